@@ -1,0 +1,86 @@
+//! The recipe as it travels and is stored: SI-compatible fixed units, fixed size, not yet believed.
+
+use crate::process_image::DRIVES;
+use crate::units::{Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks};
+use heapless::{String, Vec};
+use serde::{Deserialize, Serialize};
+
+/// Version of this layout.
+pub const RECIPE_SCHEMA: u16 = 1;
+
+/// Most steps in a recipe.
+pub const MAX_STEPS: usize = 16;
+
+/// Kind of process; it decides nothing in the controller but is shown and recorded.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[repr(u8)]
+pub enum ProcessKind {
+    /// Loose abrasive in a vehicle.
+    #[default]
+    LooseAbrasive = 0,
+    /// Diamond suspension.
+    Diamond = 1,
+    /// Polishing on pads.
+    PadPolishing = 2,
+    /// Fine grinding on fixed-abrasive plates.
+    FixedAbrasive = 3,
+}
+
+/// What ends a step. A longest time ends it always.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub enum EndWire {
+    /// In-band time.
+    Time(Ticks),
+    /// Stock removed since the step began, by gauge, both faces together.
+    Stock(Micrometres),
+    /// Mean thickness by gauge at or below this.
+    Size(Micrometres),
+}
+
+/// One step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StepWire {
+    /// Total load on the parts.
+    pub load: Newtons,
+    /// Load that is never exceeded in this step.
+    pub load_limit: Newtons,
+    /// Load ramp towards `load`.
+    pub ramp: NewtonsPerSecond,
+    /// Drive speeds in [`crate::process_image::Drive`] order.
+    pub speeds: [Rpm; DRIVES],
+    /// Slurry flow.
+    pub flow: MillilitresPerMinute,
+    /// What ends the step.
+    pub end: EndWire,
+    /// Longest time of the step from entering its load ramp; ends it with an alarm.
+    pub longest: Ticks,
+}
+
+/// A compiled recipe.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RecipeWire {
+    /// [`RECIPE_SCHEMA`].
+    pub schema: u16,
+    /// Name for the operator.
+    pub name: String<24>,
+    /// Machine it was compiled for.
+    pub machine_id: u32,
+    /// Hash of the parameters it was compiled against.
+    pub params_hash: u32,
+    /// Kind of process.
+    pub process: ProcessKind,
+    /// Pieces (parts and dummies) that must be confirmed before start.
+    pub pieces: u16,
+    /// Expected plate height at contact (the taught stack height).
+    pub contact_height: Micrometres,
+    /// Pump time before rotation.
+    pub prestart: Ticks,
+    /// Flow during the pre-start.
+    pub prestart_flow: MillilitresPerMinute,
+    /// Rinse time; zero for none.
+    pub rinse: Ticks,
+    /// Smallest allowed mean thickness by gauge; zero when the gauge is not used.
+    pub size_lower: Micrometres,
+    /// Steps, 1 to 16.
+    pub steps: Vec<StepWire, MAX_STEPS>,
+}

@@ -1,0 +1,32 @@
+//! What the controller decides, and in what order.
+
+mod phase;
+mod state;
+
+pub use phase::{ALL_PHASES, Phase};
+pub use state::{Command, Mode, Refusal, Request, SetupMove, State};
+
+/// Where the upper plate is, as far as the sequencer knows. Contact means the parts carry it.
+#[derive(
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    serde::Serialize,
+    serde::Deserialize,
+)]
+#[repr(u8)]
+pub enum Plate {
+    /// Raised and pinned.
+    #[default]
+    Parked = 0,
+    /// Held or moving in the air.
+    Air = 1,
+    /// On the parts.
+    Contact = 2,
+}

@@ -1,0 +1,6 @@
+//! The host half of twinplate: the simulated machine, the bench that closes the loop around the controller core, and what
+//! reads files, judges recipes and draws reports. Dependencies point down only:
+//! `cli` → `study` → `bench` → `plant`, `files` → `firmware-core`; `report` draws what `study` and `bench` return.
+
+pub mod math;
+pub mod model;
