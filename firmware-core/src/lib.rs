@@ -4,4 +4,5 @@
 pub mod process_image;
 pub mod recipe;
 pub mod sequence;
+pub mod status;
 pub mod units;

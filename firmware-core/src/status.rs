@@ -1,0 +1,99 @@
+//! The controller's view of itself: fixed size, versioned, used alike by panel, trace, link and board.
+
+use crate::sequence::{Mode, Phase, Plate, State};
+use crate::units::{Fraction, Micrometres, Newtons, Ticks};
+use serde::{Deserialize, Serialize};
+
+/// Version of [`Status`].
+pub const STATUS_VERSION: u16 = 1;
+
+/// What a condition asks for; the highest active one wins. IEC 60204-1 stop categories where a stop is meant.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[repr(u8)]
+pub enum Response {
+    /// Nothing.
+    #[default]
+    None = 0,
+    /// Tell the operator.
+    Alarm = 1,
+    /// No start until it clears.
+    StartInhibit = 2,
+    /// Category 2: initial load, wet run-down, held.
+    Hold = 3,
+    /// End the step in order, then stop.
+    StopAtStepEnd = 4,
+    /// Category 1: resting load at once, monitored wet run-down, plate stays down.
+    ControlledStop = 5,
+    /// Category 0: power off, cap dumped, coast.
+    ImmediateStop = 6,
+}
+
+/// How the load is being held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[repr(u8)]
+pub enum LoadMode {
+    /// Dump open, no command: de-energised.
+    #[default]
+    Safe = 0,
+    /// Plate rests by its own weight less the counterbalance; open loop, no command.
+    Resting = 1,
+    /// Closed loop at the initial load.
+    Initial = 2,
+    /// Closed loop on the step's ramp.
+    Tracking = 3,
+}
+
+/// Snapshot of the controller after a tick.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Status {
+    /// [`STATUS_VERSION`].
+    pub version: u16,
+    /// Tick counter since boot; wraps.
+    pub tick: Ticks,
+    /// Boot count.
+    pub boots: u16,
+    /// Procedural state.
+    pub state: State,
+    /// Phase.
+    pub phase: Phase,
+    /// Step index, 0-based.
+    pub step: u8,
+    /// Mode.
+    pub mode: Mode,
+    /// Where the plate is.
+    pub plate: Plate,
+    /// Load mode.
+    pub load_mode: LoadMode,
+    /// Four drives in band of their setpoints.
+    pub drives_in_band: bool,
+    /// Standstill proven on all four drives.
+    pub standstill: bool,
+    /// Slurry or rinse flow proven.
+    pub flow_proven: bool,
+    /// Winning response of this tick.
+    pub response: Response,
+    /// Condition id (interlock row) of the first-out cause of the present departure from the ladder; 0 for none.
+    pub cause: u16,
+    /// Rows now asking for their response, one bit a row in table order.
+    pub active: u64,
+    /// Rows latched.
+    pub latched: u64,
+    /// Load by the cell, tared, unfiltered.
+    pub load_raw: Newtons,
+    /// Load as the loop sees it.
+    pub load: Newtons,
+    /// Reference of the loop after its ramp.
+    pub reference: Newtons,
+    /// Step limit in force; zero when none.
+    pub load_limit: Newtons,
+    /// Command to the regulator.
+    pub command: Fraction,
+    /// Governor's bound on the command.
+    pub governor: Fraction,
+    /// Part thickness by gauge; zero when unknown.
+    pub size: Micrometres,
+    /// In-band time spent in this step.
+    pub step_time: Ticks,
+    /// Precheck items not yet true, one bit each; zero outside Precheck and after it.
+    pub missing: u16,
+}
