@@ -8,7 +8,9 @@ use serde::{Deserialize, Serialize};
 pub const STATUS_VERSION: u16 = 1;
 
 /// What a condition asks for; the highest active one wins. IEC 60204-1 stop categories where a stop is meant.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 #[repr(u8)]
 pub enum Response {
     /// Nothing.
@@ -70,6 +72,8 @@ pub struct Status {
     pub standstill: bool,
     /// Slurry or rinse flow proven.
     pub flow_proven: bool,
+    /// A step that would end by gauge ends by its longest time: the gauge is lost.
+    pub ends_by_time: bool,
     /// Winning response of this tick.
     pub response: Response,
     /// Condition id (interlock row) of the first-out cause of the present departure from the ladder; 0 for none.
