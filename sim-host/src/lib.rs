@@ -5,3 +5,4 @@
 pub mod compile;
 pub mod math;
 pub mod model;
+pub mod sample;
