@@ -4,3 +4,4 @@
 
 pub mod math;
 pub mod model;
+pub mod plant;

@@ -1,0 +1,3 @@
+//! The simulated machine: cylinder, contact, load cell, drives, slurry, parts and heat as physics, never as a script.
+
+pub mod kinematics;
