@@ -5,3 +5,4 @@
 pub mod math;
 pub mod model;
 pub mod plant;
+pub mod sample;
