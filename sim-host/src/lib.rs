@@ -5,4 +5,5 @@
 pub mod compile;
 pub mod math;
 pub mod model;
+pub mod plant;
 pub mod sample;
