@@ -8,7 +8,9 @@ use serde::{Deserialize, Serialize};
 pub const STATUS_VERSION: u16 = 1;
 
 /// What a condition asks for; the highest active one wins. IEC 60204-1 stop categories where a stop is meant.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 #[repr(u8)]
 pub enum Response {
     /// Nothing.
