@@ -236,11 +236,24 @@ impl TraceHash {
 
     /// Takes in one row.
     pub fn row(&mut self, tick: u32, cells: &[f64]) {
-        self.0.lanes[0] = mix(self.0.lanes[0], u64::from(tick));
-        for (index, &cell) in cells.iter().enumerate() {
-            let lane = &mut self.0.lanes[(index + 1) % 4];
+        let [mut a, mut b, mut c, mut d] = self.0.lanes;
+        a = mix(a, u64::from(tick));
+        // The first three cells fill the block's first group of four; from there groups of four cells go to lanes 0 to 3.
+        let (first, rest) = cells.split_at(cells.len().min(3));
+        for (lane, &cell) in [&mut b, &mut c, &mut d].into_iter().zip(first) {
             *lane = mix(*lane, bits64(cell));
         }
+        let mut groups = rest.chunks_exact(4);
+        for group in &mut groups {
+            a = mix(a, bits64(group[0]));
+            b = mix(b, bits64(group[1]));
+            c = mix(c, bits64(group[2]));
+            d = mix(d, bits64(group[3]));
+        }
+        for (lane, &cell) in [&mut a, &mut b, &mut c].into_iter().zip(groups.remainder()) {
+            *lane = mix(*lane, bits64(cell));
+        }
+        self.0.lanes = [a, b, c, d];
         self.0.blocks = self.0.blocks.wrapping_add(1);
     }
 

@@ -15,7 +15,7 @@
 
 pub mod columns;
 pub mod hash;
-mod interim;
+pub mod interim;
 pub mod journal;
 pub mod port;
 pub mod recorder;

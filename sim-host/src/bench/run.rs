@@ -20,7 +20,7 @@ pub const RECIPE_TICK: u32 = 10;
 pub const AFTER_COMPLETE: u32 = TICKS_PER_SECOND;
 /// Ticks that a run goes on after `Stopped`, `Aborted`, or back at `Idle`: 1.5 s are allowed for the load to reach resting load.
 pub const AFTER_STOP: u32 = 2 * TICKS_PER_SECOND;
-/// Ticks that a run waits at `Idle` for a start: longer than `Precheck` may take (10 s).
+/// Ticks that a run waits for a start: longer than `Precheck` may take (10 s).
 pub const AWAIT_START: u32 = 15 * TICKS_PER_SECOND;
 /// Simulated time allowed for what a recipe does not limit itself (descent, touch-down, run-up and run-down, holds, lift), s.
 const ALLOWANCE: f64 = 600.0;
@@ -104,7 +104,7 @@ pub enum Ended {
     Stopped,
     /// The cycle was aborted.
     Aborted,
-    /// It never left `Idle`: nobody started it, or the start was refused.
+    /// It never ran: nobody started it, or the start was refused.
     NotStarted,
     /// It came back to `Idle` and nothing more was to come.
     Idle,
@@ -195,10 +195,11 @@ pub(super) fn run_to_end<C: ControllerPort, R: Recorder>(
         }
         let (linger, ended) = match state {
             State::Complete => (AFTER_COMPLETE, Ended::Complete),
-            State::Stopped => (AFTER_STOP, Ended::Stopped),
-            State::Aborted => (AFTER_STOP, Ended::Aborted),
+            State::Stopped if ran => (AFTER_STOP, Ended::Stopped),
+            State::Aborted if ran => (AFTER_STOP, Ended::Aborted),
             State::Idle if ran => (AFTER_STOP, Ended::Idle),
-            State::Idle => (AWAIT_START, Ended::NotStarted),
+            // A controller powers up stopped.
+            State::Stopped | State::Aborted | State::Idle => (AWAIT_START, Ended::NotStarted),
             State::Running
             | State::Holding
             | State::Held
