@@ -3,5 +3,6 @@
 //! `cli` → `study` → `bench` → `plant`, `files` → `firmware-core`; `report` draws what `study` and `bench` return.
 
 pub mod bench;
+pub mod compile;
 pub mod math;
 pub mod model;

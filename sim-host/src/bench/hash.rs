@@ -36,7 +36,7 @@
 //! | 1 | 0–15, 16–31, 32–47, 48–63 | `Outputs::drives[0..=3].setpoint`, two's complement |
 //! | 2 | 0–15, 16–31, 32–63 | `Status::version`, `boots`, `tick` |
 //! | 3 | 0–7, 8–15, 16–23, 24–31, 32–39, 40–47, 48–55 | `state`, `phase`, `step`, `mode`, `plate`, `load_mode`, `response` as numbers |
-//! |   | 56, 57, 58 | `drives_in_band`, `standstill`, `flow_proven` |
+//! |   | 56, 57, 58, 59 | `drives_in_band`, `standstill`, `flow_proven`, `ends_by_time` |
 //! | 4 | 0–15, 16–31, 32–63 | `cause`, `missing`, `step_time` |
 //! | 5, 6 | all | `active`, `latched` |
 //! | 7 | low, high half | `load_raw`, `load` |
@@ -207,7 +207,8 @@ fn control_words(outputs: &Outputs, status: &Status) -> [u64; 11] {
             | (status.response as u64) << 48
             | flag(status.drives_in_band, 56)
             | flag(status.standstill, 57)
-            | flag(status.flow_proven, 58),
+            | flag(status.flow_proven, 58)
+            | flag(status.ends_by_time, 59),
         u64::from(status.cause)
             | u64::from(status.missing) << 16
             | u64::from(status.step_time.0) << 32,

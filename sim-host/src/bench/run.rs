@@ -2,13 +2,14 @@
 
 use super::interim::Plant;
 use super::journal::{Action, FileHash, Journal};
-use super::port::{ControllerPort, PortError};
+use super::port::{ControllerPort, InProcess, PortError};
 use super::recorder::{DEFAULT_EVERY, Recorder, Trace, TraceRecorder};
 use super::scenario::Player;
 use super::summary::{Summary, Tally, Targets};
-use super::{Bench, Refused};
+use super::{Bench, Events, Refused};
 use crate::math;
 use crate::model::{Batch, Consumables, Deviations, Machine, Scenario};
+use firmware_core::params::CheckedParams;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Request, State};
 use firmware_core::units::TICKS_PER_SECOND;
@@ -129,6 +130,8 @@ pub struct Outcome {
     pub journal: Journal,
     /// Actions that were refused.
     pub refused: Vec<Refused>,
+    /// The controller's events.
+    pub events: Events,
 }
 
 /// Runs one cycle on whatever controller is behind the port.
@@ -156,7 +159,20 @@ pub fn run<C: ControllerPort, R: Recorder>(
     let mut bench = setup.bench(port, recorder);
     bench.play(Player::new(scenario, setup.recipe.pieces));
     let ended = run_to_end(&mut bench, setup.longest(scenario))?;
-    Ok(bench.finish(ended))
+    bench.finish(ended)
+}
+
+/// Runs one cycle on a controller in this process, powered up with `params`. See [`run`].
+///
+/// # Errors
+/// None in practice: a controller in this process is always there.
+pub fn run_cycle<R: Recorder>(
+    params: &CheckedParams,
+    setup: &Setup<'_>,
+    scenario: Option<&Scenario>,
+    recorder: R,
+) -> Result<Outcome, PortError> {
+    run(InProcess::new(params.clone()), setup, scenario, recorder)
 }
 
 /// Runs again what a journal tells, for as many ticks: with the same setup, the same hashes come out.
