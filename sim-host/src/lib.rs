@@ -6,3 +6,4 @@ pub mod bench;
 pub mod compile;
 pub mod math;
 pub mod model;
+pub mod sample;
