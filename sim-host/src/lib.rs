@@ -6,4 +6,5 @@ pub mod bench;
 pub mod compile;
 pub mod math;
 pub mod model;
+pub mod plant;
 pub mod sample;

@@ -1,0 +1,3 @@
+//! Checks against published values and reference libraries; each names its source.
+
+mod kinematics;
