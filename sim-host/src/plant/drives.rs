@@ -37,6 +37,8 @@ pub(super) struct DriveOrder {
 #[derive(Clone, Debug)]
 pub(super) struct Drives {
     arms: ArmGeometry,
+    stiff: [f64; 2],
+    reach: f64,
     step_over_inertia: [f64; DRIVES],
     proportional: [f64; DRIVES],
     integral_step: [f64; DRIVES],
@@ -73,8 +75,11 @@ impl Drives {
             [f(&d[0]), f(&d[1]), f(&d[2]), f(&d[3])]
         };
         let inertia = each(|d| max(d.inertia, 1e-3));
+        let arms = ArmGeometry::new(&machine.geometry, friction_radius(batch), SMOOTHING);
         Self {
-            arms: ArmGeometry::new(&machine.geometry, friction_radius(batch), SMOOTHING),
+            stiff: arms.stiffness(),
+            reach: arms.plate_stiffness(),
+            arms,
             step_over_inertia: inertia.map(|j| step / j),
             proportional: inertia.map(|j| j * BANDWIDTH),
             integral_step: inertia.map(|j| j * BANDWIDTH * BANDWIDTH * INTEGRAL_SHARE * step),
@@ -94,12 +99,12 @@ impl Drives {
     /// What the outputs order when nothing is broken.
     #[inline]
     pub fn orders(&self, out: &Outputs) -> [DriveOrder; DRIVES] {
-        [0, 1, 2, 3].map(|i| DriveOrder {
-            enable: out.drives[i].enable,
-            setpoint: f64::from(out.drives[i].setpoint) * SPEED_COUNT,
-            frozen: false,
-            tripped: false,
-        })
+        let mut orders = [DriveOrder::default(); DRIVES];
+        for (order, drive) in orders.iter_mut().zip(&out.drives) {
+            order.enable = drive.enable;
+            order.setpoint = f64::from(drive.setpoint) * SPEED_COUNT;
+        }
+        orders
     }
 
     /// Nothing turns and nothing is powered.
@@ -125,8 +130,8 @@ impl Drives {
             force[1] * breakaway(arms.speed[1]),
         ];
         // Curvature of the dissipation along each drive alone: makes the steep part near standstill implicit.
-        let curve = [grip[0] / arms.speed[0], grip[1] / arms.speed[1]];
-        let (stiff, reach) = (self.arms.stiffness(), self.arms.plate_stiffness());
+        let curve = [grip[0] * arms.inverse[0], grip[1] * arms.inverse[1]];
+        let (stiff, reach) = (self.stiff, self.reach);
         for i in 0..DRIVES {
             self.friction[i] = grip[0] * arms.lower[i] + grip[1] * arms.upper[i];
             let implicit = match i {

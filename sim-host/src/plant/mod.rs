@@ -250,11 +250,11 @@ impl Plant {
 
     /// One tick (1 ms) under the controller's outputs.
     pub fn step(&mut self, out: &Outputs) {
-        self.orders = *out;
         self.tick += 1;
-        self.fast();
+        self.fast(out);
         self.until_slow -= 1;
         if self.until_slow == 0 {
+            self.orders = *out;
             self.until_slow = SLOW_TICKS;
             self.slow();
             self.until_window -= 1;
@@ -328,16 +328,17 @@ impl Plant {
         self.parts_weight = self.parts.total_weight();
     }
 
-    fn fast(&mut self) {
+    #[inline]
+    fn fast(&mut self, out: &Outputs) {
         let h = Timing::TICK.tick;
-        let u = self.cap.delayed(self.orders.cap_command);
-        let open = if self.orders.dump_shut { 0.0 } else { 1.0 };
+        let u = self.cap.delayed(out.cap_command);
+        let open = if out.dump_shut { 0.0 } else { 1.0 };
         let faulty = self.faults.any();
         let (u, leak) = if faulty {
-            self.broken_air(u, open)
+            self.broken_air(u, open, out.rod)
         } else {
             self.dump = open;
-            self.valve = self.orders.rod;
+            self.valve = out.rod;
             (u, 0.0)
         };
         self.cap.step(u, self.dump, self.supply);
@@ -366,7 +367,7 @@ impl Plant {
         let [turn_c, turn_s] = self.turn;
         self.phase = [c * turn_c - s * turn_s, s * turn_c + c * turn_s];
         self.ripple = self.runout * self.axis.load * self.phase[0];
-        self.turn_drives(faulty);
+        self.turn_drives(out, faulty);
         let reading = self.cell.step(self.axis.rod_force + self.ripple);
         self.load_sum += self.axis.load;
         self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
@@ -389,8 +390,9 @@ impl Plant {
             .note(self.tick, one / self.strength, 1.0, 0.0);
     }
 
-    fn turn_drives(&mut self, faulty: bool) {
-        let mut orders = self.drives.orders(&self.orders);
+    #[inline]
+    fn turn_drives(&mut self, out: &Outputs, faulty: bool) {
+        let mut orders = self.drives.orders(out);
         let mut coupled = true;
         if faulty {
             orders = self.broken_drives(orders);
@@ -442,7 +444,7 @@ impl Plant {
 
     /// Air through broken components: returns the regulator's command and a leak of the check valve, m/s.
     #[cold]
-    fn broken_air(&mut self, u: f64, open: f64) -> (f64, f64) {
+    fn broken_air(&mut self, u: f64, open: f64, rod: RodValve) -> (f64, f64) {
         let step = Timing::TICK.tick;
         let port = |off, wrong| Port {
             off,
@@ -459,7 +461,7 @@ impl Plant {
             0.0,
             1.0,
         );
-        let asked = f64::from(self.orders.rod as u8);
+        let asked = f64::from(rod as u8);
         let position = self
             .faults
             .pass(Component::RodValve, asked, &port(0.0, Wrong::Own));

@@ -86,12 +86,14 @@ impl Scale {
     }
 }
 
+#[inline]
 fn to_u16(x: f64) -> u16 {
-    (x + 0.5) as u16
+    nearest(limit(x, 0.0, 65_535.0)) as u16
 }
 
+#[inline]
 fn to_i16(x: f64) -> i16 {
-    nearest(x).clamp(i32::from(i16::MIN), i32::from(i16::MAX)) as i16
+    nearest(limit(x, -32_768.0, 32_767.0)) as i16
 }
 
 impl Plant {
