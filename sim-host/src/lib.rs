@@ -5,3 +5,5 @@
 pub mod math;
 pub mod model;
 pub mod plant;
+pub mod report;
+pub mod study;
