@@ -1,0 +1,337 @@
+//! The bench: the one way to close the loop. A controller behind a [`ControllerPort`], the simulated machine, the actions from
+//! outside, the two hashes, the running summary and a [`Recorder`] meet here, once a tick.
+//!
+//! One tick, in this order:
+//!
+//! 1. what is due from outside acts: hands and faults on the plant at once, at most one request and one command on the controller
+//!    (a request acts before a command; whatever cannot keep its order this tick waits, with all behind it, for the next). Each is
+//!    noted in the [`Journal`] with the tick at which it acted;
+//! 2. the controller gets the inputs that the plant's last step left, and answers with outputs and status;
+//! 3. hash, summary and recorder see the tick: inputs, outputs, status and the true values *of the same instant as the inputs*;
+//! 4. the plant makes its step with the outputs.
+//!
+//! Nothing here reads a clock, draws a random number, prints, or allocates while ticks pass (actions excepted). A bench in process is
+//! `Clone`: a snapshot to go back to, or to fork from.
+
+pub mod columns;
+pub mod hash;
+mod interim;
+pub mod journal;
+pub mod port;
+pub mod recorder;
+pub mod run;
+pub mod scenario;
+pub mod summary;
+#[cfg(test)]
+mod testing;
+
+pub use hash::{ControlHash, TraceHash};
+pub use journal::{Action, Entry, FileHash, Journal};
+pub use port::{ControllerPort, PortError};
+pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
+pub use run::{Ended, Outcome, Setup, ensemble, run};
+pub use scenario::Player;
+pub use summary::{Summary, Tally, Targets};
+
+use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::sequence::{Command, Refusal, Request};
+use firmware_core::status::Status;
+use interim::{FaultRefused, Plant, Truth};
+use std::collections::VecDeque;
+
+/// Everything about one tick.
+#[derive(Clone, Copy, Debug)]
+pub struct TickView<'a> {
+    /// Tick of the bench, from 0.
+    pub tick: u32,
+    /// What the controller was given.
+    pub inputs: &'a Inputs,
+    /// What it answered.
+    pub outputs: &'a Outputs,
+    /// Its status after the tick.
+    pub status: &'a Status,
+    /// True values at the instant of the inputs.
+    pub truth: &'a Truth,
+}
+
+/// An action that was not taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// When.
+    pub tick: u32,
+    /// By whom and why.
+    pub by: RefusedBy,
+}
+
+/// Who refused an action.
+#[derive(Clone, Debug, PartialEq)]
+pub enum RefusedBy {
+    /// The controller refused a request.
+    Controller(Refusal),
+    /// The plant cannot fail that way.
+    Plant(FaultRefused),
+}
+
+/// The last tick, kept for whoever looks between ticks.
+#[derive(Clone, Debug)]
+struct Last {
+    tick: u32,
+    inputs: Inputs,
+    outputs: Outputs,
+    status: Status,
+    truth: Truth,
+}
+
+/// Controller and machine in a closed loop.
+#[derive(Clone, Debug)]
+pub struct Bench<C, R> {
+    port: C,
+    plant: Plant,
+    recorder: R,
+    tally: Tally,
+    hash: ControlHash,
+    journal: Journal,
+    player: Option<Player>,
+    /// Actions for a tick to come, by tick; those of one tick in the order in which they were given.
+    dated: VecDeque<(u32, Action)>,
+    /// Actions that are due, in order.
+    ready: VecDeque<Action>,
+    refused: Vec<Refused>,
+    tick: u32,
+    last: Option<Last>,
+}
+
+impl<C: ControllerPort, R: Recorder> Bench<C, R> {
+    /// A bench before its first tick.
+    #[must_use]
+    pub fn new(port: C, plant: Plant, recorder: R, tally: Tally, journal: Journal) -> Self {
+        Self {
+            port,
+            plant,
+            recorder,
+            tally,
+            hash: ControlHash::new(),
+            journal,
+            player: None,
+            dated: VecDeque::with_capacity(16),
+            ready: VecDeque::with_capacity(16),
+            refused: Vec::with_capacity(16),
+            tick: 0,
+            last: None,
+        }
+    }
+
+    /// Lets a scenario be played from here on.
+    pub fn play(&mut self, player: Player) {
+        self.player = Some(player);
+    }
+
+    /// Has an action act at the next tick.
+    pub fn act(&mut self, action: Action) {
+        self.act_at(self.tick, action);
+    }
+
+    /// Has an action act at a tick; at the next one if that tick has passed.
+    pub fn act_at(&mut self, tick: u32, action: Action) {
+        let behind = self.dated.partition_point(|(due, _)| *due <= tick);
+        self.dated.insert(behind, (tick, action));
+    }
+
+    /// True while an action is still to come at a known tick.
+    #[must_use]
+    pub fn pending(&self) -> bool {
+        !self.dated.is_empty()
+            || !self.ready.is_empty()
+            || self.player.as_ref().is_some_and(Player::pending)
+    }
+
+    /// One tick. Gives the controller's status after it.
+    ///
+    /// # Errors
+    /// What the port reports; the tick has then not happened, but actions due at it are spent.
+    #[inline]
+    pub fn step(&mut self) -> Result<&Status, PortError> {
+        let tick = self.tick;
+        let (command, request) = self.gather(tick);
+        let inputs = *self.plant.inputs();
+        let truth = self.plant.truth();
+        let (outputs, status) = self.port.exchange(&inputs, command, request.as_deref())?;
+        if request.is_some()
+            && let Some(refusal) = self.port.refusal()
+        {
+            self.refused.push(Refused {
+                tick,
+                by: RefusedBy::Controller(refusal),
+            });
+        }
+        self.hash.tick(&outputs, &status);
+        let last = self.last.insert(Last {
+            tick,
+            inputs,
+            outputs,
+            status,
+            truth,
+        });
+        let view = last.view();
+        self.tally.observe(&view);
+        self.recorder.record(&view);
+        if let Some(player) = &mut self.player {
+            player.watch(tick, &last.status);
+        }
+        self.plant.step(&last.outputs);
+        self.tick = tick.wrapping_add(1);
+        Ok(&last.status)
+    }
+
+    /// So many ticks.
+    ///
+    /// # Errors
+    /// What the port reports; earlier ticks have happened.
+    pub fn advance(&mut self, ticks: u32) -> Result<(), PortError> {
+        for _ in 0..ticks {
+            self.step()?;
+        }
+        Ok(())
+    }
+
+    /// What acts on the controller at this tick; acts on the plant itself.
+    #[inline]
+    fn gather(&mut self, tick: u32) -> (Option<Command>, Option<Box<Request>>) {
+        if let Some(player) = &mut self.player {
+            player.due(tick, |action| self.ready.push_back(action));
+        }
+        while self.dated.front().is_some_and(|(due, _)| *due <= tick) {
+            if let Some((_, action)) = self.dated.pop_front() {
+                self.ready.push_back(action);
+            }
+        }
+        if self.ready.is_empty() {
+            return (None, None);
+        }
+        self.act_in_order(tick)
+    }
+
+    /// Takes from what is ready as long as the order can be kept within this tick.
+    fn act_in_order(&mut self, tick: u32) -> (Option<Command>, Option<Box<Request>>) {
+        let (mut command, mut request) = (None, None);
+        while let Some(action) = self.ready.pop_front() {
+            match &action {
+                Action::Command(now) if command.is_none() => command = Some(*now),
+                // After a command it would act before it: the next tick, then.
+                Action::Request(now) if request.is_none() && command.is_none() => {
+                    request = Some(now.clone());
+                }
+                Action::Command(_) | Action::Request(_) => {
+                    self.ready.push_front(action);
+                    break;
+                }
+                Action::Station(act) => self.plant.act(*act),
+                Action::Fault(fault) => {
+                    if let Err(refusal) = self.plant.inject(fault) {
+                        self.refused.push(Refused {
+                            tick,
+                            by: RefusedBy::Plant(refusal),
+                        });
+                    }
+                }
+                Action::Clear(component) => self.plant.clear(*component),
+            }
+            self.journal.note(tick, action);
+        }
+        (command, request)
+    }
+
+    /// Ticks made.
+    #[must_use]
+    pub const fn tick(&self) -> u32 {
+        self.tick
+    }
+
+    /// The last tick; `None` before the first.
+    #[must_use]
+    pub fn view(&self) -> Option<TickView<'_>> {
+        self.last.as_ref().map(Last::view)
+    }
+
+    /// The controller's status after the last tick; `None` before the first.
+    #[must_use]
+    pub fn status(&self) -> Option<&Status> {
+        self.last.as_ref().map(|last| &last.status)
+    }
+
+    /// The machine.
+    #[must_use]
+    pub const fn plant(&self) -> &Plant {
+        &self.plant
+    }
+
+    /// The controller's port.
+    #[must_use]
+    pub const fn port(&self) -> &C {
+        &self.port
+    }
+
+    /// The recorder.
+    #[must_use]
+    pub const fn recorder(&self) -> &R {
+        &self.recorder
+    }
+
+    /// What was done from outside so far.
+    #[must_use]
+    pub const fn journal(&self) -> &Journal {
+        &self.journal
+    }
+
+    /// Actions that were refused so far.
+    #[must_use]
+    pub fn refused(&self) -> &[Refused] {
+        &self.refused
+    }
+
+    /// Hash of all ticks so far.
+    #[must_use]
+    pub const fn control_hash(&self) -> u64 {
+        self.hash.value()
+    }
+
+    /// The summary as it would be if the run ended now.
+    #[must_use]
+    pub fn summary(&self) -> Summary {
+        self.tally.clone().finish(&self.plant)
+    }
+
+    /// Ends the run: the unfinished row is recorded, the summary closed.
+    #[must_use]
+    pub fn finish(mut self, ended: Ended) -> Outcome {
+        if let Some(last) = &self.last {
+            self.recorder.finish(&last.view());
+        }
+        Outcome {
+            ended,
+            summary: self.tally.finish(&self.plant),
+            control_hash: self.hash.value(),
+            trace_hash: self.recorder.trace_hash(),
+            trace: self.recorder.into_trace(),
+            journal: self.journal,
+            refused: self.refused,
+        }
+    }
+}
+
+impl Last {
+    #[inline(always)]
+    const fn view(&self) -> TickView<'_> {
+        TickView {
+            tick: self.tick,
+            inputs: &self.inputs,
+            outputs: &self.outputs,
+            status: &self.status,
+            truth: &self.truth,
+        }
+    }
+}
+
+#[cfg(test)]
+#[path = "bench_tests.rs"]
+mod tests;

@@ -1,0 +1,278 @@
+//! One cycle from power-up to its end, and many of them on several threads.
+
+use super::interim::Plant;
+use super::journal::{Action, FileHash, Journal};
+use super::port::{ControllerPort, PortError};
+use super::recorder::{DEFAULT_EVERY, Recorder, Trace, TraceRecorder};
+use super::scenario::Player;
+use super::summary::{Summary, Tally, Targets};
+use super::{Bench, Refused};
+use crate::math;
+use crate::model::{Batch, Consumables, Deviations, Machine, Scenario};
+use firmware_core::recipe::RecipeWire;
+use firmware_core::sequence::{Request, State};
+use firmware_core::units::TICKS_PER_SECOND;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Tick at which the compiled recipe is sent to the controller.
+pub const RECIPE_TICK: u32 = 10;
+/// Ticks that a run goes on after `Complete`.
+pub const AFTER_COMPLETE: u32 = TICKS_PER_SECOND;
+/// Ticks that a run goes on after `Stopped`, `Aborted`, or back at `Idle`: 1.5 s are allowed for the load to reach resting load.
+pub const AFTER_STOP: u32 = 2 * TICKS_PER_SECOND;
+/// Ticks that a run waits at `Idle` for a start: longer than `Precheck` may take (10 s).
+pub const AWAIT_START: u32 = 15 * TICKS_PER_SECOND;
+/// Simulated time allowed for what a recipe does not limit itself (descent, touch-down, run-up and run-down, holds, lift), s.
+const ALLOWANCE: f64 = 600.0;
+/// Rows of a trace at most; a longer run gets coarser rows. About 250 MB.
+const ROWS: u32 = 350_000;
+
+/// Everything a run is made from. Borrowed, so that an ensemble shares it.
+#[derive(Clone, Copy, Debug)]
+pub struct Setup<'a> {
+    /// Machine as its file says.
+    pub machine: &'a Machine,
+    /// Batch as its file says.
+    pub batch: &'a Batch,
+    /// Abrasive and vehicle of the recipe.
+    pub consumables: &'a Consumables,
+    /// The recipe as compiled for the controller.
+    pub recipe: &'a RecipeWire,
+    /// How this machine and batch differ from their files.
+    pub deviations: Deviations,
+    /// Seed of all randomness.
+    pub seed: u64,
+    /// Files it was made from, for the journal.
+    pub files: &'a [FileHash],
+}
+
+impl Setup<'_> {
+    /// The machine, loaded.
+    #[must_use]
+    pub fn plant(&self) -> Plant {
+        Plant::new(
+            self.machine,
+            self.batch,
+            self.consumables,
+            &self.deviations,
+            self.seed,
+        )
+    }
+
+    /// A bench with this machine, before its first tick; the recipe goes to the controller at [`RECIPE_TICK`].
+    #[must_use]
+    pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
+        let tally = Tally::new(Targets::new(self.recipe, &self.machine.control));
+        let journal = Journal::new(self.seed, self.files.to_vec());
+        let mut bench = Bench::new(port, self.plant(), recorder, tally, journal);
+        let recipe = Request::LoadRecipe(self.recipe.clone());
+        bench.act_at(RECIPE_TICK, Action::Request(Box::new(recipe)));
+        bench
+    }
+
+    /// Longest simulated time of a run, ticks: the scenario's, or else what the recipe's own limits add up to and ten minutes.
+    #[must_use]
+    pub fn longest(&self, scenario: Option<&Scenario>) -> u32 {
+        if let Some(scenario) = scenario {
+            // A cast from float saturates and takes NaN to zero.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            let ticks = math::floor(scenario.longest * 1000.0 + 0.5) as u32;
+            return ticks;
+        }
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let allowance = (ALLOWANCE * 1000.0) as u32;
+        let steps = self.recipe.steps.iter().map(|step| step.longest.0);
+        steps
+            .chain([self.recipe.prestart.0, self.recipe.rinse.0])
+            .fold(allowance, u32::saturating_add)
+    }
+
+    /// A trace recorder with room for such a run.
+    #[must_use]
+    pub fn recorder(&self, scenario: Option<&Scenario>) -> TraceRecorder {
+        let ticks = self.longest(scenario);
+        TraceRecorder::new(ticks, DEFAULT_EVERY.max(ticks.div_ceil(ROWS)))
+    }
+}
+
+/// Why a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// The batch was completed.
+    Complete,
+    /// The cycle was stopped.
+    Stopped,
+    /// The cycle was aborted.
+    Aborted,
+    /// It never left `Idle`: nobody started it, or the start was refused.
+    NotStarted,
+    /// It came back to `Idle` and nothing more was to come.
+    Idle,
+    /// The longest time was up.
+    LongestTime,
+}
+
+/// What a run leaves behind.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// Why it ended.
+    pub ended: Ended,
+    /// What it came to.
+    pub summary: Summary,
+    /// The recorded rows, if the recorder kept any.
+    pub trace: Option<Trace>,
+    /// Hash of what the controller did.
+    pub control_hash: u64,
+    /// Hash of the recorded rows, if the recorder kept any.
+    pub trace_hash: Option<u64>,
+    /// What was done from outside.
+    pub journal: Journal,
+    /// Actions that were refused.
+    pub refused: Vec<Refused>,
+}
+
+/// Runs one cycle on whatever controller is behind the port.
+///
+/// It ends one second after `Complete`, two after `Stopped` or `Aborted`, or at the longest time; not while a scenario still has
+/// something dated to come.
+///
+/// # Errors
+/// What the port reports.
+pub fn run<C: ControllerPort, R: Recorder>(
+    port: C,
+    setup: &Setup<'_>,
+    scenario: Option<&Scenario>,
+    recorder: R,
+) -> Result<Outcome, PortError> {
+    let span = tracing::debug_span!(
+        "run",
+        machine = setup.machine.id,
+        batch = setup.batch.id,
+        recipe = setup.recipe.name.as_str(),
+        seed = setup.seed,
+        scenario = scenario.map(|scenario| scenario.id.as_str()),
+    );
+    let _in_span = span.enter();
+    let mut bench = setup.bench(port, recorder);
+    bench.play(Player::new(scenario, setup.recipe.pieces));
+    let ended = run_to_end(&mut bench, setup.longest(scenario))?;
+    Ok(bench.finish(ended))
+}
+
+/// Runs again what a journal tells, for as many ticks: with the same setup, the same hashes come out.
+///
+/// # Errors
+/// What the port reports.
+pub fn replay<C: ControllerPort, R: Recorder>(
+    port: C,
+    setup: &Setup<'_>,
+    journal: &Journal,
+    ticks: u32,
+    recorder: R,
+) -> Result<Bench<C, R>, PortError> {
+    let tally = Tally::new(Targets::new(setup.recipe, &setup.machine.control));
+    let fresh = Journal::new(setup.seed, setup.files.to_vec());
+    let mut bench = Bench::new(port, setup.plant(), recorder, tally, fresh);
+    for entry in &journal.entries {
+        bench.act_at(entry.tick, entry.action.clone());
+    }
+    bench.advance(ticks)?;
+    Ok(bench)
+}
+
+/// Steps until the run is over.
+pub(super) fn run_to_end<C: ControllerPort, R: Recorder>(
+    bench: &mut Bench<C, R>,
+    longest: u32,
+) -> Result<Ended, PortError> {
+    let mut state = State::Idle;
+    let mut since = 0;
+    let mut ran = false;
+    while bench.tick() < longest {
+        let now = bench.step()?.state;
+        if now != state {
+            (state, since) = (now, bench.tick());
+        }
+        let (linger, ended) = match state {
+            State::Complete => (AFTER_COMPLETE, Ended::Complete),
+            State::Stopped => (AFTER_STOP, Ended::Stopped),
+            State::Aborted => (AFTER_STOP, Ended::Aborted),
+            State::Idle if ran => (AFTER_STOP, Ended::Idle),
+            State::Idle => (AWAIT_START, Ended::NotStarted),
+            State::Running
+            | State::Holding
+            | State::Held
+            | State::Restarting
+            | State::Stopping
+            | State::Aborting => {
+                ran = true;
+                continue;
+            }
+        };
+        if bench.tick().wrapping_sub(since) >= linger && !bench.pending() {
+            return Ok(ended);
+        }
+    }
+    Ok(Ended::LongestTime)
+}
+
+/// Does `job` for every index below `count` on up to `threads` threads and returns the results in the order of the indices, whatever
+/// the number of threads. `progress` hears how many are done (from any thread, in no particular order).
+pub fn ensemble<T: Send>(
+    count: usize,
+    threads: usize,
+    progress: &(dyn Fn(usize) + Sync),
+    job: impl Fn(usize) -> T + Sync,
+) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let done = AtomicUsize::new(0);
+    let work = || {
+        let mut results = Vec::new();
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            if index >= count {
+                return results;
+            }
+            results.push((index, job(index)));
+            progress(done.fetch_add(1, Ordering::Relaxed) + 1);
+        }
+    };
+    let mut results = std::thread::scope(|scope| {
+        let helpers: Vec<_> = (1..threads.min(count)).map(|_| scope.spawn(work)).collect();
+        let mut results = work();
+        for helper in helpers {
+            match helper.join() {
+                Ok(more) => results.extend(more),
+                // A job that panicked is a defect of this program: it goes on up, as it would on one thread.
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        results
+    });
+    results.sort_unstable_by_key(|(index, _)| *index);
+    results.into_iter().map(|(_, result)| result).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::Mutex;
+
+    #[test]
+    fn an_ensemble_keeps_its_order_on_any_number_of_threads() {
+        let job = |index: usize| {
+            // Unequal work, so that threads overtake each other.
+            (0..(index * 7919) % 1000).fold(index, |a, b| a.rotate_left(3) ^ b)
+        };
+        let plain: Vec<_> = (0..100).map(job).collect();
+        for threads in [0, 1, 2, 3, 16, 200] {
+            let heard = Mutex::new(Vec::new());
+            let progress = |done| heard.lock().unwrap().push(done);
+            assert_eq!(ensemble(100, threads, &progress, job), plain);
+            let mut heard = heard.into_inner().unwrap();
+            heard.sort_unstable();
+            assert_eq!(heard, (1..=100).collect::<Vec<_>>());
+        }
+        assert!(ensemble(0, 4, &|_| (), job).is_empty());
+    }
+}
