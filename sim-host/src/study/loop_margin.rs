@@ -7,7 +7,7 @@ use crate::math::{abs, atan2, cos, exp, max, sin, sqrt};
 use crate::model::{Gains, Machine};
 use std::f64::consts::{PI, TAU};
 
-/// Damping ratio of the cell's and the controller's low-pass (design: process model 3, load control).
+/// Damping ratio of the cell's low-pass (process model, section 3); the controller's Butterworth one is 1 % from it.
 const DAMPING: f64 = 0.7;
 
 /// Half a tick of sampling and one tick of computing, s.
@@ -48,32 +48,6 @@ pub struct Margins {
     pub phase: f64,
     /// Largest sensitivity, the peak of `|1/(1 + L)|`.
     pub sensitivity: f64,
-}
-
-/// Lag of a second-order low-pass at low frequency, s: `2 ζ/ω`.
-#[must_use]
-pub fn filter_lag(hertz: f64) -> f64 {
-    2.0 * DAMPING / (TAU * hertz)
-}
-
-/// Gains by the default rule: SIMC on the declared line, closed-loop time = dead time plus filter lag.
-///
-/// By the half rule the filter's lag counts as dead time in the loop as well.
-#[must_use]
-pub fn default_gains(machine: &Machine) -> Gains {
-    let actuator = &machine.actuator;
-    let dead = actuator.dead_time + filter_lag(machine.control.filter);
-    let closed = dead;
-    let integral = 4.0 * (closed + dead);
-    Gains {
-        kc: actuator.lag / (actuator.line_gain() * (closed + dead)),
-        ti: if actuator.lag < integral {
-            actuator.lag
-        } else {
-            integral
-        },
-        weight: 1.0,
-    }
 }
 
 /// Magnitude and unwrapped phase (rad) of the open loop at `w` rad/s.

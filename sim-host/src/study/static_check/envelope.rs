@@ -5,7 +5,7 @@ use crate::model::Envelope;
 use crate::study::case::Case;
 use crate::study::catalogue::Code;
 use crate::study::finding::{Place, significant};
-use crate::study::loop_margin::{Line, default_gains, margins, worst_margins};
+use crate::study::loop_margin::{Line, margins, worst_margins};
 
 /// Largest sensitivity that passes without a word (Åström & Hägglund: 1.2 to 2, from memory).
 const SENSITIVITY: f64 = 2.0;
@@ -80,7 +80,7 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
 
 fn gains(case: &Case, findings: &mut Findings) {
     let machine = case.machine;
-    let gains = machine.gains.unwrap_or_else(|| default_gains(machine));
+    let gains = crate::compile::gains(machine);
     let worst = worst_margins(machine, &gains);
     let place = || Place::machine("gains");
     if worst.gain <= 1.0 {

@@ -209,7 +209,9 @@ fn sliding(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         let motion = case.motion(step);
         let turning = motion.spin - plate;
         let going = motion.orbit - plate;
-        if let Some(turns) = short_path(turning / going) {
+        if let Some(turns) = short_path(turning / going)
+            && !findings.has(Code::NoSliding)
+        {
             findings.add(
                 Code::PathRepeats,
                 Place::step(index, &format!("speeds.{name}")),

@@ -134,7 +134,7 @@ const CHANGES: &[(Code, Change)] = &[
         m.drives[2].speed = 25.0 * RPM
     }),
     (Code::FixedRingTurned, |m, _, _| m.drives[1].fixed = true),
-    (Code::TorqueShort, |m, _, _| m.drives[2].torque = 15.0),
+    (Code::TorqueShort, |m, _, _| m.drives[2].torque = 8.0),
     (Code::NoSliding, |_, _, r| {
         // The lower plate turns with carriers that do not spin in their orbit.
         for step in &mut r.steps {
@@ -142,16 +142,8 @@ const CHANGES: &[(Code, Change)] = &[
         }
     }),
     (Code::PathRepeats, |_, _, r| {
-        // Spin 4.5, orbit 5, lower plate 6: (4.5 - 6)/(5 - 6) = 1.5.
-        let (orbit, spin): (f64, f64) = (4.5, 3.25);
-        let inner = (340.0 * orbit - 180.0 * spin) / 160.0;
-        let outer = (340.0 * orbit + 180.0 * spin) / 520.0;
-        r.steps[0].speeds = [
-            inner * RPM,
-            outer * RPM,
-            24.5 * RPM * 0.0 + 28.0 * RPM,
-            -13.21 * RPM,
-        ];
+        // Orbit 1210/170 rpm, spin 1 rpm: against this plate the ratio is 4/3.
+        r.steps[0].speeds[2] = (4.0 * 1210.0 / 170.0 - 3.0) * RPM;
     }),
     (Code::FaceBalance, |_, _, r| {
         r.steps[0].speeds[3] = -7.0 * RPM
@@ -162,7 +154,7 @@ const CHANGES: &[(Code, Change)] = &[
             step.speeds = [-20.0 * RPM, 16.0 * RPM, 32.3 * RPM, -15.0 * RPM];
         }
     }),
-    (Code::CoastOutlastsFilm, |m, _, _| m.slurry.film_life = 5.0),
+    (Code::CoastOutlastsFilm, |m, _, _| m.slurry.film_life = 1.0),
     (Code::StopTimeShort, |m, _, _| m.control.stop_time = 2.0),
     (Code::FilmShortForStop, |m, _, _| {
         m.slurry.film_life = 12.0;
@@ -201,6 +193,7 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::SizeUncertain, |_, b, r| {
         r.steps[1].end = End::Time { seconds: 105.0 };
         b.target = 0.540_6e-3;
+        b.damage = 2.5e-6;
         b.tolerance = 2e-6;
     }),
     (Code::SpreadTooWide, |_, b, _| {
@@ -217,7 +210,7 @@ const CHANGES: &[(Code, Change)] = &[
             thickness: 0.549e-3,
         };
     }),
-    (Code::PlateHot, |m, _, _| m.thermal.high = 22.1),
+    (Code::PlateHot, |m, _, _| m.thermal.high = 22.05),
     (Code::EnvelopeNarrow, |m, _, _| {
         m.envelope.regulator_gain = 0.02
     }),

@@ -95,8 +95,8 @@ fn ends(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mut 
             continue;
         }
         let expected = slow.wanted[index];
-        // A face that does not slide never ends a step by gauge; that is its own finding.
-        if expected >= step.longest && expected.is_finite() {
+        // A face that does not slide hardly ends a step by gauge; that is its own finding.
+        if expected >= step.longest && !findings.has(Code::NoSliding) {
             findings.add(
                 Code::LongestShort,
                 Place::step(index, "longest"),
