@@ -204,7 +204,13 @@ fn a_run_ends_when_its_cycle_has() {
 
 #[test]
 fn a_run_waits_for_what_is_still_to_come() {
-    let mut bench = bench(|_, _| in_state(State::Stopped));
+    let mut bench = bench(|tick, _| {
+        in_state(if tick < 5 {
+            State::Running
+        } else {
+            State::Stopped
+        })
+    });
     bench.act_at(9_000, request(Request::Raise));
     let ended = run_to_end(&mut bench, 100_000).unwrap();
     assert_eq!((ended, bench.tick()), (Ended::Stopped, 9_001));

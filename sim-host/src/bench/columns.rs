@@ -3,7 +3,7 @@
 //! Fast columns change within a row's ticks, so a row keeps their smallest and largest value; of the others it keeps the last.
 
 use super::TickView;
-use firmware_core::sequence::ALL_PHASES;
+use firmware_core::sequence::{ALL_PHASES, ALL_STATES};
 use std::f64::consts::PI;
 
 /// Version of the columns: their names, units, order and meaning.
@@ -126,7 +126,7 @@ pub fn fast(view: &TickView<'_>) -> [f64; FAST] {
 }
 
 /// Number of slow columns.
-pub const SLOW: usize = 56;
+pub const SLOW: usize = 57;
 
 /// Columns of which a row keeps the last value. Order of [`slow`].
 pub const SLOW_COLUMNS: [Column; SLOW] = [
@@ -143,6 +143,7 @@ pub const SLOW_COLUMNS: [Column; SLOW] = [
     number(Controller, "drives_in_band", "1", 0),
     number(Controller, "standstill", "1", 0),
     number(Controller, "flow_proven", "1", 0),
+    number(Controller, "ends_by_time", "1", 0),
     number(Controller, "load_limit", "N", 3),
     number(Controller, "size", "µm", 3),
     number(Controller, "step_time", "s", 3),
@@ -214,6 +215,7 @@ pub fn slow(view: &TickView<'_>, active: u64) -> [f64; SLOW] {
         yes(status.drives_in_band),
         yes(status.standstill),
         yes(status.flow_proven),
+        yes(status.ends_by_time),
         f64::from(status.load_limit.get()),
         f64::from(status.size.get()),
         f64::from(status.step_time.0) / 1e3,
@@ -319,19 +321,9 @@ pub fn cell_name(cell: usize) -> Option<String> {
 /// Name of a procedural state by its number.
 #[must_use]
 pub fn state_name(number: u8) -> &'static str {
-    const NAMES: [&str; 10] = [
-        "idle",
-        "running",
-        "holding",
-        "held",
-        "restarting",
-        "stopping",
-        "stopped",
-        "aborting",
-        "aborted",
-        "complete",
-    ];
-    NAMES.get(usize::from(number)).copied().unwrap_or("?")
+    ALL_STATES
+        .get(usize::from(number))
+        .map_or("?", |state| state.name())
 }
 
 /// Name of a phase by its number.

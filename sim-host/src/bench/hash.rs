@@ -36,7 +36,7 @@
 //! | 1 | 0–15, 16–31, 32–47, 48–63 | `Outputs::drives[0..=3].setpoint`, two's complement |
 //! | 2 | 0–15, 16–31, 32–63 | `Status::version`, `boots`, `tick` |
 //! | 3 | 0–7, 8–15, 16–23, 24–31, 32–39, 40–47, 48–55 | `state`, `phase`, `step`, `mode`, `plate`, `load_mode`, `response` as numbers |
-//! |   | 56, 57, 58 | `drives_in_band`, `standstill`, `flow_proven` |
+//! |   | 56, 57, 58, 59 | `drives_in_band`, `standstill`, `flow_proven`, `ends_by_time` |
 //! | 4 | 0–15, 16–31, 32–63 | `cause`, `missing`, `step_time` |
 //! | 5, 6 | all | `active`, `latched` |
 //! | 7 | low, high half | `load_raw`, `load` |
@@ -207,7 +207,8 @@ fn control_words(outputs: &Outputs, status: &Status) -> [u64; 11] {
             | (status.response as u64) << 48
             | flag(status.drives_in_band, 56)
             | flag(status.standstill, 57)
-            | flag(status.flow_proven, 58),
+            | flag(status.flow_proven, 58)
+            | flag(status.ends_by_time, 59),
         u64::from(status.cause)
             | u64::from(status.missing) << 16
             | u64::from(status.step_time.0) << 32,
@@ -236,11 +237,24 @@ impl TraceHash {
 
     /// Takes in one row.
     pub fn row(&mut self, tick: u32, cells: &[f64]) {
-        self.0.lanes[0] = mix(self.0.lanes[0], u64::from(tick));
-        for (index, &cell) in cells.iter().enumerate() {
-            let lane = &mut self.0.lanes[(index + 1) % 4];
+        let [mut a, mut b, mut c, mut d] = self.0.lanes;
+        a = mix(a, u64::from(tick));
+        // The first three cells fill the block's first group of four; from there groups of four cells go to lanes 0 to 3.
+        let (first, rest) = cells.split_at(cells.len().min(3));
+        for (lane, &cell) in [&mut b, &mut c, &mut d].into_iter().zip(first) {
             *lane = mix(*lane, bits64(cell));
         }
+        let mut groups = rest.chunks_exact(4);
+        for group in &mut groups {
+            a = mix(a, bits64(group[0]));
+            b = mix(b, bits64(group[1]));
+            c = mix(c, bits64(group[2]));
+            d = mix(d, bits64(group[3]));
+        }
+        for (lane, &cell) in [&mut a, &mut b, &mut c].into_iter().zip(groups.remainder()) {
+            *lane = mix(*lane, bits64(cell));
+        }
+        self.0.lanes = [a, b, c, d];
         self.0.blocks = self.0.blocks.wrapping_add(1);
     }
 

@@ -40,6 +40,7 @@ fn status() -> Status {
         drives_in_band: true,
         standstill: false,
         flow_proven: true,
+        ends_by_time: true,
         response: Response::Alarm,
         cause: 17,
         active: 0x8000_0000_0000_0001,
@@ -68,10 +69,10 @@ fn control_hash_has_its_golden_values() {
     assert_eq!(hash.value(), 0x6ABA_7273_D9F3_E884);
     let mut status = status();
     hash.tick(&outputs(), &status);
-    assert_eq!(hash.value(), 0x79AA_9649_BE35_6F8D);
+    assert_eq!(hash.value(), 0x1136_0B18_9442_EA80);
     status.tick.0 += 1;
     hash.tick(&outputs(), &status);
-    assert_eq!(hash.value(), 0x914C_1AB1_0747_AF32);
+    assert_eq!(hash.value(), 0xCB49_D27A_DE9D_D3C9);
 }
 
 #[test]
@@ -120,7 +121,7 @@ fn every_output_changes_the_hash() {
 
 #[test]
 fn every_field_of_the_status_changes_the_hash() {
-    let changes: [Change<Status>; 25] = [
+    let changes: [Change<Status>; 26] = [
         ("version", |s| s.version += 1),
         ("tick", |s| s.tick.0 += 1),
         ("boots", |s| s.boots += 1),
@@ -133,6 +134,7 @@ fn every_field_of_the_status_changes_the_hash() {
         ("drives_in_band", |s| s.drives_in_band ^= true),
         ("standstill", |s| s.standstill ^= true),
         ("flow_proven", |s| s.flow_proven ^= true),
+        ("ends_by_time", |s| s.ends_by_time ^= true),
         ("response", |s| s.response = Response::Hold),
         ("cause", |s| s.cause += 1),
         ("active", |s| s.active ^= 1 << 63),

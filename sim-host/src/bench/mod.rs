@@ -15,7 +15,7 @@
 
 pub mod columns;
 pub mod hash;
-mod interim;
+pub mod interim;
 pub mod journal;
 pub mod port;
 pub mod recorder;
@@ -27,17 +27,23 @@ mod testing;
 
 pub use hash::{ControlHash, TraceHash};
 pub use journal::{Action, Entry, FileHash, Journal};
-pub use port::{ControllerPort, PortError};
+pub use port::{ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
-pub use run::{Ended, Outcome, Setup, ensemble, run};
+pub use run::{Ended, Outcome, Setup, ensemble, replay, run, run_cycle};
 pub use scenario::Player;
 pub use summary::{Summary, Tally, Targets};
 
+use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
 use interim::{FaultRefused, Plant, Truth};
 use std::collections::VecDeque;
+
+/// Events of a run that are kept; a cycle has about a hundred.
+pub const EVENTS_KEPT: usize = 1024;
+/// The controller's ring is read every so many ticks.
+const READ_EVENTS: u32 = 64;
 
 /// Everything about one tick.
 #[derive(Clone, Copy, Debug)]
@@ -97,8 +103,18 @@ pub struct Bench<C, R> {
     /// Actions that are due, in order.
     ready: VecDeque<Action>,
     refused: Vec<Refused>,
+    events: Events,
     tick: u32,
     last: Option<Last>,
+}
+
+/// The controller's events, gathered before its ring drops them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Events {
+    /// Oldest first, up to [`EVENTS_KEPT`].
+    pub list: Vec<Event>,
+    /// Events that were not kept.
+    pub missed: u32,
 }
 
 impl<C: ControllerPort, R: Recorder> Bench<C, R> {
@@ -116,6 +132,10 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             dated: VecDeque::with_capacity(16),
             ready: VecDeque::with_capacity(16),
             refused: Vec::with_capacity(16),
+            events: Events {
+                list: Vec::with_capacity(EVENTS_KEPT),
+                missed: 0,
+            },
             tick: 0,
             last: None,
         }
@@ -180,6 +200,9 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         }
         self.plant.step(&last.outputs);
         self.tick = tick.wrapping_add(1);
+        if self.tick.is_multiple_of(READ_EVENTS) {
+            read_events(&mut self.port, &mut self.events)?;
+        }
         Ok(&last.status)
     }
 
@@ -289,6 +312,12 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         &self.refused
     }
 
+    /// The controller's events, up to the last reading of its ring (at most 64 ticks ago).
+    #[must_use]
+    pub const fn events(&self) -> &Events {
+        &self.events
+    }
+
     /// Hash of all ticks so far.
     #[must_use]
     pub const fn control_hash(&self) -> u64 {
@@ -302,12 +331,15 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     }
 
     /// Ends the run: the unfinished row is recorded, the summary closed.
-    #[must_use]
-    pub fn finish(mut self, ended: Ended) -> Outcome {
+    ///
+    /// # Errors
+    /// What the port reports when the last events are read.
+    pub fn finish(mut self, ended: Ended) -> Result<Outcome, PortError> {
+        read_events(&mut self.port, &mut self.events)?;
         if let Some(last) = &self.last {
             self.recorder.finish(&last.view());
         }
-        Outcome {
+        Ok(Outcome {
             ended,
             summary: self.tally.finish(&self.plant),
             control_hash: self.hash.value(),
@@ -315,8 +347,23 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             trace: self.recorder.into_trace(),
             journal: self.journal,
             refused: self.refused,
-        }
+            events: self.events,
+        })
     }
+}
+
+/// Reads the controller's ring.
+fn read_events<C: ControllerPort>(port: &mut C, events: &mut Events) -> Result<(), PortError> {
+    let mut beyond = 0;
+    let lost = port.events(&mut |event| {
+        if events.list.len() < EVENTS_KEPT {
+            events.list.push(*event);
+        } else {
+            beyond += 1;
+        }
+    })?;
+    events.missed = events.missed.saturating_add(lost).saturating_add(beyond);
+    Ok(())
 }
 
 impl Last {

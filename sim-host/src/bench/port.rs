@@ -1,5 +1,8 @@
 //! The controller as the bench sees it, wherever it runs: in process, at the end of a link, on an emulated board.
 
+use firmware_core::controller::Controller;
+use firmware_core::events::Event;
+use firmware_core::params::CheckedParams;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
@@ -25,6 +28,75 @@ pub trait ControllerPort {
     /// What the controller answered to the request of the last exchange: `None` if it was accepted or there was none.
     fn refusal(&self) -> Option<Refusal> {
         None
+    }
+
+    /// Gives the controller's events since the last call, oldest first, and says how many were lost in between.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError>;
+}
+
+/// The controller in this process.
+#[derive(Clone, Debug)]
+pub struct InProcess {
+    controller: Controller,
+    refusal: Option<Refusal>,
+    /// Running number of the next event to give.
+    read: u32,
+}
+
+impl InProcess {
+    /// Powers a controller up for the first time.
+    #[must_use]
+    pub fn new(params: CheckedParams) -> Self {
+        Self::with(Controller::new(params, 1))
+    }
+
+    /// Takes a controller as it stands.
+    #[must_use]
+    pub fn with(controller: Controller) -> Self {
+        Self {
+            read: controller.events().written(),
+            controller,
+            refusal: None,
+        }
+    }
+
+    /// The controller, to look at.
+    #[must_use]
+    pub const fn controller(&self) -> &Controller {
+        &self.controller
+    }
+}
+
+impl ControllerPort for InProcess {
+    #[inline]
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<(Outputs, Status), PortError> {
+        self.refusal = request.and_then(|request| self.controller.request(request).err());
+        let outputs = self.controller.tick(inputs, command);
+        Ok((outputs, *self.controller.status()))
+    }
+
+    fn refusal(&self) -> Option<Refusal> {
+        self.refusal
+    }
+
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        let log = self.controller.events();
+        let wanted = log.written().wrapping_sub(self.read);
+        let mut given = 0;
+        for event in log.since(self.read) {
+            take(event);
+            given += 1;
+        }
+        self.read = log.written();
+        Ok(wanted.saturating_sub(given))
     }
 }
 

@@ -36,8 +36,8 @@ impl Recorder for NoRecorder {
     fn record(&mut self, _: &TickView<'_>) {}
 }
 
-/// Ticks gathered into a row unless asked otherwise: 50 rows a second, several points on the shortest ramp.
-pub const DEFAULT_EVERY: u32 = 20;
+/// Ticks gathered into a row unless asked otherwise: 20 rows a second. Peaks are kept anyway, and the rows of a long cycle stay in tens of megabytes.
+pub const DEFAULT_EVERY: u32 = 50;
 
 /// Records one row every so many ticks, with the smallest and largest of what is fast. All room is taken at the start.
 #[derive(Clone, Debug)]

@@ -3,7 +3,7 @@ use crate::bench::columns::{SLOW, cell_name, fast, slow, state_name};
 use crate::bench::interim::Truth;
 use crate::bench::testing::status;
 use firmware_core::process_image::{Inputs, Outputs};
-use firmware_core::sequence::{ALL_PHASES, Phase, State};
+use firmware_core::sequence::{ALL_PHASES, ALL_STATES, Phase};
 use firmware_core::status::Status;
 use firmware_core::units::Newtons;
 
@@ -155,8 +155,8 @@ fn names_follow_the_numbers_of_the_core() {
     for phase in ALL_PHASES {
         assert_eq!(columns::phase_name(phase as u8), phase.name());
     }
-    for state in [State::Idle, State::Held, State::Stopped, State::Complete] {
-        assert_eq!(state_name(state as u8), format!("{state:?}").to_lowercase());
+    for state in ALL_STATES {
+        assert_eq!(state_name(state as u8), state.name());
     }
     assert_eq!(columns::phase_name(200), "?");
 }
@@ -184,5 +184,5 @@ fn csv_has_a_header_with_units_and_a_line_a_row() {
     assert_eq!(cell(1, "true_load_max [N]"), "7.000");
     assert_eq!(cell(1, "controller_reference_min [N]"), "-1.500");
     assert_eq!(cell(1, "controller_phase"), "dwell");
-    assert_eq!(cell(1, "controller_state"), "idle");
+    assert_eq!(cell(1, "controller_state"), "Idle");
 }

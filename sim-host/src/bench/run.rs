@@ -2,13 +2,14 @@
 
 use super::interim::Plant;
 use super::journal::{Action, FileHash, Journal};
-use super::port::{ControllerPort, PortError};
+use super::port::{ControllerPort, InProcess, PortError};
 use super::recorder::{DEFAULT_EVERY, Recorder, Trace, TraceRecorder};
 use super::scenario::Player;
 use super::summary::{Summary, Tally, Targets};
-use super::{Bench, Refused};
+use super::{Bench, Events, Refused};
 use crate::math;
 use crate::model::{Batch, Consumables, Deviations, Machine, Scenario};
+use firmware_core::params::CheckedParams;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Request, State};
 use firmware_core::units::TICKS_PER_SECOND;
@@ -20,7 +21,7 @@ pub const RECIPE_TICK: u32 = 10;
 pub const AFTER_COMPLETE: u32 = TICKS_PER_SECOND;
 /// Ticks that a run goes on after `Stopped`, `Aborted`, or back at `Idle`: 1.5 s are allowed for the load to reach resting load.
 pub const AFTER_STOP: u32 = 2 * TICKS_PER_SECOND;
-/// Ticks that a run waits at `Idle` for a start: longer than `Precheck` may take (10 s).
+/// Ticks that a run waits for a start: longer than `Precheck` may take (10 s).
 pub const AWAIT_START: u32 = 15 * TICKS_PER_SECOND;
 /// Simulated time allowed for what a recipe does not limit itself (descent, touch-down, run-up and run-down, holds, lift), s.
 const ALLOWANCE: f64 = 600.0;
@@ -104,7 +105,7 @@ pub enum Ended {
     Stopped,
     /// The cycle was aborted.
     Aborted,
-    /// It never left `Idle`: nobody started it, or the start was refused.
+    /// It never ran: nobody started it, or the start was refused.
     NotStarted,
     /// It came back to `Idle` and nothing more was to come.
     Idle,
@@ -129,6 +130,8 @@ pub struct Outcome {
     pub journal: Journal,
     /// Actions that were refused.
     pub refused: Vec<Refused>,
+    /// The controller's events.
+    pub events: Events,
 }
 
 /// Runs one cycle on whatever controller is behind the port.
@@ -156,7 +159,20 @@ pub fn run<C: ControllerPort, R: Recorder>(
     let mut bench = setup.bench(port, recorder);
     bench.play(Player::new(scenario, setup.recipe.pieces));
     let ended = run_to_end(&mut bench, setup.longest(scenario))?;
-    Ok(bench.finish(ended))
+    bench.finish(ended)
+}
+
+/// Runs one cycle on a controller in this process, powered up with `params`. See [`run`].
+///
+/// # Errors
+/// None in practice: a controller in this process is always there.
+pub fn run_cycle<R: Recorder>(
+    params: &CheckedParams,
+    setup: &Setup<'_>,
+    scenario: Option<&Scenario>,
+    recorder: R,
+) -> Result<Outcome, PortError> {
+    run(InProcess::new(params.clone()), setup, scenario, recorder)
 }
 
 /// Runs again what a journal tells, for as many ticks: with the same setup, the same hashes come out.
@@ -195,10 +211,11 @@ pub(super) fn run_to_end<C: ControllerPort, R: Recorder>(
         }
         let (linger, ended) = match state {
             State::Complete => (AFTER_COMPLETE, Ended::Complete),
-            State::Stopped => (AFTER_STOP, Ended::Stopped),
-            State::Aborted => (AFTER_STOP, Ended::Aborted),
+            State::Stopped if ran => (AFTER_STOP, Ended::Stopped),
+            State::Aborted if ran => (AFTER_STOP, Ended::Aborted),
             State::Idle if ran => (AFTER_STOP, Ended::Idle),
-            State::Idle => (AWAIT_START, Ended::NotStarted),
+            // A controller powers up stopped.
+            State::Stopped | State::Aborted | State::Idle => (AWAIT_START, Ended::NotStarted),
             State::Running
             | State::Holding
             | State::Held

@@ -5,10 +5,12 @@ use crate::model::{Scenario, What, When};
 use firmware_core::sequence::{Command, Phase, Request};
 use firmware_core::status::Status;
 
+/// Tick at which the operator by the book resets the controller, which powers up stopped: by then every slow input has come in.
+pub const RESET_TICK: u32 = 150;
 /// Tick at which the operator by the book has counted and confirmed the parts.
-pub const CONFIRM_TICK: u32 = 100;
-/// Tick at which the operator by the book presses Start: the confirmation has been seen to be taken.
-pub const START_TICK: u32 = 200;
+pub const CONFIRM_TICK: u32 = 200;
+/// Tick at which the operator by the book presses Start: reset and confirmation have been seen to be taken.
+pub const START_TICK: u32 = 300;
 
 /// Where a scenario event stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,9 +38,10 @@ impl Player {
     pub fn new(scenario: Option<&Scenario>, pieces: u16) -> Self {
         let by_the_book = scenario.is_none_or(|scenario| scenario.operator);
         let scripted = scenario.map_or(&[][..], |scenario| &scenario.events);
-        let mut events = Vec::with_capacity(scripted.len() + 2);
+        let mut events = Vec::with_capacity(scripted.len() + 3);
         if by_the_book {
             let confirm = Request::ConfirmParts { pieces };
+            events.push((RESET_TICK, Action::Command(Command::Reset)));
             events.push((CONFIRM_TICK, Action::Request(Box::new(confirm))));
             events.push((START_TICK, Action::Command(Command::Start)));
         }
@@ -179,13 +182,14 @@ mod tests {
     }
 
     #[test]
-    fn without_a_scenario_the_operator_confirms_and_starts() {
+    fn without_a_scenario_the_operator_resets_confirms_and_starts() {
         let mut player = Player::new(None, 15);
         let given = play(&mut player, 1000, |_| (Phase::Rest, 0));
         let confirm = Request::ConfirmParts { pieces: 15 };
         assert_eq!(
             given,
             [
+                (RESET_TICK, Action::Command(Command::Reset)),
                 (CONFIRM_TICK, Action::Request(Box::new(confirm))),
                 (START_TICK, Action::Command(Command::Start)),
             ]

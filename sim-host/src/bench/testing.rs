@@ -2,6 +2,7 @@
 
 use super::port::{ControllerPort, PortError};
 use crate::model::{Control, StationAct};
+use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
 use firmware_core::sequence::{Command, Mode, Phase, Plate, Refusal, Request, State};
@@ -25,6 +26,7 @@ pub fn status() -> Status {
         drives_in_band: false,
         standstill: true,
         flow_proven: false,
+        ends_by_time: false,
         response: Response::None,
         cause: 0,
         active: 0,
@@ -95,6 +97,10 @@ impl ControllerPort for Scripted {
 
     fn refusal(&self) -> Option<Refusal> {
         self.refuses
+    }
+
+    fn events(&mut self, _: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        Ok(0)
     }
 }
 

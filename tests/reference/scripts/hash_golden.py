@@ -34,7 +34,7 @@ def blk(o,s):
     assert len(b)==88
     return struct.unpack('<11Q',b)
 o=dict(cap=40000,pump=750,rod=1,flags=0b01001,en=0b1011,sp=[1400,500,2800,-1400])
-s=dict(boots=3,tick=123456,state=1,phase=7,step=2,mode=0,plate=2,lm=3,resp=1,bits=0b101,cause=17,missing=5,steptime=9000,active=0x8000000000000001,latched=0x10,f=[264.5,-0.0,265.0,350.0,0.25,0.5,549.75])
+s=dict(boots=3,tick=123456,state=1,phase=7,step=2,mode=0,plate=2,lm=3,resp=1,bits=0b1101,cause=17,missing=5,steptime=9000,active=0x8000000000000001,latched=0x10,f=[264.5,-0.0,265.0,350.0,0.25,0.5,549.75])
 h=H(CTRL,1); h.block(blk(o,s)); print('one',hex(h.value()))
 s['tick']+=1; h.block(blk(o,s)); print('two',hex(h.value()))
 t=H(TRAC^(1<<16),1); t.block([20]+[d(x) for x in (1.5,-0.0,float('inf'),-2.25,0.1)]); print('row',hex(t.value()))
