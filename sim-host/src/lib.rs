@@ -4,6 +4,7 @@
 
 pub mod bench;
 pub mod compile;
+pub mod files;
 pub mod math;
 pub mod model;
 pub mod plant;
