@@ -88,7 +88,11 @@ fn what_fails(report: &CheckReport) -> Answer {
 
 fn load_margin(report: &CheckReport) -> Answer {
     let question = "Worst load margin";
-    let Some(case) = report.proof.as_ref().and_then(|proof| proof.tightest_load()) else {
+    let Some(case) = report
+        .proof
+        .as_ref()
+        .and_then(|proof| proof.tightest_load())
+    else {
         return Answer {
             question,
             short: "not run".to_owned(),
@@ -100,7 +104,11 @@ fn load_margin(report: &CheckReport) -> Answer {
         (format!("{} N over", significant(-left, 3)), "over")
     } else {
         (
-            format!("{} N ({} %)", significant(left, 3), significant(100.0 * left / case.limit, 2)),
+            format!(
+                "{} N ({} %)",
+                significant(left, 3),
+                significant(100.0 * left / case.limit, 2)
+            ),
             "under",
         )
     };

@@ -127,9 +127,21 @@ impl Cycle {
             let before = load;
             let after = plan(case, &bands, index, &mut load, &mut speeds);
             let removed = removed_in(band, prediction);
-            cycle.point(band.start, before, after.0, speeds_at(&after.1, true), thickness);
+            cycle.point(
+                band.start,
+                before,
+                after.0,
+                speeds_at(&after.1, true),
+                thickness,
+            );
             thickness -= removed;
-            cycle.point(band.end, load, after.0, speeds_at(&after.1, false), thickness);
+            cycle.point(
+                band.end,
+                load,
+                after.0,
+                speeds_at(&after.1, false),
+                thickness,
+            );
         }
         cycle.bands = bands;
         cycle
@@ -249,7 +261,10 @@ impl Cycle {
         }
         for (index, step) in summary.steps.iter().enumerate() {
             let Some(peak) = step.peak else { continue };
-            let name = recipe.steps.get(index).map_or("", |step| step.name.as_str());
+            let name = recipe
+                .steps
+                .get(index)
+                .map_or("", |step| step.name.as_str());
             self.marks.push(Mark {
                 time: f64::from(peak.tick) / 1e3,
                 text: format!("peak of step {} {name}: {:.0} N", index + 1, peak.value),

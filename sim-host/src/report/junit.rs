@@ -12,7 +12,10 @@ const PROOF: u16 = 200;
 ///
 /// # Errors
 /// What the XML writer reports.
-pub fn draw(report: &CheckReport, fail_on: Severity) -> Result<String, quick_junit::SerializeError> {
+pub fn draw(
+    report: &CheckReport,
+    fail_on: Severity,
+) -> Result<String, quick_junit::SerializeError> {
     let [recipe, machine, batch] = &report.subject.names;
     let mut suite = TestSuite::new(format!("check {recipe} on {machine} with {batch}"));
     for code in ALL_CODES {
@@ -43,12 +46,17 @@ fn status(found: &[&ReportedFinding], fail_on: Severity) -> TestCaseStatus {
         .collect();
     if let Some(first) = failing.first() {
         let mut status = TestCaseStatus::non_success(NonSuccessKind::Failure);
-        status.set_message(&first.message).set_type(first.severity.word());
+        status
+            .set_message(&first.message)
+            .set_type(first.severity.word());
         let text: Vec<String> = failing
             .iter()
             .map(|f| {
                 let line = f.line.map_or_else(String::new, |line| format!(":{line}"));
-                format!("{}{line} {}: {}\ncure: {}", f.file, f.field, f.message, f.cure)
+                format!(
+                    "{}{line} {}: {}\ncure: {}",
+                    f.file, f.field, f.message, f.cure
+                )
             })
             .collect();
         status.set_description(text.join("\n\n"));

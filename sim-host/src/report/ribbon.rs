@@ -98,7 +98,10 @@ fn gather(cycle: &Cycle) -> Vec<Column> {
             slot.reference = between(&cycle.time, &cycle.reference, 0.5 * (from + to));
             slot.limit = between(&cycle.time, &cycle.limit, 0.5 * (from + to));
             if cycle.simulated {
-                slot.load = cycle.load.get(first.saturating_sub(1)).map_or(f64::NAN, |l| l[1]);
+                slot.load = cycle
+                    .load
+                    .get(first.saturating_sub(1))
+                    .map_or(f64::NAN, |l| l[1]);
             }
             continue;
         }
@@ -201,7 +204,11 @@ fn short(band: &Band) -> String {
 fn band_lines(cycle: &Cycle, glyphs: &Glyphs) -> String {
     let length = cycle.length();
     let column_of = |time: f64| -> usize {
-        #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        #[allow(
+            clippy::cast_precision_loss,
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss
+        )]
         let column = crate::math::floor(time / length * COLUMNS as f64) as usize;
         column.min(COLUMNS)
     };

@@ -23,7 +23,13 @@ fn paint_of(severity: Severity) -> Paint {
 pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String {
     let mut text = String::new();
     let [recipe, machine, batch] = &report.subject.names;
-    line(&mut text, &style.paint(Paint::Strong, &format!("check {recipe} on {machine} with {batch}")));
+    line(
+        &mut text,
+        &style.paint(
+            Paint::Strong,
+            &format!("check {recipe} on {machine} with {batch}"),
+        ),
+    );
     for part in wrap(&report.subject.title, WIDTH) {
         line(&mut text, &part);
     }
@@ -42,7 +48,10 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
         Verdict::Warn => Paint::Abnormal,
         Verdict::Fail => Paint::Danger,
     };
-    line(&mut text, &style.paint(kind, &format!("verdict: {}", report.verdict.word())));
+    line(
+        &mut text,
+        &style.paint(kind, &format!("verdict: {}", report.verdict.word())),
+    );
     text
 }
 
@@ -62,10 +71,16 @@ fn five(text: &mut String, report: &CheckReport, style: Style) {
         for (index, part) in wrap(&answer.short, WIDTH - LABEL).iter().enumerate() {
             let label = if index == 0 { answer.question } else { "" };
             let padded = format!("{label:<LABEL$}");
-            line(text, &format!("{}{part}", style.paint(Paint::Strong, &padded)));
+            line(
+                text,
+                &format!("{}{part}", style.paint(Paint::Strong, &padded)),
+            );
         }
         for part in wrap(&answer.detail, WIDTH - LABEL) {
-            line(text, &format!("{:LABEL$}{}", "", style.paint(Paint::Quiet, &part)));
+            line(
+                text,
+                &format!("{:LABEL$}{}", "", style.paint(Paint::Quiet, &part)),
+            );
         }
     }
 }

@@ -54,6 +54,16 @@ impl Case<'_> {
             - actuator.area_rod() * actuator.counterbalance * (1.0 + envelope.counterbalance)
     }
 
+    /// Load at full command on the heaviest machine of the envelope, N: heaviest plate, weakest counterbalance. The mechanical
+    /// relief bounds the cap pressure whatever the regulator does.
+    #[must_use]
+    pub fn full_command_load(&self) -> f64 {
+        let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
+        actuator.weight() * (1.0 + envelope.weight)
+            - actuator.area_rod() * actuator.counterbalance * (1.0 - envelope.counterbalance)
+            + actuator.line_gain()
+    }
+
     /// Load that the weakest machine of the envelope holds at full command against its seals, N.
     #[must_use]
     pub fn reachable_load(&self) -> f64 {

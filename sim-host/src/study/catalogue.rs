@@ -156,10 +156,10 @@ catalogue! {
         "limit 950 N, rated 900 N";
     FullCommandAboveRated = 22, "full-command-above-rated", Error,
         "Full command exceeds the rated load",
-        "Resting load plus full cap-side thrust at the relief pressure must be bearable: N_rest + A_cap p_relief <= rated load.",
+        "Resting load plus full cap-side thrust at the relief pressure must be bearable on the heaviest machine of the envelope: N_rest + A_cap p_relief <= rated load.",
         "It makes a regulator stuck wide open harmless; without it one fault overloads the machine.",
         "Set the relief lower or the rated load right.",
-        "60 N + 1000 N > 900 N";
+        "82 N + 825 N > 900 N";
     LoadNotReachable = 23, "load-not-reachable", Error,
         "Load cannot be reached on every machine of the envelope",
         "At full command the weakest machine of the envelope must still reach the setpoint against its seal friction.",
@@ -270,7 +270,7 @@ catalogue! {
         "37 N on a part that cracks at 30 N";
     LoadBreaksPart = 43, "load-breaks-part", Error,
         "Load may crack a part",
-        "The share of the step's limit that the highest part may carry must stay under its strength.",
+        "At the top of the load band the share that the highest part may carry must stay under its strength.",
         "The highest parts carry more than the mean until they are lapped down to the others.",
         "Lower the pressure of the first step, sort the parts by thickness, or load more pieces.",
         "share 60 N on a part that cracks at 50 N";
@@ -324,10 +324,10 @@ catalogue! {
         "0.36 to 0.44 m/s over one part";
     CoastOutlastsFilm = 57, "coast-outlasts-film", Error,
         "Coasting outlasts the film",
-        "After a power cut the drives coast at resting load; the film in the gap must live longer.",
+        "After a power cut the drives coast at resting load; the film in the gap must live a quarter longer than the longest coast of the envelope.",
         "The plates would turn dry and score.",
         "Lower the speeds, or make the film last (more flow, other vehicle).",
-        "coast 14 s, film 10 s";
+        "coast 14 s, film 16 s";
     StopTimeShort = 58, "stop-time-short", Error,
         "Run-down takes longer than the monitored stop time",
         "A controlled stop must end within the monitored stop time of the machine, from the fastest speed of the recipe.",

@@ -123,7 +123,7 @@ fn actuator() -> Actuator {
 
 fn control() -> Control {
     Control {
-        rated_load: 900.0,
+        rated_load: 950.0,
         initial_load: 150.0,
         first_contact_limit: 250.0,
         band_newtons: 8.0,

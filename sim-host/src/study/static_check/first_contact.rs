@@ -95,24 +95,26 @@ fn part_under_load(case: &Case, findings: &mut Findings) {
     }
     let strength = case.batch.strength;
     for (index, step) in case.recipe.steps.iter().enumerate() {
+        let setpoint = case.setpoint(step);
+        let load = setpoint + case.band(setpoint);
         // The spread is widest in the first step and lapped down after it: later steps share evenly.
         let one = if index == 0 {
-            case.share_on_one(step.load_limit)
+            case.share_on_one(load)
         } else {
-            step.load_limit / f64::from(case.batch.pieces())
+            load / f64::from(case.batch.pieces())
         };
         if one > strength {
             findings.add(
                 Code::LoadBreaksPart,
-                Place::step(index, "load_limit"),
+                Place::step(index, "pressure"),
                 (one, strength, "N"),
                 format!(
-                    "at its limit step {} may put {} N on one part, which may crack at {} N",
+                    "at the top of its band step {} may put {} N on one part, which may crack at {} N",
                     index + 1,
                     significant(one, 3),
                     significant(strength, 3)
                 ),
-                "lower the pressure and its limit, sort the parts by thickness, or load more pieces"
+                "lower the pressure, sort the parts by thickness, or load more pieces"
                     .to_owned(),
             );
             return;

@@ -309,21 +309,21 @@ fn band(case: &Case, index: usize, setpoint: f64, findings: &mut Findings) {
 
 fn rated(case: &Case, findings: &mut Findings) {
     let (actuator, control) = (&case.machine.actuator, &case.machine.control);
-    let full = actuator.resting_load() + actuator.line_gain();
+    let full = case.full_command_load();
     if full > control.rated_load {
         findings.add(
             Code::FullCommandAboveRated,
             Place::machine("control.rated_load"),
             (full, control.rated_load, "N"),
             format!(
-                "full command presses with {} N; the machine is rated {} N",
+                "full command may press with {} N; the machine is rated {} N",
                 n(full),
                 n(control.rated_load)
             ),
             format!(
                 "set the relief to {} bar or less",
                 significant(
-                    (control.rated_load - actuator.resting_load()) / actuator.area_cap() / 1e5,
+                    (control.rated_load - full + actuator.line_gain()) / actuator.area_cap() / 1e5,
                     3
                 )
             ),

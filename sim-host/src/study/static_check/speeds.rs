@@ -18,6 +18,8 @@ const STILL: f64 = 0.02;
 const BALANCE: f64 = 1.25;
 /// Largest difference of mean sliding speed over a part, share of the mean (common practice, no source).
 const SPREAD: f64 = 0.15;
+/// Film life over coast time: the coast is an estimate from declared inertias and drag (invented).
+const COAST_MARGIN: f64 = 1.25;
 /// Time in which lost flow is noticed, s (interlock table).
 const FLOW_DEBOUNCE: f64 = 1.0;
 /// Largest denominator of a path ratio that counts as repeating (common practice, no source).
@@ -283,15 +285,16 @@ fn stopping(case: &Case, findings: &mut Findings) {
         );
     }
     let (index, coast) = longest_coast(case);
-    if coast > film {
+    if COAST_MARGIN * coast > film {
         findings.add(
             Code::CoastOutlastsFilm,
             Place::machine("slurry.film_life"),
-            (coast, film, "s"),
+            (film, COAST_MARGIN * coast, "s"),
             format!(
-                "from the speeds of step {} the drives may coast {} s at resting load; the film lives {} s",
+                "from the speeds of step {} the drives may coast {} s at resting load, with its margin {} s; the film lives {} s",
                 index + 1,
                 significant(coast, 3),
+                significant(COAST_MARGIN * coast, 3),
                 significant(film, 3)
             ),
             "lower the speeds, or make the film last: more flow, another vehicle".to_owned(),

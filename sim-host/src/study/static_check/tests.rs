@@ -76,10 +76,10 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::BatchMismatch, |_, b, _| b.id = "a2".into()),
     (Code::LoadAboveCellRange, |m, _, _| m.cell.range = 500.0),
     (Code::LimitAboveRated, |_, _, r| {
-        r.steps[1].load_limit = 950.0
+        r.steps[1].load_limit = 980.0
     }),
     (Code::FullCommandAboveRated, |m, _, _| {
-        m.control.rated_load = 850.0
+        m.control.rated_load = 900.0
     }),
     (Code::LoadNotReachable, |m, _, _| {
         m.actuator.relief_pressure = 1.2e5;
@@ -118,7 +118,7 @@ const CHANGES: &[(Code, Change)] = &[
     }),
     (Code::DumpTimeShort, |m, _, _| m.control.dump_time = 0.4),
     (Code::FirstContactAboveRated, |m, _, _| {
-        m.control.first_contact_limit = 950.0
+        m.control.first_contact_limit = 980.0
     }),
     (Code::ContactToleranceWide, |m, _, _| {
         m.control.contact_tolerance = 0.4e-3
