@@ -1,1 +1,1 @@
-
+//! Tests of the reports.
