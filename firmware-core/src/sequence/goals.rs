@@ -148,10 +148,7 @@ impl Sequencer {
                 | State::Restarting
                 | State::Stopping
                 | State::Aborting
-                | State::Complete
-                | State::Idle
-                | State::Stopped
-                | State::Aborted => Goals {
+                | State::Complete => Goals {
                     drives: DriveGoal::Stop,
                     fluid: if self.rinsing {
                         Fluid::Rinse

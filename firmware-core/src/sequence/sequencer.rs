@@ -119,6 +119,8 @@ pub struct Sequencer {
     pub setup_move: Option<SetupMove>,
     /// Setup conditioning: flow is proven.
     pub wetted: bool,
+    /// The hold-to-run control was seen released at rest: only a fresh grip starts a movement.
+    pub released: bool,
 }
 
 impl PartialOrd for SetupMove {
@@ -152,6 +154,7 @@ impl Sequencer {
             rinsing: false,
             setup_move: None,
             wetted: false,
+            released: false,
         }
     }
 
@@ -161,12 +164,16 @@ impl Sequencer {
         if self.stop_if_told(seen, &mut moved) {
             return moved;
         }
+        let before = (self.state, self.phase);
         if let Some(command) = seen.command {
             moved.refused = self.obey(command, seen, mode, &mut moved);
         } else if seen.raise {
             moved.refused = self.raise(seen);
         }
-        self.advance(seen, mode, &mut moved);
+        // The view belongs to the phase of the tick before: a phase entered just now has not been looked at yet.
+        if (self.state, self.phase) == before {
+            self.advance(seen, mode, &mut moved);
+        }
         moved
     }
 
@@ -211,9 +218,9 @@ impl Sequencer {
             | State::Restarting
             | State::Stopping
             | State::Stopped => true,
-            // Setup movements end without power too.
-            State::Idle => matches!(self.phase, Phase::Manual | Phase::RunDown),
-            State::Aborting | State::Aborted | State::Complete => false,
+            // Raises and Setup movements end without power too.
+            State::Idle | State::Aborted => !matches!(self.phase, Phase::Rest),
+            State::Aborting | State::Complete => false,
         }
     }
 
@@ -638,8 +645,18 @@ impl Sequencer {
     }
 
     fn begin_movement(&mut self, seen: &Seen, mode: Mode) {
-        let Some(wanted) = seen.manual else { return };
-        if mode != Mode::Setup || seen.response >= Response::Hold || !seen.standstill {
+        let Some(wanted) = seen.manual else {
+            self.released = true;
+            return;
+        };
+        // A control gripped while something forbids the movement must be let go first: clearing a latch, a mode change or
+        // a command never starts what a hand already holds.
+        let fresh = core::mem::take(&mut self.released);
+        let free = mode == Mode::Setup
+            && seen.response < Response::Hold
+            && seen.standstill
+            && seen.command.is_none();
+        if !fresh || !free {
             return;
         }
         let allowed = match wanted {

@@ -154,7 +154,7 @@ pub fn render(errors: &[FileError], color: bool) -> String {
     let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(WIDTH);
     let mut out = String::new();
     for error in errors {
-        out.push_str(&renderer.render(&[group(error)]));
+        out.push_str(renderer.render(&[group(error)]).trim_end());
         out.push_str("\n\n");
     }
     if errors.len() > 1 {

@@ -162,7 +162,8 @@ impl Source {
             let at = span.start.min(self.text.len());
             let duplicate = error.message().contains("duplicate key");
             errors.push(self.syntax_error(at..span.end.max(at), error.message(), duplicate));
-            lost |= !duplicate;
+            // A second key goes alone; but in an inline table the whole line goes with it.
+            lost |= !duplicate || !self.is_first_on_line(at);
             if !self.blank(&mut text, at) {
                 break;
             }
@@ -172,6 +173,13 @@ impl Source {
             errors,
             lost: true,
         }
+    }
+
+    /// Nothing but space, or the brackets of a header, stands before `at` on its line.
+    fn is_first_on_line(&self, at: usize) -> bool {
+        let start = self.line_start(self.line_index(at));
+        let before = self.text.get(start..at).unwrap_or("");
+        before.trim_start().trim_start_matches('[').is_empty()
     }
 
     fn syntax_error(&self, span: Range<usize>, message: &str, duplicate: bool) -> FileError {
@@ -185,11 +193,15 @@ impl Source {
             );
         }
         let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
-        let what = what.replace('\n', " ");
+        let expected = match what {
+            // The commonest slip of all: `pressure = 14 kPa`.
+            "string values must be quoted" => "quotes around it, such as \"14 kPa\"",
+            _ => expected,
+        };
         self.error(
             "syntax",
             span,
-            format!("not valid TOML: {what}"),
+            format!("not valid TOML: {}", what.replace('\n', " ")),
             expected.replace('\n', " "),
         )
     }

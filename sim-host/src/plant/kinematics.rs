@@ -170,6 +170,22 @@ impl ArmGeometry {
         }
     }
 
+    /// Square of the largest lever of each ring on the sliding speed, m².
+    #[must_use]
+    pub fn stiffness(&self) -> [f64; 2] {
+        [0, 1].map(|i| {
+            let by_orbit = self.radius_orbit * self.orbit_by[i];
+            let by_spin = self.rho * self.spin_by[i];
+            by_orbit * by_orbit + by_spin * by_spin
+        })
+    }
+
+    /// The same for a plate, m².
+    #[must_use]
+    pub fn plate_stiffness(&self) -> f64 {
+        self.radius_orbit * self.radius_orbit + self.rho * self.rho
+    }
+
     /// Motion of the carriers, as [`carrier_motion`].
     #[must_use]
     pub fn motion(&self, speeds: &[f64; 4]) -> CarrierMotion {

@@ -1,3 +1,691 @@
 //! The simulated machine: cylinder, contact, load cell, drives, slurry, parts and heat as physics, never as a script.
+//!
+//! [`Plant::step`] is one controller tick of 1 ms. Inside, `fast` runs every tick (air, vertical motion, drives, cell), `slow`
+//! every ten (slurry, heat, harm, slow switches) and `window` every hundred (removal from the mean load of the window, slow
+//! inputs). Fields are concrete, nothing is allocated after [`Plant::new`] except by injecting a fault, and the same seed
+//! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
+//!
+//! What is left out, and why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands
+//! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
 
+pub mod envelope;
+pub mod fault_table;
+pub mod friction;
+pub mod harm;
 pub mod kinematics;
+pub mod seed;
+
+mod actuator;
+mod axis;
+mod cell;
+mod contact;
+mod drives;
+mod fault;
+mod heat;
+mod monitor;
+mod parts;
+mod sense;
+mod slurry;
+mod truth;
+
+#[cfg(test)]
+mod tests;
+
+pub use fault::FaultRefused;
+pub use harm::{Harm, Mark};
+pub use parts::PartTruth;
+pub use truth::Truth;
+
+use crate::math::{abs, cos, max, sin};
+use crate::model::{
+    Batch, Component, Consumables, Deviations, Fault, FaultMode, Geometry, Machine, StationAct,
+};
+use actuator::{CapSide, Pin, RodSide};
+use axis::{Axis, Push};
+use cell::LoadCell;
+use contact::Contact;
+use drives::{DriveOrder, Drives};
+use fault::{Faults, Port, Wrong};
+use firmware_core::process_image::{DRIVES, Inputs, Outputs, RodValve};
+use heat::{Gauge, Heat};
+use parts::{Parts, Window};
+use sense::{Scale, Station};
+use slurry::{Feed, GapUse, Slurry};
+
+/// Seconds of a tick, of a slow step and of a window of the parts.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Timing {
+    tick: f64,
+    slow: f64,
+    window: f64,
+}
+
+impl Timing {
+    /// The controller's tick and what follows from it.
+    pub(crate) const TICK: Self = Self {
+        tick: 1e-3,
+        slow: 1e-2,
+        window: 0.1,
+    };
+}
+
+/// Ticks of a slow step.
+const SLOW_TICKS: u32 = 10;
+/// Slow steps of a window.
+const WINDOW_SLOWS: u32 = 10;
+/// Lag with which the supply falls or recovers, s. Invented.
+const SUPPLY_LAG: f64 = 0.5;
+/// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
+const STEEL: f64 = 7850.0;
+
+/// A simulated machine, loaded with parts.
+#[derive(Clone, Debug)]
+pub struct Plant {
+    tick: u64,
+    until_slow: u32,
+    until_window: u32,
+    inputs: Inputs,
+    orders: Outputs,
+
+    cap: CapSide,
+    rod: RodSide,
+    pin: Pin,
+    axis: Axis,
+    contact: Contact,
+    cell: LoadCell,
+    drives: Drives,
+    slurry: Slurry,
+    heat: Heat,
+    gauge: Gauge,
+    parts: Parts,
+    faults: Faults,
+    harm: Harm,
+    station: Station,
+    scale: Scale,
+
+    geometry: Geometry,
+    pocket_radius: f64,
+    area_cap: f64,
+    dog: f64,
+    nominal: Nominal,
+    supply: f64,
+    balance: f64,
+    /// Friction coefficient of the gap wet, dry and now.
+    friction: [f64; 3],
+    removal: f64,
+    /// Weight of all parts, N.
+    parts_weight: f64,
+    /// Weight of one part with its share of a carrier, N.
+    stuck_weight: f64,
+    strength: f64,
+    loaded_area: f64,
+
+    /// Runout: share of the load, direction (cos, sin) and its turn per tick.
+    runout: f64,
+    phase: [f64; 2],
+    turn: [f64; 2],
+    ripple: f64,
+    /// Dump valve opening as it is, 0..1.
+    dump: f64,
+    valve: RodValve,
+
+    first_contact: [f64; 2],
+    load_sum: f64,
+    load_peak: f64,
+    ticks_in_window: u32,
+    cutting_sum: f64,
+    mean_speed: [f64; 2],
+    watch: monitor::Watch,
+}
+
+/// Nominal numbers that faults and monitors refer to.
+#[derive(Clone, Copy, Debug)]
+struct Nominal {
+    supply: f64,
+    balance: f64,
+    resting: f64,
+    line_gain: f64,
+    speed_fast: f64,
+    full_sliding: f64,
+    very_high: f64,
+    thickness: f64,
+    raised: f64,
+}
+
+impl Plant {
+    /// A machine that differs from its file by `dev`, loaded with the batch: plate raised and pinned, guard closed and
+    /// locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
+    #[must_use]
+    pub fn new(
+        machine: &Machine,
+        batch: &Batch,
+        consumables: &Consumables,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
+        let timing = Timing::TICK;
+        let (a, g) = (&machine.actuator, &machine.geometry);
+        let axis = Axis::new(machine, dev);
+        let parts = Parts::new(batch, consumables, dev, seed);
+        let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
+        let (top, stiffness) = parts.tops();
+        contact.rebuild(top, stiffness);
+        let carrier_weight = STEEL
+            * std::f64::consts::PI
+            * g.radius_carrier()
+            * g.radius_carrier()
+            * batch.carrier_thickness
+            * crate::model::G;
+        let pieces = max(f64::from(batch.pieces()), 1.0);
+        let nominal = Nominal {
+            supply: a.supply_pressure * dev.supply,
+            balance: a.counterbalance * dev.counterbalance,
+            resting: max(a.resting_load(), 1e-3),
+            line_gain: a.line_gain(),
+            speed_fast: max(a.speed_fast, 1e-6),
+            full_sliding: max(
+                g.radius_orbit() * max(machine.drives[2].speed, machine.drives[3].speed),
+                1e-3,
+            ),
+            very_high: machine.thermal.very_high,
+            thickness: batch.thickness,
+            raised: a.height_raised,
+        };
+        let wet = consumables.friction * dev.friction;
+        let dry = consumables.friction_dry * dev.friction;
+        let mut plant = Self {
+            tick: 0,
+            until_slow: SLOW_TICKS,
+            until_window: WINDOW_SLOWS,
+            inputs: Inputs::default(),
+            orders: Outputs::default(),
+            cap: CapSide::new(machine, dev, timing),
+            rod: RodSide::new(machine, timing),
+            pin: Pin::new(a.height_raised),
+            cell: LoadCell::new(machine, dev, seed, -axis.weight(), timing),
+            drives: Drives::new(machine, batch, timing.tick),
+            slurry: Slurry::new(machine, consumables, timing.slow),
+            heat: Heat::new(machine, timing.slow),
+            gauge: Gauge::new(parts.mean, timing.window, seed),
+            faults: Faults::new(seed),
+            harm: Harm::default(),
+            station: Station::new(machine),
+            scale: Scale::new(machine, batch.carrier_thickness),
+            geometry: g.clone(),
+            pocket_radius: batch.pocket_radius,
+            area_cap: a.area_cap(),
+            dog: a.dog_friction / max(a.dog_radius, 1e-3),
+            supply: nominal.supply,
+            balance: nominal.balance,
+            nominal,
+            friction: [wet, dry, dry],
+            removal: consumables.removal * dev.removal,
+            parts_weight: parts.total_weight(),
+            stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
+            strength: max(batch.strength, 1e-9),
+            loaded_area: max(batch.area(), 1e-9),
+            runout: g.runout_ripple,
+            phase: [1.0, 0.0],
+            turn: [1.0, 0.0],
+            ripple: 0.0,
+            dump: 1.0,
+            valve: RodValve::Trapped,
+            first_contact: [0.0; 2],
+            load_sum: 0.0,
+            load_peak: 0.0,
+            ticks_in_window: 0,
+            cutting_sum: 0.0,
+            mean_speed: [0.0; 2],
+            watch: monitor::Watch::default(),
+            axis,
+            contact,
+            parts,
+        };
+        let weight = -plant.axis.weight();
+        plant.sense_fast(weight);
+        plant.sense_switches(0.0);
+        plant.sense_slow();
+        plant
+    }
+
+    /// One tick (1 ms) under the controller's outputs.
+    pub fn step(&mut self, out: &Outputs) {
+        self.orders = *out;
+        self.tick += 1;
+        self.fast();
+        self.until_slow -= 1;
+        if self.until_slow == 0 {
+            self.until_slow = SLOW_TICKS;
+            self.slow();
+            self.until_window -= 1;
+            if self.until_window == 0 {
+                self.until_window = WINDOW_SLOWS;
+                self.window();
+            }
+        }
+    }
+
+    /// What the controller's input card delivers after the last step.
+    #[must_use]
+    pub fn inputs(&self) -> &Inputs {
+        &self.inputs
+    }
+
+    /// True states of the parts in pocket order, dummies last.
+    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
+        self.parts.iter()
+    }
+
+    /// Harm done so far.
+    #[must_use]
+    pub fn harm(&self) -> &Harm {
+        &self.harm
+    }
+
+    /// Puts a fault in force, replacing what the component had.
+    ///
+    /// # Errors
+    /// [`FaultRefused`] where the component does not fail this way, the magnitude cannot be used, or parts would be misplaced
+    /// under the lowered plate. Nothing has changed then.
+    pub fn inject(&mut self, fault: &Fault) -> Result<(), FaultRefused> {
+        let misplaces = fault.component == Component::Parts;
+        if misplaces && self.axis.load > 0.0 {
+            return Err(FaultRefused::PlateDown);
+        }
+        let magnitude = self.faults.inject(fault)?;
+        if misplaces {
+            self.parts.restore();
+            match fault.mode {
+                FaultMode::Off => self.parts.empty(magnitude as usize),
+                FaultMode::Wrong => self.parts.double(magnitude as usize),
+                _ => {}
+            }
+            self.reload();
+        }
+        self.sense_switches(0.0);
+        Ok(())
+    }
+
+    /// Ends a component's fault. Misplaced parts are put right.
+    pub fn clear(&mut self, component: Component) {
+        self.faults.clear(component);
+        if component == Component::Parts {
+            self.parts.restore();
+            self.reload();
+        }
+        self.sense_switches(0.0);
+    }
+
+    /// A hand on the machine. Takes effect at once; the guard opens by force where it is locked.
+    pub fn act(&mut self, act: StationAct) {
+        self.station.act(act);
+        self.sense_switches(0.0);
+    }
+
+    fn reload(&mut self) {
+        let (top, stiffness) = self.parts.tops();
+        self.contact.rebuild(top, stiffness);
+        self.parts_weight = self.parts.total_weight();
+    }
+
+    fn fast(&mut self) {
+        let h = Timing::TICK.tick;
+        let u = self.cap.delayed(self.orders.cap_command);
+        let open = if self.orders.dump_shut { 0.0 } else { 1.0 };
+        let faulty = self.faults.any();
+        let (u, leak) = if faulty {
+            self.broken_air(u, open)
+        } else {
+            self.dump = open;
+            self.valve = self.orders.rod;
+            (u, 0.0)
+        };
+        self.cap.step(u, self.dump, self.supply);
+        let flow = self.rod.flow(
+            self.valve,
+            self.axis.rod_pressure,
+            self.balance,
+            self.supply,
+            leak,
+        );
+        let push = Push {
+            cap_force: self.area_cap * self.cap.pressure,
+            flow,
+            dog_limit: self.dog_limit(faulty),
+            dog_relax: self.dog_relax(faulty),
+            pinned: self.pin.holds(),
+            hanging: if faulty { self.hanging() } else { 0.0 },
+        };
+        self.contact.recede();
+        let (in_air, falling, net) = (self.axis.load <= 0.0, -self.axis.v, self.axis.net);
+        self.axis.step(&push, &mut self.contact, h);
+        if in_air && self.axis.load > 0.0 {
+            self.touch(falling, net);
+        }
+        let [c, s] = self.phase;
+        let [turn_c, turn_s] = self.turn;
+        self.phase = [c * turn_c - s * turn_s, s * turn_c + c * turn_s];
+        self.ripple = self.runout * self.axis.load * self.phase[0];
+        self.turn_drives(faulty);
+        let reading = self.cell.step(self.axis.rod_force + self.ripple);
+        self.load_sum += self.axis.load;
+        self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
+        self.ticks_in_window += 1;
+        self.sense_fast(reading);
+    }
+
+    /// First contact of a descent: its peak is shorter than the implicit tick shows, so it is computed.
+    #[cold]
+    fn touch(&mut self, falling: f64, net: f64) {
+        let total = self.contact.impact(self.axis.mass, falling, max(net, 0.0));
+        let one = self.contact.largest_share(total);
+        self.first_contact = [
+            max(self.first_contact[0], total),
+            max(self.first_contact[1], one),
+        ];
+        self.parts.struck(one, &self.contact);
+        self.harm
+            .part_overload
+            .note(self.tick, one / self.strength, 1.0, 0.0);
+    }
+
+    fn turn_drives(&mut self, faulty: bool) {
+        let mut orders = self.drives.orders(&self.orders);
+        let mut coupled = true;
+        if faulty {
+            orders = self.broken_drives(orders);
+            coupled = self
+                .faults
+                .in_mode(Component::Dog, FaultMode::Off)
+                .is_none();
+        }
+        let grip = self.friction[2] * self.axis.load;
+        self.drives.step(
+            &orders,
+            [grip + self.friction[2] * self.parts_weight, grip],
+            coupled,
+        );
+    }
+
+    #[inline]
+    fn dog_limit(&self, faulty: bool) -> f64 {
+        let base = self.dog * abs(self.drives.torque[3]);
+        if faulty && let Some(factor) = self.faults.in_mode(Component::Dog, FaultMode::Wrong) {
+            return base * abs(factor);
+        }
+        base
+    }
+
+    #[inline]
+    fn dog_relax(&self, faulty: bool) -> f64 {
+        if faulty
+            && self
+                .faults
+                .in_mode(Component::Dog, FaultMode::Stuck)
+                .is_some()
+        {
+            return 0.0;
+        }
+        // One e-fold a turn.
+        abs(self.drives.speed[3]) * (0.5 / std::f64::consts::PI)
+    }
+
+    /// Weight of parts that stick to the raised plate, N.
+    fn hanging(&self) -> f64 {
+        match self.faults.in_mode(Component::Parts, FaultMode::Stuck) {
+            Some(count) if self.axis.load <= 0.0 => {
+                crate::math::min(count, self.parts.count() as f64) * self.stuck_weight
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// Air through broken components: returns the regulator's command and a leak of the check valve, m/s.
+    #[cold]
+    fn broken_air(&mut self, u: f64, open: f64) -> (f64, f64) {
+        let step = Timing::TICK.tick;
+        let port = |off, wrong| Port {
+            off,
+            range: (0.0, 1.0),
+            wrong,
+            step,
+        };
+        let u = self
+            .faults
+            .pass(Component::Regulator, u, &port(0.0, Wrong::Factor));
+        self.dump = crate::math::limit(
+            self.faults
+                .pass(Component::DumpValve, open, &port(1.0, Wrong::Factor)),
+            0.0,
+            1.0,
+        );
+        let asked = f64::from(self.orders.rod as u8);
+        let position = self
+            .faults
+            .pass(Component::RodValve, asked, &port(0.0, Wrong::Own));
+        self.valve = match position as u8 {
+            1 => RodValve::Float,
+            2 => RodValve::LowerCreep,
+            3 => RodValve::LowerFast,
+            4 => RodValve::LiftCreep,
+            5 => RodValve::Lift,
+            _ => RodValve::Trapped,
+        };
+        let leak = self
+            .faults
+            .in_mode(Component::RodValve, FaultMode::Wrong)
+            .unwrap_or(0.0);
+        (crate::math::limit(u, 0.0, 1.0), max(leak, 0.0))
+    }
+
+    #[cold]
+    fn broken_drives(&mut self, mut orders: [DriveOrder; DRIVES]) -> [DriveOrder; DRIVES] {
+        const WHICH: [Component; DRIVES] = [
+            Component::DriveInner,
+            Component::DriveOuter,
+            Component::DriveLower,
+            Component::DriveUpper,
+        ];
+        let step = Timing::TICK.tick;
+        for (i, order) in orders.iter_mut().enumerate() {
+            let component = WHICH[i];
+            let fastest = self.scale.fastest[i];
+            match self.faults.get(component) {
+                None => {}
+                Some((FaultMode::Off | FaultMode::Intermittent, _)) => {
+                    if self.faults.dead(component, step) {
+                        order.enable = false;
+                        order.tripped = true;
+                    }
+                }
+                Some((FaultMode::Stuck, _)) => order.frozen = true,
+                Some(_) => {
+                    order.setpoint = self.faults.pass(
+                        component,
+                        order.setpoint,
+                        &Port {
+                            off: 0.0,
+                            range: (-fastest, fastest),
+                            wrong: Wrong::Factor,
+                            step,
+                        },
+                    );
+                }
+            }
+            self.scale.tripped[i] = order.tripped;
+        }
+        orders
+    }
+
+    fn slow(&mut self) {
+        let step = Timing::TICK.slow;
+        self.supply_air(step);
+        let withdraw = match self.faults.get(Component::Pin) {
+            Some((FaultMode::Off, _)) => false,
+            Some((FaultMode::Delayed | FaultMode::Intermittent, _)) => {
+                self.faults
+                    .pass_bit(Component::Pin, self.orders.pin_withdraw, step)
+            }
+            _ => self.orders.pin_withdraw,
+        };
+        if self
+            .faults
+            .in_mode(Component::Pin, FaultMode::Stuck)
+            .is_none()
+        {
+            self.pin.step(withdraw, self.axis.z, step);
+        }
+        let power = [0, 1].map(|face| {
+            let load = self.axis.load + if face == 0 { self.parts_weight } else { 0.0 };
+            // The smoothing keeps a little speed in the friction's slope; no power comes of it.
+            let speed = if self.drives.fastest_turning() > 0.0 {
+                self.drives.sliding[face]
+            } else {
+                0.0
+            };
+            self.friction[2] * load * speed
+        });
+        let feed = self.feed(step);
+        self.slurry.step(
+            &feed,
+            &GapUse {
+                speed_share: 0.5 * (self.mean_speed[0] + self.mean_speed[1])
+                    / self.nominal.full_sliding,
+                load_share: self.axis.load / self.nominal.resting,
+                power_per_area: 0.5 * (power[0] + power[1]) / self.loaded_area,
+            },
+        );
+        self.friction[2] = self.slurry.friction(self.friction[0], self.friction[1]);
+        self.cutting_sum += self.slurry.cutting() * step;
+        let cooling = if self.faults.dead(Component::Cooling, step) {
+            0.0
+        } else {
+            self.faults
+                .in_mode(Component::Cooling, FaultMode::Wrong)
+                .unwrap_or(1.0)
+        };
+        self.heat.step(power, cooling);
+        self.cell.slow(self.heat.warmer());
+        let angle = self.drives.relative() * self.drives.tick();
+        self.turn = [cos(angle), sin(angle)];
+        let length = self.phase[0] * self.phase[0] + self.phase[1] * self.phase[1];
+        // One Newton step keeps the rounding of ten products from growing.
+        let trim = 1.5 - 0.5 * length;
+        self.phase = [self.phase[0] * trim, self.phase[1] * trim];
+        self.monitor(power);
+        self.sense_switches(step);
+    }
+
+    fn supply_air(&mut self, step: f64) {
+        let supply = if self.faults.dead(Component::Supply, step) {
+            0.0
+        } else {
+            let factor = self.faults.in_mode(Component::Supply, FaultMode::Wrong);
+            self.nominal.supply * max(factor.unwrap_or(1.0), 0.0)
+        };
+        if supply != self.supply {
+            self.supply += (supply - self.supply) * (step / SUPPLY_LAG);
+            if abs(supply - self.supply) < 1.0 {
+                self.supply = supply;
+            }
+        }
+        self.balance = if self.faults.dead(Component::Counterbalance, step) {
+            0.0
+        } else {
+            let factor = self
+                .faults
+                .in_mode(Component::Counterbalance, FaultMode::Wrong);
+            self.nominal.balance * max(factor.unwrap_or(1.0), 0.0)
+        };
+    }
+
+    /// Slurry system under the outputs and faults.
+    fn feed(&mut self, step: f64) -> Feed {
+        let port = |wrong| Port {
+            off: 0.0,
+            range: (0.0, 1.0),
+            wrong,
+            step,
+        };
+        let asked = f64::from(self.orders.pump) * 1e-3;
+        let pump = self
+            .faults
+            .pass(Component::Pump, asked, &port(Wrong::Factor));
+        let rinse_asked = if self.orders.rinse { 1.0 } else { 0.0 };
+        let rinse = self
+            .faults
+            .pass(Component::RinseWater, rinse_asked, &port(Wrong::Factor));
+        let broken_coupling = self
+            .faults
+            .in_mode(Component::Agitator, FaultMode::Wrong)
+            .is_some();
+        self.station.agitator = if broken_coupling {
+            self.orders.agitator
+        } else {
+            self.faults
+                .pass_bit(Component::Agitator, self.orders.agitator, step)
+        };
+        let passing = if self.faults.dead(Component::SlurryLine, step) {
+            0.0
+        } else {
+            let share = self.faults.in_mode(Component::SlurryLine, FaultMode::Wrong);
+            crate::math::limit(share.unwrap_or(1.0), 0.0, 1.0)
+        };
+        Feed {
+            pump,
+            passing,
+            line_lag: self
+                .faults
+                .in_mode(Component::SlurryLine, FaultMode::Slow)
+                .unwrap_or(0.0),
+            rinse: crate::math::limit(rinse, 0.0, 1.0),
+            stirring: self.station.agitator && !broken_coupling,
+        }
+    }
+
+    /// Parts, gauge and slow inputs, every hundred ticks.
+    fn window(&mut self) {
+        let motion = kinematics::carrier_motion(&self.geometry, &self.drives.speed);
+        let before = self.mean_speed;
+        self.mean_speed = [0, 1].map(|face| {
+            kinematics::Slide::new(
+                &self.geometry,
+                motion,
+                self.drives.speed[2 + face],
+                self.pocket_radius,
+            )
+            .mean()
+        });
+        let window = Window {
+            load: self.load_sum / f64::from(self.ticks_in_window.max(1)),
+            peak: self.load_peak,
+            work: [0, 1].map(|face| {
+                self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
+            }),
+        };
+        self.parts.recession = 0.0;
+        self.parts.update(&window, &self.contact);
+        if window.peak > 0.0 {
+            let most = self.contact.largest_share(window.peak) / self.strength;
+            self.harm
+                .part_overload
+                .note(self.tick, most, 1.0, Timing::TICK.window);
+        }
+        let load = self.contact.at(self.axis.z).load;
+        let (top, stiffness) = self.parts.tops();
+        let ticks = f64::from(SLOW_TICKS * WINDOW_SLOWS);
+        self.contact.rebuild_under(
+            top,
+            stiffness,
+            self.axis.z,
+            load,
+            self.parts.recession,
+            ticks,
+        );
+        self.load_sum = 0.0;
+        self.load_peak = 0.0;
+        self.ticks_in_window = 0;
+        self.cutting_sum = 0.0;
+        self.sense_slow();
+    }
+}

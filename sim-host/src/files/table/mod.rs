@@ -84,6 +84,18 @@ impl<'s, 'd> Table<'s, 'd> {
         value
     }
 
+    /// This table for people, who count from 1: `steps[0].end` is "`steps` entry 1, `end`".
+    fn spoken(&self) -> String {
+        let parts = self.path.split('.').map(|part| {
+            let entry = part.strip_suffix(']').and_then(|part| part.split_once('['));
+            match entry.and_then(|(list, index)| Some((list, index.parse::<usize>().ok()?))) {
+                Some((list, index)) => format!("`{list}` entry {}", index + 1),
+                None => format!("`{part}`"),
+            }
+        });
+        parts.collect::<Vec<_>>().join(", ")
+    }
+
     fn path_of(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.to_owned()
@@ -265,7 +277,7 @@ impl<'s, 'd> Table<'s, 'd> {
             let place = if self.path.is_empty() {
                 "this kind of file".to_owned()
             } else {
-                format!("`{}`", self.path)
+                self.spoken()
             };
             let due = format!("a key of {place}: {}", known.join(", "));
             self.error_near(
@@ -290,7 +302,7 @@ impl<'s, 'd> Table<'s, 'd> {
             let place = if self.path.is_empty() {
                 String::new()
             } else {
-                format!(" in `{}`", self.path)
+                format!(" in {}", self.spoken())
             };
             let (what, due) = match keys.as_slice() {
                 [key] => (format!("`{key}` is missing{place}"), format!("`{example}`")),

@@ -1,0 +1,282 @@
+//! Four drives: speed loops with torque limits, inertias, and the friction of parts between plates.
+
+use super::kinematics::{ArmGeometry, FrictionArms, friction_arms};
+use crate::math::{abs, limit, max};
+use crate::model::{Batch, Machine, Outline};
+use firmware_core::process_image::{DRIVES, Outputs};
+use std::f64::consts::PI;
+
+/// Bandwidth of the speed loops, rad/s; gains follow from the inertia. Invented.
+const BANDWIDTH: f64 = 25.0;
+/// Integral part: this share of the bandwidth. Invented.
+const INTEGRAL_SHARE: f64 = 0.25;
+/// Sliding speed under which the direction of friction fades out, m/s. Invented; small against every process speed.
+const SMOOTHING: f64 = 0.01;
+/// Friction at standstill is this share higher than sliding (breakaway factor 1.3), and the excess fades over a sliding speed
+/// of [`BREAKAWAY_SPEED`]. Invented.
+const BREAKAWAY_EXCESS: f64 = 0.3;
+/// m/s, see [`BREAKAWAY_EXCESS`].
+const BREAKAWAY_SPEED: f64 = 0.05;
+/// One count of a speed setpoint, rad/s (0.01 rpm).
+const SPEED_COUNT: f64 = PI / 3000.0;
+
+/// What a drive does in a tick, faults already worked in.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct DriveOrder {
+    /// Powered.
+    pub enable: bool,
+    /// Speed setpoint, rad/s.
+    pub setpoint: f64,
+    /// Runs on at its speed whatever it is told.
+    pub frozen: bool,
+    /// Reports a fault.
+    pub tripped: bool,
+}
+
+/// All four drives, `Drive` order.
+#[derive(Clone, Debug)]
+pub(super) struct Drives {
+    arms: ArmGeometry,
+    step_over_inertia: [f64; DRIVES],
+    proportional: [f64; DRIVES],
+    integral_step: [f64; DRIVES],
+    limit: [f64; DRIVES],
+    fastest: [f64; DRIVES],
+    drag_step: [f64; DRIVES],
+    fixed: [bool; DRIVES],
+    integral: [f64; DRIVES],
+    /// Speeds, rad/s.
+    pub speed: [f64; DRIVES],
+    /// Motor torques, N·m.
+    pub torque: [f64; DRIVES],
+    /// Friction torque of the parts on each drive, N·m.
+    pub friction: [f64; DRIVES],
+    /// Smoothed sliding speed of the lower and upper faces, m/s.
+    pub sliding: [f64; 2],
+    step: f64,
+}
+
+/// Radius at which friction of a part acts: the root mean square distance of its area from the carrier's centre, m.
+pub(super) fn friction_radius(batch: &Batch) -> f64 {
+    let own_square = match batch.outline {
+        Outline::Disc { diameter } => diameter * diameter / 8.0,
+        Outline::Ring { outer, inner } => (outer * outer + inner * inner) / 8.0,
+        Outline::Rectangle { length, width } => (length * length + width * width) / 12.0,
+    };
+    crate::math::sqrt(batch.pocket_radius * batch.pocket_radius + own_square)
+}
+
+impl Drives {
+    pub fn new(machine: &Machine, batch: &Batch, step: f64) -> Self {
+        let each = |f: fn(&crate::model::DriveSpec) -> f64| {
+            let d = &machine.drives;
+            [f(&d[0]), f(&d[1]), f(&d[2]), f(&d[3])]
+        };
+        let inertia = each(|d| max(d.inertia, 1e-3));
+        Self {
+            arms: ArmGeometry::new(&machine.geometry, friction_radius(batch), SMOOTHING),
+            step_over_inertia: inertia.map(|j| step / j),
+            proportional: inertia.map(|j| j * BANDWIDTH),
+            integral_step: inertia.map(|j| j * BANDWIDTH * BANDWIDTH * INTEGRAL_SHARE * step),
+            limit: each(|d| d.torque),
+            fastest: each(|d| d.speed),
+            drag_step: [0, 1, 2, 3].map(|i| machine.drives[i].drag * step / inertia[i]),
+            fixed: [0, 1, 2, 3].map(|i| machine.drives[i].fixed),
+            integral: [0.0; DRIVES],
+            speed: [0.0; DRIVES],
+            torque: [0.0; DRIVES],
+            friction: [0.0; DRIVES],
+            sliding: [SMOOTHING; 2],
+            step,
+        }
+    }
+
+    /// What the outputs order when nothing is broken.
+    #[inline]
+    pub fn orders(&self, out: &Outputs) -> [DriveOrder; DRIVES] {
+        [0, 1, 2, 3].map(|i| DriveOrder {
+            enable: out.drives[i].enable,
+            setpoint: f64::from(out.drives[i].setpoint) * SPEED_COUNT,
+            frozen: false,
+            tripped: false,
+        })
+    }
+
+    /// Nothing turns and nothing is powered.
+    #[inline]
+    pub fn idle(&self, orders: &[DriveOrder; DRIVES]) -> bool {
+        self.speed == [0.0; DRIVES] && !orders.iter().any(|o| o.enable)
+    }
+
+    /// One tick: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
+    #[inline]
+    pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; 2], coupled: bool) {
+        if self.idle(orders) {
+            self.torque = [0.0; DRIVES];
+            self.friction = [0.0; DRIVES];
+            self.integral = [0.0; DRIVES];
+            self.sliding = [SMOOTHING; 2];
+            return;
+        }
+        let arms: FrictionArms = friction_arms(&self.arms, &self.speed);
+        self.sliding = arms.speed;
+        let grip = [
+            force[0] * breakaway(arms.speed[0]),
+            force[1] * breakaway(arms.speed[1]),
+        ];
+        // Curvature of the dissipation along each drive alone: makes the steep part near standstill implicit.
+        let curve = [grip[0] / arms.speed[0], grip[1] / arms.speed[1]];
+        let (stiff, reach) = (self.arms.stiffness(), self.arms.plate_stiffness());
+        for i in 0..DRIVES {
+            self.friction[i] = grip[0] * arms.lower[i] + grip[1] * arms.upper[i];
+            let implicit = match i {
+                0 | 1 => (curve[0] + curve[1]) * stiff[i],
+                2 => curve[0] * reach,
+                _ => curve[1] * reach,
+            };
+            let mut order = orders[i];
+            if i == 3 && !coupled {
+                order.enable = false;
+            }
+            self.turn(i, order, implicit);
+        }
+    }
+
+    #[inline]
+    fn turn(&mut self, i: usize, order: DriveOrder, implicit: f64) {
+        if self.fixed[i] || order.frozen {
+            if self.fixed[i] {
+                self.speed[i] = 0.0;
+            }
+            self.torque[i] = limit(-self.friction[i], -self.limit[i], self.limit[i]);
+            return;
+        }
+        let speed = self.speed[i];
+        let mut torque = 0.0;
+        if order.enable {
+            let target = limit(order.setpoint, -self.fastest[i], self.fastest[i]);
+            let error = target - speed;
+            let wanted = self.proportional[i] * error + self.integral[i];
+            torque = limit(wanted, -self.limit[i], self.limit[i]);
+            // The integrator waits while the torque limit holds.
+            if torque == wanted {
+                self.integral[i] += self.integral_step[i] * error;
+            }
+        } else {
+            self.integral[i] = 0.0;
+        }
+        self.torque[i] = torque;
+        let next = speed
+            + self.step_over_inertia[i] * (torque + self.friction[i])
+                / (1.0 + self.step_over_inertia[i] * implicit);
+        // Bearing drag is Coulomb: it stops, it never reverses.
+        self.speed[i] = if abs(next) <= self.drag_step[i] {
+            0.0
+        } else if next > 0.0 {
+            next - self.drag_step[i]
+        } else {
+            next + self.drag_step[i]
+        };
+    }
+
+    /// Kinetic energy of the four, J (tests).
+    #[cfg(test)]
+    pub fn energy(&self) -> f64 {
+        (0..DRIVES)
+            .map(|i| 0.5 * self.step / self.step_over_inertia[i] * self.speed[i] * self.speed[i])
+            .sum()
+    }
+
+    /// Largest speed of any drive, rad/s.
+    pub fn fastest_turning(&self) -> f64 {
+        self.speed.iter().fold(0.0, |most, s| max(most, abs(*s)))
+    }
+
+    /// Turning rate of the upper plate against the lower, rad/s.
+    pub fn relative(&self) -> f64 {
+        self.speed[3] - self.speed[2]
+    }
+
+    /// Seconds of a tick.
+    pub fn tick(&self) -> f64 {
+        self.step
+    }
+}
+
+/// Breakaway factor at a sliding speed.
+#[inline]
+fn breakaway(speed: f64) -> f64 {
+    const SQUARE: f64 = BREAKAWAY_SPEED * BREAKAWAY_SPEED;
+    1.0 + BREAKAWAY_EXCESS * SQUARE / (SQUARE + speed * speed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample;
+
+    fn drives() -> Drives {
+        Drives::new(&sample::machine_a(), &sample::batch_a1(), 1e-3)
+    }
+
+    const OFF: DriveOrder = DriveOrder {
+        enable: false,
+        setpoint: 0.0,
+        frozen: false,
+        tripped: false,
+    };
+
+    #[test]
+    fn coasting_never_gains_energy_and_ends_at_a_true_standstill() {
+        let mut d = drives();
+        d.speed = [1.5, 0.5, 3.0, -1.5];
+        let mut before = d.energy();
+        let mut ticks = 0;
+        while d.fastest_turning() > 0.0 {
+            d.step(&[OFF; 4], [60.0 * 0.12; 2], true);
+            assert!(d.energy() <= before + 1e-12);
+            before = d.energy();
+            ticks += 1;
+            assert!(ticks < 60_000, "still turning: {:?}", d.speed);
+        }
+    }
+
+    #[test]
+    fn speed_loops_hold_their_setpoints_against_friction_and_stop_at_the_torque_limit() {
+        let mut d = drives();
+        let on = |setpoint| DriveOrder {
+            enable: true,
+            setpoint,
+            ..OFF
+        };
+        let orders = [on(1.466), on(0.524), on(2.93), on(-1.466)];
+        for _ in 0..5000 {
+            d.step(&orders, [265.0 * 0.12; 2], true);
+        }
+        for i in 0..4 {
+            assert!(
+                (d.speed[i] - orders[i].setpoint).abs() < 1e-6,
+                "{:?}",
+                d.speed
+            );
+        }
+        // Friction brakes the plates; the motors supply what it takes.
+        assert!(d.friction[2] < 0.0 && d.torque[2] > 0.0);
+        assert!(d.friction[3] > 0.0 && d.torque[3] < 0.0);
+        for _ in 0..5000 {
+            d.step(&orders, [265_000.0 * 0.12; 2], true);
+        }
+        assert!(d.torque.iter().zip(d.limit).all(|(t, l)| t.abs() <= l));
+    }
+
+    #[test]
+    fn a_stiff_friction_at_standstill_does_not_chatter() {
+        let mut d = drives();
+        d.speed = [0.0, 0.0, 0.02, -0.02];
+        for _ in 0..2000 {
+            d.step(&[OFF; 4], [900.0 * 0.5; 2], true);
+            assert!(d.fastest_turning() <= 0.02 + 1e-9);
+        }
+        assert_eq!(d.fastest_turning(), 0.0);
+    }
+}

@@ -1,0 +1,96 @@
+//! Lumped plate temperatures, and the size gauge that feels them.
+
+use super::actuator::share;
+use super::seed::{Stream, stream};
+use crate::model::Machine;
+use rand_distr::{Distribution, StandardNormal};
+
+/// Lag of the size gauge, s. Invented.
+const GAUGE_LAG: f64 = 0.5;
+/// Noise of the size gauge, m standard deviation. Invented.
+const GAUGE_NOISE: f64 = 30e-9;
+/// Thermal offset of the size gauge, m per kelvin of the plates over the room. Invented.
+const GAUGE_PER_KELVIN: f64 = 20e-9;
+
+/// Two plates, each one capacity, cooled to its base and the room.
+#[derive(Clone, Debug)]
+pub(super) struct Heat {
+    ambient: f64,
+    step_over_capacity: f64,
+    cooling: f64,
+    plate_share: f64,
+    /// Lower and upper plate, °C.
+    pub plates: [f64; 2],
+}
+
+impl Heat {
+    pub fn new(machine: &Machine, step: f64) -> Self {
+        let t = &machine.thermal;
+        Self {
+            ambient: t.ambient,
+            step_over_capacity: step / t.capacity,
+            cooling: t.cooling,
+            plate_share: 1.0 - t.slurry_share,
+            plates: [t.ambient; 2],
+        }
+    }
+
+    /// One slow step: `power` is the friction power of each face, W, `cooling` the share of the cooling that works.
+    pub fn step(&mut self, power: [f64; 2], cooling: f64) {
+        for (plate, heat) in self.plates.iter_mut().zip(power) {
+            *plate += self.step_over_capacity
+                * (self.plate_share * heat - self.cooling * cooling * (*plate - self.ambient));
+        }
+    }
+
+    /// Mean of the two plates over the room, K.
+    pub fn warmer(&self) -> f64 {
+        0.5 * (self.plates[0] + self.plates[1]) - self.ambient
+    }
+}
+
+/// Size gauge: mean thickness with lag, noise and thermal offset.
+#[derive(Clone, Debug)]
+pub(super) struct Gauge {
+    lagged: f64,
+    keep: f64,
+    random: Stream,
+}
+
+impl Gauge {
+    pub fn new(thickness: f64, step: f64, seed: u64) -> Self {
+        Self {
+            lagged: thickness,
+            keep: share(GAUGE_LAG, step),
+            random: stream(seed, "gauge", "noise", 0),
+        }
+    }
+
+    /// One reading, m.
+    pub fn step(&mut self, thickness: f64, warmer: f64) -> f64 {
+        self.lagged += (thickness - self.lagged) * self.keep;
+        let noise: f64 = StandardNormal.sample(&mut self.random);
+        self.lagged + GAUGE_PER_KELVIN * warmer + GAUGE_NOISE * noise
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample;
+
+    #[test]
+    fn a_plate_warms_to_power_over_cooling_with_capacity_over_cooling() {
+        let machine = sample::machine_a();
+        let mut heat = Heat::new(&machine, 0.01);
+        let t = &machine.thermal;
+        let lag = t.capacity / t.cooling;
+        for _ in 0..(lag / 0.01) as u32 {
+            heat.step([240.0, 0.0], 1.0);
+        }
+        let rise = 240.0 * (1.0 - t.slurry_share) / t.cooling * (1.0 - (-1.0f64).exp());
+        // Explicit steps of 0.01 s on a lag of minutes: relative error about step/(2 lag).
+        assert!((heat.plates[0] - t.ambient - rise).abs() < 1e-4);
+        assert_eq!(heat.plates[1], t.ambient);
+    }
+}

@@ -1,0 +1,307 @@
+//! From true states to the controller's input card: scaling, rounding, ages, and the sensors' own faults.
+
+use super::fault::{Port, Wrong};
+use super::{Plant, Timing};
+use crate::math::{limit, max, min, nearest};
+use crate::model::{Component, FaultMode, Machine, StationAct};
+use firmware_core::process_image::{DRIVES, Slow};
+use std::f64::consts::PI;
+
+/// m³/s as mL/min.
+const TO_ML_MIN: f64 = 6e7;
+/// rad/s as 0.01 rpm.
+const TO_CENTI_RPM: f64 = 3000.0 / PI;
+/// The rod-pressure switch opens under this share of the declared counterbalance pressure. Invented.
+const ROD_SWITCH: f64 = 0.85;
+
+/// The operator's station, the guard and what else has only two states.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Station {
+    pressed: bool,
+    /// The guard is open.
+    pub guard_open: bool,
+    setup_key: bool,
+    hold_to_run: bool,
+    link: bool,
+    local_enable: bool,
+    /// Agitator proven turning.
+    pub agitator: bool,
+}
+
+impl Station {
+    pub fn new(machine: &Machine) -> Self {
+        Self {
+            pressed: false,
+            guard_open: false,
+            setup_key: false,
+            hold_to_run: false,
+            link: machine.control.remote,
+            local_enable: false,
+            agitator: false,
+        }
+    }
+
+    pub fn act(&mut self, act: StationAct) {
+        match act {
+            StationAct::PressEstop => self.pressed = true,
+            StationAct::ReleaseEstop => self.pressed = false,
+            StationAct::OpenGuard => self.guard_open = true,
+            StationAct::CloseGuard => self.guard_open = false,
+            StationAct::SetupKey(on) => self.setup_key = on,
+            StationAct::HoldToRun(on) => self.hold_to_run = on,
+            StationAct::Link(on) => self.link = on,
+            StationAct::LocalEnable(on) => self.local_enable = on,
+        }
+    }
+}
+
+/// Constants of the sensors.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Scale {
+    relief: f64,
+    counterbalance: f64,
+    flow_max: f64,
+    raised: f64,
+    /// Fastest speed of each drive, rad/s.
+    pub fastest: [f64; DRIVES],
+    /// Drive trips of this tick.
+    pub tripped: [bool; DRIVES],
+    /// Top of the carriers, m.
+    pub carrier_top: f64,
+    late_ticks: u32,
+}
+
+impl Scale {
+    pub fn new(machine: &Machine, carrier_top: f64) -> Self {
+        Self {
+            relief: machine.actuator.relief_pressure,
+            counterbalance: machine.actuator.counterbalance,
+            flow_max: machine.slurry.flow_max,
+            raised: machine.actuator.height_raised,
+            fastest: [0, 1, 2, 3].map(|i| machine.drives[i].speed),
+            tripped: [false; DRIVES],
+            carrier_top,
+            late_ticks: 0,
+        }
+    }
+}
+
+fn to_u16(x: f64) -> u16 {
+    (x + 0.5) as u16
+}
+
+fn to_i16(x: f64) -> i16 {
+    nearest(x).clamp(i32::from(i16::MIN), i32::from(i16::MAX)) as i16
+}
+
+impl Plant {
+    /// Inputs that change every tick; `reading` is the amplifier's output, N.
+    #[inline]
+    pub(super) fn sense_fast(&mut self, reading: f64) {
+        let mut reading = reading;
+        let (mut cap, mut height) = (self.cap.pressure, self.axis.z);
+        if self.faults.any() {
+            (reading, cap, height) = self.broken_sensors(reading, cap, height);
+        } else {
+            self.inputs.cell_ok = true;
+            self.inputs.tick_overrun = false;
+            self.inputs.dump_open = self.dump > 0.5;
+        }
+        let inputs = &mut self.inputs;
+        inputs.cell_counts = self.cell.counts(reading);
+        inputs.cap_pressure = to_u16(cap * 0.1);
+        inputs.rod_pressure = to_u16(self.axis.rod_pressure * 0.1);
+        inputs.plate_height = nearest(height * 1e6);
+        for i in 0..DRIVES {
+            let drive = &mut inputs.drives[i];
+            drive.speed = to_i16(self.drives.speed[i] * TO_CENTI_RPM);
+            drive.torque = to_i16(self.drives.torque[i] * 10.0);
+        }
+        inputs.tank_level.age = inputs.tank_level.age.saturating_add(1);
+        inputs.gauge.age = inputs.gauge.age.saturating_add(1);
+        for plate in &mut inputs.plate_temperature {
+            plate.age = plate.age.saturating_add(1);
+        }
+    }
+
+    #[cold]
+    fn broken_sensors(&mut self, reading: f64, cap: f64, height: f64) -> (f64, f64, f64) {
+        let step = Timing::TICK.tick;
+        let full = self.cell.full_scale();
+        // An open bridge drives the amplifier past its end.
+        let open = 2.0 * full;
+        let reading = self.faults.pass(
+            Component::LoadCell,
+            reading,
+            &Port {
+                off: open,
+                range: (-full, full),
+                wrong: Wrong::DriftFactor,
+                step,
+            },
+        );
+        self.inputs.cell_ok = reading != open;
+        let cap = self.faults.pass(
+            Component::CapTransmitter,
+            cap,
+            &Port {
+                off: 0.0,
+                range: (0.0, self.scale.relief),
+                wrong: Wrong::Factor,
+                step,
+            },
+        );
+        let height = self.faults.pass(
+            Component::HeightTransmitter,
+            height,
+            &Port {
+                off: 0.0,
+                range: (0.0, self.scale.raised),
+                wrong: Wrong::Offset(1.0),
+                step,
+            },
+        );
+        self.inputs.dump_open =
+            self.faults
+                .pass_bit(Component::DumpFeedback, self.dump > 0.5, step);
+        self.inputs.tick_overrun = self.late_tick();
+        for i in 0..DRIVES {
+            self.inputs.drives[i].fault = self.scale.tripped[i];
+        }
+        (reading, max(cap, 0.0), height)
+    }
+
+    fn late_tick(&mut self) -> bool {
+        match self.faults.get(Component::Tick) {
+            Some((FaultMode::Off, _)) => true,
+            Some((FaultMode::Intermittent, every)) => {
+                self.scale.late_ticks += 1;
+                let late = f64::from(self.scale.late_ticks) * Timing::TICK.tick >= every;
+                if late {
+                    self.scale.late_ticks = 0;
+                }
+                late
+            }
+            _ => false,
+        }
+    }
+
+    /// Switches and flows, every slow step and whenever a hand or a fault changes something; `step` is the time since the last
+    /// slow step, s.
+    pub(super) fn sense_switches(&mut self, step: f64) {
+        if !self.faults.any() {
+            // What a fault had touched and the tick does not renew.
+            self.scale.tripped = [false; DRIVES];
+            for drive in &mut self.inputs.drives {
+                drive.fault = false;
+            }
+        }
+        let station = self.station;
+        let closed = !station.guard_open;
+        let present =
+            min(self.axis.rod_pressure, self.balance) > ROD_SWITCH * self.scale.counterbalance;
+        self.inputs.supply_pressure = to_u16(self.supply * 0.01);
+        self.inputs.counterbalance_ok = self.faults.pass_bit(Component::RodSwitch, present, step);
+        self.inputs.arm_home = self.faults.pass_bit(Component::Arm, true, step);
+        self.inputs.estop_a = self
+            .faults
+            .pass_bit(Component::EstopA, !station.pressed, step);
+        self.inputs.estop_b = self
+            .faults
+            .pass_bit(Component::EstopB, !station.pressed, step);
+        self.inputs.guard_a = self.faults.pass_bit(Component::GuardA, closed, step);
+        self.inputs.guard_b = self.faults.pass_bit(Component::GuardB, closed, step);
+        self.inputs.guard_locked = self.sense_lock(closed && !self.orders.guard_unlock, step);
+        let (pin_in, pin_out) = (self.pin.position >= 1.0, self.pin.position <= 0.0);
+        let swapped = self
+            .faults
+            .in_mode(Component::Pin, FaultMode::Wrong)
+            .is_some();
+        (self.inputs.pin_in, self.inputs.pin_out) = if swapped {
+            (pin_out, pin_in)
+        } else {
+            (pin_in, pin_out)
+        };
+        let flow = self.faults.pass(
+            Component::FlowSensor,
+            self.slurry.flow,
+            &Port {
+                off: 0.0,
+                range: (0.0, self.scale.flow_max),
+                wrong: Wrong::Factor,
+                step,
+            },
+        );
+        self.inputs.slurry_flow = to_u16(flow * TO_ML_MIN);
+        self.inputs.rinse_flow = to_u16(self.slurry.rinse * TO_ML_MIN);
+        self.inputs.agitator_turning = station.agitator;
+        self.inputs.setup_key = station.setup_key;
+        self.inputs.hold_to_run = station.hold_to_run;
+        self.inputs.link_alive = station.link;
+        self.inputs.local_enable = station.local_enable;
+    }
+
+    fn sense_lock(&mut self, driven: bool, step: f64) -> bool {
+        match self.faults.get(Component::GuardLock) {
+            None => driven,
+            Some((FaultMode::Off, _)) => false,
+            Some((FaultMode::Wrong, _)) => !driven,
+            Some(_) => self.faults.pass_bit(Component::GuardLock, driven, step),
+        }
+    }
+
+    /// Slow inputs, every hundred ticks.
+    pub(super) fn sense_slow(&mut self) {
+        let step = Timing::TICK.window;
+        let level = self.faults.pass(
+            Component::TankLevel,
+            self.slurry.tank,
+            &Port {
+                off: 0.0,
+                range: (0.0, 1.0),
+                wrong: Wrong::Factor,
+                step,
+            },
+        );
+        self.inputs.tank_level = Slow {
+            value: to_u16(level * 1000.0),
+            age: 0,
+        };
+        for (i, component) in [Component::TempLower, Component::TempUpper]
+            .into_iter()
+            .enumerate()
+        {
+            let port = Port {
+                off: 0.0,
+                range: (-20.0, 120.0),
+                wrong: Wrong::Offset(1.0),
+                step,
+            };
+            let celsius = self.faults.pass(component, self.heat.plates[i], &port);
+            self.inputs.plate_temperature[i] = Slow {
+                value: to_i16(celsius * 100.0),
+                age: 0,
+            };
+        }
+        /// Reading of a gauge that has none, m.
+        const NO_READING: f64 = -1.0;
+        let size = self.gauge.step(self.parts.mean, self.heat.warmer());
+        let size = self.faults.pass(
+            Component::Gauge,
+            size,
+            &Port {
+                off: NO_READING,
+                range: (0.5 * self.nominal.thickness, 1.5 * self.nominal.thickness),
+                wrong: Wrong::Offset(1.0),
+                step,
+            },
+        );
+        self.inputs.gauge_ok = size != NO_READING;
+        if self.inputs.gauge_ok {
+            self.inputs.gauge = Slow {
+                value: nearest(limit(size, 0.0, 2.0) * 1e9),
+                age: 0,
+            };
+        }
+    }
+}

@@ -1,0 +1,274 @@
+//! Slurry: pump, line, tank, agitator, rinse water, and the state of the gap that they feed.
+
+use super::actuator::share;
+use crate::math::{limit, log, max, min, sqrt};
+use crate::model::{Consumables, Machine};
+
+/// Wetness at and above which the film carries fully.
+const FILM_FULL: f64 = 0.3;
+/// Wetness at which nothing of the film is left.
+const FILM_GONE: f64 = 0.1;
+/// Time in which an unused line drains, s. Invented.
+const LINE_DRAIN: f64 = 120.0;
+/// Share of the drying that goes on without rotation. Invented.
+const DRYING_AT_REST: f64 = 0.1;
+
+/// What feeds the gap, faults already worked in.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Feed {
+    /// Pump speed, 0..1.
+    pub pump: f64,
+    /// Share of the line's flow that reaches the plate, 0..1.
+    pub passing: f64,
+    /// Additional lag of the line, s.
+    pub line_lag: f64,
+    /// Opening of the rinse valve, 0..1.
+    pub rinse: f64,
+    /// The agitator turns the slurry.
+    pub stirring: bool,
+}
+
+/// How the gap is used.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct GapUse {
+    /// Sliding speed as a share of the machine's full speed, 0..1 and above.
+    pub speed_share: f64,
+    /// Load over the resting load.
+    pub load_share: f64,
+    /// Friction power per loaded area, W/m².
+    pub power_per_area: f64,
+}
+
+/// Slurry system and gap.
+#[derive(Clone, Debug)]
+pub(super) struct Slurry {
+    flow_max: f64,
+    flow_min: f64,
+    line_volume: f64,
+    line_lag: f64,
+    film_rate: f64,
+    wet_time: f64,
+    line_share: f64,
+    settle_share: f64,
+    stir_share: f64,
+    tank_volume: f64,
+    rinse_flow: f64,
+    breakdown_work: f64,
+    step: f64,
+    line_fill: f64,
+    /// Slurry flow at the plate, m³/s.
+    pub flow: f64,
+    /// Rinse water flow at the plate, m³/s.
+    pub rinse: f64,
+    /// Wetness of the gap, 0..1.
+    pub wetness: f64,
+    /// Suspended fraction in the tank, 0..1.
+    pub suspended: f64,
+    /// Abrasive in the gap against fresh, well-stirred slurry, 0..1.
+    pub charge: f64,
+    /// Cutting ability of the grains in the gap, 0..1.
+    pub sharpness: f64,
+    /// Tank content, share of full.
+    pub tank: f64,
+    /// Slurry used, m³.
+    pub used: f64,
+}
+
+impl Slurry {
+    pub fn new(machine: &Machine, consumables: &Consumables, step: f64) -> Self {
+        let s = &machine.slurry;
+        Self {
+            flow_max: s.flow_max,
+            flow_min: s.flow_min,
+            line_volume: s.line_volume,
+            line_lag: s.line_lag,
+            // After the film life the film is down to where it just carries fully.
+            film_rate: log(1.0 / FILM_FULL) / max(s.film_life, 1e-3),
+            wet_time: max(s.wet_time, 1e-3),
+            line_share: share(s.line_lag, step),
+            settle_share: share(s.settle_time, step),
+            stir_share: share(s.stir_time, step),
+            tank_volume: max(s.tank, 1e-9),
+            rinse_flow: s.rinse_flow,
+            breakdown_work: max(consumables.breakdown_work, 1e-9),
+            step,
+            line_fill: 0.0,
+            flow: 0.0,
+            rinse: 0.0,
+            wetness: 0.0,
+            suspended: 1.0,
+            charge: 0.0,
+            sharpness: 1.0,
+            tank: 1.0,
+            used: 0.0,
+        }
+    }
+
+    /// One slow step.
+    pub fn step(&mut self, feed: &Feed, gap: &GapUse) {
+        let h = self.step;
+        let pumped = if self.tank > 0.0 {
+            limit(feed.pump, 0.0, 1.0) * self.flow_max
+        } else {
+            0.0
+        };
+        self.tank = max(self.tank - pumped * h / self.tank_volume, 0.0);
+        self.used += pumped * h;
+        // Plug flow: nothing arrives before the line is full, which makes the dead time what the flow says.
+        let arriving = if pumped > 0.0 {
+            self.line_fill = min(self.line_fill + pumped * h, self.line_volume);
+            if self.line_fill >= self.line_volume {
+                pumped
+            } else {
+                0.0
+            }
+        } else {
+            self.line_fill -= self.line_fill * h / LINE_DRAIN;
+            0.0
+        };
+        let slurry_share = if feed.line_lag > 0.0 {
+            share(self.line_lag + feed.line_lag, h)
+        } else {
+            self.line_share
+        };
+        self.flow += (arriving * feed.passing - self.flow) * slurry_share;
+        self.rinse += (feed.rinse * self.rinse_flow - self.rinse) * self.line_share;
+        self.suspended += if feed.stirring {
+            (1.0 - self.suspended) * self.stir_share
+        } else {
+            -self.suspended * self.settle_share
+        };
+        self.gap(gap);
+    }
+
+    fn gap(&mut self, gap: &GapUse) {
+        let h = self.step;
+        let total = self.flow + self.rinse;
+        let wetting = total / (self.flow_max * self.wet_time);
+        // Flow that counts keeps the film; less keeps it in part.
+        let unfed = 1.0 - min(total / max(self.flow_min, 1e-12), 1.0);
+        let drying = self.film_rate
+            * unfed
+            * (DRYING_AT_REST + (1.0 - DRYING_AT_REST) * gap.speed_share)
+            * sqrt(max(gap.load_share, 0.25));
+        self.wetness += h * (wetting * (1.0 - self.wetness) - drying * self.wetness);
+        self.wetness = limit(self.wetness, 0.0, 1.0);
+        // Fresh liquid replaces what is in the gap; rinse water brings no grains.
+        let renewal = h * wetting;
+        if total > 0.0 {
+            let fresh = self.suspended * self.flow / total;
+            self.charge += (fresh - self.charge) * min(renewal, 1.0);
+            self.sharpness += (1.0 - self.sharpness) * min(renewal, 1.0);
+        }
+        self.sharpness -=
+            self.sharpness * h * std::f64::consts::LN_2 * gap.power_per_area / self.breakdown_work;
+        self.sharpness = limit(self.sharpness, 0.0, 1.0);
+    }
+
+    /// Share of the load that the film carries: 1 wet, 0 dry, steep in between.
+    pub fn film(&self) -> f64 {
+        let x = limit(
+            (self.wetness - FILM_GONE) / (FILM_FULL - FILM_GONE),
+            0.0,
+            1.0,
+        );
+        x * x * (3.0 - 2.0 * x)
+    }
+
+    /// Friction coefficient of the gap.
+    pub fn friction(&self, wet: f64, dry: f64) -> f64 {
+        dry + (wet - dry) * self.film()
+    }
+
+    /// Factor on removal: film, suspended grains and their sharpness.
+    pub fn cutting(&self) -> f64 {
+        self.film() * self.charge * self.sharpness
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample;
+
+    fn slurry() -> Slurry {
+        Slurry::new(&sample::machine_a(), &sample::consumables_a1(), 0.01)
+    }
+
+    const FED: Feed = Feed {
+        pump: 0.6,
+        passing: 1.0,
+        line_lag: 0.0,
+        rinse: 0.0,
+        stirring: true,
+    };
+
+    fn run(s: &mut Slurry, seconds: f64, feed: &Feed, gap: &GapUse) {
+        for _ in 0..(seconds / 0.01) as u32 {
+            s.step(feed, gap);
+        }
+    }
+
+    #[test]
+    fn the_line_fills_in_volume_over_flow() {
+        let mut s = slurry();
+        // 0.05 L at 0.3 L/min: ten seconds.
+        run(&mut s, 9.9, &FED, &GapUse::default());
+        assert_eq!(s.flow, 0.0);
+        run(&mut s, 5.0, &FED, &GapUse::default());
+        assert!((s.flow - 0.3e-3 / 60.0).abs() < 0.01e-3 / 60.0);
+        assert!((s.used - 14.9 * 0.3e-3 / 60.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_film_lives_as_declared_and_friction_rises_after_it() {
+        let mut s = slurry();
+        s.wetness = 1.0;
+        let full = GapUse {
+            speed_share: 1.0,
+            load_share: 1.0,
+            power_per_area: 0.0,
+        };
+        let off = Feed::default();
+        run(&mut s, 29.9, &off, &full);
+        assert_eq!(s.film(), 1.0);
+        assert_eq!(s.friction(0.12, 0.5), 0.12);
+        run(&mut s, 30.0, &off, &full);
+        assert_eq!(s.film(), 0.0);
+        assert_eq!(s.friction(0.12, 0.5), 0.5);
+    }
+
+    #[test]
+    fn grains_settle_without_the_agitator_and_rinse_water_clears_the_gap() {
+        let mut s = slurry();
+        run(&mut s, 40.0, &FED, &GapUse::default());
+        assert!(s.charge > 0.9);
+        let rinse = Feed {
+            pump: 0.0,
+            rinse: 1.0,
+            ..FED
+        };
+        run(&mut s, 30.0, &rinse, &GapUse::default());
+        assert!(s.charge < 0.02 && s.wetness > 0.9);
+        let still = Feed {
+            stirring: false,
+            ..Feed::default()
+        };
+        s.suspended = 1.0;
+        run(&mut s, 120.0, &still, &GapUse::default());
+        assert!((s.suspended - (-1.0f64).exp()).abs() < 1e-6);
+    }
+
+    #[test]
+    fn work_halves_the_grains_cutting_ability() {
+        let mut s = slurry();
+        let gap = GapUse {
+            speed_share: 1.0,
+            load_share: 1.0,
+            power_per_area: 2e4,
+        };
+        // 2e6 J/m² at 2e4 W/m²: 100 s, no fresh slurry.
+        run(&mut s, 100.0, &Feed::default(), &gap);
+        assert!((s.sharpness - 0.5).abs() < 1e-3, "{}", s.sharpness);
+    }
+}

@@ -1,0 +1,124 @@
+//! True values: what no sensor of the machine shows, for judging, scoring and drawing.
+
+use super::Plant;
+
+/// The plant's true state after a step. SI units; a type of its own, so that it cannot be taken for a measurement.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Truth {
+    /// Ticks since the beginning.
+    pub tick: u64,
+    /// Contact load on the upper faces, runout included, N.
+    pub load: f64,
+    /// Contact load without the runout ripple, N.
+    pub load_without_runout: f64,
+    /// Force in the rod, down positive, runout included, N.
+    pub rod_force: f64,
+    /// Height of the upper plate over the lower, m.
+    pub height: f64,
+    /// Speed of the upper plate, up positive, m/s.
+    pub plate_speed: f64,
+    /// Drive speeds, rad/s, `Drive` order.
+    pub speeds: [f64; 4],
+    /// Motor torques, N·m, `Drive` order.
+    pub torques: [f64; 4],
+    /// Friction torque of the parts on each drive, N·m.
+    pub friction_torques: [f64; 4],
+    /// Mean sliding speed of a part against the lower and the upper plate, m/s, renewed every 100 ticks.
+    pub sliding: [f64; 2],
+    /// Cap-side pressure, Pa gauge.
+    pub cap_pressure: f64,
+    /// Rod-side pressure, Pa gauge.
+    pub rod_pressure: f64,
+    /// Supply pressure, Pa gauge.
+    pub supply_pressure: f64,
+    /// Slurry flow at the plate, m³/s.
+    pub flow: f64,
+    /// Rinse water flow at the plate, m³/s.
+    pub rinse_flow: f64,
+    /// Wetness of the gap, 0..1.
+    pub wetness: f64,
+    /// Share of the load that the film carries, 0..1.
+    pub film: f64,
+    /// Suspended fraction of the abrasive in the tank, 0..1.
+    pub suspended: f64,
+    /// Abrasive in the gap against fresh slurry, 0..1.
+    pub charge: f64,
+    /// Cutting ability of the grains in the gap, 0..1.
+    pub sharpness: f64,
+    /// Slurry used, m³.
+    pub slurry_used: f64,
+    /// Friction coefficient in force.
+    pub friction: f64,
+    /// Lower and upper plate, °C.
+    pub temperatures: [f64; 2],
+    /// Mean thickness of the real parts present, m.
+    pub thickness: f64,
+    /// Mean removal of the lower and of the upper face since loading, m.
+    pub removed: [f64; 2],
+    /// Roughness Ra, m.
+    pub roughness: f64,
+    /// Damage depth left in the lower and in the upper face, m.
+    pub damage: [f64; 2],
+    /// Highest first-contact peak since the plate was last raised: total, N.
+    pub first_contact: f64,
+    /// The same on the one part that carried most, N.
+    pub first_contact_part: f64,
+    /// Opening of the dump valve, 0..1.
+    pub dump: f64,
+    /// The guard is open: a person may be in reach.
+    pub guard_open: bool,
+}
+
+impl Plant {
+    /// True values after the last step.
+    #[must_use]
+    pub fn truth(&self) -> Truth {
+        Truth {
+            tick: self.tick,
+            load: self.axis.load + self.ripple,
+            load_without_runout: self.axis.load,
+            rod_force: self.axis.rod_force + self.ripple,
+            height: self.axis.z,
+            plate_speed: self.axis.v,
+            speeds: self.drives.speed,
+            torques: self.drives.torque,
+            friction_torques: self.drives.friction,
+            sliding: self.mean_speed,
+            cap_pressure: self.cap.pressure,
+            rod_pressure: self.axis.rod_pressure,
+            supply_pressure: self.supply,
+            flow: self.slurry.flow,
+            rinse_flow: self.slurry.rinse,
+            wetness: self.slurry.wetness,
+            film: self.slurry.film(),
+            suspended: self.slurry.suspended,
+            charge: self.slurry.charge,
+            sharpness: self.slurry.sharpness,
+            slurry_used: self.slurry.used,
+            friction: self.friction[2],
+            temperatures: self.heat.plates,
+            thickness: self.parts.mean,
+            removed: self.parts.mean_removed,
+            roughness: self.parts.roughness(),
+            damage: self.parts.damage(),
+            first_contact: self.first_contact[0],
+            first_contact_part: self.first_contact[1],
+            dump: self.dump,
+            guard_open: self.station.guard_open,
+        }
+    }
+
+    /// True contact load with and without the runout ripple, N: for judging every tick without building a whole [`Truth`].
+    #[inline]
+    #[must_use]
+    pub fn load(&self) -> [f64; 2] {
+        [self.axis.load + self.ripple, self.axis.load]
+    }
+
+    /// Highest first contact since the plate was last raised: total and on one part, N.
+    #[inline]
+    #[must_use]
+    pub fn first_contact(&self) -> [f64; 2] {
+        self.first_contact
+    }
+}
