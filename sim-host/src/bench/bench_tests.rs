@@ -49,18 +49,22 @@ fn actions_keep_their_order_one_request_and_one_command_a_tick() {
     bench.act_at(5, Action::Station(StationAct::PressEstop)); // not ahead of the request
     bench.act_at(5, request(confirm(3)));
     bench.act_at(4, Action::Command(Command::Hold));
+    bench.act_at(9, Action::Command(Command::Stop));
+    bench.act_at(9, request(Request::Raise)); // would act before Stop: next tick
     assert!(bench.pending());
-    bench.advance(7).unwrap();
+    bench.advance(8).unwrap();
     assert!(!bench.pending());
     let heard = [
         (4, Some(Command::Hold), None),
         (5, Some(Command::Start), Some(confirm(1))),
         (6, None, Some(confirm(2))),
         (7, None, Some(confirm(3))),
+        (9, Some(Command::Stop), None),
+        (10, None, Some(Request::Raise)),
     ];
     assert_eq!(bench.port().heard, heard);
     let ticks: Vec<_> = bench.journal().entries.iter().map(|e| e.tick).collect();
-    assert_eq!(ticks, [4, 5, 5, 6, 6, 7]);
+    assert_eq!(ticks, [4, 5, 5, 6, 6, 7, 9, 10]);
 }
 
 #[test]

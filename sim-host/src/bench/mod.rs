@@ -16,6 +16,7 @@
 pub mod columns;
 pub mod hash;
 pub mod interim;
+mod job;
 pub mod journal;
 pub mod port;
 pub mod recorder;
@@ -26,10 +27,11 @@ pub mod summary;
 mod testing;
 
 pub use hash::{ControlHash, TraceHash};
+pub use job::{Job, Setup};
 pub use journal::{Action, Entry, FileHash, Journal};
 pub use port::{ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
-pub use run::{Ended, Outcome, Setup, ensemble, replay, run, run_cycle};
+pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};
 pub use scenario::Player;
 pub use summary::{Summary, Tally, Targets};
 

@@ -1,100 +1,23 @@
 //! One cycle from power-up to its end, and many of them on several threads.
 
-use super::interim::Plant;
-use super::journal::{Action, FileHash, Journal};
-use super::port::{ControllerPort, InProcess, PortError};
-use super::recorder::{DEFAULT_EVERY, Recorder, Trace, TraceRecorder};
+use super::job::Setup;
+use super::journal::Journal;
+use super::port::{ControllerPort, PortError};
+use super::recorder::{Recorder, Trace};
 use super::scenario::Player;
-use super::summary::{Summary, Tally, Targets};
+use super::summary::Summary;
 use super::{Bench, Events, Refused};
-use crate::math;
-use crate::model::{Batch, Consumables, Deviations, Machine, Scenario};
-use firmware_core::params::CheckedParams;
-use firmware_core::recipe::RecipeWire;
-use firmware_core::sequence::{Request, State};
+use crate::model::Scenario;
+use firmware_core::sequence::State;
 use firmware_core::units::TICKS_PER_SECOND;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Tick at which the compiled recipe is sent to the controller.
-pub const RECIPE_TICK: u32 = 10;
 /// Ticks that a run goes on after `Complete`.
 pub const AFTER_COMPLETE: u32 = TICKS_PER_SECOND;
 /// Ticks that a run goes on after `Stopped`, `Aborted`, or back at `Idle`: 1.5 s are allowed for the load to reach resting load.
 pub const AFTER_STOP: u32 = 2 * TICKS_PER_SECOND;
 /// Ticks that a run waits for a start: longer than `Precheck` may take (10 s).
 pub const AWAIT_START: u32 = 15 * TICKS_PER_SECOND;
-/// Simulated time allowed for what a recipe does not limit itself (descent, touch-down, run-up and run-down, holds, lift), s.
-const ALLOWANCE: f64 = 600.0;
-/// Rows of a trace at most; a longer run gets coarser rows. About 250 MB.
-const ROWS: u32 = 350_000;
-
-/// Everything a run is made from. Borrowed, so that an ensemble shares it.
-#[derive(Clone, Copy, Debug)]
-pub struct Setup<'a> {
-    /// Machine as its file says.
-    pub machine: &'a Machine,
-    /// Batch as its file says.
-    pub batch: &'a Batch,
-    /// Abrasive and vehicle of the recipe.
-    pub consumables: &'a Consumables,
-    /// The recipe as compiled for the controller.
-    pub recipe: &'a RecipeWire,
-    /// How this machine and batch differ from their files.
-    pub deviations: Deviations,
-    /// Seed of all randomness.
-    pub seed: u64,
-    /// Files it was made from, for the journal.
-    pub files: &'a [FileHash],
-}
-
-impl Setup<'_> {
-    /// The machine, loaded.
-    #[must_use]
-    pub fn plant(&self) -> Plant {
-        Plant::new(
-            self.machine,
-            self.batch,
-            self.consumables,
-            &self.deviations,
-            self.seed,
-        )
-    }
-
-    /// A bench with this machine, before its first tick; the recipe goes to the controller at [`RECIPE_TICK`].
-    #[must_use]
-    pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
-        let tally = Tally::new(Targets::new(self.recipe, &self.machine.control));
-        let journal = Journal::new(self.seed, self.files.to_vec());
-        let mut bench = Bench::new(port, self.plant(), recorder, tally, journal);
-        let recipe = Request::LoadRecipe(self.recipe.clone());
-        bench.act_at(RECIPE_TICK, Action::Request(Box::new(recipe)));
-        bench
-    }
-
-    /// Longest simulated time of a run, ticks: the scenario's, or else what the recipe's own limits add up to and ten minutes.
-    #[must_use]
-    pub fn longest(&self, scenario: Option<&Scenario>) -> u32 {
-        if let Some(scenario) = scenario {
-            // A cast from float saturates and takes NaN to zero.
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let ticks = math::floor(scenario.longest * 1000.0 + 0.5) as u32;
-            return ticks;
-        }
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let allowance = (ALLOWANCE * 1000.0) as u32;
-        let steps = self.recipe.steps.iter().map(|step| step.longest.0);
-        steps
-            .chain([self.recipe.prestart.0, self.recipe.rinse.0])
-            .fold(allowance, u32::saturating_add)
-    }
-
-    /// A trace recorder with room for such a run.
-    #[must_use]
-    pub fn recorder(&self, scenario: Option<&Scenario>) -> TraceRecorder {
-        let ticks = self.longest(scenario);
-        TraceRecorder::new(ticks, DEFAULT_EVERY.max(ticks.div_ceil(ROWS)))
-    }
-}
 
 /// Why a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -149,30 +72,29 @@ pub fn run<C: ControllerPort, R: Recorder>(
 ) -> Result<Outcome, PortError> {
     let span = tracing::debug_span!(
         "run",
-        machine = setup.machine.id,
-        batch = setup.batch.id,
-        recipe = setup.recipe.name.as_str(),
+        machine = setup.job.machine.id,
+        batch = setup.job.batch.id,
+        recipe = setup.job.recipe.id,
         seed = setup.seed,
         scenario = scenario.map(|scenario| scenario.id.as_str()),
     );
     let _in_span = span.enter();
     let mut bench = setup.bench(port, recorder);
-    bench.play(Player::new(scenario, setup.recipe.pieces));
+    bench.play(Player::new(scenario, setup.job.compiled.pieces));
     let ended = run_to_end(&mut bench, setup.longest(scenario))?;
     bench.finish(ended)
 }
 
-/// Runs one cycle on a controller in this process, powered up with `params`. See [`run`].
+/// Runs one cycle on a controller in this process. See [`run`].
 ///
 /// # Errors
 /// None in practice: a controller in this process is always there.
 pub fn run_cycle<R: Recorder>(
-    params: &CheckedParams,
     setup: &Setup<'_>,
     scenario: Option<&Scenario>,
     recorder: R,
 ) -> Result<Outcome, PortError> {
-    run(InProcess::new(params.clone()), setup, scenario, recorder)
+    run(setup.controller(), setup, scenario, recorder)
 }
 
 /// Runs again what a journal tells, for as many ticks: with the same setup, the same hashes come out.
@@ -186,9 +108,7 @@ pub fn replay<C: ControllerPort, R: Recorder>(
     ticks: u32,
     recorder: R,
 ) -> Result<Bench<C, R>, PortError> {
-    let tally = Tally::new(Targets::new(setup.recipe, &setup.machine.control));
-    let fresh = Journal::new(setup.seed, setup.files.to_vec());
-    let mut bench = Bench::new(port, setup.plant(), recorder, tally, fresh);
+    let mut bench = setup.bare_bench(port, recorder);
     for entry in &journal.entries {
         bench.act_at(entry.tick, entry.action.clone());
     }
@@ -274,12 +194,14 @@ pub fn ensemble<T: Send>(
 mod tests {
     use super::*;
     use std::sync::Mutex;
+    use std::time::Duration;
 
     #[test]
     fn an_ensemble_keeps_its_order_on_any_number_of_threads() {
         let job = |index: usize| {
             // Unequal work, so that threads overtake each other.
-            (0..(index * 7919) % 1000).fold(index, |a, b| a.rotate_left(3) ^ b)
+            std::thread::sleep(Duration::from_micros((index as u64 * 7919) % 300));
+            index * index
         };
         let plain: Vec<_> = (0..100).map(job).collect();
         for threads in [0, 1, 2, 3, 16, 200] {

@@ -126,10 +126,7 @@ impl Player {
 
 /// Seconds to the nearest tick; what is negative or not a number is at once, what is beyond the counter never comes.
 fn ticks(seconds: f64) -> u32 {
-    // A cast from float saturates and takes NaN to zero.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let ticks = crate::math::floor(seconds * 1000.0 + 0.5) as u32;
-    ticks
+    crate::compile::ticks(seconds).0
 }
 
 /// What a scenario's word means to the bench.
