@@ -9,10 +9,10 @@ use firmware_core::process_image::RodValve;
 const LONGEST_DEAD_TIME: usize = 1024;
 /// Pressure drop at which a metering valve passes half its set flow, Pa. It is pressure-compensated: above some multiples of
 /// this the speed hardly depends on the load. Invented.
-const METERING_KNEE: f64 = 2e3;
+const METERING_KNEE: f64 = 1e3;
 /// Time in which a metering valve opens or changes over completely, s: it shifts softly, or the plate would bounce on its
 /// air. Invented.
-const METERING_SHIFT: f64 = 0.4;
+const METERING_SHIFT: f64 = 0.06;
 /// Piston speed that the unmetered path allows at a pressure drop of [`FREE_KNEE`], times two, m/s. Invented.
 const FREE_SPEED: f64 = 0.5;
 /// See [`FREE_SPEED`], Pa.

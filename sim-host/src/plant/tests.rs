@@ -138,7 +138,7 @@ fn descent_and_lift_go_at_their_metered_speeds() {
         "{fast}"
     );
     rig.out.rod = RodValve::LowerCreep;
-    rig.run(2.0);
+    rig.run(5.0);
     let creep = -speed(&mut rig, 2.0);
     assert!(
         creep > 0.88 * a.speed_creep && creep < 1.02 * a.speed_creep,
@@ -444,6 +444,7 @@ fn every_supported_fault_acts_and_leaves_the_numbers_finite() {
         };
         let mut plant = base.plant.clone();
         let mut out = base.out;
+        out.pump = 1000;
         if row.component == Component::Parts {
             assert_eq!(plant.inject(&fault), Err(FaultRefused::PlateDown));
             plant = Rig::new().plant;
@@ -467,6 +468,16 @@ fn every_supported_fault_acts_and_leaves_the_numbers_finite() {
                 out.guard_unlock = true;
                 out.agitator = false;
                 out.pin_withdraw = false;
+            }
+            if tick == 2500 && row.component != Component::Counterbalance {
+                for p in [&mut plant, &mut healthy] {
+                    let lost = Fault {
+                        component: Component::Counterbalance,
+                        mode: FaultMode::Off,
+                        magnitude: None,
+                    };
+                    p.inject(&lost).expect("supported");
+                }
             }
             if tick == 3000 {
                 out.dump_shut = false;
