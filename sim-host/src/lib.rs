@@ -9,5 +9,5 @@ pub mod math;
 pub mod model;
 pub mod plant;
 pub mod report;
-pub mod study;
 pub mod sample;
+pub mod study;

@@ -135,7 +135,7 @@ fn between(time: &[f64], values: &[f64], at: f64) -> f64 {
 fn row_of(value: f64, top: f64) -> Option<usize> {
     #[allow(clippy::cast_precision_loss)] // a few rows
     let scaled = value / top * ROWS as f64;
-    if !(scaled > 0.0) {
+    if scaled.is_nan() || scaled <= 0.0 {
         return None;
     }
     // A few rows at most; the cast saturates.

@@ -32,9 +32,9 @@ pub fn coast_time(case: &Case, step: &Step, friction: f64) -> f64 {
     let lower = friction * (load + case.pieces_weight());
     let upper = friction * load;
     let mut speeds = step.speeds;
-    for drive in 0..4 {
-        if machine.drives[drive].fixed {
-            speeds[drive] = 0.0;
+    for (speed, spec) in speeds.iter_mut().zip(&machine.drives) {
+        if spec.fixed {
+            *speed = 0.0;
         }
     }
     let mut time = 0.0;
@@ -43,16 +43,15 @@ pub fn coast_time(case: &Case, step: &Step, friction: f64) -> f64 {
             return time;
         }
         let arms = friction_arms(&arm_geometry, &speeds);
-        for drive in 0..4 {
-            let spec = &machine.drives[drive];
+        for (drive, (speed, spec)) in speeds.iter_mut().zip(&machine.drives).enumerate() {
             if spec.fixed {
                 continue;
             }
             let torque = lower * arms.lower[drive] + upper * arms.upper[drive];
-            let pushed = speeds[drive] + torque / spec.inertia * STEP;
+            let pushed = *speed + torque / spec.inertia * STEP;
             // Drag stops a drive; it never turns it backwards.
             let drop = spec.drag / spec.inertia * STEP;
-            speeds[drive] = if abs(pushed) <= drop {
+            *speed = if abs(pushed) <= drop {
                 0.0
             } else if pushed > 0.0 {
                 pushed - drop

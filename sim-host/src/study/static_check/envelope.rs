@@ -10,8 +10,11 @@ use crate::study::loop_margin::{Line, margins, worst_margins};
 /// Largest sensitivity that passes without a word (Åström & Hägglund: 1.2 to 2, from memory).
 const SENSITIVITY: f64 = 2.0;
 
-/// The narrowest envelope that counts (process model, section 9): field, floor, how to read it.
-const FLOORS: [(&str, fn(&Envelope) -> f64, f64); 14] = [
+/// A width of the envelope: field, how to read it, floor.
+type Width = (&'static str, fn(&Envelope) -> f64, f64);
+
+/// The narrowest envelope that counts (process model, section 9).
+const FLOORS: [Width; 14] = [
     ("regulator_gain", |e| e.regulator_gain, 0.05),
     ("regulator_offset", |e| e.regulator_offset, 0.01),
     ("weight", |e| e.weight, 0.02),

@@ -48,7 +48,7 @@ fn teeth(case: &Case, findings: &mut Findings) {
     if !equally_spaced(g) {
         let sum = g.teeth_inner.saturating_add(g.teeth_outer);
         let fits: Vec<String> = (2..=12_u32)
-            .filter(|q| sum % q == 0)
+            .filter(|q| sum.is_multiple_of(*q))
             .map(|q| q.to_string())
             .collect();
         findings.add(
