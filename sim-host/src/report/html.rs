@@ -95,9 +95,17 @@ fn cycle(html: &mut String, cycle: &Cycle) {
     };
     let _ = write!(
         html,
-        "<h2>{what}</h2><div class=\"sheet\">{}",
+        "<h2>{what}</h2><div class=\"sheet wide\">{}",
         pictures::ribbon(cycle)
     );
+    let narrow = pictures::narrow_phases(cycle);
+    if !narrow.is_empty() {
+        let _ = write!(
+            html,
+            "<p class=\"narrow\">Short phases: {}</p>",
+            escape(&narrow)
+        );
+    }
     if !cycle.marks.is_empty() {
         html.push_str("<ol class=\"marks\">");
         for mark in &cycle.marks {
@@ -139,7 +147,7 @@ fn finding_row(html: &mut String, finding: &ReportedFinding) {
     let _ = write!(
         html,
         "<tr><td class=\"l\"><span class=\"tag {word}\">{word}</span></td><td class=\"l code\">{}</td>\
-         <td class=\"l\">{}<div class=\"cure\">Cure: {}</div>{waived}</td><td>{}</td><td>{}</td><td class=\"l\">{}</td></tr>",
+         <td class=\"l what\">{}<div class=\"cure\">Cure: {}</div>{waived}</td><td>{}</td><td>{}</td><td class=\"l where\">{}</td></tr>",
         finding.code,
         escape(&finding.message),
         escape(&finding.cure),
@@ -169,7 +177,7 @@ fn charts(html: &mut String, page: &Page) {
     let load = report.steps.last().map_or(0.0, |step| step.load_n);
     let _ = write!(
         html,
-        "</div><h2>Section at the end of the last step</h2><div class=\"sheet\">{}</div>",
+        "</div><h2>Section at the end of the last step</h2><div class=\"sheet wide\">{}</div>",
         section::draw(page.machine, page.batch, page.cycle, load)
     );
 }

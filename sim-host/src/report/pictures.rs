@@ -11,6 +11,8 @@ use firmware_core::sequence::Phase;
 
 /// Width of the ribbon, px.
 const RIBBON_WIDTH: f64 = 1200.0;
+/// Height of the strip of phase names over the ribbon, px.
+const STRIP: f64 = 20.0;
 /// Width of the smaller charts, px.
 const CHART_WIDTH: f64 = 590.0;
 
@@ -33,11 +35,12 @@ fn bands(svg: &mut Svg, frame: &Frame, cycle: &Cycle, labels: bool) {
         let class = if index % 2 == 0 { "band-a" } else { "band-b" };
         svg.rect(x0, frame.top, x1 - x0, frame.height, class);
         if labels {
+            svg.rect(x0, frame.top - STRIP, x1 - x0, STRIP - 2.0, class);
             let label = band_label(band, x1 - x0);
             if !label.is_empty() {
                 svg.text(
                     0.5 * (x0 + x1),
-                    frame.top + 14.0,
+                    frame.top - 7.0,
                     Anchor::Middle,
                     "phase",
                     &label,
@@ -47,8 +50,22 @@ fn bands(svg: &mut Svg, frame: &Frame, cycle: &Cycle, labels: bool) {
     }
 }
 
-/// Phases too narrow for a label, in words under the ribbon.
-fn narrow_phases(cycle: &Cycle, frame: &Frame) -> String {
+/// Frame of the ribbon.
+fn ribbon_frame(cycle: &Cycle) -> Frame {
+    Frame {
+        left: 52.0,
+        top: 30.0,
+        width: RIBBON_WIDTH - 52.0 - 108.0,
+        height: 220.0,
+        x: [0.0, cycle.length()],
+        y: [0.0, cycle.top_load()],
+    }
+}
+
+/// Phases too narrow for a label in the ribbon, in words.
+#[must_use]
+pub fn narrow_phases(cycle: &Cycle) -> String {
+    let frame = ribbon_frame(cycle);
     let names: Vec<String> = cycle
         .bands
         .iter()
@@ -61,20 +78,13 @@ fn narrow_phases(cycle: &Cycle, frame: &Frame) -> String {
 /// The cycle ribbon: phases to scale, load riding on them, limits, governor, event marks.
 #[must_use]
 pub fn ribbon(cycle: &Cycle) -> String {
-    const HEIGHT: f64 = 330.0;
+    let frame = ribbon_frame(cycle);
+    let room = if cycle.marks.is_empty() { 26.0 } else { 64.0 };
     let mut svg = Svg::new(
         RIBBON_WIDTH,
-        HEIGHT,
+        frame.bottom() + room,
         "Cycle ribbon: load over time with phases, limits and events",
     );
-    let frame = Frame {
-        left: 52.0,
-        top: 28.0,
-        width: RIBBON_WIDTH - 52.0 - 108.0,
-        height: 220.0,
-        x: [0.0, cycle.length()],
-        y: [0.0, cycle.top_load()],
-    };
     bands(&mut svg, &frame, cycle, true);
     frame.axis_y(&mut svg, "N");
     let most: Vec<f64> = cycle.load.iter().map(|pair| max(pair[1], 0.0)).collect();
@@ -91,16 +101,6 @@ pub fn ribbon(cycle: &Cycle) -> String {
     line_labels(&mut svg, &frame, cycle);
     frame.axis_x(&mut svg, "s");
     marks(&mut svg, &frame, cycle);
-    let narrow = narrow_phases(cycle, &frame);
-    if !narrow.is_empty() {
-        svg.text(
-            frame.left,
-            HEIGHT - 8.0,
-            Anchor::Start,
-            "note",
-            &format!("unlabelled: {narrow}"),
-        );
-    }
     svg.finish()
 }
 
@@ -215,7 +215,11 @@ pub fn speeds(cycle: &Cycle) -> String {
 #[must_use]
 pub fn slurry(cycle: &Cycle) -> String {
     let mut svg = Svg::new(CHART_WIDTH, 210.0, "Slurry flow and wetness over time");
-    let top = bounds(cycle.flow.iter().copied())[1];
+    let top = if cycle.simulated {
+        bounds(cycle.flow.iter().copied())[1]
+    } else {
+        1.0
+    };
     let frame = small_frame(cycle, [0.0, top]);
     bands(&mut svg, &frame, cycle, false);
     frame.axis_y(&mut svg, "L/min");
@@ -302,7 +306,7 @@ pub fn thickness(cycle: &Cycle) -> String {
         cycle.finished[2],
         if out { "spread bad" } else { "spread" },
     );
-    key(&mut svg, &frame, &[("load", "mean"), ("spread", "parts")]);
+    key(&mut svg, &frame, &[("load", "mean"), ("spread", "parts ⌶")]);
     if out {
         svg.text(
             frame.right() - 16.0,

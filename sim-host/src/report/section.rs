@@ -34,6 +34,11 @@ fn exaggeration(machine: &Machine, cycle: &Cycle) -> f64 {
     TOLERANCE / (cycle.size[1] * 1e-6 * scale)
 }
 
+/// A factor in hundreds, as nobody reads more of it.
+fn rounded(factor: f64) -> String {
+    format!("{:.0}", 100.0 * crate::math::floor(factor / 100.0 + 0.5))
+}
+
 /// Pixels a metre of radius.
 fn radius_scale(machine: &Machine) -> f64 {
     620.0 / (1.06 * machine.geometry.plate_outer)
@@ -88,7 +93,7 @@ fn cut(svg: &mut Svg, machine: &Machine, batch: &Batch, cycle: &Cycle, load: f64
         "note",
         &format!(
             "radii to scale; differences in thickness exaggerated {} times; thinnest and thickest part in the cut",
-            significant(exaggeration(machine, cycle), 2)
+            rounded(exaggeration(machine, cycle))
         ),
     );
 }

@@ -160,7 +160,7 @@ impl Frame {
             svg.line([self.left, y], [self.right(), y], "grid");
             svg.text(self.left - 6.0, y + 4.0, Anchor::End, "num", &number(value));
         }
-        svg.text(self.left - 6.0, self.top - 8.0, Anchor::End, "unit", unit);
+        svg.text(self.left - 6.0, self.top - 10.0, Anchor::End, "unit", unit);
     }
 
     /// Numbers under the horizontal axis, and its unit at the end.
@@ -172,7 +172,7 @@ impl Frame {
             svg.line([x, y], [x, y + 4.0], "axis");
             svg.text(x, y + 16.0, Anchor::Middle, "num", &number(value));
         }
-        svg.text(self.right() + 6.0, y + 16.0, Anchor::Start, "unit", unit);
+        svg.text(self.right() + 18.0, y + 16.0, Anchor::Start, "unit", unit);
     }
 
     /// Path of a curve; rows without a number break it. Thinned to two points a pixel.

@@ -297,7 +297,7 @@ catalogue! {
         "Friction at the highest friction coefficient of the envelope, drag, and acceleration or breakaway at the initial load must stay within each drive's torque.",
         "The drive falls out of ratio under load and the carriers take the difference.",
         "Lower the pressure or the friction, or use a stronger drive.",
-        "needs 70 N m, drive gives 60 N m";
+        "needs 70 N·m, drive gives 60 N·m";
     NoSliding = 53, "no-sliding", Error,
         "Parts do not slide on a plate",
         "Both faces need a sliding speed.",

@@ -149,9 +149,9 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         findings.add(
             Code::TorqueShort,
             Place::machine(format!("drives.{}.torque", DRIVES[drive])),
-            (needed, has, "N m"),
+            (needed, has, "N·m"),
             format!(
-                "step {} may need {} N m of the {} drive {when}; it gives {} N m",
+                "step {} may need {} N·m of the {} drive {when}; it gives {} N·m",
                 index + 1,
                 significant(needed, 3),
                 DRIVES[drive],
