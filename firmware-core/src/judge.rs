@@ -353,7 +353,7 @@ impl Judge {
         found.parts_stuck = risen > STUCK_FROM && risen < STUCK_TO && s.m.load < -p.stuck.get();
         found.view =
             reached(s.m.height >= p.height_raised.get() - RAISED_WITHIN && s.inputs.pin_in);
-        found.expired = self.in_phase > p.travel_time.0;
+        found.expired = self.in_phase > p.lift_time.0;
     }
 
     fn hold_time(&self, s: &Scene<'_>, found: &mut Found) {

@@ -86,6 +86,8 @@ pub struct ParamsWire {
     pub contact_tolerance: Micrometres,
     /// Longest descent including 50 % spare.
     pub travel_time: Ticks,
+    /// Longest lift including 50 % spare.
+    pub lift_time: Ticks,
     /// Largest torque of each drive, > 0 (ignored for fixed rings).
     pub torque_max: [NewtonMetres; DRIVES],
     /// Largest speed of each drive, > 0 (ignored for fixed rings).
@@ -337,6 +339,7 @@ impl ParamsWire {
         for n in [
             self.dead_time.0,
             self.travel_time.0,
+            self.lift_time.0,
             u32::from(self.supply_min),
             u32::from(self.estop_category),
             self.stop_time.0,
@@ -473,6 +476,7 @@ pub(crate) mod tests {
             approach: Micrometres::new(8_000.0),
             contact_tolerance: Micrometres::new(200.0),
             travel_time: Ticks::from_seconds(60),
+            lift_time: Ticks::from_seconds(60),
             torque_max: [NewtonMetres::new(60.0); DRIVES],
             speed_max: [Rpm::new(60.0); DRIVES],
             fixed: [false; DRIVES],

@@ -4,6 +4,7 @@
 
 use crate::math;
 use crate::model::{Batch, End, Gains, Machine, Process, Recipe};
+use firmware_core::judge::CREEP_LIFT;
 use firmware_core::params::{
     CheckedParams, MAX_DEAD_TICKS, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id,
 };
@@ -139,6 +140,13 @@ fn travel_time(machine: &Machine) -> f64 {
         + 5.0
 }
 
+/// Longest lift, s: the creep off the parts, then the whole way at lift speed.
+fn lift_time(machine: &Machine) -> f64 {
+    let a = &machine.actuator;
+    let creep = f64::from(CREEP_LIFT) * 1e-6;
+    (creep / a.speed_creep + a.height_raised / a.speed_lift) * TRAVEL_SPARE + 5.0
+}
+
 /// Compiles a machine's controller parameters.
 ///
 /// # Errors
@@ -204,6 +212,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         approach: um(a.approach),
         contact_tolerance: um(c.contact_tolerance),
         travel_time: ticks(travel_time(machine)),
+        lift_time: ticks(lift_time(machine)),
         torque_max: std::array::from_fn(|i| NewtonMetres::new(f32_of(machine.drives[i].torque))),
         speed_max: std::array::from_fn(|i| rpm(machine.drives[i].speed)),
         fixed: std::array::from_fn::<bool, DRIVES, _>(|i| machine.drives[i].fixed),
