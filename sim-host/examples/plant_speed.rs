@@ -7,20 +7,37 @@ fn main() {
         let mut b = sample::batch_a1();
         let area = b.area();
         b.parts = parts;
-        b.outline = Outline::Disc { diameter: (area / f64::from(parts) * 4.0 / 3.14159).sqrt() };
+        b.outline = Outline::Disc {
+            diameter: (area / f64::from(parts) * 4.0 / 3.14159).sqrt(),
+        };
         let mut p = Plant::new(&m, &b, &sample::consumables_a1(), &Deviations::NOMINAL, 1);
-        let mut o = Outputs { pin_withdraw: true, agitator: true, ..Default::default() };
-        for _ in 0..500 { p.step(&o); }
+        let mut o = Outputs {
+            pin_withdraw: true,
+            agitator: true,
+            ..Default::default()
+        };
+        for _ in 0..500 {
+            p.step(&o);
+        }
         o.rod = RodValve::LowerFast;
-        while p.truth().height > 0.0046 { p.step(&o); }
+        while p.truth().height > 0.0046 {
+            p.step(&o);
+        }
         o.rod = RodValve::LowerCreep;
-        while p.truth().load <= 0.0 { p.step(&o); }
+        while p.truth().load <= 0.0 {
+            p.step(&o);
+        }
         o.rod = RodValve::Float;
         o.pump = 600;
-        for _ in 0..25000 { p.step(&o); }
+        for _ in 0..25000 {
+            p.step(&o);
+        }
         o.dump_shut = true;
         o.cap_command = 10000;
-        o.drives = [1400, 500, 2800, -1400].map(|n| DriveOutput { enable: true, setpoint: n });
+        o.drives = [1400, 500, 2800, -1400].map(|n| DriveOutput {
+            enable: true,
+            setpoint: n,
+        });
         for round in 0..4 {
             let t = std::time::Instant::now();
             let n = 200_000;
@@ -28,7 +45,11 @@ fn main() {
                 o.cap_command = 12000 + ((i / 7) % 50) as u16 * 20;
                 p.step(&o);
             }
-            println!("{parts} parts round {round}: {:.1} ns, spread load {:.2}", t.elapsed().as_nanos() as f64 / f64::from(n), p.truth().load);
+            println!(
+                "{parts} parts round {round}: {:.1} ns, spread load {:.2}",
+                t.elapsed().as_nanos() as f64 / f64::from(n),
+                p.truth().load
+            );
         }
     }
 }

@@ -150,16 +150,32 @@ fn a_failed_exchange_is_no_tick() {
     assert_eq!((bench.tick(), bench.control_hash()), (3, hash));
 }
 
+/// A recorder that keeps what it was shown of two instants.
+#[derive(Clone, Debug, Default)]
+struct Witness(Vec<(u32, Inputs, u64)>);
+
+impl Recorder for Witness {
+    fn record(&mut self, view: &TickView<'_>) {
+        self.0
+            .push((view.tick, *view.inputs, view.plant.truth().tick));
+    }
+}
+
 #[test]
-fn truth_is_shown_of_the_instant_of_the_inputs() {
-    let mut bench = bench(lively);
-    bench.advance(10).unwrap();
-    let before = bench.plant().clone();
-    bench.step().unwrap();
+fn the_recorder_sees_the_machine_at_the_instant_of_the_inputs() {
+    let (journal, tally) = (Journal::new(1, Vec::new()), Tally::new(targets()));
+    let port = Scripted::new(lively);
+    let mut bench = Bench::new(port, plant(), Witness::default(), tally, journal);
+    let before = *bench.plant().inputs();
+    bench.advance(2).unwrap();
+    let [first, second] = bench.recorder().0.as_slice() else {
+        panic!("two ticks are two views");
+    };
+    assert_eq!(*first, (0, before, 0));
+    assert_eq!((second.0, second.2), (1, 1));
+    // Between ticks the machine is one step on.
     let view = bench.view().unwrap();
-    assert_eq!(*view.inputs, *before.inputs());
-    assert_eq!(*view.truth, before.truth());
-    assert_eq!(view.tick, 10);
+    assert_eq!((view.tick, view.plant.truth().tick), (1, 2));
 }
 
 /// How a run of this state history ends, and after how many ticks.

@@ -3,6 +3,7 @@
 //! Fast columns change within a row's ticks, so a row keeps their smallest and largest value; of the others it keeps the last.
 
 use super::TickView;
+use crate::plant::Truth;
 use firmware_core::sequence::{ALL_PHASES, ALL_STATES};
 use std::f64::consts::PI;
 
@@ -104,7 +105,7 @@ pub const FAST_COLUMNS: [Column; FAST] = [
 #[inline(always)]
 #[must_use]
 pub fn fast(view: &TickView<'_>) -> [f64; FAST] {
-    let (truth, status) = (view.truth, view.status);
+    let (truth, status) = (&view.truth, view.status);
     [
         truth.load,
         truth.load_without_runout,
@@ -186,17 +187,16 @@ pub const SLOW_COLUMNS: [Column; SLOW] = [
     number(True, "removed_lower", "µm", 4),
     number(True, "roughness", "µm", 4),
     number(True, "slurry_used", "mL", 3),
-    number(True, "contact_peak", "N", 2),
+    number(True, "first_contact", "N", 2),
 ];
 
-/// Values of [`SLOW_COLUMNS`] at one tick; `active` gathers the rows that asked at any tick of the row.
+/// Values of [`SLOW_COLUMNS`] at one tick with its true values; `active` gathers the rows that asked at any tick of the row.
 #[must_use]
-pub fn slow(view: &TickView<'_>, active: u64) -> [f64; SLOW] {
+pub fn slow(view: &TickView<'_>, truth: &Truth, active: u64) -> [f64; SLOW] {
     let TickView {
         inputs,
         outputs,
         status,
-        truth,
         ..
     } = *view;
     let yes = |bit: bool| f64::from(u8::from(bit));
@@ -254,11 +254,11 @@ pub fn slow(view: &TickView<'_>, active: u64) -> [f64; SLOW] {
         truth.temperatures[0],
         truth.temperatures[1],
         truth.thickness * MICRO,
-        truth.removed_upper * MICRO,
-        truth.removed_lower * MICRO,
+        truth.removed[1] * MICRO,
+        truth.removed[0] * MICRO,
         truth.roughness * MICRO,
         truth.slurry_used * MICRO, // m³ to mL is the same million
-        truth.contact_peak,
+        truth.first_contact,
     ]
 }
 

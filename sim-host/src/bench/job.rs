@@ -1,13 +1,13 @@
 //! What a run is made of: a job (machine, batch, recipe, compiled once) and one draw of it.
 
 use super::Bench;
-use super::interim::Plant;
 use super::journal::{Action, FileHash, Journal};
 use super::port::{ControllerPort, InProcess};
 use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
 use super::summary::{Tally, Targets};
 use crate::compile::{self, CompileError};
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
+use crate::plant::Plant;
 use firmware_core::params::CheckedParams;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::Request;

@@ -15,7 +15,6 @@
 
 pub mod columns;
 pub mod hash;
-pub mod interim;
 mod job;
 pub mod journal;
 pub mod port;
@@ -35,11 +34,11 @@ pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};
 pub use scenario::Player;
 pub use summary::{Summary, Tally, Targets};
 
+use crate::plant::{FastTruth, FaultRefused, Plant};
 use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
-use interim::{FaultRefused, Plant, Truth};
 use std::collections::VecDeque;
 
 /// Events of a run that are kept; a cycle has about a hundred.
@@ -58,8 +57,10 @@ pub struct TickView<'a> {
     pub outputs: &'a Outputs,
     /// Its status after the tick.
     pub status: &'a Status,
-    /// True values at the instant of the inputs.
-    pub truth: &'a Truth,
+    /// The fast ones of the true values, at the instant of the inputs.
+    pub truth: FastTruth,
+    /// The machine at that instant, for everything else.
+    pub plant: &'a Plant,
 }
 
 /// An action that was not taken.
@@ -80,16 +81,6 @@ pub enum RefusedBy {
     Plant(FaultRefused),
 }
 
-/// The last tick, kept for whoever looks between ticks.
-#[derive(Clone, Debug)]
-struct Last {
-    tick: u32,
-    inputs: Inputs,
-    outputs: Outputs,
-    status: Status,
-    truth: Truth,
-}
-
 /// Controller and machine in a closed loop.
 #[derive(Clone, Debug)]
 pub struct Bench<C, R> {
@@ -107,7 +98,8 @@ pub struct Bench<C, R> {
     refused: Vec<Refused>,
     events: Events,
     tick: u32,
-    last: Option<Last>,
+    /// What the controller answered last; `None` before the first tick.
+    last: Option<(Outputs, Status)>,
 }
 
 /// The controller's events, gathered before its ring drops them.
@@ -175,9 +167,9 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     pub fn step(&mut self) -> Result<&Status, PortError> {
         let tick = self.tick;
         let (command, request) = self.gather(tick);
-        let inputs = *self.plant.inputs();
-        let truth = self.plant.truth();
-        let (outputs, status) = self.port.exchange(&inputs, command, request.as_deref())?;
+        let answer = self
+            .port
+            .exchange(self.plant.inputs(), command, request.as_deref())?;
         if request.is_some()
             && let Some(refusal) = self.port.refusal()
         {
@@ -186,26 +178,20 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
                 by: RefusedBy::Controller(refusal),
             });
         }
-        self.hash.tick(&outputs, &status);
-        let last = self.last.insert(Last {
-            tick,
-            inputs,
-            outputs,
-            status,
-            truth,
-        });
-        let view = last.view();
+        let (outputs, status) = self.last.insert(answer);
+        self.hash.tick(outputs, status);
+        let view = view(tick, &self.plant, outputs, status);
         self.tally.observe(&view);
         self.recorder.record(&view);
         if let Some(player) = &mut self.player {
-            player.watch(tick, &last.status);
+            player.watch(tick, status);
         }
-        self.plant.step(&last.outputs);
+        self.plant.step(outputs);
         self.tick = tick.wrapping_add(1);
         if self.tick.is_multiple_of(READ_EVENTS) {
             read_events(&mut self.port, &mut self.events)?;
         }
-        Ok(&last.status)
+        Ok(status)
     }
 
     /// So many ticks.
@@ -272,16 +258,22 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         self.tick
     }
 
-    /// The last tick; `None` before the first.
+    /// The machine as it stands between ticks, with the controller's last answer; `None` before the first tick.
     #[must_use]
     pub fn view(&self) -> Option<TickView<'_>> {
-        self.last.as_ref().map(Last::view)
+        let (outputs, status) = self.last.as_ref()?;
+        Some(view(
+            self.tick.wrapping_sub(1),
+            &self.plant,
+            outputs,
+            status,
+        ))
     }
 
     /// The controller's status after the last tick; `None` before the first.
     #[must_use]
     pub fn status(&self) -> Option<&Status> {
-        self.last.as_ref().map(|last| &last.status)
+        self.last.as_ref().map(|(_, status)| status)
     }
 
     /// The machine.
@@ -338,8 +330,10 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     /// What the port reports when the last events are read.
     pub fn finish(mut self, ended: Ended) -> Result<Outcome, PortError> {
         read_events(&mut self.port, &mut self.events)?;
-        if let Some(last) = &self.last {
-            self.recorder.finish(&last.view());
+        if let Some((outputs, status)) = &self.last {
+            let last = self.tick.wrapping_sub(1);
+            self.recorder
+                .finish(&view(last, &self.plant, outputs, status));
         }
         Ok(Outcome {
             ended,
@@ -368,19 +362,22 @@ fn read_events<C: ControllerPort>(port: &mut C, events: &mut Events) -> Result<(
     Ok(())
 }
 
-impl Last {
-    #[inline(always)]
-    const fn view(&self) -> TickView<'_> {
-        TickView {
-            tick: self.tick,
-            inputs: &self.inputs,
-            outputs: &self.outputs,
-            status: &self.status,
-            truth: &self.truth,
-        }
+/// A tick with the machine as it stands.
+#[inline(always)]
+fn view<'a>(tick: u32, plant: &'a Plant, outputs: &'a Outputs, status: &'a Status) -> TickView<'a> {
+    TickView {
+        tick,
+        inputs: plant.inputs(),
+        outputs,
+        status,
+        truth: plant.fast_truth(),
+        plant,
     }
 }
 
 #[cfg(test)]
 #[path = "bench_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+mod cycle_tests;

@@ -81,9 +81,11 @@ impl TraceRecorder {
             for (least, most) in self.least.iter().zip(&self.most) {
                 self.trace.cells.extend_from_slice(&[*least, *most]);
             }
-            self.trace
-                .cells
-                .extend_from_slice(&columns::slow(view, self.active));
+            self.trace.cells.extend_from_slice(&columns::slow(
+                view,
+                &view.plant.truth(),
+                self.active,
+            ));
             self.trace.ticks.push(view.tick);
             self.trace.hash.row(view.tick, &self.trace.cells[start..]);
         } else {

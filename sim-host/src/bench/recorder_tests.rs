@@ -1,46 +1,34 @@
 use super::*;
 use crate::bench::columns::{SLOW, cell_name, fast, slow, state_name};
-use crate::bench::interim::Truth;
-use crate::bench::testing::status;
+use crate::bench::testing::{STILL, plant, status};
+use crate::plant::FastTruth;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{ALL_PHASES, ALL_STATES, Phase};
-use firmware_core::status::Status;
-use firmware_core::units::Newtons;
+use firmware_core::units::{Newtons, Ticks};
 
 /// Shows `recorder` so many ticks; the true load is the tick's number, `active` one bit a tick.
 fn record(recorder: &mut TraceRecorder, ticks: u32) {
+    let plant = plant();
     for tick in 0..ticks {
-        let (truth, status) = moment(tick);
-        recorder.record(&TickView {
+        let mut status = status();
+        status.active = 1 << (tick % 4);
+        status.phase = Phase::Dwell;
+        status.reference = Newtons::new(-1.5);
+        status.step_time = Ticks(tick);
+        let load = f64::from(tick);
+        let view = TickView {
             tick,
             inputs: &Inputs::default(),
             outputs: &Outputs::default(),
             status: &status,
-            truth: &truth,
-        });
+            truth: FastTruth { load, ..STILL },
+            plant: &plant,
+        };
+        recorder.record(&view);
         if tick + 1 == ticks {
-            recorder.finish(&TickView {
-                tick,
-                inputs: &Inputs::default(),
-                outputs: &Outputs::default(),
-                status: &status,
-                truth: &truth,
-            });
+            recorder.finish(&view);
         }
     }
-}
-
-fn moment(tick: u32) -> (Truth, Status) {
-    let truth = Truth {
-        load: f64::from(tick),
-        wetness: f64::from(tick) / 1e3,
-        ..Truth::default()
-    };
-    let mut status = status();
-    status.active = 1 << (tick % 4);
-    status.phase = Phase::Dwell;
-    status.reference = Newtons::new(-1.5);
-    (truth, status)
 }
 
 fn column(trace: &Trace, name: &str) -> Vec<f64> {
@@ -55,7 +43,10 @@ fn a_row_keeps_the_ends_of_what_is_fast_and_the_last_of_what_is_slow() {
     assert_eq!(trace.ticks(), [3, 7, 9]); // the last row is short
     assert_eq!(column(&trace, "true_load_min"), [0.0, 4.0, 8.0]);
     assert_eq!(column(&trace, "true_load_max"), [3.0, 7.0, 9.0]);
-    assert_eq!(column(&trace, "true_wetness"), [0.003, 0.007, 0.009]);
+    assert_eq!(
+        column(&trace, "controller_step_time"),
+        [0.003, 0.007, 0.009]
+    );
     // An interlock row that asked for one tick is not lost.
     assert_eq!(column(&trace, "controller_active_rows"), [15.0, 15.0, 3.0]);
     assert_eq!(trace.dropped(), 0);
@@ -87,14 +78,18 @@ fn hash_is_of_the_rows() {
 /// Every field lands in the column that carries its name: each is set to a number of its own.
 #[test]
 fn values_stand_in_their_columns() {
-    let mut truth = Truth::default();
+    let plant = plant();
+    let mut truth = plant.truth();
     let mut status = status();
-    truth.load_without_runout = 11.0;
-    truth.cap_pressure = 12_000.0;
-    truth.speeds[3] = -std::f64::consts::PI;
-    truth.torques[2] = 13.0;
+    let now = FastTruth {
+        load_without_runout: 11.0,
+        cap_pressure: 12_000.0,
+        speeds: [0.0, 0.0, 0.0, -std::f64::consts::PI],
+        torques: [0.0, 0.0, 13.0, 0.0],
+        ..STILL
+    };
     truth.slurry_used = 14e-6;
-    truth.contact_peak = 15.0;
+    truth.first_contact = 15.0;
     truth.friction = 0.16;
     status.governor = firmware_core::units::Fraction::new(0.5);
     status.missing = 17;
@@ -111,9 +106,10 @@ fn values_stand_in_their_columns() {
         inputs: &inputs,
         outputs: &outputs,
         status: &status,
-        truth: &truth,
+        truth: now,
+        plant: &plant,
     };
-    let (fast, slow) = (fast(&view), slow(&view, 0));
+    let (fast, slow) = (fast(&view), slow(&view, &truth, 0));
     let cells: Vec<f64> = fast.iter().flat_map(|v| [*v, *v]).chain(slow).collect();
     for (name, value) in [
         ("true_load_without_runout_min", 11.0),
@@ -121,7 +117,7 @@ fn values_stand_in_their_columns() {
         ("true_speed_upper_min", -30.0),
         ("true_torque_lower_max", 13.0),
         ("true_slurry_used", 14.0),
-        ("true_contact_peak", 15.0),
+        ("true_first_contact", 15.0),
         ("true_friction", 0.16),
         ("controller_governor_min", 0.5),
         ("controller_missing", 17.0),

@@ -8,7 +8,7 @@ mod tally;
 
 pub use tally::{Tally, Targets};
 
-use super::interim::Harm;
+use crate::plant::Harm;
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
 
@@ -121,9 +121,9 @@ pub struct Summary {
     /// Rated load of the machine, N.
     pub rated_load: f64,
     /// Highest total load of a first contact (closed form), N.
-    pub contact_peak: f64,
+    pub first_contact: f64,
     /// Highest load of a first contact on one part (closed form), N.
-    pub contact_peak_part: f64,
+    pub first_contact_part: f64,
     /// What came to harm.
     pub harm: Harm,
     /// First first-out cause (interlock row id) of the run and its tick.

@@ -1,7 +1,9 @@
 //! What the bench's own tests share: a status, and a controller that follows a script.
 
 use super::port::{ControllerPort, PortError};
-use crate::model::{Control, StationAct};
+use crate::model::{Control, Deviations};
+use crate::plant::{FastTruth, Plant};
+use crate::sample;
 use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
@@ -104,12 +106,26 @@ impl ControllerPort for Scripted {
     }
 }
 
-/// The stand-in machine.
-pub fn plant() -> super::Plant {
-    let mut plant = super::Plant::default();
-    plant.act(StationAct::ReleaseEstop);
-    plant
+/// The sample machine.
+pub fn plant() -> Plant {
+    Plant::new(
+        &sample::machine_a(),
+        &sample::batch_a1(),
+        &sample::consumables_a1(),
+        &Deviations::NOMINAL,
+        1,
+    )
 }
+
+/// Fast true values of no load and no motion.
+pub const STILL: FastTruth = FastTruth {
+    load: 0.0,
+    load_without_runout: 0.0,
+    cap_pressure: 0.0,
+    speeds: [0.0; 4],
+    torques: [0.0; 4],
+    first_contact: [0.0; 2],
+};
 
 /// A controller's configuration, invented.
 pub fn control() -> Control {

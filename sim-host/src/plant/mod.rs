@@ -34,7 +34,7 @@ mod tests;
 pub use fault::FaultRefused;
 pub use harm::{Harm, Mark};
 pub use parts::PartTruth;
-pub use truth::Truth;
+pub use truth::{FastTruth, Truth};
 
 use crate::math::{abs, cos, max, sin};
 use crate::model::{

@@ -3,9 +3,9 @@
 use super::dwell::LastHalf;
 use super::{Interval, PartsSummary, RESPONSES, StepSummary, Summary, Worst};
 use crate::bench::TickView;
-use crate::bench::interim::Plant;
 use crate::math;
 use crate::model::Control;
+use crate::plant::Plant;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
@@ -95,6 +95,7 @@ pub struct Tally {
     settled: bool,
     fell: u32,
     peak_load: Worst,
+    first_contact: [f64; 2],
     cause: Option<(u16, u32)>,
     responses: [Option<u32>; RESPONSES],
     response: Response,
@@ -140,6 +141,7 @@ impl Tally {
                 tick: 0,
                 step: 0,
             },
+            first_contact: [0.0; 2],
             cause: None,
             responses: [None; RESPONSES],
             response: Response::None,
@@ -173,6 +175,9 @@ impl Tally {
                 tick: view.tick,
                 step: status.step,
             };
+        }
+        for (worst, now) in self.first_contact.iter_mut().zip(view.truth.first_contact) {
+            *worst = math::max(*worst, now);
         }
         if self.judged.limit {
             self.judge(view);
@@ -314,19 +319,16 @@ impl Tally {
             steps: self.steps,
             peak_load: self.peak_load,
             rated_load: self.targets.rated,
-            contact_peak: truth.contact_peak,
-            contact_peak_part: truth.contact_peak_part,
-            harm: plant.harm().clone(),
+            first_contact: self.first_contact[0],
+            first_contact_part: self.first_contact[1],
+            harm: *plant.harm(),
             cause: self.cause,
             responses: self.responses,
             rows: self.rows,
-            parts: parts(
-                plant
-                    .parts()
-                    .iter()
-                    .filter(|part| !part.dummy)
-                    .map(|part| part.thickness),
-            ),
+            parts: parts(|| {
+                let product = plant.parts().filter(|part| part.present && !part.dummy);
+                product.map(|part| part.thickness)
+            }),
             roughness: truth.roughness,
             slurry_used: truth.slurry_used,
         }
@@ -357,10 +359,10 @@ const fn judged(phase: Phase) -> Judged {
 }
 
 /// Mean, spread and ends of some thicknesses, m.
-fn parts(thicknesses: impl Iterator<Item = f64> + Clone) -> PartsSummary {
+fn parts<I: Iterator<Item = f64>>(thicknesses: impl Fn() -> I) -> PartsSummary {
     let mut count = 0_u32;
     let (mut sum, mut min, mut max) = (0.0, f64::INFINITY, f64::NEG_INFINITY);
-    for thickness in thicknesses.clone() {
+    for thickness in thicknesses() {
         count += 1;
         sum += thickness;
         min = math::min(min, thickness);
@@ -370,7 +372,7 @@ fn parts(thicknesses: impl Iterator<Item = f64> + Clone) -> PartsSummary {
         return PartsSummary::default();
     }
     let mean = sum / f64::from(count);
-    let squares: f64 = thicknesses.map(|t| (t - mean) * (t - mean)).sum();
+    let squares: f64 = thicknesses().map(|t| (t - mean) * (t - mean)).sum();
     let sd = if count < 2 {
         0.0
     } else {
