@@ -162,15 +162,9 @@ impl Cycle {
         self.thickness.push(micrometres(thickness));
     }
 
-    /// From a recorded run. `parts` are the finished parts' thicknesses in m, where known.
+    /// From a recorded run.
     #[must_use]
-    pub fn recorded(
-        machine: &Machine,
-        batch: &Batch,
-        recipe: &Recipe,
-        outcome: &Outcome,
-        parts: &[f64],
-    ) -> Self {
+    pub fn recorded(machine: &Machine, batch: &Batch, recipe: &Recipe, outcome: &Outcome) -> Self {
         let summary = &outcome.summary;
         let mut cycle = Self {
             simulated: true,
@@ -181,7 +175,6 @@ impl Cycle {
                 micrometres(summary.parts.min),
                 micrometres(summary.parts.max),
             ],
-            parts: parts.iter().map(|part| micrometres(*part)).collect(),
             rated: machine.control.rated_load,
             ..Self::default()
         };

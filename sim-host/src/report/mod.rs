@@ -17,6 +17,7 @@ pub mod text;
 #[cfg(test)]
 mod tests;
 
+pub use crate::study::finding::wrap;
 pub use cycle::Cycle;
 
 /// How text is written to a terminal.
@@ -66,26 +67,6 @@ pub enum Paint {
     Strong,
     /// Dim.
     Quiet,
-}
-
-/// Breaks a text into lines of at most `width` characters at its spaces; a longer word gets a line of its own.
-#[must_use]
-pub fn wrap(text: &str, width: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-    for word in text.split_whitespace() {
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
-            lines.push(std::mem::take(&mut line));
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line.push_str(word);
-    }
-    if !line.is_empty() {
-        lines.push(line);
-    }
-    lines
 }
 
 /// Seconds as a person says them: `45 s`, `5 min 12 s`.

@@ -584,7 +584,7 @@ pub fn explain(code: Code) -> String {
         ("Cure", entry.cure),
         ("Example", entry.example),
     ] {
-        let lines = crate::report::wrap(body, 70);
+        let lines = super::finding::wrap(body, 70);
         for (index, line) in lines.iter().enumerate() {
             let label = if index == 0 { label } else { "" };
             let _ = writeln!(text, "{label:<8} {line}");

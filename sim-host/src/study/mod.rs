@@ -11,6 +11,7 @@ pub mod finding;
 pub mod loop_margin;
 pub mod predict;
 pub mod proof;
+pub mod prove;
 #[cfg(test)]
 mod sample;
 pub mod static_check;

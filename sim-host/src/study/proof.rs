@@ -79,7 +79,7 @@ impl Requirement {
             Self::RatedLoad => "load against rated load",
             Self::FirstContact => "first-contact peak",
             Self::PartStrength => "load on one part",
-            Self::Dry => "turning dry",
+            Self::Dry => "film missing while turning",
             Self::Harm => "harm events",
             Self::Size => "size error of a part",
             Self::Parallelism => "thickness spread, 6 sd",
@@ -91,13 +91,12 @@ impl Requirement {
     #[must_use]
     pub const fn unit(self) -> &'static str {
         match self {
-            Self::Completes | Self::Harm => "",
+            Self::Completes | Self::Harm | Self::Dry => "",
             Self::LoadLimit
             | Self::Overshoot
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength => "N",
-            Self::Dry => "s",
             Self::Size | Self::Parallelism | Self::Finish => "µm",
         }
     }
