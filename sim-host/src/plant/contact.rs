@@ -341,8 +341,8 @@ mod tests {
     fn level_parts_share_equally_and_the_impact_has_the_textbook_peak() {
         let c = built(&[1e-3; 10], 2e7);
         assert!((c.largest_share(500.0) - 50.0).abs() < 1e-9);
-        let (m, v, net) = (58.0, 0.5e-3, 40.0);
-        let expected = net + (net * net + v * v * 2e8 * m as f64).sqrt();
+        let (m, v, net) = (58.0f64, 0.5e-3, 40.0f64);
+        let expected = net + (net * net + v * v * 2e8 * m).sqrt();
         assert!((c.impact(m, v, net) - expected).abs() < 1e-6);
         // Spread tops: fewer touch, so the peak is smaller but falls on three.
         let spread: Vec<f64> = (0..10).map(|i| 1e-3 - 5e-6 * f64::from(i)).collect();

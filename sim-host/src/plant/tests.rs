@@ -1,7 +1,7 @@
 //! The whole plant: timelines of a descent, a rest, a press, a turn.
 
 use super::*;
-use crate::model::G;
+use crate::model::{Batch, Deviations, G, Machine};
 use crate::plant::fault_table::SUPPORTED;
 use crate::sample;
 use firmware_core::process_image::DriveOutput;
