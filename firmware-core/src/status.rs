@@ -72,6 +72,8 @@ pub struct Status {
     pub standstill: bool,
     /// Slurry or rinse flow proven.
     pub flow_proven: bool,
+    /// A step that would end by gauge ends by its longest time: the gauge is lost.
+    pub ends_by_time: bool,
     /// Winning response of this tick.
     pub response: Response,
     /// Condition id (interlock row) of the first-out cause of the present departure from the ladder; 0 for none.

@@ -113,6 +113,18 @@ quantity!(
     /// Share of full scale of an actuator, 0..=1.
     Fraction
 );
+quantity!(
+    /// A ratio of two like quantities.
+    Ratio
+);
+quantity!(
+    /// Proportional gain: command share per newton of load error.
+    PerNewton
+);
+quantity!(
+    /// Scaling of a counted input, N per count.
+    NewtonsPerCount
+);
 
 /// Controller period: 1 ms.
 pub const TICK_SECONDS: f32 = 0.001;

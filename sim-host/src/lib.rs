@@ -2,6 +2,9 @@
 //! reads files, judges recipes and draws reports. Dependencies point down only:
 //! `cli` → `study` → `bench` → `plant`, `files` → `firmware-core`; `report` draws what `study` and `bench` return.
 
+pub mod bench;
+pub mod compile;
+pub mod files;
 pub mod math;
 pub mod model;
 pub mod plant;

@@ -4,6 +4,7 @@
 //! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
 //! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).
@@ -663,7 +664,7 @@ pub enum What {
 }
 
 /// A hand on the machine.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum StationAct {
     /// Press the emergency stop.
     PressEstop,
@@ -684,7 +685,7 @@ pub enum StationAct {
 }
 
 /// A component that can fail. The numbers never change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[repr(u8)]
 pub enum Component {
     /// Cap-side regulator.
@@ -758,7 +759,7 @@ pub enum Component {
 }
 
 /// How a component fails: one vocabulary for every component.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[repr(u8)]
 pub enum FaultMode {
     /// Does nothing, delivers nothing.
@@ -778,7 +779,7 @@ pub enum FaultMode {
 }
 
 /// A fault: component × mode, with a magnitude where the mode needs one.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Fault {
     /// Which component.
     pub component: Component,

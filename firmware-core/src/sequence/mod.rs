@@ -1,10 +1,14 @@
 //! What the controller decides, and in what order.
 
+mod goals;
 mod phase;
+mod sequencer;
 mod state;
 
+pub use goals::{DriveGoal, Fluid, Goals, PlateGoal};
 pub use phase::{ALL_PHASES, Phase};
-pub use state::{Command, Mode, Refusal, Request, SetupMove, State};
+pub use sequencer::{Moved, Resume, Seen, Sequencer, StepMove, View};
+pub use state::{ALL_STATES, Command, Mode, Refusal, Request, SetupMove, State};
 
 /// Where the upper plate is, as far as the sequencer knows. Contact means the parts carry it.
 #[derive(

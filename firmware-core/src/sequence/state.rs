@@ -32,6 +32,39 @@ pub enum State {
     Complete = 9,
 }
 
+/// All procedural states, in order of their numbers.
+pub const ALL_STATES: [State; 10] = [
+    State::Idle,
+    State::Running,
+    State::Holding,
+    State::Held,
+    State::Restarting,
+    State::Stopping,
+    State::Stopped,
+    State::Aborting,
+    State::Aborted,
+    State::Complete,
+];
+
+impl State {
+    /// The name shown to people, as the standard writes it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Idle => "Idle",
+            Self::Running => "Running",
+            Self::Holding => "Holding",
+            Self::Held => "Held",
+            Self::Restarting => "Restarting",
+            Self::Stopping => "Stopping",
+            Self::Stopped => "Stopped",
+            Self::Aborting => "Aborting",
+            Self::Aborted => "Aborted",
+            Self::Complete => "Complete",
+        }
+    }
+}
+
 /// The six commands of the procedural model, and no others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[repr(u8)]
@@ -91,7 +124,7 @@ pub enum Request {
     },
     /// Load a compiled recipe.
     LoadRecipe(RecipeWire),
-    /// Raise the plate from Stopped, Aborted or Held-in-air.
+    /// Raise the plate from Stopped or Aborted.
     Raise,
     /// Unlock the guard.
     UnlockGuard,

@@ -36,7 +36,7 @@ mod tests;
 pub use fault::FaultRefused;
 pub use harm::{Harm, Mark};
 pub use parts::PartTruth;
-pub use truth::Truth;
+pub use truth::{FastTruth, Truth};
 
 use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};

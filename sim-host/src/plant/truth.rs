@@ -69,7 +69,38 @@ pub struct Truth {
     pub guard_open: bool,
 }
 
+/// The few true values that are looked at every tick; building a whole [`Truth`] every tick would cost as much as the physics.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FastTruth {
+    /// As [`Truth::load`].
+    pub load: f64,
+    /// As [`Truth::load_without_runout`].
+    pub load_without_runout: f64,
+    /// As [`Truth::cap_pressure`].
+    pub cap_pressure: f64,
+    /// As [`Truth::speeds`].
+    pub speeds: [f64; 4],
+    /// As [`Truth::torques`].
+    pub torques: [f64; 4],
+    /// As [`Truth::first_contact`] and [`Truth::first_contact_part`].
+    pub first_contact: [f64; 2],
+}
+
 impl Plant {
+    /// The fast ones of the true values after the last step.
+    #[inline]
+    #[must_use]
+    pub fn fast_truth(&self) -> FastTruth {
+        FastTruth {
+            load: self.axis.load + self.ripple,
+            load_without_runout: self.axis.load,
+            cap_pressure: self.cap.pressure,
+            speeds: self.drives.speed,
+            torques: self.drives.torque,
+            first_contact: self.first_contact,
+        }
+    }
+
     /// True values after the last step.
     #[must_use]
     pub fn truth(&self) -> Truth {

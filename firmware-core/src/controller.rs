@@ -1,0 +1,714 @@
+//! The controller: owns everything, and one tick reads top to bottom — signal, interlock, sequence, motion, events.
+
+use crate::events::{Event, EventKind, EventLog};
+use crate::interlock::{Alarms, Conditions, Latch, Situation, Verdict};
+use crate::judge::{CREEP_LIFT, Found, Judge, Scene};
+use crate::math;
+use crate::motion::{DriveSet, LoadLoop, LoopGoal};
+use crate::params::CheckedParams;
+use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
+use crate::recipe::{CheckedRecipe, RecipeWire, StepWire};
+use crate::sequence::{
+    Command, DriveGoal, Fluid, Goals, Mode, Moved, Phase, Plate, PlateGoal, Refusal, Request, Seen,
+    Sequencer, SetupMove, State, StepMove, View,
+};
+use crate::signal::{Measured, Signal};
+use crate::status::{LoadMode, Response, STATUS_VERSION, Status};
+use crate::units::{Fraction, Micrometres, Newtons, NewtonsPerSecond, Rpm, Ticks};
+
+/// Initial load is taken over this many seconds from resting load.
+const SEATING_SECONDS: f32 = 2.0;
+
+/// Numbers of broken invariants.
+const FAULT_SEQUENCE: i32 = 1;
+const FAULT_LOOP: i32 = 2;
+
+/// The recipe controller of one machine.
+#[derive(Clone, Debug)]
+pub struct Controller {
+    params: CheckedParams,
+    recipe: Option<CheckedRecipe>,
+    recipe_wrong: bool,
+    signal: Signal,
+    latch: Latch,
+    alarms: Alarms,
+    judge: Judge,
+    seq: Sequencer,
+    /// What the sequencer asks for: follows from `seq`, computed when it changes.
+    goals: Goals,
+    load_loop: LoadLoop,
+    drives: DriveSet,
+    events: EventLog,
+    mode: Mode,
+    step: u8,
+    pieces: u16,
+    batches: u16,
+    boots: u16,
+    tick: u32,
+    booted: bool,
+    raise: bool,
+    setup_move: Option<SetupMove>,
+    guard_unlock: bool,
+    remote_armed: bool,
+    setup_key: bool,
+    local_enable: bool,
+    cause: u16,
+    fault: i32,
+    outputs: Outputs,
+    standstill: bool,
+    vented: bool,
+    status: Status,
+}
+
+impl Controller {
+    /// Powers up. The first tick finds out where the plate is; the state is Stopped until someone resets it.
+    #[must_use]
+    pub fn new(params: CheckedParams, boots: u16) -> Self {
+        Self {
+            recipe: None,
+            recipe_wrong: false,
+            signal: Signal::new(&params),
+            latch: Latch::new(params.get()),
+            alarms: Alarms::new(),
+            judge: Judge::default(),
+            seq: Sequencer::power_up(false, false),
+            goals: Goals::default(),
+            load_loop: LoadLoop::new(&params),
+            drives: DriveSet::new(&params),
+            events: EventLog::new(),
+            mode: Mode::Automatic,
+            step: 0,
+            pieces: 0,
+            batches: 0,
+            boots,
+            tick: 0,
+            booted: false,
+            raise: false,
+            setup_move: None,
+            guard_unlock: false,
+            remote_armed: false,
+            setup_key: false,
+            local_enable: false,
+            cause: 0,
+            fault: 0,
+            outputs: Outputs::default(),
+            standstill: false,
+            vented: false,
+            status: blank_status(boots),
+            params,
+        }
+    }
+
+    /// One tick: inputs of this tick and at most one command give the outputs.
+    pub fn tick(&mut self, inputs: &Inputs, command: Option<Command>) -> Outputs {
+        self.tick = self.tick.wrapping_add(1);
+        let m = self.signal.measure(inputs, &self.params, self.tick);
+        self.standstill = m.standstill;
+        self.vented = m.vented;
+        self.setup_key = inputs.setup_key;
+        self.local_enable = inputs.local_enable;
+        if !self.booted {
+            self.boot(inputs, &m);
+        }
+        let found = self.look(inputs, &m);
+        let verdict = self.judge_interlocks(inputs, &m, &found);
+        self.sequence(inputs, &m, &found, verdict, command);
+        self.act(inputs, &m);
+        self.check_loop();
+        self.report(&m, &found, verdict);
+        self.outputs
+    }
+
+    /// The controller's view of itself after the last tick.
+    #[must_use]
+    pub const fn status(&self) -> &Status {
+        &self.status
+    }
+
+    /// What happened.
+    #[must_use]
+    pub const fn events(&self) -> &EventLog {
+        &self.events
+    }
+
+    /// Alarms.
+    #[must_use]
+    pub const fn alarms(&self) -> &Alarms {
+        &self.alarms
+    }
+
+    /// Parameters in force.
+    #[must_use]
+    pub const fn params(&self) -> &CheckedParams {
+        &self.params
+    }
+
+    /// Batches completed since boot.
+    #[must_use]
+    pub const fn batches(&self) -> u16 {
+        self.batches
+    }
+
+    /// Sets the tick counter: for tests of its wrap.
+    pub const fn set_tick(&mut self, tick: Ticks) {
+        self.tick = tick.0;
+    }
+
+    /// Takes a request; it acts in the next tick.
+    ///
+    /// # Errors
+    /// The reason it was refused; nothing has changed then.
+    pub fn request(&mut self, request: &Request) -> Result<(), Refusal> {
+        let result = self.take_request(request);
+        if let Err(refusal) = result {
+            self.log(EventKind::Refused, 0, i32::from(refusal as u16));
+        }
+        result
+    }
+
+    fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
+        let quiet = matches!(
+            self.seq.state,
+            State::Idle | State::Complete | State::Stopped | State::Aborted
+        );
+        let resting = quiet && self.seq.phase == Phase::Rest;
+        match request {
+            Request::ConfirmParts { pieces } => {
+                legal(resting)?;
+                self.pieces = *pieces;
+            }
+            Request::LoadRecipe(wire) => {
+                legal(resting)?;
+                self.load_recipe(wire)?;
+            }
+            Request::Raise => {
+                legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
+                if !self.standstill {
+                    return Err(Refusal::NotStandstill);
+                }
+                if self.status.response >= Response::Hold {
+                    return Err(Refusal::Inhibited);
+                }
+                self.raise = true;
+            }
+            Request::UnlockGuard => self.unlock_guard(resting)?,
+            Request::LockGuard => self.guard_unlock = false,
+            Request::Acknowledge => {
+                self.alarms.acknowledge();
+                self.log(EventKind::Acknowledged, 0, 0);
+            }
+            Request::SetMode(mode) => {
+                legal(resting)?;
+                self.set_mode(*mode)?;
+            }
+            Request::SelectMove(wanted) => {
+                if self.mode != Mode::Setup {
+                    return Err(Refusal::WrongMode);
+                }
+                self.setup_move = Some(*wanted);
+            }
+            Request::ArmRemote(arm) => {
+                if *arm && !self.local_enable {
+                    return Err(Refusal::NoLocalEnable);
+                }
+                self.remote_armed = *arm;
+            }
+        }
+        Ok(())
+    }
+
+    fn load_recipe(&mut self, wire: &RecipeWire) -> Result<(), Refusal> {
+        match wire.clone().check(&self.params) {
+            Ok(recipe) => {
+                self.recipe = Some(recipe);
+                self.recipe_wrong = false;
+                self.pieces = 0;
+                self.step = 0;
+                self.log(EventKind::Recipe, 0, 0);
+                Ok(())
+            }
+            Err(_) => {
+                // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
+                self.recipe = None;
+                self.recipe_wrong = true;
+                Err(Refusal::RecipeInvalid)
+            }
+        }
+    }
+
+    fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {
+        legal(resting)?;
+        if !self.standstill {
+            return Err(Refusal::NotStandstill);
+        }
+        if !self.vented {
+            return Err(Refusal::NotVented);
+        }
+        let parked = self.seq.plate == Plate::Parked;
+        if matches!(self.seq.state, State::Complete | State::Idle) && !parked {
+            return Err(Refusal::NotRaised);
+        }
+        self.guard_unlock = true;
+        Ok(())
+    }
+
+    fn set_mode(&mut self, mode: Mode) -> Result<(), Refusal> {
+        if self.seq.state == State::Complete {
+            return Err(Refusal::WrongState);
+        }
+        if mode == Mode::Setup && !self.setup_key {
+            return Err(Refusal::NoKey);
+        }
+        if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
+            // Another plate may hang there now: nothing learned before is believed.
+            self.signal.start_tare();
+        }
+        self.mode = mode;
+        self.setup_move = None;
+        self.log(EventKind::Mode, 0, i32::from(mode as u8));
+        Ok(())
+    }
+
+    fn boot(&mut self, inputs: &Inputs, m: &Measured) {
+        self.booted = true;
+        self.seq = Sequencer::power_up(inputs.pin_in, m.load > self.params.get().contact.get());
+        self.check_sequence();
+        self.log(EventKind::Boot, 0, i32::from(self.boots));
+    }
+
+    fn step_wire(&self) -> Option<&StepWire> {
+        self.recipe.as_ref().and_then(|r| r.step(self.step))
+    }
+
+    // ---- interlock: what is true, and what must not be
+
+    fn look(&mut self, inputs: &Inputs, m: &Measured) -> Found {
+        if self.seq.phase == Phase::Precheck && self.seq.state == State::Running {
+            self.signal.learn_tare(inputs, &self.params);
+        }
+        let scene = Scene {
+            inputs,
+            m,
+            seq: &self.seq,
+            signal: &self.signal,
+            load_loop: &self.load_loop,
+            drives: &self.drives,
+            params: &self.params,
+            recipe: self.recipe.as_ref(),
+            step: self.recipe.as_ref().and_then(|r| r.step(self.step)),
+            pieces: self.pieces,
+            dump_shut: self.outputs.dump_shut,
+            end_by_time: self.status.ends_by_time,
+        };
+        self.judge.look(&scene)
+    }
+
+    fn judge_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
+        let step = self.step_wire();
+        let situation = Situation {
+            load_limit: step.map_or(f32::INFINITY, |s| s.load_limit.get()),
+            setpoint: step.map_or(0.0, |s| s.load.get()),
+            references: self.drives.references(),
+            powered: self.drives.powered(),
+            dump_shut: self.outputs.dump_shut,
+            gauge_ends: step.is_some_and(|s| !matches!(s.end, crate::recipe::EndWire::Time(_))),
+            size_lower: self
+                .recipe
+                .as_ref()
+                .map_or(0.0, |r| r.get().size_lower.get()),
+            remote_armed: self.remote_armed,
+            recipe_wrong: self.recipe_wrong,
+            plate: self.seq.plate,
+            contact_high: found.contact_high,
+            contact_low: found.contact_low,
+            parts_stuck: found.parts_stuck,
+            phase_expired: found.expired,
+            hold_expired: found.hold_expired,
+            overtime: found.overtime,
+            internal: self.fault != 0,
+        };
+        let raw = Conditions::judge(inputs, m, &situation, &self.params);
+        self.latch.see_channels(
+            [inputs.estop_a, inputs.estop_b],
+            [inputs.guard_a, inputs.guard_b],
+        );
+        let verdict = self.latch.judge(raw.0, self.seq.state, self.seq.phase);
+        if verdict.risen != 0 {
+            self.log(EventKind::Condition, verdict.risen, 0);
+            if found.expired && self.seq.phase == Phase::Precheck {
+                self.log(EventKind::Missing, verdict.risen, i32::from(found.missing));
+            }
+        }
+        self.alarms
+            .update(self.latch.active() | self.latch.latched());
+        if verdict.disarm_remote {
+            self.remote_armed = false;
+        }
+        verdict
+    }
+
+    // ---- sequence: what next
+
+    fn sequence(
+        &mut self,
+        inputs: &Inputs,
+        m: &Measured,
+        found: &Found,
+        verdict: Verdict,
+        command: Option<Command>,
+    ) {
+        let recipe = self.recipe.as_ref();
+        let done = found.view == View::Reached;
+        let seen = Seen {
+            command,
+            raise: core::mem::take(&mut self.raise),
+            view: found.view,
+            response: verdict.response,
+            // These three are read only when a phase is done: not worth working out in every tick.
+            last_step: done && recipe.is_none_or(|r| r.is_last(self.step)),
+            reverses: done && recipe.is_some_and(|r| r.reverses_after(self.step)),
+            rinses: done && recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
+            standstill: m.standstill,
+            flow: m.slurry_flow >= self.params.get().flow_min.get(),
+            manual: if inputs.setup_key && inputs.hold_to_run && self.mode == Mode::Setup {
+                self.setup_move
+            } else {
+                None
+            },
+            parked: inputs.pin_in,
+            contact: found.contact,
+            recipe: recipe.is_some(),
+        };
+        let before = self.seq;
+        let moved = self.seq.next(&seen, self.mode);
+        if before != self.seq {
+            self.check_sequence();
+        }
+        self.follow_move(before, &moved, m, verdict, command);
+    }
+
+    fn follow_move(
+        &mut self,
+        before: Sequencer,
+        moved: &Moved,
+        m: &Measured,
+        verdict: Verdict,
+        command: Option<Command>,
+    ) {
+        match moved.step {
+            StepMove::Stay => {}
+            StepMove::First => {
+                self.step = 0;
+                self.judge.begin_step();
+                self.signal.start_tare();
+                self.guard_unlock = false;
+                self.cause = 0;
+            }
+            StepMove::Next => {
+                self.step = self.step.saturating_add(1);
+                self.judge.begin_step();
+                self.log(EventKind::Step, 0, i32::from(self.step));
+            }
+        }
+        if let Some(refusal) = moved.refused {
+            self.log(EventKind::Refused, 0, i32::from(refusal as u16));
+        }
+        if moved.release {
+            let left = self.latch.reset();
+            if self.latch.latched() == 0 {
+                self.fault = 0;
+            }
+            self.log(
+                EventKind::Reset,
+                0,
+                i32::try_from(left.count_ones()).unwrap_or(i32::MAX),
+            );
+            self.cause = 0;
+        }
+        if moved.departed {
+            self.depart(verdict, command);
+        }
+        if before.phase != self.seq.phase || before.state != self.seq.state {
+            self.on_entry(before, m);
+        }
+    }
+
+    /// First-out: the first cause of a departure stays until the next start, restart or reset.
+    fn depart(&mut self, verdict: Verdict, command: Option<Command>) {
+        let by_command = matches!(
+            command,
+            Some(Command::Hold | Command::Stop | Command::Abort)
+        );
+        let cause = if verdict.response >= Response::Hold {
+            self.latch.leading()
+        } else if by_command {
+            0
+        } else {
+            // The step ended for a stop at step end.
+            self.latch.leading()
+        };
+        if self.cause == 0 {
+            self.cause = cause;
+        }
+        self.log(EventKind::Departed, cause, 0);
+    }
+
+    fn on_entry(&mut self, before: Sequencer, m: &Measured) {
+        self.log(EventKind::Moved, 0, 0);
+        if before.phase != self.seq.phase || self.seq.state == State::Held {
+            self.judge.enter(m.height);
+        }
+        if before.state == State::Held && self.seq.state == State::Restarting {
+            self.cause = 0;
+        }
+        if before.phase == Phase::Precheck && self.seq.phase == Phase::Lower {
+            self.load_loop.leave_seat();
+            self.log(EventKind::Tared, 0, milli(self.signal.tare()));
+        }
+        if before.phase == Phase::TouchDown
+            && self.seq.phase == Phase::SlurryPrestart
+            && self.load_loop.seat().is_none()
+        {
+            self.load_loop.take_seat();
+            let load = self.load_loop.seat().map_or(Newtons::ZERO, |s| s.load);
+            self.log(EventKind::Seated, 0, milli(load));
+        }
+        if self.seq.state == State::Complete && before.state != State::Complete {
+            self.batches = self.batches.wrapping_add(1);
+            self.pieces = 0;
+            self.log(EventKind::Batch, 0, i32::from(self.batches));
+        }
+    }
+
+    // ---- motion: goals to outputs
+
+    fn act(&mut self, inputs: &Inputs, m: &Measured) {
+        let goals = self.seq.goals();
+        self.load_loop
+            .step(self.loop_goal(&goals), Newtons::new(m.load));
+        let closed = matches!(goals.load, LoadMode::Initial | LoadMode::Tracking);
+        let targets = self.drive_targets(goals.drives);
+        let faults = inputs.drives.map(|d| d.fault);
+        let drives = self.drives.step(goals.drives, &targets, faults, m);
+        let quiet = matches!(
+            self.seq.state,
+            State::Idle | State::Complete | State::Stopped | State::Aborted
+        );
+        self.guard_unlock &= quiet && self.seq.phase == Phase::Rest;
+        self.outputs = Outputs {
+            cap_command: math::to_u16(self.load_loop.command().get() * 65_535.0),
+            dump_shut: closed,
+            rod: self.rod(&goals, inputs, m),
+            pin_withdraw: goals.pin_out,
+            drives,
+            pump: self.pump(goals.fluid),
+            rinse: goals.fluid == Fluid::Rinse,
+            agitator: goals.agitator,
+            guard_unlock: self.guard_unlock,
+        };
+    }
+
+    fn loop_goal(&self, goals: &Goals) -> LoopGoal {
+        let p = self.params.get();
+        let turning = self.seq.is_turning();
+        let step = self.step_wire();
+        let seating = NewtonsPerSecond::new((p.initial - p.resting).get() / SEATING_SECONDS);
+        match (goals.load, step) {
+            (LoadMode::Safe | LoadMode::Resting, _) => LoopGoal::Open,
+            (LoadMode::Initial, Some(step)) if turning => LoopGoal::Closed {
+                target: p.initial,
+                rate: step.ramp,
+                limit: step.load_limit,
+            },
+            (LoadMode::Initial, _) => LoopGoal::Closed {
+                target: p.initial,
+                rate: seating,
+                limit: p.first_contact,
+            },
+            (LoadMode::Tracking, Some(step)) => LoopGoal::Closed {
+                target: step.load,
+                rate: step.ramp,
+                limit: step.load_limit,
+            },
+            // No step to track: cannot happen with a checked recipe; the load is let go rather than guessed.
+            (LoadMode::Tracking, None) => LoopGoal::Open,
+        }
+    }
+
+    fn drive_targets(&self, goal: DriveGoal) -> [Rpm; DRIVES] {
+        let speeds = self.step_wire().map_or([Rpm::ZERO; DRIVES], |s| s.speeds);
+        match goal {
+            DriveGoal::Off | DriveGoal::Stop | DriveGoal::Run => speeds,
+            DriveGoal::Reduced => {
+                let fastest = speeds
+                    .iter()
+                    .fold(0.0, |most, s| math::max(most, s.abs().get()));
+                let reduced = self.params.get().setup_speed.get();
+                if fastest > reduced {
+                    speeds.map(|s| s * (reduced / fastest))
+                } else {
+                    speeds
+                }
+            }
+        }
+    }
+
+    fn rod(&self, goals: &Goals, inputs: &Inputs, m: &Measured) -> RodValve {
+        let p = self.params.get();
+        match goals.plate {
+            PlateGoal::Hold => RodValve::Trapped,
+            PlateGoal::Float => RodValve::Float,
+            PlateGoal::Lower if !inputs.pin_out => RodValve::Trapped,
+            PlateGoal::Lower => {
+                let taught = self
+                    .recipe
+                    .as_ref()
+                    .map_or(f32::INFINITY, |r| r.get().contact_height.get());
+                if m.height > taught + p.approach.get() {
+                    RodValve::LowerFast
+                } else {
+                    RodValve::LowerCreep
+                }
+            }
+            PlateGoal::LowerCreep if m.load > p.contact.get() => RodValve::Float,
+            PlateGoal::LowerCreep => RodValve::LowerCreep,
+            PlateGoal::Lift if m.height < self.judge.began_at() + CREEP_LIFT => RodValve::LiftCreep,
+            PlateGoal::Lift => RodValve::Lift,
+        }
+    }
+
+    fn pump(&self, fluid: Fluid) -> u16 {
+        let flow = match fluid {
+            Fluid::Off | Fluid::Rinse => return 0,
+            Fluid::Prestart => self.recipe.as_ref().map(|r| r.get().prestart_flow),
+            Fluid::Slurry => self.step_wire().map(|s| s.flow),
+        };
+        let most = self.params.get().flow_max;
+        math::to_u16(math::hold(flow.unwrap_or(most).get() / most.get(), 0.0, 1.0) * 1000.0)
+    }
+
+    // ---- what must always hold, and the record
+
+    /// A sequencer that breaks its own rules asks for nothing from then on.
+    fn check_sequence(&mut self) {
+        self.goals = self.seq.goals();
+        if !self.seq.invariants_hold() {
+            self.goals = Goals::default();
+            self.latch_fault(FAULT_SEQUENCE);
+        }
+    }
+
+    fn check_loop(&mut self) {
+        if !self.load_loop.is_finite() {
+            self.load_loop = LoadLoop::new(&self.params);
+            self.outputs = Outputs::default();
+            self.latch_fault(FAULT_LOOP);
+        }
+    }
+
+    /// A broken invariant is a numbered fault and safe outputs, never a panic.
+    fn latch_fault(&mut self, fault: i32) {
+        if self.fault == 0 {
+            self.fault = fault;
+            self.log(EventKind::Internal, 0, fault);
+        }
+    }
+
+    fn report(&mut self, m: &Measured, found: &Found, verdict: Verdict) {
+        let goals = self.goals;
+        let limit = self
+            .step_wire()
+            .filter(|_| self.seq.is_turning())
+            .map_or(Newtons::ZERO, |s| s.load_limit);
+        self.status = Status {
+            version: STATUS_VERSION,
+            tick: Ticks(self.tick),
+            boots: self.boots,
+            state: self.seq.state,
+            phase: self.seq.phase,
+            step: self.step,
+            mode: self.mode,
+            plate: self.seq.plate,
+            load_mode: goals.load,
+            drives_in_band: self
+                .drives
+                .in_band(m, self.params.get().speed_tolerance.get()),
+            standstill: m.standstill,
+            flow_proven: m.slurry_flow + m.rinse_flow >= self.params.get().flow_min.get(),
+            ends_by_time: verdict.end_by_time,
+            response: verdict.response,
+            cause: self.cause,
+            active: self.latch.active(),
+            latched: self.latch.latched(),
+            load_raw: Newtons::new(m.load_raw),
+            load: Newtons::new(m.load),
+            reference: self.load_loop.reference(),
+            load_limit: limit,
+            command: self.load_loop.command(),
+            governor: Fraction::new(self.load_loop.bound().get()),
+            size: if m.size_valid {
+                Micrometres::new(m.size)
+            } else {
+                Micrometres::ZERO
+            },
+            step_time: self.judge.step_time(),
+            missing: found.missing,
+        };
+    }
+
+    fn log(&mut self, kind: EventKind, cause: u16, detail: i32) {
+        self.events.push(Event {
+            tick: Ticks(self.tick),
+            kind,
+            cause,
+            detail,
+            state: self.seq.state,
+            phase: self.seq.phase,
+        });
+    }
+}
+
+fn legal(yes: bool) -> Result<(), Refusal> {
+    if yes {
+        Ok(())
+    } else {
+        Err(Refusal::WrongState)
+    }
+}
+
+/// Thousandths, for an event's integer detail.
+#[allow(clippy::cast_possible_truncation)] // `as` saturates; loads are far below the limit.
+fn milli(load: Newtons) -> i32 {
+    (load.get() * 1000.0) as i32
+}
+
+fn blank_status(boots: u16) -> Status {
+    Status {
+        version: STATUS_VERSION,
+        tick: Ticks::ZERO,
+        boots,
+        state: State::Stopped,
+        phase: Phase::Rest,
+        step: 0,
+        mode: Mode::Automatic,
+        plate: Plate::Air,
+        load_mode: LoadMode::Safe,
+        drives_in_band: false,
+        standstill: false,
+        flow_proven: false,
+        ends_by_time: false,
+        response: Response::None,
+        cause: 0,
+        active: 0,
+        latched: 0,
+        load_raw: Newtons::ZERO,
+        load: Newtons::ZERO,
+        reference: Newtons::ZERO,
+        load_limit: Newtons::ZERO,
+        command: Fraction::ZERO,
+        governor: Fraction::ZERO,
+        size: Micrometres::ZERO,
+        step_time: Ticks::ZERO,
+        missing: 0,
+    }
+}

@@ -1,0 +1,132 @@
+//! Alarms after ANSI/ISA-18.2: an acknowledged alarm is not a reset one, and a returned one waits to be seen.
+
+use super::table::ROWS;
+
+/// Off-delay against chatter, ticks: a condition counts as returned after it was absent this long.
+const OFF_DELAY: u16 = 1000;
+
+/// State of one alarm (ANSI/ISA-18.2; shelving and suppression are not used on this machine).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AlarmState {
+    /// Nothing to tell.
+    Normal,
+    /// Active, not yet acknowledged.
+    Unacknowledged,
+    /// Active, acknowledged.
+    Acknowledged,
+    /// Gone, not yet acknowledged.
+    ReturnedUnacknowledged,
+}
+
+/// All alarms, a bit a row.
+#[derive(Clone, Debug)]
+pub struct Alarms {
+    present: u64,
+    unacknowledged: u64,
+    absent_for: [u16; ROWS],
+}
+
+impl Alarms {
+    /// No alarms.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            present: 0,
+            unacknowledged: 0,
+            absent_for: [0; ROWS],
+        }
+    }
+
+    /// Takes this tick's effective rows (active or latched); returns the rows newly annunciated.
+    pub fn update(&mut self, effective: u64) -> u64 {
+        let risen = effective & !self.present;
+        self.unacknowledged |= risen;
+        self.present |= effective;
+        let mut gone = self.present & !effective;
+        if (gone | effective) != 0 {
+            for (row, count) in (0_u32..).zip(&mut self.absent_for) {
+                let bit = 1_u64.wrapping_shl(row);
+                if gone & bit == 0 {
+                    *count = 0;
+                } else {
+                    *count = count.saturating_add(1);
+                    if *count < OFF_DELAY {
+                        gone &= !bit;
+                    }
+                }
+            }
+            self.present &= !gone;
+        }
+        risen
+    }
+
+    /// Acknowledges everything annunciated. Acknowledging is not resetting.
+    pub const fn acknowledge(&mut self) {
+        self.unacknowledged = 0;
+    }
+
+    /// Rows annunciated (active, or returned and not acknowledged).
+    #[must_use]
+    pub const fn annunciated(&self) -> u64 {
+        self.present | self.unacknowledged
+    }
+
+    /// State of one row's alarm.
+    #[must_use]
+    pub const fn state(&self, row_bit: u64) -> AlarmState {
+        match (
+            self.present & row_bit != 0,
+            self.unacknowledged & row_bit != 0,
+        ) {
+            (true, true) => AlarmState::Unacknowledged,
+            (true, false) => AlarmState::Acknowledged,
+            (false, true) => AlarmState::ReturnedUnacknowledged,
+            (false, false) => AlarmState::Normal,
+        }
+    }
+}
+
+impl Default for Alarms {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_alarm_walks_through_the_isa_18_2_states() {
+        let mut alarms = Alarms::new();
+        let bit = 1 << 5;
+        assert_eq!(alarms.state(bit), AlarmState::Normal);
+        assert_eq!(alarms.update(bit), bit);
+        assert_eq!(alarms.update(bit), 0, "annunciated once");
+        assert_eq!(alarms.state(bit), AlarmState::Unacknowledged);
+        for _ in 0..OFF_DELAY {
+            assert_eq!(
+                alarms.state(bit),
+                AlarmState::Unacknowledged,
+                "the off-delay holds it"
+            );
+            alarms.update(0);
+        }
+        assert_eq!(alarms.state(bit), AlarmState::ReturnedUnacknowledged);
+        alarms.acknowledge();
+        assert_eq!(alarms.state(bit), AlarmState::Normal);
+        alarms.update(bit);
+        alarms.acknowledge();
+        assert_eq!(alarms.state(bit), AlarmState::Acknowledged);
+    }
+
+    #[test]
+    fn chatter_within_the_off_delay_annunciates_once() {
+        let mut alarms = Alarms::new();
+        let mut risen = 0;
+        for n in 0..5000_u32 {
+            risen += alarms.update(u64::from(n % 10 < 5)).count_ones();
+        }
+        assert_eq!(risen, 1);
+    }
+}

@@ -1,0 +1,224 @@
+//! From raw conditions to one response: debounce, latch, first-out.
+
+use super::table::{Cond, Effect, ROWS, ResetRule, TABLE};
+use crate::params::ParamsWire;
+use crate::sequence::{Phase, State};
+use crate::status::Response;
+
+/// What the interlocks say this tick.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Verdict {
+    /// The highest response of all effective rows.
+    pub response: Response,
+    /// Row id of the most severe row that became effective this tick; 0 for none.
+    pub risen: u16,
+    /// Steps that end by gauge end by their longest time.
+    pub end_by_time: bool,
+    /// Remote start must be disarmed.
+    pub disarm_remote: bool,
+}
+
+/// The reducer: the worst of two responses. Its whole table is walked in the tests.
+#[must_use]
+pub const fn worst(a: Response, b: Response) -> Response {
+    if (b as u8) > (a as u8) { b } else { a }
+}
+
+/// Debounce counters and latches of every row.
+#[derive(Clone, Debug)]
+pub struct Latch {
+    debounce: [u32; ROWS],
+    response: [Response; ROWS],
+    count: [u32; ROWS],
+    latching: u64,
+    watched: u64,
+    at: (State, Phase),
+    /// Rows with a running debounce counter.
+    pending: u64,
+    active: u64,
+    latched: u64,
+    effective: u64,
+    verdict: Verdict,
+    /// Channels seen open since their disagreement latched: emergency stop A, B, guard A, B.
+    cycled: [bool; 4],
+}
+
+const fn watched_rows(state: State, phase: Phase) -> u64 {
+    let mut bits = 0_u64;
+    let mut rest: &[super::Row] = &TABLE;
+    let mut index = 0_u32;
+    while let [row, tail @ ..] = rest {
+        if row.watch.covers(state, phase) {
+            bits |= 1_u64.wrapping_shl(index);
+        }
+        rest = tail;
+        index = index.wrapping_add(1);
+    }
+    bits
+}
+
+impl Latch {
+    /// Nothing active.
+    #[must_use]
+    pub fn new(params: &ParamsWire) -> Self {
+        let mut latch = Self {
+            debounce: [1; ROWS],
+            response: [Response::None; ROWS],
+            count: [0; ROWS],
+            latching: 0,
+            watched: watched_rows(State::Idle, Phase::Rest),
+            at: (State::Idle, Phase::Rest),
+            pending: 0,
+            active: 0,
+            latched: 0,
+            effective: 0,
+            verdict: Verdict::default(),
+            cycled: [false; 4],
+        };
+        for ((row, debounce), (response, index)) in TABLE
+            .iter()
+            .zip(&mut latch.debounce)
+            .zip(latch.response.iter_mut().zip(0_u32..))
+        {
+            *debounce = row.debounce.ticks(params);
+            *response = row.response(params.estop_category);
+            if row.latched() {
+                latch.latching |= 1_u64.wrapping_shl(index);
+            }
+        }
+        latch
+    }
+
+    /// Takes this tick's raw conditions for the state and phase the machine is in.
+    pub fn judge(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
+        if self.at != (state, phase) {
+            self.at = (state, phase);
+            self.watched = watched_rows(state, phase);
+        }
+        let asking = raw & self.watched;
+        let busy = asking | self.pending | self.active;
+        if busy == 0 && self.effective == self.latched {
+            self.verdict.risen = 0;
+            return self.verdict;
+        }
+        self.count_rows(asking, busy);
+        self.latched |= self.active & self.latching;
+        let effective = self.active | self.latched;
+        let risen = effective & !self.effective;
+        if effective != self.effective {
+            self.effective = effective;
+            self.summarise();
+        }
+        self.verdict.risen = self.worst_id(risen);
+        self.verdict
+    }
+
+    fn count_rows(&mut self, asking: u64, busy: u64) {
+        let mut left = busy;
+        while left != 0 {
+            let index = left.trailing_zeros();
+            let bit = 1_u64.wrapping_shl(index);
+            left &= !bit;
+            let i = usize::try_from(index).unwrap_or(usize::MAX);
+            let (Some(count), Some(debounce)) = (self.count.get_mut(i), self.debounce.get(i))
+            else {
+                continue;
+            };
+            if asking & bit == 0 {
+                *count = 0;
+                self.pending &= !bit;
+                self.active &= !bit;
+            } else {
+                *count = count.saturating_add(1);
+                self.pending |= bit;
+                if *count >= *debounce {
+                    self.active |= bit;
+                }
+            }
+        }
+    }
+
+    fn summarise(&mut self) {
+        let mut verdict = Verdict::default();
+        for ((row, response), index) in TABLE.iter().zip(&self.response).zip(0_u32..) {
+            if self.effective & 1_u64.wrapping_shl(index) == 0 {
+                continue;
+            }
+            verdict.response = worst(verdict.response, *response);
+            match row.effect {
+                Effect::None => {}
+                Effect::EndByTime => verdict.end_by_time = true,
+                Effect::DisarmRemote => verdict.disarm_remote = true,
+            }
+        }
+        self.verdict = verdict;
+    }
+
+    /// The most severe of a set of rows; the lowest row where several are equally severe.
+    fn worst_id(&self, rows: u64) -> u16 {
+        let mut found = (Response::None, 0_u16);
+        if rows != 0 {
+            for ((row, response), index) in TABLE.iter().zip(&self.response).zip(0_u32..) {
+                if rows & 1_u64.wrapping_shl(index) != 0 && *response > found.0 {
+                    found = (*response, row.id);
+                }
+            }
+        }
+        found.1
+    }
+
+    /// Notes channels seen open, for rows that want both cycled before reset.
+    pub fn see_channels(&mut self, estop: [bool; 2], guard: [bool; 2]) {
+        let disagreeing = Cond::EstopDisagree.bit() | Cond::GuardDisagree.bit();
+        if self.latched & disagreeing == 0 {
+            self.cycled = [false; 4];
+            return;
+        }
+        let closed = [estop[0], estop[1], guard[0], guard[1]];
+        for (seen, now) in self.cycled.iter_mut().zip(closed) {
+            *seen |= !now;
+        }
+    }
+
+    /// Releases every latched row whose condition is gone and whose reset rule is met. Returns what stays latched.
+    pub fn reset(&mut self) -> u64 {
+        let [estop_a, estop_b, guard_a, guard_b] = self.cycled;
+        for (row, index) in TABLE.iter().zip(0_u32..) {
+            let bit = 1_u64.wrapping_shl(index);
+            let cycled = match row.reset {
+                ResetRule::Follows | ResetRule::Reset => true,
+                ResetRule::CycleBoth => {
+                    if bit == Cond::EstopDisagree.bit() {
+                        estop_a && estop_b
+                    } else {
+                        guard_a && guard_b
+                    }
+                }
+            };
+            if self.active & bit == 0 && self.pending & bit == 0 && cycled {
+                self.latched &= !bit;
+            }
+        }
+        self.effective = self.active | self.latched;
+        self.summarise();
+        self.latched
+    }
+
+    /// Rows now active.
+    #[must_use]
+    pub const fn active(&self) -> u64 {
+        self.active
+    }
+
+    /// Rows latched.
+    #[must_use]
+    pub const fn latched(&self) -> u64 {
+        self.latched
+    }
+
+    /// The id of the most severe effective row; 0 for none.
+    #[must_use]
+    pub fn leading(&self) -> u16 {
+        self.worst_id(self.effective)
+    }
+}

@@ -1,0 +1,11 @@
+//! What must not be: measured values become named conditions, conditions become at most one response, first-out latched.
+
+mod alarm;
+mod conditions;
+mod latch;
+mod table;
+
+pub use alarm::{AlarmState, Alarms};
+pub use conditions::{Conditions, Situation};
+pub use latch::{Latch, Verdict, worst};
+pub use table::{Cond, Debounce, Effect, ROWS, ResetRule, Respond, Row, TABLE, Watch};

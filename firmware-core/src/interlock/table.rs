@@ -1,0 +1,502 @@
+//! The one interlock table. Everything that can stop, hold or inhibit the cycle is a row here; the manual page, the panel's
+//! list and the fault matrix are generated from it.
+//!
+//! A row is judged alone: watched (by state and phase) and raw condition for its debounce time → active → its response.
+//! One row has one response; an escalation is its own row. Row ids are never reused.
+
+use crate::params::ParamsWire;
+use crate::sequence::{Phase, State};
+use crate::status::Response;
+
+/// Where a row is watched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Watch {
+    /// In every state and phase.
+    Always,
+    /// In every state but Idle, Complete, Held, Stopped, Aborted.
+    Moving,
+    /// In Held, Stopped, Aborted.
+    Waiting,
+    /// Any phase of Running, Holding, Held, Restarting, Stopping.
+    Cycle,
+    /// While no cycle is under way: Idle, Complete, Stopped, Aborted.
+    Resting,
+    /// Stopping.
+    Stopping,
+    /// Lower and TouchDown.
+    FirstContact,
+    /// TouchDown to LoadRelease and everything else that holds contact load.
+    Contact,
+    /// LoadRamp, Dwell, LoadRelease.
+    Loaded,
+    /// Dwell.
+    Dwell,
+    /// RunUp to RunDown.
+    Turning,
+    /// RunUp.
+    RunUp,
+    /// RunUp to RunDown, RunUp excepted.
+    TurningSteady,
+    /// Idle and Complete.
+    Parked,
+    /// Lift.
+    Lift,
+    /// Idle.
+    Idle,
+}
+
+const fn turning(phase: Phase) -> bool {
+    matches!(
+        phase,
+        Phase::RunUp
+            | Phase::LoadRamp
+            | Phase::Dwell
+            | Phase::LoadRelease
+            | Phase::Rinse
+            | Phase::RunDown
+    )
+}
+
+impl Watch {
+    /// Is the row watched here?
+    #[must_use]
+    pub const fn covers(self, state: State, phase: Phase) -> bool {
+        match self {
+            Self::Always => true,
+            Self::Moving => {
+                !matches!(
+                    state,
+                    State::Idle | State::Complete | State::Held | State::Stopped | State::Aborted
+                ) || matches!(phase, Phase::Lift | Phase::Manual | Phase::RunDown)
+            }
+            Self::Waiting => matches!(state, State::Held | State::Stopped | State::Aborted),
+            Self::Cycle => matches!(
+                state,
+                State::Running | State::Holding | State::Held | State::Restarting | State::Stopping
+            ),
+            Self::Resting => matches!(
+                state,
+                State::Idle | State::Complete | State::Stopped | State::Aborted
+            ),
+            Self::Stopping => matches!(state, State::Stopping),
+            Self::FirstContact => matches!(phase, Phase::Lower | Phase::TouchDown),
+            Self::Contact => {
+                turning(phase)
+                    || matches!(
+                        phase,
+                        Phase::TouchDown | Phase::SlurryPrestart | Phase::SlurryStop
+                    )
+            }
+            Self::Loaded => matches!(phase, Phase::LoadRamp | Phase::Dwell | Phase::LoadRelease),
+            Self::Dwell => matches!(phase, Phase::Dwell),
+            Self::Turning => turning(phase),
+            Self::RunUp => matches!(phase, Phase::RunUp),
+            Self::TurningSteady => turning(phase) && !matches!(phase, Phase::RunUp),
+            Self::Parked => matches!(state, State::Idle | State::Complete),
+            Self::Lift => matches!(phase, Phase::Lift),
+            Self::Idle => matches!(state, State::Idle),
+        }
+    }
+
+    /// The words of the manual page.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::Always => "always",
+            Self::Moving => "whenever something may move",
+            Self::Waiting => "Held, Stopped, Aborted",
+            Self::Cycle => "any phase of a cycle",
+            Self::Resting => "no cycle under way",
+            Self::Stopping => "Stopping",
+            Self::FirstContact => "lower, touch-down",
+            Self::Contact => "touch-down to slurry stop",
+            Self::Loaded => "load ramp, dwell, load release",
+            Self::Dwell => "dwell",
+            Self::Turning => "run-up to run-down",
+            Self::RunUp => "run-up",
+            Self::TurningSteady => "load ramp to run-down",
+            Self::Parked => "Idle, Complete",
+            Self::Lift => "lift",
+            Self::Idle => "Idle",
+        }
+    }
+}
+
+/// How long a condition must last, counted in ticks while watched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Debounce {
+    /// Fixed, ticks. One tick means at once.
+    Ticks(u32),
+    /// The monitored stop time of the machine.
+    StopTime,
+    /// The settling limit of the machine.
+    SettleLimit,
+    /// The longest descent of the machine.
+    TravelTime,
+}
+
+impl Debounce {
+    /// Ticks on this machine; at least one.
+    #[must_use]
+    pub const fn ticks(self, params: &ParamsWire) -> u32 {
+        let ticks = match self {
+            Self::Ticks(n) => n,
+            Self::StopTime => params.stop_time.0,
+            Self::SettleLimit => params.settle_limit.0,
+            Self::TravelTime => params.travel_time.0,
+        };
+        if ticks == 0 { 1 } else { ticks }
+    }
+}
+
+/// What the row asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Respond {
+    /// Always this.
+    With(Response),
+    /// The emergency stop's category is a machine parameter: 0 → immediate, 1 → controlled.
+    EstopCategory,
+}
+
+/// Named effect beside the response.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Effect {
+    /// None.
+    None,
+    /// A step that would end by gauge ends by its longest time.
+    EndByTime,
+    /// Remote start is disarmed.
+    DisarmRemote,
+}
+
+/// How a latched row is released.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ResetRule {
+    /// Not latched: gone with its condition.
+    Follows,
+    /// Condition gone, then Reset.
+    Reset,
+    /// Both channels seen off and on again, then Reset.
+    CycleBoth,
+}
+
+/// One interlock row.
+#[derive(Clone, Copy, Debug)]
+pub struct Row {
+    /// Number for ever.
+    pub id: u16,
+    /// Name, kebab case.
+    pub name: &'static str,
+    /// What is compared.
+    pub inputs: &'static str,
+    /// Where it is watched.
+    pub watch: Watch,
+    /// How long it must last.
+    pub debounce: Debounce,
+    /// What it asks for.
+    pub respond: Respond,
+    /// Effect beside it.
+    pub effect: Effect,
+    /// Release.
+    pub reset: ResetRule,
+    /// What happened, to the operator.
+    pub happened: &'static str,
+    /// What to do.
+    pub cure: &'static str,
+}
+
+impl Row {
+    /// The response on this machine.
+    #[must_use]
+    pub const fn response(&self, estop_category: u8) -> Response {
+        match self.respond {
+            Respond::With(response) => response,
+            Respond::EstopCategory => {
+                if estop_category == 0 {
+                    Response::ImmediateStop
+                } else {
+                    Response::ControlledStop
+                }
+            }
+        }
+    }
+    /// Does it stay until reset?
+    #[must_use]
+    pub const fn latched(&self) -> bool {
+        !matches!(self.reset, ResetRule::Follows)
+    }
+}
+
+/// Row index by condition; the order of [`TABLE`] and of every 64-bit row set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[repr(u8)]
+pub enum Cond {
+    /// Emergency stop pressed (either channel).
+    Estop = 0,
+    /// Emergency stop channels disagree.
+    EstopDisagree = 1,
+    /// Category 1 stop not at standstill in time.
+    StopOverrun = 2,
+    /// Guard open or not locked while something may move.
+    GuardMoving = 3,
+    /// Guard open while waiting.
+    GuardWaiting = 4,
+    /// Guard channels disagree.
+    GuardDisagree = 5,
+    /// Cell invalid.
+    CellInvalid = 6,
+    /// Cell without variance.
+    CellStuck = 7,
+    /// Cell against cap-pressure line.
+    CellLine = 8,
+    /// Load above the step limit.
+    LoadLimit = 9,
+    /// Load above rated.
+    LoadRated = 10,
+    /// First-contact limit passed.
+    FirstContact = 11,
+    /// Load out of band.
+    LoadBand = 12,
+    /// Contact lost.
+    ContactLost = 13,
+    /// Counterbalance lost.
+    Counterbalance = 14,
+    /// Dump valve feedback wrong, while in a cycle.
+    DumpFeedback = 15,
+    /// Dump valve feedback wrong, no cycle.
+    DumpInhibit = 16,
+    /// Flow below minimum.
+    Flow = 17,
+    /// Agitator stopped.
+    AgitatorStopped = 18,
+    /// Agitator stopped past the settling limit.
+    AgitatorSettled = 19,
+    /// Tank low.
+    TankLow = 20,
+    /// Tank empty.
+    TankEmpty = 21,
+    /// Drive fault.
+    DriveFault = 22,
+    /// Drive speed out of ratio.
+    DriveRatio = 23,
+    /// Rotation direction wrong.
+    Direction = 24,
+    /// Torque above limit.
+    Torque = 25,
+    /// Torque above the run-up limit.
+    TorqueRunUp = 26,
+    /// Supply pressure low in a cycle.
+    SupplyLow = 27,
+    /// Supply pressure low while no cycle.
+    SupplyInhibit = 28,
+    /// Plate temperature high.
+    TemperatureHigh = 29,
+    /// Plate temperature very high.
+    TemperatureVeryHigh = 30,
+    /// Gauge invalid while it ends the step.
+    GaugeInvalid = 31,
+    /// Size below the lower tolerance.
+    SizeLow = 32,
+    /// Parking pin or arm not proven while parked.
+    PinParked = 33,
+    /// Arm not proven while lifting.
+    PinLift = 34,
+    /// Parts stuck to the raised plate.
+    PartsStuck = 35,
+    /// Tick overruns.
+    TickOverrun = 36,
+    /// Recipe wrong at start.
+    RecipeWrong = 37,
+    /// Link lost while remote start is armed.
+    LinkLost = 38,
+    /// Contact higher than taught.
+    ContactHigh = 39,
+    /// Contact lower than taught.
+    ContactLow = 40,
+    /// A phase took too long.
+    PhaseTimeout = 41,
+    /// A hold took too long.
+    HoldTimeout = 42,
+    /// A step ended by its longest time.
+    StepOvertime = 43,
+    /// A broken invariant inside the controller.
+    Internal = 44,
+    /// Temperatures not received.
+    TemperatureStale = 45,
+}
+
+/// Number of rows.
+pub const ROWS: usize = 46;
+
+impl Cond {
+    /// The row's bit in a row set.
+    #[must_use]
+    pub const fn bit(self) -> u64 {
+        // A row index is below 64 (asserted below), so the shift keeps the bit.
+        1_u64.wrapping_shl(self as u32)
+    }
+}
+
+#[allow(clippy::too_many_arguments)] // one row of the table reads as one line, in the table's column order
+const fn row(
+    id: u16,
+    name: &'static str,
+    inputs: &'static str,
+    watch: Watch,
+    debounce: Debounce,
+    respond: Respond,
+    reset: ResetRule,
+    text: [&'static str; 2],
+) -> Row {
+    let [happened, cure] = text;
+    Row {
+        id,
+        name,
+        inputs,
+        watch,
+        debounce,
+        respond,
+        effect: Effect::None,
+        reset,
+        happened,
+        cure,
+    }
+}
+
+const fn with(effect: Effect, row: Row) -> Row {
+    Row { effect, ..row }
+}
+
+use Debounce::Ticks as For;
+use ResetRule::{CycleBoth, Follows, Reset};
+use Respond::With;
+use Response::{Alarm, ControlledStop, Hold, ImmediateStop, StartInhibit, StopAtStepEnd};
+
+/// The table, in [`Cond`] order.
+#[rustfmt::skip]
+pub const TABLE: [Row; ROWS] = [
+    row(1, "emergency-stop", "emergency stop circuit open, channel A or B", Watch::Always, For(1), Respond::EstopCategory, Reset,
+        ["Emergency stop pressed.", "Find out why. Release the button, Reset, then Start afresh."]),
+    row(2, "emergency-stop-channels", "emergency stop channels differ", Watch::Always, For(500), With(ImmediateStop), CycleBoth,
+        ["The two emergency stop channels disagree.", "Press and release the button; if it returns, have the circuit repaired."]),
+    row(3, "stop-time-overrun", "standstill not proven since the stop began", Watch::Stopping, Debounce::StopTime, With(ImmediateStop), Reset,
+        ["The controlled stop took longer than its monitored time.", "Power is off and the plates coast. Check drives before starting again."]),
+    row(4, "guard-open", "guard open or not proven locked", Watch::Moving, For(20), With(ControlledStop), Reset,
+        ["The guard opened or unlocked while the machine was in motion.", "Close the guard, Reset, then Start afresh."]),
+    row(5, "guard-open-waiting", "guard open", Watch::Waiting, For(20), With(StartInhibit), Follows,
+        ["The guard is open.", "Close the guard before restarting."]),
+    row(6, "guard-channels", "guard channels differ", Watch::Always, For(2000), With(StartInhibit), CycleBoth,
+        ["The two guard channels disagree.", "Open and close the guard; if it returns, have the switch repaired."]),
+    row(7, "cell-invalid", "cell out of range, bridge open, or amplifier status bad", Watch::Always, For(3), With(ControlledStop), Reset,
+        ["The load cell signal is not valid.", "Check the cell's cable and amplifier."]),
+    row(8, "cell-stuck", "cell counts have not changed at all", Watch::Contact, For(1000), With(ControlledStop), Reset,
+        ["The load cell reading is frozen.", "Check the cell's amplifier and its link."]),
+    row(9, "cell-line", "cell against cap and rod pressure", Watch::Contact, For(300), With(ControlledStop), Reset,
+        ["The load cell and the cylinder pressures disagree.", "One of them is wrong. Check the tare, the cell and the pressure transmitters."]),
+    row(10, "load-above-step-limit", "unfiltered load above the step's limit", Watch::Loaded, For(20), With(ControlledStop), Reset,
+        ["The load rose above the step's limit.", "Check parts. Check the regulator before starting again."]),
+    row(11, "load-above-rated", "unfiltered load above the machine's rated load", Watch::Always, For(8), With(ImmediateStop), Reset,
+        ["The load rose above the machine's rated load.", "Check parts, plates and regulator before starting again."]),
+    row(12, "first-contact-limit", "unfiltered load above the first-contact limit", Watch::FirstContact, For(8), With(ControlledStop), Reset,
+        ["The plate touched the parts too hard.", "Check parts for cracks. Check the creep speed."]),
+    row(13, "load-out-of-band", "filtered load outside the band around the setpoint", Watch::Dwell, For(2000), With(Hold), Follows,
+        ["The load did not stay in its band.", "Check air supply and regulator, then Restart."]),
+    row(14, "contact-lost", "load below the contact threshold", Watch::Contact, For(100), With(ControlledStop), Reset,
+        ["The plate no longer rests on the parts.", "Check parts and carriers for damage."]),
+    row(15, "counterbalance-lost", "rod-pressure switch open", Watch::Always, For(20), With(ControlledStop), Reset,
+        ["The counterbalance pressure is gone: the plate's whole weight may be on the parts.", "Keep clear of the plate. Check parts and the counterbalance."]),
+    row(16, "dump-feedback", "dump valve feedback against its command", Watch::Cycle, For(100), With(ControlledStop), Reset,
+        ["The dump valve did not do as told.", "Check the valve and its feedback switch."]),
+    row(17, "dump-feedback-inhibit", "dump valve feedback against its command", Watch::Resting, For(100), With(StartInhibit), Follows,
+        ["The dump valve is not where it should be.", "Check the valve and its feedback switch."]),
+    row(18, "flow-low", "slurry or rinse flow, averaged over a pump turn, below the minimum", Watch::Turning, For(1000), With(ControlledStop), Reset,
+        ["Slurry (or rinse water) stopped flowing while the plates turned.", "Check tank, pump and line. Check plates for scoring."]),
+    row(19, "agitator-stopped", "agitator not proven turning", Watch::Cycle, For(5000), With(Alarm), Follows,
+        ["The agitator has stopped: the abrasive is settling.", "Restart the agitator."]),
+    row(20, "agitator-settled", "agitator not proven turning", Watch::Cycle, Debounce::SettleLimit, With(Hold), Follows,
+        ["The agitator has been stopped so long that the abrasive has settled.", "Stir the tank, start the agitator, then Restart."]),
+    row(21, "tank-low", "tank level below 15 %", Watch::Cycle, For(2000), With(Alarm), Follows,
+        ["The slurry tank is low.", "Top up the tank."]),
+    row(22, "tank-empty", "tank level below 5 %", Watch::Cycle, For(2000), With(StopAtStepEnd), Follows,
+        ["The slurry tank is nearly empty.", "The step will finish and the cycle stop. Top up the tank."]),
+    row(23, "drive-fault", "any drive reports a fault", Watch::Always, For(1), With(ControlledStop), Reset,
+        ["A drive has faulted. The load is let go and the other drives follow it down.", "Check parts and carriers; reset the drive."]),
+    row(24, "drive-out-of-ratio", "a drive's speed error above tolerance", Watch::Turning, For(200), With(ControlledStop), Reset,
+        ["A drive does not keep its speed.", "Check carriers for damage, then the drive."]),
+    row(25, "direction-wrong", "a drive turns against its setpoint", Watch::Turning, For(100), With(ControlledStop), Reset,
+        ["A drive turns the wrong way.", "Check the drive's wiring and parameters."]),
+    row(26, "torque-high", "a drive's torque above its limit", Watch::TurningSteady, For(300), With(ControlledStop), Reset,
+        ["A drive's torque is too high.", "Check slurry, parts and carriers."]),
+    row(27, "torque-high-run-up", "a drive's torque above its limit plus 10 % while running up", Watch::RunUp, For(1500), With(ControlledStop), Reset,
+        ["A drive could not bring its plate or ring up.", "Check for parts stuck to the plates."]),
+    row(28, "supply-low", "supply pressure below minimum", Watch::Moving, For(200), With(ControlledStop), Follows,
+        ["The air supply is too low.", "Restore the air supply."]),
+    row(29, "supply-low-inhibit", "supply pressure below minimum", Watch::Resting, For(200), With(StartInhibit), Follows,
+        ["The air supply is too low to start.", "Restore the air supply."]),
+    row(30, "temperature-high", "a plate's temperature above the alarm limit", Watch::Turning, For(2000), With(Alarm), Follows,
+        ["A plate is getting hot.", "Check cooling and slurry flow."]),
+    row(31, "temperature-very-high", "a plate's temperature above the hold limit", Watch::Turning, For(2000), With(Hold), Follows,
+        ["A plate is too hot to go on.", "Let it cool, check cooling and slurry, then Restart."]),
+    with(Effect::EndByTime, row(32, "gauge-invalid", "size gauge invalid or not received", Watch::Dwell, For(1000), With(Alarm), Follows,
+        ["The size gauge has failed; the step ends by its longest time.", "Measure parts by hand after the cycle."])),
+    row(33, "size-below-tolerance", "size by gauge below the lower tolerance", Watch::Dwell, For(200), With(ControlledStop), Reset,
+        ["The parts are below their lower size limit.", "Measure the parts; check the gauge and the recipe."]),
+    row(34, "pin-not-proven", "parking pin not in, or arm not home", Watch::Parked, For(500), With(StartInhibit), Follows,
+        ["The parked plate is not held by its pin.", "Keep clear of the plate. Check pin and arm."]),
+    row(35, "arm-lift", "arm not home while lifting", Watch::Lift, For(100), With(Hold), Reset,
+        ["The arm is not in its place; the plate is held in the air.", "Keep clear of the plate. Check the arm."]),
+    row(36, "parts-stuck", "hanging weight above the tare", Watch::Lift, For(200), With(Hold), Reset,
+        ["Parts are sticking to the raised plate, which is held in the air.", "Keep hands out. Free the parts by the safe procedure for this machine."]),
+    row(37, "tick-overrun", "three late ticks in one second", Watch::Always, For(1), With(ControlledStop), Reset,
+        ["The controller did not keep its time.", "Note what was going on and report it."]),
+    row(38, "recipe-wrong", "recipe's machine, parameters or limits do not fit", Watch::Idle, For(1), With(StartInhibit), Follows,
+        ["The loaded recipe was not made for this machine as it is set up.", "Check and load the recipe afresh."]),
+    with(Effect::DisarmRemote, row(39, "link-lost", "remote armed and link or local enable gone", Watch::Idle, For(1000), With(Alarm), Follows,
+        ["The remote link was lost; remote start is disarmed.", "Arm it again when the link is back."])),
+    row(40, "contact-high", "contact above the taught height", Watch::FirstContact, For(1), With(ControlledStop), Reset,
+        ["The plate met something too high: a doubled or foreign part.", "Raise the plate and check every pocket."]),
+    row(41, "contact-low", "plate below the taught height without contact", Watch::FirstContact, For(20), With(ControlledStop), Reset,
+        ["The plate found no parts where they should be.", "Raise the plate; load parts or check the recipe."]),
+    row(42, "phase-timeout", "a phase did not finish in its time", Watch::Moving, For(1), With(ControlledStop), Reset,
+        ["A phase of the cycle did not finish in its time.", "The event list names the phase and what it waited for."]),
+    row(43, "hold-timeout", "held longer than the longest hold", Watch::Cycle, For(1), With(ControlledStop), Reset,
+        ["The cycle was held too long.", "Check the parts before starting afresh."]),
+    row(44, "step-overtime", "a step reached its longest time", Watch::Cycle, For(1), With(Alarm), Follows,
+        ["A step was ended by its longest time, not by its goal.", "Measure the parts; check removal and gauge."]),
+    row(45, "internal-fault", "an invariant of the controller was broken", Watch::Always, For(1), With(ImmediateStop), Reset,
+        ["The controller found a fault in itself.", "Note the number in the event list and report it."]),
+    row(46, "temperature-stale", "plate temperatures not received for 5 s", Watch::Cycle, For(1000), With(Alarm), Follows,
+        ["Plate temperatures are not being received.", "Check the temperature sensors."]),
+];
+
+const _: () = assert!(ROWS <= 64, "a row set is a u64");
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ids_and_names_are_unique_and_in_order() {
+        for (i, a) in TABLE.iter().enumerate() {
+            assert!(a.debounce.ticks(&crate::params::tests::sample()) > 0);
+            assert!(!a.happened.is_empty() && !a.cure.is_empty() && !a.inputs.is_empty());
+            for b in TABLE.iter().skip(i + 1) {
+                assert_ne!(a.id, b.id, "row id used twice");
+                assert_ne!(a.name, b.name, "row name used twice");
+            }
+        }
+    }
+
+    #[test]
+    fn every_row_is_watched_somewhere() {
+        use crate::sequence::{ALL_PHASES, ALL_STATES};
+        for row in &TABLE {
+            let places = ALL_STATES
+                .iter()
+                .flat_map(|s| ALL_PHASES.iter().map(move |p| (*s, *p)))
+                .filter(|(s, p)| row.watch.covers(*s, *p))
+                .count();
+            assert!(places > 0, "{} is never watched", row.name);
+        }
+    }
+}

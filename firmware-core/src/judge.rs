@@ -1,0 +1,406 @@
+//! Judging the phase: each phase has its own reading of [`View`], its own deadline, and nothing else of the inputs
+//! reaches the sequencer.
+
+use crate::math;
+use crate::motion::{DriveSet, LoadLoop};
+use crate::params::CheckedParams;
+use crate::process_image::Inputs;
+use crate::recipe::{CheckedRecipe, EndWire, StepWire};
+use crate::sequence::{Phase, Plate, Sequencer, State, View};
+use crate::signal::{Measured, Signal};
+use crate::units::{Newtons, Rpm, Ticks};
+
+/// Contact must be seen this long, ticks; a bounce takes away what it gave, twice as fast.
+const CONTACT_CONFIRM: u32 = 100;
+/// In-band times, ticks.
+const SEATED: u32 = 500;
+const UP_TO_SPEED: u32 = 500;
+const LOADED: u32 = 1000;
+const RELEASED: u32 = 200;
+/// Deadlines, ticks.
+const PRECHECK_TIME: u32 = 10_000;
+const TOUCH_DOWN_TIME: u32 = 15_000;
+const WETTING_SPARE: u32 = 30_000;
+const RELEASE_TIME: u32 = 15_000;
+const LOAD_SPARE: u32 = 5_000;
+const STOP_LINE_TIME: u32 = 10_000;
+/// The line has stopped when its flow is below this share of the minimum.
+const STOPPED_SHARE: f32 = 0.25;
+/// The stuck-part check looks between these heights above where the lift began, µm.
+const STUCK_FROM: f32 = 1_000.0;
+const STUCK_TO: f32 = 2_900.0;
+/// Creep part of a lift, µm.
+pub const CREEP_LIFT: f32 = 3_000.0;
+/// The plate counts as raised this close below its parked height, µm.
+const RAISED_WITHIN: f32 = 500.0;
+/// Tank level needed to start, per mille.
+const TANK_START: u16 = 150;
+
+/// Bits of the precheck list; the order is shown to the operator and never changes.
+pub const PRECHECK_ITEMS: [&str; 12] = [
+    "guard closed and locked",
+    "air supply pressure",
+    "counterbalance pressure",
+    "slurry level",
+    "agitator turning",
+    "parking pin and arm",
+    "parts counted and confirmed",
+    "load cell tare in its band",
+    "load cell valid",
+    "emergency stop released",
+    "drives ready and still",
+    "dump valve where it should be",
+];
+
+/// Items proved again on a restart: all but pin, parts and tare, which a plate in contact cannot show.
+const QUICK: u16 = 0b1111_0001_1111;
+
+/// What judging found this tick.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Found {
+    /// The phase's own view.
+    pub view: View,
+    /// The phase's time is up.
+    pub expired: bool,
+    /// Contact above the taught height.
+    pub contact_high: bool,
+    /// Below the taught height without contact.
+    pub contact_low: bool,
+    /// Hanging weight above the tare.
+    pub parts_stuck: bool,
+    /// The step ended by its longest time.
+    pub overtime: bool,
+    /// The hold's time is up.
+    pub hold_expired: bool,
+    /// Contact confirmed by the cell.
+    pub contact: bool,
+    /// Precheck items missing.
+    pub missing: u16,
+}
+
+/// Timers of the present phase and step.
+#[derive(Clone, Debug, Default)]
+pub struct Judge {
+    in_phase: u32,
+    in_band: u32,
+    contact_for: u32,
+    flow_for: u32,
+    /// Ticks since the step's load ramp began.
+    step_elapsed: u32,
+    /// In-band ticks of the step's dwell.
+    step_time: u32,
+    size_at_start: f32,
+    size_known: bool,
+    lift_from: f32,
+}
+
+/// What judging looks at, gathered so that the functions stay readable.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// Raw inputs (for bits that need no scaling).
+    pub inputs: &'a Inputs,
+    /// Measured values.
+    pub m: &'a Measured,
+    /// Sequencer as of last tick.
+    pub seq: &'a Sequencer,
+    /// Signal chain (tare).
+    pub signal: &'a Signal,
+    /// Load loop.
+    pub load_loop: &'a LoadLoop,
+    /// Drives.
+    pub drives: &'a DriveSet,
+    /// Parameters.
+    pub params: &'a CheckedParams,
+    /// Recipe, if one is loaded.
+    pub recipe: Option<&'a CheckedRecipe>,
+    /// Present step.
+    pub step: Option<&'a StepWire>,
+    /// Pieces the operator confirmed.
+    pub pieces: u16,
+    /// The dump valve was told to be shut in the previous tick.
+    pub dump_shut: bool,
+    /// Gauge lost: steps end by their longest time.
+    pub end_by_time: bool,
+}
+
+impl Judge {
+    /// The phase changed: its timers begin anew.
+    pub const fn enter(&mut self, height: f32) {
+        self.in_phase = 0;
+        self.in_band = 0;
+        self.contact_for = 0;
+        self.flow_for = 0;
+        self.lift_from = height;
+    }
+
+    /// A new step (or the first) begins.
+    pub const fn begin_step(&mut self) {
+        self.step_elapsed = 0;
+        self.step_time = 0;
+        self.size_known = false;
+    }
+
+    /// In-band time of the step, ticks.
+    #[must_use]
+    pub const fn step_time(&self) -> Ticks {
+        Ticks(self.step_time)
+    }
+
+    /// Height at which the present phase began, µm.
+    #[must_use]
+    pub const fn began_at(&self) -> f32 {
+        self.lift_from
+    }
+
+    /// Judges the phase the sequencer is in.
+    pub fn look(&mut self, s: &Scene<'_>) -> Found {
+        self.in_phase = self.in_phase.saturating_add(1);
+        let mut found = Found {
+            contact: self.feel(s),
+            ..Found::default()
+        };
+        match s.seq.phase {
+            Phase::Rest | Phase::Coast | Phase::Manual => {}
+            Phase::Precheck => self.precheck(s, &mut found),
+            Phase::Lower => self.lower(s, &mut found),
+            Phase::TouchDown => {
+                let seated = within(s.m.load, s.params.get().initial, s.params);
+                self.need(seated, SEATED, TOUCH_DOWN_TIME, &mut found);
+            }
+            Phase::SlurryPrestart => self.prestart(s, &mut found),
+            Phase::RunUp => {
+                let ready = s.drives.arrived()
+                    && s.drives.in_band(s.m, s.params.get().speed_tolerance.get());
+                self.need(
+                    ready,
+                    UP_TO_SPEED,
+                    s.params.ramp_deadline(fastest(s.step)).0,
+                    &mut found,
+                );
+            }
+            Phase::LoadRamp => self.load_ramp(s, &mut found),
+            Phase::Dwell => self.dwell(s, &mut found),
+            Phase::LoadRelease => {
+                let released = within(s.m.load, s.params.get().initial, s.params)
+                    && within(
+                        s.load_loop.reference().get(),
+                        s.params.get().initial,
+                        s.params,
+                    );
+                self.need(
+                    released,
+                    RELEASED,
+                    RELEASE_TIME.saturating_add(ramp_time(s)),
+                    &mut found,
+                );
+            }
+            Phase::Rinse => self.rinse(s, &mut found),
+            Phase::RunDown => {
+                found.view = reached(s.m.standstill);
+                let ramp = s.params.ramp_deadline(fastest(s.step)).0;
+                found.expired = self.in_phase > math_max(ramp, s.params.get().stop_time.0);
+            }
+            Phase::SlurryStop => {
+                let stopped = s.m.slurry_flow + s.m.rinse_flow
+                    < s.params.get().flow_min.get() * STOPPED_SHARE;
+                let late = self.in_phase > STOP_LINE_TIME;
+                // On the way to a stop or hold nothing is gained by waiting for a line that will not empty.
+                let on_ladder = s.seq.state == State::Running;
+                found.view = reached(stopped || (late && !on_ladder));
+                found.expired = late && on_ladder;
+            }
+            Phase::Lift => self.lift(s, &mut found),
+        }
+        self.hold_time(s, &mut found);
+        found
+    }
+
+    fn feel(&mut self, s: &Scene<'_>) -> bool {
+        let touching = s.m.load > s.params.get().contact.get();
+        self.contact_for = if touching {
+            self.contact_for.saturating_add(1)
+        } else {
+            self.contact_for.saturating_sub(2)
+        };
+        self.contact_for >= CONTACT_CONFIRM
+    }
+
+    fn need(&mut self, good: bool, long: u32, deadline: u32, found: &mut Found) {
+        self.in_band = if good {
+            self.in_band.saturating_add(1)
+        } else {
+            0
+        };
+        found.view = reached(self.in_band >= long);
+        found.expired = self.in_phase > deadline;
+    }
+
+    fn precheck(&self, s: &Scene<'_>, found: &mut Found) {
+        let p = s.params.get();
+        let i = s.inputs;
+        let tare_ok =
+            s.signal.tared() && (s.signal.tare().get() + p.weight.get()).abs() <= p.tare_band.get();
+        let items = [
+            i.guard_a && i.guard_b && i.guard_locked,
+            i.supply_pressure >= p.supply_min,
+            i.counterbalance_ok,
+            s.m.tank.is_some_and(|level| level >= TANK_START),
+            i.agitator_turning,
+            i.pin_in && i.arm_home,
+            s.recipe.is_some_and(|r| r.get().pieces == s.pieces),
+            tare_ok,
+            !s.m.cell_bad,
+            i.estop_a && i.estop_b,
+            !s.m.drive_fault && s.m.standstill,
+            i.dump_open != s.dump_shut,
+        ];
+        let wanted = if s.seq.state == State::Restarting {
+            QUICK
+        } else {
+            u16::MAX
+        };
+        let mut bit = 1_u16;
+        for ok in items {
+            if !ok {
+                found.missing |= bit & wanted;
+            }
+            bit = bit.wrapping_shl(1);
+        }
+        found.view = reached(found.missing == 0);
+        found.expired = self.in_phase > PRECHECK_TIME;
+    }
+
+    fn lower(&self, s: &Scene<'_>, found: &mut Found) {
+        let p = s.params.get();
+        let taught = s.recipe.map_or(0.0, |r| r.get().contact_height.get());
+        let tolerance = p.contact_tolerance.get();
+        found.contact_high = found.contact && s.m.height > taught + tolerance;
+        found.contact_low =
+            !found.contact && self.contact_for == 0 && s.m.height < taught - tolerance;
+        found.view = reached(found.contact && !found.contact_high);
+        found.expired = self.in_phase > p.travel_time.0;
+    }
+
+    fn prestart(&mut self, s: &Scene<'_>, found: &mut Found) {
+        let flowing = s.m.slurry_flow >= s.params.get().flow_min.get();
+        self.flow_for = if flowing {
+            self.flow_for.saturating_add(1)
+        } else {
+            0
+        };
+        let programmed = s.recipe.map_or(Ticks::ZERO, |r| r.get().prestart).0;
+        found.view = reached(flowing && self.in_phase >= programmed);
+        found.expired = self.in_phase > programmed.saturating_add(WETTING_SPARE);
+    }
+
+    fn load_ramp(&mut self, s: &Scene<'_>, found: &mut Found) {
+        self.step_elapsed = self.step_elapsed.saturating_add(1);
+        let Some(step) = s.step else { return };
+        let ready = within(s.m.load, step.load, s.params)
+            && within(s.load_loop.reference().get(), step.load, s.params)
+            && s.drives.arrived()
+            && s.drives.in_band(s.m, s.params.get().speed_tolerance.get());
+        let speeds = s.params.ramp_deadline(fastest(s.step)).0;
+        self.need(
+            ready,
+            LOADED,
+            math_max(ramp_time(s), speeds).saturating_add(LOAD_SPARE),
+            found,
+        );
+    }
+
+    fn dwell(&mut self, s: &Scene<'_>, found: &mut Found) {
+        let Some(step) = s.step else { return };
+        self.step_elapsed = self.step_elapsed.saturating_add(1);
+        if within(s.m.load, step.load, s.params)
+            && s.drives
+                .in_band(s.m, s.params.get().speed_tolerance.get() * 2.0)
+        {
+            self.step_time = self.step_time.saturating_add(1);
+        }
+        if !self.size_known && s.m.size_valid {
+            self.size_known = true;
+            self.size_at_start = s.m.size;
+        }
+        let gauge = s.m.size_valid && !s.end_by_time;
+        let done = match step.end {
+            EndWire::Time(ticks) => self.step_time >= ticks.0,
+            EndWire::Stock(depth) => {
+                gauge && self.size_known && self.size_at_start - s.m.size >= depth.get()
+            }
+            EndWire::Size(size) => gauge && s.m.size <= size.get(),
+        };
+        found.overtime = !done && self.step_elapsed >= step.longest.0;
+        found.view = reached(done || found.overtime);
+    }
+
+    fn rinse(&mut self, s: &Scene<'_>, found: &mut Found) {
+        let flowing = s.m.rinse_flow >= s.params.get().flow_min.get();
+        self.flow_for = if flowing {
+            self.flow_for.saturating_add(1)
+        } else {
+            self.flow_for
+        };
+        let programmed = s.recipe.map_or(Ticks::ZERO, |r| r.get().rinse).0;
+        found.view = reached(self.flow_for >= programmed);
+        found.expired = self.in_phase > programmed.saturating_add(WETTING_SPARE);
+    }
+
+    fn lift(&self, s: &Scene<'_>, found: &mut Found) {
+        let p = s.params.get();
+        let risen = s.m.height - self.lift_from;
+        // Only creeping: there the cell sees the hanging weight and hardly any drag.
+        found.parts_stuck = risen > STUCK_FROM && risen < STUCK_TO && s.m.load < -p.stuck.get();
+        found.view =
+            reached(s.m.height >= p.height_raised.get() - RAISED_WITHIN && s.inputs.pin_in);
+        found.expired = self.in_phase > p.lift_time.0;
+    }
+
+    fn hold_time(&self, s: &Scene<'_>, found: &mut Found) {
+        found.hold_expired =
+            s.seq.state == State::Held && self.in_phase > s.params.get().hold_time.0;
+        // Deadlines end phases of a cycle on its way; what waits for the operator, or stops, has its own rules.
+        let timed = matches!(
+            s.seq.state,
+            State::Running | State::Restarting | State::Holding
+        ) || (s.seq.phase == Phase::Lift && s.seq.plate == Plate::Air);
+        found.expired &= timed;
+    }
+}
+
+const fn reached(yes: bool) -> View {
+    if yes { View::Reached } else { View::Waiting }
+}
+
+const fn math_max(a: u32, b: u32) -> u32 {
+    if b > a { b } else { a }
+}
+
+fn within(load: f32, setpoint: Newtons, params: &CheckedParams) -> bool {
+    (load - setpoint.get()).abs() <= params.band(setpoint).get()
+}
+
+fn fastest(step: Option<&StepWire>) -> Rpm {
+    step.map_or(Rpm::ZERO, |s| {
+        s.speeds.iter().fold(Rpm::ZERO, |most, speed| {
+            if speed.abs() > most {
+                speed.abs()
+            } else {
+                most
+            }
+        })
+    })
+}
+
+/// Time of the step's load ramp over its whole span from initial load, plus half, ticks.
+fn ramp_time(s: &Scene<'_>) -> u32 {
+    s.step.map_or(0, |step| {
+        let span = (s.params.get().rated - s.params.get().initial).get();
+        let seconds = math::hold(
+            (step.load_limit.get() - s.params.get().initial.get()) / step.ramp.get(),
+            0.0,
+            span,
+        );
+        math::to_ticks(seconds * 1.5)
+    })
+}

@@ -1,0 +1,96 @@
+//! The few numeric conversions and comparisons of the core, in one place so that their rounding is the same on every target.
+//!
+//! `f32::min`/`max` may return either zero when both compare equal, and differ between targets; these do not.
+
+/// The smaller number; `a` where they compare equal.
+#[must_use]
+pub const fn min(a: f32, b: f32) -> f32 {
+    if b < a { b } else { a }
+}
+
+/// The larger number; `a` where they compare equal.
+#[must_use]
+pub const fn max(a: f32, b: f32) -> f32 {
+    if b > a { b } else { a }
+}
+
+/// `value` held between `low` and `high` (callers keep `low <= high`; if not, `high` wins). Never panics, unlike `f32::clamp`.
+#[must_use]
+pub const fn hold(value: f32, low: f32, high: f32) -> f32 {
+    min(max(value, low), high)
+}
+
+/// Exact up to 24 bits; load-cell counts have no more.
+#[must_use]
+#[allow(clippy::cast_precision_loss)] // 24-bit counts and micrometre heights are exact; rounding beyond that is defined by IEEE 754.
+pub const fn from_i32(value: i32) -> f32 {
+    value as f32
+}
+
+/// Tick counts as f32; rounding beyond 2^24 is defined by IEEE 754 and irrelevant to the deadlines it is used for.
+#[must_use]
+#[allow(clippy::cast_precision_loss)]
+pub const fn from_u32(value: u32) -> f32 {
+    value as f32
+}
+
+/// Exact.
+#[must_use]
+pub fn from_i16(value: i16) -> f32 {
+    f32::from(value)
+}
+
+/// Exact.
+#[must_use]
+pub fn from_u16(value: u16) -> f32 {
+    f32::from(value)
+}
+
+/// Rounds half up and saturates to `0..=u16::MAX`; NaN gives 0.
+#[must_use]
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // `as` saturates and maps NaN to 0: exactly what is wanted.
+pub const fn to_u16(value: f32) -> u16 {
+    (value + 0.5) as u16
+}
+
+/// Rounds half away from zero and saturates to i16; NaN gives 0.
+#[must_use]
+#[allow(clippy::cast_possible_truncation)] // `as` saturates and maps NaN to 0.
+pub const fn to_i16(value: f32) -> i16 {
+    if value < 0.0 {
+        (value - 0.5) as i16
+    } else {
+        (value + 0.5) as i16
+    }
+}
+
+/// Rounds up to whole ticks and saturates; negative and NaN give 0.
+#[must_use]
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // `as` saturates and maps NaN to 0.
+pub const fn to_ticks(seconds: f32) -> u32 {
+    let ticks = seconds * 1000.0;
+    let whole = ticks as u32;
+    if from_u32(whole) < ticks {
+        whole.saturating_add(1)
+    } else {
+        whole
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn conversions_saturate_and_round() {
+        assert_eq!(to_u16(-3.0), 0);
+        assert_eq!(to_u16(1e9), u16::MAX);
+        assert_eq!(to_u16(1.5), 2);
+        assert_eq!(to_u16(f32::NAN), 0);
+        assert_eq!(to_i16(-1.5), -2);
+        assert_eq!(to_i16(1.5), 2);
+        assert_eq!(to_ticks(0.0101), 11);
+        assert_eq!(to_ticks(f32::NAN), 0);
+        assert_eq!(min(0.0, -0.0).to_bits(), 0.0_f32.to_bits());
+    }
+}

@@ -1,0 +1,529 @@
+//! Machine parameters: limits, gains, calibration, governor edges and filter of one machine, in one versioned block.
+//!
+//! [`ParamsWire`] is what travels; [`CheckedParams`] is what may run, and only [`ParamsWire::check`] makes one.
+//! A compiled recipe carries [`CheckedParams::hash`], so a recipe compiled against other parameters is refused.
+
+use crate::math::to_ticks;
+use crate::process_image::DRIVES;
+use crate::units::{
+    Celsius, Fraction, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons,
+    NewtonsPerCount, NewtonsPerSecond, PerNewton, Ratio, Rpm, RpmPerSecond, Seconds, TICK_SECONDS,
+    Ticks,
+};
+use heapless::Vec;
+use serde::{Deserialize, Serialize};
+
+/// Version of this layout.
+pub const PARAMS_SCHEMA: u16 = 1;
+
+/// Longest dead time the model-following reference can hold, ticks; the size of its delay line.
+pub const MAX_DEAD_TICKS: u32 = 127;
+
+/// Machine parameters as they travel: not yet believed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ParamsWire {
+    /// [`PARAMS_SCHEMA`].
+    pub schema: u16,
+    /// Identity of the machine (hash of its name).
+    pub machine_id: u32,
+    /// Load cell scale, > 0.
+    pub cell_scale: NewtonsPerCount,
+    /// Counts beyond which the cell is out of range, > 0.
+    pub cell_range_counts: i32,
+    /// Weight of the upper plate: the tare expected hanging free is minus this, > 0.
+    pub weight: Newtons,
+    /// Largest believable difference of the tare from minus the weight, > 0.
+    pub tare_band: Newtons,
+    /// Cap-side force per 0.1 mbar count, > 0.
+    pub cap_scale: NewtonsPerCount,
+    /// Rod-side force per 0.1 mbar count, > 0.
+    pub rod_scale: NewtonsPerCount,
+    /// Largest believable difference of the cell from the pressures' line, > 0.
+    pub line_tolerance: Newtons,
+    /// Load in contact with the cap side vented, > 0.
+    pub resting: Newtons,
+    /// Load per full command, > 0.
+    pub line_gain: Newtons,
+    /// Dead time of the regulator, at most [`MAX_DEAD_TICKS`].
+    pub dead_time: Ticks,
+    /// Lag of the regulator, > 0.
+    pub lag: Seconds,
+    /// Fastest command change, shares per second, > 0.
+    pub slew: Ratio,
+    /// Proportional gain, > 0.
+    pub kc: PerNewton,
+    /// Integral time, > one tick.
+    pub ti: Seconds,
+    /// Setpoint weight, 0..=1.
+    pub setpoint_weight: Ratio,
+    /// Load filter corner, 0.5..=200 Hz.
+    pub filter: Hertz,
+    /// Highest line gain of the envelope over the declared one, >= 1.
+    pub governor_gain: Ratio,
+    /// Seal friction at the worst edge, taken off the governor's limit, >= 0.
+    pub governor_margin: Newtons,
+    /// Initial load, > resting.
+    pub initial: Newtons,
+    /// First-contact limit, > initial.
+    pub first_contact: Newtons,
+    /// Load that counts as contact, 0 < value < resting.
+    pub contact: Newtons,
+    /// Weight above the tare, while lifting, that means parts stick to the plate, > 0.
+    pub stuck: Newtons,
+    /// Rated load, > first contact.
+    pub rated: Newtons,
+    /// Load band, absolute part, > 0.
+    pub band: Newtons,
+    /// Load band, share of the setpoint, >= 0.
+    pub band_share: Ratio,
+    /// Fastest load ramp of a recipe, > 0.
+    pub ramp_max: NewtonsPerSecond,
+    /// Height of the parked plate, > 0.
+    pub height_raised: Micrometres,
+    /// Height above expected contact where creep begins, > 0.
+    pub approach: Micrometres,
+    /// Tolerance of the contact height, > 0.
+    pub contact_tolerance: Micrometres,
+    /// Longest descent including 50 % spare.
+    pub travel_time: Ticks,
+    /// Longest lift including 50 % spare.
+    pub lift_time: Ticks,
+    /// Largest torque of each drive, > 0 (ignored for fixed rings).
+    pub torque_max: [NewtonMetres; DRIVES],
+    /// Largest speed of each drive, > 0 (ignored for fixed rings).
+    pub speed_max: [Rpm; DRIVES],
+    /// Rings without a drive.
+    pub fixed: [bool; DRIVES],
+    /// Acceleration of the fastest drive, > 0.
+    pub drive_ramp: RpmPerSecond,
+    /// Speed error that counts as out of ratio, > 0.
+    pub speed_tolerance: Rpm,
+    /// Reduced speed of Setup movements, > 0.
+    pub setup_speed: Rpm,
+    /// Smallest flow that counts as flow, > 0.
+    pub flow_min: MillilitresPerMinute,
+    /// Flow at full pump speed, > flow_min.
+    pub flow_max: MillilitresPerMinute,
+    /// Supply pressure below which the machine stops, mbar.
+    pub supply_min: u16,
+    /// Plate temperature alarm.
+    pub temperature_high: Celsius,
+    /// Plate temperature that holds the cycle, > high.
+    pub temperature_very_high: Celsius,
+    /// Emergency stop category, 0 or 1.
+    pub estop_category: u8,
+    /// Monitored stop time of a category 1 stop, > 0.
+    pub stop_time: Ticks,
+    /// Longest hold, > 0.
+    pub hold_time: Ticks,
+    /// Longest time with the agitator stopped, > 0.
+    pub settle_limit: Ticks,
+}
+
+/// A parameter that failed its check, by number; the numbers are never reused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ParamFault(pub u16);
+
+/// Rules of the parameter check: number and what is expected, shown with the fault.
+pub const PARAM_RULES: &[(u16, &str)] = &[
+    (1, "schema is the one this controller knows"),
+    (2, "cell scale and range are positive and finite"),
+    (
+        3,
+        "weight, tare band and stuck weight are positive, the band below the weight",
+    ),
+    (4, "pressure scales and line tolerance are positive"),
+    (5, "resting load is positive and below the weight"),
+    (
+        6,
+        "line gain, lag and slew are positive, dead time fits the delay line",
+    ),
+    (7, "kc > 0, ti above one tick, setpoint weight in 0..=1"),
+    (8, "filter corner is 0.5..=200 Hz"),
+    (9, "governor gain >= 1, governor margin >= 0"),
+    (
+        10,
+        "0 < contact threshold < resting < initial < first contact < rated",
+    ),
+    (11, "load band positive, share >= 0, ramp limit positive"),
+    (
+        12,
+        "heights positive, approach and tolerance below the raised height",
+    ),
+    (
+        13,
+        "torque, speed of every driven drive positive; ramp, tolerance and setup speed positive",
+    ),
+    (14, "0 < flow minimum < flow maximum"),
+    (15, "temperature high < very high"),
+    (16, "emergency stop category is 0 or 1"),
+    (17, "stop, hold, settle and travel times are positive"),
+];
+
+fn positive(values: &[f32]) -> bool {
+    values.iter().all(|v| v.is_finite() && *v > 0.0)
+}
+
+impl ParamsWire {
+    /// Validates every field.
+    ///
+    /// # Errors
+    /// Every rule of [`PARAM_RULES`] that is broken, by number.
+    pub fn check(self) -> Result<CheckedParams, Vec<ParamFault, 32>> {
+        let p = &self;
+        let drives_ok =
+            p.torque_max
+                .iter()
+                .zip(&p.speed_max)
+                .zip(&p.fixed)
+                .all(|((torque, speed), fixed)| {
+                    torque.is_finite()
+                        && speed.is_finite()
+                        && (*fixed || positive(&[torque.get(), speed.get()]))
+                });
+        let rules = [
+            (1, p.schema == PARAMS_SCHEMA),
+            (
+                2,
+                positive(&[p.cell_scale.get()]) && p.cell_range_counts > 0,
+            ),
+            (
+                3,
+                positive(&[p.weight.get(), p.tare_band.get(), p.stuck.get()])
+                    && p.tare_band < p.weight,
+            ),
+            (
+                4,
+                positive(&[p.cap_scale.get(), p.rod_scale.get(), p.line_tolerance.get()]),
+            ),
+            (5, positive(&[p.resting.get()]) && p.resting < p.weight),
+            (
+                6,
+                positive(&[p.line_gain.get(), p.lag.get(), p.slew.get()])
+                    && p.dead_time.0 <= MAX_DEAD_TICKS,
+            ),
+            (
+                7,
+                positive(&[p.kc.get(), p.ti.get()])
+                    && p.ti.get() > TICK_SECONDS
+                    && p.setpoint_weight.get() >= 0.0
+                    && p.setpoint_weight.get() <= 1.0,
+            ),
+            (8, p.filter.get() >= 0.5 && p.filter.get() <= 200.0),
+            (
+                9,
+                p.governor_gain.is_finite()
+                    && p.governor_gain.get() >= 1.0
+                    && p.governor_margin.is_finite()
+                    && p.governor_margin.get() >= 0.0,
+            ),
+            (
+                10,
+                positive(&[p.contact.get(), p.rated.get()])
+                    && p.contact < p.resting
+                    && p.resting < p.initial
+                    && p.initial < p.first_contact
+                    && p.first_contact < p.rated,
+            ),
+            (
+                11,
+                positive(&[p.band.get(), p.ramp_max.get()])
+                    && p.band_share.get() >= 0.0
+                    && p.band_share.is_finite(),
+            ),
+            (
+                12,
+                positive(&[
+                    p.height_raised.get(),
+                    p.approach.get(),
+                    p.contact_tolerance.get(),
+                ]) && p.approach < p.height_raised
+                    && p.contact_tolerance < p.height_raised,
+            ),
+            (
+                13,
+                drives_ok
+                    && positive(&[
+                        p.drive_ramp.get(),
+                        p.speed_tolerance.get(),
+                        p.setup_speed.get(),
+                    ]),
+            ),
+            (
+                14,
+                positive(&[p.flow_min.get(), p.flow_max.get()]) && p.flow_min < p.flow_max,
+            ),
+            (
+                15,
+                p.temperature_high.is_finite()
+                    && p.temperature_very_high.is_finite()
+                    && p.temperature_high < p.temperature_very_high,
+            ),
+            (16, p.estop_category <= 1),
+            (
+                17,
+                p.stop_time.0 > 0
+                    && p.hold_time.0 > 0
+                    && p.settle_limit.0 > 0
+                    && p.travel_time.0 > 0,
+            ),
+        ];
+        let mut faults = Vec::new();
+        for (id, ok) in rules {
+            if !ok {
+                // Capacity exceeds the number of rules (asserted below), so nothing is lost.
+                let _ = faults.push(ParamFault(id));
+            }
+        }
+        if faults.is_empty() {
+            let hash = self.hash();
+            Ok(CheckedParams { wire: self, hash })
+        } else {
+            Err(faults)
+        }
+    }
+
+    /// Order-dependent 32-bit digest of every field, the same on every target.
+    fn hash(&self) -> u32 {
+        let mut h = Digest::new();
+        h.word(u32::from(self.schema));
+        h.word(self.machine_id);
+        h.word(self.cell_range_counts.cast_unsigned());
+        for f in [
+            self.cell_scale.get(),
+            self.weight.get(),
+            self.tare_band.get(),
+            self.cap_scale.get(),
+            self.rod_scale.get(),
+            self.line_tolerance.get(),
+            self.resting.get(),
+            self.line_gain.get(),
+            self.lag.get(),
+            self.slew.get(),
+            self.kc.get(),
+            self.ti.get(),
+            self.setpoint_weight.get(),
+            self.filter.get(),
+            self.governor_gain.get(),
+            self.governor_margin.get(),
+            self.initial.get(),
+            self.first_contact.get(),
+            self.contact.get(),
+            self.stuck.get(),
+            self.rated.get(),
+            self.band.get(),
+            self.band_share.get(),
+            self.ramp_max.get(),
+            self.height_raised.get(),
+            self.approach.get(),
+            self.contact_tolerance.get(),
+            self.drive_ramp.get(),
+            self.speed_tolerance.get(),
+            self.setup_speed.get(),
+            self.flow_min.get(),
+            self.flow_max.get(),
+            self.temperature_high.get(),
+            self.temperature_very_high.get(),
+        ] {
+            h.word(f.to_bits());
+        }
+        for (torque, (speed, fixed)) in self
+            .torque_max
+            .iter()
+            .zip(self.speed_max.iter().zip(&self.fixed))
+        {
+            h.word(torque.get().to_bits());
+            h.word(speed.get().to_bits());
+            h.word(u32::from(*fixed));
+        }
+        for n in [
+            self.dead_time.0,
+            self.travel_time.0,
+            self.lift_time.0,
+            u32::from(self.supply_min),
+            u32::from(self.estop_category),
+            self.stop_time.0,
+            self.hold_time.0,
+            self.settle_limit.0,
+        ] {
+            h.word(n);
+        }
+        h.finish()
+    }
+}
+
+/// A small order-dependent digest: multiply, add, rotate. Not cryptographic: it guards against mix-ups, not malice.
+#[derive(Clone, Copy, Debug)]
+pub struct Digest(u32);
+
+impl Digest {
+    /// A fresh digest.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self(0x9E37_79B9)
+    }
+    /// Mixes one word in.
+    pub const fn word(&mut self, word: u32) {
+        self.0 = (self.0.rotate_left(13) ^ word)
+            .wrapping_mul(0x85EB_CA6B)
+            .wrapping_add(0xC2B2_AE35);
+    }
+    /// The digest.
+    #[must_use]
+    pub const fn finish(self) -> u32 {
+        let x = (self.0 ^ (self.0 >> 16)).wrapping_mul(0x7FEB_352D);
+        x ^ (x >> 15)
+    }
+}
+
+impl Default for Digest {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+/// Stable identity of a machine from its name.
+#[must_use]
+pub fn machine_id(name: &str) -> u32 {
+    let mut h = Digest::new();
+    for byte in name.bytes() {
+        h.word(u32::from(byte));
+    }
+    h.finish()
+}
+
+/// Machine parameters that passed their check.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckedParams {
+    wire: ParamsWire,
+    hash: u32,
+}
+
+impl CheckedParams {
+    /// The values.
+    #[must_use]
+    pub const fn get(&self) -> &ParamsWire {
+        &self.wire
+    }
+    /// Digest that recipes carry.
+    #[must_use]
+    pub const fn hash(&self) -> u32 {
+        self.hash
+    }
+    /// Load band around a setpoint: the larger of the absolute and the relative part.
+    #[must_use]
+    pub fn band(&self, setpoint: Newtons) -> Newtons {
+        let share = setpoint.abs().get() * self.wire.band_share.get();
+        Newtons::new(crate::math::max(self.wire.band.get(), share))
+    }
+    /// Half-width of the governor at a load limit: how far the declared line may be off there.
+    /// `check` wants the limit at least twice this above the setpoint.
+    #[must_use]
+    pub fn governor_half_width(&self, limit: Newtons) -> Newtons {
+        let span = limit - self.wire.initial;
+        Newtons::new(
+            span.get() * (self.wire.governor_gain.get() - 1.0) + self.wire.governor_margin.get(),
+        )
+    }
+    /// Time the drives need from rest to the fastest speed given, with 50 % spare and a floor of two seconds.
+    #[must_use]
+    pub fn ramp_deadline(&self, fastest: Rpm) -> Ticks {
+        Ticks(to_ticks(fastest.abs().get() / self.wire.drive_ramp.get() * 1.5).saturating_add(2000))
+    }
+    /// The command share that the declared line needs for a load, unclamped.
+    #[must_use]
+    pub fn command_for(&self, load: Newtons) -> Fraction {
+        Fraction::new((load - self.wire.resting).get() / self.wire.line_gain.get())
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+
+    /// A small invented machine; `sim-host` compiles the real ones.
+    pub(crate) fn sample() -> ParamsWire {
+        ParamsWire {
+            schema: PARAMS_SCHEMA,
+            machine_id: machine_id("sample"),
+            cell_scale: NewtonsPerCount::new(1000.0 / 8_000_000.0),
+            cell_range_counts: 8_300_000,
+            weight: Newtons::new(569.0),
+            tare_band: Newtons::new(20.0),
+            cap_scale: NewtonsPerCount::new(0.019_63),
+            rod_scale: NewtonsPerCount::new(0.016_49),
+            line_tolerance: Newtons::new(40.0),
+            resting: Newtons::new(60.0),
+            line_gain: Newtons::new(825.0),
+            dead_time: Ticks(20),
+            lag: Seconds::new(0.12),
+            slew: Ratio::new(4.0),
+            kc: PerNewton::new(0.001_5),
+            ti: Seconds::new(0.12),
+            setpoint_weight: Ratio::new(1.0),
+            filter: Hertz::new(15.0),
+            governor_gain: Ratio::new(1.05),
+            governor_margin: Newtons::new(12.0),
+            initial: Newtons::new(150.0),
+            first_contact: Newtons::new(300.0),
+            contact: Newtons::new(24.0),
+            stuck: Newtons::new(4.0),
+            rated: Newtons::new(900.0),
+            band: Newtons::new(8.0),
+            band_share: Ratio::new(0.03),
+            ramp_max: NewtonsPerSecond::new(100.0),
+            height_raised: Micrometres::new(150_000.0),
+            approach: Micrometres::new(8_000.0),
+            contact_tolerance: Micrometres::new(200.0),
+            travel_time: Ticks::from_seconds(60),
+            lift_time: Ticks::from_seconds(60),
+            torque_max: [NewtonMetres::new(60.0); DRIVES],
+            speed_max: [Rpm::new(60.0); DRIVES],
+            fixed: [false; DRIVES],
+            drive_ramp: RpmPerSecond::new(6.0),
+            speed_tolerance: Rpm::new(2.0),
+            setup_speed: Rpm::new(5.0),
+            flow_min: MillilitresPerMinute::new(60.0),
+            flow_max: MillilitresPerMinute::new(400.0),
+            supply_min: 5000,
+            temperature_high: Celsius::new(35.0),
+            temperature_very_high: Celsius::new(45.0),
+            estop_category: 1,
+            stop_time: Ticks::from_seconds(20),
+            hold_time: Ticks::from_seconds(600),
+            settle_limit: Ticks::from_seconds(60),
+        }
+    }
+
+    #[test]
+    fn a_nan_cannot_arrive_in_any_field_that_is_a_float() {
+        // Every broken rule is reported, not only the first.
+        let mut p = sample();
+        p.weight = Newtons::new(f32::NAN);
+        p.kc = PerNewton::new(f32::INFINITY);
+        p.estop_category = 2;
+        let faults = p.check().expect_err("must be refused");
+        let ids: std::vec::Vec<u16> = faults.iter().map(|f| f.0).collect();
+        assert_eq!(ids, [3, 5, 7, 16]);
+    }
+
+    #[test]
+    fn the_hash_sees_every_changed_field_it_is_given() {
+        let base = sample().check().expect("valid").hash();
+        let changes: [fn(&mut ParamsWire); 8] = [
+            |p| p.kc = PerNewton::new(0.001_6),
+            |p| p.rated = Newtons::new(901.0),
+            |p| p.dead_time = Ticks(21),
+            |p| p.fixed[1] = true,
+            |p| p.estop_category = 0,
+            |p| p.stuck = Newtons::new(5.0),
+            |p| p.torque_max[3] = NewtonMetres::new(61.0),
+            |p| p.supply_min = 5001,
+        ];
+        for change in changes {
+            let mut p = sample();
+            change(&mut p);
+            assert_ne!(p.check().expect("valid").hash(), base);
+        }
+    }
+}

@@ -1,0 +1,246 @@
+//! The total check of a recipe against a machine: it returns every violation, and nothing else makes a [`CheckedRecipe`].
+
+use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
+use crate::params::CheckedParams;
+use crate::units::{Newtons, Ticks};
+use heapless::Vec;
+use serde::{Deserialize, Serialize};
+
+/// Longest step or pre-start that makes sense: a day.
+const LONGEST: Ticks = Ticks(86_400_000);
+
+/// Most violations reported for one recipe; more than any recipe can break (20 rules on 16 steps would be 320, but the
+/// first 64 tell the story, and the count says how many there were).
+pub const MAX_VIOLATIONS: usize = 64;
+
+/// What is wrong; explicit numbers, never reused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[repr(u16)]
+pub enum RecipeRule {
+    /// Layout version unknown.
+    Schema = 1,
+    /// Compiled for another machine.
+    Machine = 2,
+    /// Compiled against other parameters.
+    Parameters = 3,
+    /// No steps.
+    NoSteps = 4,
+    /// No pieces.
+    NoPieces = 5,
+    /// Contact height not finite, not positive, or above the approach.
+    ContactHeight = 6,
+    /// Pre-start zero or longer than a day.
+    Prestart = 7,
+    /// Pre-start flow below the minimum or above the pump.
+    PrestartFlow = 8,
+    /// Lower size limit negative or not finite.
+    SizeLower = 9,
+    /// Load not finite or below the initial load.
+    Load = 10,
+    /// Step limit not above the load, or above the rated load, or not finite.
+    LoadLimit = 11,
+    /// Step limit inside twice the governor's half-width of the load.
+    GovernorMargin = 12,
+    /// Ramp not positive or faster than the machine allows.
+    Ramp = 13,
+    /// A speed above its drive's largest, or not finite, or non-zero on a fixed ring.
+    Speed = 14,
+    /// No plate turns in this step.
+    NoMotion = 15,
+    /// Flow below the minimum or above the pump.
+    Flow = 16,
+    /// End condition not positive, or by gauge without a size limit (no gauge in use).
+    End = 17,
+    /// Longest time zero, beyond a day, or below the in-band time that ends the step.
+    Longest = 18,
+    /// Rinse longer than a day.
+    Rinse = 19,
+}
+
+/// One violation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Violation {
+    /// What.
+    pub rule: RecipeRule,
+    /// Step, 0-based; `None` for the recipe as a whole.
+    pub step: Option<u8>,
+}
+
+/// A recipe that passed its check against one set of parameters.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckedRecipe {
+    wire: RecipeWire,
+}
+
+impl CheckedRecipe {
+    /// The values.
+    #[must_use]
+    pub const fn get(&self) -> &RecipeWire {
+        &self.wire
+    }
+    /// A step, if it exists.
+    #[must_use]
+    pub fn step(&self, index: u8) -> Option<&StepWire> {
+        self.wire.steps.get(usize::from(index))
+    }
+    /// Is this the last step (or beyond)?
+    #[must_use]
+    pub fn is_last(&self, index: u8) -> bool {
+        usize::from(index).saturating_add(1) >= self.wire.steps.len()
+    }
+    /// Does a drive change direction from this step to the next?
+    #[must_use]
+    pub fn reverses_after(&self, index: u8) -> bool {
+        let (Some(now), Some(next)) = (self.step(index), self.step(index.saturating_add(1))) else {
+            return false;
+        };
+        now.speeds
+            .iter()
+            .zip(&next.speeds)
+            .any(|(a, b)| a.get() * b.get() < 0.0)
+    }
+    /// Does any step end by gauge?
+    #[must_use]
+    pub fn uses_gauge(&self) -> bool {
+        self.wire.size_lower.get() > 0.0
+    }
+}
+
+struct Report(Vec<Violation, MAX_VIOLATIONS>);
+
+impl Report {
+    fn want(&mut self, ok: bool, rule: RecipeRule, step: Option<u8>) {
+        if !ok {
+            // A full list already refuses the recipe; what does not fit changes nothing.
+            let _ = self.0.push(Violation { rule, step });
+        }
+    }
+}
+
+impl RecipeWire {
+    #[allow(clippy::result_large_err)] // no heap to box it on, and a recipe is checked once, not in the tick
+    /// Checks the whole recipe against the machine's parameters.
+    ///
+    /// # Errors
+    /// Every violation found, up to [`MAX_VIOLATIONS`].
+    pub fn check(
+        self,
+        params: &CheckedParams,
+    ) -> Result<CheckedRecipe, Vec<Violation, MAX_VIOLATIONS>> {
+        let p = params.get();
+        let mut report = Report(Vec::new());
+        report.want(self.schema == RECIPE_SCHEMA, RecipeRule::Schema, None);
+        report.want(self.machine_id == p.machine_id, RecipeRule::Machine, None);
+        report.want(
+            self.params_hash == params.hash(),
+            RecipeRule::Parameters,
+            None,
+        );
+        report.want(!self.steps.is_empty(), RecipeRule::NoSteps, None);
+        report.want(self.pieces > 0, RecipeRule::NoPieces, None);
+        let height = self.contact_height;
+        report.want(
+            height.is_finite() && height.get() > 0.0 && height + p.approach < p.height_raised,
+            RecipeRule::ContactHeight,
+            None,
+        );
+        report.want(
+            self.prestart > Ticks::ZERO && self.prestart <= LONGEST,
+            RecipeRule::Prestart,
+            None,
+        );
+        report.want(
+            self.prestart_flow >= p.flow_min && self.prestart_flow <= p.flow_max,
+            RecipeRule::PrestartFlow,
+            None,
+        );
+        report.want(self.rinse <= LONGEST, RecipeRule::Rinse, None);
+        report.want(
+            self.size_lower.is_finite() && self.size_lower.get() >= 0.0,
+            RecipeRule::SizeLower,
+            None,
+        );
+        for (step, index) in self.steps.iter().zip(0_u8..) {
+            check_step(
+                &mut report,
+                step,
+                index,
+                params,
+                self.size_lower.get() > 0.0,
+            );
+        }
+        if report.0.is_empty() {
+            Ok(CheckedRecipe { wire: self })
+        } else {
+            Err(report.0)
+        }
+    }
+}
+
+fn check_step(
+    report: &mut Report,
+    step: &StepWire,
+    index: u8,
+    params: &CheckedParams,
+    gauge: bool,
+) {
+    let p = params.get();
+    let at = Some(index);
+    report.want(
+        step.load.is_finite() && step.load >= p.initial,
+        RecipeRule::Load,
+        at,
+    );
+    let limit = step.load_limit;
+    report.want(
+        limit.is_finite() && limit > step.load && limit <= p.rated,
+        RecipeRule::LoadLimit,
+        at,
+    );
+    let half: Newtons = params.governor_half_width(limit);
+    report.want(
+        limit.is_finite() && step.load.is_finite() && (limit - step.load) >= half * 2.0,
+        RecipeRule::GovernorMargin,
+        at,
+    );
+    report.want(
+        step.ramp.get() > 0.0 && step.ramp <= p.ramp_max,
+        RecipeRule::Ramp,
+        at,
+    );
+    let speeds_ok =
+        step.speeds
+            .iter()
+            .zip(&p.speed_max)
+            .zip(&p.fixed)
+            .all(|((speed, most), fixed)| {
+                // A fixed ring stands still, bit for bit zero.
+                if *fixed {
+                    speed.abs().get() <= 0.0
+                } else {
+                    speed.abs() <= *most
+                }
+            });
+    report.want(speeds_ok, RecipeRule::Speed, at);
+    report.want(
+        step.speeds.iter().any(|s| s.abs() > p.speed_tolerance),
+        RecipeRule::NoMotion,
+        at,
+    );
+    report.want(
+        step.flow >= p.flow_min && step.flow <= p.flow_max,
+        RecipeRule::Flow,
+        at,
+    );
+    let (end_ok, least) = match step.end {
+        EndWire::Time(ticks) => (ticks > Ticks::ZERO && ticks <= LONGEST, ticks),
+        EndWire::Stock(depth) => (gauge && depth.is_finite() && depth.get() > 0.0, Ticks::ZERO),
+        EndWire::Size(size) => (gauge && size.is_finite() && size.get() > 0.0, Ticks::ZERO),
+    };
+    report.want(end_ok, RecipeRule::End, at);
+    report.want(
+        step.longest > least && step.longest <= LONGEST,
+        RecipeRule::Longest,
+        at,
+    );
+}

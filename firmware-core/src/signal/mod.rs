@@ -1,0 +1,213 @@
+//! From raw inputs to measured values with validity. Scaling happens here and nowhere else.
+
+mod filter;
+
+pub use filter::Biquad;
+
+use crate::math;
+use crate::params::CheckedParams;
+use crate::process_image::{DRIVES, Inputs};
+use crate::units::{Newtons, TICK_SECONDS};
+
+/// Ticks over which the tare is averaged.
+pub const TARE_TICKS: u32 = 512;
+/// Standstill: every drive slower than this, rpm …
+const STANDSTILL_RPM: f32 = 0.15;
+/// … for this long, ticks.
+const STANDSTILL_TICKS: u16 = 250;
+/// Time constant of the flow average: about one turn of a pump, s.
+const FLOW_AVERAGE_SECONDS: f32 = 0.5;
+/// A slow input older than this is not valid, ticks.
+const SLOW_AGE: u16 = 1000;
+/// Late ticks that count as too many …
+const OVERRUNS: usize = 3;
+/// … within this time, ticks.
+const OVERRUN_WINDOW: u32 = 1000;
+/// Cap pressure at or below which the cap side is vented, 0.1 mbar counts (50 mbar).
+const VENTED_COUNTS: u16 = 500;
+
+/// One tick's measured values.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Measured {
+    /// Load, tared, unfiltered, N.
+    pub load_raw: f32,
+    /// Load, tared, filtered, N.
+    pub load: f32,
+    /// The cell's raw sample is not valid.
+    pub cell_bad: bool,
+    /// The cell's counts are the previous tick's.
+    pub cell_same: bool,
+    /// Cell force less the force that the cylinder pressures give, N.
+    pub line_error: f32,
+    /// Plate height, µm.
+    pub height: f32,
+    /// Speeds, rpm.
+    pub speeds: [f32; DRIVES],
+    /// Torques, N·m, magnitude.
+    pub torques: [f32; DRIVES],
+    /// Any drive reports a fault.
+    pub drive_fault: bool,
+    /// Proven standstill of all drives.
+    pub standstill: bool,
+    /// The cap side is vented.
+    pub vented: bool,
+    /// Slurry flow averaged over a pump turn, mL/min.
+    pub slurry_flow: f32,
+    /// Rinse flow averaged likewise, mL/min.
+    pub rinse_flow: f32,
+    /// Size by gauge, µm.
+    pub size: f32,
+    /// The gauge reading is valid.
+    pub size_valid: bool,
+    /// Hotter plate, °C; `None` when neither was received.
+    pub hottest: Option<f32>,
+    /// Tank level, per mille; `None` when not received.
+    pub tank: Option<u16>,
+    /// Three late ticks within a second.
+    pub overrun: bool,
+}
+
+/// Filters, tare and proofs that need memory.
+#[derive(Clone, Debug)]
+pub struct Signal {
+    filter: Biquad,
+    last_counts: i32,
+    tare: f32,
+    tare_sum: f32,
+    tare_count: u32,
+    tare_done: bool,
+    still_for: u16,
+    slurry_flow: f32,
+    rinse_flow: f32,
+    flow_share: f32,
+    overruns: [u32; OVERRUNS],
+    seen_overruns: usize,
+    primed: bool,
+}
+
+impl Signal {
+    /// Fresh, with the tare the parameters expect.
+    #[must_use]
+    pub fn new(params: &CheckedParams) -> Self {
+        let p = params.get();
+        Self {
+            filter: Biquad::low_pass(p.filter),
+            last_counts: i32::MIN,
+            tare: -p.weight.get(),
+            tare_sum: 0.0,
+            tare_count: 0,
+            tare_done: false,
+            still_for: 0,
+            slurry_flow: 0.0,
+            rinse_flow: 0.0,
+            flow_share: TICK_SECONDS / (FLOW_AVERAGE_SECONDS + TICK_SECONDS),
+            overruns: [0; OVERRUNS],
+            seen_overruns: 0,
+            primed: false,
+        }
+    }
+
+    /// Begins a new tare: the plate must be hanging free until [`Signal::tared`].
+    pub const fn start_tare(&mut self) {
+        self.tare_sum = 0.0;
+        self.tare_count = 0;
+        self.tare_done = false;
+    }
+
+    /// Takes one hanging sample into the tare while it is being learned.
+    pub fn learn_tare(&mut self, inputs: &Inputs, params: &CheckedParams) {
+        if self.tare_done {
+            return;
+        }
+        self.tare_sum += math::from_i32(inputs.cell_counts) * params.get().cell_scale.get();
+        self.tare_count = self.tare_count.saturating_add(1);
+        if self.tare_count >= TARE_TICKS {
+            self.tare = self.tare_sum / math::from_u32(TARE_TICKS);
+            self.tare_done = true;
+            self.filter.settle_at(0.0);
+        }
+    }
+
+    /// A tare was learned since [`Signal::start_tare`].
+    #[must_use]
+    pub const fn tared(&self) -> bool {
+        self.tare_done
+    }
+
+    /// The tare in force, N; about minus the plate's weight.
+    #[must_use]
+    pub const fn tare(&self) -> Newtons {
+        Newtons::new(self.tare)
+    }
+
+    /// One tick.
+    pub fn measure(&mut self, inputs: &Inputs, params: &CheckedParams, tick: u32) -> Measured {
+        let p = params.get();
+        let force = math::from_i32(inputs.cell_counts) * p.cell_scale.get();
+        let load_raw = force - self.tare;
+        if !self.primed {
+            self.filter.settle_at(load_raw);
+            self.primed = true;
+        }
+        let pressures = math::from_u16(inputs.cap_pressure) * p.cap_scale.get()
+            - math::from_u16(inputs.rod_pressure) * p.rod_scale.get();
+        let mut m = Measured {
+            load_raw,
+            load: self.filter.step(load_raw),
+            cell_bad: !inputs.cell_ok
+                || inputs.cell_counts >= p.cell_range_counts
+                || inputs.cell_counts <= p.cell_range_counts.saturating_neg(),
+            cell_same: inputs.cell_counts == self.last_counts,
+            line_error: force - pressures,
+            height: math::from_i32(inputs.plate_height),
+            vented: inputs.cap_pressure <= VENTED_COUNTS,
+            size: math::from_i32(inputs.gauge.value) * 0.001,
+            size_valid: inputs.gauge_ok && inputs.gauge.age <= SLOW_AGE,
+            tank: (inputs.tank_level.age <= SLOW_AGE).then_some(inputs.tank_level.value),
+            ..Measured::default()
+        };
+        self.last_counts = inputs.cell_counts;
+        self.measure_drives(inputs, &mut m);
+        self.slurry_flow +=
+            (math::from_u16(inputs.slurry_flow) - self.slurry_flow) * self.flow_share;
+        self.rinse_flow += (math::from_u16(inputs.rinse_flow) - self.rinse_flow) * self.flow_share;
+        m.slurry_flow = self.slurry_flow;
+        m.rinse_flow = self.rinse_flow;
+        for temperature in inputs.plate_temperature {
+            if temperature.age <= SLOW_AGE {
+                let celsius = math::from_i16(temperature.value) * 0.01;
+                m.hottest = Some(m.hottest.map_or(celsius, |other| math::max(other, celsius)));
+            }
+        }
+        m.overrun = self.overrun(inputs.tick_overrun, tick);
+        m
+    }
+
+    fn measure_drives(&mut self, inputs: &Inputs, m: &mut Measured) {
+        let mut slow = true;
+        for ((speed, torque), drive) in m.speeds.iter_mut().zip(&mut m.torques).zip(&inputs.drives)
+        {
+            *speed = math::from_i16(drive.speed) * 0.01;
+            *torque = (math::from_i16(drive.torque) * 0.1).abs();
+            m.drive_fault |= drive.fault;
+            slow &= speed.abs() <= STANDSTILL_RPM;
+        }
+        self.still_for = if slow {
+            self.still_for.saturating_add(1)
+        } else {
+            0
+        };
+        m.standstill = self.still_for >= STANDSTILL_TICKS;
+    }
+
+    fn overrun(&mut self, late: bool, tick: u32) -> bool {
+        if !late {
+            return false;
+        }
+        let [_, second, third] = self.overruns;
+        self.overruns = [second, third, tick];
+        self.seen_overruns = self.seen_overruns.saturating_add(1);
+        let [first, ..] = self.overruns;
+        self.seen_overruns >= OVERRUNS && tick.wrapping_sub(first) < OVERRUN_WINDOW
+    }
+}

@@ -1,0 +1,365 @@
+//! The columns of a trace: one table says name, unit, whose number it is and how it is written.
+//!
+//! Fast columns change within a row's ticks, so a row keeps their smallest and largest value; of the others it keeps the last.
+
+use super::TickView;
+use crate::plant::Truth;
+use firmware_core::sequence::{ALL_PHASES, ALL_STATES};
+use std::f64::consts::PI;
+
+/// Version of the columns: their names, units, order and meaning.
+pub const TRACE_VERSION: u16 = 1;
+
+/// Whose number a column holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// The simulated machine's true value, which no controller sees.
+    True,
+    /// What an input card delivered.
+    Measured,
+    /// What an output card was told.
+    Output,
+    /// What the controller thinks.
+    Controller,
+}
+
+impl Source {
+    /// The word in front of a column's name.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::True => "true",
+            Self::Measured => "measured",
+            Self::Output => "output",
+            Self::Controller => "controller",
+        }
+    }
+}
+
+/// How a column's cells are written.
+#[derive(Clone, Copy, Debug)]
+pub enum Format {
+    /// A number with so many decimals.
+    Decimals(usize),
+    /// A name for a whole number.
+    Name(fn(u8) -> &'static str),
+}
+
+/// One column.
+#[derive(Clone, Copy, Debug)]
+pub struct Column {
+    /// Whose number it is.
+    pub source: Source,
+    /// Name, `snake_case`, without the source.
+    pub name: &'static str,
+    /// Unit; `1` for shares, counts and yes-or-no, empty for names.
+    pub unit: &'static str,
+    /// How it is written.
+    pub format: Format,
+}
+
+const fn number(source: Source, name: &'static str, unit: &'static str, decimals: usize) -> Column {
+    Column {
+        source,
+        name,
+        unit,
+        format: Format::Decimals(decimals),
+    }
+}
+
+const fn named(name: &'static str, names: fn(u8) -> &'static str) -> Column {
+    Column {
+        source: Source::Controller,
+        name,
+        unit: "",
+        format: Format::Name(names),
+    }
+}
+
+use Source::{Controller, Measured, Output, True};
+
+/// Number of fast columns.
+pub const FAST: usize = 16;
+
+/// Columns kept as a pair, smallest and largest in the row's ticks. Order of [`fast`].
+pub const FAST_COLUMNS: [Column; FAST] = [
+    number(True, "load", "N", 3),
+    number(True, "load_without_runout", "N", 3),
+    number(Controller, "load_raw", "N", 3),
+    number(Controller, "load", "N", 3),
+    number(Controller, "reference", "N", 3),
+    number(Controller, "command", "1", 6),
+    number(Controller, "governor", "1", 6),
+    number(True, "cap_pressure", "kPa", 3),
+    number(True, "speed_inner", "rpm", 3),
+    number(True, "speed_outer", "rpm", 3),
+    number(True, "speed_lower", "rpm", 3),
+    number(True, "speed_upper", "rpm", 3),
+    number(True, "torque_inner", "N·m", 2),
+    number(True, "torque_outer", "N·m", 2),
+    number(True, "torque_lower", "N·m", 2),
+    number(True, "torque_upper", "N·m", 2),
+];
+
+/// Values of [`FAST_COLUMNS`] at one tick.
+#[inline(always)]
+#[must_use]
+pub fn fast(view: &TickView<'_>) -> [f64; FAST] {
+    let (truth, status) = (&view.truth, view.status);
+    [
+        truth.load,
+        truth.load_without_runout,
+        f64::from(status.load_raw.get()),
+        f64::from(status.load.get()),
+        f64::from(status.reference.get()),
+        f64::from(status.command.get()),
+        f64::from(status.governor.get()),
+        truth.cap_pressure * KPA,
+        truth.speeds[0] * RPM,
+        truth.speeds[1] * RPM,
+        truth.speeds[2] * RPM,
+        truth.speeds[3] * RPM,
+        truth.torques[0],
+        truth.torques[1],
+        truth.torques[2],
+        truth.torques[3],
+    ]
+}
+
+/// Number of slow columns.
+pub const SLOW: usize = 57;
+
+/// Columns of which a row keeps the last value. Order of [`slow`].
+pub const SLOW_COLUMNS: [Column; SLOW] = [
+    named("state", state_name),
+    named("phase", phase_name),
+    number(Controller, "step", "1", 0),
+    named("mode", mode_name),
+    named("plate", plate_name),
+    named("load_mode", load_mode_name),
+    named("response", response_name),
+    number(Controller, "cause", "1", 0),
+    number(Controller, "active_rows", "1", 0),
+    number(Controller, "latched_rows", "1", 0),
+    number(Controller, "drives_in_band", "1", 0),
+    number(Controller, "standstill", "1", 0),
+    number(Controller, "flow_proven", "1", 0),
+    number(Controller, "ends_by_time", "1", 0),
+    number(Controller, "load_limit", "N", 3),
+    number(Controller, "size", "µm", 3),
+    number(Controller, "step_time", "s", 3),
+    number(Controller, "missing", "1", 0),
+    number(Output, "dump_shut", "1", 0),
+    number(Output, "rod_valve", "1", 0),
+    number(Output, "setpoint_inner", "rpm", 2),
+    number(Output, "setpoint_outer", "rpm", 2),
+    number(Output, "setpoint_lower", "rpm", 2),
+    number(Output, "setpoint_upper", "rpm", 2),
+    number(Output, "pump", "1", 3),
+    number(Output, "rinse", "1", 0),
+    number(Output, "agitator", "1", 0),
+    number(Measured, "cell", "counts", 0),
+    number(Measured, "cap_pressure", "kPa", 2),
+    number(Measured, "rod_pressure", "kPa", 2),
+    number(Measured, "supply_pressure", "kPa", 1),
+    number(Measured, "height", "µm", 0),
+    number(Measured, "speed_inner", "rpm", 2),
+    number(Measured, "speed_outer", "rpm", 2),
+    number(Measured, "speed_lower", "rpm", 2),
+    number(Measured, "speed_upper", "rpm", 2),
+    number(Measured, "flow", "mL/min", 0),
+    number(Measured, "rinse_flow", "mL/min", 0),
+    number(Measured, "tank_level", "1", 3),
+    number(Measured, "temperature_lower", "°C", 2),
+    number(Measured, "temperature_upper", "°C", 2),
+    number(Measured, "gauge", "µm", 3),
+    number(True, "rod_force", "N", 3),
+    number(True, "height", "µm", 3),
+    number(True, "rod_pressure", "kPa", 3),
+    number(True, "flow", "mL/min", 2),
+    number(True, "wetness", "1", 5),
+    number(True, "suspended", "1", 5),
+    number(True, "friction", "1", 5),
+    number(True, "temperature_lower", "°C", 3),
+    number(True, "temperature_upper", "°C", 3),
+    number(True, "thickness", "µm", 4),
+    number(True, "removed_upper", "µm", 4),
+    number(True, "removed_lower", "µm", 4),
+    number(True, "roughness", "µm", 4),
+    number(True, "slurry_used", "mL", 3),
+    number(True, "first_contact", "N", 2),
+];
+
+/// Values of [`SLOW_COLUMNS`] at one tick with its true values; `active` gathers the rows that asked at any tick of the row.
+#[must_use]
+pub fn slow(view: &TickView<'_>, truth: &Truth, active: u64) -> [f64; SLOW] {
+    let TickView {
+        inputs,
+        outputs,
+        status,
+        ..
+    } = *view;
+    let yes = |bit: bool| f64::from(u8::from(bit));
+    let centi = |value: i16| f64::from(value) / 100.0;
+    [
+        f64::from(status.state as u8),
+        f64::from(status.phase as u8),
+        f64::from(status.step),
+        f64::from(status.mode as u8),
+        f64::from(status.plate as u8),
+        f64::from(status.load_mode as u8),
+        f64::from(status.response as u8),
+        f64::from(status.cause),
+        rows(active),
+        rows(status.latched),
+        yes(status.drives_in_band),
+        yes(status.standstill),
+        yes(status.flow_proven),
+        yes(status.ends_by_time),
+        f64::from(status.load_limit.get()),
+        f64::from(status.size.get()),
+        f64::from(status.step_time.0) / 1e3,
+        f64::from(status.missing),
+        yes(outputs.dump_shut),
+        f64::from(outputs.rod as u8),
+        centi(outputs.drives[0].setpoint),
+        centi(outputs.drives[1].setpoint),
+        centi(outputs.drives[2].setpoint),
+        centi(outputs.drives[3].setpoint),
+        f64::from(outputs.pump) / 1e3,
+        yes(outputs.rinse),
+        yes(outputs.agitator),
+        f64::from(inputs.cell_counts),
+        f64::from(inputs.cap_pressure) / 100.0,
+        f64::from(inputs.rod_pressure) / 100.0,
+        f64::from(inputs.supply_pressure) / 10.0,
+        f64::from(inputs.plate_height),
+        centi(inputs.drives[0].speed),
+        centi(inputs.drives[1].speed),
+        centi(inputs.drives[2].speed),
+        centi(inputs.drives[3].speed),
+        f64::from(inputs.slurry_flow),
+        f64::from(inputs.rinse_flow),
+        f64::from(inputs.tank_level.value) / 1e3,
+        centi(inputs.plate_temperature[0].value),
+        centi(inputs.plate_temperature[1].value),
+        f64::from(inputs.gauge.value) / 1e3,
+        truth.rod_force,
+        truth.height * MICRO,
+        truth.rod_pressure * KPA,
+        truth.flow * ML_PER_MIN,
+        truth.wetness,
+        truth.suspended,
+        truth.friction,
+        truth.temperatures[0],
+        truth.temperatures[1],
+        truth.thickness * MICRO,
+        truth.removed[1] * MICRO,
+        truth.removed[0] * MICRO,
+        truth.roughness * MICRO,
+        truth.slurry_used * MICRO, // m³ to mL is the same million
+        truth.first_contact,
+    ]
+}
+
+/// Cells of a row.
+pub const CELLS: usize = 2 * FAST + SLOW;
+
+/// rad/s to rev/min.
+const RPM: f64 = 30.0 / PI;
+/// Pa to kPa.
+const KPA: f64 = 1e-3;
+/// m to µm.
+const MICRO: f64 = 1e6;
+/// m³/s to mL/min.
+const ML_PER_MIN: f64 = 60e6;
+
+/// Interlock rows as a whole number a cell can hold: the lowest 53, more than the table has.
+#[allow(clippy::cast_precision_loss)] // masked to what f64 holds exactly
+fn rows(bits: u64) -> f64 {
+    (bits & ((1 << 53) - 1)) as f64
+}
+
+/// The column a cell belongs to, and which end of a pair it is.
+#[must_use]
+pub fn of_cell(cell: usize) -> Option<(&'static Column, Option<End>)> {
+    if cell < 2 * FAST {
+        let end = if cell.is_multiple_of(2) {
+            End::Least
+        } else {
+            End::Most
+        };
+        Some((&FAST_COLUMNS[cell / 2], Some(end)))
+    } else {
+        SLOW_COLUMNS
+            .get(cell - 2 * FAST)
+            .map(|column| (column, None))
+    }
+}
+
+/// Which end of a smallest-and-largest pair.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// Smallest in the row's ticks.
+    Least,
+    /// Largest in the row's ticks.
+    Most,
+}
+
+/// Name of a cell without its unit, such as `true_load_min` or `controller_phase`.
+#[must_use]
+pub fn cell_name(cell: usize) -> Option<String> {
+    let (column, end) = of_cell(cell)?;
+    let end = match end {
+        Some(End::Least) => "_min",
+        Some(End::Most) => "_max",
+        None => "",
+    };
+    Some(format!("{}_{}{end}", column.source.word(), column.name))
+}
+
+/// Name of a procedural state by its number.
+#[must_use]
+pub fn state_name(number: u8) -> &'static str {
+    ALL_STATES
+        .get(usize::from(number))
+        .map_or("?", |state| state.name())
+}
+
+/// Name of a phase by its number.
+#[must_use]
+pub fn phase_name(number: u8) -> &'static str {
+    ALL_PHASES
+        .get(usize::from(number))
+        .map_or("?", |phase| phase.name())
+}
+
+/// Name of a response by its number.
+#[must_use]
+pub fn response_name(number: u8) -> &'static str {
+    const NAMES: [&str; 7] = [
+        "none",
+        "alarm",
+        "start inhibit",
+        "hold",
+        "stop at step end",
+        "controlled stop",
+        "immediate stop",
+    ];
+    NAMES.get(usize::from(number)).copied().unwrap_or("?")
+}
+
+fn mode_name(number: u8) -> &'static str {
+    const NAMES: [&str; 3] = ["automatic", "setup", "plate change"];
+    NAMES.get(usize::from(number)).copied().unwrap_or("?")
+}
+
+fn plate_name(number: u8) -> &'static str {
+    const NAMES: [&str; 3] = ["parked", "air", "contact"];
+    NAMES.get(usize::from(number)).copied().unwrap_or("?")
+}
+
+fn load_mode_name(number: u8) -> &'static str {
+    const NAMES: [&str; 4] = ["safe", "resting", "initial", "tracking"];
+    NAMES.get(usize::from(number)).copied().unwrap_or("?")
+}

@@ -1,0 +1,140 @@
+//! What a run is made of: a job (machine, batch, recipe, compiled once) and one draw of it.
+
+use super::Bench;
+use super::journal::{Action, FileHash, Journal};
+use super::port::{ControllerPort, InProcess};
+use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
+use super::summary::{Tally, Targets};
+use crate::compile::{self, CompileError};
+use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
+use crate::plant::Plant;
+use firmware_core::params::CheckedParams;
+use firmware_core::recipe::RecipeWire;
+use firmware_core::sequence::Request;
+
+/// Tick at which the compiled recipe is sent to the controller.
+pub const RECIPE_TICK: u32 = 10;
+/// Simulated time allowed for what a recipe does not limit itself (descent, touch-down, run-up and run-down, holds, lift), s.
+const ALLOWANCE: f64 = 600.0;
+/// Rows of a trace at most; a longer run gets coarser rows. About 250 MB.
+const ROWS: u32 = 350_000;
+
+/// A recipe on a machine with a batch, compiled for the controller. Shared by all runs of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// Machine as its file says.
+    pub machine: Machine,
+    /// Batch as its file says.
+    pub batch: Batch,
+    /// Recipe as its file says.
+    pub recipe: Recipe,
+    /// The machine's parameters as compiled.
+    pub params: CheckedParams,
+    /// The recipe as compiled, checked against the parameters.
+    pub compiled: RecipeWire,
+    /// Files it was made from, for the journal.
+    pub files: Vec<FileHash>,
+}
+
+impl Job {
+    /// Compiles a job.
+    ///
+    /// # Errors
+    /// What the controller's limits refuse.
+    pub fn new(machine: Machine, batch: Batch, recipe: Recipe) -> Result<Self, CompileError> {
+        let params = compile::params(&machine)?;
+        let compiled = compile::recipe(&recipe, &batch, &params)?.get().clone();
+        Ok(Self {
+            machine,
+            batch,
+            recipe,
+            params,
+            compiled,
+            files: Vec::new(),
+        })
+    }
+
+    /// One draw of this job.
+    #[must_use]
+    pub const fn setup(&self, deviations: Deviations, seed: u64) -> Setup<'_> {
+        Setup {
+            job: self,
+            deviations,
+            seed,
+        }
+    }
+
+    /// The job with machine and batch exactly as their files say.
+    #[must_use]
+    pub const fn nominal(&self, seed: u64) -> Setup<'_> {
+        self.setup(Deviations::NOMINAL, seed)
+    }
+}
+
+/// Everything a run is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Setup<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// How this machine and batch differ from their files.
+    pub deviations: Deviations,
+    /// Seed of all randomness.
+    pub seed: u64,
+}
+
+impl Setup<'_> {
+    /// The machine, loaded.
+    #[must_use]
+    pub fn plant(&self) -> Plant {
+        Plant::new(
+            &self.job.machine,
+            &self.job.batch,
+            &self.job.recipe.consumables,
+            &self.deviations,
+            self.seed,
+        )
+    }
+
+    /// A controller in this process, just powered up.
+    #[must_use]
+    pub fn controller(&self) -> InProcess {
+        InProcess::new(self.job.params.clone())
+    }
+
+    /// A bench before its first tick, with nothing to come from outside.
+    #[must_use]
+    pub fn bare_bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
+        let tally = Tally::new(Targets::new(&self.job.compiled, &self.job.machine.control));
+        let journal = Journal::new(self.seed, self.job.files.clone());
+        Bench::new(port, self.plant(), recorder, tally, journal)
+    }
+
+    /// A bench before its first tick; the recipe goes to the controller at [`RECIPE_TICK`].
+    #[must_use]
+    pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
+        let mut bench = self.bare_bench(port, recorder);
+        let recipe = Request::LoadRecipe(self.job.compiled.clone());
+        bench.act_at(RECIPE_TICK, Action::Request(Box::new(recipe)));
+        bench
+    }
+
+    /// Longest simulated time of a run, ticks: the scenario's, or else what the recipe's own limits add up to and ten minutes.
+    #[must_use]
+    pub fn longest(&self, scenario: Option<&Scenario>) -> u32 {
+        if let Some(scenario) = scenario {
+            return compile::ticks(scenario.longest).0;
+        }
+        let recipe = &self.job.compiled;
+        let steps = recipe.steps.iter().map(|step| step.longest.0);
+        steps
+            .chain([recipe.prestart.0, recipe.rinse.0])
+            .fold(compile::ticks(ALLOWANCE).0, u32::saturating_add)
+    }
+
+    /// A trace recorder with room for such a run.
+    #[must_use]
+    pub fn recorder(&self, scenario: Option<&Scenario>) -> TraceRecorder {
+        let ticks = self.longest(scenario);
+        TraceRecorder::new(ticks, DEFAULT_EVERY.max(ticks.div_ceil(ROWS)))
+    }
+}

@@ -1,0 +1,147 @@
+//! The controller as the bench sees it, wherever it runs: in process, at the end of a link, on an emulated board.
+
+use firmware_core::controller::Controller;
+use firmware_core::events::Event;
+use firmware_core::params::CheckedParams;
+use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::sequence::{Command, Refusal, Request};
+use firmware_core::status::Status;
+use std::fmt;
+
+/// One controller, one tick at a time.
+///
+/// An exchange is one tick: the request, if any, acts before the tick, the command in it. Whoever implements this does not judge,
+/// delay or repeat what it carries.
+pub trait ControllerPort {
+    /// Gives the controller one tick's inputs and takes its outputs and status.
+    ///
+    /// # Errors
+    /// Only when the controller could not be reached or did not answer in its own format. What the controller refuses is not an
+    /// error of the port: see [`ControllerPort::refusal`].
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<(Outputs, Status), PortError>;
+
+    /// What the controller answered to the request of the last exchange: `None` if it was accepted or there was none.
+    fn refusal(&self) -> Option<Refusal> {
+        None
+    }
+
+    /// Gives the controller's events since the last call, oldest first, and says how many were lost in between.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError>;
+}
+
+/// The controller in this process.
+#[derive(Clone, Debug)]
+pub struct InProcess {
+    controller: Controller,
+    refusal: Option<Refusal>,
+    /// Running number of the next event to give.
+    read: u32,
+}
+
+impl InProcess {
+    /// Powers a controller up for the first time.
+    #[must_use]
+    pub fn new(params: CheckedParams) -> Self {
+        Self::with(Controller::new(params, 1))
+    }
+
+    /// Takes a controller as it stands.
+    #[must_use]
+    pub fn with(controller: Controller) -> Self {
+        Self {
+            read: controller.events().written(),
+            controller,
+            refusal: None,
+        }
+    }
+
+    /// The controller, to look at.
+    #[must_use]
+    pub const fn controller(&self) -> &Controller {
+        &self.controller
+    }
+}
+
+impl ControllerPort for InProcess {
+    #[inline]
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<(Outputs, Status), PortError> {
+        self.refusal = request.and_then(|request| self.controller.request(request).err());
+        let outputs = self.controller.tick(inputs, command);
+        Ok((outputs, *self.controller.status()))
+    }
+
+    fn refusal(&self) -> Option<Refusal> {
+        self.refusal
+    }
+
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        let log = self.controller.events();
+        let wanted = log.written().wrapping_sub(self.read);
+        let mut given = 0;
+        for event in log.since(self.read) {
+            take(event);
+            given += 1;
+        }
+        self.read = log.written();
+        Ok(wanted.saturating_sub(given))
+    }
+}
+
+/// Why an exchange did not happen. The run cannot go on: the machine keeps its de-energised outputs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PortError {
+    /// The connection is gone.
+    Lost {
+        /// Where the controller was expected, in the words of whoever opened the port.
+        at: String,
+    },
+    /// No answer in time.
+    Timeout {
+        /// Where the controller was expected.
+        at: String,
+        /// How long was waited, ms.
+        waited_ms: u32,
+    },
+    /// An answer that is not of this protocol or version.
+    Protocol {
+        /// Where the controller was expected.
+        at: String,
+        /// What was wrong with it.
+        what: String,
+    },
+}
+
+impl fmt::Display for PortError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Lost { at } => write!(
+                out,
+                "the connection to the controller at {at} was lost; check that it is running and start the run again"
+            ),
+            Self::Timeout { at, waited_ms } => write!(
+                out,
+                "the controller at {at} did not answer a tick within {waited_ms} ms; check that it is not stopped in a debugger \
+                 and that nothing else holds the line"
+            ),
+            Self::Protocol { at, what } => write!(
+                out,
+                "the controller at {at} answered with {what}; check that both sides were built from the same version"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for PortError {}

@@ -1,0 +1,179 @@
+//! What the bench's own tests share: a status, and a controller that follows a script.
+
+use super::port::{ControllerPort, PortError};
+use crate::model::{Control, Deviations};
+use crate::plant::{FastTruth, Plant};
+use crate::sample;
+use firmware_core::events::Event;
+use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
+use firmware_core::sequence::{Command, Mode, Phase, Plate, Refusal, Request, State};
+use firmware_core::status::{LoadMode, Response, STATUS_VERSION, Status};
+use firmware_core::units::{
+    Fraction, Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks,
+};
+
+/// An idle status.
+pub fn status() -> Status {
+    Status {
+        version: STATUS_VERSION,
+        tick: Ticks::ZERO,
+        boots: 0,
+        state: State::Idle,
+        phase: Phase::Rest,
+        step: 0,
+        mode: Mode::Automatic,
+        plate: Plate::Parked,
+        load_mode: LoadMode::Safe,
+        drives_in_band: false,
+        standstill: true,
+        flow_proven: false,
+        ends_by_time: false,
+        response: Response::None,
+        cause: 0,
+        active: 0,
+        latched: 0,
+        load_raw: Newtons::ZERO,
+        load: Newtons::ZERO,
+        reference: Newtons::ZERO,
+        load_limit: Newtons::ZERO,
+        command: Fraction::ZERO,
+        governor: Fraction::ZERO,
+        size: Micrometres::ZERO,
+        step_time: Ticks::ZERO,
+        missing: 0,
+    }
+}
+
+/// What a scripted controller does at a tick with its inputs.
+pub type Script = fn(u32, &Inputs) -> (Outputs, Status);
+
+/// Does nothing, for ever.
+pub fn quiet(_: u32, _: &Inputs) -> (Outputs, Status) {
+    (Outputs::default(), status())
+}
+
+/// A controller that does what `script` says and keeps what it was given.
+#[derive(Clone, Debug)]
+pub struct Scripted {
+    script: Script,
+    tick: u32,
+    /// Commands and requests with their ticks.
+    pub heard: Vec<(u32, Option<Command>, Option<Request>)>,
+    /// Refuses every request with this.
+    pub refuses: Option<Refusal>,
+    /// Fails at this tick.
+    pub fails: Option<u32>,
+}
+
+impl Scripted {
+    pub fn new(script: Script) -> Self {
+        Self {
+            script,
+            tick: 0,
+            heard: Vec::new(),
+            refuses: None,
+            fails: None,
+        }
+    }
+}
+
+impl ControllerPort for Scripted {
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<(Outputs, Status), PortError> {
+        if self.fails == Some(self.tick) {
+            return Err(PortError::Lost { at: "test".into() });
+        }
+        if command.is_some() || request.is_some() {
+            self.heard.push((self.tick, command, request.cloned()));
+        }
+        let (outputs, mut status) = (self.script)(self.tick, inputs);
+        status.tick = Ticks(self.tick);
+        self.tick += 1;
+        Ok((outputs, status))
+    }
+
+    fn refusal(&self) -> Option<Refusal> {
+        self.refuses
+    }
+
+    fn events(&mut self, _: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        Ok(0)
+    }
+}
+
+/// The sample machine.
+pub fn plant() -> Plant {
+    Plant::new(
+        &sample::machine_a(),
+        &sample::batch_a1(),
+        &sample::consumables_a1(),
+        &Deviations::NOMINAL,
+        1,
+    )
+}
+
+/// Fast true values of no load and no motion.
+pub const STILL: FastTruth = FastTruth {
+    load: 0.0,
+    load_without_runout: 0.0,
+    cap_pressure: 0.0,
+    speeds: [0.0; 4],
+    torques: [0.0; 4],
+    first_contact: [0.0; 2],
+};
+
+/// A controller's configuration, invented.
+pub fn control() -> Control {
+    Control {
+        rated_load: 900.0,
+        initial_load: 150.0,
+        first_contact_limit: 300.0,
+        band_newtons: 5.0,
+        band_share: 0.02,
+        filter: 15.0,
+        ramp_max: 100.0,
+        drive_ramp: 1.0,
+        speed_tolerance: 0.1,
+        estop_category: 1,
+        stop_time: 15.0,
+        dump_time: 1.5,
+        hold_time: 300.0,
+        settle_limit: 60.0,
+        contact_tolerance: 1e-4,
+        remote: false,
+    }
+}
+
+/// A recipe of one step of 200 N, invented.
+pub fn recipe() -> RecipeWire {
+    let mut recipe = RecipeWire {
+        schema: RECIPE_SCHEMA,
+        name: heapless::String::new(),
+        machine_id: 0,
+        params_hash: 0,
+        process: ProcessKind::LooseAbrasive,
+        pieces: 3,
+        contact_height: Micrometres::new(550.0),
+        prestart: Ticks(20_000),
+        prestart_flow: MillilitresPerMinute::new(300.0),
+        rinse: Ticks::ZERO,
+        size_lower: Micrometres::ZERO,
+        steps: heapless::Vec::new(),
+    };
+    let step = StepWire {
+        load: Newtons::new(200.0),
+        load_limit: Newtons::new(260.0),
+        ramp: NewtonsPerSecond::new(50.0),
+        speeds: [Rpm::new(10.0); 4],
+        flow: MillilitresPerMinute::new(300.0),
+        end: EndWire::Time(Ticks(60_000)),
+        longest: Ticks(120_000),
+    };
+    assert!(recipe.steps.push(step).is_ok());
+    recipe
+}

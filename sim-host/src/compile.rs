@@ -1,0 +1,301 @@
+//! From files to the controller: a machine becomes checked parameters, a recipe and its batch a wire recipe.
+//!
+//! Units are converted once, here. Every derived number says where it comes from.
+
+use crate::math;
+use crate::model::{Batch, End, Gains, Machine, Process, Recipe};
+use firmware_core::judge::CREEP_LIFT;
+use firmware_core::params::{
+    CheckedParams, MAX_DEAD_TICKS, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id,
+};
+use firmware_core::process_image::DRIVES;
+use firmware_core::recipe::{
+    CheckedRecipe, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
+};
+use firmware_core::units::{
+    Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
+    NewtonsPerSecond, PerNewton, Ratio, Rpm, RpmPerSecond, Seconds, Ticks,
+};
+use std::f64::consts::PI;
+
+/// Share of the resting load that counts as contact: well under the lightest resting load of any envelope, well over noise.
+const CONTACT_SHARE: f64 = 0.35;
+/// The tare may differ from the declared weight by this share beyond the envelope's.
+const TARE_SPARE: f64 = 0.01;
+/// Accuracy of the pressure transmitters, share of rated load, in the cell-against-line check.
+const TRANSMITTER: f64 = 0.01;
+/// Setup movements turn at this share of the slowest drive's largest speed.
+const SETUP_SHARE: f64 = 0.1;
+/// Spare on the travel time.
+const TRAVEL_SPARE: f64 = 1.5;
+/// A plate that hangs heavier than its tare by this share of its weight carries parts.
+const STUCK_SHARE: f64 = 0.004;
+
+/// Why a machine or recipe could not be compiled. The files' own checks come first; what arrives here is a relation
+/// between values that no single field shows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum CompileError {
+    /// The parameters break rules of the controller; each with what it expects.
+    Params(Vec<(u16, &'static str)>),
+    /// The recipe breaks limits of the controller.
+    Recipe(Vec<Violation>),
+    /// More steps than the controller stores.
+    TooManySteps(usize),
+    /// The recipe's name does not fit.
+    Name(String),
+}
+
+impl std::fmt::Display for CompileError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Params(rules) => {
+                write!(f, "the controller refuses the machine's parameters:")?;
+                for (id, expected) in rules {
+                    write!(f, " rule {id} wants {expected};")?;
+                }
+                Ok(())
+            }
+            Self::Recipe(violations) => {
+                write!(f, "the controller refuses the recipe:")?;
+                for v in violations {
+                    match v.step {
+                        Some(step) => write!(f, " {:?} in step {};", v.rule, u16::from(step) + 1)?,
+                        None => write!(f, " {:?};", v.rule)?,
+                    }
+                }
+                Ok(())
+            }
+            Self::TooManySteps(n) => {
+                write!(f, "{n} steps, the controller stores at most {MAX_STEPS}")
+            }
+            Self::Name(name) => write!(f, "the recipe's id \"{name}\" is longer than 24 bytes"),
+        }
+    }
+}
+
+impl std::error::Error for CompileError {}
+
+#[allow(clippy::cast_possible_truncation)] // narrowing to the controller's precision is the point of this module
+const fn f32_of(x: f64) -> f32 {
+    x as f32
+}
+
+fn rpm(rad_s: f64) -> Rpm {
+    Rpm::new(f32_of(rad_s * 60.0 / (2.0 * PI)))
+}
+
+fn newtons(x: f64) -> Newtons {
+    Newtons::new(f32_of(x))
+}
+
+fn um(metres: f64) -> Micrometres {
+    Micrometres::new(f32_of(metres * 1e6))
+}
+
+fn ml_min(m3_s: f64) -> MillilitresPerMinute {
+    MillilitresPerMinute::new(f32_of(m3_s * 6e7))
+}
+
+/// Seconds to ticks, rounded to the nearest; saturates at the counter's range.
+#[must_use]
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // `as` saturates; the value is rounded first
+pub fn ticks(seconds: f64) -> Ticks {
+    Ticks(math::floor(seconds * 1000.0 + 0.5) as u32)
+}
+
+/// Lag that the load filter adds at low frequency, s: `2 ζ / ω` of a Butterworth second-order low-pass.
+#[must_use]
+pub fn filter_lag(corner_hz: f64) -> f64 {
+    std::f64::consts::SQRT_2 / (2.0 * PI * corner_hz)
+}
+
+/// Default gains: SIMC on the declared line (Skogestad, J. Process Control 13 (2003) 291–309), closed-loop time = dead time
+/// plus filter lag, the filter's lag counted as dead time.
+#[must_use]
+pub fn default_gains(machine: &Machine) -> Gains {
+    let a = &machine.actuator;
+    let filter = filter_lag(machine.control.filter);
+    let theta = a.dead_time + filter;
+    let tau_c = theta;
+    let kc = a.lag / (a.line_gain() * (tau_c + theta));
+    Gains {
+        kc,
+        ti: math::min(a.lag, 4.0 * (tau_c + theta)),
+        weight: 1.0,
+    }
+}
+
+/// The gains in force: the file's, or the default rule's.
+#[must_use]
+pub fn gains(machine: &Machine) -> Gains {
+    machine.gains.unwrap_or_else(|| default_gains(machine))
+}
+
+/// Longest travel of the plate for any part, s: the whole way fast, the approach creeping.
+fn travel_time(machine: &Machine) -> f64 {
+    let a = &machine.actuator;
+    (a.height_raised / a.speed_fast
+        + (a.approach + machine.control.contact_tolerance) / a.speed_creep)
+        * TRAVEL_SPARE
+        + 5.0
+}
+
+/// Longest lift, s: the creep off the parts, then the whole way at lift speed.
+fn lift_time(machine: &Machine) -> f64 {
+    let a = &machine.actuator;
+    let creep = f64::from(CREEP_LIFT) * 1e-6;
+    (creep / a.speed_creep + a.height_raised / a.speed_lift) * TRAVEL_SPARE + 5.0
+}
+
+/// Compiles a machine's controller parameters.
+///
+/// # Errors
+/// [`CompileError::Params`] with every rule broken.
+pub fn params(machine: &Machine) -> Result<CheckedParams, CompileError> {
+    params_wire(machine).check().map_err(|faults| {
+        let rule = |id: u16| {
+            PARAM_RULES
+                .iter()
+                .find(|(n, _)| *n == id)
+                .map_or("", |(_, text)| *text)
+        };
+        CompileError::Params(faults.iter().map(|f| (f.0, rule(f.0))).collect())
+    })
+}
+
+/// The parameters before their check: for tests that change one.
+#[must_use]
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // ranges are the files' checks; `as` saturates
+pub fn params_wire(machine: &Machine) -> ParamsWire {
+    let (a, c, e) = (&machine.actuator, &machine.control, &machine.envelope);
+    let gains = gains(machine);
+    let slowest = machine
+        .drives
+        .iter()
+        .filter(|d| !d.fixed)
+        .fold(f64::INFINITY, |m, d| math::min(m, d.speed));
+    let seal_high = a.seal_breakaway * (1.0 + e.seal_friction);
+    // The transmitters see the real pressures, so what is left is friction, span, offset of the tare, and their accuracy.
+    let line_tolerance =
+        1.5 * seal_high + TRANSMITTER * c.rated_load + (e.cell_span + TARE_SPARE) * a.weight();
+    ParamsWire {
+        schema: PARAMS_SCHEMA,
+        machine_id: machine_id(&machine.id),
+        cell_scale: NewtonsPerCount::new(f32_of(machine.cell.range / machine.cell.counts_at_range)),
+        cell_range_counts: math::min(machine.cell.counts_at_range * 1.02, 8_388_606.0) as i32,
+        weight: newtons(a.weight()),
+        tare_band: newtons(a.weight() * (e.weight + e.cell_span + TARE_SPARE)),
+        // 0.1 mbar is 10 Pa.
+        cap_scale: NewtonsPerCount::new(f32_of(a.area_cap() * 10.0)),
+        rod_scale: NewtonsPerCount::new(f32_of(a.area_rod() * 10.0)),
+        line_tolerance: newtons(line_tolerance),
+        resting: newtons(a.resting_load()),
+        line_gain: newtons(a.line_gain()),
+        dead_time: Ticks(ticks(a.dead_time).0.min(MAX_DEAD_TICKS)),
+        lag: Seconds::new(f32_of(a.lag)),
+        slew: Ratio::new(f32_of(a.slew)),
+        kc: PerNewton::new(f32_of(gains.kc)),
+        ti: Seconds::new(f32_of(gains.ti)),
+        setpoint_weight: Ratio::new(f32_of(gains.weight)),
+        filter: Hertz::new(f32_of(c.filter)),
+        governor_gain: Ratio::new(f32_of(1.0 + e.regulator_gain)),
+        governor_margin: newtons(a.seal_friction * (1.0 + e.seal_friction)),
+        initial: newtons(c.initial_load),
+        first_contact: newtons(c.first_contact_limit),
+        contact: newtons(CONTACT_SHARE * a.resting_load()),
+        stuck: newtons(STUCK_SHARE * a.weight() + 3.0 * machine.cell.noise),
+        rated: newtons(c.rated_load),
+        band: newtons(c.band_newtons),
+        band_share: Ratio::new(f32_of(c.band_share)),
+        ramp_max: NewtonsPerSecond::new(f32_of(c.ramp_max)),
+        height_raised: um(a.height_raised),
+        approach: um(a.approach),
+        contact_tolerance: um(c.contact_tolerance),
+        travel_time: ticks(travel_time(machine)),
+        lift_time: ticks(lift_time(machine)),
+        torque_max: std::array::from_fn(|i| NewtonMetres::new(f32_of(machine.drives[i].torque))),
+        speed_max: std::array::from_fn(|i| rpm(machine.drives[i].speed)),
+        fixed: std::array::from_fn::<bool, DRIVES, _>(|i| machine.drives[i].fixed),
+        drive_ramp: RpmPerSecond::new(rpm(c.drive_ramp).get()),
+        speed_tolerance: rpm(c.speed_tolerance),
+        setup_speed: rpm(slowest * SETUP_SHARE),
+        flow_min: ml_min(machine.slurry.flow_min),
+        flow_max: ml_min(machine.slurry.flow_max),
+        supply_min: (a.supply_minimum / 100.0) as u16,
+        temperature_high: Celsius::new(f32_of(machine.thermal.high)),
+        temperature_very_high: Celsius::new(f32_of(machine.thermal.very_high)),
+        estop_category: c.estop_category,
+        stop_time: ticks(c.stop_time),
+        hold_time: ticks(c.hold_time),
+        settle_limit: ticks(c.settle_limit),
+    }
+}
+
+/// Compiles a recipe for its batch against checked parameters, unchecked: for tests and for the static findings.
+///
+/// # Errors
+/// [`CompileError::TooManySteps`] or [`CompileError::Name`].
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // piece counts are bounded by the files' checks
+pub fn recipe_wire(
+    recipe: &Recipe,
+    batch: &Batch,
+    params: &CheckedParams,
+) -> Result<RecipeWire, CompileError> {
+    let mut steps = heapless::Vec::new();
+    for step in &recipe.steps {
+        let wire = StepWire {
+            load: newtons(step.pressure * batch.area()),
+            load_limit: newtons(step.load_limit),
+            ramp: NewtonsPerSecond::new(f32_of(step.ramp)),
+            speeds: step.speeds.map(rpm),
+            flow: ml_min(step.flow),
+            end: match step.end {
+                End::Time { seconds } => EndWire::Time(ticks(seconds)),
+                End::Stock { depth } => EndWire::Stock(um(depth)),
+                End::Size { thickness } => EndWire::Size(um(thickness)),
+            },
+            longest: ticks(step.longest),
+        };
+        steps
+            .push(wire)
+            .map_err(|_| CompileError::TooManySteps(recipe.steps.len()))?;
+    }
+    Ok(RecipeWire {
+        schema: RECIPE_SCHEMA,
+        name: heapless::String::try_from(recipe.id.as_str())
+            .map_err(|_| CompileError::Name(recipe.id.clone()))?,
+        machine_id: params.get().machine_id,
+        params_hash: params.hash(),
+        process: match recipe.process {
+            Process::LooseAbrasive => ProcessKind::LooseAbrasive,
+            Process::Diamond => ProcessKind::Diamond,
+            Process::PadPolishing => ProcessKind::PadPolishing,
+            Process::FixedAbrasive => ProcessKind::FixedAbrasive,
+        },
+        pieces: batch.pieces() as u16,
+        contact_height: um(batch.thickness),
+        prestart: ticks(recipe.prestart),
+        prestart_flow: ml_min(recipe.prestart_flow),
+        rinse: ticks(recipe.rinse),
+        size_lower: if recipe.gauge {
+            um(batch.target - batch.tolerance)
+        } else {
+            Micrometres::ZERO
+        },
+        steps,
+    })
+}
+
+/// Compiles and checks a recipe.
+///
+/// # Errors
+/// Every violation of the controller's limits.
+pub fn recipe(
+    recipe: &Recipe,
+    batch: &Batch,
+    params: &CheckedParams,
+) -> Result<CheckedRecipe, CompileError> {
+    recipe_wire(recipe, batch, params)?
+        .check(params)
+        .map_err(|violations| CompileError::Recipe(violations.iter().copied().collect()))
+}

@@ -1,0 +1,236 @@
+//! The batch file: every key, its range and where it goes in [`Batch`].
+
+use super::quantity::Dimension as D;
+use super::table::Table;
+use crate::model::{Batch, Outline};
+
+/// Model paths that differ from the file's, model first.
+pub(super) const ALIASES: &[(&str, &str)] = &[
+    ("material", "part.material"),
+    ("density", "part.density"),
+    ("outline", "part.outline"),
+    ("thickness", "part.thickness"),
+    ("spread", "part.spread"),
+    ("damage", "part.damage"),
+    ("roughness", "part.roughness"),
+    ("strength", "part.strength"),
+    ("stiffness-per-area", "part.stiffness-per-area"),
+    ("target", "target.thickness"),
+    ("tolerance", "target.tolerance"),
+    ("parallelism", "target.parallelism"),
+    ("flatness", "target.flatness"),
+    ("finish", "target.finish"),
+    ("carrier-thickness", "carrier.thickness"),
+    ("pockets", "carrier.pockets"),
+    ("pocket-radius", "carrier.pocket-radius"),
+    ("parts", "loaded.parts"),
+    ("dummies", "loaded.dummies"),
+];
+
+pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
+    let id = t.identifier("id", "Identifier that recipes name; also the file's name.");
+    let title = t.text("title", 120, "One line for people.");
+    let part = t.table("part", "A part as it comes in.", part);
+    let target = t.table("target", "What a finished part must be.", target);
+    let carrier = t.table("carrier", "The carriers that hold this batch.", carrier);
+    let loaded = t.table("loaded", "What is loaded in the whole machine.", loaded);
+    Batch {
+        id,
+        title,
+        material: part.material,
+        density: part.density,
+        outline: part.outline,
+        thickness: part.thickness,
+        spread: part.spread,
+        damage: part.damage,
+        roughness: part.roughness,
+        strength: part.strength,
+        stiffness_per_area: part.stiffness_per_area,
+        target: target[0],
+        tolerance: target[1],
+        parallelism: target[2],
+        flatness: target[3],
+        finish: target[4],
+        carrier_thickness: carrier.thickness,
+        pockets: carrier.pockets,
+        pocket_radius: carrier.pocket_radius,
+        parts: loaded[0],
+        dummies: loaded[1],
+    }
+}
+
+struct Part {
+    material: String,
+    density: f64,
+    outline: Outline,
+    thickness: f64,
+    spread: f64,
+    damage: f64,
+    roughness: f64,
+    strength: f64,
+    stiffness_per_area: f64,
+}
+
+fn part(t: &mut Table<'_, '_>) -> Part {
+    let value = Part {
+        material: t.text("material", 60, "Material."),
+        density: t.quantity(
+            "density",
+            D::Density,
+            ["100 kg/m³", "25000 kg/m³"],
+            "Density.",
+        ),
+        outline: t.table(
+            "outline",
+            "Outline of a part: disc, ring or rectangle.",
+            outline,
+        ),
+        thickness: t.quantity(
+            "thickness",
+            D::Length,
+            ["20 µm", "300 mm"],
+            "Incoming mean thickness.",
+        ),
+        spread: t.quantity(
+            "spread",
+            D::Length,
+            ["0 µm", "1 mm"],
+            "Incoming thickness spread, one standard deviation.",
+        ),
+        damage: t.quantity(
+            "damage",
+            D::Length,
+            ["0 µm", "1 mm"],
+            "Incoming damage depth per face.",
+        ),
+        roughness: t.quantity(
+            "roughness",
+            D::Length,
+            ["0.1 nm", "100 µm"],
+            "Incoming roughness Ra.",
+        ),
+        strength: t.quantity(
+            "strength",
+            D::Force,
+            ["0.1 N", "1000 kN"],
+            "Load on one part at which it may crack.",
+        ),
+        stiffness_per_area: t.quantity(
+            "stiffness-per-area",
+            D::StiffnessPerArea,
+            ["1e7 N/m³", "1e13 N/m³"],
+            "Contact stiffness per area of the column of film, grains and part.",
+        ),
+    };
+    t.require_order(
+        ("spread", value.spread),
+        ("thickness", value.thickness),
+        true,
+    );
+    value
+}
+
+fn outline(t: &mut Table<'_, '_>) -> Outline {
+    t.one_of(&[("diameter", disc), ("outer", ring), ("length", rectangle)])
+        .unwrap_or(Outline::Disc { diameter: f64::NAN })
+}
+
+const SIZE: [&str; 2] = ["1 mm", "2 m"];
+
+fn disc(t: &mut Table<'_, '_>) -> Outline {
+    Outline::Disc {
+        diameter: t.quantity("diameter", D::Length, SIZE, "Diameter of a disc."),
+    }
+}
+
+fn ring(t: &mut Table<'_, '_>) -> Outline {
+    let outer = t.quantity("outer", D::Length, SIZE, "Outer diameter of a ring.");
+    let inner = t.quantity(
+        "inner",
+        D::Length,
+        ["0.5 mm", "2 m"],
+        "Inner diameter of a ring.",
+    );
+    t.require_order(("inner", inner), ("outer", outer), true);
+    Outline::Ring { outer, inner }
+}
+
+fn rectangle(t: &mut Table<'_, '_>) -> Outline {
+    Outline::Rectangle {
+        length: t.quantity("length", D::Length, SIZE, "Length of a rectangle."),
+        width: t.quantity("width", D::Length, SIZE, "Width of a rectangle."),
+    }
+}
+
+/// Thickness, tolerance, parallelism, flatness, finish.
+fn target(t: &mut Table<'_, '_>) -> [f64; 5] {
+    let form = ["10 nm", "1 mm"];
+    [
+        t.quantity(
+            "thickness",
+            D::Length,
+            ["10 µm", "300 mm"],
+            "Target mean thickness.",
+        ),
+        t.quantity(
+            "tolerance",
+            D::Length,
+            ["10 nm", "5 mm"],
+            "Size tolerance, ±, on every part.",
+        ),
+        t.quantity(
+            "parallelism",
+            D::Length,
+            form,
+            "Largest thickness difference within a part.",
+        ),
+        t.quantity(
+            "flatness",
+            D::Length,
+            form,
+            "Largest flatness deviation, peak to valley.",
+        ),
+        t.quantity(
+            "finish",
+            D::Length,
+            ["0.1 nm", "100 µm"],
+            "Largest roughness Ra.",
+        ),
+    ]
+}
+
+struct Carrier {
+    thickness: f64,
+    pockets: u32,
+    pocket_radius: f64,
+}
+
+fn carrier(t: &mut Table<'_, '_>) -> Carrier {
+    Carrier {
+        thickness: t.quantity(
+            "thickness",
+            D::Length,
+            ["10 µm", "300 mm"],
+            "Carrier thickness.",
+        ),
+        pockets: t.integer("pockets", [1, 1000], "Pockets in one carrier."),
+        pocket_radius: t.quantity(
+            "pocket-radius",
+            D::Length,
+            ["0 mm", "2 m"],
+            "Radius of the pocket centres in the carrier.",
+        ),
+    }
+}
+
+/// Parts, dummies.
+fn loaded(t: &mut Table<'_, '_>) -> [u32; 2] {
+    [
+        t.integer("parts", [1, 10_000], "Parts in the whole machine."),
+        t.integer(
+            "dummies",
+            [0, 10_000],
+            "Dummies beside them that carry load and are no product.",
+        ),
+    ]
+}

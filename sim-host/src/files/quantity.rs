@@ -1,0 +1,282 @@
+//! Quantities as people write them ("14 kPa", "3 µm", "12 min") to SI numbers and back.
+//!
+//! The units are in `units`; here is the number before them, and what can be wrong with either.
+
+use super::error::nearest;
+use super::units::fold;
+pub use super::units::{Dimension, UNITS, Unit, find};
+
+/// Why a text is not the quantity that is due.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum QuantityError {
+    /// It does not begin with a number; the text explains more where it can.
+    BadNumber(&'static str),
+    /// Nothing follows the number.
+    MissingUnit,
+    /// The unit is in no table; with the nearest one.
+    UnknownUnit(String, Option<&'static str>),
+    /// The unit measures something else.
+    WrongDimension(Dimension),
+    /// NaN, infinite, or too large to hold.
+    NotFinite,
+}
+
+/// Reads a quantity of a dimension; the number is in the SI unit of [`Dimension`].
+///
+/// # Errors
+/// See [`QuantityError`]. Never panics, whatever the text.
+pub fn parse(text: &str, dimension: Dimension) -> Result<f64, QuantityError> {
+    let (number, unit) = split(text)?;
+    if unit.is_empty() {
+        return if dimension == Dimension::Ratio {
+            Ok(number)
+        } else {
+            Err(QuantityError::MissingUnit)
+        };
+    }
+    let Some(found) = find(unit) else {
+        return Err(QuantityError::UnknownUnit(
+            unit.to_owned(),
+            nearest_unit(unit, dimension),
+        ));
+    };
+    if found.dimension != dimension {
+        return Err(QuantityError::WrongDimension(found.dimension));
+    }
+    finite(to_si(found, number))
+}
+
+/// Reads a quantity of any dimension, or a bare number.
+///
+/// # Errors
+/// As [`parse`], but for a wrong dimension.
+pub fn parse_any(text: &str) -> Result<(f64, Option<Dimension>), QuantityError> {
+    let (number, unit) = split(text)?;
+    if unit.is_empty() {
+        return Ok((number, None));
+    }
+    let Some(found) = find(unit) else {
+        return Err(QuantityError::UnknownUnit(
+            unit.to_owned(),
+            nearest(unit, UNITS.iter().map(|u| u.symbol)),
+        ));
+    };
+    Ok((finite(to_si(found, number))?, Some(found.dimension)))
+}
+
+fn to_si(unit: &Unit, number: f64) -> f64 {
+    number * unit.numerator / unit.denominator + unit.offset
+}
+
+fn finite(value: f64) -> Result<f64, QuantityError> {
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        Err(QuantityError::NotFinite)
+    }
+}
+
+/// The unit that was probably meant: first among those of the dimension that is due, then among all.
+fn nearest_unit(typed: &str, dimension: Dimension) -> Option<&'static str> {
+    let of = |same: bool| {
+        UNITS
+            .iter()
+            .filter(move |u| (u.dimension == dimension) == same)
+            .map(|u| u.symbol)
+    };
+    let folded = fold(typed);
+    nearest(&folded, of(true)).or_else(|| nearest(&folded, of(false)))
+}
+
+/// Splits a text into its number and the rest, spaces off.
+fn split(text: &str) -> Result<(f64, &str), QuantityError> {
+    let text = text.trim();
+    // A typographic minus is what a word processor leaves behind.
+    let (sign, unsigned) = match text.strip_prefix('\u{2212}') {
+        Some(rest) => (-1.0, rest),
+        None => (1.0, text),
+    };
+    let end = number_end(unsigned);
+    let (number, rest) = unsigned.split_at_checked(end).unwrap_or(("", unsigned));
+    let Ok(value) = number.parse::<f64>() else {
+        let word = unsigned
+            .trim_start_matches(['+', '-'])
+            .split(|c: char| !c.is_ascii_alphabetic())
+            .next()
+            .unwrap_or("")
+            .to_ascii_lowercase();
+        return Err(match word.as_str() {
+            "nan" | "inf" | "infinity" => QuantityError::NotFinite,
+            _ => QuantityError::BadNumber(""),
+        });
+    };
+    if rest.starts_with(',') {
+        return Err(QuantityError::BadNumber("the decimal sign is a point"));
+    }
+    if rest.starts_with(['.', '_', '\'']) {
+        return Err(QuantityError::BadNumber("digits are not grouped"));
+    }
+    Ok((finite(sign * value)?, rest.trim()))
+}
+
+/// Bytes of the leading decimal number `[+-]digits[.digits][e[+-]digits]`; zero when there is none. Rust's own parser would
+/// also take "inf", "nan", "5." and ".5", which TOML does not.
+fn number_end(text: &str) -> usize {
+    let bytes = text.as_bytes();
+    let digits = |mut at: usize| {
+        while bytes.get(at).is_some_and(u8::is_ascii_digit) {
+            at += 1;
+        }
+        at
+    };
+    let start = usize::from(matches!(bytes.first(), Some(b'+' | b'-')));
+    let mut end = digits(start);
+    if end == start {
+        return 0;
+    }
+    if bytes.get(end) == Some(&b'.') {
+        let after = digits(end + 1);
+        if after > end + 1 {
+            end = after;
+        }
+    }
+    if matches!(bytes.get(end), Some(b'e' | b'E')) {
+        let sign = usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
+        let after = digits(end + 1 + sign);
+        if after > end + 1 + sign {
+            end = after;
+        }
+    }
+    end
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Dimension as D;
+    use super::*;
+
+    fn near(text: &str, dimension: Dimension, si: f64) {
+        let got = parse(text, dimension).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+        assert!(
+            crate::math::abs(got - si) <= 1e-12 * crate::math::abs(si),
+            "{text}: {got} is not {si}"
+        );
+    }
+
+    /// Conversion factors of NIST SP 811 (2008) appendix B, from memory. Those it prints with seven digits are checked to
+    /// half a unit of the last one.
+    #[test]
+    fn factors_agree_with_nist_sp_811() {
+        // Exact ones (bold in SP 811).
+        near("1 in", D::Length, 2.54e-2);
+        near("1 lb", D::Mass, 0.453_592_37);
+        near("1 kgf", D::Force, 9.806_65);
+        near("1 bar", D::Pressure, 1e5);
+        near("1 mbar", D::Pressure, 100.0);
+        near("1 min", D::Time, 60.0);
+        near("1 h", D::Time, 3600.0);
+        near("1 L", D::Volume, 1e-3);
+        near("1 µin", D::Length, 2.54e-8);
+        near("1 in/s", D::Speed, 2.54e-2);
+        near("68 °F", D::Temperature, 20.0);
+        near("293.15 K", D::Temperature, 20.0);
+        // Rounded ones: (text, printed factor, half a unit of its last digit).
+        for (text, dimension, printed, half) in [
+            ("1 psi", D::Pressure, 6.894_757e3, 5e-4),
+            ("1 lbf", D::Force, 4.448_222, 5e-7),
+            ("1 lbf·in", D::Torque, 1.129_848e-1, 5e-8),
+            ("1 lbf·ft", D::Torque, 1.355_818, 5e-7),
+            ("1 rpm", D::AngularSpeed, 1.047_198e-1, 5e-8),
+            ("1 deg/s", D::AngularSpeed, 1.745_329e-2, 5e-9),
+            ("1 L/min", D::Flow, 1.666_667e-5, 5e-12),
+        ] {
+            let got = parse(text, dimension).expect(text);
+            assert!(crate::math::abs(got - printed) <= half, "{text}: {got}");
+        }
+    }
+
+    #[test]
+    fn spellings_of_one_unit_are_one() {
+        for text in [
+            "3 µm",
+            "3 μm",
+            "3 um",
+            "3µm",
+            " 3  um ",
+            "3\u{a0}µm",
+            "0.003 mm",
+        ] {
+            assert_eq!(parse(text, D::Length), Ok(3e-6), "{text}");
+        }
+        for text in ["60 N·m", "60 N m", "60 N*m", "60 Nm", "60 N⋅m"] {
+            assert_eq!(parse(text, D::Torque), Ok(60.0), "{text}");
+        }
+        for text in ["2 kg·m²", "2 kg m2", "2 kg*m^2"] {
+            assert_eq!(parse(text, D::Inertia), Ok(2.0), "{text}");
+        }
+        assert_eq!(parse("0.3 l/min", D::Flow), parse("0.3 L/min", D::Flow));
+        assert_eq!(
+            parse("\u{2212}14 rpm", D::AngularSpeed),
+            parse("-14 rpm", D::AngularSpeed)
+        );
+        assert_eq!(parse("5 %", D::Ratio), Ok(0.05));
+        assert_eq!(parse("0.05", D::Ratio), Ok(0.05));
+        assert_eq!(parse("8e-12 1/Pa", D::PerPressure), Ok(8e-12));
+        assert_eq!(parse("30 1/s", D::Frequency), Ok(30.0));
+        // "e" after a number need not be an exponent.
+        assert!(matches!(
+            parse("3 eV", D::Length),
+            Err(QuantityError::UnknownUnit(..))
+        ));
+    }
+
+    #[test]
+    fn what_is_wrong_is_told_apart() {
+        use QuantityError as E;
+        assert_eq!(parse("14", D::Pressure), Err(E::MissingUnit));
+        assert_eq!(
+            parse("14 mm", D::Pressure),
+            Err(E::WrongDimension(D::Length))
+        );
+        assert_eq!(
+            parse("14 kpa", D::Pressure),
+            Err(E::UnknownUnit("kpa".into(), Some("kPa")))
+        );
+        assert_eq!(parse("nan kPa", D::Pressure), Err(E::NotFinite));
+        assert_eq!(parse("-inf kPa", D::Pressure), Err(E::NotFinite));
+        assert_eq!(parse("1e999 Pa", D::Pressure), Err(E::NotFinite));
+        assert_eq!(parse("1e305 MPa", D::Pressure), Err(E::NotFinite));
+        for text in [
+            "", " ", "kPa", "+ kPa", "-", ".5 kPa", "0,25 mm", "1_000 Pa", "1.2.3 Pa", "é",
+        ] {
+            assert!(
+                matches!(parse(text, D::Length), Err(E::BadNumber(_))),
+                "{text}"
+            );
+        }
+        // "5." is no number of TOML's; the point is then no unit either.
+        assert!(parse("5. mm", D::Length).is_err());
+    }
+
+    #[test]
+    fn the_table_is_sound() {
+        for (i, unit) in UNITS.iter().enumerate() {
+            assert!(
+                unit.numerator > 0.0 && unit.denominator > 0.0,
+                "{}",
+                unit.symbol
+            );
+            let twin = UNITS[..i]
+                .iter()
+                .find(|u| fold(u.symbol) == fold(unit.symbol));
+            assert!(twin.is_none(), "{} is there twice", unit.symbol);
+        }
+        for &dimension in Dimension::ALL {
+            assert!(
+                parse(dimension.example(), dimension).is_ok(),
+                "{dimension:?}"
+            );
+            assert!(UNITS.iter().any(|u| u.dimension == dimension));
+        }
+    }
+}

@@ -1,0 +1,283 @@
+//! The recipe file: every key, its range and where it goes in [`Recipe`].
+
+use super::error::nearest;
+use super::grades;
+use super::quantity::Dimension as D;
+use super::table::Table;
+use crate::model::{Consumables, End, Process, Recipe, Step};
+use firmware_core::recipe::MAX_STEPS;
+
+/// Model paths that differ from the file's, model first.
+pub(super) const ALIASES: &[(&str, &str)] = &[
+    ("prestart", "slurry.prestart"),
+    ("prestart-flow", "slurry.prestart-flow"),
+    ("rinse", "slurry.rinse"),
+];
+
+/// Kinds of process and the words for them.
+pub const PROCESSES: &[(&str, Process)] = &[
+    ("loose-abrasive", Process::LooseAbrasive),
+    ("diamond", Process::Diamond),
+    ("pad-polishing", Process::PadPolishing),
+    ("fixed-abrasive", Process::FixedAbrasive),
+];
+
+const FLOW: [&str; 2] = ["0 L/min", "60 L/min"];
+
+pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
+    let id = t.identifier("id", "Identifier; also the file's name.");
+    let title = t.text("title", 120, "One line for people.");
+    let machine = t.identifier("machine", "Machine it was written for.");
+    let batch = t.identifier("batch", "Batch it was written for.");
+    let process = t
+        .word("process", PROCESSES, "Kind of process.")
+        .unwrap_or(Process::LooseAbrasive);
+    let gauge = t.flag("gauge", "The size gauge is used.");
+    let consumables = t.table(
+        "consumables",
+        "Abrasive, vehicle and what they do to this material.",
+        consumables,
+    );
+    let slurry = t.table(
+        "slurry",
+        "Slurry and rinse before and after the steps.",
+        slurry,
+    );
+    let steps = t.list("steps", [1, MAX_STEPS], "The steps, in order.", step);
+    distinct_names(t, &steps);
+    Recipe {
+        id,
+        title,
+        machine,
+        batch,
+        process,
+        consumables,
+        prestart: slurry[0],
+        prestart_flow: slurry[1],
+        rinse: slurry[2],
+        gauge,
+        steps,
+    }
+}
+
+/// Pre-start, its flow, rinse.
+fn slurry(t: &mut Table<'_, '_>) -> [f64; 3] {
+    [
+        t.quantity(
+            "prestart",
+            D::Time,
+            ["0 s", "10 min"],
+            "Pump time before rotation.",
+        ),
+        t.quantity("prestart-flow", D::Flow, FLOW, "Flow during the pre-start."),
+        t.quantity_or(
+            "rinse",
+            D::Time,
+            ["0 s", "30 min"],
+            "0 s",
+            "Rinse time after the last step; zero for none.",
+        ),
+    ]
+}
+
+fn consumables(t: &mut Table<'_, '_>) -> Consumables {
+    let friction = ["0.001", "2"];
+    let value = Consumables {
+        abrasive: t.text("abrasive", 60, "Abrasive, such as aluminium oxide."),
+        grade: t.text(
+            "grade",
+            24,
+            "Grade as printed on the bag, such as F800, P1200 or #1000.",
+        ),
+        grain: t.quantity(
+            "grain",
+            D::Length,
+            ["10 nm", "500 µm"],
+            "Median grain size.",
+        ),
+        vehicle: t.text("vehicle", 60, "Vehicle, such as water or oil."),
+        concentration: t.quantity(
+            "concentration",
+            D::Ratio,
+            ["0 %", "80 %"],
+            "Abrasive mass share in the slurry.",
+        ),
+        removal: t.quantity(
+            "removal",
+            D::PerPressure,
+            ["1e-15 1/Pa", "1e-9 1/Pa"],
+            "Removal (Preston) coefficient per face.",
+        ),
+        friction: t.quantity(
+            "friction",
+            D::Ratio,
+            friction,
+            "Friction coefficient of the wet gap.",
+        ),
+        friction_dry: t.quantity(
+            "friction-dry",
+            D::Ratio,
+            friction,
+            "Friction coefficient of a dry gap.",
+        ),
+        breakdown_work: t.quantity(
+            "breakdown-work",
+            D::EnergyPerArea,
+            ["1 J/m²", "1e6 MJ/m²"],
+            "Work per area that halves the grains' cutting ability.",
+        ),
+        roughness: t.quantity(
+            "roughness",
+            D::Length,
+            ["0.1 nm", "100 µm"],
+            "Roughness Ra the process settles at.",
+        ),
+        damage: t.quantity(
+            "damage",
+            D::Length,
+            ["0 µm", "1 mm"],
+            "Damage depth per face the process leaves.",
+        ),
+        settle_depth: t.quantity(
+            "settle-depth",
+            D::Length,
+            ["1 nm", "1 mm"],
+            "Removed depth per face over which roughness settles (one e-fold).",
+        ),
+    };
+    t.require_order(
+        ("friction", value.friction),
+        ("friction-dry", value.friction_dry),
+        false,
+    );
+    check_grade(t, &value);
+    value
+}
+
+/// A grade of a standard series says the median grain size; any other name is free.
+fn check_grade(t: &mut Table<'_, '_>, value: &Consumables) {
+    if !grades::is_series(&value.grade) {
+        return;
+    }
+    let Some(grade) = grades::find(&value.grade) else {
+        t.error_at_near(
+            "unknown-word",
+            "grade",
+            format!("`{}` is no micro-grit grade", value.grade),
+            "a grade of ISO 8486-2 (F230 to F2000), ISO 6344-3 (P240 to P2500) or JIS R 6001-2 (#240 to #8000)".into(),
+            nearest(&value.grade, grades::GRADES.iter().map(|g| g.name)),
+        );
+        return;
+    };
+    let off = crate::math::abs(value.grain * 1e6 - grade.median);
+    // A billionth of a micrometre for the unit's rounding.
+    if off > grade.tolerance + 1e-9 {
+        t.error_at(
+            "grade-mismatch",
+            "grain",
+            format!("the grain is not that of {}", grade.name),
+            format!(
+                "{} ± {} µm for {}",
+                grade.median, grade.tolerance, grade.name
+            ),
+        );
+    }
+}
+
+fn step(t: &mut Table<'_, '_>) -> Step {
+    Step {
+        name: t.name("name", "Name of the step, shown on the panel."),
+        pressure: t.quantity(
+            "pressure",
+            D::Pressure,
+            ["0.1 kPa", "10 MPa"],
+            "Pressure on the parts.",
+        ),
+        load_limit: t.quantity(
+            "limit",
+            D::Force,
+            ["1 N", "1000 kN"],
+            "Load that the step never exceeds.",
+        ),
+        ramp: t.quantity("ramp", D::ForceRate, ["0.1 N/s", "100 kN/s"], "Load ramp."),
+        speeds: t.table(
+            "speeds",
+            "Speeds of the four drives, counter-clockwise positive seen from above.",
+            speeds,
+        ),
+        flow: t.quantity("flow", D::Flow, FLOW, "Slurry flow."),
+        end: t.table(
+            "end",
+            "What ends the step: a time, stock by gauge, or size by gauge.",
+            end,
+        ),
+        longest: t.quantity(
+            "longest",
+            D::Time,
+            ["1 s", "24 h"],
+            "Longest time of the step; ends it with an alarm.",
+        ),
+    }
+}
+
+fn speeds(t: &mut Table<'_, '_>) -> [f64; 4] {
+    // The process image carries 0.01 rpm in 16 bits: ±327 rpm.
+    let range = ["-320 rpm", "320 rpm"];
+    [
+        t.quantity("inner", D::AngularSpeed, range, "Inner pin ring."),
+        t.quantity("outer", D::AngularSpeed, range, "Outer pin ring."),
+        t.quantity("lower", D::AngularSpeed, range, "Lower plate."),
+        t.quantity("upper", D::AngularSpeed, range, "Upper plate."),
+    ]
+}
+
+fn end(t: &mut Table<'_, '_>) -> End {
+    t.one_of(&[("time", time), ("stock", stock), ("size", size)])
+        .unwrap_or(End::Time { seconds: f64::NAN })
+}
+
+fn time(t: &mut Table<'_, '_>) -> End {
+    End::Time {
+        seconds: t.quantity("time", D::Time, ["1 s", "24 h"], "In-band time."),
+    }
+}
+
+fn stock(t: &mut Table<'_, '_>) -> End {
+    End::Stock {
+        depth: t.quantity(
+            "stock",
+            D::Length,
+            ["0.1 µm", "10 mm"],
+            "Stock removed from both faces together since the step began.",
+        ),
+    }
+}
+
+fn size(t: &mut Table<'_, '_>) -> End {
+    End::Size {
+        thickness: t.quantity(
+            "size",
+            D::Length,
+            ["10 µm", "300 mm"],
+            "Mean thickness by gauge.",
+        ),
+    }
+}
+
+/// Two steps of one name could not be told apart on the panel or in the log.
+fn distinct_names(t: &mut Table<'_, '_>, steps: &[Step]) {
+    for (index, step) in steps.iter().enumerate() {
+        let twin = steps
+            .iter()
+            .take(index)
+            .any(|other| other.name == step.name);
+        if twin && !step.name.is_empty() {
+            t.error_at(
+                "duplicate-name",
+                &format!("steps[{index}].name"),
+                format!("another step is named `{}`", step.name),
+                "a name of its own for each step".into(),
+            );
+        }
+    }
+}

@@ -1,0 +1,268 @@
+//! The scenario file: every key, its range, its words, and where it goes in [`Scenario`].
+
+use super::quantity::Dimension as D;
+use super::table::Table;
+use crate::model::{Component, Fault, FaultMode, Scenario, ScenarioEvent, StationAct, What, When};
+use firmware_core::sequence::{Command, Phase};
+
+/// Most events in a scenario.
+pub const MAX_EVENTS: usize = 256;
+
+/// Phases and the words for them: their names with hyphens.
+pub const PHASES: &[(&str, Phase)] = &[
+    ("rest", Phase::Rest),
+    ("precheck", Phase::Precheck),
+    ("lower", Phase::Lower),
+    ("touch-down", Phase::TouchDown),
+    ("slurry-pre-start", Phase::SlurryPrestart),
+    ("run-up", Phase::RunUp),
+    ("load-ramp", Phase::LoadRamp),
+    ("dwell", Phase::Dwell),
+    ("load-release", Phase::LoadRelease),
+    ("rinse", Phase::Rinse),
+    ("run-down", Phase::RunDown),
+    ("slurry-stop", Phase::SlurryStop),
+    ("lift", Phase::Lift),
+    ("coast", Phase::Coast),
+    ("manual", Phase::Manual),
+];
+
+/// The six commands and the words for them.
+pub const COMMANDS: &[(&str, Command)] = &[
+    ("start", Command::Start),
+    ("hold", Command::Hold),
+    ("restart", Command::Restart),
+    ("stop", Command::Stop),
+    ("abort", Command::Abort),
+    ("reset", Command::Reset),
+];
+
+/// What a hand on the machine can do, and the words for it.
+pub const STATION_ACTS: &[(&str, StationAct)] = &[
+    ("press-emergency-stop", StationAct::PressEstop),
+    ("release-emergency-stop", StationAct::ReleaseEstop),
+    ("open-guard", StationAct::OpenGuard),
+    ("close-guard", StationAct::CloseGuard),
+    ("setup-key-on", StationAct::SetupKey(true)),
+    ("setup-key-off", StationAct::SetupKey(false)),
+    ("hold-to-run-press", StationAct::HoldToRun(true)),
+    ("hold-to-run-release", StationAct::HoldToRun(false)),
+    ("link-up", StationAct::Link(true)),
+    ("link-down", StationAct::Link(false)),
+    ("local-enable-on", StationAct::LocalEnable(true)),
+    ("local-enable-off", StationAct::LocalEnable(false)),
+];
+
+/// Components that can fail, in the order of their numbers, and the words for them.
+pub const COMPONENTS: &[(&str, Component)] = &[
+    ("regulator", Component::Regulator),
+    ("dump-valve", Component::DumpValve),
+    ("dump-feedback", Component::DumpFeedback),
+    ("counterbalance", Component::Counterbalance),
+    ("rod-valve", Component::RodValve),
+    ("rod-switch", Component::RodSwitch),
+    ("air-supply", Component::Supply),
+    ("load-cell", Component::LoadCell),
+    ("cap-transmitter", Component::CapTransmitter),
+    ("height-transmitter", Component::HeightTransmitter),
+    ("parking-pin", Component::Pin),
+    ("swing-arm", Component::Arm),
+    ("emergency-stop-a", Component::EstopA),
+    ("emergency-stop-b", Component::EstopB),
+    ("guard-a", Component::GuardA),
+    ("guard-b", Component::GuardB),
+    ("guard-lock", Component::GuardLock),
+    ("drive-inner", Component::DriveInner),
+    ("drive-outer", Component::DriveOuter),
+    ("drive-lower", Component::DriveLower),
+    ("drive-upper", Component::DriveUpper),
+    ("pump", Component::Pump),
+    ("slurry-line", Component::SlurryLine),
+    ("flow-switch", Component::FlowSensor),
+    ("agitator", Component::Agitator),
+    ("tank-level", Component::TankLevel),
+    ("rinse-water", Component::RinseWater),
+    ("cooling", Component::Cooling),
+    ("temperature-lower", Component::TempLower),
+    ("temperature-upper", Component::TempUpper),
+    ("gauge", Component::Gauge),
+    ("parts", Component::Parts),
+    ("drive-dog", Component::Dog),
+    ("tick", Component::Tick),
+];
+
+/// Ways to fail and the words for them.
+pub const FAULT_MODES: &[(&str, FaultMode)] = &[
+    ("off", FaultMode::Off),
+    ("stuck", FaultMode::Stuck),
+    ("garbage", FaultMode::Garbage),
+    ("wrong", FaultMode::Wrong),
+    ("slow", FaultMode::Slow),
+    ("delayed", FaultMode::Delayed),
+    ("intermittent", FaultMode::Intermittent),
+];
+
+pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
+    Scenario {
+        id: t.identifier("id", "Identifier; also the file's name."),
+        title: t.text("title", 120, "One line for people."),
+        operator: t
+            .word(
+                "operator",
+                &[("by-the-book", true), ("scripted", false)],
+                "Who confirms parts and starts: an operator by the book, or only the events below.",
+            )
+            .unwrap_or(true),
+        longest: t.quantity(
+            "longest",
+            D::Time,
+            ["1 s", "24 h"],
+            "Simulated time after which the run ends.",
+        ),
+        events: t.list("events", [0, MAX_EVENTS], "What happens.", event),
+    }
+}
+
+fn event(t: &mut Table<'_, '_>) -> ScenarioEvent {
+    ScenarioEvent {
+        when: t
+            .one_of(&[("at", at), ("phase", after)])
+            .unwrap_or(When::At(f64::NAN)),
+        what: t
+            .one_of(&[
+                ("command", command),
+                ("confirm-parts", confirm_parts),
+                ("raise", raise),
+                ("acknowledge", acknowledge),
+                ("station", station),
+                ("fault", fault),
+                ("clear", clear),
+            ])
+            .unwrap_or(What::Acknowledge),
+    }
+}
+
+fn at(t: &mut Table<'_, '_>) -> When {
+    When::At(t.quantity(
+        "at",
+        D::Time,
+        ["0 s", "24 h"],
+        "Simulated time since the beginning.",
+    ))
+}
+
+fn after(t: &mut Table<'_, '_>) -> When {
+    let phase = t
+        .word("phase", PHASES, "Phase whose first entry starts the delay.")
+        .unwrap_or(Phase::Rest);
+    let steps = firmware_core::recipe::MAX_STEPS;
+    let step = t.optional_integer(
+        "step",
+        [1, u32::try_from(steps).unwrap_or(1)],
+        "Step in which the phase is entered, counted from 1; left out, any.",
+    );
+    When::After {
+        phase,
+        // Files count steps from 1, the controller from 0.
+        step: step.and_then(|step| u8::try_from(step.saturating_sub(1)).ok()),
+        delay: t.quantity_or(
+            "after",
+            D::Time,
+            ["0 s", "24 h"],
+            "0 s",
+            "Delay after entering the phase.",
+        ),
+    }
+}
+
+fn command(t: &mut Table<'_, '_>) -> What {
+    let command = t.word(
+        "command",
+        COMMANDS,
+        "The operator gives one of the six commands.",
+    );
+    What::Command(command.unwrap_or(Command::Stop))
+}
+
+fn confirm_parts(t: &mut Table<'_, '_>) -> What {
+    let pieces = t.integer(
+        "confirm-parts",
+        [0, 20_000],
+        "The operator confirms this many loaded pieces.",
+    );
+    What::ConfirmParts(u16::try_from(pieces).unwrap_or(u16::MAX))
+}
+
+fn raise(t: &mut Table<'_, '_>) -> What {
+    t.yes("raise", "The operator asks for the plate to be raised.");
+    What::Raise
+}
+
+fn acknowledge(t: &mut Table<'_, '_>) -> What {
+    t.yes("acknowledge", "The operator acknowledges all alarms.");
+    What::Acknowledge
+}
+
+fn station(t: &mut Table<'_, '_>) -> What {
+    let act = t.word("station", STATION_ACTS, "A hand on the machine.");
+    What::Station(act.unwrap_or(StationAct::CloseGuard))
+}
+
+fn fault(t: &mut Table<'_, '_>) -> What {
+    let component = t
+        .word("fault", COMPONENTS, "A component begins to fail.")
+        .unwrap_or(Component::Regulator);
+    let mode = t
+        .word("mode", FAULT_MODES, "How it fails.")
+        .unwrap_or(FaultMode::Off);
+    let magnitude = t.any_quantity(
+        "magnitude",
+        "How much; meaning and unit are the component's, seconds for slow, delayed and intermittent.",
+    );
+    let timed = matches!(
+        mode,
+        FaultMode::Slow | FaultMode::Delayed | FaultMode::Intermittent
+    );
+    if let (true, Some((_, dimension))) = (timed, magnitude)
+        && dimension != Some(D::Time)
+    {
+        t.error_at(
+            "wrong-dimension",
+            "magnitude",
+            "`magnitude` is not a time".into(),
+            format!("a time such as \"{}\" for this mode", D::Time.example()),
+        );
+    }
+    What::Fault(Fault {
+        component,
+        mode,
+        magnitude: magnitude.map(|(value, _)| value),
+    })
+}
+
+fn clear(t: &mut Table<'_, '_>) -> What {
+    let component = t.word("clear", COMPONENTS, "A component's fault ends.");
+    What::Clear(component.unwrap_or(Component::Regulator))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_cover_their_enums() {
+        assert_eq!(PHASES.len(), firmware_core::sequence::ALL_PHASES.len());
+        for (word, phase) in PHASES {
+            assert_eq!(*word, phase.name().replace(' ', "-"));
+        }
+        for (index, (_, component)) in COMPONENTS.iter().enumerate() {
+            assert_eq!(*component as usize, index);
+        }
+        for (index, (_, mode)) in FAULT_MODES.iter().enumerate() {
+            assert_eq!(*mode as usize, index);
+        }
+        for (index, (_, command)) in COMMANDS.iter().enumerate() {
+            assert_eq!(*command as usize, index + 1);
+        }
+    }
+}

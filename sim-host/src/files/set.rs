@@ -1,0 +1,197 @@
+//! A recipe with the machine and the batch it was written for.
+
+use super::error::nearest;
+use super::{FileError, Loaded, load_batch, load_machine, load_recipe};
+use crate::model::{Batch, Machine, Recipe};
+use std::path::{Path, PathBuf};
+
+/// Files given by hand instead of those that the recipe names.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Overrides {
+    /// Machine file.
+    pub machine: Option<PathBuf>,
+    /// Batch file.
+    pub batch: Option<PathBuf>,
+}
+
+/// What a check or a run needs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Set {
+    /// The recipe.
+    pub recipe: Loaded<Recipe>,
+    /// The machine.
+    pub machine: Loaded<Machine>,
+    /// The batch.
+    pub batch: Loaded<Batch>,
+}
+
+/// Loads a recipe, and the machine and batch it names: `machines/ID.toml` and `batches/ID.toml`, looked for beside the
+/// recipe first, then beside the folder it is in; or the files that `overrides` gives.
+///
+/// # Errors
+/// All errors of all files that could be found.
+pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileError>> {
+    let mut errors = Vec::new();
+    let recipe_file = keep(load_recipe(recipe), &mut errors);
+    let named = recipe_file.as_ref();
+    let machine = find(
+        recipe,
+        named,
+        "machines",
+        |r| &r.machine,
+        overrides.machine.as_ref(),
+    );
+    let batch = find(
+        recipe,
+        named,
+        "batches",
+        |r| &r.batch,
+        overrides.batch.as_ref(),
+    );
+    let machine = machine.and_then(|found| {
+        is_there(recipe, &found, named, &mut errors).then_some(())?;
+        let loaded = keep(load_machine(&found.path), &mut errors)?;
+        same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
+    });
+    let batch = batch.and_then(|found| {
+        is_there(recipe, &found, named, &mut errors).then_some(())?;
+        let loaded = keep(load_batch(&found.path), &mut errors)?;
+        same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
+    });
+    match (recipe_file, machine, batch) {
+        (Some(recipe), Some(machine), Some(batch)) if errors.is_empty() => Ok(Set {
+            recipe,
+            machine,
+            batch,
+        }),
+        _ => Err(errors),
+    }
+}
+
+fn keep<T>(result: Result<T, Vec<FileError>>, errors: &mut Vec<FileError>) -> Option<T> {
+    result.map_err(|found| errors.extend(found)).ok()
+}
+
+/// A file to load, and the id that the recipe gave it if it was found by its name.
+struct Found {
+    path: PathBuf,
+    named: Option<(&'static str, String)>,
+}
+
+/// Where the machine or batch of a recipe is; `None` when the recipe could not be read and nothing was given by hand.
+fn find(
+    recipe: &Path,
+    loaded: Option<&Loaded<Recipe>>,
+    folder: &'static str,
+    id: impl Fn(&Recipe) -> &String,
+    given: Option<&PathBuf>,
+) -> Option<Found> {
+    if let Some(path) = given {
+        return Some(Found {
+            path: path.clone(),
+            named: None,
+        });
+    }
+    let id = id(&loaded?.value);
+    let beside = recipe.parent().unwrap_or(Path::new(""));
+    let path = search(beside, folder, id);
+    Some(Found {
+        path,
+        named: Some((folder, id.clone())),
+    })
+}
+
+/// The folders that are searched, in order.
+fn folders(beside: &Path, folder: &str) -> [PathBuf; 2] {
+    // The parent by name where it has one: `recipes/machines` reads better than `recipes/recipes/../machines`.
+    let above = match beside.parent() {
+        Some(above) if beside.file_name().is_some() => above.join(folder),
+        _ => beside.join("..").join(folder),
+    };
+    [beside.join(folder), above]
+}
+
+/// The first folder that has the file, else the file in the last folder, where it belongs.
+fn search(beside: &Path, folder: &str, id: &str) -> PathBuf {
+    let file = format!("{id}.toml");
+    let [here, above] = folders(beside, folder);
+    let here = here.join(&file);
+    if here.is_file() {
+        here
+    } else {
+        above.join(file)
+    }
+}
+
+/// A file that the recipe names and that is not there is an error of the recipe, with the nearest id that there is.
+fn is_there(
+    beside: &Path,
+    found: &Found,
+    recipe: Option<&Loaded<Recipe>>,
+    errors: &mut Vec<FileError>,
+) -> bool {
+    let (Some((folder, wanted)), Some(recipe)) = (&found.named, recipe) else {
+        return true;
+    };
+    if found.path.exists() {
+        return true;
+    }
+    let key = key_of(folder);
+    let folders = folders(beside.parent().unwrap_or(Path::new("")), folder);
+    let known: Vec<String> = folders.iter().flat_map(|path| ids_in(path)).collect();
+    let mut error = recipe.error(
+        "not-found",
+        key,
+        format!("there is no {key} `{wanted}`"),
+        format!("the id of a {key}: a file {}", found.path.display()),
+    );
+    error.nearest = nearest(wanted, known.iter().map(String::as_str)).map(str::to_owned);
+    errors.push(error);
+    false
+}
+
+/// Ids of the files in a folder, sorted; none when it cannot be read.
+fn ids_in(folder: &Path) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder) else {
+        return Vec::new();
+    };
+    let mut ids: Vec<String> = entries
+        .filter_map(|entry| {
+            let path = entry.ok()?.path();
+            let is_toml = path.extension().is_some_and(|e| e == "toml");
+            is_toml.then(|| Some(path.file_stem()?.to_str()?.to_owned()))?
+        })
+        .collect();
+    ids.sort();
+    ids
+}
+
+fn key_of(folder: &str) -> &'static str {
+    if folder == "machines" {
+        "machine"
+    } else {
+        "batch"
+    }
+}
+
+/// A file found by the recipe's word must carry the id it was looked for by.
+fn same_id(
+    found: &Found,
+    id: &str,
+    recipe: Option<&Loaded<Recipe>>,
+    errors: &mut Vec<FileError>,
+) -> bool {
+    let (Some((folder, wanted)), Some(recipe)) = (&found.named, recipe) else {
+        return true;
+    };
+    if wanted == id {
+        return true;
+    }
+    errors.push(recipe.error(
+        "id-mismatch",
+        key_of(folder),
+        format!("{} carries the id `{id}`", found.path.display()),
+        format!("a file whose id is `{wanted}`"),
+    ));
+    false
+}

@@ -1,0 +1,339 @@
+//! The one reader of tables. A kind of file is a function that asks a [`Table`] for its keys, one call a key, with range
+//! and meaning; the same calls, made on a table that only takes notes, give the JSON Schema. So a key, its range, its
+//! meaning and its place in the model are written once.
+//!
+//! A call never fails: what is wrong is collected, and a stand-in goes back. Values count only when nothing was collected.
+
+use super::error::{FileError, nearest};
+use super::source::Source;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use toml_edit::{Item, TableLike, Value};
+
+mod nested;
+mod notes;
+mod quantities;
+mod words;
+
+pub(super) use notes::{KeyNotes, Kind, TableNotes};
+
+/// What reading one file collects.
+pub(super) struct Sink<'d> {
+    pub(super) source: &'d Source,
+    pub(super) errors: Vec<FileError>,
+    /// Byte spans by path, `steps[1].pressure`.
+    pub(super) spans: BTreeMap<String, Range<usize>>,
+    /// Lines were lost to syntax errors: a key that is missing may have stood there.
+    pub(super) lost: bool,
+}
+
+/// One alternative of [`Table::one_of`]: its lead key and its reader.
+pub(super) type Alternative<T> = (&'static str, fn(&mut Table<'_, '_>) -> T);
+
+/// A table under reading, or one that only takes notes.
+pub(super) struct Table<'s, 'd> {
+    /// Where errors go; `None` while only taking notes.
+    sink: Option<&'s mut Sink<'d>>,
+    /// The table's entries; `None` when it is not in the file (said once, not once a key).
+    entries: Option<&'d dyn TableLike>,
+    /// Path of this table, empty for the file itself.
+    path: String,
+    /// Where to say that a key is missing.
+    span: Range<usize>,
+    notes: TableNotes,
+    /// Keys whose values were asked for.
+    used: Vec<&'static str>,
+    /// Keys that should be there and are not; reported at the end, when misspelt ones are known.
+    missing: Vec<(Vec<&'static str>, String)>,
+}
+
+/// Notes of a kind of file: what its reader asks for.
+pub(super) fn notes<T>(read: impl FnOnce(&mut Table<'_, '_>) -> T) -> TableNotes {
+    let mut table = Table::new(None, None, String::new(), 0..0);
+    let _ = read(&mut table);
+    table.notes
+}
+
+impl<'s, 'd> Table<'s, 'd> {
+    fn new(
+        sink: Option<&'s mut Sink<'d>>,
+        entries: Option<&'d dyn TableLike>,
+        path: String,
+        span: Range<usize>,
+    ) -> Self {
+        Self {
+            sink,
+            entries,
+            path,
+            span,
+            notes: TableNotes::default(),
+            used: Vec::new(),
+            missing: Vec::new(),
+        }
+    }
+
+    /// Reads a whole file.
+    pub(super) fn read_file<T>(
+        sink: &mut Sink<'d>,
+        entries: &'d dyn TableLike,
+        read: impl FnOnce(&mut Table<'_, 'd>) -> T,
+    ) -> T {
+        let mut table = Table::new(Some(sink), Some(entries), String::new(), 0..0);
+        let value = read(&mut table);
+        table.finish();
+        value
+    }
+
+    /// This table for people, who count from 1: `steps[0].end` is "`steps` entry 1, `end`".
+    fn spoken(&self) -> String {
+        let parts = self.path.split('.').map(|part| {
+            let entry = part.strip_suffix(']').and_then(|part| part.split_once('['));
+            match entry.and_then(|(list, index)| Some((list, index.parse::<usize>().ok()?))) {
+                Some((list, index)) => format!("`{list}` entry {}", index + 1),
+                None => format!("`{part}`"),
+            }
+        });
+        parts.collect::<Vec<_>>().join(", ")
+    }
+
+    fn path_of(&self, key: &str) -> String {
+        if self.path.is_empty() {
+            key.to_owned()
+        } else {
+            format!("{}.{key}", self.path)
+        }
+    }
+
+    fn note(&mut self, key: &'static str, meaning: &'static str, required: bool, kind: Kind) {
+        self.notes.keys.push(KeyNotes {
+            key,
+            meaning,
+            required,
+            default: None,
+            kind,
+        });
+    }
+
+    fn note_default(&mut self, default: &'static str) {
+        if let Some(last) = self.notes.keys.last_mut() {
+            last.required = false;
+            last.default = Some(default);
+        }
+    }
+
+    /// Collects an error at a span.
+    fn error(&mut self, code: &'static str, span: Range<usize>, message: String, expected: String) {
+        if let Some(sink) = &mut self.sink {
+            let error = sink.source.error(code, span, message, expected);
+            sink.errors.push(error);
+        }
+    }
+
+    fn error_near(
+        &mut self,
+        code: &'static str,
+        span: Range<usize>,
+        message: String,
+        expected: String,
+        near: Option<&str>,
+    ) {
+        self.error(code, span, message, expected);
+        if let Some(error) = self.sink.as_mut().and_then(|sink| sink.errors.last_mut()) {
+            error.nearest = near.map(str::to_owned);
+        }
+    }
+
+    /// Collects an error about a key of this table that was read: at its value.
+    pub(super) fn error_at(
+        &mut self,
+        code: &'static str,
+        key: &str,
+        message: String,
+        expected: String,
+    ) {
+        let path = self.path_of(key);
+        let span = self
+            .sink
+            .as_ref()
+            .and_then(|sink| sink.spans.get(&path).cloned())
+            .unwrap_or_else(|| self.span.clone());
+        self.error(code, span, message, expected);
+    }
+
+    /// As [`Self::error_at`], with the nearest valid word.
+    pub(super) fn error_at_near(
+        &mut self,
+        code: &'static str,
+        key: &str,
+        message: String,
+        expected: String,
+        near: Option<&str>,
+    ) {
+        self.error_at(code, key, message, expected);
+        if let Some(error) = self.sink.as_mut().and_then(|sink| sink.errors.last_mut()) {
+            error.nearest = near.map(str::to_owned);
+        }
+    }
+
+    /// Says that `low` must be under `high` (both keys of this table, already read), unless it is so or either was bad.
+    pub(super) fn require_order(&mut self, low: (&str, f64), high: (&str, f64), strict: bool) {
+        let wrong = low.1 > high.1 || (strict && low.1 >= high.1);
+        if wrong && self.is_clean(low.0) && self.is_clean(high.0) {
+            let relation = if strict { "less than" } else { "at most" };
+            self.error_at(
+                "inconsistent",
+                low.0,
+                format!("`{}` is not {relation} `{}`", low.0, high.0),
+                format!("a value {relation} `{}`", high.0),
+            );
+        }
+    }
+
+    /// True when a key of this table was read and nothing was wrong with it: its value is no stand-in.
+    fn is_clean(&self, key: &str) -> bool {
+        let Some(sink) = &self.sink else { return false };
+        let Some(span) = sink.spans.get(&self.path_of(key)) else {
+            return false;
+        };
+        let place = sink.source.place(span.start);
+        sink.errors
+            .iter()
+            .all(|error| (error.line, error.column) != (place.line, place.column))
+    }
+
+    /// True when the file has this key, whatever it holds.
+    pub(super) fn has(&self, key: &str) -> bool {
+        self.entries
+            .is_some_and(|entries| entries.get(key).is_some_and(|item| !item.is_none()))
+    }
+
+    /// Collects the error of a value of another type than is due.
+    fn wrong_type(&mut self, key: &str, item: &Item, span: Range<usize>, due: String) {
+        self.error(
+            "wrong-type",
+            span,
+            format!("`{key}` is {}", type_name(item)),
+            due,
+        );
+    }
+
+    /// Looks a key up, remembers its place and that it was asked for.
+    fn find(&mut self, key: &'static str) -> Option<(&'d Item, Range<usize>)> {
+        self.used.push(key);
+        let (name, item) = self.entries?.get_key_value(key)?;
+        if item.is_none() {
+            return None;
+        }
+        let span = item
+            .span()
+            .or_else(|| name.span())
+            .unwrap_or_else(|| self.span.clone());
+        let path = self.path_of(key);
+        if let Some(sink) = &mut self.sink {
+            sink.spans.insert(path, span.clone());
+        }
+        Some((item, span))
+    }
+
+    /// As [`Self::find`] for a key that must be there.
+    fn require(&mut self, key: &'static str, example: &str) -> Option<(&'d Item, Range<usize>)> {
+        let found = self.find(key);
+        if found.is_none() {
+            self.missing.push((vec![key], example.to_owned()));
+        }
+        found
+    }
+
+    /// Reports keys that nobody asked for, then keys that are missing, and gives the notes back.
+    fn finish(mut self) -> TableNotes {
+        let Some(entries) = self.entries else {
+            return self.notes;
+        };
+        let known: Vec<&'static str> = self.notes.keys.iter().map(|k| k.key).collect();
+        let mut meant = Vec::new();
+        for (key, item) in entries.iter() {
+            if self.used.contains(&key) || item.is_none() {
+                continue;
+            }
+            let span = entries
+                .key(key)
+                .and_then(toml_edit::Key::span)
+                .or_else(|| item.span())
+                .unwrap_or_else(|| self.span.clone());
+            if known.contains(&key) {
+                let used: Vec<_> = self.used.iter().copied().filter(|k| self.has(k)).collect();
+                let others = expected_words(&used);
+                self.error(
+                    "conflicting-key",
+                    span,
+                    format!("`{key}` does not go together with the other keys here"),
+                    format!("no `{key}` beside {others}"),
+                );
+                continue;
+            }
+            let free = known.iter().copied().filter(|k| !self.has(k));
+            let near = nearest(key, free);
+            meant.extend(near);
+            let place = if self.path.is_empty() {
+                "this kind of file".to_owned()
+            } else {
+                self.spoken()
+            };
+            let due = format!("a key of {place}: {}", known.join(", "));
+            self.error_near(
+                "unknown-key",
+                span,
+                format!("unknown key `{key}`"),
+                due,
+                near,
+            );
+        }
+        self.report_missing(&meant);
+        self.notes
+    }
+
+    fn report_missing(&mut self, meant: &[&'static str]) {
+        let lost = self.sink.as_ref().is_some_and(|sink| sink.lost);
+        for (keys, example) in std::mem::take(&mut self.missing) {
+            // A misspelt key is one error, not two.
+            if lost || keys.iter().any(|key| meant.contains(key)) {
+                continue;
+            }
+            let place = if self.path.is_empty() {
+                String::new()
+            } else {
+                format!(" in {}", self.spoken())
+            };
+            let (what, due) = match keys.as_slice() {
+                [key] => (format!("`{key}` is missing{place}"), format!("`{example}`")),
+                _ => (
+                    format!("a key is missing{place}"),
+                    format!("exactly {example}"),
+                ),
+            };
+            self.error("missing-key", self.span.clone(), what, due);
+        }
+    }
+}
+
+/// "one of a, b, c".
+fn expected_words(words: &[&str]) -> String {
+    match words {
+        [one] => format!("`{one}`"),
+        _ => format!("one of {}", words.join(", ")),
+    }
+}
+
+fn type_name(item: &Item) -> &'static str {
+    match item {
+        Item::Table(_) | Item::Value(Value::InlineTable(_)) => "a table",
+        Item::ArrayOfTables(_) => "a list of tables",
+        Item::Value(Value::Array(_)) => "a list",
+        Item::Value(Value::String(_)) => "text",
+        Item::Value(Value::Integer(_)) => "a whole number",
+        Item::Value(Value::Float(_)) => "a number",
+        Item::Value(Value::Boolean(_)) => "true or false",
+        Item::Value(Value::Datetime(_)) => "a date or time",
+        Item::None => "empty",
+    }
+}

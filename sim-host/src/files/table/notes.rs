@@ -1,0 +1,49 @@
+//! What a reader says about its keys: the raw material of the JSON Schema and of "did you mean".
+
+use super::super::quantity::Dimension;
+
+/// What a key may hold.
+pub(in super::super) enum Kind {
+    /// Text "number unit" within a range given the same way.
+    Quantity {
+        dimension: Dimension,
+        range: [&'static str; 2],
+    },
+    /// Text "number unit" of any dimension, or a number.
+    AnyQuantity,
+    /// Whole number within a range.
+    Integer { range: [u32; 2] },
+    /// `true` or `false`.
+    Flag,
+    /// Only `true`.
+    Yes,
+    /// One line of text, most characters.
+    Text { longest: usize },
+    /// Identifier.
+    Identifier,
+    /// Step name.
+    Name,
+    /// One of these words.
+    Word(Vec<&'static str>),
+    /// A table.
+    Table(TableNotes),
+    /// A list of tables, fewest and most.
+    List { range: [usize; 2], item: TableNotes },
+}
+
+/// What is known of a key.
+pub(in super::super) struct KeyNotes {
+    pub(in super::super) key: &'static str,
+    pub(in super::super) meaning: &'static str,
+    pub(in super::super) required: bool,
+    pub(in super::super) default: Option<&'static str>,
+    pub(in super::super) kind: Kind,
+}
+
+/// What is known of a table: its keys, and groups of which exactly one lead key is there.
+#[derive(Default)]
+pub(in super::super) struct TableNotes {
+    pub(in super::super) keys: Vec<KeyNotes>,
+    /// Per group, per alternative: the keys it needs, the lead first.
+    pub(in super::super) choices: Vec<Vec<Vec<&'static str>>>,
+}

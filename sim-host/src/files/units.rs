@@ -1,0 +1,357 @@
+//! The table of units: spelling, dimension and exact ratio to SI.
+//!
+//! A ratio is kept as numerator and denominator so that "3 µm" becomes the double nearest to 3e-6, not three times a
+//! rounded 1e-6.
+
+/// What a quantity measures. SI unit in brackets; the number that [`parse`] gives is in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dimension {
+    /// Length [m].
+    Length,
+    /// Mass [kg].
+    Mass,
+    /// Force [N].
+    Force,
+    /// Pressure [Pa].
+    Pressure,
+    /// Time [s].
+    Time,
+    /// Speed [m/s].
+    Speed,
+    /// Rotational speed [rad/s].
+    AngularSpeed,
+    /// Rotational acceleration [rad/s²].
+    AngularAcceleration,
+    /// Torque [N·m].
+    Torque,
+    /// Moment of inertia [kg·m²].
+    Inertia,
+    /// Volume flow [m³/s].
+    Flow,
+    /// Volume [m³].
+    Volume,
+    /// Temperature [°C].
+    Temperature,
+    /// Work per area [J/m²].
+    EnergyPerArea,
+    /// Stiffness per area [N/m³].
+    StiffnessPerArea,
+    /// Density [kg/m³].
+    Density,
+    /// Share [1]; the only one that may be a bare number.
+    Ratio,
+    /// Frequency [Hz].
+    Frequency,
+    /// Heat capacity [J/K].
+    HeatCapacity,
+    /// Thermal conductance [W/K].
+    Conductance,
+    /// Viscous drag [N·s/m].
+    Damping,
+    /// Drift of a force with temperature [N/K].
+    ForceDrift,
+    /// Rate of change of a force [N/s].
+    ForceRate,
+    /// Removal coefficient [1/Pa].
+    PerPressure,
+    /// Loop gain, command share per force [1/N].
+    PerForce,
+}
+
+impl Dimension {
+    /// Every dimension, in the order of the table of units.
+    pub const ALL: &'static [Self] = &[
+        Self::Length,
+        Self::Mass,
+        Self::Force,
+        Self::Pressure,
+        Self::Time,
+        Self::Speed,
+        Self::AngularSpeed,
+        Self::AngularAcceleration,
+        Self::Torque,
+        Self::Inertia,
+        Self::Flow,
+        Self::Volume,
+        Self::Temperature,
+        Self::EnergyPerArea,
+        Self::StiffnessPerArea,
+        Self::Density,
+        Self::Ratio,
+        Self::Frequency,
+        Self::HeatCapacity,
+        Self::Conductance,
+        Self::Damping,
+        Self::ForceDrift,
+        Self::ForceRate,
+        Self::PerPressure,
+        Self::PerForce,
+    ];
+
+    /// Name with its article, for a sentence such as "expected a pressure".
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Length => "a length",
+            Self::Mass => "a mass",
+            Self::Force => "a force",
+            Self::Pressure => "a pressure",
+            Self::Time => "a time",
+            Self::Speed => "a speed",
+            Self::AngularSpeed => "a rotational speed",
+            Self::AngularAcceleration => "a rotational acceleration",
+            Self::Torque => "a torque",
+            Self::Inertia => "a moment of inertia",
+            Self::Flow => "a volume flow",
+            Self::Volume => "a volume",
+            Self::Temperature => "a temperature",
+            Self::EnergyPerArea => "a work per area",
+            Self::StiffnessPerArea => "a stiffness per area",
+            Self::Density => "a density",
+            Self::Ratio => "a share",
+            Self::Frequency => "a frequency",
+            Self::HeatCapacity => "a heat capacity",
+            Self::Conductance => "a thermal conductance",
+            Self::Damping => "a viscous drag",
+            Self::ForceDrift => "a force drift with temperature",
+            Self::ForceRate => "a rate of load",
+            Self::PerPressure => "a removal coefficient",
+            Self::PerForce => "a gain per force",
+        }
+    }
+
+    /// A value as it would be written in a file.
+    #[must_use]
+    pub const fn example(self) -> &'static str {
+        match self {
+            Self::Length => "0.25 mm",
+            Self::Mass => "58 kg",
+            Self::Force => "350 N",
+            Self::Pressure => "14 kPa",
+            Self::Time => "90 s",
+            Self::Speed => "0.5 mm/s",
+            Self::AngularSpeed => "45 rpm",
+            Self::AngularAcceleration => "10 rpm/s",
+            Self::Torque => "60 N·m",
+            Self::Inertia => "1.5 kg·m²",
+            Self::Flow => "0.3 L/min",
+            Self::Volume => "0.05 L",
+            Self::Temperature => "22 °C",
+            Self::EnergyPerArea => "2 MJ/m²",
+            Self::StiffnessPerArea => "1e10 N/m³",
+            Self::Density => "2500 kg/m³",
+            Self::Ratio => "5 %",
+            Self::Frequency => "15 Hz",
+            Self::HeatCapacity => "30 kJ/K",
+            Self::Conductance => "50 W/K",
+            Self::Damping => "200 N·s/m",
+            Self::ForceDrift => "0.05 N/K",
+            Self::ForceRate => "50 N/s",
+            Self::PerPressure => "8e-12 1/Pa",
+            Self::PerForce => "0.0005 1/N",
+        }
+    }
+}
+
+/// One unit: SI value = (number × `numerator` / `denominator`) + `offset`.
+pub struct Unit {
+    /// Spelling in files, in the form that messages show.
+    pub symbol: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Numerator of the ratio to the SI unit.
+    pub numerator: f64,
+    /// Denominator of the ratio to the SI unit.
+    pub denominator: f64,
+    /// Offset in the SI unit; zero but for temperatures.
+    pub offset: f64,
+}
+
+const fn unit(
+    symbol: &'static str,
+    dimension: Dimension,
+    numerator: f64,
+    denominator: f64,
+) -> Unit {
+    Unit {
+        symbol,
+        dimension,
+        numerator,
+        denominator,
+        offset: 0.0,
+    }
+}
+
+use Dimension as D;
+
+/// Avoirdupois pound, kg; exact by definition (NIST SP 811 appendix B.9).
+const POUND: f64 = 0.453_592_37;
+/// Pound-force, N: the pound times standard gravity; exact.
+const POUND_FORCE: f64 = 4.448_221_615_260_5;
+/// Inch, m; exact.
+const INCH: f64 = 0.025_4;
+/// Revolution, rad.
+const TURN: f64 = std::f64::consts::TAU;
+
+/// Every unit that files may use. Spellings are compared after [`fold`], so "N m", "N*m" and "N·m" are one.
+pub const UNITS: &[Unit] = &[
+    unit("m", D::Length, 1.0, 1.0),
+    unit("cm", D::Length, 1.0, 100.0),
+    unit("mm", D::Length, 1.0, 1e3),
+    unit("µm", D::Length, 1.0, 1e6),
+    unit("nm", D::Length, 1.0, 1e9),
+    unit("in", D::Length, INCH, 1.0),
+    unit("µin", D::Length, INCH, 1e6),
+    unit("kg", D::Mass, 1.0, 1.0),
+    unit("g", D::Mass, 1.0, 1e3),
+    unit("t", D::Mass, 1e3, 1.0),
+    unit("lb", D::Mass, POUND, 1.0),
+    unit("N", D::Force, 1.0, 1.0),
+    unit("mN", D::Force, 1.0, 1e3),
+    unit("kN", D::Force, 1e3, 1.0),
+    unit("lbf", D::Force, POUND_FORCE, 1.0),
+    unit("kgf", D::Force, crate::model::G, 1.0),
+    unit("Pa", D::Pressure, 1.0, 1.0),
+    unit("hPa", D::Pressure, 100.0, 1.0),
+    unit("kPa", D::Pressure, 1e3, 1.0),
+    unit("MPa", D::Pressure, 1e6, 1.0),
+    unit("mbar", D::Pressure, 100.0, 1.0),
+    unit("bar", D::Pressure, 1e5, 1.0),
+    unit("N/cm²", D::Pressure, 1e4, 1.0),
+    unit("N/mm²", D::Pressure, 1e6, 1.0),
+    unit("psi", D::Pressure, POUND_FORCE, INCH * INCH),
+    unit("s", D::Time, 1.0, 1.0),
+    unit("ms", D::Time, 1.0, 1e3),
+    unit("µs", D::Time, 1.0, 1e6),
+    unit("min", D::Time, 60.0, 1.0),
+    unit("h", D::Time, 3600.0, 1.0),
+    unit("m/s", D::Speed, 1.0, 1.0),
+    unit("mm/s", D::Speed, 1.0, 1e3),
+    unit("µm/s", D::Speed, 1.0, 1e6),
+    unit("m/min", D::Speed, 1.0, 60.0),
+    unit("mm/min", D::Speed, 1.0, 60e3),
+    unit("in/s", D::Speed, INCH, 1.0),
+    unit("in/min", D::Speed, INCH, 60.0),
+    unit("rpm", D::AngularSpeed, TURN, 60.0),
+    unit("r/min", D::AngularSpeed, TURN, 60.0),
+    unit("1/min", D::AngularSpeed, TURN, 60.0),
+    unit("rad/s", D::AngularSpeed, 1.0, 1.0),
+    unit("deg/s", D::AngularSpeed, TURN, 360.0),
+    unit("rad/s²", D::AngularAcceleration, 1.0, 1.0),
+    unit("rpm/s", D::AngularAcceleration, TURN, 60.0),
+    unit("N·m", D::Torque, 1.0, 1.0),
+    unit("Nm", D::Torque, 1.0, 1.0),
+    unit("mN·m", D::Torque, 1.0, 1e3),
+    unit("kN·m", D::Torque, 1e3, 1.0),
+    unit("lbf·in", D::Torque, POUND_FORCE * INCH, 1.0),
+    unit("lbf·ft", D::Torque, POUND_FORCE * INCH * 12.0, 1.0),
+    unit("kg·m²", D::Inertia, 1.0, 1.0),
+    unit("kg·cm²", D::Inertia, 1.0, 1e4),
+    unit("g·cm²", D::Inertia, 1.0, 1e7),
+    unit("m³/s", D::Flow, 1.0, 1.0),
+    unit("m³/h", D::Flow, 1.0, 3600.0),
+    unit("L/s", D::Flow, 1.0, 1e3),
+    unit("L/min", D::Flow, 1.0, 60e3),
+    unit("L/h", D::Flow, 1.0, 3600e3),
+    unit("mL/s", D::Flow, 1.0, 1e6),
+    unit("mL/min", D::Flow, 1.0, 60e6),
+    unit("m³", D::Volume, 1.0, 1.0),
+    unit("L", D::Volume, 1.0, 1e3),
+    unit("mL", D::Volume, 1.0, 1e6),
+    unit("cm³", D::Volume, 1.0, 1e6),
+    unit("°C", D::Temperature, 1.0, 1.0),
+    unit("degC", D::Temperature, 1.0, 1.0),
+    Unit {
+        symbol: "K",
+        dimension: D::Temperature,
+        numerator: 1.0,
+        denominator: 1.0,
+        offset: -273.15,
+    },
+    Unit {
+        symbol: "°F",
+        dimension: D::Temperature,
+        numerator: 5.0,
+        denominator: 9.0,
+        offset: -160.0 / 9.0,
+    },
+    unit("J/m²", D::EnergyPerArea, 1.0, 1.0),
+    unit("kJ/m²", D::EnergyPerArea, 1e3, 1.0),
+    unit("MJ/m²", D::EnergyPerArea, 1e6, 1.0),
+    unit("J/cm²", D::EnergyPerArea, 1e4, 1.0),
+    unit("N/m³", D::StiffnessPerArea, 1.0, 1.0),
+    unit("N/mm³", D::StiffnessPerArea, 1e9, 1.0),
+    unit("Pa/m", D::StiffnessPerArea, 1.0, 1.0),
+    unit("kPa/µm", D::StiffnessPerArea, 1e9, 1.0),
+    unit("MPa/mm", D::StiffnessPerArea, 1e9, 1.0),
+    unit("kg/m³", D::Density, 1.0, 1.0),
+    unit("g/cm³", D::Density, 1e3, 1.0),
+    unit("kg/L", D::Density, 1e3, 1.0),
+    unit("%", D::Ratio, 1.0, 100.0),
+    unit("‰", D::Ratio, 1.0, 1e3),
+    unit("ppm", D::Ratio, 1.0, 1e6),
+    unit("Hz", D::Frequency, 1.0, 1.0),
+    unit("kHz", D::Frequency, 1e3, 1.0),
+    unit("1/s", D::Frequency, 1.0, 1.0),
+    unit("J/K", D::HeatCapacity, 1.0, 1.0),
+    unit("kJ/K", D::HeatCapacity, 1e3, 1.0),
+    unit("W/K", D::Conductance, 1.0, 1.0),
+    unit("kW/K", D::Conductance, 1e3, 1.0),
+    unit("N·s/m", D::Damping, 1.0, 1.0),
+    unit("kN·s/m", D::Damping, 1e3, 1.0),
+    unit("N·s/mm", D::Damping, 1e3, 1.0),
+    unit("N/K", D::ForceDrift, 1.0, 1.0),
+    unit("mN/K", D::ForceDrift, 1.0, 1e3),
+    unit("N/s", D::ForceRate, 1.0, 1.0),
+    unit("kN/s", D::ForceRate, 1e3, 1.0),
+    unit("N/min", D::ForceRate, 1.0, 60.0),
+    unit("lbf/s", D::ForceRate, POUND_FORCE, 1.0),
+    unit("1/Pa", D::PerPressure, 1.0, 1.0),
+    unit("1/kPa", D::PerPressure, 1.0, 1e3),
+    unit("1/MPa", D::PerPressure, 1.0, 1e6),
+    unit("1/bar", D::PerPressure, 1.0, 1e5),
+    unit("m²/N", D::PerPressure, 1.0, 1.0),
+    unit("1/N", D::PerForce, 1.0, 1.0),
+    unit("1/kN", D::PerForce, 1.0, 1e3),
+    unit("%/N", D::PerForce, 1.0, 100.0),
+];
+
+/// Brings spellings of one unit together: both micro signs and `u`, every multiplication sign, superscripts and `^`,
+/// litre in either case.
+pub(super) fn fold(unit: &str) -> String {
+    let mut folded = String::with_capacity(unit.len());
+    for c in unit.trim().chars() {
+        match c {
+            '\u{b5}' | '\u{3bc}' => folded.push('u'),
+            '*' | '⋅' | '·' | '×' | ' ' | '\u{a0}' | '\u{202f}' => {
+                if !folded.ends_with('·') {
+                    folded.push('·');
+                }
+            }
+            '²' => folded.push('2'),
+            '³' => folded.push('3'),
+            '^' => {}
+            c => folded.push(c),
+        }
+    }
+    match folded.as_str() {
+        "l" => "L".into(),
+        "ml" => "mL".into(),
+        _ => {
+            if let Some(rest) = folded.strip_prefix("l/") {
+                format!("L/{rest}")
+            } else if let Some(rest) = folded.strip_prefix("ml/") {
+                format!("mL/{rest}")
+            } else {
+                folded
+            }
+        }
+    }
+}
+
+/// Finds a unit by any of its spellings.
+#[must_use]
+pub fn find(symbol: &str) -> Option<&'static Unit> {
+    let folded = fold(symbol);
+    UNITS.iter().find(|unit| fold(unit.symbol) == folded)
+}
