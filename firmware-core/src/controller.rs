@@ -10,7 +10,7 @@ use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
 use crate::recipe::{CheckedRecipe, RecipeWire, StepWire};
 use crate::sequence::{
     Command, DriveGoal, Fluid, Goals, Mode, Moved, Phase, Plate, PlateGoal, Refusal, Request, Seen,
-    Sequencer, SetupMove, State, StepMove,
+    Sequencer, SetupMove, State, StepMove, View,
 };
 use crate::signal::{Measured, Signal};
 use crate::status::{LoadMode, Response, STATUS_VERSION, Status};
@@ -34,6 +34,8 @@ pub struct Controller {
     alarms: Alarms,
     judge: Judge,
     seq: Sequencer,
+    /// What the sequencer asks for: follows from `seq`, computed when it changes.
+    goals: Goals,
     load_loop: LoadLoop,
     drives: DriveSet,
     events: EventLog,
@@ -53,7 +55,8 @@ pub struct Controller {
     cause: u16,
     fault: i32,
     outputs: Outputs,
-    measured: Measured,
+    standstill: bool,
+    vented: bool,
     status: Status,
 }
 
@@ -69,6 +72,7 @@ impl Controller {
             alarms: Alarms::new(),
             judge: Judge::default(),
             seq: Sequencer::power_up(false, false),
+            goals: Goals::default(),
             load_loop: LoadLoop::new(&params),
             drives: DriveSet::new(&params),
             events: EventLog::new(),
@@ -88,7 +92,8 @@ impl Controller {
             cause: 0,
             fault: 0,
             outputs: Outputs::default(),
-            measured: Measured::default(),
+            standstill: false,
+            vented: false,
             status: blank_status(boots),
             params,
         }
@@ -98,7 +103,8 @@ impl Controller {
     pub fn tick(&mut self, inputs: &Inputs, command: Option<Command>) -> Outputs {
         self.tick = self.tick.wrapping_add(1);
         let m = self.signal.measure(inputs, &self.params, self.tick);
-        self.measured = m;
+        self.standstill = m.standstill;
+        self.vented = m.vented;
         self.setup_key = inputs.setup_key;
         self.local_enable = inputs.local_enable;
         if !self.booted {
@@ -108,7 +114,7 @@ impl Controller {
         let verdict = self.judge_interlocks(inputs, &m, &found);
         self.sequence(inputs, &m, &found, verdict, command);
         self.act(inputs, &m);
-        self.check_invariants();
+        self.check_loop();
         self.report(&m, &found, verdict);
         self.outputs
     }
@@ -177,7 +183,7 @@ impl Controller {
             }
             Request::Raise => {
                 legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
-                if !self.measured.standstill {
+                if !self.standstill {
                     return Err(Refusal::NotStandstill);
                 }
                 if self.status.response >= Response::Hold {
@@ -232,10 +238,10 @@ impl Controller {
 
     fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {
         legal(resting)?;
-        if !self.measured.standstill {
+        if !self.standstill {
             return Err(Refusal::NotStandstill);
         }
-        if !self.measured.vented {
+        if !self.vented {
             return Err(Refusal::NotVented);
         }
         let parked = self.seq.plate == Plate::Parked;
@@ -266,6 +272,7 @@ impl Controller {
     fn boot(&mut self, inputs: &Inputs, m: &Measured) {
         self.booted = true;
         self.seq = Sequencer::power_up(inputs.pin_in, m.load > self.params.get().contact.get());
+        self.check_sequence();
         self.log(EventKind::Boot, 0, i32::from(self.boots));
     }
 
@@ -351,14 +358,16 @@ impl Controller {
         command: Option<Command>,
     ) {
         let recipe = self.recipe.as_ref();
+        let done = found.view == View::Reached;
         let seen = Seen {
             command,
             raise: core::mem::take(&mut self.raise),
             view: found.view,
             response: verdict.response,
-            last_step: recipe.is_none_or(|r| r.is_last(self.step)),
-            reverses: recipe.is_some_and(|r| r.reverses_after(self.step)),
-            rinses: recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
+            // These three are read only when a phase is done: not worth working out in every tick.
+            last_step: done && recipe.is_none_or(|r| r.is_last(self.step)),
+            reverses: done && recipe.is_some_and(|r| r.reverses_after(self.step)),
+            rinses: done && recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
             standstill: m.standstill,
             flow: m.slurry_flow >= self.params.get().flow_min.get(),
             manual: if inputs.setup_key && inputs.hold_to_run && self.mode == Mode::Setup {
@@ -372,6 +381,9 @@ impl Controller {
         };
         let before = self.seq;
         let moved = self.seq.next(&seen, self.mode);
+        if before != self.seq {
+            self.check_sequence();
+        }
         self.follow_move(before, &moved, m, verdict, command);
     }
 
@@ -577,19 +589,25 @@ impl Controller {
 
     // ---- what must always hold, and the record
 
-    fn check_invariants(&mut self) {
-        let fault = if !self.seq.invariants_hold() {
-            FAULT_SEQUENCE
-        } else if !self.load_loop.is_finite() {
-            FAULT_LOOP
-        } else {
-            return;
-        };
-        // A broken invariant is a numbered fault and safe outputs, never a panic.
-        self.outputs = Outputs::default();
+    /// A sequencer that breaks its own rules asks for nothing from then on.
+    fn check_sequence(&mut self) {
+        self.goals = self.seq.goals();
+        if !self.seq.invariants_hold() {
+            self.goals = Goals::default();
+            self.latch_fault(FAULT_SEQUENCE);
+        }
+    }
+
+    fn check_loop(&mut self) {
         if !self.load_loop.is_finite() {
             self.load_loop = LoadLoop::new(&self.params);
+            self.outputs = Outputs::default();
+            self.latch_fault(FAULT_LOOP);
         }
+    }
+
+    /// A broken invariant is a numbered fault and safe outputs, never a panic.
+    fn latch_fault(&mut self, fault: i32) {
         if self.fault == 0 {
             self.fault = fault;
             self.log(EventKind::Internal, 0, fault);
@@ -597,7 +615,7 @@ impl Controller {
     }
 
     fn report(&mut self, m: &Measured, found: &Found, verdict: Verdict) {
-        let goals = self.seq.goals();
+        let goals = self.goals;
         let limit = self
             .step_wire()
             .filter(|_| self.seq.is_turning())

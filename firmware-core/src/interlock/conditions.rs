@@ -59,10 +59,9 @@ pub struct Situation {
 pub struct Conditions(pub u64);
 
 impl Conditions {
+    /// Without a branch: this is called for every row in every tick.
     const fn set(&mut self, on: bool, cond: Cond) {
-        if on {
-            self.0 |= cond.bit();
-        }
+        self.0 |= (on as u64).wrapping_shl(cond as u32);
     }
 
     /// Compares everything with its limit.

@@ -83,18 +83,18 @@ fn seal(machine: &Machine, dev: &Deviations) -> LuGre {
     let coulomb = max(a.seal_friction * dev.seal_friction, 1e-3);
     let breakaway = max(a.seal_breakaway * dev.seal_friction, coulomb);
     let sigma0 = breakaway / max(a.presliding, 1e-9);
-    LuGre {
-        sigma0,
-        sigma1: min(
-            0.4 * sqrt(sigma0 * a.mass),
-            2.0 * coulomb / max(a.speed_fast, 1e-3),
-        ),
-        sigma2: GREASE_SHARE * max(a.resting_load() - a.seal_friction, 0.0)
-            / max(a.speed_fast, 1e-3),
+    let sigma1 = min(
+        0.4 * sqrt(sigma0 * a.mass),
+        2.0 * coulomb / max(a.speed_fast, 1e-3),
+    );
+    let drives_down = max(a.resting_load() - a.seal_friction, 0.0);
+    let sigma2 = GREASE_SHARE * drives_down / max(a.speed_fast, 1e-3);
+    LuGre::new(
+        [sigma0, sigma1, sigma2],
         coulomb,
         breakaway,
-        stribeck: max(a.stribeck_speed, 1e-6),
-    }
+        max(a.stribeck_speed, 1e-6),
+    )
 }
 
 impl Axis {
@@ -137,9 +137,10 @@ impl Axis {
     pub fn step(&mut self, push: &Push, contact: &mut Contact, h: f64) {
         let absolute = self.rod_pressure + ATMOSPHERE;
         let length = max(self.z - LOWER_STOP, 0.0) + DEAD_LENGTH;
-        let gain = h * POLYTROPIC * absolute / length;
-        let stiff_gain = gain / (1.0 - gain * push.flow.slope);
-        // Rod pressure at the end of the tick: rod_at_rest - rod_slope * v.
+        let charge = h * POLYTROPIC * absolute;
+        // Implicit in its own slope: gain / (1 - gain * slope) with gain = charge / length.
+        let stiff_gain = charge / (length - charge * push.flow.slope);
+        // Rod pressure at the end of the tick: rod_at_rest - stiff_gain * v.
         let rod_at_rest = self.rod_pressure + stiff_gain * push.flow.speed;
         let weight = self.weight + push.hanging;
         let inertia = self.mass / h;
@@ -147,76 +148,61 @@ impl Axis {
         let steady = inertia * self.v - weight - push.cap_force + self.area_rod * rod_at_rest;
         let air_slope = inertia + self.area_rod * stiff_gain + self.drag;
         let mut v = self.v;
-        let mut seal = self.seal.line(self.bristle, v, h);
-        let mut dog = dog_line(self.dog, v, push, h);
-        for round in 0..NEWTON_STEPS {
-            if round > 0 {
-                seal = self.seal.line(self.bristle, v, h);
-                dog = dog_line(self.dog, v, push, h);
-            }
-            let z = self.z + h * v;
-            let reaction = contact.at(z);
-            let stop = self.stops(z, v, push.pinned);
-            let slope_of_contact = h * reaction.stiffness + Contact::damping(reaction);
+        let mut reaction = contact.at(self.z + h * v);
+        for round in 1..=NEWTON_STEPS {
+            let seal = self.seal.line(self.bristle, v, h);
+            let dog = dog_line(self.dog, v, push, h);
+            let stop = self.stops(self.z + h * v, v, push.pinned);
             let slope_of_stop = (h + STOP_DAMPING_TIME) * stop.stiffness;
             let force =
                 steady + reaction.load + h * reaction.stiffness * v + stop.load + slope_of_stop * v
                     - seal.force
                     - dog.force;
-            let slope = air_slope + seal.slope + dog.slope + slope_of_contact + slope_of_stop;
+            let slope = air_slope
+                + seal.slope
+                + dog.slope
+                + h * reaction.stiffness
+                + Contact::damping(reaction)
+                + slope_of_stop;
             let next = force / slope;
-            let change = abs(next - v);
+            let change = next - v;
             v = next;
-            // Nothing changed its state: the line was the function.
-            if change < 1e-7 {
-                break;
+            let expected = reaction.load - h * reaction.stiffness * change;
+            reaction = contact.at(self.z + h * v);
+            // Nothing changed its state: the straight lines were the functions.
+            let settled = abs(change) < 2e-6 && abs(reaction.load - expected) < 1e-6;
+            if settled || round == NEWTON_STEPS {
+                self.rod_pressure = max(rod_at_rest - stiff_gain * v, 0.0);
+                self.finish(v, weight, [seal, dog], push, reaction, h);
+                return;
             }
         }
-        self.finish(
-            v,
-            weight,
-            seal,
-            dog,
-            push,
-            contact,
-            h,
-            rod_at_rest - stiff_gain * v,
-        );
     }
 
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "the second half of step(), split for reading"
-    )]
+    /// Takes over the speed at the end of the tick.
     #[inline]
     fn finish(
         &mut self,
         v: f64,
         weight: f64,
-        seal: super::friction::Line,
-        dog: super::friction::Line,
+        [seal, dog]: [super::friction::Line; 2],
         push: &Push,
-        contact: &mut Contact,
+        reaction: Reaction,
         h: f64,
-        rod_pressure: f64,
     ) {
         self.bristle = seal.keep * (self.bristle + h * v);
         self.dog = dog.keep * (self.dog + h * v);
-        self.rod_pressure = max(rod_pressure, 0.0);
         self.z += h * v;
         self.v = v;
-        let reaction = contact.at(self.z);
-        self.load = if reaction.stiffness > 0.0 {
-            max(reaction.load - Contact::damping(reaction) * v, 0.0)
-        } else {
-            0.0
-        };
-        let stop = self.piston_stop(self.z, v);
-        self.rod_force =
-            push.cap_force - self.area_rod * self.rod_pressure + seal.force + seal.slope * v
-                - stop.load;
-        let pin = self.pin(self.z, v, push.pinned);
-        self.net = weight + self.rod_force + self.drag * v + dog.force + dog.slope * v - pin.load;
+        self.load = max(reaction.load - Contact::damping(reaction) * v, 0.0);
+        let seal_force = seal.force + seal.slope * v;
+        self.rod_force = push.cap_force - self.area_rod * self.rod_pressure + seal_force;
+        self.net = weight + self.rod_force + self.drag * v + dog.force + dog.slope * v;
+        if self.z > self.upper_stop || self.z < LOWER_STOP || push.pinned {
+            let stop = self.piston_stop(self.z, v);
+            self.rod_force -= stop.load;
+            self.net -= stop.load + self.pin(self.z, v, push.pinned).load;
+        }
     }
 
     /// Stops inside the cylinder: force on the piston, up positive.
@@ -263,27 +249,19 @@ impl Axis {
             stiffness: piston.stiffness + pin.stiffness,
         }
     }
-
-    /// Lets the seals and the dog forget their presliding (tests of static lines).
-    #[cfg(test)]
-    pub fn relax(&mut self) {
-        self.bristle = 0.0;
-        self.dog = 0.0;
-    }
-
-    /// Sets the seals' breakaway to next to nothing (tests of linear lines).
-    #[cfg(test)]
-    pub fn without_seals(&mut self) {
-        self.seal.coulomb = 1e-6;
-        self.seal.breakaway = 1e-6;
-        self.seal.sigma0 = 1.0;
-        self.seal.sigma1 = 0.0;
-    }
 }
 
 /// Vertical friction of the drive dog (Dahl): at most `mu T / r`, its bristle let go by turning. The bristle is in metres.
 #[inline]
 fn dog_line(bristle: f64, guess: f64, push: &Push, h: f64) -> super::friction::Line {
+    if push.dog_limit == 0.0 {
+        // Nothing presses on it: it lets go.
+        return super::friction::Line {
+            force: 0.0,
+            slope: 0.0,
+            keep: 0.0,
+        };
+    }
     let keep = 1.0 / (1.0 + h * (abs(guess) * (1.0 / DOG_PRESLIDING) + push.dog_relax));
     let stiff = push.dog_limit * (1.0 / DOG_PRESLIDING) * keep;
     super::friction::Line {

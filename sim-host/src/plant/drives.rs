@@ -17,6 +17,10 @@ const SMOOTHING: f64 = 0.01;
 const BREAKAWAY_EXCESS: f64 = 0.3;
 /// m/s, see [`BREAKAWAY_EXCESS`].
 const BREAKAWAY_SPEED: f64 = 0.05;
+/// Up to this many smoothing speeds the steep part of the friction is taken implicitly.
+const STEEP: f64 = 3.0;
+/// A face couples at most three drives, so three times the diagonal bounds its curvature in every direction.
+const COUPLED: f64 = 3.0;
 /// One count of a speed setpoint, rad/s (0.01 rpm).
 const SPEED_COUNT: f64 = PI / 3000.0;
 
@@ -37,6 +41,8 @@ pub(super) struct DriveOrder {
 #[derive(Clone, Debug)]
 pub(super) struct Drives {
     arms: ArmGeometry,
+    stiff: [f64; 2],
+    reach: f64,
     step_over_inertia: [f64; DRIVES],
     proportional: [f64; DRIVES],
     integral_step: [f64; DRIVES],
@@ -53,6 +59,7 @@ pub(super) struct Drives {
     pub friction: [f64; DRIVES],
     /// Smoothed sliding speed of the lower and upper faces, m/s.
     pub sliding: [f64; 2],
+    #[cfg(test)]
     step: f64,
 }
 
@@ -73,8 +80,11 @@ impl Drives {
             [f(&d[0]), f(&d[1]), f(&d[2]), f(&d[3])]
         };
         let inertia = each(|d| max(d.inertia, 1e-3));
+        let arms = ArmGeometry::new(&machine.geometry, friction_radius(batch), SMOOTHING);
         Self {
-            arms: ArmGeometry::new(&machine.geometry, friction_radius(batch), SMOOTHING),
+            stiff: arms.stiffness(),
+            reach: arms.plate_stiffness(),
+            arms,
             step_over_inertia: inertia.map(|j| step / j),
             proportional: inertia.map(|j| j * BANDWIDTH),
             integral_step: inertia.map(|j| j * BANDWIDTH * BANDWIDTH * INTEGRAL_SHARE * step),
@@ -87,6 +97,7 @@ impl Drives {
             torque: [0.0; DRIVES],
             friction: [0.0; DRIVES],
             sliding: [SMOOTHING; 2],
+            #[cfg(test)]
             step,
         }
     }
@@ -94,12 +105,12 @@ impl Drives {
     /// What the outputs order when nothing is broken.
     #[inline]
     pub fn orders(&self, out: &Outputs) -> [DriveOrder; DRIVES] {
-        [0, 1, 2, 3].map(|i| DriveOrder {
-            enable: out.drives[i].enable,
-            setpoint: f64::from(out.drives[i].setpoint) * SPEED_COUNT,
-            frozen: false,
-            tripped: false,
-        })
+        let mut orders = [DriveOrder::default(); DRIVES];
+        for (order, drive) in orders.iter_mut().zip(&out.drives) {
+            order.enable = drive.enable;
+            order.setpoint = f64::from(drive.setpoint) * SPEED_COUNT;
+        }
+        orders
     }
 
     /// Nothing turns and nothing is powered.
@@ -108,7 +119,7 @@ impl Drives {
         self.speed == [0.0; DRIVES] && !orders.iter().any(|o| o.enable)
     }
 
-    /// One tick: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
+    /// One cycle of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
     #[inline]
     pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; 2], coupled: bool) {
         if self.idle(orders) {
@@ -124,9 +135,12 @@ impl Drives {
             force[0] * breakaway(arms.speed[0]),
             force[1] * breakaway(arms.speed[1]),
         ];
-        // Curvature of the dissipation along each drive alone: makes the steep part near standstill implicit.
-        let curve = [grip[0] / arms.speed[0], grip[1] / arms.speed[1]];
-        let (stiff, reach) = (self.arms.stiffness(), self.arms.plate_stiffness());
+        // Curvature of the dissipation near standstill, where an explicit step would chatter; it fades where sliding is fast.
+        let curve = [
+            grip[0] * steepness(arms.inverse[0]),
+            grip[1] * steepness(arms.inverse[1]),
+        ];
+        let (stiff, reach) = (self.stiff, self.reach);
         for i in 0..DRIVES {
             self.friction[i] = grip[0] * arms.lower[i] + grip[1] * arms.upper[i];
             let implicit = match i {
@@ -196,11 +210,14 @@ impl Drives {
     pub fn relative(&self) -> f64 {
         self.speed[3] - self.speed[2]
     }
+}
 
-    /// Seconds of a tick.
-    pub fn tick(&self) -> f64 {
-        self.step
-    }
+/// Curvature to be taken implicitly, per newton of friction, from the reciprocal of the smoothed speed.
+#[inline]
+fn steepness(inverse: f64) -> f64 {
+    const SQUARE: f64 = STEEP * STEEP * SMOOTHING * SMOOTHING;
+    let near = SQUARE * inverse * inverse;
+    COUPLED * inverse * if near < 1.0 { near } else { 1.0 }
 }
 
 /// Breakaway factor at a sliding speed.
@@ -216,7 +233,7 @@ mod tests {
     use crate::sample;
 
     fn drives() -> Drives {
-        Drives::new(&sample::machine_a(), &sample::batch_a1(), 1e-3)
+        Drives::new(&sample::machine_a(), &sample::batch_a1(), 5e-3)
     }
 
     const OFF: DriveOrder = DriveOrder {

@@ -138,6 +138,8 @@ fn elliptic_e_complement(k_complement: f64) -> f64 {
 pub struct FrictionArms {
     /// Smoothed sliding speed at the lower and the upper face, m/s.
     pub speed: [f64; 2],
+    /// Their reciprocals, s/m; zero at rest without smoothing.
+    pub inverse: [f64; 2],
     /// Torque on each drive, N·m per N of friction force (`mu N`) at the lower face.
     pub lower: [f64; 4],
     /// The same for the upper face.
@@ -187,6 +189,7 @@ impl ArmGeometry {
     }
 
     /// Motion of the carriers, as [`carrier_motion`].
+    #[inline]
     #[must_use]
     pub fn motion(&self, speeds: &[f64; 4]) -> CarrierMotion {
         CarrierMotion {
@@ -201,6 +204,7 @@ impl ArmGeometry {
 /// Friction dissipates `D = F v`, `v = sqrt(a^2 + b^2 + v0^2)`; the torque on a drive is `-dD/dw`. This puts the sign of the
 /// *relative* velocity where it belongs, and hands the moments on the carriers to the two rings through the orbit and the
 /// spin, as the pins do. `sum torque_i w_i = -F (a^2 + b^2)/v <= 0` for any speeds: friction can never add power.
+#[inline]
 #[must_use]
 pub fn friction_arms(geometry: &ArmGeometry, speeds: &[f64; 4]) -> FrictionArms {
     let motion = geometry.motion(speeds);
@@ -222,6 +226,7 @@ pub fn friction_arms(geometry: &ArmGeometry, speeds: &[f64; 4]) -> FrictionArms 
         torque[1] = -(by_orbit * geometry.orbit_by[1] + by_spin * geometry.spin_by[1]);
         torque[2 + face] = by_orbit + by_spin;
         arms.speed[face] = speed;
+        arms.inverse[face] = inverse;
     }
     arms
 }

@@ -52,10 +52,11 @@ use parts::{Parts, Window};
 use sense::{Scale, Station};
 use slurry::{Feed, GapUse, Slurry};
 
-/// Seconds of a tick, of a slow step and of a window of the parts.
+/// Seconds of a tick, of a cycle of the drives, of a slow step and of a window of the parts.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Timing {
     tick: f64,
+    drives: f64,
     slow: f64,
     window: f64,
 }
@@ -64,6 +65,7 @@ impl Timing {
     /// The controller's tick and what follows from it.
     pub(crate) const TICK: Self = Self {
         tick: 1e-3,
+        drives: 5e-3,
         slow: 1e-2,
         window: 0.1,
     };
@@ -71,6 +73,10 @@ impl Timing {
 
 /// Ticks of a slow step.
 const SLOW_TICKS: u32 = 10;
+/// Ticks of a cycle of the drives: they take setpoints and report over their own bus (invented cycle time). Divides
+/// [`SLOW_TICKS`].
+const DRIVE_TICKS: u32 = 5;
+const _: () = assert!(SLOW_TICKS.is_multiple_of(DRIVE_TICKS));
 /// Slow steps of a window.
 const WINDOW_SLOWS: u32 = 10;
 /// Lag with which the supply falls or recovers, s. Invented.
@@ -82,6 +88,7 @@ const STEEL: f64 = 7850.0;
 #[derive(Clone, Debug)]
 pub struct Plant {
     tick: u64,
+    until_drives: u32,
     until_slow: u32,
     until_window: u32,
     inputs: Inputs,
@@ -107,6 +114,8 @@ pub struct Plant {
     pocket_radius: f64,
     area_cap: f64,
     dog: f64,
+    dog_limit: f64,
+    dog_relax: f64,
     nominal: Nominal,
     supply: f64,
     balance: f64,
@@ -195,6 +204,7 @@ impl Plant {
         let dry = consumables.friction_dry * dev.friction;
         let mut plant = Self {
             tick: 0,
+            until_drives: DRIVE_TICKS,
             until_slow: SLOW_TICKS,
             until_window: WINDOW_SLOWS,
             inputs: Inputs::default(),
@@ -203,7 +213,7 @@ impl Plant {
             rod: RodSide::new(machine, timing),
             pin: Pin::new(a.height_raised),
             cell: LoadCell::new(machine, dev, seed, -axis.weight(), timing),
-            drives: Drives::new(machine, batch, timing.tick),
+            drives: Drives::new(machine, batch, timing.drives),
             slurry: Slurry::new(machine, consumables, timing.slow),
             heat: Heat::new(machine, timing.slow),
             gauge: Gauge::new(parts.mean, timing.window, seed),
@@ -215,6 +225,8 @@ impl Plant {
             pocket_radius: batch.pocket_radius,
             area_cap: a.area_cap(),
             dog: a.dog_friction / max(a.dog_radius, 1e-3),
+            dog_limit: 0.0,
+            dog_relax: 0.0,
             supply: nominal.supply,
             balance: nominal.balance,
             nominal,
@@ -250,11 +262,16 @@ impl Plant {
 
     /// One tick (1 ms) under the controller's outputs.
     pub fn step(&mut self, out: &Outputs) {
-        self.orders = *out;
         self.tick += 1;
-        self.fast();
+        self.fast(out);
+        self.until_drives -= 1;
+        if self.until_drives == 0 {
+            self.until_drives = DRIVE_TICKS;
+            self.turn_drives(out);
+        }
         self.until_slow -= 1;
         if self.until_slow == 0 {
+            self.orders = *out;
             self.until_slow = SLOW_TICKS;
             self.slow();
             self.until_window -= 1;
@@ -328,16 +345,17 @@ impl Plant {
         self.parts_weight = self.parts.total_weight();
     }
 
-    fn fast(&mut self) {
+    #[inline]
+    fn fast(&mut self, out: &Outputs) {
         let h = Timing::TICK.tick;
-        let u = self.cap.delayed(self.orders.cap_command);
-        let open = if self.orders.dump_shut { 0.0 } else { 1.0 };
+        let u = self.cap.delayed(out.cap_command);
+        let open = if out.dump_shut { 0.0 } else { 1.0 };
         let faulty = self.faults.any();
         let (u, leak) = if faulty {
-            self.broken_air(u, open)
+            self.broken_air(u, open, out.rod)
         } else {
             self.dump = open;
-            self.valve = self.orders.rod;
+            self.valve = out.rod;
             (u, 0.0)
         };
         self.cap.step(u, self.dump, self.supply);
@@ -351,8 +369,8 @@ impl Plant {
         let push = Push {
             cap_force: self.area_cap * self.cap.pressure,
             flow,
-            dog_limit: self.dog_limit(faulty),
-            dog_relax: self.dog_relax(faulty),
+            dog_limit: self.dog_limit,
+            dog_relax: self.dog_relax,
             pinned: self.pin.holds(),
             hanging: if faulty { self.hanging() } else { 0.0 },
         };
@@ -366,7 +384,6 @@ impl Plant {
         let [turn_c, turn_s] = self.turn;
         self.phase = [c * turn_c - s * turn_s, s * turn_c + c * turn_s];
         self.ripple = self.runout * self.axis.load * self.phase[0];
-        self.turn_drives(faulty);
         let reading = self.cell.step(self.axis.rod_force + self.ripple);
         self.load_sum += self.axis.load;
         self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
@@ -389,8 +406,9 @@ impl Plant {
             .note(self.tick, one / self.strength, 1.0, 0.0);
     }
 
-    fn turn_drives(&mut self, faulty: bool) {
-        let mut orders = self.drives.orders(&self.orders);
+    fn turn_drives(&mut self, out: &Outputs) {
+        let faulty = self.faults.any();
+        let mut orders = self.drives.orders(out);
         let mut coupled = true;
         if faulty {
             orders = self.broken_drives(orders);
@@ -405,9 +423,11 @@ impl Plant {
             [grip + self.friction[2] * self.parts_weight, grip],
             coupled,
         );
+        self.dog_limit = self.dog_limit(faulty);
+        self.dog_relax = self.dog_relax(faulty);
+        self.sense_drives();
     }
 
-    #[inline]
     fn dog_limit(&self, faulty: bool) -> f64 {
         let base = self.dog * abs(self.drives.torque[3]);
         if faulty && let Some(factor) = self.faults.in_mode(Component::Dog, FaultMode::Wrong) {
@@ -416,7 +436,6 @@ impl Plant {
         base
     }
 
-    #[inline]
     fn dog_relax(&self, faulty: bool) -> f64 {
         if faulty
             && self
@@ -442,7 +461,7 @@ impl Plant {
 
     /// Air through broken components: returns the regulator's command and a leak of the check valve, m/s.
     #[cold]
-    fn broken_air(&mut self, u: f64, open: f64) -> (f64, f64) {
+    fn broken_air(&mut self, u: f64, open: f64, rod: RodValve) -> (f64, f64) {
         let step = Timing::TICK.tick;
         let port = |off, wrong| Port {
             off,
@@ -459,7 +478,7 @@ impl Plant {
             0.0,
             1.0,
         );
-        let asked = f64::from(self.orders.rod as u8);
+        let asked = f64::from(rod as u8);
         let position = self
             .faults
             .pass(Component::RodValve, asked, &port(0.0, Wrong::Own));
@@ -486,7 +505,7 @@ impl Plant {
             Component::DriveLower,
             Component::DriveUpper,
         ];
-        let step = Timing::TICK.tick;
+        let step = Timing::TICK.drives;
         for (i, order) in orders.iter_mut().enumerate() {
             let component = WHICH[i];
             let fastest = self.scale.fastest[i];
@@ -566,7 +585,7 @@ impl Plant {
         };
         self.heat.step(power, cooling);
         self.cell.slow(self.heat.warmer());
-        let angle = self.drives.relative() * self.drives.tick();
+        let angle = self.drives.relative() * Timing::TICK.tick;
         self.turn = [cos(angle), sin(angle)];
         let length = self.phase[0] * self.phase[0] + self.phase[1] * self.phase[1];
         // One Newton step keeps the rounding of ten products from growing.

@@ -86,12 +86,14 @@ impl Scale {
     }
 }
 
+#[inline]
 fn to_u16(x: f64) -> u16 {
-    (x + 0.5) as u16
+    nearest(limit(x, 0.0, 65_535.0)) as u16
 }
 
+#[inline]
 fn to_i16(x: f64) -> i16 {
-    nearest(x).clamp(i32::from(i16::MIN), i32::from(i16::MAX)) as i16
+    nearest(limit(x, -32_768.0, 32_767.0)) as i16
 }
 
 impl Plant {
@@ -112,15 +114,20 @@ impl Plant {
         inputs.cap_pressure = to_u16(cap * 0.1);
         inputs.rod_pressure = to_u16(self.axis.rod_pressure * 0.1);
         inputs.plate_height = nearest(height * 1e6);
-        for i in 0..DRIVES {
-            let drive = &mut inputs.drives[i];
-            drive.speed = to_i16(self.drives.speed[i] * TO_CENTI_RPM);
-            drive.torque = to_i16(self.drives.torque[i] * 10.0);
-        }
         inputs.tank_level.age = inputs.tank_level.age.saturating_add(1);
         inputs.gauge.age = inputs.gauge.age.saturating_add(1);
         for plate in &mut inputs.plate_temperature {
             plate.age = plate.age.saturating_add(1);
+        }
+    }
+
+    /// What the drives report, every cycle of theirs.
+    pub(super) fn sense_drives(&mut self) {
+        for i in 0..DRIVES {
+            let drive = &mut self.inputs.drives[i];
+            drive.speed = to_i16(self.drives.speed[i] * TO_CENTI_RPM);
+            drive.torque = to_i16(self.drives.torque[i] * 10.0);
+            drive.fault = self.scale.tripped[i];
         }
     }
 
@@ -165,9 +172,6 @@ impl Plant {
             self.faults
                 .pass_bit(Component::DumpFeedback, self.dump > 0.5, step);
         self.inputs.tick_overrun = self.late_tick();
-        for i in 0..DRIVES {
-            self.inputs.drives[i].fault = self.scale.tripped[i];
-        }
         (reading, max(cap, 0.0), height)
     }
 
