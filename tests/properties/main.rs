@@ -4,3 +4,6 @@
 
 mod common;
 mod load;
+mod rows;
+mod tamper;
+mod trips;
