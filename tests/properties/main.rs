@@ -5,5 +5,7 @@
 mod common;
 mod load;
 mod rows;
+mod rules;
+mod special;
 mod tamper;
 mod trips;

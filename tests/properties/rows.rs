@@ -43,7 +43,9 @@ fn run_until(bench: &mut Rig, most: u32, mut done: impl FnMut(&Rig) -> bool) -> 
 }
 
 fn at(bench: &Rig) -> (State, Phase) {
-    bench.status().map_or((State::Stopped, Phase::Rest), |s| (s.state, s.phase))
+    bench
+        .status()
+        .map_or((State::Stopped, Phase::Rest), |s| (s.state, s.phase))
 }
 
 /// Brings the machine to a place.
@@ -77,8 +79,16 @@ fn quiet(out: &Outputs) -> bool {
         && !out.rinse
 }
 
-fn trips_as_declared(case: &Case, trip: &Trip, place: usize, delay: u32) -> Result<(), TestCaseError> {
-    let index = TABLE.iter().position(|row| row.name == trip.row).expect("rows by name");
+fn trips_as_declared(
+    case: &Case,
+    trip: &Trip,
+    place: usize,
+    delay: u32,
+) -> Result<(), TestCaseError> {
+    let index = TABLE
+        .iter()
+        .position(|row| row.name == trip.row)
+        .expect("rows by name");
     let row = &TABLE[index];
     let job = gauged(case);
     let deviations = case.deviations();
@@ -108,30 +118,79 @@ fn trips_as_declared(case: &Case, trip: &Trip, place: usize, delay: u32) -> Resu
     if !asked && left && !row.watch.covers(at(&bench).0, at(&bench).1) {
         return Ok(());
     }
-    prop_assert!(asked, "{} in {:?} did not trip within {} ticks", row.name, place, within);
+    prop_assert!(
+        asked,
+        "{} in {:?} did not trip within {} ticks",
+        row.name,
+        place,
+        within
+    );
     let height = bench.plant().truth().height;
     let response = row.response(job.params.get().estop_category);
     let status = bench.status().copied().expect("ran");
-    prop_assert!(status.response >= response, "{}: {:?} asked, {:?} in force", row.name, response, status.response);
+    prop_assert!(
+        status.response >= response,
+        "{}: {:?} asked, {:?} in force",
+        row.name,
+        response,
+        status.response
+    );
     match response {
         Response::None => {}
         Response::Alarm => {
-            prop_assert!(left || at(&bench) == here || status.response > Response::Alarm, "{} left its place", row.name);
+            prop_assert!(
+                left || at(&bench) == here || status.response > Response::Alarm,
+                "{} left its place",
+                row.name
+            );
         }
         Response::StartInhibit => inhibits(&mut bench, row.name)?,
         Response::Hold => {
-            prop_assert!(matches!(status.state, State::Holding | State::Held | State::Stopping), "{}: {:?}", row.name, at(&bench));
-            prop_assert!(run_until(&mut bench, 60_000, |b| matches!(at(b).0, State::Held | State::Stopped)), "{} never held", row.name);
+            prop_assert!(
+                matches!(status.state, State::Holding | State::Held | State::Stopping),
+                "{}: {:?}",
+                row.name,
+                at(&bench)
+            );
+            prop_assert!(
+                run_until(&mut bench, 60_000, |b| matches!(
+                    at(b).0,
+                    State::Held | State::Stopped
+                )),
+                "{} never held",
+                row.name
+            );
         }
         Response::StopAtStepEnd => {
             // The last step ends the batch in order; any other is followed by the stop.
             let last = usize::from(status.step) + 1 == job.compiled.steps.len();
-            let end = if last { State::Complete } else { State::Stopped };
-            prop_assert!(run_until(&mut bench, 300_000, |b| at(b).0 == end), "{} never came to {:?}", row.name, end);
-            prop_assert!(last || bench.status().expect("ran").cause == row.id, "{}: cause", row.name);
+            let end = if last {
+                State::Complete
+            } else {
+                State::Stopped
+            };
+            prop_assert!(
+                run_until(&mut bench, 300_000, |b| at(b).0 == end),
+                "{} never came to {:?}",
+                row.name,
+                end
+            );
+            prop_assert!(
+                last || bench.status().expect("ran").cause == row.id,
+                "{}: cause",
+                row.name
+            );
         }
         Response::ControlledStop | Response::ImmediateStop => {
-            stops(&mut bench, &job, &deviations, &before, height, response, row.name)?;
+            stops(
+                &mut bench,
+                &job,
+                &deviations,
+                &before,
+                height,
+                response,
+                row.name,
+            )?;
         }
     }
     Ok(())
@@ -143,7 +202,9 @@ fn gauged(case: &Case) -> Job {
     job.recipe.gauge = true;
     for step in &mut job.recipe.steps {
         step.longest = 20.0;
-        step.end = End::Size { thickness: job.batch.target * 0.99 };
+        step.end = End::Size {
+            thickness: job.batch.target * 0.99,
+        };
     }
     Job::new(job.machine, job.batch, job.recipe).expect("still within the limits")
 }
@@ -172,17 +233,32 @@ fn stops(
     response: Response,
     name: &str,
 ) -> Result<(), TestCaseError> {
-    let stopping = |s: State| matches!(s, State::Stopping | State::Stopped | State::Aborting | State::Aborted);
+    let stopping = |s: State| {
+        matches!(
+            s,
+            State::Stopping | State::Stopped | State::Aborting | State::Aborted
+        )
+    };
     let quiet_before = matches!(before.state, State::Idle | State::Complete);
-    prop_assert!(quiet_before || stopping(at(bench).0), "{}: {:?} is no stop", name, at(bench));
+    prop_assert!(
+        quiet_before || stopping(at(bench).0),
+        "{}: {:?} is no stop",
+        name,
+        at(bench)
+    );
     let a = &job.machine.actuator;
-    let rest = a.weight() * deviations.weight - a.area_rod() * a.counterbalance * deviations.counterbalance;
+    let rest = a.weight() * deviations.weight
+        - a.area_rod() * a.counterbalance * deviations.counterbalance;
     // Seal breakaway, and what the drive dog may hold.
     let give = a.seal_breakaway * deviations.seal_friction + 3.0;
     let contact = before.plate == Plate::Contact && before.phase != Phase::Lift;
     let dump = RESTING_WITHIN.min(job.machine.control.dump_time);
     let stop_time = job.params.get().stop_time.0;
-    let still_within = if response == Response::ImmediateStop { COAST } else { stop_time };
+    let still_within = if response == Response::ImmediateStop {
+        COAST
+    } else {
+        stop_time
+    };
     let mut resting_at = None;
     let mut still_at = None;
     for n in 0..still_within.max(2000) + 1000 {
@@ -210,16 +286,29 @@ fn stops(
             }
         }
     }
-    prop_assert!(still_at.is_some_and(|n| n <= still_within), "{}: standstill after {:?} ticks", name, still_at);
+    prop_assert!(
+        still_at.is_some_and(|n| n <= still_within),
+        "{}: standstill after {:?} ticks",
+        name,
+        still_at
+    );
     if !contact && !quiet_before {
         let moved = (bench.plant().truth().height - height).abs();
         let descending = matches!(before.phase, Phase::Lower | Phase::Lift);
-        prop_assert!(moved <= HELD_WITHIN || !descending, "{}: the plate moved {:.2} mm after the stop", name, moved * 1e3);
+        prop_assert!(
+            moved <= HELD_WITHIN || !descending,
+            "{}: the plate moved {:.2} mm after the stop",
+            name,
+            moved * 1e3
+        );
     }
     // No motion without a fresh command, with the cause gone or not.
     bench.port_mut().end();
     prop_assert!(
-        run_until(bench, stop_time + 12_000, |b| matches!(at(b).0, State::Stopped | State::Aborted | State::Idle)),
+        run_until(bench, stop_time + 12_000, |b| matches!(
+            at(b).0,
+            State::Stopped | State::Aborted | State::Idle
+        )),
         "{}: never came to rest: {:?}",
         name,
         at(bench)
@@ -227,7 +316,12 @@ fn stops(
     for _ in 0..3000 {
         bench.step().expect("in process");
         let view = bench.view().expect("ran");
-        prop_assert!(quiet(view.outputs), "{}: moves by itself: {:?}", name, view.outputs);
+        prop_assert!(
+            quiet(view.outputs),
+            "{}: moves by itself: {:?}",
+            name,
+            view.outputs
+        );
     }
     Ok(())
 }
@@ -252,12 +346,28 @@ fn every_row_in_every_place_gives_its_declared_response() {
     let names: Vec<_> = TRIPS.iter().map(|trip| trip.row).collect();
     let table: Vec<_> = TABLE.iter().map(|row| row.name).collect();
     assert_eq!(names, table, "one entry a row, in the table's order");
-    let step = RandomStep { limit: 0.5, load: 0.5, ramp: 1.0, speed: 1.0, reversed: false, dwell: 3.0 };
-    let jobs = TRIPS.iter().flat_map(|trip| (0..trip.places.len()).map(move |place| (trip, place)));
+    let step = RandomStep {
+        limit: 0.5,
+        load: 0.5,
+        ramp: 1.0,
+        speed: 1.0,
+        reversed: false,
+        dwell: 3.0,
+    };
+    let jobs = TRIPS
+        .iter()
+        .flat_map(|trip| (0..trip.places.len()).map(move |place| (trip, place)));
     let jobs: Vec<_> = jobs.collect();
     sim_host::bench::ensemble(jobs.len(), 2, &|_| (), |n| {
         let (trip, place) = jobs[n];
-        let case = Case { base: n % 6, steps: vec![step; 1 + n % 2], rinse: false, corner: true, draw: 0, seed: n as u64 };
+        let case = Case {
+            base: n % 6,
+            steps: vec![step; 1 + n % 2],
+            rinse: false,
+            corner: true,
+            draw: 0,
+            seed: n as u64,
+        };
         if let Err(e) = trips_as_declared(&case, trip, place, 30) {
             panic!("{} in {:?}: {e}", trip.row, trip.places[place]);
         }

@@ -35,7 +35,17 @@ pub struct Tamper {
 impl Tamper {
     pub fn new(inner: InProcess, limit: f32, taught: f32) -> Self {
         let params = inner.controller().params().get().clone();
-        Self { inner, lie: None, scene: Scene { params, before: Inputs::default(), since: 0, limit, taught } }
+        Self {
+            inner,
+            lie: None,
+            scene: Scene {
+                params,
+                before: Inputs::default(),
+                since: 0,
+                limit,
+                taught,
+            },
+        }
     }
     pub fn begin(&mut self, lie: Lie) {
         self.lie = Some(lie);
