@@ -19,8 +19,10 @@ pub static DEMO: LazyLock<Vec<Job>> = LazyLock::new(|| {
     paths
         .iter()
         .map(|path| {
-            let set = load_set(path, &Overrides::default()).unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
-            Job::new(set.machine.value, set.batch.value, set.recipe.value).expect("demo recipes compile")
+            let set = load_set(path, &Overrides::default())
+                .unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
+            Job::new(set.machine.value, set.batch.value, set.recipe.value)
+                .expect("demo recipes compile")
         })
         .collect()
 });
@@ -60,9 +62,22 @@ pub struct Case {
 }
 
 fn random_step() -> impl Strategy<Value = RandomStep> {
-    (0.0..1.0, 0.0..1.0, 0.1..1.0, 0.5..1.0, prop::bool::weighted(0.2), 2.0..5.0).prop_map(
-        |(limit, load, ramp, speed, reversed, dwell)| RandomStep { limit, load, ramp, speed, reversed, dwell },
+    (
+        0.0..1.0,
+        0.0..1.0,
+        0.1..1.0,
+        0.5..1.0,
+        prop::bool::weighted(0.2),
+        2.0..5.0,
     )
+        .prop_map(|(limit, load, ramp, speed, reversed, dwell)| RandomStep {
+            limit,
+            load,
+            ramp,
+            speed,
+            reversed,
+            dwell,
+        })
 }
 
 /// Random cases with up to `steps` steps.
@@ -75,7 +90,14 @@ pub fn cases(steps: usize) -> impl Strategy<Value = Case> {
         0..1000_u64,
         any::<u64>(),
     )
-        .prop_map(|(base, steps, rinse, corner, draw, seed)| Case { base, steps, rinse, corner, draw, seed })
+        .prop_map(|(base, steps, rinse, corner, draw, seed)| Case {
+            base,
+            steps,
+            rinse,
+            corner,
+            draw,
+            seed,
+        })
 }
 
 impl Case {
@@ -100,7 +122,11 @@ impl Case {
                 let limit = lowest + random.limit * (control.rated_load - lowest);
                 let most = limit - 2.001 * half(limit);
                 let load = control.initial_load + random.load * (most - control.initial_load);
-                let turn = if random.reversed { -random.speed } else { random.speed };
+                let turn = if random.reversed {
+                    -random.speed
+                } else {
+                    random.speed
+                };
                 let like = &demo.recipe.steps[n % demo.recipe.steps.len()];
                 Step {
                     name: format!("step {n}"),
@@ -109,7 +135,9 @@ impl Case {
                     ramp: random.ramp * control.ramp_max,
                     speeds: like.speeds.map(|s| s * turn),
                     flow: like.flow,
-                    end: End::Time { seconds: random.dwell },
+                    end: End::Time {
+                        seconds: random.dwell,
+                    },
                     longest: 600.0,
                 }
             })
@@ -121,12 +149,17 @@ impl Case {
             steps,
             ..demo.recipe.clone()
         };
-        Job::new(machine.clone(), batch.clone(), recipe).expect("random jobs keep the machine's limits")
+        Job::new(machine.clone(), batch.clone(), recipe)
+            .expect("random jobs keep the machine's limits")
     }
 
     /// The machine's deviations.
     pub fn deviations(&self) -> Deviations {
         let width = &DEMO[self.base].machine.envelope;
-        if self.corner { envelope::corner(width, self.draw) } else { envelope::draw(width, self.seed, self.draw) }
+        if self.corner {
+            envelope::corner(width, self.draw)
+        } else {
+            envelope::draw(width, self.seed, self.draw)
+        }
     }
 }

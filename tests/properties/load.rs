@@ -11,10 +11,22 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
     let setup = job.setup(case.deviations(), case.seed);
     let outcome = bench::run_cycle(&setup, None, NoRecorder).expect("in process");
     let s = &outcome.summary;
-    prop_assert_eq!(outcome.ended, Ended::Complete, "cause {:?}, {:?} {:?}", s.cause, s.state, s.phase);
+    prop_assert_eq!(
+        outcome.ended,
+        Ended::Complete,
+        "cause {:?}, {:?} {:?}",
+        s.cause,
+        s.state,
+        s.phase
+    );
     for (n, step) in s.steps.iter().enumerate() {
         let margin = step.margin.expect("every step was loaded");
-        prop_assert!(margin.value > 0.0, "step {}: {} N above its limit", n, -margin.value);
+        prop_assert!(
+            margin.value > 0.0,
+            "step {}: {} N above its limit",
+            n,
+            -margin.value
+        );
         let overshoot = step.overshoot.expect("every step was loaded");
         prop_assert!(
             overshoot.value <= step.overshoot_allowed(),
@@ -26,25 +38,40 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
             overshoot.tick
         );
     }
-    prop_assert!(s.peak_load.value <= s.rated_load, "{} N above rated", s.peak_load.value - s.rated_load);
+    prop_assert!(
+        s.peak_load.value <= s.rated_load,
+        "{} N above rated",
+        s.peak_load.value - s.rated_load
+    );
     Ok(())
 }
 
 /// One fault at a random moment; a lost counterbalance has its own declared worst load.
-fn rated_load_stands_any_single_fault(case: &Case, fault: usize, at: u32) -> Result<(), TestCaseError> {
+fn rated_load_stands_any_single_fault(
+    case: &Case,
+    fault: usize,
+    at: u32,
+) -> Result<(), TestCaseError> {
     let job = case.job();
     let row = &SUPPORTED[fault % SUPPORTED.len()];
-    let fault = Fault { component: row.component, mode: row.mode, magnitude: None };
+    let fault = Fault {
+        component: row.component,
+        mode: row.mode,
+        magnitude: None,
+    };
     let setup = job.setup(case.deviations(), case.seed);
     let mut bench = setup.bench(setup.controller(), NoRecorder);
     bench.play(Player::new(None, job.compiled.pieces));
     bench.act_at(at, Action::Fault(fault));
-    bench.advance(at.saturating_add(60_000)).expect("in process");
+    bench
+        .advance(at.saturating_add(60_000))
+        .expect("in process");
     let s = bench.summary();
     let a = &job.machine.actuator;
     let limit = if counterbalance_is_gone(row.component, row.mode) {
         // Declared worst: the plate's whole weight and whatever the cap side pressed with.
-        let cap = a.line_gain() * (1.0 + job.machine.envelope.regulator_gain + job.machine.envelope.regulator_offset);
+        let cap = a.line_gain()
+            * (1.0 + job.machine.envelope.regulator_gain + job.machine.envelope.regulator_offset);
         a.weight() * (1.0 + job.machine.envelope.weight) + cap
     } else {
         s.rated_load
