@@ -340,6 +340,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             journal: self.journal,
             refused: self.refused,
             events: self.events,
+            parts: self.plant.parts().collect(),
         })
     }
 }
