@@ -1,4 +1,17 @@
 //! Checks against published values and reference libraries; each names its source.
+//!
+//! Values computed with scipy are in `data/`, their generator in `scripts/generate.py`; published tables are in `data/` too.
 
+mod cell;
+mod filter;
+mod friction;
+mod grades;
+mod heat;
 mod kinematics;
-mod plant_line;
+mod line;
+mod pi;
+mod removal;
+mod rig;
+mod roughness;
+mod table;
+mod units;

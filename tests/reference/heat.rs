@@ -1,0 +1,59 @@
+//! Friction heat of the two faces.
+
+use crate::rig::Rig;
+use sim_host::model::Deviations;
+use sim_host::sample::rpm;
+
+/// Source: `q = mu p v` per face: 0.1, 10 kPa, 0.5 m/s give 500 W/m²; 0.2, 20 kPa, 1 m/s give 4000 W/m² (from the definition
+/// of work). The plant is driven near those points and its answer scaled to them.
+///
+/// The heat is read back from the temperatures of the plates: stored plus carried away, over the share that the slurry leaves
+/// them. Friction works along the sliding path, whose root mean square speed it uses: `sqrt(a^2 + b^2)` of the epicyclic
+/// velocity, at the root mean square radius of a part's face in the carrier.
+#[test]
+fn heat_per_face_is_friction_times_pressure_times_speed() {
+    for (mu, kpa, v, watts) in [(0.1, 10.0, 0.5, 500.0), (0.2, 20.0, 1.0, 4000.0)] {
+        let mut rig = Rig::plain(&Deviations::NOMINAL, |m, b, c| {
+            c.friction = mu;
+            b.spread = 0.0;
+            m.drives.iter_mut().for_each(|d| d.torque = 1e4);
+        })
+        .seated();
+        rig.out.pump = 1000;
+        rig.run(45_000);
+        let (a, t) = (rig.machine.actuator.clone(), rig.machine.thermal.clone());
+        let load = kpa * 1e3 * rig.batch.area();
+        rig.press((load - a.resting_load()) / a.line_gain());
+        // Rings and carriers still: both faces slide at the plate's own speed.
+        let orbit = rig.machine.geometry.radius_orbit();
+        let half = 0.025_f64;
+        let square = orbit * orbit + rig.batch.pocket_radius.powi(2) + half * half / 2.0;
+        let turn = v / square.sqrt() / rpm(1.0);
+        rig.turn([0.0, 0.0, turn, -turn]).run(10_000);
+        let (mut carried, mut pressure) = ([0.0; 2], 0.0);
+        let start = rig.plant.truth();
+        let seconds = 120.0;
+        for _ in 0..120_000 {
+            rig.tick();
+            let truth = rig.plant.truth();
+            pressure += truth.load_without_runout / rig.batch.area() * 1e-3 / seconds;
+            for (sum, plate) in carried.iter_mut().zip(truth.temperatures) {
+                *sum += t.cooling * (plate - t.ambient) * 1e-3;
+            }
+        }
+        let end = rig.plant.truth();
+        let own = rig.batch.density * rig.batch.thickness * sim_host::model::G;
+        for face in 0..2 {
+            let stored = t.capacity * (end.temperatures[face] - start.temperatures[face]);
+            let heat = (stored + carried[face]) / (1.0 - t.slurry_share) / seconds;
+            let flux = heat / rig.batch.area();
+            let pressed = pressure + if face == 0 { own } else { 0.0 };
+            let at_point = flux * (kpa * 1e3) / pressed;
+            // Speeds to a count of 0.01 rpm of some 25 or more; friction at its wet value to a part in a thousand.
+            assert!(
+                (at_point / watts - 1.0).abs() < 2e-3,
+                "face {face}: {at_point} W/m² against {watts}"
+            );
+        }
+    }
+}
