@@ -8,4 +8,6 @@ pub mod files;
 pub mod math;
 pub mod model;
 pub mod plant;
+pub mod report;
 pub mod sample;
+pub mod study;
