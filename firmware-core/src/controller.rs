@@ -41,6 +41,10 @@ pub struct Controller {
     events: EventLog,
     mode: Mode,
     step: u8,
+    /// Limit of the step before, while the load is still coming down from it.
+    old_limit: Option<Newtons>,
+    /// Load limit in force this tick.
+    limit: Newtons,
     pieces: u16,
     batches: u16,
     boots: u16,
@@ -78,6 +82,8 @@ impl Controller {
             events: EventLog::new(),
             mode: Mode::Automatic,
             step: 0,
+            old_limit: None,
+            limit: Newtons::new(f32::INFINITY),
             pieces: 0,
             batches: 0,
             boots,
@@ -276,6 +282,22 @@ impl Controller {
         self.log(EventKind::Boot, 0, i32::from(self.boots));
     }
 
+    /// The load limit in force: the step's, or the step before's while the load is still coming down from it.
+    fn load_limit(&mut self, load: f32) -> Newtons {
+        let Some(step) = self.step_wire() else {
+            return Newtons::new(f32::INFINITY);
+        };
+        let (limit, setpoint) = (step.load_limit, step.load);
+        let Some(old) = self.old_limit.filter(|old| *old > limit) else {
+            return limit;
+        };
+        if load <= (setpoint + self.params.band(setpoint)).get() {
+            self.old_limit = None;
+            return limit;
+        }
+        old
+    }
+
     fn step_wire(&self) -> Option<&StepWire> {
         self.recipe.as_ref().and_then(|r| r.step(self.step))
     }
@@ -304,9 +326,10 @@ impl Controller {
     }
 
     fn judge_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
+        self.limit = self.load_limit(m.load);
         let step = self.step_wire();
         let situation = Situation {
-            load_limit: step.map_or(f32::INFINITY, |s| s.load_limit.get()),
+            load_limit: self.limit.get(),
             setpoint: step.map_or(0.0, |s| s.load.get()),
             references: self.drives.references(),
             powered: self.drives.powered(),
@@ -398,6 +421,7 @@ impl Controller {
         match moved.step {
             StepMove::Stay => {}
             StepMove::First => {
+                self.old_limit = None;
                 self.step = 0;
                 self.judge.begin_step();
                 self.signal.start_tare();
@@ -405,6 +429,7 @@ impl Controller {
                 self.cause = 0;
             }
             StepMove::Next => {
+                self.old_limit = self.step_wire().map(|s| s.load_limit);
                 self.step = self.step.saturating_add(1);
                 self.judge.begin_step();
                 self.log(EventKind::Step, 0, i32::from(self.step));
@@ -518,7 +543,7 @@ impl Controller {
             (LoadMode::Initial, Some(step)) if turning => LoopGoal::Closed {
                 target: p.initial,
                 rate: step.ramp,
-                limit: step.load_limit,
+                limit: self.limit,
             },
             (LoadMode::Initial, _) => LoopGoal::Closed {
                 target: p.initial,
@@ -528,7 +553,7 @@ impl Controller {
             (LoadMode::Tracking, Some(step)) => LoopGoal::Closed {
                 target: step.load,
                 rate: step.ramp,
-                limit: step.load_limit,
+                limit: self.limit,
             },
             // No step to track: cannot happen with a checked recipe; the load is let go rather than guessed.
             (LoadMode::Tracking, None) => LoopGoal::Open,
@@ -619,7 +644,7 @@ impl Controller {
         let limit = self
             .step_wire()
             .filter(|_| self.seq.is_turning())
-            .map_or(Newtons::ZERO, |s| s.load_limit);
+            .map_or(Newtons::ZERO, |_| self.limit);
         self.status = Status {
             version: STATUS_VERSION,
             tick: Ticks(self.tick),

@@ -392,15 +392,9 @@ fn fastest(step: Option<&StepWire>) -> Rpm {
     })
 }
 
-/// Time of the step's load ramp over its whole span from initial load, plus half, ticks.
+/// Time of a ramp at the step's rate over the whole range of loads, plus half, ticks: the load may come down from any step before.
 fn ramp_time(s: &Scene<'_>) -> u32 {
-    s.step.map_or(0, |step| {
-        let span = (s.params.get().rated - s.params.get().initial).get();
-        let seconds = math::hold(
-            (step.load_limit.get() - s.params.get().initial.get()) / step.ramp.get(),
-            0.0,
-            span,
-        );
-        math::to_ticks(seconds * 1.5)
-    })
+    let p = s.params.get();
+    s.step
+        .map_or(0, |step| math::to_ticks((p.rated - p.initial).get() / step.ramp.get() * 1.5))
 }

@@ -28,7 +28,7 @@ mod testing;
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
 pub use journal::{Action, Entry, FileHash, Journal};
-pub use port::{ControllerPort, InProcess, PortError};
+pub use port::{Answer, ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
 pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};
 pub use scenario::Player;
@@ -98,8 +98,6 @@ pub struct Bench<C, R> {
     refused: Vec<Refused>,
     events: Events,
     tick: u32,
-    /// What the controller answered last; `None` before the first tick.
-    last: Option<(Outputs, Status)>,
 }
 
 /// The controller's events, gathered before its ring drops them.
@@ -131,7 +129,6 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
                 missed: 0,
             },
             tick: 0,
-            last: None,
         }
     }
 
@@ -166,21 +163,24 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     #[inline]
     pub fn step(&mut self) -> Result<&Status, PortError> {
         let tick = self.tick;
+        if tick.is_multiple_of(READ_EVENTS) {
+            read_events(&mut self.port, &mut self.events)?;
+        }
         let (command, request) = self.gather(tick);
         let answer = self
             .port
             .exchange(self.plant.inputs(), command, request.as_deref())?;
-        if request.is_some()
-            && let Some(refusal) = self.port.refusal()
-        {
+        if let Some(refusal) = answer.refusal {
             self.refused.push(Refused {
                 tick,
                 by: RefusedBy::Controller(refusal),
             });
         }
-        let (outputs, status) = self.last.insert(answer);
+        let Answer {
+            outputs, status, ..
+        } = answer;
         self.hash.tick(outputs, status);
-        let view = view(tick, &self.plant, outputs, status);
+        let view = view(tick, &self.plant, &answer);
         self.tally.observe(&view);
         self.recorder.record(&view);
         if let Some(player) = &mut self.player {
@@ -188,9 +188,6 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         }
         self.plant.step(outputs);
         self.tick = tick.wrapping_add(1);
-        if self.tick.is_multiple_of(READ_EVENTS) {
-            read_events(&mut self.port, &mut self.events)?;
-        }
         Ok(status)
     }
 
@@ -261,19 +258,14 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     /// The machine as it stands between ticks, with the controller's last answer; `None` before the first tick.
     #[must_use]
     pub fn view(&self) -> Option<TickView<'_>> {
-        let (outputs, status) = self.last.as_ref()?;
-        Some(view(
-            self.tick.wrapping_sub(1),
-            &self.plant,
-            outputs,
-            status,
-        ))
+        let answer = self.port.answer()?;
+        Some(view(self.tick.wrapping_sub(1), &self.plant, &answer))
     }
 
     /// The controller's status after the last tick; `None` before the first.
     #[must_use]
     pub fn status(&self) -> Option<&Status> {
-        self.last.as_ref().map(|(_, status)| status)
+        self.port.answer().map(|answer| answer.status)
     }
 
     /// The machine.
@@ -330,10 +322,9 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     /// What the port reports when the last events are read.
     pub fn finish(mut self, ended: Ended) -> Result<Outcome, PortError> {
         read_events(&mut self.port, &mut self.events)?;
-        if let Some((outputs, status)) = &self.last {
+        if let Some(answer) = self.port.answer() {
             let last = self.tick.wrapping_sub(1);
-            self.recorder
-                .finish(&view(last, &self.plant, outputs, status));
+            self.recorder.finish(&view(last, &self.plant, &answer));
         }
         Ok(Outcome {
             ended,
@@ -364,12 +355,12 @@ fn read_events<C: ControllerPort>(port: &mut C, events: &mut Events) -> Result<(
 
 /// A tick with the machine as it stands.
 #[inline(always)]
-fn view<'a>(tick: u32, plant: &'a Plant, outputs: &'a Outputs, status: &'a Status) -> TickView<'a> {
+fn view<'a>(tick: u32, plant: &'a Plant, answer: &Answer<'a>) -> TickView<'a> {
     TickView {
         tick,
         inputs: plant.inputs(),
-        outputs,
-        status,
+        outputs: answer.outputs,
+        status: answer.status,
         truth: plant.fast_truth(),
         plant,
     }

@@ -8,6 +8,18 @@ use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
 use std::fmt;
 
+/// What a controller answers to one tick. Borrowed from the port: copying two hundred bytes that were written a moment ago costs
+/// more than reading them.
+#[derive(Clone, Copy, Debug)]
+pub struct Answer<'a> {
+    /// Outputs for the machine.
+    pub outputs: &'a Outputs,
+    /// Status after the tick.
+    pub status: &'a Status,
+    /// Why the request was refused; `None` if it was accepted or there was none.
+    pub refusal: Option<Refusal>,
+}
+
 /// One controller, one tick at a time.
 ///
 /// An exchange is one tick: the request, if any, acts before the tick, the command in it. Whoever implements this does not judge,
@@ -17,18 +29,16 @@ pub trait ControllerPort {
     ///
     /// # Errors
     /// Only when the controller could not be reached or did not answer in its own format. What the controller refuses is not an
-    /// error of the port: see [`ControllerPort::refusal`].
+    /// error of the port: see [`Answer::refusal`].
     fn exchange(
         &mut self,
         inputs: &Inputs,
         command: Option<Command>,
         request: Option<&Request>,
-    ) -> Result<(Outputs, Status), PortError>;
+    ) -> Result<Answer<'_>, PortError>;
 
-    /// What the controller answered to the request of the last exchange: `None` if it was accepted or there was none.
-    fn refusal(&self) -> Option<Refusal> {
-        None
-    }
+    /// The last answer again; `None` before the first.
+    fn answer(&self) -> Option<Answer<'_>>;
 
     /// Gives the controller's events since the last call, oldest first, and says how many were lost in between.
     ///
@@ -41,6 +51,8 @@ pub trait ControllerPort {
 #[derive(Clone, Debug)]
 pub struct InProcess {
     controller: Controller,
+    outputs: Outputs,
+    answered: bool,
     refusal: Option<Refusal>,
     /// Running number of the next event to give.
     read: u32,
@@ -59,6 +71,8 @@ impl InProcess {
         Self {
             read: controller.events().written(),
             controller,
+            outputs: Outputs::default(),
+            answered: false,
             refusal: None,
         }
     }
@@ -77,14 +91,23 @@ impl ControllerPort for InProcess {
         inputs: &Inputs,
         command: Option<Command>,
         request: Option<&Request>,
-    ) -> Result<(Outputs, Status), PortError> {
+    ) -> Result<Answer<'_>, PortError> {
         self.refusal = request.and_then(|request| self.controller.request(request).err());
-        let outputs = self.controller.tick(inputs, command);
-        Ok((outputs, *self.controller.status()))
+        self.outputs = self.controller.tick(inputs, command);
+        self.answered = true;
+        Ok(Answer {
+            outputs: &self.outputs,
+            status: self.controller.status(),
+            refusal: self.refusal,
+        })
     }
 
-    fn refusal(&self) -> Option<Refusal> {
-        self.refusal
+    fn answer(&self) -> Option<Answer<'_>> {
+        self.answered.then(|| Answer {
+            outputs: &self.outputs,
+            status: self.controller.status(),
+            refusal: self.refusal,
+        })
     }
 
     fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {

@@ -1,6 +1,6 @@
 //! What the bench's own tests share: a status, and a controller that follows a script.
 
-use super::port::{ControllerPort, PortError};
+use super::port::{Answer, ControllerPort, PortError};
 use crate::model::{Control, Deviations};
 use crate::plant::{FastTruth, Plant};
 use crate::sample;
@@ -58,6 +58,7 @@ pub fn quiet(_: u32, _: &Inputs) -> (Outputs, Status) {
 pub struct Scripted {
     script: Script,
     tick: u32,
+    answer: Option<(Outputs, Status)>,
     /// Commands and requests with their ticks.
     pub heard: Vec<(u32, Option<Command>, Option<Request>)>,
     /// Refuses every request with this.
@@ -71,6 +72,7 @@ impl Scripted {
         Self {
             script,
             tick: 0,
+            answer: None,
             heard: Vec::new(),
             refuses: None,
             fails: None,
@@ -84,7 +86,7 @@ impl ControllerPort for Scripted {
         inputs: &Inputs,
         command: Option<Command>,
         request: Option<&Request>,
-    ) -> Result<(Outputs, Status), PortError> {
+    ) -> Result<Answer<'_>, PortError> {
         if self.fails == Some(self.tick) {
             return Err(PortError::Lost { at: "test".into() });
         }
@@ -94,11 +96,20 @@ impl ControllerPort for Scripted {
         let (outputs, mut status) = (self.script)(self.tick, inputs);
         status.tick = Ticks(self.tick);
         self.tick += 1;
-        Ok((outputs, status))
+        let (outputs, status) = self.answer.insert((outputs, status));
+        Ok(Answer {
+            outputs,
+            status,
+            refusal: self.refuses.filter(|_| request.is_some()),
+        })
     }
 
-    fn refusal(&self) -> Option<Refusal> {
-        self.refuses
+    fn answer(&self) -> Option<Answer<'_>> {
+        self.answer.as_ref().map(|(outputs, status)| Answer {
+            outputs,
+            status,
+            refusal: None,
+        })
     }
 
     fn events(&mut self, _: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {

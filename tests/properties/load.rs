@@ -1,0 +1,108 @@
+//! The load never overshoots its limits.
+
+use crate::common::{Case, cases};
+use proptest::prelude::*;
+use sim_host::bench::{self, Action, Ended, NoRecorder, Player};
+use sim_host::model::{Component, Fault, FaultMode};
+use sim_host::plant::fault_table::SUPPORTED;
+
+fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
+    let job = case.job();
+    let setup = job.setup(case.deviations(), case.seed);
+    let outcome = bench::run_cycle(&setup, None, NoRecorder).expect("in process");
+    let s = &outcome.summary;
+    let way: Vec<_> = s
+        .intervals
+        .iter()
+        .map(|i| format!("{} {} {}..{}", i.phase.name(), i.step, i.start, i.end))
+        .collect();
+    prop_assert_eq!(outcome.ended, Ended::Complete, "cause {:?}: {}", s.cause, way.join(", "));
+    for (n, step) in s.steps.iter().enumerate() {
+        let margin = step.margin.expect("every step was loaded");
+        prop_assert!(
+            margin.value > 0.0,
+            "step {}: {} N above its limit",
+            n,
+            -margin.value
+        );
+        let overshoot = step.overshoot.expect("every step was loaded");
+        prop_assert!(
+            overshoot.value <= step.overshoot_allowed(),
+            "step {}: overshoot {:.2} N of {:.2} N allowed at {:.1} N, tick {}",
+            n,
+            overshoot.value,
+            step.overshoot_allowed(),
+            step.setpoint,
+            overshoot.tick
+        );
+    }
+    prop_assert!(
+        s.peak_load.value <= s.rated_load,
+        "{} N above rated",
+        s.peak_load.value - s.rated_load
+    );
+    Ok(())
+}
+
+/// One fault at a random moment; a lost counterbalance has its own declared worst load.
+fn rated_load_stands_any_single_fault(
+    case: &Case,
+    fault: usize,
+    at: u32,
+) -> Result<(), TestCaseError> {
+    let job = case.job();
+    let row = &SUPPORTED[fault % SUPPORTED.len()];
+    let fault = Fault {
+        component: row.component,
+        mode: row.mode,
+        magnitude: None,
+    };
+    let setup = job.setup(case.deviations(), case.seed);
+    let mut bench = setup.bench(setup.controller(), NoRecorder);
+    bench.play(Player::new(None, job.compiled.pieces));
+    bench.act_at(at, Action::Fault(fault));
+    bench
+        .advance(at.saturating_add(60_000))
+        .expect("in process");
+    let s = bench.summary();
+    let a = &job.machine.actuator;
+    let limit = if counterbalance_is_gone(row.component, row.mode) {
+        // Declared worst: the plate's whole weight, and either what the cap side pressed with (in contact) or the blow of a plate
+        // that comes down as fast as its metering lets it (in the air), never both.
+        let e = &job.machine.envelope;
+        let weight = a.weight() * (1.0 + e.weight);
+        let cap = a.line_gain() * (1.0 + e.regulator_gain + e.regulator_offset);
+        let stiffness = job.batch.stiffness() * e.stiffness_factor;
+        let blow = a.speed_fast * (stiffness * a.mass * (1.0 + e.weight)).sqrt();
+        weight + cap.max(blow)
+    } else {
+        s.rated_load
+    };
+    prop_assert!(
+        s.peak_load.value <= limit,
+        "{:?} {:?} at tick {}: {:.1} N above {:.1} N, tick {}",
+        row.component,
+        row.mode,
+        at,
+        s.peak_load.value - limit,
+        limit,
+        s.peak_load.tick
+    );
+    Ok(())
+}
+
+fn counterbalance_is_gone(component: Component, _mode: FaultMode) -> bool {
+    matches!(component, Component::Counterbalance | Component::RodValve)
+}
+
+proptest! {
+    #[test]
+    fn random_recipes_on_random_machines_keep_their_load_limits(case in cases(4)) {
+        load_stays_within_its_limits(&case)?;
+    }
+
+    #[test]
+    fn no_single_fault_takes_the_load_above_rated(case in cases(2), fault in any::<usize>(), at in 500..90_000_u32) {
+        rated_load_stands_any_single_fault(&case, fault, at)?;
+    }
+}

@@ -1,0 +1,6 @@
+//! Properties of the closed loop: random valid recipes × machines drawn from the envelope × noise.
+//!
+//! `PROPTEST_CASES` raises the number of cases (256 by default); a failing case prints its inputs, which are all that it is made of.
+
+mod common;
+mod load;
