@@ -7,7 +7,11 @@ fn rows_of(files: &[String], folder: &str) -> String {
     let mut rows = Vec::new();
     for file in files {
         for item in constants(&read(&format!("{folder}/{file}"))) {
-            assert!(!item.doc.is_empty(), "{folder}/{file}: {} has no docs", item.name);
+            assert!(
+                !item.doc.is_empty(),
+                "{folder}/{file}: {} has no docs",
+                item.name
+            );
             rows.push(vec![
                 format!("`{}`", item.name),
                 format!("`{}`", item.value),
@@ -17,7 +21,10 @@ fn rows_of(files: &[String], folder: &str) -> String {
         }
     }
     assert!(!rows.is_empty());
-    table(&["constant", "value", "file", "what it is, unit, source"], rows)
+    table(
+        &["constant", "value", "file", "what it is, unit, source"],
+        rows,
+    )
 }
 
 #[test]
@@ -25,11 +32,21 @@ fn of_the_plant() {
     let folder = "sim-host/src/plant";
     let mut files: Vec<String> = std::fs::read_dir(root().join(folder))
         .expect("plant")
-        .map(|entry| entry.expect("entry").file_name().to_string_lossy().into_owned())
+        .map(|entry| {
+            entry
+                .expect("entry")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
         .filter(|name| name.ends_with(".rs") && !name.starts_with("tests"))
         .collect();
     files.sort();
-    check("docs/process-model.md", "constants", &rows_of(&files, folder));
+    check(
+        "docs/process-model.md",
+        "constants",
+        &rows_of(&files, folder),
+    );
 }
 
 #[test]

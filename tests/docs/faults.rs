@@ -36,7 +36,9 @@ fn matrix() {
 fn meanings() {
     let rows = SUPPORTED.iter().map(|row| {
         let name = NAMES[row.component as usize].1;
-        let magnitude = row.magnitude.map_or(String::new(), |m| format!("{m} {}", row.unit));
+        let magnitude = row
+            .magnitude
+            .map_or(String::new(), |m| format!("{m} {}", row.unit));
         vec![
             format!("`{name}`"),
             format!("`{}`", mode_name(row.mode)),
@@ -47,6 +49,9 @@ fn meanings() {
     check(
         PAGE,
         "meanings",
-        &table(&["component", "mode", "default magnitude", "what happens"], rows),
+        &table(
+            &["component", "mode", "default magnitude", "what happens"],
+            rows,
+        ),
     );
 }

@@ -71,7 +71,14 @@ fn page(block: &str, struct_name: &str, fields: Vec<Field>) {
             item.doc,
         ]
     });
-    let head = ["field", "width", "unit", "renewed every", "de-energised", "meaning"];
+    let head = [
+        "field",
+        "width",
+        "unit",
+        "renewed every",
+        "de-energised",
+        "meaning",
+    ];
     check("docs/process-image.md", block, &table(&head, rows));
 }
 
@@ -165,8 +172,16 @@ fn rod_valve_and_drives() {
             .map(|item| vec![item.value, format!("`{}`", item.name), item.doc])
     };
     let head = ["number", "name", "meaning"];
-    check("docs/process-image.md", "rod-valve", &table(&head, variants("RodValve")));
-    check("docs/process-image.md", "drives", &table(&head, variants("Drive")));
+    check(
+        "docs/process-image.md",
+        "rod-valve",
+        &table(&head, variants("RodValve")),
+    );
+    check(
+        "docs/process-image.md",
+        "drives",
+        &table(&head, variants("Drive")),
+    );
 }
 
 #[test]

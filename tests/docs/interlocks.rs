@@ -56,7 +56,15 @@ fn table_of_rows() {
             reset.to_owned(),
         ]
     });
-    let head = ["id", "row", "condition", "watched", "for", "response", "released"];
+    let head = [
+        "id",
+        "row",
+        "condition",
+        "watched",
+        "for",
+        "response",
+        "released",
+    ];
     check(PAGE, "interlocks", &table(&head, rows));
 }
 
@@ -69,7 +77,11 @@ fn texts_for_the_operator() {
             row.cure.to_owned(),
         ]
     });
-    check(PAGE, "operator-texts", &table(&["id", "what happened", "what to do"], rows));
+    check(
+        PAGE,
+        "operator-texts",
+        &table(&["id", "what happened", "what to do"], rows),
+    );
 }
 
 #[test]

@@ -42,7 +42,12 @@ fn walk(value: &Value, prefix: &str, rows: &mut Vec<Vec<String>>) {
         };
         rows.push(vec![
             format!("`{path}`"),
-            if required.contains(&key.as_str()) { "yes" } else { "" }.to_owned(),
+            if required.contains(&key.as_str()) {
+                "yes"
+            } else {
+                ""
+            }
+            .to_owned(),
             format!("{description}{words}{range}{default}"),
         ]);
         walk(property, &format!("{path}."), rows);
@@ -71,12 +76,20 @@ fn units() {
             .map(|unit| format!("`{}`", unit.symbol))
             .collect();
         vec![
-            dimension.name().trim_start_matches("a ").trim_start_matches("an ").to_owned(),
+            dimension
+                .name()
+                .trim_start_matches("a ")
+                .trim_start_matches("an ")
+                .to_owned(),
             symbols.join(", "),
             format!("`{}`", dimension.example()),
         ]
     });
-    check(PAGE, "units", &table(&["quantity", "units", "example"], rows));
+    check(
+        PAGE,
+        "units",
+        &table(&["quantity", "units", "example"], rows),
+    );
 }
 
 #[test]

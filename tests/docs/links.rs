@@ -11,7 +11,11 @@ fn pages() -> Vec<String> {
         "recipes/README.md".to_owned(),
     ];
     for entry in std::fs::read_dir(root().join("docs")).expect("docs") {
-        let name = entry.expect("entry").file_name().to_string_lossy().into_owned();
+        let name = entry
+            .expect("entry")
+            .file_name()
+            .to_string_lossy()
+            .into_owned();
         if name.ends_with(".md") {
             pages.push(format!("docs/{name}"));
         }
@@ -46,7 +50,10 @@ fn every_link_leads_somewhere() {
     let mut checked = 0;
     for page in pages() {
         let text = read(&page);
-        let folder = Path::new(&page).parent().unwrap_or(Path::new("")).to_owned();
+        let folder = Path::new(&page)
+            .parent()
+            .unwrap_or(Path::new(""))
+            .to_owned();
         for target in targets(&text) {
             if target.starts_with("http") {
                 continue;
@@ -83,12 +90,18 @@ fn every_path_in_code_letters_exists() {
         let text = read(&page);
         for line in text.lines().filter(|line| !line.starts_with("    ")) {
             for word in line.split('`').skip(1).step_by(2) {
-                let plain = word.chars().all(|c| c.is_ascii_alphanumeric() || "/._-".contains(c));
+                let plain = word
+                    .chars()
+                    .all(|c| c.is_ascii_alphanumeric() || "/._-".contains(c));
                 if !plain || !tops.iter().any(|top| word.starts_with(top)) {
                     continue;
                 }
                 checked += 1;
-                assert!(root().join(word).exists(), "{page}: there is no {word}");
+                let beside = root().join(&page).with_file_name(word);
+                assert!(
+                    root().join(word).exists() || beside.exists(),
+                    "{page}: there is no {word}"
+                );
             }
         }
     }
@@ -99,8 +112,14 @@ fn every_path_in_code_letters_exists() {
 fn every_page_is_in_the_contents() {
     let contents = read("docs/README.md");
     for page in pages() {
-        if let Some(name) = page.strip_prefix("docs/").filter(|name| *name != "README.md") {
-            assert!(contents.contains(&format!("({name})")), "docs/README.md does not list {name}");
+        if let Some(name) = page
+            .strip_prefix("docs/")
+            .filter(|name| *name != "README.md")
+        {
+            assert!(
+                contents.contains(&format!("({name})")),
+                "docs/README.md does not list {name}"
+            );
         }
     }
 }

@@ -1,6 +1,10 @@
 //! Pages with generated blocks.
 
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+
+/// Tests run side by side, and several blocks stand on one page.
+static WRITING: Mutex<()> = Mutex::new(());
 
 /// Root of the repository.
 pub fn root() -> PathBuf {
@@ -14,11 +18,15 @@ pub fn read(path: &str) -> String {
 
 /// The block `name` of a page must be `body`; `UPDATE_DOCS=1` makes it so.
 pub fn check(page: &str, name: &str, body: &str) {
+    // A test that failed while it held the lock has written nothing.
+    let _one_at_a_time = WRITING
+        .lock()
+        .unwrap_or_else(|poisoned| poisoned.into_inner());
     let text = read(page);
     let begin = format!("<!-- generated: {name} -->\n");
-    let (head, rest) = text
-        .split_once(&begin)
-        .unwrap_or_else(|| panic!("{page} has no block `{name}`: add the line {begin}and <!-- end -->"));
+    let (head, rest) = text.split_once(&begin).unwrap_or_else(|| {
+        panic!("{page} has no block `{name}`: add the line {begin}and <!-- end -->")
+    });
     let (found, tail) = rest
         .split_once("<!-- end -->")
         .unwrap_or_else(|| panic!("{page}: block `{name}` has no <!-- end -->"));

@@ -50,7 +50,14 @@ fn inputs() -> Vec<(Seen, Mode)> {
         };
         for response in responses {
             for command in COMMANDS.into_iter().map(Some).chain([None]) {
-                all.push((Seen { command, response, ..base }, Mode::Automatic));
+                all.push((
+                    Seen {
+                        command,
+                        response,
+                        ..base
+                    },
+                    Mode::Automatic,
+                ));
             }
         }
     }
@@ -95,7 +102,10 @@ fn reachable() -> BTreeSet<Sequencer> {
     }
     let states: BTreeSet<State> = found.iter().map(|s| s.state).collect();
     let phases: BTreeSet<Phase> = found.iter().map(|s| s.phase).collect();
-    assert_eq!((states.len(), phases.len()), (ALL_STATES.len(), ALL_PHASES.len()));
+    assert_eq!(
+        (states.len(), phases.len()),
+        (ALL_STATES.len(), ALL_PHASES.len())
+    );
     found
 }
 
@@ -119,7 +129,11 @@ fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String
         for bits in 0..8_u8 {
             let seen = Seen {
                 command: Some(command),
-                response: if bits & 1 == 0 { Response::None } else { Response::StartInhibit },
+                response: if bits & 1 == 0 {
+                    Response::None
+                } else {
+                    Response::StartInhibit
+                },
                 standstill: bits & 2 == 0,
                 recipe: bits & 4 == 0,
                 ..Seen::default()
@@ -130,7 +144,10 @@ fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String
                 if let Some(refusal) = moved.refused {
                     refusals.insert((refusal as u16, words(&format!("{refusal:?}"))));
                 } else if next.state == state {
-                    assert!(moved.release, "{state:?} {command:?} does nothing and says nothing");
+                    assert!(
+                        moved.release,
+                        "{state:?} {command:?} does nothing and says nothing"
+                    );
                     results.insert("releases latches".to_owned());
                 } else {
                     results.insert(format!("→ {}", next.state.name()));
@@ -156,19 +173,25 @@ fn state_and_command_matrix() {
     let space = reachable();
     let rows = ALL_STATES.iter().map(|state| {
         let mut row = vec![format!("**{}**", state.name())];
-        row.extend(COMMANDS.iter().map(|command| answer(&space, *state, *command)));
+        row.extend(
+            COMMANDS
+                .iter()
+                .map(|command| answer(&space, *state, *command)),
+        );
         row
     });
-    let head = ["state", "Start", "Hold", "Restart", "Stop", "Abort", "Reset"];
+    let head = [
+        "state", "Start", "Hold", "Restart", "Stop", "Abort", "Reset",
+    ];
     check(PAGE, "state-command", &table(&head, rows));
 }
 
 fn load(mode: LoadMode) -> &'static str {
     match mode {
-        LoadMode::Safe => "dumped",
-        LoadMode::Resting => "resting",
-        LoadMode::Initial => "initial",
-        LoadMode::Tracking => "the step's",
+        LoadMode::Safe => "cap vented",
+        LoadMode::Resting => "resting load",
+        LoadMode::Initial => "initial load",
+        LoadMode::Tracking => "the step's load",
     }
 }
 
@@ -183,7 +206,7 @@ fn way(mut at: Sequencer) -> String {
     };
     loop {
         let goals = at.goals();
-        let place = format!("{} ({} load)", at.phase.name(), load(goals.load));
+        let place = format!("{} ({})", at.phase.name(), load(goals.load));
         let before = at;
         at.next(&done, Mode::Automatic);
         // A phase that ends in the tick of the departure is no stop on the way.
@@ -192,7 +215,7 @@ fn way(mut at: Sequencer) -> String {
             text.push_str(" → ");
         }
         if matches!(at.state, State::Held | State::Stopped | State::Aborted) {
-            let end = format!("**{}**, {} load", at.state.name(), load(at.goals().load));
+            let end = format!("**{}**, {}", at.state.name(), load(at.goals().load));
             return text + &end;
         }
         assert_ne!(before, at, "stuck on the way to rest");
@@ -202,7 +225,8 @@ fn way(mut at: Sequencer) -> String {
 #[test]
 fn hold_stop_and_category_0() {
     let space = reachable();
-    let mut rows = Vec::new();
+    // Phases with the same ways share a row.
+    let mut rows: Vec<(State, Vec<&str>, Vec<String>)> = Vec::new();
     for state in [State::Running, State::Restarting] {
         for phase in ALL_PHASES {
             let here: Vec<&Sequencer> = space
@@ -212,59 +236,82 @@ fn hold_stop_and_category_0() {
             if here.is_empty() {
                 continue;
             }
-            let mut row = vec![state.name().to_owned(), phase.name().to_owned()];
+            let mut cells = Vec::new();
             for command in [Command::Hold, Command::Stop, Command::Abort] {
                 let ways = here.iter().map(|at| {
                     let mut next = **at;
-                    let seen = Seen { command: Some(command), recipe: true, ..Seen::default() };
+                    let seen = Seen {
+                        command: Some(command),
+                        recipe: true,
+                        ..Seen::default()
+                    };
                     next.next(&seen, Mode::Automatic);
                     way(next)
                 });
-                row.push(join(ways.collect()));
+                cells.push(join(ways.collect()));
             }
-            rows.push(row);
+            match rows.last_mut() {
+                Some((s, phases, ways)) if *s == state && *ways == cells => {
+                    phases.push(phase.name());
+                }
+                _ => rows.push((state, vec![phase.name()], cells)),
+            }
         }
     }
-    let head = ["state", "phase", "Hold", "Stop (category 1)", "Abort (category 0)"];
+    let rows = rows.into_iter().map(|(state, phases, cells)| {
+        let mut row = vec![state.name().to_owned(), phases.join(", ")];
+        row.extend(cells);
+        row
+    });
+    let head = [
+        "state",
+        "phase",
+        "Hold",
+        "Stop (category 1)",
+        "Abort (category 0)",
+    ];
     check(PAGE, "departures", &table(&head, rows));
 }
 
 #[test]
 fn what_each_phase_of_the_ladder_asks_for() {
-    let rows = ALL_PHASES.iter().filter(|p| !matches!(p, Phase::Rest | Phase::Coast | Phase::Manual)).map(|phase| {
-        let seq = Sequencer {
-            state: State::Running,
-            phase: *phase,
-            ..Sequencer::default()
-        };
-        let goals = seq.goals();
-        vec![
-            phase.name().to_owned(),
-            load(goals.load).to_owned(),
-            match goals.plate {
-                PlateGoal::Hold => "held",
-                PlateGoal::Float => "on the parts",
-                PlateGoal::Lower => "down, fast then creeping",
-                PlateGoal::Lift => "up, creeping then fast",
-                PlateGoal::LowerCreep => "creeping down",
-            }
-            .to_owned(),
-            match goals.drives {
-                DriveGoal::Off => "off",
-                DriveGoal::Stop => "to standstill, powered",
-                DriveGoal::Run => "to the step's speeds",
-                DriveGoal::Reduced => "reduced",
-            }
-            .to_owned(),
-            match goals.fluid {
-                Fluid::Off => "off",
-                Fluid::Prestart => "slurry, pre-start flow",
-                Fluid::Slurry => "slurry, step's flow",
-                Fluid::Rinse => "rinse water",
-            }
-            .to_owned(),
-        ]
-    });
+    let rows = ALL_PHASES
+        .iter()
+        .filter(|p| !matches!(p, Phase::Rest | Phase::Coast | Phase::Manual))
+        .map(|phase| {
+            let seq = Sequencer {
+                state: State::Running,
+                phase: *phase,
+                ..Sequencer::default()
+            };
+            let goals = seq.goals();
+            vec![
+                phase.name().to_owned(),
+                load(goals.load).to_owned(),
+                match goals.plate {
+                    PlateGoal::Hold => "held",
+                    PlateGoal::Float => "on the parts",
+                    PlateGoal::Lower => "down, fast then creeping",
+                    PlateGoal::Lift => "up, creeping then fast",
+                    PlateGoal::LowerCreep => "creeping down",
+                }
+                .to_owned(),
+                match goals.drives {
+                    DriveGoal::Off => "off",
+                    DriveGoal::Stop => "to standstill, powered",
+                    DriveGoal::Run => "to the step's speeds",
+                    DriveGoal::Reduced => "reduced",
+                }
+                .to_owned(),
+                match goals.fluid {
+                    Fluid::Off => "off",
+                    Fluid::Prestart => "slurry, pre-start flow",
+                    Fluid::Slurry => "slurry, step's flow",
+                    Fluid::Rinse => "rinse water",
+                }
+                .to_owned(),
+            ]
+        });
     let head = ["phase", "load", "plate", "drives", "fluid"];
     check(PAGE, "goals", &table(&head, rows));
 }

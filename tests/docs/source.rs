@@ -20,7 +20,8 @@ pub fn members(source: &str, name: &str) -> Vec<Item> {
     let mut inside = false;
     for line in source.lines() {
         if !inside {
-            inside = line == format!("pub struct {name} {{") || line == format!("pub enum {name} {{");
+            inside =
+                line == format!("pub struct {name} {{") || line == format!("pub enum {name} {{");
             continue;
         }
         if line == "}" {
@@ -67,6 +68,7 @@ pub fn constants(source: &str) -> Vec<Item> {
             next.clone_from(&doc);
             let mut rest = rest.to_owned();
             while !rest.ends_with(';') {
+                rest.push(' ');
                 rest.push_str(lines.next().unwrap_or(";").trim());
             }
             if let Some((kind, value)) = rest.trim_end_matches(';').split_once(" = ")
