@@ -142,7 +142,10 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
         6,
         "line gain, lag and slew are positive, dead time fits the delay line",
     ),
-    (7, "kc > 0, ti above one tick, setpoint weight in 0..=1, dead band >= 0"),
+    (
+        7,
+        "kc > 0, ti above one tick, setpoint weight in 0..=1, dead band >= 0",
+    ),
     (8, "filter corner is 0.5..=200 Hz"),
     (9, "governor gain >= 1, governor margin >= 0"),
     (

@@ -3,6 +3,7 @@
 //! `cli` → `study` → `bench` → `plant`, `files` → `firmware-core`; `report` draws what `study` and `bench` return.
 
 pub mod bench;
+pub mod cli;
 pub mod compile;
 pub mod files;
 pub mod math;

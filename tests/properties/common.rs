@@ -115,7 +115,8 @@ impl Case {
         let gain = machine.envelope.regulator_gain;
         let seal = machine.actuator.seal_friction * (1.0 + machine.envelope.seal_friction);
         let least = compile::lowest_load(machine);
-        let lowest = (least + 2.0 * (seal - gain * control.initial_load)) / (1.0 - 2.0 * gain) * 1.01;
+        let lowest =
+            (least + 2.0 * (seal - gain * control.initial_load)) / (1.0 - 2.0 * gain) * 1.01;
         let steps: Vec<Step> = self
             .steps
             .iter()
@@ -146,8 +147,16 @@ impl Case {
             .collect();
         // The drives carry the demo recipe's load with little to spare. Heavier steps get a slipperier slurry, so that this stays
         // a test of the load and not of torque.
-        let demo_load = demo.recipe.steps.iter().map(|s| s.pressure * batch.area()).fold(0.0, f64::max);
-        let load = steps.iter().map(|s| s.pressure * batch.area()).fold(0.0, f64::max);
+        let demo_load = demo
+            .recipe
+            .steps
+            .iter()
+            .map(|s| s.pressure * batch.area())
+            .fold(0.0, f64::max);
+        let load = steps
+            .iter()
+            .map(|s| s.pressure * batch.area())
+            .fold(0.0, f64::max);
         let mut consumables = demo.recipe.consumables.clone();
         consumables.friction *= (demo_load / load).min(1.0);
         consumables.friction_dry *= (demo_load / load).min(1.0);

@@ -16,7 +16,13 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
         .iter()
         .map(|i| format!("{} {} {}..{}", i.phase.name(), i.step, i.start, i.end))
         .collect();
-    prop_assert_eq!(outcome.ended, Ended::Complete, "cause {:?}: {}", s.cause, way.join(", "));
+    prop_assert_eq!(
+        outcome.ended,
+        Ended::Complete,
+        "cause {:?}: {}",
+        s.cause,
+        way.join(", ")
+    );
     for (n, step) in s.steps.iter().enumerate() {
         let margin = step.margin.expect("every step was loaded");
         prop_assert!(

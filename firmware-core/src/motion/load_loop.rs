@@ -208,7 +208,8 @@ impl LoadLoop {
         let given = math::hold(slewed, 0.0, self.bound);
         // Half a jump of the regulator is as near as it can come: an integral that asked for more would hunt for ever.
         let near = (expected - load).abs() <= self.deadband;
-        self.pi.integrate(if near { load } else { expected }, load, wanted, given);
+        self.pi
+            .integrate(if near { load } else { expected }, load, wanted, given);
         self.command = given;
         self.average.0 += (load - self.average.0) * SEAT_SHARE;
         self.average.1 += (given - self.average.1) * SEAT_SHARE;

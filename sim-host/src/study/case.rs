@@ -10,6 +10,10 @@ pub const BREAKAWAY_FACTOR: f64 = 1.3;
 /// Sliding speed below which the direction of friction fades, m/s, as the plant has it (numerical, invented).
 pub const FRICTION_SMOOTHING: f64 = 0.01;
 
+/// Time that the plate runs on at its fast speed when descent changes to creep, s: the metering valve shifts in 0.06 s and the
+/// plate settles on its air, as the plant has it (invented; the proof judges the real touch-down).
+pub const BRAKING_TIME: f64 = 0.09;
+
 /// A machine, a batch and a recipe to judge together.
 #[derive(Clone, Copy, Debug)]
 pub struct Case<'a> {

@@ -275,11 +275,11 @@ catalogue! {
         "Lower the pressure of the first step, sort the parts by thickness, or load more pieces.",
         "share 60 N on a part that cracks at 50 N";
     ApproachShort = 44, "approach-short", Warning,
-        "Approach is shorter than the contact tolerance",
-        "Descent should change to creep further away than the contact height may differ.",
-        "A part thicker than expected is met at fast speed.",
+        "Approach is too short to brake in",
+        "Descent should change to creep further away than the plate needs to brake, and than the contact height may differ.",
+        "The parts are met faster than at creep speed.",
         "Lengthen the approach.",
-        "approach 0.2 mm, tolerance 0.25 mm";
+        "approach 1.5 mm, braking from 20 mm/s takes 1.8 mm";
     SpeedAboveDrive = 50, "speed-above-drive", Error,
         "Speed is above the drive's",
         "No speed may exceed what its drive can turn.",
@@ -544,6 +544,12 @@ catalogue! {
         "A recipe with errors would only prove what is already known.",
         "Cure the errors, and check again.",
         "3 errors, 0 runs";
+    ProofRefused = 212, "proof-refused", Error,
+        "Proof: the controller refuses the machine or the recipe",
+        "Every rule of the controller's own limits check must hold, or it will not load the recipe.",
+        "What the controller refuses cannot be run; here a rule broke that no static finding named first.",
+        "Change what the message names.",
+        "the controller refuses the recipe: ramp in step 2";
 }
 
 /// The code of this name, or the nearest name there is.

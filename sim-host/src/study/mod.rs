@@ -6,6 +6,7 @@
 
 pub mod case;
 pub mod catalogue;
+pub mod check;
 pub mod coast;
 pub mod finding;
 pub mod loop_margin;
@@ -13,7 +14,7 @@ pub mod predict;
 pub mod proof;
 pub mod prove;
 #[cfg(test)]
-mod sample;
+pub(crate) mod sample;
 pub mod static_check;
 pub mod verdict;
 

@@ -159,6 +159,8 @@ pub struct RunJudgement {
     pub items: Vec<Judged>,
     /// How the run ended, for people: state and first-out cause.
     pub ending: String,
+    /// Hash of what the controller did: whoever replays the run must find the same.
+    pub control_hash: u64,
 }
 
 impl RunJudgement {
@@ -190,6 +192,14 @@ pub struct WorstCase {
     /// How that run ended.
     #[serde(skip)]
     pub ending: String,
+    /// Hash of what the controller did in that run; hexadecimal text in JSON, whose readers often keep only 53 bits.
+    #[serde(serialize_with = "hexadecimal")]
+    pub control_hash: u64,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // the signature serde asks for
+fn hexadecimal<S: serde::Serializer>(value: &u64, to: S) -> Result<S::Ok, S::Error> {
+    to.collect_str(&format_args!("{value:#018x}"))
 }
 
 /// What the proof covered and found.
@@ -335,6 +345,7 @@ fn worst_case(run: &RunJudgement, item: &Judged) -> WorstCase {
         unit: item.requirement.unit(),
         failed: 0,
         ending: run.ending.clone(),
+        control_hash: run.control_hash,
     }
 }
 
@@ -358,6 +369,7 @@ mod tests {
                 },
             ],
             ending: "Complete".into(),
+            control_hash: index,
         }
     }
 

@@ -181,6 +181,7 @@ pub fn judge(machine: &Machine, batch: &Batch, index: u64, outcome: &Outcome) ->
         index,
         items,
         ending: ending(outcome),
+        control_hash: outcome.control_hash,
     }
 }
 
@@ -250,7 +251,8 @@ fn ending(outcome: &Outcome) -> String {
 }
 
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
-fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> PredictionReport {
+#[must_use]
+pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> PredictionReport {
     let mut report = PredictionReport::closed_form(prediction);
     report.peak_load_n = summary
         .steps
@@ -286,7 +288,8 @@ fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> Predict
 }
 
 /// Phases of a run on the time line.
-fn spans(summary: &Summary) -> Vec<PhaseSpan> {
+#[must_use]
+pub fn spans(summary: &Summary) -> Vec<PhaseSpan> {
     use firmware_core::sequence::Phase;
     summary
         .intervals

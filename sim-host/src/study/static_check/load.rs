@@ -3,7 +3,7 @@
 use super::Findings;
 use crate::math::{abs, log, max};
 use crate::model::{G, Step};
-use crate::study::case::Case;
+use crate::study::case::{BRAKING_TIME, Case};
 use crate::study::catalogue::Code;
 use crate::study::finding::{Place, significant};
 
@@ -380,23 +380,22 @@ fn contact_height(case: &Case, findings: &mut Findings) {
             format!("tighten it under {} mm", significant(widest * 1e3, 3)),
         );
     }
-    if actuator.approach <= control.contact_tolerance {
+    let braking = actuator.speed_fast * BRAKING_TIME;
+    let shortest = max(braking, control.contact_tolerance);
+    if actuator.approach <= shortest {
         findings.add(
             Code::ApproachShort,
             Place::machine("actuator.approach"),
-            (
-                actuator.approach * 1e3,
-                control.contact_tolerance * 1e3,
-                "mm",
-            ),
+            (actuator.approach * 1e3, shortest * 1e3, "mm"),
             format!(
-                "descent turns to creep {} mm above the parts; their height may differ by {} mm",
+                "descent turns to creep {} mm above the parts; braking takes {} mm and their height may differ by {} mm",
                 significant(actuator.approach * 1e3, 3),
+                significant(braking * 1e3, 3),
                 significant(control.contact_tolerance * 1e3, 3)
             ),
             format!(
-                "lengthen the approach to {} mm",
-                significant(control.contact_tolerance * 2e3, 3)
+                "lengthen the approach to {} mm, or descend more slowly",
+                significant(shortest * 1.1e3, 2)
             ),
         );
     }
