@@ -11,4 +11,5 @@ mod keys;
 mod links;
 mod pages;
 mod sequence;
+mod sessions;
 mod source;
