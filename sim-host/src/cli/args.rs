@@ -80,13 +80,13 @@ pub struct Check {
     #[command(flatten)]
     pub files: Files,
     /// Machines and batches drawn from the envelope, beside the nominal one.
-    #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
     pub runs: u32,
     /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Seed of all draws and all noise, decimal or 0x….
-    #[arg(long, value_name = "S", default_value = "1", value_parser = seed)]
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
     /// Where the report goes; out/RECIPE-check.html unless given.
     #[arg(long, value_name = "FILE")]
@@ -121,10 +121,15 @@ pub struct Run {
     #[arg(long, value_name = "FILE")]
     pub scenario: Option<PathBuf>,
     /// Seed of the draw and of all noise, decimal or 0x….
-    #[arg(long, value_name = "S", default_value = "1", value_parser = seed)]
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
     /// Number of the draw from the envelope, as check names its worst runs; 0 is the machine as its file says.
-    #[arg(long, value_name = "INDEX", default_value_t = 0)]
+    #[arg(
+        long,
+        allow_negative_numbers = true,
+        value_name = "INDEX",
+        default_value_t = 0
+    )]
     pub draw: u64,
     /// Do again what a journal tells; the answer is no if it comes out differently.
     #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]

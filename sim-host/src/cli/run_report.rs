@@ -331,11 +331,11 @@ impl RunReport {
         ));
         let sizes = &self.thickness_um;
         lines.push(format!(
-            "parts {:.1} µm mean, {:.1} to {:.1}, sd {}; Ra {} µm; slurry {} L",
+            "parts {:.1} µm mean, {:.1} to {:.1}, sd {:.2}; Ra {} µm; slurry {} L",
             sizes.mean,
             sizes.min,
             sizes.max,
-            significant(sizes.sd, 2),
+            sizes.sd,
             significant(self.roughness_um, 2),
             significant(self.slurry_l, 2)
         ));

@@ -30,6 +30,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
                     limit: 5.0,
                 }],
                 ending: "complete in rest".into(),
+                control_hash: index,
             })
             .collect();
         Proof::of(1, runs)
