@@ -155,6 +155,12 @@ impl Controller {
         self.batches
     }
 
+    /// Remote start is armed.
+    #[must_use]
+    pub const fn remote_armed(&self) -> bool {
+        self.remote_armed
+    }
+
     /// Sets the tick counter: for tests of its wrap.
     pub const fn set_tick(&mut self, tick: Ticks) {
         self.tick = tick.0;

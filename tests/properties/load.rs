@@ -112,3 +112,66 @@ proptest! {
         rated_load_stands_any_single_fault(&case, fault, at)?;
     }
 }
+
+mod governor {
+    //! The governor alone: the controller is shown a load and a pressure that never move, so its loop pushes as hard as it may for
+    //! as long as the ramp's deadline lets it. On any machine of the envelope the true load stays under the step's limit.
+
+    use crate::common::{Case, RandomStep};
+    use crate::tamper::{Scene, Tamper};
+    use firmware_core::process_image::Inputs;
+    use firmware_core::sequence::{Phase, State};
+    use proptest::prelude::*;
+    use sim_host::bench::{NoRecorder, Player};
+
+    fn nothing_moves(i: &mut Inputs, s: &Scene) {
+        i.cell_counts = s.before.cell_counts + if s.since % 2 == 0 { 1 } else { -1 };
+        i.cap_pressure = s.before.cap_pressure;
+        i.rod_pressure = s.before.rod_pressure;
+    }
+
+    fn limit_stands_without_a_working_cell(case: &Case) -> Result<(), TestCaseError> {
+        let job = case.job();
+        let setup = job.setup(case.deviations(), case.seed);
+        let limit = f64::from(job.compiled.steps[0].load_limit.get());
+        let mut bench = setup.bench(Tamper::new(setup.controller(), 0.0, 0.0), NoRecorder);
+        bench.play(Player::new(None, job.compiled.pieces));
+        let at = |s: &firmware_core::status::Status| {
+            (s.state, s.phase) == (State::Running, Phase::LoadRamp)
+        };
+        while !bench.status().is_some_and(at) {
+            bench.step().expect("in process");
+            prop_assert!(bench.tick() < 200_000, "never loaded");
+        }
+        bench.port_mut().begin(nothing_moves);
+        let mut worst = f64::NEG_INFINITY;
+        let mut at_bound = false;
+        while bench.status().is_some_and(at) {
+            bench.step().expect("in process");
+            worst = worst.max(bench.plant().truth().load_without_runout);
+            at_bound |= bench.status().is_some_and(|s| s.command >= s.governor);
+        }
+        prop_assert!(
+            at_bound,
+            "the loop never reached the governor: this case shows nothing"
+        );
+        prop_assert!(
+            worst <= limit,
+            "{:.1} N above the step limit of {:.1} N",
+            worst - limit,
+            limit
+        );
+        Ok(())
+    }
+
+    proptest! {
+        #[test]
+        fn the_governor_alone_keeps_the_step_limit(
+            base in 0..6_usize, limit in 0.0..1.0_f64, draw in 0..1000_u64, corner in any::<bool>(), seed in any::<u64>(),
+        ) {
+            let step = RandomStep { limit, load: 1.0, ramp: 1.0, speed: 1.0, reversed: false, dwell: 3.0 };
+            let case = Case { base, steps: vec![step], rinse: false, corner, draw, seed };
+            limit_stands_without_a_working_cell(&case)?;
+        }
+    }
+}

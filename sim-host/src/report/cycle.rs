@@ -5,6 +5,8 @@ use crate::math::max;
 use crate::model::{Batch, Machine, Recipe};
 use crate::study::case::{Case, litres_per_minute, micrometres, rpm};
 use crate::study::predict::Prediction;
+use crate::study::prove::row_name;
+use firmware_core::events::{Event, EventKind};
 use firmware_core::sequence::{ALL_PHASES, Phase};
 
 /// A phase on the time line.
@@ -176,6 +178,12 @@ impl Cycle {
                 micrometres(summary.parts.max),
             ],
             rated: machine.control.rated_load,
+            parts: outcome
+                .parts
+                .iter()
+                .filter(|part| part.present && !part.dummy)
+                .map(|part| micrometres(part.thickness))
+                .collect(),
             ..Self::default()
         };
         if let Some(trace) = &outcome.trace {
@@ -245,12 +253,14 @@ impl Cycle {
 
     fn mark_events(&mut self, outcome: &Outcome, recipe: &Recipe) {
         let summary = &outcome.summary;
-        if let Some((cause, tick)) = summary.cause {
-            self.marks.push(Mark {
-                time: f64::from(tick) / 1e3,
-                text: format!("first-out: condition {cause}"),
-                abnormal: true,
-            });
+        for event in &outcome.events.list {
+            if let Some((text, abnormal)) = told(event) {
+                self.marks.push(Mark {
+                    time: f64::from(event.tick.0) / 1e3,
+                    text,
+                    abnormal,
+                });
+            }
         }
         for (index, step) in summary.steps.iter().enumerate() {
             let Some(peak) = step.peak else { continue };
@@ -266,6 +276,32 @@ impl Cycle {
         }
         self.marks.sort_by(|a, b| a.time.total_cmp(&b.time));
     }
+}
+
+/// Words for an event that a person wants to see on the ribbon, and whether it is not normal. The phases show the moves.
+fn told(event: &Event) -> Option<(String, bool)> {
+    let row = || row_name(event.cause);
+    Some(match event.kind {
+        EventKind::Condition => (format!("condition {}", row()), true),
+        EventKind::Departed if event.cause == 0 => ("left the ladder on command".to_owned(), false),
+        EventKind::Departed => (format!("left the ladder: {}", row()), true),
+        EventKind::Refused => ("a command or request was refused".to_owned(), true),
+        EventKind::Missing => ("start refused: something is missing".to_owned(), true),
+        EventKind::Internal => (format!("internal fault {}", event.detail), true),
+        EventKind::Seated => (
+            format!("plate seated with {:.0} N", f64::from(event.detail) / 1e3),
+            false,
+        ),
+        EventKind::Batch => ("batch complete".to_owned(), false),
+        EventKind::Boot
+        | EventKind::Moved
+        | EventKind::Step
+        | EventKind::Acknowledged
+        | EventKind::Reset
+        | EventKind::Tared
+        | EventKind::Mode
+        | EventKind::Recipe => return None,
+    })
 }
 
 fn size(batch: &Batch) -> [f64; 2] {

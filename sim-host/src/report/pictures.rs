@@ -13,6 +13,8 @@ use firmware_core::sequence::Phase;
 const RIBBON_WIDTH: f64 = 1200.0;
 /// Height of the strip of phase names over the ribbon, px.
 const STRIP: f64 = 20.0;
+/// Room for the names of the curves beside the ribbon, px; on a tablet letters are larger.
+const KEY: f64 = 150.0;
 /// Width of the smaller charts, px.
 const CHART_WIDTH: f64 = 590.0;
 
@@ -25,7 +27,30 @@ fn band_label(band: &Band, width: f64) -> String {
     };
     #[allow(clippy::cast_precision_loss)] // a dozen letters
     let fits = |text: &str| text.chars().count() as f64 * 6.2 + 6.0 <= width;
-    if fits(&long) { long } else { String::new() }
+    let short = match band.phase {
+        Phase::SlurryPrestart => "pre-start",
+        Phase::TouchDown => "touch",
+        Phase::LoadRelease => "release",
+        Phase::LoadRamp => "ramp",
+        Phase::RunUp => "up",
+        Phase::RunDown => "down",
+        Phase::Rest
+        | Phase::Precheck
+        | Phase::Lower
+        | Phase::Dwell
+        | Phase::Rinse
+        | Phase::SlurryStop
+        | Phase::Lift
+        | Phase::Coast
+        | Phase::Manual => "",
+    };
+    if fits(&long) {
+        long
+    } else if fits(short) {
+        short.to_owned()
+    } else {
+        String::new()
+    }
 }
 
 /// Phases as bands behind a frame.
@@ -55,7 +80,7 @@ fn ribbon_frame(cycle: &Cycle) -> Frame {
     Frame {
         left: 52.0,
         top: 30.0,
-        width: RIBBON_WIDTH - 52.0 - 108.0,
+        width: RIBBON_WIDTH - 52.0 - KEY,
         height: 220.0,
         x: [0.0, cycle.length()],
         y: [0.0, cycle.top_load()],
@@ -69,6 +94,7 @@ pub fn narrow_phases(cycle: &Cycle) -> String {
     let names: Vec<String> = cycle
         .bands
         .iter()
+        .filter(|band| band.phase != Phase::Rest)
         .filter(|band| band_label(band, frame.px(band.end) - frame.px(band.start)).is_empty())
         .map(|band| format!("{} {:.0}–{:.0} s", band.phase.name(), band.start, band.end))
         .collect();

@@ -165,7 +165,7 @@ fn heights(svg: &mut Svg, cycle: &Cycle) {
             significant(tolerance, 2)
         )
     } else {
-        "thinnest, mean, thickest (no run was made)".to_owned()
+        "thinnest, mean, thickest (planned, no run was made)".to_owned()
     };
     svg.text(frame.left, HEIGHT - 22.0, Anchor::Start, "note", &told);
 }

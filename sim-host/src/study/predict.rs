@@ -15,13 +15,17 @@ const LOAD_SETTLE: f64 = 1.0;
 /// In-band time that ends a run-up, s (sequence page).
 const SPEED_SETTLE: f64 = 0.5;
 /// Taring and proving before motion, s (estimate).
-const PRECHECK: f64 = 1.5;
+const PRECHECK: f64 = 0.5;
 /// Taking the initial load after contact, s (estimate: confirm time and the loop's settling).
-const TOUCH_DOWN: f64 = 2.0;
+const TOUCH_DOWN: f64 = 3.0;
 /// Letting the slurry line stop, s (estimate).
-const SLURRY_STOP: f64 = 1.5;
-/// Part of the lift at creep speed, m, in which a stuck part is looked for (estimate).
-const LIFT_CREEP: f64 = 0.001;
+const SLURRY_STOP: f64 = 2.5;
+/// Part of the lift at creep speed, m, in which a stuck part is looked for: the controller's own.
+const LIFT_CREEP: f64 = firmware_core::judge::CREEP_LIFT as f64 * 1e-6;
+/// Length of the rod-side chamber with the plate on the parts, beyond their thickness, m (the plant's dead volume, invented).
+const CHAMBER: f64 = 0.02;
+/// Absolute pressure of the air around, Pa (standard atmosphere).
+const ATMOSPHERE: f64 = 101_325.0;
 
 /// One step as it should go. Field names are those of the report's JSON.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -313,7 +317,11 @@ fn finish(progress: &mut Progress) {
         actuator.height_raised - case.batch.thickness - LIFT_CREEP,
         0.0,
     );
-    let lift = LIFT_CREEP / actuator.speed_creep + way / actuator.speed_lift;
+    // Metered at creep speed, the air must first raise the chamber from the counterbalance to the hanging weight (isothermal).
+    let rise = (actuator.resting_load() + actuator.seal_breakaway) / actuator.area_rod();
+    let filling = rise / (actuator.counterbalance + ATMOSPHERE) * (CHAMBER + case.batch.thickness)
+        / actuator.speed_creep;
+    let lift = filling + LIFT_CREEP / actuator.speed_creep + way / actuator.speed_lift;
     progress.phase(Phase::Lift, 0, lift);
 }
 

@@ -17,6 +17,7 @@ use crate::math::max;
 use crate::model::{Batch, Machine};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
+use firmware_core::interlock::TABLE;
 
 /// Film that may be missing while turning, as a share (the harm monitor's own threshold).
 const DRY: f64 = 0.02;
@@ -230,6 +231,15 @@ fn worst_overshoot(summary: &Summary) -> Option<(f64, f64)> {
     worst
 }
 
+/// Name of an interlock row by its number, as the controller's table has it.
+#[must_use]
+pub fn row_name(id: u16) -> &'static str {
+    TABLE
+        .iter()
+        .find(|row| row.id == id)
+        .map_or("unknown", |row| row.name)
+}
+
 /// How a run ended, in words.
 fn ending(outcome: &Outcome) -> String {
     let word = match outcome.ended {
@@ -242,8 +252,9 @@ fn ending(outcome: &Outcome) -> String {
     };
     match outcome.summary.cause {
         Some((cause, tick)) => format!(
-            "{word} in {}, first-out condition {cause} at {:.1} s",
+            "{word} in {}, first-out {} at {:.1} s",
             outcome.summary.phase.name(),
+            row_name(cause),
             f64::from(tick) / 1e3
         ),
         None => format!("{word} in {}", outcome.summary.phase.name()),
