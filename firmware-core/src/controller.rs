@@ -41,6 +41,8 @@ pub struct Controller {
     events: EventLog,
     mode: Mode,
     step: u8,
+    /// The present step, if a recipe is loaded and has it.
+    current: Option<StepWire>,
     /// Limit of the step before, while the load is still coming down from it.
     old_limit: Option<Newtons>,
     /// Load limit in force this tick.
@@ -82,6 +84,7 @@ impl Controller {
             events: EventLog::new(),
             mode: Mode::Automatic,
             step: 0,
+            current: None,
             old_limit: None,
             limit: Newtons::new(f32::INFINITY),
             pieces: 0,
@@ -235,13 +238,14 @@ impl Controller {
                 self.recipe = Some(recipe);
                 self.recipe_wrong = false;
                 self.pieces = 0;
-                self.step = 0;
+                self.go_to_step(0);
                 self.log(EventKind::Recipe, 0, 0);
                 Ok(())
             }
             Err(_) => {
                 // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
                 self.recipe = None;
+                self.current = None;
                 self.recipe_wrong = true;
                 Err(Refusal::RecipeInvalid)
             }
@@ -304,8 +308,14 @@ impl Controller {
         old
     }
 
-    fn step_wire(&self) -> Option<&StepWire> {
-        self.recipe.as_ref().and_then(|r| r.step(self.step))
+    const fn step_wire(&self) -> Option<&StepWire> {
+        self.current.as_ref()
+    }
+
+    /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick.
+    fn go_to_step(&mut self, step: u8) {
+        self.step = step;
+        self.current = self.recipe.as_ref().and_then(|r| r.step(step)).copied();
     }
 
     // ---- interlock: what is true, and what must not be
@@ -323,7 +333,7 @@ impl Controller {
             drives: &self.drives,
             params: &self.params,
             recipe: self.recipe.as_ref(),
-            step: self.recipe.as_ref().and_then(|r| r.step(self.step)),
+            step: self.current.as_ref(),
             pieces: self.pieces,
             dump_shut: self.outputs.dump_shut,
             end_by_time: self.status.ends_by_time,
@@ -428,7 +438,7 @@ impl Controller {
             StepMove::Stay => {}
             StepMove::First => {
                 self.old_limit = None;
-                self.step = 0;
+                self.go_to_step(0);
                 self.judge.begin_step();
                 self.signal.start_tare();
                 self.guard_unlock = false;
@@ -436,7 +446,7 @@ impl Controller {
             }
             StepMove::Next => {
                 self.old_limit = self.step_wire().map(|s| s.load_limit);
-                self.step = self.step.saturating_add(1);
+                self.go_to_step(self.step.saturating_add(1));
                 self.judge.begin_step();
                 self.log(EventKind::Step, 0, i32::from(self.step));
             }
@@ -514,7 +524,7 @@ impl Controller {
     // ---- motion: goals to outputs
 
     fn act(&mut self, inputs: &Inputs, m: &Measured) {
-        let goals = self.seq.goals();
+        let goals = self.goals;
         self.load_loop
             .step(self.loop_goal(&goals), Newtons::new(m.load));
         let closed = matches!(goals.load, LoadMode::Initial | LoadMode::Tracking);
@@ -671,6 +681,7 @@ impl Controller {
             cause: self.cause,
             active: self.latch.active(),
             latched: self.latch.latched(),
+            unacknowledged: self.alarms.unacknowledged(),
             load_raw: Newtons::new(m.load_raw),
             load: Newtons::new(m.load),
             reference: self.load_loop.reference(),
@@ -732,6 +743,7 @@ fn blank_status(boots: u16) -> Status {
         cause: 0,
         active: 0,
         latched: 0,
+        unacknowledged: 0,
         load_raw: Newtons::ZERO,
         load: Newtons::ZERO,
         reference: Newtons::ZERO,

@@ -125,7 +125,7 @@ mod governor {
     use sim_host::bench::{NoRecorder, Player};
 
     fn nothing_moves(i: &mut Inputs, s: &Scene) {
-        i.cell_counts = s.before.cell_counts + if s.since % 2 == 0 { 1 } else { -1 };
+        i.cell_counts = s.before.cell_counts + if s.since.is_multiple_of(2) { 1 } else { -1 };
         i.cap_pressure = s.before.cap_pressure;
         i.rod_pressure = s.before.rod_pressure;
     }

@@ -77,7 +77,7 @@ fn read_load(i: &mut Inputs, s: &Scene, load: f32) {
     let counts = (load + tare) / s.params.cell_scale.get();
     #[allow(clippy::cast_possible_truncation)]
     let counts = counts as i32;
-    i.cell_counts = counts + if s.since % 2 == 0 { 1 } else { -1 };
+    i.cell_counts = counts + if s.since.is_multiple_of(2) { 1 } else { -1 };
 }
 
 const fn trip(row: &'static str, places: &'static [Place], slack: u32, lie: Lie) -> Trip {

@@ -1,14 +1,16 @@
 //! `explain`: what a code means, why it matters, what to do. Three vocabularies, asked in this order: findings of `check`,
 //! interlock rows, errors in files.
 
+mod file_errors;
+mod interlock;
+
 use super::args::{Explain, Format};
 use super::output::say;
 use super::{Answer, Failure};
 use crate::files::error::CODES as FILE_CODES;
 use crate::report::wrap;
 use crate::study::catalogue::ALL_CODES;
-use firmware_core::interlock::{Debounce, Effect, ResetRule, Respond, Row, TABLE};
-use firmware_core::status::Response;
+use firmware_core::interlock::TABLE;
 use serde::Serialize;
 use std::fmt::Write as _;
 
@@ -155,7 +157,7 @@ fn pages() -> Vec<Page> {
         }
     });
     let files = FILE_CODES.iter().map(|(code, meaning)| {
-        let (why, cure) = about_file_error(code);
+        let (why, cure) = file_errors::about(code);
         Page {
             kind: KINDS[2],
             id: None,
@@ -169,7 +171,7 @@ fn pages() -> Vec<Page> {
         }
     });
     findings
-        .chain(TABLE.iter().map(interlock))
+        .chain(TABLE.iter().map(interlock::page))
         .chain(files)
         .collect()
 }
@@ -180,205 +182,6 @@ fn sentence(phrase: &str) -> String {
     letters.next().map_or_else(String::new, |first| {
         format!("{}{}.", first.to_uppercase(), letters.as_str())
     })
-}
-
-fn interlock(row: &Row) -> Page {
-    let (level, why) = match row.respond {
-        Respond::With(response) => respond(response),
-        Respond::EstopCategory => (
-            "stop by the machine's parameter",
-            "Somebody saw danger. The category of the stop, 1 or 0, is a parameter of the machine: by default it is stopped under \
-             control within its monitored time, because coasting from full speed takes longer.",
-        ),
-    };
-    let mut text = vec![
-        ("What", row.happened.to_owned()),
-        ("Rule", format!("Watched {}: {}, {}.", row.watch.text(), row.inputs, debounce(row.debounce))),
-        ("Why", why.to_owned()),
-        ("Cure", row.cure.to_owned()),
-        (
-            "Reset",
-            match row.reset {
-                ResetRule::Follows => "Goes with its condition; nothing starts by itself.",
-                ResetRule::Reset => "Latched: the condition must be gone, then Reset, then a fresh Start.",
-                ResetRule::CycleBoth => {
-                    "Latched: both channels must be seen off and on again, then Reset, then a fresh Start."
-                }
-            }
-            .to_owned(),
-        ),
-    ];
-    match row.effect {
-        Effect::None => {}
-        Effect::EndByTime => text.push((
-            "Also",
-            "A step that would end by the gauge ends by its longest time.".to_owned(),
-        )),
-        Effect::DisarmRemote => text.push(("Also", "Remote start is disarmed.".to_owned())),
-    }
-    Page {
-        kind: KINDS[1],
-        id: Some(row.id),
-        code: row.name,
-        level,
-        text,
-    }
-}
-
-fn debounce(debounce: Debounce) -> String {
-    match debounce {
-        Debounce::Ticks(0 | 1) => "at once".to_owned(),
-        Debounce::Ticks(ticks) => format!("for {ticks} ms"),
-        Debounce::StopTime => "for the machine's monitored stop time".to_owned(),
-        Debounce::SettleLimit => "for the machine's settling limit".to_owned(),
-        Debounce::TravelTime => "for the machine's longest descent".to_owned(),
-    }
-}
-
-/// Name of a response and why it is given. Stop categories are those of IEC 60204-1.
-const fn respond(response: Response) -> (&'static str, &'static str) {
-    match response {
-        Response::None => ("no response", "It is recorded."),
-        Response::Alarm => (
-            "alarm",
-            "The cycle can go on, but somebody should know before it becomes worse.",
-        ),
-        Response::StartInhibit => (
-            "start inhibit",
-            "Nothing is moving, and nothing may start while this is so.",
-        ),
-        Response::Hold => (
-            "hold (category 2)",
-            "The batch can be saved: the load goes to initial load, the plates run down wet, and the cycle waits. A hold that \
-             lasts too long becomes a stop.",
-        ),
-        Response::StopAtStepEnd => (
-            "stop at the end of the step",
-            "The step can still be finished in order; the next one cannot.",
-        ),
-        Response::ControlledStop => (
-            "controlled stop (category 1)",
-            "Going on could harm parts, plates or people. The load is let go at once and the plates are braked wet within the \
-             monitored time, which is faster than letting them coast.",
-        ),
-        Response::ImmediateStop => (
-            "immediate stop (category 0)",
-            "The machine can no longer be trusted to stop itself: power goes off, the cylinder is dumped, the plates coast.",
-        ),
-    }
-}
-
-/// Why a file error matters and what to do. Every code of [`FILE_CODES`] has its line, as a test demands.
-fn about_file_error(code: &str) -> (&'static str, &'static str) {
-    const NOT_READ: &str = "What cannot be read cannot be checked; nothing runs.";
-    const GUESS: &str =
-        "A guess about a machine's number could cost parts or plates, so nothing is guessed.";
-    match code {
-        "unreadable-file" => (NOT_READ, "Check the path and the permissions of the file."),
-        "file-too-large" => (
-            "A file of this kind takes a few kilobytes; this is something else.",
-            "Name the right file.",
-        ),
-        "empty-file" => (
-            NOT_READ,
-            "Fill it in; the demonstration set in recipes/ shows how.",
-        ),
-        "not-utf8" => (
-            "Letters such as µ would be read as something else.",
-            "Save the file as UTF-8; or write `um`, which needs no special letter.",
-        ),
-        "not-text" => (
-            NOT_READ,
-            "Remove the control characters, or name the right file.",
-        ),
-        "syntax" => (
-            NOT_READ,
-            "Mend the marked place; usual causes are a missing quotation mark, a missing bracket, or a value without quotes.",
-        ),
-        "duplicate-key" => (
-            "Nobody can tell which of the two was meant.",
-            "Remove one of them.",
-        ),
-        "wrong-kind" => (
-            "A recipe read as a machine would only give errors about everything.",
-            "Name a file whose `format` is of the kind asked for.",
-        ),
-        "unknown-key" => (
-            "A misspelt key would be a value silently ignored.",
-            "Correct the spelling, or remove the key; the JSON Schemas in docs/schema list all keys.",
-        ),
-        "missing-key" => (GUESS, "Add the key that is named."),
-        "conflicting-key" => (
-            "The two keys say different things about the same.",
-            "Keep the one that is meant.",
-        ),
-        "wrong-type" => (
-            GUESS,
-            "Write the value as the error says, text in quotation marks.",
-        ),
-        "missing-unit" => (
-            "14 could be kPa or psi: a factor of seven on the parts.",
-            "Write the number with its unit in quotation marks, such as \"14 kPa\".",
-        ),
-        "unknown-unit" => (
-            GUESS,
-            "Use a unit that the error names; capitals matter (mN is not MN).",
-        ),
-        "wrong-dimension" => (
-            "The number measures something else than the key does.",
-            "Use a unit of the dimension that is due; for load from pressure, multiply by the area of all pieces.",
-        ),
-        "bad-number" => (
-            GUESS,
-            "Write digits with a decimal point, no comma and no thousands separator, then the unit: \"1361.5 N\".",
-        ),
-        "not-finite" => (
-            "NaN passes every comparison the wrong way, so it is kept out at the door.",
-            "Write an ordinary number.",
-        ),
-        "out-of-range" => (
-            "No machine of this kind has such a value; it is a slip of a unit or a digit.",
-            "Compare the number and its unit with the range in the error.",
-        ),
-        "unknown-word" => (GUESS, "Use one of the words that the error lists."),
-        "bad-identifier" => (
-            "Identifiers become file names and are shown on a panel.",
-            "Use small letters, digits and hyphens, 24 at most.",
-        ),
-        "bad-text" => (
-            "The text is shown in one line of a report.",
-            "Write one short line.",
-        ),
-        "too-few-items" => (
-            "There is nothing to run or to do.",
-            "Add the missing entries.",
-        ),
-        "too-many-items" => (
-            "The controller stores a fixed number of them.",
-            "Leave some out, or split the file in two.",
-        ),
-        "duplicate-name" => (
-            "Reports name entries by it; two of a name cannot be told apart.",
-            "Rename one of them.",
-        ),
-        "inconsistent" => (
-            "One of the two numbers is wrong, and both would go into the load.",
-            "Compare both with the machine or the part, and correct the wrong one.",
-        ),
-        "not-found" => (
-            "A recipe is proved on its machine with its batch, not on any.",
-            "Put the file where the error says, correct the id, or use --machine or --batch.",
-        ),
-        "grade-mismatch" => (
-            "Removal, finish and damage depend on the grain; a wrong grade scratches a batch.",
-            "Correct the grade or the grain size.",
-        ),
-        "id-mismatch" => (
-            "The file is not what its name says; another machine's limits would be used.",
-            "Rename the file, or correct the id in it.",
-        ),
-        _ => ("", ""),
-    }
 }
 
 #[cfg(test)]

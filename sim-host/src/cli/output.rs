@@ -188,3 +188,42 @@ fn reason(error: &io::Error) -> String {
         _ => error.to_string(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_write_that_fails_half_way_leaves_the_old_file_and_no_other() {
+        let folder = std::env::temp_dir().join(format!("twinplate-output-{}", std::process::id()));
+        fs::create_dir_all(&folder).expect("folder");
+        let path = folder.join("result");
+        fs::write(&path, "old").expect("written");
+        let failed = Output::open(&path, "--report")
+            .expect("writable")
+            .write(|file| {
+                file.write_all(b"half of the new")?;
+                Err(io::Error::from(ErrorKind::StorageFull))
+            });
+        assert!(
+            failed
+                .as_ref()
+                .is_err_and(|failure| failure.text(false).contains("the disk is full")),
+            "{failed:?}"
+        );
+        let entries = || fs::read_dir(&folder).expect("folder").count();
+        assert_eq!(fs::read_to_string(&path).ok().as_deref(), Some("old"));
+        assert_eq!(entries(), 1);
+        // Opened and then not needed: nothing is left of it either.
+        drop(Output::open(&path, "--report").expect("writable"));
+        assert_eq!(fs::read_to_string(&path).ok().as_deref(), Some("old"));
+        assert_eq!(entries(), 1);
+        Output::open(&path, "--report")
+            .expect("writable")
+            .write(|file| file.write_all(b"new"))
+            .expect("written");
+        assert_eq!(fs::read_to_string(&path).ok().as_deref(), Some("new"));
+        assert_eq!(entries(), 1);
+        fs::remove_dir_all(&folder).expect("removed");
+    }
+}
