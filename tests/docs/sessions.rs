@@ -1,6 +1,6 @@
 //! Sessions shown in the book are run, not remembered: in a copy of `recipes/`, so that nothing of this tree is touched.
 
-use crate::pages::{check, root};
+use crate::pages::{check, read, root};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -9,7 +9,8 @@ struct Desk(PathBuf);
 
 impl Desk {
     fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("twinplate-docs-{name}-{}", std::process::id()));
+        let path =
+            std::env::temp_dir().join(format!("twinplate-docs-{name}-{}", std::process::id()));
         copy(&root().join("recipes"), &path.join("recipes"));
         Self(path)
     }
@@ -78,7 +79,10 @@ fn cut(text: &str, from: &str, to: &str) -> String {
 
 /// A session as the page shows it.
 fn session(command: &str, shown: &str) -> String {
-    let shown: String = shown.lines().map(|line| format!("{}\n", line.trim_end())).collect();
+    let shown: String = shown
+        .lines()
+        .map(|line| format!("{}\n", line.trim_end()))
+        .collect();
     format!("```console\n$ cargo run --release -- {command}\n{shown}```\n")
 }
 
@@ -95,7 +99,11 @@ fn readme_check() {
     assert!(desk.0.join("out/glass-f800-check.html").exists());
     let body = session(GOOD, &cut(&shown, "Steps", "The run nearest"));
     check("README.md", "session-check", &body);
-    check("docs/first-hour.md", "session-check", &session(GOOD, &shown));
+    check(
+        "docs/first-hour.md",
+        "session-check",
+        &session(GOOD, &shown),
+    );
 }
 
 #[test]
@@ -110,7 +118,10 @@ fn readme_bad() {
 fn scenario() {
     let desk = Desk::new("scenario");
     let shown = desk.types(BLOCKED, 0);
-    let body = session(BLOCKED, &cut(&shown, "What the run must hold", "control hash"));
+    let body = session(
+        BLOCKED,
+        &cut(&shown, "What the run must hold", "control hash"),
+    );
     check("docs/first-hour.md", "session-scenario", &body);
     let body = session(BLOCKED, &cut(&shown, "Phases", "verdict"));
     check("README.md", "session-scenario", &body);
@@ -123,7 +134,11 @@ fn file_errors() {
     desk.edit(file, "prestart = \"25 s\"", "prestart = \"25\"");
     desk.edit(file, "rinse = ", "rinze = ");
     let shown = desk.types(GOOD, 2);
-    check("docs/first-hour.md", "session-errors", &session(GOOD, &shown));
+    check(
+        "docs/first-hour.md",
+        "session-errors",
+        &session(GOOD, &shown),
+    );
 }
 
 #[test]
@@ -140,4 +155,54 @@ fn a_finding_and_its_explanation() {
     let explain = "explain creep-too-fast";
     let body = session(explain, &desk.types(explain, 0));
     check("docs/first-hour.md", "session-explain", &body);
+}
+
+/// Every field of the JSON of `check` stands on the page.
+#[test]
+fn json_fields() {
+    fn keys(value: &serde_json::Value, found: &mut std::collections::BTreeSet<String>) {
+        match value {
+            serde_json::Value::Object(fields) => {
+                for (key, value) in fields {
+                    found.insert(key.clone());
+                    keys(value, found);
+                }
+            }
+            serde_json::Value::Array(items) => items.iter().for_each(|item| keys(item, found)),
+            _ => {}
+        }
+    }
+    let desk = Desk::new("json");
+    let mut found = std::collections::BTreeSet::new();
+    // A good recipe has steps, prediction and proof, a bad one has findings.
+    for (command, code) in [(GOOD, 0), (BAD, 1)] {
+        let typed = format!("{command} --runs 1 --no-report --format json");
+        let json = serde_json::from_str(&desk.types(&typed, code)).expect("json");
+        keys(&json, &mut found);
+    }
+    assert!(found.len() > 40, "{found:?}");
+    let page = read("docs/files-and-verbs.md");
+    for key in found {
+        let shown = [format!("`{key}`"), format!("`{key}[]`")];
+        assert!(
+            shown.iter().any(|s| page.contains(s)),
+            "docs/files-and-verbs.md does not tell of the JSON field {key}"
+        );
+    }
+}
+
+/// Every verb and option stands on the page.
+#[test]
+fn verbs_and_options() {
+    use clap::CommandFactory;
+    let page = read("docs/files-and-verbs.md");
+    let program = sim_host::cli::args::Typed::command();
+    for verb in program.get_subcommands() {
+        let name = verb.get_name();
+        assert!(page.contains(&format!("| `{name} ")), "no verb {name}");
+        for option in verb.get_arguments().filter_map(|a| a.get_long()) {
+            let shown = format!("--{option}");
+            assert!(page.contains(&shown), "{name} {shown} is not on the page");
+        }
+    }
 }
