@@ -191,7 +191,7 @@ impl Axis {
             dog_line(self.dog, v, push, h),
         ];
         if push.pinned || !(guess <= self.upper_stop && guess >= LOWER_STOP) {
-            return self.iterate(&balance, v, touching, push, contact, 1);
+            return self.iterate(balance, v, touching, *push, contact, 1);
         }
         let [seal, dog] = lines;
         let force =
@@ -206,7 +206,7 @@ impl Axis {
         if settled(touching, reaction, next - v, h) {
             self.finish(next, &balance, lines, push, reaction);
         } else {
-            self.iterate(&balance, next, reaction, push, contact, 2);
+            self.iterate(balance, next, reaction, *push, contact, 2);
         }
     }
 
@@ -214,10 +214,10 @@ impl Axis {
     #[inline(never)]
     fn iterate(
         &mut self,
-        balance: &Balance,
+        balance: Balance,
         v: f64,
         touching: Reaction,
-        push: &Push,
+        push: Push,
         contact: &mut Contact,
         round: usize,
     ) {
@@ -225,12 +225,12 @@ impl Axis {
         for round in round..=NEWTON_STEPS {
             let lines = [
                 self.seal.line(self.bristle, v),
-                dog_line(self.dog, v, push, self.h),
+                dog_line(self.dog, v, &push, self.h),
             ];
-            let (next, reaction, done) = self.round(balance, v, touching, lines, push, contact);
+            let (next, reaction, done) = self.round(&balance, v, touching, lines, &push, contact);
             (v, touching) = (next, reaction);
             if done || round == NEWTON_STEPS {
-                return self.finish(v, balance, lines, push, reaction);
+                return self.finish(v, &balance, lines, &push, reaction);
             }
         }
     }
@@ -287,19 +287,19 @@ impl Axis {
         self.rod_force = push.cap_force - self.area_rod * self.rod_pressure + seal_force;
         let stopped = self.z > self.upper_stop || self.z < LOWER_STOP || push.pinned;
         if stopped || self.load <= 0.0 {
-            self.apart(balance.weight, dog, push, stopped);
+            self.apart(balance.weight, dog, push.pinned, stopped);
         }
     }
 
     /// What only matters where the plate is in the air or against a stop.
     #[inline(never)]
-    fn apart(&mut self, weight: f64, dog: Line, push: &Push, stopped: bool) {
+    fn apart(&mut self, weight: f64, dog: Line, pinned: bool, stopped: bool) {
         let v = self.v;
         self.net = weight + self.rod_force + self.drag * v + dog.force + dog.slope * v;
         if stopped {
             let stop = self.piston_stop(self.z, v);
             self.rod_force -= stop.load;
-            self.net -= stop.load + self.pin(self.z, v, push.pinned).load;
+            self.net -= stop.load + self.pin(self.z, v, pinned).load;
         }
         if self.load <= 0.0 {
             self.in_air = true;

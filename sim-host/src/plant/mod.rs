@@ -248,13 +248,13 @@ impl Plant {
             (u, 0.0)
         };
         self.cap.step(u, self.dump, self.supply);
-        let flow = self.rod.flow(
-            self.valve,
-            self.axis.rod_pressure,
-            self.balance,
-            self.supply,
-            leak,
-        );
+        let pressure = self.axis.rod_pressure;
+        let mut flow = self
+            .rod
+            .flow(self.valve, pressure, self.balance, self.supply);
+        if leak > 0.0 {
+            flow = flow.leaking(leak, pressure);
+        }
         let push = Push {
             cap_force: self.area_cap * self.cap.pressure,
             flow,
