@@ -400,3 +400,49 @@ fn dog_line(bristle: f64, guess: f64, push: &Push, h: f64) -> Line {
         keep,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sample;
+
+    /// A tick at rest is the general tick, bit for bit, wherever it says that it can make it.
+    #[test]
+    fn at_rest_and_in_general_the_tick_is_the_same() {
+        let machine = sample::machine_a();
+        let mut axis = Axis::new(&machine, &Deviations::NOMINAL, 1e-3);
+        let mut contact = Contact::new(6, 0.3e-3);
+        let tops: Vec<f64> = (0..6).map(|i| 0.55e-3 - 0.3e-6 * f64::from(i)).collect();
+        contact.rebuild(&tops, &[2e7; 6]);
+        axis.z = 0.56e-3;
+        axis.rod_pressure = machine.actuator.counterbalance;
+        let mut rested = 0;
+        for tick in 0..6000 {
+            let t = f64::from(tick);
+            let push = Push {
+                // From nothing to hard, at first slowly, then in jerks; off the parts now and then.
+                cap_force: 200.0
+                    + 150.0 * crate::math::sin(1e-3 * t)
+                    + if tick % 97 == 0 { 40.0 } else { 0.0 },
+                flow: RodFlow {
+                    speed: if tick % 1000 > 950 { 0.02 } else { 0.0 },
+                    slope: -5e-6,
+                },
+                dog_stiffness: if tick < 3000 { 0.0 } else { 2e6 },
+                dog_relax: 0.3,
+                pinned: false,
+                hanging: 0.0,
+            };
+            let (mut general, mut under) = (axis.clone(), contact.clone());
+            general.step(push, &mut under);
+            if axis.rest(&push, &contact) {
+                rested += 1;
+                assert_eq!(format!("{axis:?}"), format!("{general:?}"), "tick {tick}");
+            } else {
+                (axis, contact) = (general, under);
+            }
+        }
+        // Both kinds came up often, or this has shown nothing.
+        assert!((1000..5000).contains(&rested), "{rested}");
+    }
+}
