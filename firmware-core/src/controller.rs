@@ -41,6 +41,12 @@ pub struct Controller {
     events: EventLog,
     mode: Mode,
     step: u8,
+    /// The present step, if a recipe is loaded and has it.
+    current: Option<StepWire>,
+    /// Limit of the step before, while the load is still coming down from it.
+    old_limit: Option<Newtons>,
+    /// Load limit in force this tick.
+    limit: Newtons,
     pieces: u16,
     batches: u16,
     boots: u16,
@@ -78,6 +84,9 @@ impl Controller {
             events: EventLog::new(),
             mode: Mode::Automatic,
             step: 0,
+            current: None,
+            old_limit: None,
+            limit: Newtons::new(f32::INFINITY),
             pieces: 0,
             batches: 0,
             boots,
@@ -147,6 +156,12 @@ impl Controller {
     #[must_use]
     pub const fn batches(&self) -> u16 {
         self.batches
+    }
+
+    /// Remote start is armed.
+    #[must_use]
+    pub const fn remote_armed(&self) -> bool {
+        self.remote_armed
     }
 
     /// Sets the tick counter: for tests of its wrap.
@@ -223,13 +238,14 @@ impl Controller {
                 self.recipe = Some(recipe);
                 self.recipe_wrong = false;
                 self.pieces = 0;
-                self.step = 0;
+                self.go_to_step(0);
                 self.log(EventKind::Recipe, 0, 0);
                 Ok(())
             }
             Err(_) => {
                 // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
                 self.recipe = None;
+                self.current = None;
                 self.recipe_wrong = true;
                 Err(Refusal::RecipeInvalid)
             }
@@ -276,8 +292,30 @@ impl Controller {
         self.log(EventKind::Boot, 0, i32::from(self.boots));
     }
 
-    fn step_wire(&self) -> Option<&StepWire> {
-        self.recipe.as_ref().and_then(|r| r.step(self.step))
+    /// The load limit in force: the step's, or the step before's while the load is still coming down from it.
+    fn load_limit(&mut self, load: f32) -> Newtons {
+        let Some(step) = self.step_wire() else {
+            return Newtons::new(f32::INFINITY);
+        };
+        let (limit, setpoint) = (step.load_limit, step.load);
+        let Some(old) = self.old_limit.filter(|old| *old > limit) else {
+            return limit;
+        };
+        if load <= (setpoint + self.params.band(setpoint)).get() {
+            self.old_limit = None;
+            return limit;
+        }
+        old
+    }
+
+    const fn step_wire(&self) -> Option<&StepWire> {
+        self.current.as_ref()
+    }
+
+    /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick.
+    fn go_to_step(&mut self, step: u8) {
+        self.step = step;
+        self.current = self.recipe.as_ref().and_then(|r| r.step(step)).copied();
     }
 
     // ---- interlock: what is true, and what must not be
@@ -295,7 +333,7 @@ impl Controller {
             drives: &self.drives,
             params: &self.params,
             recipe: self.recipe.as_ref(),
-            step: self.recipe.as_ref().and_then(|r| r.step(self.step)),
+            step: self.current.as_ref(),
             pieces: self.pieces,
             dump_shut: self.outputs.dump_shut,
             end_by_time: self.status.ends_by_time,
@@ -304,9 +342,10 @@ impl Controller {
     }
 
     fn judge_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
+        self.limit = self.load_limit(m.load);
         let step = self.step_wire();
         let situation = Situation {
-            load_limit: step.map_or(f32::INFINITY, |s| s.load_limit.get()),
+            load_limit: self.limit.get(),
             setpoint: step.map_or(0.0, |s| s.load.get()),
             references: self.drives.references(),
             powered: self.drives.powered(),
@@ -398,14 +437,16 @@ impl Controller {
         match moved.step {
             StepMove::Stay => {}
             StepMove::First => {
-                self.step = 0;
+                self.old_limit = None;
+                self.go_to_step(0);
                 self.judge.begin_step();
                 self.signal.start_tare();
                 self.guard_unlock = false;
                 self.cause = 0;
             }
             StepMove::Next => {
-                self.step = self.step.saturating_add(1);
+                self.old_limit = self.step_wire().map(|s| s.load_limit);
+                self.go_to_step(self.step.saturating_add(1));
                 self.judge.begin_step();
                 self.log(EventKind::Step, 0, i32::from(self.step));
             }
@@ -483,7 +524,7 @@ impl Controller {
     // ---- motion: goals to outputs
 
     fn act(&mut self, inputs: &Inputs, m: &Measured) {
-        let goals = self.seq.goals();
+        let goals = self.goals;
         self.load_loop
             .step(self.loop_goal(&goals), Newtons::new(m.load));
         let closed = matches!(goals.load, LoadMode::Initial | LoadMode::Tracking);
@@ -518,7 +559,7 @@ impl Controller {
             (LoadMode::Initial, Some(step)) if turning => LoopGoal::Closed {
                 target: p.initial,
                 rate: step.ramp,
-                limit: step.load_limit,
+                limit: self.limit,
             },
             (LoadMode::Initial, _) => LoopGoal::Closed {
                 target: p.initial,
@@ -528,7 +569,7 @@ impl Controller {
             (LoadMode::Tracking, Some(step)) => LoopGoal::Closed {
                 target: step.load,
                 rate: step.ramp,
-                limit: step.load_limit,
+                limit: self.limit,
             },
             // No step to track: cannot happen with a checked recipe; the load is let go rather than guessed.
             (LoadMode::Tracking, None) => LoopGoal::Open,
@@ -619,7 +660,7 @@ impl Controller {
         let limit = self
             .step_wire()
             .filter(|_| self.seq.is_turning())
-            .map_or(Newtons::ZERO, |s| s.load_limit);
+            .map_or(Newtons::ZERO, |_| self.limit);
         self.status = Status {
             version: STATUS_VERSION,
             tick: Ticks(self.tick),
@@ -640,6 +681,7 @@ impl Controller {
             cause: self.cause,
             active: self.latch.active(),
             latched: self.latch.latched(),
+            unacknowledged: self.alarms.unacknowledged(),
             load_raw: Newtons::new(m.load_raw),
             load: Newtons::new(m.load),
             reference: self.load_loop.reference(),
@@ -701,6 +743,7 @@ fn blank_status(boots: u16) -> Status {
         cause: 0,
         active: 0,
         latched: 0,
+        unacknowledged: 0,
         load_raw: Newtons::ZERO,
         load: Newtons::ZERO,
         reference: Newtons::ZERO,

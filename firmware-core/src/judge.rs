@@ -12,6 +12,8 @@ use crate::units::{Newtons, Rpm, Ticks};
 
 /// Contact must be seen this long, ticks; a bounce takes away what it gave, twice as fast.
 const CONTACT_CONFIRM: u32 = 100;
+/// The first part of a descent, in which the plate gathers speed, µm.
+const GETTING_UNDER_WAY: f32 = 10_000.0;
 /// In-band times, ticks.
 const SEATED: u32 = 500;
 const UP_TO_SPEED: u32 = 500;
@@ -216,7 +218,10 @@ impl Judge {
     }
 
     fn feel(&mut self, s: &Scene<'_>) -> bool {
-        let touching = s.m.load > s.params.get().contact.get();
+        // A plate that gathers speed pulls less on the cell: contact is not believed before the descent is well under way.
+        let starting =
+            s.seq.phase == Phase::Lower && self.lift_from - s.m.height < GETTING_UNDER_WAY;
+        let touching = s.m.load > s.params.get().contact.get() && !starting;
         self.contact_for = if touching {
             self.contact_for.saturating_add(1)
         } else {
@@ -392,15 +397,10 @@ fn fastest(step: Option<&StepWire>) -> Rpm {
     })
 }
 
-/// Time of the step's load ramp over its whole span from initial load, plus half, ticks.
+/// Time of a ramp at the step's rate over the whole range of loads, plus half, ticks: the load may come down from any step before.
 fn ramp_time(s: &Scene<'_>) -> u32 {
+    let p = s.params.get();
     s.step.map_or(0, |step| {
-        let span = (s.params.get().rated - s.params.get().initial).get();
-        let seconds = math::hold(
-            (step.load_limit.get() - s.params.get().initial.get()) / step.ramp.get(),
-            0.0,
-            span,
-        );
-        math::to_ticks(seconds * 1.5)
+        math::to_ticks((p.rated - p.initial).get() / step.ramp.get() * 1.5)
     })
 }

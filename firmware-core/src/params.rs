@@ -56,6 +56,8 @@ pub struct ParamsWire {
     pub ti: Seconds,
     /// Setpoint weight, 0..=1.
     pub setpoint_weight: Ratio,
+    /// Load error within which the integral rests, >= 0: half a jump of the regulator, so that it does not hunt.
+    pub deadband: Newtons,
     /// Load filter corner, 0.5..=200 Hz.
     pub filter: Hertz,
     /// Highest line gain of the envelope over the declared one, >= 1.
@@ -64,6 +66,8 @@ pub struct ParamsWire {
     pub governor_margin: Newtons,
     /// Initial load, > resting.
     pub initial: Newtons,
+    /// Lowest load of a step that this machine can hold within its tolerance, >= initial.
+    pub lowest: Newtons,
     /// First-contact limit, > initial.
     pub first_contact: Newtons,
     /// Load that counts as contact, 0 < value < resting.
@@ -138,12 +142,15 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
         6,
         "line gain, lag and slew are positive, dead time fits the delay line",
     ),
-    (7, "kc > 0, ti above one tick, setpoint weight in 0..=1"),
+    (
+        7,
+        "kc > 0, ti above one tick, setpoint weight in 0..=1, dead band >= 0",
+    ),
     (8, "filter corner is 0.5..=200 Hz"),
     (9, "governor gain >= 1, governor margin >= 0"),
     (
         10,
-        "0 < contact threshold < resting < initial < first contact < rated",
+        "0 < contact threshold < resting < initial < first contact < rated, initial <= lowest step load < rated",
     ),
     (11, "load band positive, share >= 0, ramp limit positive"),
     (
@@ -207,7 +214,9 @@ impl ParamsWire {
                 positive(&[p.kc.get(), p.ti.get()])
                     && p.ti.get() > TICK_SECONDS
                     && p.setpoint_weight.get() >= 0.0
-                    && p.setpoint_weight.get() <= 1.0,
+                    && p.setpoint_weight.get() <= 1.0
+                    && p.deadband.is_finite()
+                    && p.deadband.get() >= 0.0,
             ),
             (8, p.filter.get() >= 0.5 && p.filter.get() <= 200.0),
             (
@@ -222,6 +231,8 @@ impl ParamsWire {
                 positive(&[p.contact.get(), p.rated.get()])
                     && p.contact < p.resting
                     && p.resting < p.initial
+                    && p.initial <= p.lowest
+                    && p.lowest < p.rated
                     && p.initial < p.first_contact
                     && p.first_contact < p.rated,
             ),
@@ -303,6 +314,8 @@ impl ParamsWire {
             self.kc.get(),
             self.ti.get(),
             self.setpoint_weight.get(),
+            self.deadband.get(),
+            self.lowest.get(),
             self.filter.get(),
             self.governor_gain.get(),
             self.governor_margin.get(),
@@ -461,6 +474,8 @@ pub(crate) mod tests {
             kc: PerNewton::new(0.001_5),
             ti: Seconds::new(0.12),
             setpoint_weight: Ratio::new(1.0),
+            deadband: Newtons::new(1.0),
+            lowest: Newtons::new(150.0),
             filter: Hertz::new(15.0),
             governor_gain: Ratio::new(1.05),
             governor_margin: Newtons::new(12.0),

@@ -82,6 +82,8 @@ pub struct Status {
     pub active: u64,
     /// Rows latched.
     pub latched: u64,
+    /// Rows whose alarm nobody has acknowledged yet (ANSI/ISA-18.2: unacknowledged, or returned and unacknowledged).
+    pub unacknowledged: u64,
     /// Load by the cell, tared, unfiltered.
     pub load_raw: Newtons,
     /// Load as the loop sees it.

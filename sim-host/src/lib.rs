@@ -2,10 +2,15 @@
 //! reads files, judges recipes and draws reports. Dependencies point down only:
 //! `cli` → `study` → `bench` → `plant`, `files` → `firmware-core`; `report` draws what `study` and `bench` return.
 
+#![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
+
 pub mod bench;
+pub mod cli;
 pub mod compile;
 pub mod files;
 pub mod math;
 pub mod model;
 pub mod plant;
+pub mod report;
 pub mod sample;
+pub mod study;

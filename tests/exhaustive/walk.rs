@@ -153,7 +153,7 @@ fn broken_rule(
         a.state,
         State::Running | State::Holding | State::Held | State::Restarting
     );
-    let checks: [(&'static str, bool); 17] = [
+    let checks: [(&'static str, bool); 18] = [
         ("invariants of the state", b.invariants_hold()),
         (
             "ISA-88: only the standard's transitions",
@@ -194,6 +194,10 @@ fn broken_rule(
                 || seen.command == Some(Command::Restart)
                 || seen.raise
                 || (mode == Mode::Setup && seen.manual.is_some()),
+        ),
+        (
+            "never start by itself: a Setup movement needs a fresh grip of its control",
+            b.phase != Phase::Manual || a.phase == Phase::Manual || a.released,
         ),
         (
             "never start by itself: Reset moves nothing",

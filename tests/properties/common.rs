@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 use sim_host::bench::Job;
+use sim_host::compile;
 use sim_host::files::{Overrides, load_set, render_errors};
 use sim_host::model::{Deviations, End, Recipe, Step};
 use sim_host::plant::envelope;
@@ -19,8 +20,10 @@ pub static DEMO: LazyLock<Vec<Job>> = LazyLock::new(|| {
     paths
         .iter()
         .map(|path| {
-            let set = load_set(path, &Overrides::default()).unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
-            Job::new(set.machine.value, set.batch.value, set.recipe.value).expect("demo recipes compile")
+            let set = load_set(path, &Overrides::default())
+                .unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
+            Job::new(set.machine.value, set.batch.value, set.recipe.value)
+                .expect("demo recipes compile")
         })
         .collect()
 });
@@ -60,9 +63,22 @@ pub struct Case {
 }
 
 fn random_step() -> impl Strategy<Value = RandomStep> {
-    (0.0..1.0, 0.0..1.0, 0.1..1.0, 0.5..1.0, prop::bool::weighted(0.2), 2.0..5.0).prop_map(
-        |(limit, load, ramp, speed, reversed, dwell)| RandomStep { limit, load, ramp, speed, reversed, dwell },
+    (
+        0.0..1.0,
+        0.0..1.0,
+        0.1..1.0,
+        0.5..1.0,
+        prop::bool::weighted(0.2),
+        2.0..5.0,
     )
+        .prop_map(|(limit, load, ramp, speed, reversed, dwell)| RandomStep {
+            limit,
+            load,
+            ramp,
+            speed,
+            reversed,
+            dwell,
+        })
 }
 
 /// Random cases with up to `steps` steps.
@@ -75,7 +91,14 @@ pub fn cases(steps: usize) -> impl Strategy<Value = Case> {
         0..1000_u64,
         any::<u64>(),
     )
-        .prop_map(|(base, steps, rinse, corner, draw, seed)| Case { base, steps, rinse, corner, draw, seed })
+        .prop_map(|(base, steps, rinse, corner, draw, seed)| Case {
+            base,
+            steps,
+            rinse,
+            corner,
+            draw,
+            seed,
+        })
 }
 
 impl Case {
@@ -88,10 +111,12 @@ impl Case {
             (limit - control.initial_load) * machine.envelope.regulator_gain
                 + machine.actuator.seal_friction * (1.0 + machine.envelope.seal_friction)
         };
-        // The lowest limit that leaves the initial load room, with 1 % for rounding.
+        // The lowest limit that leaves the lowest load room, with 1 % for rounding.
         let gain = machine.envelope.regulator_gain;
         let seal = machine.actuator.seal_friction * (1.0 + machine.envelope.seal_friction);
-        let lowest = control.initial_load + 1.01 * 2.0 * seal / (1.0 - 2.0 * gain);
+        let least = compile::lowest_load(machine);
+        let lowest =
+            (least + 2.0 * (seal - gain * control.initial_load)) / (1.0 - 2.0 * gain) * 1.01;
         let steps: Vec<Step> = self
             .steps
             .iter()
@@ -99,34 +124,61 @@ impl Case {
             .map(|(n, random)| {
                 let limit = lowest + random.limit * (control.rated_load - lowest);
                 let most = limit - 2.001 * half(limit);
-                let load = control.initial_load + random.load * (most - control.initial_load);
-                let turn = if random.reversed { -random.speed } else { random.speed };
+                let load = least + random.load * (most - least);
+                let turn = if random.reversed {
+                    -random.speed
+                } else {
+                    random.speed
+                };
                 let like = &demo.recipe.steps[n % demo.recipe.steps.len()];
                 Step {
                     name: format!("step {n}"),
-                    pressure: load.max(control.initial_load * 1.0001) / batch.area(),
+                    pressure: load.max(least * 1.0001) / batch.area(),
                     load_limit: limit,
                     ramp: random.ramp * control.ramp_max,
                     speeds: like.speeds.map(|s| s * turn),
                     flow: like.flow,
-                    end: End::Time { seconds: random.dwell },
+                    end: End::Time {
+                        seconds: random.dwell,
+                    },
                     longest: 600.0,
                 }
             })
             .collect();
+        // The drives carry the demo recipe's load with little to spare. Heavier steps get a slipperier slurry, so that this stays
+        // a test of the load and not of torque.
+        let demo_load = demo
+            .recipe
+            .steps
+            .iter()
+            .map(|s| s.pressure * batch.area())
+            .fold(0.0, f64::max);
+        let load = steps
+            .iter()
+            .map(|s| s.pressure * batch.area())
+            .fold(0.0, f64::max);
+        let mut consumables = demo.recipe.consumables.clone();
+        consumables.friction *= (demo_load / load).min(1.0);
+        consumables.friction_dry *= (demo_load / load).min(1.0);
         let recipe = Recipe {
             id: "random".into(),
+            consumables,
             rinse: if self.rinse { 2.0 } else { 0.0 },
             gauge: false,
             steps,
             ..demo.recipe.clone()
         };
-        Job::new(machine.clone(), batch.clone(), recipe).expect("random jobs keep the machine's limits")
+        Job::new(machine.clone(), batch.clone(), recipe)
+            .expect("random jobs keep the machine's limits")
     }
 
     /// The machine's deviations.
     pub fn deviations(&self) -> Deviations {
         let width = &DEMO[self.base].machine.envelope;
-        if self.corner { envelope::corner(width, self.draw) } else { envelope::draw(width, self.seed, self.draw) }
+        if self.corner {
+            envelope::corner(width, self.draw)
+        } else {
+            envelope::draw(width, self.seed, self.draw)
+        }
     }
 }

@@ -11,10 +11,26 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
     let setup = job.setup(case.deviations(), case.seed);
     let outcome = bench::run_cycle(&setup, None, NoRecorder).expect("in process");
     let s = &outcome.summary;
-    prop_assert_eq!(outcome.ended, Ended::Complete, "cause {:?}, {:?} {:?}", s.cause, s.state, s.phase);
+    let way: Vec<_> = s
+        .intervals
+        .iter()
+        .map(|i| format!("{} {} {}..{}", i.phase.name(), i.step, i.start, i.end))
+        .collect();
+    prop_assert_eq!(
+        outcome.ended,
+        Ended::Complete,
+        "cause {:?}: {}",
+        s.cause,
+        way.join(", ")
+    );
     for (n, step) in s.steps.iter().enumerate() {
         let margin = step.margin.expect("every step was loaded");
-        prop_assert!(margin.value > 0.0, "step {}: {} N above its limit", n, -margin.value);
+        prop_assert!(
+            margin.value > 0.0,
+            "step {}: {} N above its limit",
+            n,
+            -margin.value
+        );
         let overshoot = step.overshoot.expect("every step was loaded");
         prop_assert!(
             overshoot.value <= step.overshoot_allowed(),
@@ -26,26 +42,45 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
             overshoot.tick
         );
     }
-    prop_assert!(s.peak_load.value <= s.rated_load, "{} N above rated", s.peak_load.value - s.rated_load);
+    prop_assert!(
+        s.peak_load.value <= s.rated_load,
+        "{} N above rated",
+        s.peak_load.value - s.rated_load
+    );
     Ok(())
 }
 
 /// One fault at a random moment; a lost counterbalance has its own declared worst load.
-fn rated_load_stands_any_single_fault(case: &Case, fault: usize, at: u32) -> Result<(), TestCaseError> {
+fn rated_load_stands_any_single_fault(
+    case: &Case,
+    fault: usize,
+    at: u32,
+) -> Result<(), TestCaseError> {
     let job = case.job();
     let row = &SUPPORTED[fault % SUPPORTED.len()];
-    let fault = Fault { component: row.component, mode: row.mode, magnitude: None };
+    let fault = Fault {
+        component: row.component,
+        mode: row.mode,
+        magnitude: None,
+    };
     let setup = job.setup(case.deviations(), case.seed);
     let mut bench = setup.bench(setup.controller(), NoRecorder);
     bench.play(Player::new(None, job.compiled.pieces));
     bench.act_at(at, Action::Fault(fault));
-    bench.advance(at.saturating_add(60_000)).expect("in process");
+    bench
+        .advance(at.saturating_add(60_000))
+        .expect("in process");
     let s = bench.summary();
     let a = &job.machine.actuator;
     let limit = if counterbalance_is_gone(row.component, row.mode) {
-        // Declared worst: the plate's whole weight and whatever the cap side pressed with.
-        let cap = a.line_gain() * (1.0 + job.machine.envelope.regulator_gain + job.machine.envelope.regulator_offset);
-        a.weight() * (1.0 + job.machine.envelope.weight) + cap
+        // Declared worst: the plate's whole weight, and either what the cap side pressed with (in contact) or the blow of a plate
+        // that comes down as fast as its metering lets it (in the air), never both.
+        let e = &job.machine.envelope;
+        let weight = a.weight() * (1.0 + e.weight);
+        let cap = a.line_gain() * (1.0 + e.regulator_gain + e.regulator_offset);
+        let stiffness = job.batch.stiffness() * e.stiffness_factor;
+        let blow = a.speed_fast * (stiffness * a.mass * (1.0 + e.weight)).sqrt();
+        weight + cap.max(blow)
     } else {
         s.rated_load
     };
@@ -75,5 +110,68 @@ proptest! {
     #[test]
     fn no_single_fault_takes_the_load_above_rated(case in cases(2), fault in any::<usize>(), at in 500..90_000_u32) {
         rated_load_stands_any_single_fault(&case, fault, at)?;
+    }
+}
+
+mod governor {
+    //! The governor alone: the controller is shown a load and a pressure that never move, so its loop pushes as hard as it may for
+    //! as long as the ramp's deadline lets it. On any machine of the envelope the true load stays under the step's limit.
+
+    use crate::common::{Case, RandomStep};
+    use crate::tamper::{Scene, Tamper};
+    use firmware_core::process_image::Inputs;
+    use firmware_core::sequence::{Phase, State};
+    use proptest::prelude::*;
+    use sim_host::bench::{NoRecorder, Player};
+
+    fn nothing_moves(i: &mut Inputs, s: &Scene) {
+        i.cell_counts = s.before.cell_counts + if s.since.is_multiple_of(2) { 1 } else { -1 };
+        i.cap_pressure = s.before.cap_pressure;
+        i.rod_pressure = s.before.rod_pressure;
+    }
+
+    fn limit_stands_without_a_working_cell(case: &Case) -> Result<(), TestCaseError> {
+        let job = case.job();
+        let setup = job.setup(case.deviations(), case.seed);
+        let limit = f64::from(job.compiled.steps[0].load_limit.get());
+        let mut bench = setup.bench(Tamper::new(setup.controller(), 0.0, 0.0), NoRecorder);
+        bench.play(Player::new(None, job.compiled.pieces));
+        let at = |s: &firmware_core::status::Status| {
+            (s.state, s.phase) == (State::Running, Phase::LoadRamp)
+        };
+        while !bench.status().is_some_and(at) {
+            bench.step().expect("in process");
+            prop_assert!(bench.tick() < 200_000, "never loaded");
+        }
+        bench.port_mut().begin(nothing_moves);
+        let mut worst = f64::NEG_INFINITY;
+        let mut at_bound = false;
+        while bench.status().is_some_and(at) {
+            bench.step().expect("in process");
+            worst = worst.max(bench.plant().truth().load_without_runout);
+            at_bound |= bench.status().is_some_and(|s| s.command >= s.governor);
+        }
+        prop_assert!(
+            at_bound,
+            "the loop never reached the governor: this case shows nothing"
+        );
+        prop_assert!(
+            worst <= limit,
+            "{:.1} N above the step limit of {:.1} N",
+            worst - limit,
+            limit
+        );
+        Ok(())
+    }
+
+    proptest! {
+        #[test]
+        fn the_governor_alone_keeps_the_step_limit(
+            base in 0..6_usize, limit in 0.0..1.0_f64, draw in 0..1000_u64, corner in any::<bool>(), seed in any::<u64>(),
+        ) {
+            let step = RandomStep { limit, load: 1.0, ramp: 1.0, speed: 1.0, reversed: false, dwell: 3.0 };
+            let case = Case { base, steps: vec![step], rinse: false, corner, draw, seed };
+            limit_stands_without_a_working_cell(&case)?;
+        }
     }
 }

@@ -4,3 +4,8 @@
 
 mod common;
 mod load;
+mod rows;
+mod rules;
+mod special;
+mod tamper;
+mod trips;

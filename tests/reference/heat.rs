@@ -43,9 +43,9 @@ fn heat_per_face_is_friction_times_pressure_times_speed() {
         }
         let end = rig.plant.truth();
         let own = rig.batch.density * rig.batch.thickness * sim_host::model::G;
-        for face in 0..2 {
+        for (face, carried) in carried.into_iter().enumerate() {
             let stored = t.capacity * (end.temperatures[face] - start.temperatures[face]);
-            let heat = (stored + carried[face]) / (1.0 - t.slurry_share) / seconds;
+            let heat = (stored + carried) / (1.0 - t.slurry_share) / seconds;
             let flux = heat / rig.batch.area();
             let pressed = pressure + if face == 0 { own } else { 0.0 };
             let at_point = flux * (kpa * 1e3) / pressed;

@@ -71,6 +71,12 @@ impl Alarms {
         self.present | self.unacknowledged
     }
 
+    /// Rows that nobody has acknowledged yet.
+    #[must_use]
+    pub const fn unacknowledged(&self) -> u64 {
+        self.unacknowledged
+    }
+
     /// State of one row's alarm.
     #[must_use]
     pub const fn state(&self, row_bit: u64) -> AlarmState {

@@ -469,6 +469,9 @@ pub const TABLE: [Row; ROWS] = [
         ["Plate temperatures are not being received.", "Check the temperature sensors."]),
 ];
 
+/// Ids that were given once and are never given again. None yet.
+pub const RETIRED: &[u16] = &[];
+
 const _: () = assert!(ROWS <= 64, "a row set is a u64");
 
 #[cfg(test)]
@@ -479,6 +482,7 @@ mod tests {
     fn ids_and_names_are_unique_and_in_order() {
         for (i, a) in TABLE.iter().enumerate() {
             assert!(a.debounce.ticks(&crate::params::tests::sample()) > 0);
+            assert!(!RETIRED.contains(&a.id), "{} uses a retired id", a.name);
             assert!(!a.happened.is_empty() && !a.cure.is_empty() && !a.inputs.is_empty());
             for b in TABLE.iter().skip(i + 1) {
                 assert_ne!(a.id, b.id, "row id used twice");

@@ -134,6 +134,7 @@ pub struct LoadLoop {
     resting: f32,
     line_gain: f32,
     slew_tick: f32,
+    deadband: f32,
     command: f32,
     bound: f32,
     seat: Option<Seat>,
@@ -158,6 +159,7 @@ impl LoadLoop {
             resting: p.resting.get(),
             line_gain: p.line_gain.get(),
             slew_tick: p.slew.get() * TICK_SECONDS,
+            deadband: p.deadband.get(),
             command: 0.0,
             bound: 0.0,
             seat: None,
@@ -204,7 +206,10 @@ impl LoadLoop {
             self.command + self.slew_tick,
         );
         let given = math::hold(slewed, 0.0, self.bound);
-        self.pi.integrate(expected, load, wanted, given);
+        // Half a jump of the regulator is as near as it can come: an integral that asked for more would hunt for ever.
+        let near = (expected - load).abs() <= self.deadband;
+        self.pi
+            .integrate(if near { load } else { expected }, load, wanted, given);
         self.command = given;
         self.average.0 += (load - self.average.0) * SEAT_SHARE;
         self.average.1 += (given - self.average.1) * SEAT_SHARE;

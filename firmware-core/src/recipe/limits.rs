@@ -35,7 +35,7 @@ pub enum RecipeRule {
     PrestartFlow = 8,
     /// Lower size limit negative or not finite.
     SizeLower = 9,
-    /// Load not finite or below the initial load.
+    /// Load not finite or below the lowest that this machine can hold within its tolerance.
     Load = 10,
     /// Step limit not above the load, or above the rated load, or not finite.
     LoadLimit = 11,
@@ -187,7 +187,7 @@ fn check_step(
     let p = params.get();
     let at = Some(index);
     report.want(
-        step.load.is_finite() && step.load >= p.initial,
+        step.load.is_finite() && step.load >= p.lowest,
         RecipeRule::Load,
         at,
     );

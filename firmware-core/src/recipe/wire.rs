@@ -38,7 +38,7 @@ pub enum EndWire {
 }
 
 /// One step.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct StepWire {
     /// Total load on the parts.
     pub load: Newtons,

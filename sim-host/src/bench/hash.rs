@@ -24,7 +24,7 @@
 //! A float enters by its IEEE 754 bits, every NaN as the one quiet NaN `0x7FC00000` (`0x7FF8000000000000`), so that hosts that
 //! generate NaN with another sign agree. `-0.0` and `+0.0` differ.
 //!
-//! ## Block of the control hash: 11 words, bit 0 lowest
+//! ## Block of the control hash: 12 words, bit 0 lowest
 //!
 //! | word | bits | field |
 //! |---|---|---|
@@ -43,6 +43,7 @@
 //! | 8 | low, high half | `reference`, `load_limit` |
 //! | 9 | low, high half | `command`, `governor` |
 //! | 10 | low half | `size`; high half zero |
+//! | 11 | all | `unacknowledged` |
 //!
 //! ## Block of the trace hash
 //!
@@ -162,7 +163,7 @@ impl ControlHash {
         a = mix(mix(mix(a, words[0]), words[4]), words[8]);
         b = mix(mix(mix(b, words[1]), words[5]), words[9]);
         c = mix(mix(mix(c, words[2]), words[6]), words[10]);
-        d = mix(mix(d, words[3]), words[7]);
+        d = mix(mix(mix(d, words[3]), words[7]), words[11]);
         self.0.lanes = [a, b, c, d];
         self.0.blocks = self.0.blocks.wrapping_add(1);
     }
@@ -176,7 +177,7 @@ impl ControlHash {
 
 /// The canonical words of one tick, as tabled in the module's documentation.
 #[inline(always)]
-fn control_words(outputs: &Outputs, status: &Status) -> [u64; 11] {
+fn control_words(outputs: &Outputs, status: &Status) -> [u64; 12] {
     let flag = |bit: bool, place: u32| u64::from(bit) << place;
     let pair = |low: f32, high: f32| bits32(low) | bits32(high) << 32;
     let drives = &outputs.drives;
@@ -218,6 +219,7 @@ fn control_words(outputs: &Outputs, status: &Status) -> [u64; 11] {
         pair(status.reference.get(), status.load_limit.get()),
         pair(status.command.get(), status.governor.get()),
         bits32(status.size.get()),
+        status.unacknowledged,
     ]
 }
 

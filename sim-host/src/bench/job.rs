@@ -134,7 +134,12 @@ impl Setup<'_> {
     /// A trace recorder with room for such a run.
     #[must_use]
     pub fn recorder(&self, scenario: Option<&Scenario>) -> TraceRecorder {
-        let ticks = self.longest(scenario);
+        Self::recorder_for(self.longest(scenario))
+    }
+
+    /// A trace recorder with room for so many ticks.
+    #[must_use]
+    pub fn recorder_for(ticks: u32) -> TraceRecorder {
         TraceRecorder::new(ticks, DEFAULT_EVERY.max(ticks.div_ceil(ROWS)))
     }
 }

@@ -47,6 +47,26 @@ pub struct FileHash {
     pub hash: u64,
 }
 
+/// Which draw of the envelope a run was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Drawn {
+    /// Seed of the draws; the run's own seed follows from it and the number.
+    #[serde(with = "hex")]
+    pub seed: u64,
+    /// Number of the draw; 0 is the nominal machine.
+    pub index: u64,
+}
+
+/// Where a run ended and what it came to, so that a replay knows how far to go and whether it is the same run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct End {
+    /// Ticks made.
+    pub ticks: u32,
+    /// Hash of what the controller did.
+    #[serde(with = "hex")]
+    pub control_hash: u64,
+}
+
 /// What a run was made from and what was done to it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Journal {
@@ -54,6 +74,10 @@ pub struct Journal {
     pub seed: u64,
     /// Files it was made from.
     pub files: Vec<FileHash>,
+    /// The draw that the machine and batch were; `None` when whoever ran it did not say.
+    pub drawn: Option<Drawn>,
+    /// How the run ended; `None` while it goes on.
+    pub end: Option<End>,
     /// What was done, ticks never falling.
     pub entries: Vec<Entry>,
 }
@@ -65,6 +89,10 @@ struct Header {
     #[serde(with = "hex")]
     seed: u64,
     files: Vec<FileHash>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    drawn: Option<Drawn>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    end: Option<End>,
 }
 
 /// Why a text is not a journal.
@@ -91,6 +119,8 @@ impl Journal {
         Self {
             seed,
             files,
+            drawn: None,
+            end: None,
             entries: Vec::with_capacity(64),
         }
     }
@@ -109,6 +139,8 @@ impl Journal {
             journal: JOURNAL_VERSION,
             seed: self.seed,
             files: self.files.clone(),
+            drawn: self.drawn,
+            end: self.end,
         };
         let mut text = String::new();
         let mut line = |number: usize, json: serde_json::Result<String>| {
@@ -161,6 +193,7 @@ impl Journal {
             ));
         }
         let mut journal = Self::new(header.seed, header.files);
+        (journal.drawn, journal.end) = (header.drawn, header.end);
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;
@@ -216,6 +249,14 @@ mod tests {
                 hash: 0xFEDC_BA98_7654_3210,
             }],
         );
+        journal.drawn = Some(Drawn {
+            seed: 1 << 63,
+            index: 17,
+        });
+        journal.end = Some(End {
+            ticks: 90_000,
+            control_hash: u64::MAX - 1,
+        });
         journal.note(
             100,
             Action::Request(Box::new(Request::ConfirmParts { pieces: 15 })),

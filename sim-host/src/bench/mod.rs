@@ -27,7 +27,7 @@ mod testing;
 
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
-pub use journal::{Action, Entry, FileHash, Journal};
+pub use journal::{Action, Drawn, End, Entry, FileHash, Journal};
 pub use port::{Answer, ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
 pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};
@@ -280,6 +280,11 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         &self.port
     }
 
+    /// The controller's port, to act on between ticks: what is done through it is not in the journal.
+    pub const fn port_mut(&mut self) -> &mut C {
+        &mut self.port
+    }
+
     /// The recorder.
     #[must_use]
     pub const fn recorder(&self) -> &R {
@@ -335,6 +340,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             journal: self.journal,
             refused: self.refused,
             events: self.events,
+            parts: self.plant.parts().collect(),
         })
     }
 }

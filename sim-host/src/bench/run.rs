@@ -8,6 +8,7 @@ use super::scenario::Player;
 use super::summary::Summary;
 use super::{Bench, Events, Refused};
 use crate::model::Scenario;
+use crate::plant::PartTruth;
 use firmware_core::sequence::State;
 use firmware_core::units::TICKS_PER_SECOND;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -55,6 +56,8 @@ pub struct Outcome {
     pub refused: Vec<Refused>,
     /// The controller's events.
     pub events: Events,
+    /// True states of the parts at the end, in pocket order, dummies last.
+    pub parts: Vec<PartTruth>,
 }
 
 /// Runs one cycle on whatever controller is behind the port.

@@ -12,10 +12,7 @@ use crate::plant::Harm;
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
 
-/// Overshoot that is allowed in any case, N (the larger of this and [`OVERSHOOT_SHARE`] of the setpoint).
-pub const OVERSHOOT_NEWTONS: f64 = 5.0;
-/// Overshoot that is allowed as a share of the setpoint.
-pub const OVERSHOOT_SHARE: f64 = 0.02;
+use crate::compile::{OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
 /// Numbers of [`Response`].
 pub const RESPONSES: usize = 7;
 

@@ -33,6 +33,7 @@ pub fn status() -> Status {
         cause: 0,
         active: 0,
         latched: 0,
+        unacknowledged: 0,
         load_raw: Newtons::ZERO,
         load: Newtons::ZERO,
         reference: Newtons::ZERO,

@@ -12,7 +12,7 @@ const LONGEST_DEAD_TIME: usize = 1024;
 const METERING_KNEE: f64 = 1e3;
 /// Time in which a metering valve opens or changes over completely, s: it shifts softly, or the plate would bounce on its
 /// air. Invented.
-const METERING_SHIFT: f64 = 0.06;
+const METERING_SHIFT: f64 = 0.03;
 /// Piston speed that the unmetered path allows at a pressure drop of [`FREE_KNEE`], times two, m/s. Invented.
 const FREE_SPEED: f64 = 0.5;
 /// See [`FREE_SPEED`], Pa.

@@ -18,9 +18,9 @@ const POLYTROPIC: f64 = 1.2;
 /// Standard atmosphere, Pa (ISO 2533).
 const ATMOSPHERE: f64 = 101_325.0;
 /// Height of the plate at the piston's lower stop, m (below the lower plate: parts or carriers catch the plate first). Invented.
-const LOWER_STOP: f64 = -5e-3;
+const LOWER_STOP: f64 = -2e-3;
 /// Rod-side volume at the lower stop, as a length of cylinder, m. Invented.
-const DEAD_LENGTH: f64 = 20e-3;
+const DEAD_LENGTH: f64 = 10e-3;
 /// Clearance of the piston's upper stop above the raised height, m. Invented.
 const UPPER_STOP_CLEARANCE: f64 = 0.2e-3;
 /// Stiffness of the stops and of the pin, N/m, and their damping time, s. Invented.

@@ -12,20 +12,28 @@ use rand_distr::{Distribution, StandardNormal};
 use std::f64::consts::PI;
 
 /// Largest magnitude of a count.
-pub(super) const FULL_COUNTS: i32 = (1 << 23) - 1;
+pub const FULL_COUNTS: i32 = (1 << 23) - 1;
 /// Damping ratio of the amplifier's filter.
 const DAMPING: f64 = 0.7;
 
+/// Converter: nearest count, saturating at ±[`FULL_COUNTS`].
+#[inline]
+#[must_use]
+pub fn to_counts(value: f64) -> i32 {
+    nearest(value).clamp(-FULL_COUNTS, FULL_COUNTS)
+}
+
 /// Second-order low-pass of unit gain, exact for an input that is held over the tick.
 #[derive(Clone, Debug)]
-pub(super) struct LowPass {
+pub struct LowPass {
     phi: [[f64; 2]; 2],
     gamma: [f64; 2],
     state: [f64; 2],
 }
 
 impl LowPass {
-    /// Natural frequency in Hz, damping ratio below 1, step in s.
+    /// Natural frequency in Hz (> 0), damping ratio below 1, step in s.
+    #[must_use]
     pub fn new(frequency: f64, damping: f64, h: f64) -> Self {
         let omega = 2.0 * PI * max(frequency, 1e-3);
         let damped = omega * sqrt(1.0 - damping * damping);
@@ -145,7 +153,7 @@ impl LoadCell {
     /// Converter: newtons to counts.
     #[inline]
     pub fn counts(&self, newtons: f64) -> i32 {
-        nearest(newtons * self.counts_per_newton).clamp(-FULL_COUNTS, FULL_COUNTS)
+        to_counts(newtons * self.counts_per_newton)
     }
 
     /// Newtons of a full converter.

@@ -76,29 +76,22 @@ impl Contact {
         }
     }
 
-    /// Takes new tops and stiffnesses (stiffness zero: an empty pocket). Insertion sort: the order hardly changes.
+    /// Takes new tops and stiffnesses (stiffness zero: an empty pocket). Insertion sort: the order hardly changes, so that the
+    /// first pass usually finds it right and sums as it goes.
     pub fn rebuild(&mut self, top: &[f64], k: &[f64]) {
-        for i in 1..self.order.len() {
-            let moving = self.order[i];
-            let height = top[moving as usize];
-            let mut j = i;
-            while j > 0 && top[self.order[j - 1] as usize] < height {
-                self.order[j] = self.order[j - 1];
-                j -= 1;
+        let (sum_k, sum_kh) = match self.sum_up(top, k) {
+            Some(sums) => sums,
+            None => {
+                self.sort(top);
+                self.sum_up(top, k).unwrap_or_default()
             }
-            self.order[j] = moving;
-        }
-        let (mut sum_k, mut sum_kh) = (0.0, 0.0);
-        for (i, &part) in self.order.iter().enumerate() {
-            let (stiffness, height) = (k[part as usize], top[part as usize]);
-            sum_k += stiffness;
-            sum_kh += stiffness * height;
-            self.tops[i] = height;
-            self.sum_k[i + 1] = sum_k;
-            self.sum_kh[i + 1] = sum_kh;
-        }
+        };
         self.total = (sum_k, sum_kh);
-        self.loaded = self.order.iter().filter(|&&p| k[p as usize] > 0.0).count();
+        // Empty pockets lie far below everything and are sorted last.
+        self.loaded = self.order.len();
+        while self.loaded > 0 && k[self.order[self.loaded - 1] as usize] <= 0.0 {
+            self.loaded -= 1;
+        }
         self.sharing = self.loaded.min(3);
         self.lowest = match self.loaded {
             0 => f64::NEG_INFINITY,
@@ -110,6 +103,42 @@ impl Contact {
             f64::NEG_INFINITY
         };
         self.touching = self.touching.min(self.loaded);
+    }
+
+    /// Prefix sums in the present order; `None` where that order is no longer right.
+    fn sum_up(&mut self, top: &[f64], k: &[f64]) -> Option<(f64, f64)> {
+        let (mut sum_k, mut sum_kh) = (0.0, 0.0);
+        let mut above = f64::INFINITY;
+        let slots = self
+            .tops
+            .iter_mut()
+            .zip(self.sum_k[1..].iter_mut().zip(self.sum_kh[1..].iter_mut()));
+        for (&part, (sorted, (prefix_k, prefix_kh))) in self.order.iter().zip(slots) {
+            let (stiffness, height) = (k[part as usize], top[part as usize]);
+            if height > above {
+                return None;
+            }
+            above = height;
+            sum_k += stiffness;
+            sum_kh += stiffness * height;
+            *sorted = height;
+            *prefix_k = sum_k;
+            *prefix_kh = sum_kh;
+        }
+        Some((sum_k, sum_kh))
+    }
+
+    fn sort(&mut self, top: &[f64]) {
+        for i in 1..self.order.len() {
+            let moving = self.order[i];
+            let height = top[moving as usize];
+            let mut j = i;
+            while j > 0 && top[self.order[j - 1] as usize] < height {
+                self.order[j] = self.order[j - 1];
+                j -= 1;
+            }
+            self.order[j] = moving;
+        }
     }
 
     /// After an update of the parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
@@ -312,8 +341,8 @@ mod tests {
     fn level_parts_share_equally_and_the_impact_has_the_textbook_peak() {
         let c = built(&[1e-3; 10], 2e7);
         assert!((c.largest_share(500.0) - 50.0).abs() < 1e-9);
-        let (m, v, net) = (58.0, 0.5e-3, 40.0);
-        let expected = net + (net * net + v * v * 2e8 * m as f64).sqrt();
+        let (m, v, net) = (58.0f64, 0.5e-3, 40.0f64);
+        let expected = net + (net * net + v * v * 2e8 * m).sqrt();
         assert!((c.impact(m, v, net) - expected).abs() < 1e-6);
         // Spread tops: fewer touch, so the peak is smaller but falls on three.
         let spread: Vec<f64> = (0..10).map(|i| 1e-3 - 5e-6 * f64::from(i)).collect();

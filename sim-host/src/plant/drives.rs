@@ -270,12 +270,8 @@ mod tests {
         for _ in 0..5000 {
             d.step(&orders, [265.0 * 0.12; 2], true);
         }
-        for i in 0..4 {
-            assert!(
-                (d.speed[i] - orders[i].setpoint).abs() < 1e-6,
-                "{:?}",
-                d.speed
-            );
+        for (speed, order) in d.speed.iter().zip(&orders) {
+            assert!((speed - order.setpoint).abs() < 1e-6, "{:?}", d.speed);
         }
         // Friction brakes the plates; the motors supply what it takes.
         assert!(d.friction[2] < 0.0 && d.torque[2] > 0.0);

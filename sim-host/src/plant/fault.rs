@@ -283,7 +283,7 @@ impl Faults {
             FaultMode::Delayed => a.delay(value, port.step),
             FaultMode::Intermittent => {
                 // Dead half first, so that the fault shows at once.
-                if (a.elapsed / a.magnitude) as u64 % 2 == 0 {
+                if ((a.elapsed / a.magnitude) as u64).is_multiple_of(2) {
                     port.off
                 } else {
                     value

@@ -8,6 +8,7 @@
 //! What is left out, and why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands
 //! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
 
+pub mod cell;
 pub mod envelope;
 pub mod fault_table;
 pub mod friction;
@@ -17,14 +18,15 @@ pub mod seed;
 
 mod actuator;
 mod axis;
-mod cell;
 mod contact;
 mod drives;
 mod fault;
 mod heat;
 mod monitor;
 mod parts;
+mod ports;
 mod sense;
+mod setup;
 mod slurry;
 mod truth;
 
@@ -36,21 +38,20 @@ pub use harm::{Harm, Mark};
 pub use parts::PartTruth;
 pub use truth::{FastTruth, Truth};
 
-use crate::math::{abs, cos, max, sin};
-use crate::model::{
-    Batch, Component, Consumables, Deviations, Fault, FaultMode, Geometry, Machine, StationAct,
-};
+use crate::math::{cos, max, sin};
+use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
 use actuator::{CapSide, Pin, RodSide};
 use axis::{Axis, Push};
 use cell::LoadCell;
 use contact::Contact;
-use drives::{DriveOrder, Drives};
-use fault::{Faults, Port, Wrong};
-use firmware_core::process_image::{DRIVES, Inputs, Outputs, RodValve};
+use drives::Drives;
+use fault::Faults;
+use firmware_core::process_image::{Inputs, Outputs, RodValve};
 use heat::{Gauge, Heat};
 use parts::{Parts, Window};
 use sense::{Scale, Station};
-use slurry::{Feed, GapUse, Slurry};
+use setup::Nominal;
+use slurry::{GapUse, Slurry};
 
 /// Seconds of a tick, of a cycle of the drives, of a slow step and of a window of the parts.
 #[derive(Clone, Copy, Debug)]
@@ -79,11 +80,6 @@ const DRIVE_TICKS: u32 = 5;
 const _: () = assert!(SLOW_TICKS.is_multiple_of(DRIVE_TICKS));
 /// Slow steps of a window.
 const WINDOW_SLOWS: u32 = 10;
-/// Lag with which the supply falls or recovers, s. Invented.
-const SUPPLY_LAG: f64 = 0.5;
-/// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
-const STEEL: f64 = 7850.0;
-
 /// A simulated machine, loaded with parts.
 #[derive(Clone, Debug)]
 pub struct Plant {
@@ -147,119 +143,7 @@ pub struct Plant {
     watch: monitor::Watch,
 }
 
-/// Nominal numbers that faults and monitors refer to.
-#[derive(Clone, Copy, Debug)]
-struct Nominal {
-    supply: f64,
-    balance: f64,
-    resting: f64,
-    line_gain: f64,
-    speed_fast: f64,
-    full_sliding: f64,
-    very_high: f64,
-    thickness: f64,
-    raised: f64,
-}
-
 impl Plant {
-    /// A machine that differs from its file by `dev`, loaded with the batch: plate raised and pinned, guard closed and
-    /// locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
-    #[must_use]
-    pub fn new(
-        machine: &Machine,
-        batch: &Batch,
-        consumables: &Consumables,
-        dev: &Deviations,
-        seed: u64,
-    ) -> Self {
-        let timing = Timing::TICK;
-        let (a, g) = (&machine.actuator, &machine.geometry);
-        let axis = Axis::new(machine, dev);
-        let parts = Parts::new(batch, consumables, dev, seed);
-        let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
-        let (top, stiffness) = parts.tops();
-        contact.rebuild(top, stiffness);
-        let carrier_weight = STEEL
-            * std::f64::consts::PI
-            * g.radius_carrier()
-            * g.radius_carrier()
-            * batch.carrier_thickness
-            * crate::model::G;
-        let pieces = max(f64::from(batch.pieces()), 1.0);
-        let nominal = Nominal {
-            supply: a.supply_pressure * dev.supply,
-            balance: a.counterbalance * dev.counterbalance,
-            resting: max(a.resting_load(), 1e-3),
-            line_gain: a.line_gain(),
-            speed_fast: max(a.speed_fast, 1e-6),
-            full_sliding: max(
-                g.radius_orbit() * max(machine.drives[2].speed, machine.drives[3].speed),
-                1e-3,
-            ),
-            very_high: machine.thermal.very_high,
-            thickness: batch.thickness,
-            raised: a.height_raised,
-        };
-        let wet = consumables.friction * dev.friction;
-        let dry = consumables.friction_dry * dev.friction;
-        let mut plant = Self {
-            tick: 0,
-            until_drives: DRIVE_TICKS,
-            until_slow: SLOW_TICKS,
-            until_window: WINDOW_SLOWS,
-            inputs: Inputs::default(),
-            orders: Outputs::default(),
-            cap: CapSide::new(machine, dev, timing),
-            rod: RodSide::new(machine, timing),
-            pin: Pin::new(a.height_raised),
-            cell: LoadCell::new(machine, dev, seed, -axis.weight(), timing),
-            drives: Drives::new(machine, batch, timing.drives),
-            slurry: Slurry::new(machine, consumables, timing.slow),
-            heat: Heat::new(machine, timing.slow),
-            gauge: Gauge::new(parts.mean, timing.window, seed),
-            faults: Faults::new(seed),
-            harm: Harm::default(),
-            station: Station::new(machine),
-            scale: Scale::new(machine, batch.carrier_thickness),
-            geometry: g.clone(),
-            pocket_radius: batch.pocket_radius,
-            area_cap: a.area_cap(),
-            dog: a.dog_friction / max(a.dog_radius, 1e-3),
-            dog_limit: 0.0,
-            dog_relax: 0.0,
-            supply: nominal.supply,
-            balance: nominal.balance,
-            nominal,
-            friction: [wet, dry, dry],
-            removal: consumables.removal * dev.removal,
-            parts_weight: parts.total_weight(),
-            stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
-            strength: max(batch.strength, 1e-9),
-            loaded_area: max(batch.area(), 1e-9),
-            runout: g.runout_ripple,
-            phase: [1.0, 0.0],
-            turn: [1.0, 0.0],
-            ripple: 0.0,
-            dump: 1.0,
-            valve: RodValve::Trapped,
-            first_contact: [0.0; 2],
-            load_sum: 0.0,
-            load_peak: 0.0,
-            ticks_in_window: 0,
-            cutting_sum: 0.0,
-            mean_speed: [0.0; 2],
-            watch: monitor::Watch::default(),
-            axis,
-            contact,
-            parts,
-        };
-        let weight = -plant.axis.weight();
-        plant.sense_fast(weight);
-        plant.sense_switches(0.0);
-        plant.sense_slow();
-        plant
-    }
-
     /// One tick (1 ms) under the controller's outputs.
     pub fn step(&mut self, out: &Outputs) {
         self.tick += 1;
@@ -428,114 +312,6 @@ impl Plant {
         self.sense_drives();
     }
 
-    fn dog_limit(&self, faulty: bool) -> f64 {
-        let base = self.dog * abs(self.drives.torque[3]);
-        if faulty && let Some(factor) = self.faults.in_mode(Component::Dog, FaultMode::Wrong) {
-            return base * abs(factor);
-        }
-        base
-    }
-
-    fn dog_relax(&self, faulty: bool) -> f64 {
-        if faulty
-            && self
-                .faults
-                .in_mode(Component::Dog, FaultMode::Stuck)
-                .is_some()
-        {
-            return 0.0;
-        }
-        // One e-fold a turn.
-        abs(self.drives.speed[3]) * (0.5 / std::f64::consts::PI)
-    }
-
-    /// Weight of parts that stick to the raised plate, N.
-    fn hanging(&self) -> f64 {
-        match self.faults.in_mode(Component::Parts, FaultMode::Stuck) {
-            Some(count) if self.axis.load <= 0.0 => {
-                crate::math::min(count, self.parts.count() as f64) * self.stuck_weight
-            }
-            _ => 0.0,
-        }
-    }
-
-    /// Air through broken components: returns the regulator's command and a leak of the check valve, m/s.
-    #[cold]
-    fn broken_air(&mut self, u: f64, open: f64, rod: RodValve) -> (f64, f64) {
-        let step = Timing::TICK.tick;
-        let port = |off, wrong| Port {
-            off,
-            range: (0.0, 1.0),
-            wrong,
-            step,
-        };
-        let u = self
-            .faults
-            .pass(Component::Regulator, u, &port(0.0, Wrong::Factor));
-        self.dump = crate::math::limit(
-            self.faults
-                .pass(Component::DumpValve, open, &port(1.0, Wrong::Factor)),
-            0.0,
-            1.0,
-        );
-        let asked = f64::from(rod as u8);
-        let position = self
-            .faults
-            .pass(Component::RodValve, asked, &port(0.0, Wrong::Own));
-        self.valve = match position as u8 {
-            1 => RodValve::Float,
-            2 => RodValve::LowerCreep,
-            3 => RodValve::LowerFast,
-            4 => RodValve::LiftCreep,
-            5 => RodValve::Lift,
-            _ => RodValve::Trapped,
-        };
-        let leak = self
-            .faults
-            .in_mode(Component::RodValve, FaultMode::Wrong)
-            .unwrap_or(0.0);
-        (crate::math::limit(u, 0.0, 1.0), max(leak, 0.0))
-    }
-
-    #[cold]
-    fn broken_drives(&mut self, mut orders: [DriveOrder; DRIVES]) -> [DriveOrder; DRIVES] {
-        const WHICH: [Component; DRIVES] = [
-            Component::DriveInner,
-            Component::DriveOuter,
-            Component::DriveLower,
-            Component::DriveUpper,
-        ];
-        let step = Timing::TICK.drives;
-        for (i, order) in orders.iter_mut().enumerate() {
-            let component = WHICH[i];
-            let fastest = self.scale.fastest[i];
-            match self.faults.get(component) {
-                None => {}
-                Some((FaultMode::Off | FaultMode::Intermittent, _)) => {
-                    if self.faults.dead(component, step) {
-                        order.enable = false;
-                        order.tripped = true;
-                    }
-                }
-                Some((FaultMode::Stuck, _)) => order.frozen = true,
-                Some(_) => {
-                    order.setpoint = self.faults.pass(
-                        component,
-                        order.setpoint,
-                        &Port {
-                            off: 0.0,
-                            range: (-fastest, fastest),
-                            wrong: Wrong::Factor,
-                            step,
-                        },
-                    );
-                }
-            }
-            self.scale.tripped[i] = order.tripped;
-        }
-        orders
-    }
-
     fn slow(&mut self) {
         let step = Timing::TICK.slow;
         self.supply_air(step);
@@ -593,73 +369,6 @@ impl Plant {
         self.phase = [self.phase[0] * trim, self.phase[1] * trim];
         self.monitor(power);
         self.sense_switches(step);
-    }
-
-    fn supply_air(&mut self, step: f64) {
-        let supply = if self.faults.dead(Component::Supply, step) {
-            0.0
-        } else {
-            let factor = self.faults.in_mode(Component::Supply, FaultMode::Wrong);
-            self.nominal.supply * max(factor.unwrap_or(1.0), 0.0)
-        };
-        if supply != self.supply {
-            self.supply += (supply - self.supply) * (step / SUPPLY_LAG);
-            if abs(supply - self.supply) < 1.0 {
-                self.supply = supply;
-            }
-        }
-        self.balance = if self.faults.dead(Component::Counterbalance, step) {
-            0.0
-        } else {
-            let factor = self
-                .faults
-                .in_mode(Component::Counterbalance, FaultMode::Wrong);
-            self.nominal.balance * max(factor.unwrap_or(1.0), 0.0)
-        };
-    }
-
-    /// Slurry system under the outputs and faults.
-    fn feed(&mut self, step: f64) -> Feed {
-        let port = |wrong| Port {
-            off: 0.0,
-            range: (0.0, 1.0),
-            wrong,
-            step,
-        };
-        let asked = f64::from(self.orders.pump) * 1e-3;
-        let pump = self
-            .faults
-            .pass(Component::Pump, asked, &port(Wrong::Factor));
-        let rinse_asked = if self.orders.rinse { 1.0 } else { 0.0 };
-        let rinse = self
-            .faults
-            .pass(Component::RinseWater, rinse_asked, &port(Wrong::Factor));
-        let broken_coupling = self
-            .faults
-            .in_mode(Component::Agitator, FaultMode::Wrong)
-            .is_some();
-        self.station.agitator = if broken_coupling {
-            self.orders.agitator
-        } else {
-            self.faults
-                .pass_bit(Component::Agitator, self.orders.agitator, step)
-        };
-        let passing = if self.faults.dead(Component::SlurryLine, step) {
-            0.0
-        } else {
-            let share = self.faults.in_mode(Component::SlurryLine, FaultMode::Wrong);
-            crate::math::limit(share.unwrap_or(1.0), 0.0, 1.0)
-        };
-        Feed {
-            pump,
-            passing,
-            line_lag: self
-                .faults
-                .in_mode(Component::SlurryLine, FaultMode::Slow)
-                .unwrap_or(0.0),
-            rinse: crate::math::limit(rinse, 0.0, 1.0),
-            stirring: self.station.agitator && !broken_coupling,
-        }
     }
 
     /// Parts, gauge and slow inputs, every hundred ticks.

@@ -12,6 +12,9 @@ use rand_distr::{Distribution, StandardNormal};
 /// Thickness is drawn normal and cut at this many standard deviations (sorted stock has no tails).
 const CUT: f64 = 2.5;
 
+/// Windows between two looks at the parts' peak loads while the total presses no harder than before.
+const PEAK_WINDOWS: u32 = 10;
+
 /// True state of one part.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PartTruth {
@@ -53,6 +56,8 @@ pub(super) struct Parts {
     /// What lies in the pocket besides the part, m.
     extra: Vec<f64>,
     load: Vec<f64>,
+    highest_total: f64,
+    windows_since_peak: u32,
     real: usize,
     part_stiffness: f64,
     area: f64,
@@ -95,6 +100,8 @@ impl Parts {
             stiffness: vec![part_stiffness; count],
             extra: vec![0.0; count],
             load: vec![0.0; count],
+            highest_total: 0.0,
+            windows_since_peak: 0,
             real: batch.parts as usize,
             part_stiffness,
             area,
@@ -180,18 +187,27 @@ impl Parts {
         {
             *load = k * max(top - height, 0.0);
         }
-        for (peak, (top, k)) in self
-            .peak
-            .iter_mut()
-            .zip(self.top.iter().zip(&self.stiffness))
-        {
-            *peak = max(*peak, k * max(top - peak_height, 0.0));
+        // A window that presses no harder than an earlier one moves the peaks only as the parts wear: look now and then.
+        self.windows_since_peak += 1;
+        let look = window.peak > self.highest_total || self.windows_since_peak >= PEAK_WINDOWS;
+        if look {
+            self.highest_total = max(self.highest_total, window.peak);
+            self.windows_since_peak = 0;
+            for (peak, (top, k)) in self
+                .peak
+                .iter_mut()
+                .zip(self.top.iter().zip(&self.stiffness))
+            {
+                *peak = max(*peak, k * max(top - peak_height, 0.0));
+            }
         }
         for (old, &i) in before.iter().zip(contact.highest()) {
             if let Some(even) = leaning {
                 self.load[i as usize] = max(even, 0.0);
             }
-            if let Some(even) = peak_leaning {
+            if let Some(even) = peak_leaning
+                && look
+            {
                 self.peak[i as usize] = max(*old, even);
             }
         }
@@ -218,22 +234,29 @@ impl Parts {
             *above += from_above;
             *thickness -= off;
             *top -= off;
-            total += off;
+            total += load;
         }
-        self.recession = total / max(self.thickness.len() as f64, 1.0);
+        // The sums follow from the loads: what all parts lost is what they carried.
+        let count = max(self.thickness.len() as f64, 1.0);
+        self.recession = (lower + upper) * total / count + own;
         self.average();
     }
 
     fn average(&mut self) {
         let mut sum = [0.0; 3];
         let mut n = 0.0;
-        for i in 0..self.real.min(self.thickness.len()) {
-            if self.stiffness[i] > 0.0 {
-                sum[0] += self.thickness[i];
-                sum[1] += self.removed[0][i];
-                sum[2] += self.removed[1][i];
-                n += 1.0;
-            }
+        let real = ..self.real.min(self.thickness.len());
+        let lists = self.thickness[real]
+            .iter()
+            .zip(&self.removed[0][real])
+            .zip(&self.removed[1][real])
+            .zip(&self.stiffness[real]);
+        for (((thickness, lower), upper), k) in lists {
+            let present = if *k > 0.0 { 1.0 } else { 0.0 };
+            sum[0] += present * thickness;
+            sum[1] += present * lower;
+            sum[2] += present * upper;
+            n += present;
         }
         if n > 0.0 {
             self.mean = sum[0] / n;

@@ -1,7 +1,7 @@
 //! The whole plant: timelines of a descent, a rest, a press, a turn.
 
 use super::*;
-use crate::model::G;
+use crate::model::{Batch, Deviations, G, Machine};
 use crate::plant::fault_table::SUPPORTED;
 use crate::sample;
 use firmware_core::process_image::DriveOutput;
@@ -307,8 +307,21 @@ fn removal_in_the_plant_is_preston_times_the_path() {
     rig.run(40.0);
     rig.press(0.2).turn([14.0, 5.0, 28.0, -14.0]).run(10.0);
     let start = rig.plant.truth();
-    rig.run(30.0);
+    let mut jump: f64 = 0.0;
+    for _ in 0..30_000 {
+        let before = rig.plant.axis.load;
+        rig.plant.step(&rig.out);
+        jump = jump.max((rig.plant.axis.load - before).abs());
+    }
     let end = rig.plant.truth();
+    // The plate follows the receding tops smoothly: an update of the parts is no step of the load.
+    assert!(jump < 0.02, "load jumps by {jump} N");
+    let sunk = start.height - end.height;
+    let total = start.thickness - end.thickness;
+    assert!(
+        (sunk / total - 1.0).abs() < 0.02,
+        "sank {sunk} for {total} removed"
+    );
     let c = sample::consumables_a1();
     let pressure = end.load_without_runout / rig.batch.area();
     for face in 0..2 {
@@ -553,4 +566,54 @@ fn a_doubled_part_holds_the_plate_high_and_carries_a_third() {
     rig.run(0.2);
     let third = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
     assert!(third > rig.plant.axis.load / 3.1);
+}
+
+/// A large machine (C of the demo set in outline: invented) descends and touches down without a crash.
+#[test]
+fn a_large_machine_descends_as_well() {
+    let mut rig = Rig::with(&Deviations::NOMINAL, |m, b| {
+        let a = &mut m.actuator;
+        (a.mass, a.bore, a.rod) = (540.0, 0.160, 0.045);
+        a.counterbalance = 2.590e5;
+        (a.seal_friction, a.seal_breakaway) = (84.0, 120.0);
+        (a.speed_fast, a.height_raised, a.approach) = (0.05, 0.15, 0.006);
+        b.outline = crate::model::Outline::Disc { diameter: 0.150 };
+    })
+    .seated();
+    let a = rig.machine.actuator.clone();
+    assert!((a.resting_load() - 500.0).abs() < 5.0);
+    assert!((rig.plant.axis.load - a.resting_load()).abs() < a.seal_breakaway);
+    let bound = a.speed_creep * (rig.batch.stiffness() * a.mass).sqrt();
+    assert!(
+        rig.plant.truth().first_contact < bound,
+        "{:?}",
+        rig.plant.truth()
+    );
+    rig.press(0.5).run(2.0);
+    let expected = a.resting_load() + 0.5 * a.line_gain();
+    assert!((rig.plant.axis.load - expected).abs() < a.seal_breakaway + 40.0);
+}
+
+/// Every machine of the envelope descends, rests and presses within what its numbers say.
+#[test]
+fn the_envelope_descends_rests_and_presses() {
+    let envelope = sample::envelope();
+    for index in 0..60 {
+        let dev = if index % 2 == 0 {
+            super::envelope::draw(&envelope, 3, index)
+        } else {
+            super::envelope::corner(&envelope, 28 + index)
+        };
+        let mut rig = Rig::with(&dev, |_, _| {}).seated();
+        let a = rig.machine.actuator.clone();
+        let rest = a.weight() * dev.weight - a.area_rod() * a.counterbalance * dev.counterbalance;
+        let seals = a.seal_breakaway * dev.seal_friction;
+        assert!((rig.plant.axis.load - rest).abs() < seals, "{dev:?}");
+        assert!(!rig.plant.harm().any(), "{:?} {dev:?}", rig.plant.harm());
+        rig.press(0.4).run(2.0);
+        let share = dev.regulator_gain * 0.4 + dev.regulator_offset;
+        let slack = seals + (a.resolution + 0.5 * a.play) * a.line_gain();
+        let expected = rest + a.line_gain() * share;
+        assert!((rig.plant.axis.load - expected).abs() < slack, "{dev:?}");
+    }
 }

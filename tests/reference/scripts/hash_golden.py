@@ -30,11 +30,12 @@ def blk(o,s):
     w4=struct.pack('<HHI',s['cause'],s['missing'],s['steptime'])
     w5=struct.pack('<QQ',s['active'],s['latched'])
     w7=struct.pack('<7fI',*s['f'],0)
-    b=w0+w1+w2+w3+w4+w5+w7
-    assert len(b)==88
-    return struct.unpack('<11Q',b)
+    w11=struct.pack('<Q',s['unack'])
+    b=w0+w1+w2+w3+w4+w5+w7+w11
+    assert len(b)==96
+    return struct.unpack('<12Q',b)
 o=dict(cap=40000,pump=750,rod=1,flags=0b01001,en=0b1011,sp=[1400,500,2800,-1400])
-s=dict(boots=3,tick=123456,state=1,phase=7,step=2,mode=0,plate=2,lm=3,resp=1,bits=0b1101,cause=17,missing=5,steptime=9000,active=0x8000000000000001,latched=0x10,f=[264.5,-0.0,265.0,350.0,0.25,0.5,549.75])
+s=dict(boots=3,tick=123456,state=1,phase=7,step=2,mode=0,plate=2,lm=3,resp=1,bits=0b1101,cause=17,missing=5,steptime=9000,active=0x8000000000000001,latched=0x10,unack=0x8000000000000010,f=[264.5,-0.0,265.0,350.0,0.25,0.5,549.75])
 h=H(CTRL,1); h.block(blk(o,s)); print('one',hex(h.value()))
 s['tick']+=1; h.block(blk(o,s)); print('two',hex(h.value()))
 t=H(TRAC^(1<<16),1); t.block([20]+[d(x) for x in (1.5,-0.0,float('inf'),-2.25,0.1)]); print('row',hex(t.value()))

@@ -1,0 +1,261 @@
+//! What was typed. What it means is [`super::resolved`]'s business.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Proves recipes for two-sided planetary lapping machines, on a simulated machine with the real controller.
+///
+/// A simulator is no safety function: what it proves, it proves about the model. Machine safety belongs to rated hardware.
+#[derive(Clone, Debug, Parser)]
+#[command(
+    name = "twinplate",
+    version,
+    max_term_width = 80,
+    propagate_version = true
+)]
+#[command(
+    after_help = "Exit codes: 0 good; 1 the work ran and the answer is no; 2 bad input or usage.
+NO_COLOR in the environment turns colour off.
+
+Example:
+  twinplate check recipes/recipes/glass-f800.toml"
+)]
+pub struct Typed {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+    /// What the program tells about itself on stderr.
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value = "warn",
+        value_name = "LEVEL"
+    )]
+    pub log: Level,
+}
+
+/// The verbs.
+#[derive(Clone, Debug, Subcommand)]
+pub enum Verb {
+    /// Is this recipe safe, and will it do the job on this machine with this batch?
+    #[command(after_help = "Example:
+  twinplate check recipes/recipes/steel-f400.toml --runs 500 --report steel.html")]
+    Check(Check),
+    /// One simulated cycle, nominal or with a scenario
+    #[command(after_help = "Examples:
+  twinplate run recipes/recipes/glass-f800.toml --trace cycle.csv
+  twinplate run recipes/recipes/glass-f800.toml \\
+      --scenario recipes/scenarios/emergency-stop.toml
+
+With a scenario the verdict is about harm and load alone: a cycle that is
+stopped on purpose need not complete.")]
+    Run(Run),
+    /// What a code means, why it matters, and what to do
+    #[command(after_help = "Examples:
+  twinplate explain creep-too-fast      a finding of check
+  twinplate explain cell-line           an interlock (9 does as well)
+  twinplate explain missing-unit        an error in a file
+  twinplate explain                     the list of all codes")]
+    Explain(Explain),
+}
+
+/// A recipe and the files that go with it.
+#[derive(Clone, Debug, Args)]
+pub struct Files {
+    /// Recipe file; names its machine and batch.
+    pub recipe: PathBuf,
+    /// Machine file to use instead of the one the recipe names.
+    #[arg(long, value_name = "FILE")]
+    pub machine: Option<PathBuf>,
+    /// Batch file to use instead of the one the recipe names.
+    #[arg(long, value_name = "FILE")]
+    pub batch: Option<PathBuf>,
+}
+
+/// `check` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Check {
+    /// Recipe, machine and batch.
+    #[command(flatten)]
+    pub files: Files,
+    /// Machines and batches drawn from the envelope, beside the nominal one.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub runs: u32,
+    /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Seed of all draws and all noise, decimal or 0x….
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
+    pub seed: u64,
+    /// Where the report goes; out/RECIPE-check.html unless given.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Write no report.
+    #[arg(long, conflicts_with = "report")]
+    pub no_report: bool,
+    /// Mildest finding that makes the answer no.
+    #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
+    pub fail_on: FailOn,
+    /// Let findings of this code pass; each needs its --reason, and both stay in the report.
+    #[arg(long, value_name = "CODE")]
+    pub waive: Vec<String>,
+    /// Why the waived code is acceptable here; in the order of the codes.
+    #[arg(long, value_name = "TEXT")]
+    pub reason: Vec<String>,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: CheckFormat,
+    /// With `trade`, psi, pounds, inches and micro-inches stand beside SI in text; so they do when a file uses them.
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+}
+
+/// `run` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Run {
+    /// Recipe, machine and batch.
+    #[command(flatten)]
+    pub files: Files,
+    /// Faults and operator actions.
+    #[arg(long, value_name = "FILE")]
+    pub scenario: Option<PathBuf>,
+    /// Seed of the draw and of all noise, decimal or 0x….
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
+    pub seed: u64,
+    /// Number of the draw from the envelope, as check names its worst runs; 0 is the machine as its file says.
+    #[arg(
+        long,
+        allow_negative_numbers = true,
+        value_name = "INDEX",
+        default_value_t = 0
+    )]
+    pub draw: u64,
+    /// Do again what a journal tells; the answer is no if it comes out differently.
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]
+    pub replay: Option<PathBuf>,
+    /// Write the trace as CSV.
+    #[arg(long, value_name = "FILE")]
+    pub trace: Option<PathBuf>,
+    /// Write a report page.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Write the journal: with the same files, it gives the run again.
+    #[arg(long, value_name = "FILE")]
+    pub journal: Option<PathBuf>,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// `explain` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Explain {
+    /// Name of a finding, an interlock or a file error, or number of an interlock; the list of all without it.
+    pub code: Option<String>,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// Text or JSON.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// Formats of `check`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CheckFormat {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// For pipelines.
+    Junit,
+}
+
+/// Units of the text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// SI alone.
+    Si,
+    /// Trade units beside SI.
+    Trade,
+}
+
+/// From which severity on a finding makes the answer no.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FailOn {
+    /// Errors.
+    Error,
+    /// Errors and warnings.
+    Warning,
+}
+
+/// Levels of the log.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Level {
+    /// Nothing.
+    Off,
+    /// What went wrong inside.
+    Error,
+    /// What may be wrong.
+    Warn,
+    /// Findings as they are made, files as they are read and written.
+    Info,
+    /// Every run.
+    Debug,
+    /// Everything.
+    Trace,
+}
+
+/// Reads a seed.
+fn seed(text: &str) -> Result<u64, String> {
+    let parsed = match text.strip_prefix("0x").or_else(|| text.strip_prefix("0X")) {
+        Some(digits) => u64::from_str_radix(digits, 16),
+        None => text.parse(),
+    };
+    parsed.map_err(|_| {
+        "expected a whole number from 0 to 18446744073709551615, or 0x and up to 16 hexadecimal digits".to_owned()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Typed::command().debug_assert();
+    }
+
+    #[test]
+    fn every_help_has_an_example_and_eighty_columns() {
+        let mut command = Typed::command().term_width(80);
+        command.build();
+        for verb in command.get_subcommands_mut() {
+            if verb.get_name() == "help" {
+                continue;
+            }
+            let help = verb.render_long_help().to_string();
+            assert!(help.contains("Example"), "{help}");
+            for line in help.lines() {
+                assert!(line.chars().count() <= 80, "{line}");
+            }
+        }
+    }
+
+    #[test]
+    fn seeds_are_decimal_or_hexadecimal() {
+        assert_eq!(seed("42"), Ok(42));
+        assert_eq!(seed("0xffffffffffffffff"), Ok(u64::MAX));
+        for wrong in ["", "-1", "1.5", "0x", "18446744073709551616", "seven"] {
+            assert!(seed(wrong).is_err(), "{wrong}");
+        }
+    }
+}

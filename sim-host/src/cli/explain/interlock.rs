@@ -1,0 +1,93 @@
+//! An interlock row as a page.
+
+use super::{KINDS, Page};
+use firmware_core::interlock::{Debounce, Effect, ResetRule, Respond, Row};
+use firmware_core::status::Response;
+
+/// The page of a row.
+#[must_use]
+pub fn page(row: &Row) -> Page {
+    let (level, why) = match row.respond {
+        Respond::With(response) => respond(response),
+        Respond::EstopCategory => (
+            "stop by the machine's parameter",
+            "Somebody saw danger. The category of the stop, 1 or 0, is a parameter of the machine: by default it is stopped under \
+             control within its monitored time, because coasting from full speed takes longer.",
+        ),
+    };
+    let mut text = vec![
+        ("What", row.happened.to_owned()),
+        ("Rule", format!("Watched {}: {}, {}.", row.watch.text(), row.inputs, debounce(row.debounce))),
+        ("Why", why.to_owned()),
+        ("Cure", row.cure.to_owned()),
+        (
+            "Reset",
+            match row.reset {
+                ResetRule::Follows => "Goes with its condition; nothing starts by itself.",
+                ResetRule::Reset => "Latched: the condition must be gone, then Reset, then a fresh Start.",
+                ResetRule::CycleBoth => {
+                    "Latched: both channels must be seen off and on again, then Reset, then a fresh Start."
+                }
+            }
+            .to_owned(),
+        ),
+    ];
+    match row.effect {
+        Effect::None => {}
+        Effect::EndByTime => text.push((
+            "Also",
+            "A step that would end by the gauge ends by its longest time.".to_owned(),
+        )),
+        Effect::DisarmRemote => text.push(("Also", "Remote start is disarmed.".to_owned())),
+    }
+    Page {
+        kind: KINDS[1],
+        id: Some(row.id),
+        code: row.name,
+        level,
+        text,
+    }
+}
+
+fn debounce(debounce: Debounce) -> String {
+    match debounce {
+        Debounce::Ticks(0 | 1) => "at once".to_owned(),
+        Debounce::Ticks(ticks) => format!("for {ticks} ms"),
+        Debounce::StopTime => "for the machine's monitored stop time".to_owned(),
+        Debounce::SettleLimit => "for the machine's settling limit".to_owned(),
+        Debounce::TravelTime => "for the machine's longest descent".to_owned(),
+    }
+}
+
+/// Name of a response and why it is given. Stop categories are those of IEC 60204-1.
+const fn respond(response: Response) -> (&'static str, &'static str) {
+    match response {
+        Response::None => ("no response", "It is recorded."),
+        Response::Alarm => (
+            "alarm",
+            "The cycle can go on, but somebody should know before it becomes worse.",
+        ),
+        Response::StartInhibit => (
+            "start inhibit",
+            "Nothing is moving, and nothing may start while this is so.",
+        ),
+        Response::Hold => (
+            "hold (category 2)",
+            "The batch can be saved: the load goes to initial load, the plates run down wet, and the cycle waits. A hold that \
+             lasts too long becomes a stop.",
+        ),
+        Response::StopAtStepEnd => (
+            "stop at the end of the step",
+            "The step can still be finished in order; the next one cannot.",
+        ),
+        Response::ControlledStop => (
+            "controlled stop (category 1)",
+            "Going on could harm parts, plates or people. The load is let go at once and the plates are braked wet within the \
+             monitored time, which is faster than letting them coast.",
+        ),
+        Response::ImmediateStop => (
+            "immediate stop (category 0)",
+            "The machine can no longer be trusted to stop itself: power goes off, the cylinder is dumped, the plates coast.",
+        ),
+    }
+}

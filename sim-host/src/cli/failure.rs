@@ -1,0 +1,51 @@
+//! What keeps a verb from doing its work: bad input or usage. All of it is exit code 2.
+
+use crate::files::{FileError, render_errors};
+use std::fmt::Write as _;
+
+/// Why the work could not be done.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Failure {
+    /// Files with errors, in the order in which they were read.
+    Files(Vec<FileError>),
+    /// Anything else: what is wrong, and what to do about it.
+    Other {
+        /// What is wrong.
+        what: String,
+        /// How to mend it.
+        cure: String,
+    },
+}
+
+impl Failure {
+    /// A failure that is no file error.
+    pub fn new(what: impl Into<String>, cure: impl Into<String>) -> Self {
+        Self::Other {
+            what: what.into(),
+            cure: cure.into(),
+        }
+    }
+
+    /// The text for stderr.
+    #[must_use]
+    pub fn text(&self, color: bool) -> String {
+        match self {
+            Self::Files(errors) => render_errors(errors, color),
+            Self::Other { what, cure } => {
+                let mut text = String::new();
+                let mut first = "error: ";
+                for line in crate::report::wrap(what, 72) {
+                    // Writing to a String cannot fail.
+                    let _ = writeln!(text, "{first}{line}");
+                    first = "       ";
+                }
+                let mut first = "cure:  ";
+                for line in crate::report::wrap(cure, 72) {
+                    let _ = writeln!(text, "{first}{line}");
+                    first = "       ";
+                }
+                text
+            }
+        }
+    }
+}

@@ -1,0 +1,76 @@
+//! Reading the files of a verb, all errors of all files at once.
+
+use super::failure::Failure;
+use super::resolved::Files;
+use crate::bench::FileHash;
+use crate::files::{FileError, Loaded, Set, load_scenario, load_set};
+use crate::model::Scenario;
+use crate::study::finding::{Place, Source};
+use crate::study::verdict::Location;
+use std::path::Path;
+
+/// Loads recipe, machine and batch.
+///
+/// # Errors
+/// All errors of all files.
+pub fn set(files: &Files) -> Result<Set, Failure> {
+    load_set(&files.recipe, &files.overrides).map_err(Failure::Files)
+}
+
+/// Loads recipe, machine, batch and, where there is one, the scenario.
+///
+/// # Errors
+/// All errors of all files.
+pub fn with_scenario(
+    files: &Files,
+    scenario: Option<&Path>,
+) -> Result<(Set, Option<Loaded<Scenario>>), Failure> {
+    let set = load_set(&files.recipe, &files.overrides);
+    let scenario = scenario.map(load_scenario).transpose();
+    match (set, scenario) {
+        (Ok(set), Ok(scenario)) => Ok((set, scenario)),
+        (set, scenario) => {
+            let errors: Vec<FileError> = set
+                .err()
+                .into_iter()
+                .chain(scenario.err())
+                .flatten()
+                .collect();
+            Err(Failure::Files(errors))
+        }
+    }
+}
+
+/// What the journal notes about the files of a run.
+#[must_use]
+pub fn hashes(set: &Set, scenario: Option<&Loaded<Scenario>>) -> Vec<FileHash> {
+    let note = |kind: &str, id: &str, hash| FileHash {
+        kind: kind.into(),
+        id: id.into(),
+        hash,
+    };
+    let mut notes = vec![
+        note("recipe", &set.recipe.value.id, set.recipe.hash),
+        note("machine", &set.machine.value.id, set.machine.hash),
+        note("batch", &set.batch.value.id, set.batch.hash),
+    ];
+    notes.extend(scenario.map(|file| note("scenario", &file.value.id, file.hash)));
+    notes
+}
+
+/// The place of a finding in the files.
+#[must_use]
+pub fn locate(set: &Set, place: &Place) -> Option<Location> {
+    let (path, found) = match place.file {
+        Source::Recipe => (&set.recipe.path, set.recipe.place(&place.path)),
+        Source::Machine => (&set.machine.path, set.machine.place(&place.path)),
+        Source::Batch => (&set.batch.path, set.batch.place(&place.path)),
+    };
+    let found = found?;
+    Some(Location {
+        file: path.display().to_string(),
+        // A file of 1 MiB has no more lines or columns than that.
+        line: u32::try_from(found.line).unwrap_or(u32::MAX),
+        column: u32::try_from(found.column).unwrap_or(u32::MAX),
+    })
+}

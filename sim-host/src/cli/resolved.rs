@@ -1,0 +1,270 @@
+//! What is meant: checked, with every default filled in. Files are named here, not read.
+
+use super::args::{self, CheckFormat, FailOn, Format, Units};
+use super::failure::Failure;
+use crate::files::Overrides;
+use crate::study::catalogue::find;
+use crate::study::finding::Severity;
+use crate::study::prove::Options;
+use crate::study::verdict::Waiver;
+use std::path::{Path, PathBuf};
+
+/// A recipe and the files that go with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Files {
+    /// Recipe file.
+    pub recipe: PathBuf,
+    /// Files given by hand.
+    pub overrides: Overrides,
+}
+
+impl From<args::Files> for Files {
+    fn from(typed: args::Files) -> Self {
+        Self {
+            recipe: typed.recipe,
+            overrides: Overrides {
+                machine: typed.machine,
+                batch: typed.batch,
+            },
+        }
+    }
+}
+
+/// Where the report of `check` goes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ReportTo {
+    /// `out/RECIPE-check.html`.
+    Default,
+    /// Nowhere.
+    Nowhere,
+    /// A file.
+    File(PathBuf),
+}
+
+/// `check` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Check {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// How the proof is made.
+    pub options: Options,
+    /// Where the report goes.
+    pub report: ReportTo,
+    /// Mildest finding that makes the answer no.
+    pub fail_on: Severity,
+    /// Codes that are let pass.
+    pub waivers: Vec<Waiver>,
+    /// What stdout gets.
+    pub format: CheckFormat,
+    /// Trade units asked for.
+    pub trade: bool,
+}
+
+impl Check {
+    /// From what was typed. `processors` is how many threads are used when none were asked for.
+    ///
+    /// # Errors
+    /// Waivers of unknown codes or without a reason.
+    pub fn new(typed: args::Check, processors: usize) -> Result<Self, Failure> {
+        Ok(Self {
+            files: typed.files.into(),
+            options: Options {
+                // At most a million, far below any usize.
+                draws: usize::try_from(typed.runs).unwrap_or(usize::MAX),
+                threads: typed.threads.map_or(processors.max(1), usize::from),
+                seed: typed.seed,
+            },
+            report: match typed.report {
+                Some(path) => ReportTo::File(path),
+                None if typed.no_report => ReportTo::Nowhere,
+                None => ReportTo::Default,
+            },
+            fail_on: match typed.fail_on {
+                FailOn::Error => Severity::Error,
+                FailOn::Warning => Severity::Warning,
+            },
+            waivers: waivers(typed.waive, typed.reason)?,
+            format: typed.format,
+            trade: typed.units == Units::Trade,
+        })
+    }
+}
+
+/// Pairs codes with reasons.
+fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Failure> {
+    if codes.len() != reasons.len() {
+        return Err(Failure::new(
+            format!(
+                "{} --waive but {} --reason: every waiver needs its reason",
+                codes.len(),
+                reasons.len()
+            ),
+            "give one --reason TEXT for each --waive CODE, in the same order",
+        ));
+    }
+    codes
+        .into_iter()
+        .zip(reasons)
+        .map(|(code, reason)| {
+            if let Err(nearest) = find(&code) {
+                return Err(Failure::new(
+                    format!("--waive: there is no finding `{code}`"),
+                    format!("did you mean `{nearest}`? `explain` lists all codes"),
+                ));
+            }
+            if reason.trim().is_empty() {
+                return Err(Failure::new(
+                    format!("the reason for waiving `{code}` is empty"),
+                    "say in --reason why the finding is acceptable here; it is kept in the report",
+                ));
+            }
+            Ok(Waiver { code, reason })
+        })
+        .collect()
+}
+
+/// What `run` runs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum What {
+    /// A cycle, nominal or with a scenario file.
+    Cycle {
+        /// Scenario file.
+        scenario: Option<PathBuf>,
+        /// Seed of the draws.
+        seed: u64,
+        /// Number of the draw.
+        draw: u64,
+    },
+    /// What a journal file tells.
+    Replay(PathBuf),
+}
+
+/// `run` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// What is run.
+    pub what: What,
+    /// Where the trace goes.
+    pub trace: Option<PathBuf>,
+    /// Where the report goes.
+    pub report: Option<PathBuf>,
+    /// Where the journal goes.
+    pub journal: Option<PathBuf>,
+    /// What stdout gets.
+    pub format: Format,
+}
+
+impl From<args::Run> for Run {
+    fn from(typed: args::Run) -> Self {
+        Self {
+            files: typed.files.into(),
+            what: match typed.replay {
+                Some(path) => What::Replay(path),
+                None => What::Cycle {
+                    scenario: typed.scenario,
+                    seed: typed.seed,
+                    draw: typed.draw,
+                },
+            },
+            trace: typed.trace,
+            report: typed.report,
+            journal: typed.journal,
+            format: typed.format,
+        }
+    }
+}
+
+/// The command that runs a numbered run of a proof again, as a shell takes it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReplayCommand {
+    front: String,
+}
+
+impl ReplayCommand {
+    /// For the proof of `files` with `seed`. `program` is the name by which this program was called, so that the line works
+    /// where it was printed.
+    #[must_use]
+    pub fn new(program: &str, files: &Files, seed: u64) -> Self {
+        let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
+        for (option, path) in [
+            ("--machine", &files.overrides.machine),
+            ("--batch", &files.overrides.batch),
+        ] {
+            if let Some(path) = path {
+                front.push_str(&format!(" {option} {}", quoted_path(path)));
+            }
+        }
+        front.push_str(&format!(" --seed {seed}"));
+        Self { front }
+    }
+
+    /// The line for one run.
+    #[must_use]
+    pub fn line(&self, index: u64) -> String {
+        format!("{} --draw {index}", self.front)
+    }
+}
+
+fn quoted_path(path: &Path) -> String {
+    let text = path.display().to_string();
+    if text.starts_with('-') {
+        // A path that looks like an option.
+        quoted(&format!("./{text}"))
+    } else {
+        quoted(&text)
+    }
+}
+
+/// A word as a POSIX shell reads it back.
+fn quoted(word: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "_./:=@%+,-".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        word.to_owned()
+    } else {
+        format!("'{}'", word.replace('\'', r"'\''"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_waiver_needs_a_known_code_and_a_reason() {
+        let one = |code: &str, reason: &str| waivers(vec![code.into()], vec![reason.into()]);
+        assert_eq!(
+            one("creep-too-fast", "soft pads"),
+            Ok(vec![Waiver {
+                code: "creep-too-fast".into(),
+                reason: "soft pads".into()
+            }])
+        );
+        assert!(one("creep-too-fast", "  ").is_err());
+        let unknown = one("creep-to-fast", "soft pads").map_err(|failure| failure.text(false));
+        assert!(
+            unknown
+                .as_ref()
+                .is_err_and(|text| text.contains("`creep-too-fast`")),
+            "{unknown:?}"
+        );
+        assert!(waivers(vec!["creep-too-fast".into()], Vec::new()).is_err());
+        assert!(waivers(Vec::new(), vec!["soft pads".into()]).is_err());
+    }
+
+    #[test]
+    fn the_replay_line_survives_a_shell() {
+        let files = Files {
+            recipe: "-my recipes/it's.toml".into(),
+            overrides: Overrides {
+                machine: Some("m.toml".into()),
+                batch: None,
+            },
+        };
+        assert_eq!(
+            ReplayCommand::new("twinplate", &files, 7).line(3),
+            r"twinplate run './-my recipes/it'\''s.toml' --machine m.toml --seed 7 --draw 3"
+        );
+    }
+}

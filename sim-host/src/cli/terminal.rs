@@ -1,0 +1,54 @@
+//! What the terminal can show: colour, pictures, a progress bar.
+
+use crate::report::Style;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::io::IsTerminal;
+
+/// What may be written where.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Terminal {
+    /// Style of stdout.
+    pub out: Style,
+    /// Colour on stderr.
+    pub err_color: bool,
+}
+
+impl Terminal {
+    /// Asks the environment.
+    #[must_use]
+    pub fn find() -> Self {
+        let variable = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
+        let dumb = variable("TERM").is_some_and(|term| term == "dumb");
+        let color = variable("NO_COLOR").is_none() && !dumb;
+        // The first that is set decides (POSIX); where none is, a terminal of today shows UTF-8.
+        let locale = ["LC_ALL", "LC_CTYPE", "LANG"]
+            .into_iter()
+            .find_map(variable);
+        let ascii = dumb || locale.is_some_and(|name| matches!(name.as_str(), "C" | "POSIX"));
+        let terminal = std::io::stdout().is_terminal();
+        Self {
+            out: Style {
+                color: color && terminal,
+                ascii: ascii && terminal,
+            },
+            err_color: color && std::io::stderr().is_terminal(),
+        }
+    }
+}
+
+/// A bar on stderr for so many runs; on anything but a terminal it draws nothing.
+#[must_use]
+pub fn progress(runs: u64, color: bool) -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(Some(runs), ProgressDrawTarget::stderr());
+    let template = if color {
+        "{msg} [{bar:40.bold}] {pos}/{len} {eta}"
+    } else {
+        "{msg} [{bar:40}] {pos}/{len} {eta}"
+    };
+    // A template that did not parse would leave the plain bar.
+    if let Ok(style) = ProgressStyle::with_template(template) {
+        bar.set_style(style.progress_chars("=> "));
+    }
+    bar.set_message("proving");
+    bar
+}

@@ -1,0 +1,141 @@
+//! Loading a machine: from the files' numbers and one draw of the envelope to the state at the beginning.
+
+use super::actuator::{CapSide, Pin, RodSide};
+use super::axis::Axis;
+use super::cell::LoadCell;
+use super::contact::Contact;
+use super::drives::Drives;
+use super::fault::Faults;
+use super::harm::Harm;
+use super::heat::{Gauge, Heat};
+use super::parts::Parts;
+use super::sense::{Scale, Station};
+use super::slurry::Slurry;
+use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Timing, WINDOW_SLOWS, monitor};
+use crate::math::max;
+use crate::model::{Batch, Consumables, Deviations, Machine};
+use firmware_core::process_image::{Inputs, Outputs, RodValve};
+
+/// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
+const STEEL: f64 = 7850.0;
+
+/// Nominal numbers that faults and monitors refer to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Nominal {
+    pub supply: f64,
+    pub balance: f64,
+    pub resting: f64,
+    pub line_gain: f64,
+    pub speed_fast: f64,
+    pub full_sliding: f64,
+    pub very_high: f64,
+    pub thickness: f64,
+    pub raised: f64,
+}
+
+impl Nominal {
+    fn new(machine: &Machine, batch: &Batch, dev: &Deviations) -> Self {
+        let (a, g) = (&machine.actuator, &machine.geometry);
+        Self {
+            supply: a.supply_pressure * dev.supply,
+            balance: a.counterbalance * dev.counterbalance,
+            resting: max(a.resting_load(), 1e-3),
+            line_gain: a.line_gain(),
+            speed_fast: max(a.speed_fast, 1e-6),
+            full_sliding: max(
+                g.radius_orbit() * max(machine.drives[2].speed, machine.drives[3].speed),
+                1e-3,
+            ),
+            very_high: machine.thermal.very_high,
+            thickness: batch.thickness,
+            raised: a.height_raised,
+        }
+    }
+}
+
+impl Plant {
+    /// A machine that differs from its file by `dev`, loaded with the batch: plate raised and pinned, guard closed and
+    /// locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
+    #[must_use]
+    pub fn new(
+        machine: &Machine,
+        batch: &Batch,
+        consumables: &Consumables,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
+        let timing = Timing::TICK;
+        let (a, g) = (&machine.actuator, &machine.geometry);
+        let axis = Axis::new(machine, dev);
+        let parts = Parts::new(batch, consumables, dev, seed);
+        let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
+        let (top, stiffness) = parts.tops();
+        contact.rebuild(top, stiffness);
+        let carrier_weight = STEEL
+            * std::f64::consts::PI
+            * g.radius_carrier()
+            * g.radius_carrier()
+            * batch.carrier_thickness
+            * crate::model::G;
+        let pieces = max(f64::from(batch.pieces()), 1.0);
+        let nominal = Nominal::new(machine, batch, dev);
+        let wet = consumables.friction * dev.friction;
+        let dry = consumables.friction_dry * dev.friction;
+        let mut plant = Self {
+            tick: 0,
+            until_drives: DRIVE_TICKS,
+            until_slow: SLOW_TICKS,
+            until_window: WINDOW_SLOWS,
+            inputs: Inputs::default(),
+            orders: Outputs::default(),
+            cap: CapSide::new(machine, dev, timing),
+            rod: RodSide::new(machine, timing),
+            pin: Pin::new(a.height_raised),
+            cell: LoadCell::new(machine, dev, seed, -axis.weight(), timing),
+            drives: Drives::new(machine, batch, timing.drives),
+            slurry: Slurry::new(machine, consumables, timing.slow),
+            heat: Heat::new(machine, timing.slow),
+            gauge: Gauge::new(parts.mean, timing.window, seed),
+            faults: Faults::new(seed),
+            harm: Harm::default(),
+            station: Station::new(machine),
+            scale: Scale::new(machine, batch.carrier_thickness),
+            geometry: g.clone(),
+            pocket_radius: batch.pocket_radius,
+            area_cap: a.area_cap(),
+            dog: a.dog_friction / max(a.dog_radius, 1e-3),
+            dog_limit: 0.0,
+            dog_relax: 0.0,
+            supply: nominal.supply,
+            balance: nominal.balance,
+            nominal,
+            friction: [wet, dry, dry],
+            removal: consumables.removal * dev.removal,
+            parts_weight: parts.total_weight(),
+            stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
+            strength: max(batch.strength, 1e-9),
+            loaded_area: max(batch.area(), 1e-9),
+            runout: g.runout_ripple,
+            phase: [1.0, 0.0],
+            turn: [1.0, 0.0],
+            ripple: 0.0,
+            dump: 1.0,
+            valve: RodValve::Trapped,
+            first_contact: [0.0; 2],
+            load_sum: 0.0,
+            load_peak: 0.0,
+            ticks_in_window: 0,
+            cutting_sum: 0.0,
+            mean_speed: [0.0; 2],
+            watch: monitor::Watch::default(),
+            axis,
+            contact,
+            parts,
+        };
+        let weight = -plant.axis.weight();
+        plant.sense_fast(weight);
+        plant.sense_switches(0.0);
+        plant.sense_slow();
+        plant
+    }
+}

@@ -1,0 +1,467 @@
+//! Everything `check` has to say, in one value: verdict, findings with their places, steps, prediction, proof.
+//!
+//! [`CheckReport::json`] is read by other programs and is stable: schema 1, fields only ever added. The report is built by
+//! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
+
+use super::case::{Case, micrometres};
+use super::finding::{Finding, Place, Severity};
+use super::predict::{PhaseSpan, Prediction, StepPrediction};
+use super::proof::{Proof, WorstCase};
+use serde::Serialize;
+
+/// Version of the JSON.
+pub const SCHEMA: u16 = 1;
+
+/// The answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// No error, no warning.
+    Pass,
+    /// Warnings, no error.
+    Warn,
+    /// At least one error.
+    Fail,
+}
+
+impl Verdict {
+    /// The word in reports.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Warn => "warn",
+            Self::Fail => "fail",
+        }
+    }
+}
+
+/// Where a finding stands in a file; line and column count from 1.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Location {
+    /// Path as the user gave it or as it was found.
+    pub file: String,
+    /// Line.
+    pub line: u32,
+    /// Column.
+    pub column: u32,
+}
+
+/// A code that the user waives, and why.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Waiver {
+    /// Name of the code.
+    pub code: String,
+    /// The reason, kept in the report.
+    pub reason: String,
+}
+
+/// A finding with its place in a file.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReportedFinding {
+    /// Stable name.
+    pub code: &'static str,
+    /// Severity; a waived finding keeps its own and does not count.
+    pub severity: Severity,
+    /// What is the matter.
+    pub message: String,
+    /// File; the field's path when the file is not known.
+    pub file: String,
+    /// Line, from 1; `null` when not known.
+    pub line: Option<u32>,
+    /// Column, from 1; `null` when not known.
+    pub column: Option<u32>,
+    /// Number found.
+    pub measured: Option<f64>,
+    /// Its bound.
+    pub limit: Option<f64>,
+    /// Unit of both.
+    pub unit: &'static str,
+    /// What to change.
+    pub cure: String,
+    /// Path of the field in its file.
+    pub field: String,
+    /// Reason of the waiver, where it is waived.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waived: Option<String>,
+}
+
+/// Thickness of the finished parts, µm.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Thickness {
+    /// Mean.
+    pub mean: f64,
+    /// Standard deviation.
+    pub sd: f64,
+    /// Thinnest part.
+    pub min: f64,
+    /// Thickest part.
+    pub max: f64,
+}
+
+/// What the nominal cycle gives: by closed form, and by the nominal run where one was made.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct PredictionReport {
+    /// Cycle time, s.
+    pub cycle_s: f64,
+    /// Phases on the time line.
+    pub phases: Vec<PhaseSpan>,
+    /// Peak of the true load in the nominal run, N; `null` without a run.
+    pub peak_load_n: Option<f64>,
+    /// Largest overshoot over the reference in the nominal run, percent of its setpoint; `null` without a run.
+    pub peak_overshoot_pct: Option<f64>,
+    /// Finished thickness.
+    pub thickness_um: Thickness,
+    /// Roughness Ra, µm.
+    pub roughness_um: f64,
+    /// Flatness, µm; `null` until the plate-shape model is there.
+    pub flatness_um: Option<f64>,
+    /// Flatness in helium light bands (half of 587.56 nm); `null` likewise.
+    pub flatness_bands: Option<f64>,
+    /// Slurry used, L.
+    pub slurry_l: f64,
+    /// Product parts per hour of cycles, loading not counted.
+    pub parts_per_hour: f64,
+}
+
+impl PredictionReport {
+    /// From the closed form alone; parts are taken to lie within three standard deviations.
+    #[must_use]
+    pub fn closed_form(prediction: &Prediction) -> Self {
+        let (mean, sd) = (
+            micrometres(prediction.thickness),
+            micrometres(prediction.spread),
+        );
+        Self {
+            cycle_s: prediction.cycle,
+            phases: prediction.phases.clone(),
+            peak_load_n: None,
+            peak_overshoot_pct: None,
+            thickness_um: Thickness {
+                mean,
+                sd,
+                min: mean - 3.0 * sd,
+                max: mean + 3.0 * sd,
+            },
+            roughness_um: micrometres(prediction.roughness),
+            flatness_um: None,
+            flatness_bands: None,
+            slurry_l: prediction.slurry * 1e3,
+            parts_per_hour: prediction.parts_per_hour,
+        }
+    }
+}
+
+/// What the proof covered.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct EnvelopeReport {
+    /// Runs made, the nominal one among them; 0 when the proof was not run.
+    pub runs: usize,
+    /// Runs that broke a requirement.
+    pub failed: usize,
+    /// The case nearest to its bound, or furthest over it.
+    pub worst: Option<WorstCase>,
+    /// Worst case of each requirement.
+    pub cases: Vec<WorstCase>,
+}
+
+/// Everything `check` has to say.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CheckReport {
+    /// [`SCHEMA`].
+    pub schema: u16,
+    /// The answer.
+    pub verdict: Verdict,
+    /// Findings, errors first.
+    pub findings: Vec<ReportedFinding>,
+    /// Steps in order.
+    pub steps: Vec<StepPrediction>,
+    /// What a nominal cycle gives.
+    pub prediction: PredictionReport,
+    /// What the proof covered.
+    pub envelope: EnvelopeReport,
+    /// Names and targets that people want to read beside the numbers; not in the JSON.
+    #[serde(skip)]
+    pub subject: Subject,
+    /// The proof itself, for the histogram; not in the JSON.
+    #[serde(skip)]
+    pub proof: Option<Proof>,
+}
+
+/// What was checked, for people.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Subject {
+    /// Recipe, machine and batch by id.
+    pub names: [String; 3],
+    /// Title of the recipe.
+    pub title: String,
+    /// Target thickness and tolerance, µm.
+    pub size_um: [f64; 2],
+    /// Finish target Ra, µm.
+    pub finish_um: f64,
+    /// Widths of the envelope, one line.
+    pub widths: String,
+}
+
+impl Subject {
+    /// From a case.
+    #[must_use]
+    pub fn of(case: &Case) -> Self {
+        let e = &case.machine.envelope;
+        let percent = |share: f64| super::finding::significant(share * 100.0, 2);
+        Self {
+            names: [
+                case.recipe.id.clone(),
+                case.machine.id.clone(),
+                case.batch.id.clone(),
+            ],
+            title: case.recipe.title.clone(),
+            size_um: [
+                micrometres(case.batch.target),
+                micrometres(case.batch.tolerance),
+            ],
+            finish_um: micrometres(case.batch.finish),
+            widths: format!(
+                "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
+                 stiffness ÷{}…×{}, supply -{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}",
+                percent(e.regulator_gain),
+                percent(e.regulator_offset),
+                percent(e.weight),
+                percent(e.counterbalance),
+                percent(e.seal_friction),
+                percent(e.lag),
+                percent(e.dead_time),
+                e.stiffness_factor,
+                e.stiffness_factor,
+                percent(e.supply),
+                percent(e.cell_span),
+                e.noise_factor,
+                percent(e.friction),
+                percent(e.removal),
+                e.spread_factor
+            ),
+        }
+    }
+}
+
+/// Parts that a report is put together from.
+pub struct Parts<'a> {
+    /// The case.
+    pub case: &'a Case<'a>,
+    /// All findings, static and of the proof.
+    pub findings: Vec<Finding>,
+    /// Closed-form prediction.
+    pub prediction: &'a Prediction,
+    /// The nominal run's numbers over the closed form's, where a run was made.
+    pub nominal: Option<PredictionReport>,
+    /// The proof, where it was run.
+    pub proof: Option<Proof>,
+    /// Finds a field in its file.
+    pub locate: &'a dyn Fn(&Place) -> Option<Location>,
+    /// Codes that the user waives.
+    pub waivers: &'a [Waiver],
+}
+
+/// Puts the report together: findings sorted and placed, waivers applied, verdict given.
+#[must_use]
+pub fn assemble(parts: Parts) -> CheckReport {
+    let mut findings = parts.findings;
+    super::static_check::sort(&mut findings);
+    let findings: Vec<ReportedFinding> = findings
+        .into_iter()
+        .map(|finding| place(finding, parts.locate, parts.waivers))
+        .collect();
+    let worst_severity = findings
+        .iter()
+        .filter(|finding| finding.waived.is_none())
+        .map(|finding| finding.severity)
+        .max();
+    CheckReport {
+        schema: SCHEMA,
+        verdict: match worst_severity {
+            Some(Severity::Error) => Verdict::Fail,
+            Some(Severity::Warning) => Verdict::Warn,
+            Some(Severity::Note) | None => Verdict::Pass,
+        },
+        findings,
+        steps: parts.prediction.steps.clone(),
+        prediction: parts
+            .nominal
+            .unwrap_or_else(|| PredictionReport::closed_form(parts.prediction)),
+        envelope: parts
+            .proof
+            .as_ref()
+            .map_or_else(EnvelopeReport::default, |proof| EnvelopeReport {
+                runs: proof.runs,
+                failed: proof.failed,
+                worst: proof.tightest().cloned(),
+                cases: proof.worst.clone(),
+            }),
+        subject: Subject::of(parts.case),
+        proof: parts.proof,
+    }
+}
+
+fn place(
+    finding: Finding,
+    locate: &dyn Fn(&Place) -> Option<Location>,
+    waivers: &[Waiver],
+) -> ReportedFinding {
+    let location = locate(&finding.place);
+    let code = finding.name();
+    ReportedFinding {
+        code,
+        severity: finding.severity,
+        message: finding.message,
+        file: location.as_ref().map_or_else(
+            || finding.place.file.word().to_owned(),
+            |found| found.file.clone(),
+        ),
+        line: location.as_ref().map(|found| found.line),
+        column: location.as_ref().map(|found| found.column),
+        measured: finding.measured,
+        limit: finding.limit,
+        unit: finding.unit,
+        cure: finding.cure,
+        field: finding.place.path,
+        waived: waivers
+            .iter()
+            .find(|waiver| waiver.code == code)
+            .map(|waiver| waiver.reason.clone()),
+    }
+}
+
+impl CheckReport {
+    /// The stable JSON, indented. Numbers that are no numbers become `null`, as JSON has none.
+    #[must_use]
+    pub fn json(&self) -> String {
+        // Plain structs with string keys always serialise.
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+
+    /// Findings that count: those not waived.
+    pub fn counting(&self) -> impl Iterator<Item = &ReportedFinding> {
+        self.findings
+            .iter()
+            .filter(|finding| finding.waived.is_none())
+    }
+
+    /// Whether the check is passed when findings from `fail_on` upwards fail it.
+    #[must_use]
+    pub fn passes(&self, fail_on: Severity) -> bool {
+        self.counting().all(|finding| finding.severity < fail_on)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::study::predict::predict;
+    use crate::study::sample;
+    use crate::study::static_check::check;
+
+    fn report(waivers: &[Waiver]) -> CheckReport {
+        let (machine, batch, mut recipe) = (sample::machine(), sample::batch(), sample::recipe());
+        recipe.prestart = 10.0;
+        let case = Case {
+            machine: &machine,
+            batch: &batch,
+            recipe: &recipe,
+        };
+        let prediction = predict(&case, 1.0);
+        assemble(Parts {
+            case: &case,
+            findings: check(&case, &prediction),
+            prediction: &prediction,
+            nominal: None,
+            proof: None,
+            locate: &|place| {
+                (place.path == "prestart").then(|| Location {
+                    file: "recipes/a1.toml".into(),
+                    line: 12,
+                    column: 12,
+                })
+            },
+            waivers,
+        })
+    }
+
+    #[test]
+    fn the_json_has_the_promised_fields() {
+        let value: serde_json::Value =
+            serde_json::from_str(&report(&[]).json()).expect("own JSON parses");
+        assert_eq!(value["schema"], 1);
+        assert_eq!(value["verdict"], "fail");
+        let finding = &value["findings"][0];
+        for key in [
+            "code", "severity", "message", "file", "line", "column", "measured", "limit", "unit",
+            "cure",
+        ] {
+            assert!(!finding[key].is_null(), "findings lack {key}");
+        }
+        assert_eq!(finding["code"], "prestart-short");
+        assert_eq!(finding["line"], 12);
+        for key in [
+            "name",
+            "load_n",
+            "pressure_pa",
+            "orbit_rad_s",
+            "spin_rad_s",
+            "mean_speed_upper_m_s",
+            "mean_speed_lower_m_s",
+            "removal_upper_um",
+            "removal_lower_um",
+            "duration_s",
+        ] {
+            assert!(!value["steps"][0][key].is_null(), "steps lack {key}");
+        }
+        for key in [
+            "cycle_s",
+            "phases",
+            "thickness_um",
+            "roughness_um",
+            "slurry_l",
+            "parts_per_hour",
+        ] {
+            assert!(
+                !value["prediction"][key].is_null(),
+                "prediction lacks {key}"
+            );
+        }
+        for key in [
+            "peak_load_n",
+            "peak_overshoot_pct",
+            "flatness_um",
+            "flatness_bands",
+        ] {
+            assert!(
+                value["prediction"].get(key).is_some(),
+                "prediction lacks {key}"
+            );
+        }
+        for key in ["mean", "sd", "min", "max"] {
+            assert!(!value["prediction"]["thickness_um"][key].is_null());
+        }
+        for key in ["phase", "step", "start_s", "end_s"] {
+            assert!(!value["prediction"]["phases"][0][key].is_null());
+        }
+        for key in ["runs", "failed", "worst"] {
+            assert!(value["envelope"].get(key).is_some(), "envelope lacks {key}");
+        }
+    }
+
+    #[test]
+    fn a_waived_finding_stays_in_the_report_and_does_not_count() {
+        let waived = report(&[Waiver {
+            code: "prestart-short".into(),
+            reason: "line is kept full".into(),
+        }]);
+        assert_eq!(waived.verdict, Verdict::Pass);
+        assert_eq!(waived.findings.len(), 1);
+        assert_eq!(
+            waived.findings[0].waived.as_deref(),
+            Some("line is kept full")
+        );
+        assert!(waived.passes(Severity::Note));
+    }
+}

@@ -1,0 +1,263 @@
+//! Rows that no lie about one input trips, each in its own story on a nominal machine.
+
+use crate::common::{Case, DEMO, RandomStep};
+use firmware_core::interlock::TABLE;
+use firmware_core::params::machine_id;
+use firmware_core::sequence::{Command, Phase, Refusal, Request, State};
+use sim_host::bench::{Action, Bench, InProcess, Job, NoRecorder, Player};
+use sim_host::compile;
+use sim_host::model::{Component, End, Fault, FaultMode, StationAct};
+
+type Rig = Bench<InProcess, NoRecorder>;
+
+fn job(base: usize) -> Job {
+    let step = RandomStep {
+        limit: 0.5,
+        load: 0.5,
+        ramp: 1.0,
+        speed: 1.0,
+        reversed: false,
+        dwell: 30.0,
+    };
+    Case {
+        base,
+        steps: vec![step],
+        rinse: false,
+        corner: true,
+        draw: 0,
+        seed: 1,
+    }
+    .job()
+}
+
+fn rig(job: &Job) -> Rig {
+    let setup = job.nominal(1);
+    let mut bench = setup.bench(setup.controller(), NoRecorder);
+    bench.play(Player::new(None, job.compiled.pieces));
+    bench
+}
+
+fn until(bench: &mut Rig, what: &str, done: impl Fn(&Rig) -> bool) -> u32 {
+    for n in 0..400_000 {
+        bench.step().expect("in process");
+        if done(bench) {
+            return n;
+        }
+    }
+    panic!("never {what}: {:?}", bench.status());
+}
+
+fn in_phase(bench: &Rig, state: State, phase: Phase) -> bool {
+    bench
+        .status()
+        .is_some_and(|s| (s.state, s.phase) == (state, phase))
+}
+
+fn id(name: &str) -> u16 {
+    TABLE
+        .iter()
+        .find(|row| row.name == name)
+        .expect("rows by name")
+        .id
+}
+
+fn bit(name: &str) -> u64 {
+    1 << TABLE
+        .iter()
+        .position(|row| row.name == name)
+        .expect("rows by name")
+}
+
+#[test]
+fn a_dead_regulator_takes_the_load_out_of_band_and_holds_the_cycle() {
+    let mut bench = rig(&job(4));
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::Regulator,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    let ticks = until(&mut bench, "holding", |b| {
+        b.status().is_some_and(|s| s.state == State::Holding)
+    });
+    // Two seconds out of band, and the time the air takes to leave.
+    assert!((2000..3500).contains(&ticks), "{ticks}");
+    assert_eq!(
+        bench.status().map(|s| s.cause),
+        Some(id("load-out-of-band"))
+    );
+    until(&mut bench, "held", |b| {
+        b.status()
+            .is_some_and(|s| matches!(s.state, State::Held | State::Stopped))
+    });
+}
+
+#[test]
+fn an_agitator_left_off_in_a_hold_settles_the_slurry() {
+    let job = job(1);
+    let mut bench = rig(&job);
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::Agitator,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    bench.act(Action::Command(Command::Hold));
+    until(&mut bench, "held", |b| {
+        b.status().is_some_and(|s| s.state == State::Held)
+    });
+    let limit = job.params.get().settle_limit.0;
+    until(&mut bench, "settled", |b| {
+        b.status()
+            .is_some_and(|s| s.active & bit("agitator-settled") != 0)
+    });
+    assert!(bench.tick() > limit);
+    // No restart on settled slurry.
+    bench.act(Action::Command(Command::Restart));
+    bench.advance(50).expect("in process");
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Held));
+}
+
+#[test]
+fn parts_stuck_to_the_raised_plate_are_held_in_the_air() {
+    let mut bench = rig(&job(4));
+    until(&mut bench, "in slurry stop", |b| {
+        in_phase(b, State::Running, Phase::SlurryStop)
+    });
+    // The fault is refused while the plate is down: it shows once the plate has lifted off.
+    until(&mut bench, "lifting", |b| {
+        in_phase(b, State::Running, Phase::Lift) && b.plant().truth().load <= 0.0
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::Parts,
+        mode: FaultMode::Stuck,
+        magnitude: None,
+    }));
+    until(&mut bench, "held in the air", |b| {
+        b.status()
+            .is_some_and(|s| matches!(s.state, State::Held | State::Complete))
+    });
+    assert!(bench.refused().is_empty(), "{:?}", bench.refused());
+    let s = *bench.status().expect("ran");
+    assert_eq!((s.state, s.cause), (State::Held, id("parts-stuck")));
+    let height = bench.plant().truth().height;
+    bench.advance(5000).expect("in process");
+    assert!(
+        (bench.plant().truth().height - height).abs() < 1e-3,
+        "the plate is held where it is"
+    );
+}
+
+#[test]
+fn a_recipe_for_another_machine_inhibits_the_start_until_a_right_one_is_loaded() {
+    let job = job(1);
+    let mut bench = rig(&job);
+    let mut wrong = job.compiled.clone();
+    wrong.machine_id = machine_id("another");
+    bench.act_at(250, Action::Request(Box::new(Request::LoadRecipe(wrong))));
+    bench.advance(2000).expect("in process");
+    let s = *bench.status().expect("ran");
+    assert_eq!(s.state, State::Idle, "not started");
+    assert!(s.active & bit("recipe-wrong") != 0);
+    assert!(
+        bench
+            .refused()
+            .iter()
+            .any(|r| format!("{:?}", r.by).contains(&format!("{:?}", Refusal::RecipeInvalid)))
+    );
+    for action in [
+        Action::Request(Box::new(Request::LoadRecipe(job.compiled.clone()))),
+        Action::Request(Box::new(Request::ConfirmParts {
+            pieces: job.compiled.pieces,
+        })),
+        Action::Command(Command::Start),
+    ] {
+        bench.act(action);
+        bench.advance(20).expect("in process");
+    }
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Running));
+}
+
+#[test]
+fn a_lost_link_disarms_remote_start() {
+    let mut bench = rig(&job(1));
+    bench.act_at(160, Action::Station(StationAct::Link(true)));
+    bench.act_at(160, Action::Station(StationAct::LocalEnable(true)));
+    bench.act_at(200, Action::Request(Box::new(Request::ArmRemote(true))));
+    bench.act_at(240, Action::Station(StationAct::Link(false)));
+    // Before the operator by the book starts, the debounce is not over: look at the row alone.
+    bench.advance(290).expect("in process");
+    assert!(bench.refused().is_empty(), "{:?}", bench.refused());
+    let armed = bench.port().controller().remote_armed();
+    assert!(armed, "armed until the debounce is over");
+    // Keep it from starting.
+    bench.act_at(295, Action::Station(StationAct::PressEstop));
+    bench.advance(1500).expect("in process");
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Idle));
+    assert!(!bench.port().controller().remote_armed(), "disarmed");
+}
+
+#[test]
+fn a_hold_that_lasts_too_long_becomes_a_stop() {
+    let mut machine = DEMO[1].machine.clone();
+    machine.control.hold_time = 5.0;
+    let job = job(1);
+    let job = Job::new(machine, job.batch, job.recipe).expect("valid");
+    let mut bench = rig(&job);
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Command(Command::Hold));
+    until(&mut bench, "held", |b| {
+        b.status().is_some_and(|s| s.state == State::Held)
+    });
+    let ticks = until(&mut bench, "stopped", |b| {
+        b.status().is_some_and(|s| s.state == State::Stopped)
+    });
+    assert!((5000..20_000).contains(&ticks), "{ticks}");
+    assert_eq!(bench.status().map(|s| s.cause), Some(id("hold-timeout")));
+}
+
+#[test]
+fn a_step_ended_by_its_longest_time_says_so() {
+    let mut job = job(1);
+    job.recipe.gauge = true;
+    job.recipe.steps[0].end = End::Size {
+        thickness: job.batch.target * 0.98,
+    };
+    job.recipe.steps[0].longest = 10.0;
+    let job = Job::new(job.machine, job.batch, job.recipe).expect("valid");
+    let mut bench = rig(&job);
+    until(&mut bench, "complete", |b| {
+        b.status().is_some_and(|s| s.state == State::Complete)
+    });
+    assert!(
+        bench.summary().rows & bit("step-overtime") != 0,
+        "the alarm was given"
+    );
+}
+
+/// The tick counter wraps after 49.7 days, in the middle of a dwell if it must.
+#[test]
+fn the_tick_counter_wraps_without_a_trace() {
+    let job = job(1);
+    let run = |start: u32| {
+        let setup = job.nominal(1);
+        let mut controller = firmware_core::controller::Controller::new(
+            compile::params(&job.machine).expect("valid"),
+            1,
+        );
+        controller.set_tick(firmware_core::units::Ticks(start));
+        let mut bench = setup.bench(InProcess::with(controller), NoRecorder);
+        bench.play(Player::new(None, job.compiled.pieces));
+        let ticks = until(&mut bench, "complete", |b| {
+            b.status().is_some_and(|s| s.state == State::Complete)
+        });
+        (ticks, bench.plant().truth().thickness.to_bits())
+    };
+    assert_eq!(run(0), run(u32::MAX - 50_000));
+}

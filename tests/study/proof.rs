@@ -1,0 +1,129 @@
+//! The closed-loop proof on the demonstration set: it passes what is good, it is the same on any number of threads, and it
+//! catches what no static rule can see.
+
+use sim_host::files::{Overrides, Set, load_set};
+use sim_host::study::check::{Checked, Request, check};
+use sim_host::study::finding::Place;
+use sim_host::study::prove::Options;
+use sim_host::study::verdict::Verdict;
+use sim_host::study::{Case, Severity};
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+fn set(name: &str) -> Set {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../recipes/recipes")
+        .join(format!("{name}.toml"));
+    load_set(&path, &Overrides::default()).unwrap_or_else(|errors| panic!("{errors:?}"))
+}
+
+fn checked(set: &Set, draws: usize, threads: usize) -> Checked {
+    let case = Case {
+        machine: &set.machine.value,
+        batch: &set.batch.value,
+        recipe: &set.recipe.value,
+    };
+    let heard = AtomicUsize::new(0);
+    let result = check(
+        &case,
+        &Request {
+            proof: Some(Options {
+                draws,
+                threads,
+                seed: 1,
+            }),
+            locate: &|_: &Place| None,
+            waivers: &[],
+            replay: &|run| format!("replay {run}"),
+            progress: &|_| {
+                heard.fetch_add(1, Ordering::Relaxed);
+            },
+        },
+    );
+    if result.run.is_some() {
+        assert_eq!(heard.load(Ordering::Relaxed), draws + 1);
+    }
+    result
+}
+
+fn told(checked: &Checked) -> Vec<&str> {
+    checked
+        .report
+        .findings
+        .iter()
+        .map(|finding| finding.code)
+        .collect()
+}
+
+#[test]
+fn every_good_recipe_passes_its_proof() {
+    for name in [
+        "glass-f800",
+        "alumina-diamond",
+        "steel-f400",
+        "zirconia-fixed",
+        "silicon-f1000",
+        "glass-polish",
+    ] {
+        let result = checked(&set(name), 6, 2);
+        assert_eq!(
+            result.report.verdict,
+            Verdict::Pass,
+            "{name}: {:#?}",
+            result.report.findings
+        );
+        assert_eq!(result.report.envelope.runs, 7);
+        // The closed form and the simulated machine must agree on what the recipe is for.
+        let (said, ran) = (result.prediction.cycle, result.report.prediction.cycle_s);
+        assert!(
+            (said / ran - 1.0).abs() < 0.1,
+            "{name}: cycle {said} s said, {ran} s run"
+        );
+        let said = result.prediction.thickness * 1e6;
+        let ran = result.report.prediction.thickness_um.mean;
+        let tolerance = result.report.subject.size_um[1];
+        assert!(
+            (said - ran).abs() < 0.5 * tolerance,
+            "{name}: {said} µm said, {ran} µm run"
+        );
+    }
+}
+
+#[test]
+fn the_number_of_threads_changes_nothing() {
+    let set = set("steel-f400");
+    let (one, two) = (checked(&set, 5, 1), checked(&set, 5, 3));
+    assert_eq!(one.report.json(), two.report.json());
+    assert_eq!(one.report.proof, two.report.proof);
+}
+
+#[test]
+fn the_proof_catches_a_plate_that_cannot_brake_before_the_parts() {
+    let mut set = set("glass-f800");
+    // Only a warning to the static rules, which know the braking distance from a table.
+    set.machine.value.actuator.approach = 0.000_8;
+    let result = checked(&set, 0, 1);
+    assert!(
+        told(&result).contains(&"proof-first-contact"),
+        "{:?}",
+        told(&result)
+    );
+    assert_eq!(result.report.verdict, Verdict::Fail);
+    let finding = &result.report.findings[0];
+    assert_eq!(finding.severity, Severity::Error);
+    assert!(
+        finding.cure.ends_with("Replay: replay 0"),
+        "{}",
+        finding.cure
+    );
+}
+
+#[test]
+fn an_error_keeps_the_proof_from_running_and_says_so() {
+    let mut set = set("glass-f800");
+    set.recipe.value.prestart = 8.0;
+    let result = checked(&set, 3, 1);
+    assert!(result.run.is_none());
+    assert_eq!(told(&result), ["prestart-short", "proof-skipped"]);
+    assert_eq!(result.report.envelope.runs, 0);
+}
