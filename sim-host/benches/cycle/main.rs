@@ -3,6 +3,8 @@
 //! Not a test: it fails nothing. The budgets beside the numbers are the project's requirements. The reference loop is the yardstick
 //! between machines: compare ratios, not nanoseconds.
 
+#![allow(clippy::disallowed_methods)] // figures for people, not part of any trace
+
 mod reference_loop;
 
 #![allow(clippy::disallowed_methods)] // figures for people, not part of any trace

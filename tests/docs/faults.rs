@@ -1,0 +1,57 @@
+//! The page on faults: which component can fail in which way.
+
+use crate::pages::{check, table};
+use sim_host::model::FaultMode;
+use sim_host::plant::fault_table::{NAMES, SUPPORTED, mode_name, supported};
+
+const PAGE: &str = "docs/faults.md";
+const MODES: [FaultMode; 7] = [
+    FaultMode::Off,
+    FaultMode::Stuck,
+    FaultMode::Garbage,
+    FaultMode::Wrong,
+    FaultMode::Slow,
+    FaultMode::Delayed,
+    FaultMode::Intermittent,
+];
+
+#[test]
+fn matrix() {
+    let mut head = vec!["component"];
+    head.extend(MODES.map(mode_name));
+    let rows = NAMES.iter().map(|(component, name)| {
+        let mut row = vec![format!("`{name}`")];
+        row.extend(MODES.map(|mode| match supported(*component, mode) {
+            Some(row) => row.magnitude.map_or("yes".to_owned(), |m| {
+                format!("{m} {}", row.unit).trim_end().to_owned()
+            }),
+            None => "–".to_owned(),
+        }));
+        row
+    });
+    check(PAGE, "matrix", &table(&head, rows));
+}
+
+#[test]
+fn meanings() {
+    let rows = SUPPORTED.iter().map(|row| {
+        let name = NAMES[row.component as usize].1;
+        let magnitude = row
+            .magnitude
+            .map_or(String::new(), |m| format!("{m} {}", row.unit));
+        vec![
+            format!("`{name}`"),
+            format!("`{}`", mode_name(row.mode)),
+            magnitude.trim_end().to_owned(),
+            row.meaning.to_owned(),
+        ]
+    });
+    check(
+        PAGE,
+        "meanings",
+        &table(
+            &["component", "mode", "default magnitude", "what happens"],
+            rows,
+        ),
+    );
+}

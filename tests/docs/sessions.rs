@@ -1,0 +1,208 @@
+//! Sessions shown in the book are run, not remembered: in a copy of `recipes/`, so that nothing of this tree is touched.
+
+use crate::pages::{check, read, root};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// A folder of its own with a copy of the demonstration set; removed when dropped.
+struct Desk(PathBuf);
+
+impl Desk {
+    fn new(name: &str) -> Self {
+        let path =
+            std::env::temp_dir().join(format!("twinplate-docs-{name}-{}", std::process::id()));
+        copy(&root().join("recipes"), &path.join("recipes"));
+        Self(path)
+    }
+
+    /// Replaces `old`, which must be there once, in a file.
+    fn edit(&self, file: &str, old: &str, new: &str) {
+        let path = self.0.join(file);
+        let text = std::fs::read_to_string(&path).expect("file");
+        assert_eq!(text.matches(old).count(), 1, "{old} in {file}");
+        std::fs::write(path, text.replace(old, new)).expect("written");
+    }
+
+    /// Types a command; gives what the terminal shows. The exit code must be as said.
+    fn types(&self, arguments: &str, code: i32) -> String {
+        let output = Command::new(env!("CARGO_BIN_EXE_twinplate"))
+            .args(arguments.split_whitespace())
+            .current_dir(&self.0)
+            .env("NO_COLOR", "1")
+            .output()
+            .expect("runs");
+        let shown = [output.stderr, output.stdout].concat();
+        let shown = String::from_utf8(shown).expect("text");
+        assert_eq!(output.status.code(), Some(code), "{arguments}\n{shown}");
+        // As it is called from the repository.
+        shown.replace(env!("CARGO_BIN_EXE_twinplate"), "target/release/twinplate")
+    }
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        // What cannot be removed is the temporary folder's business.
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("folder");
+    for entry in std::fs::read_dir(from).expect("folder") {
+        let entry = entry.expect("entry");
+        let target = to.join(entry.file_name());
+        if entry.file_type().expect("type").is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            std::fs::copy(entry.path(), target).expect("copied");
+        }
+    }
+}
+
+/// Leaves out the lines from one that begins with `from` to just before one that begins with `to`.
+fn cut(text: &str, from: &str, to: &str) -> String {
+    let lines: Vec<&str> = text.lines().collect();
+    let at = |start: usize, head: &str| {
+        start
+            + lines[start..]
+                .iter()
+                .position(|line| line.starts_with(head))
+                .unwrap_or_else(|| panic!("no line begins with {head:?} in\n{text}"))
+    };
+    let begin = at(0, from);
+    let end = at(begin, to);
+    let mut kept = lines[..begin].to_vec();
+    kept.push("[…]");
+    kept.extend(&lines[end..]);
+    kept.join("\n") + "\n"
+}
+
+/// A session as the page shows it.
+fn session(command: &str, shown: &str) -> String {
+    let shown: String = shown
+        .lines()
+        .map(|line| format!("{}\n", line.trim_end()))
+        .collect();
+    format!("```console\n$ cargo run --release -- {command}\n{shown}```\n")
+}
+
+const GOOD: &str = "check recipes/recipes/glass-f800.toml";
+const BAD: &str = "check recipes/bad/limit-in-margin.toml";
+const BLOCKED: &str =
+    "run recipes/recipes/glass-f800.toml --scenario recipes/scenarios/slurry-line-blocks.toml";
+
+/// The whole of the README's first command, draws and all: the slowest test of this suite.
+#[test]
+fn readme_check() {
+    let desk = Desk::new("good");
+    let shown = desk.types(GOOD, 0);
+    assert!(desk.0.join("out/glass-f800-check.html").exists());
+    let body = session(GOOD, &cut(&shown, "Steps", "The run nearest"));
+    check("README.md", "session-check", &body);
+    check(
+        "docs/first-hour.md",
+        "session-check",
+        &session(GOOD, &shown),
+    );
+}
+
+#[test]
+fn readme_bad() {
+    let desk = Desk::new("bad");
+    let shown = desk.types(BAD, 1);
+    let body = session(BAD, &cut(&shown, "Worst load margin", "verdict"));
+    check("README.md", "session-bad", &body);
+}
+
+#[test]
+fn scenario() {
+    let desk = Desk::new("scenario");
+    let shown = desk.types(BLOCKED, 0);
+    let body = session(
+        BLOCKED,
+        &cut(&shown, "What the run must hold", "control hash"),
+    );
+    check("docs/first-hour.md", "session-scenario", &body);
+    let body = session(BLOCKED, &cut(&shown, "Phases", "verdict"));
+    check("README.md", "session-scenario", &body);
+}
+
+#[test]
+fn file_errors() {
+    let desk = Desk::new("errors");
+    let file = "recipes/recipes/glass-f800.toml";
+    desk.edit(file, "prestart = \"25 s\"", "prestart = \"25\"");
+    desk.edit(file, "rinse = ", "rinze = ");
+    let shown = desk.types(GOOD, 2);
+    check(
+        "docs/first-hour.md",
+        "session-errors",
+        &session(GOOD, &shown),
+    );
+}
+
+#[test]
+fn a_finding_and_its_explanation() {
+    let desk = Desk::new("finding");
+    desk.edit(
+        "recipes/machines/machine-a.toml",
+        "speed-creep = \"0.25 mm/s\"",
+        "speed-creep = \"0.8 mm/s\"",
+    );
+    let shown = desk.types(GOOD, 1);
+    let body = session(GOOD, &cut(&shown, "Steps", "verdict"));
+    check("docs/first-hour.md", "session-finding", &body);
+    let explain = "explain creep-too-fast";
+    let body = session(explain, &desk.types(explain, 0));
+    check("docs/first-hour.md", "session-explain", &body);
+}
+
+/// Every field of the JSON of `check` stands on the page.
+#[test]
+fn json_fields() {
+    fn keys(value: &serde_json::Value, found: &mut std::collections::BTreeSet<String>) {
+        match value {
+            serde_json::Value::Object(fields) => {
+                for (key, value) in fields {
+                    found.insert(key.clone());
+                    keys(value, found);
+                }
+            }
+            serde_json::Value::Array(items) => items.iter().for_each(|item| keys(item, found)),
+            _ => {}
+        }
+    }
+    let desk = Desk::new("json");
+    let mut found = std::collections::BTreeSet::new();
+    // A good recipe has steps, prediction and proof, a bad one has findings.
+    for (command, code) in [(GOOD, 0), (BAD, 1)] {
+        let typed = format!("{command} --runs 1 --no-report --format json");
+        let json = serde_json::from_str(&desk.types(&typed, code)).expect("json");
+        keys(&json, &mut found);
+    }
+    assert!(found.len() > 40, "{found:?}");
+    let page = read("docs/files-and-verbs.md");
+    for key in found {
+        let shown = [format!("`{key}`"), format!("`{key}[]`")];
+        assert!(
+            shown.iter().any(|s| page.contains(s)),
+            "docs/files-and-verbs.md does not tell of the JSON field {key}"
+        );
+    }
+}
+
+/// Every verb and option stands on the page.
+#[test]
+fn verbs_and_options() {
+    use clap::CommandFactory;
+    let page = read("docs/files-and-verbs.md");
+    let program = sim_host::cli::args::Typed::command();
+    for verb in program.get_subcommands() {
+        let name = verb.get_name();
+        assert!(page.contains(&format!("| `{name} ")), "no verb {name}");
+        for option in verb.get_arguments().filter_map(|a| a.get_long()) {
+            let shown = format!("--{option}");
+            assert!(page.contains(&shown), "{name} {shown} is not on the page");
+        }
+    }
+}
