@@ -7,8 +7,6 @@
 
 mod reference_loop;
 
-#![allow(clippy::disallowed_methods)] // figures for people, not part of any trace
-
 use firmware_core::controller::Controller;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::Phase;
