@@ -396,6 +396,10 @@ impl Controller {
         verdict: Verdict,
         command: Option<Command>,
     ) {
+        let quiet = command.is_none() && !self.raise && verdict.response < Response::Hold;
+        if quiet && found.view == View::Waiting && self.seq.waits() {
+            return;
+        }
         let recipe = self.recipe.as_ref();
         let done = found.view == View::Reached;
         let seen = Seen {
