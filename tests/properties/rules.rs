@@ -2,7 +2,7 @@
 //!
 //! Truth judges: true speeds, true load, the harm monitors. The controller's own view is used only for where it says it is.
 
-use crate::common::{Case, cases};
+use crate::common::{Case, cases, config};
 use firmware_core::process_image::{Outputs, RodValve};
 use firmware_core::sequence::{Command, Mode, Phase, Plate, Request, SetupMove, State};
 use proptest::prelude::*;
@@ -204,6 +204,8 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
 }
 
 proptest! {
+    #![proptest_config(config())]
+
     #[test]
     fn the_rules_hold_whatever_is_commanded(
         case in cases(2),
