@@ -1,7 +1,7 @@
 //! Golden hashes: the same run, bit for bit, in every build. The file beside this one is asserted in the test profile by the
 //! ordinary test run and once more by `cargo test --release --test hashes`: debug and release must both find it.
 //!
-//! Whoever changes the controller or the plant on purpose runs this once with `TWINPLATE_BLESS=1` and commits the difference.
+//! Whoever changes the controller or the plant on purpose runs this once with `UPDATE=1` and commits the difference.
 
 use sim_host::bench::{Job, Outcome, run_cycle};
 use sim_host::files::{Overrides, load_set};
@@ -79,14 +79,14 @@ fn one_short_cycle_of_each_machine_has_its_golden_hashes() {
         );
     }
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("cli/golden_hashes.txt");
-    if std::env::var_os("TWINPLATE_BLESS").is_some() {
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
         std::fs::write(&path, &found).expect("written");
     }
     let golden = std::fs::read_to_string(&path).expect("golden hashes");
     assert_eq!(
         found, golden,
         "the controller or the plant does something else than when the hashes were taken; if that is meant, \
-         run this test once with TWINPLATE_BLESS=1 and commit the result"
+         run this test once with UPDATE=1 and commit the result"
     );
 }
 
