@@ -4,9 +4,8 @@
 //! Whoever changes the controller or the plant on purpose runs this once with `UPDATE=1` and commits the difference.
 
 use sim_host::bench::{Job, Outcome, run_cycle};
-use sim_host::files::{Overrides, load_set};
 use sim_host::model::{Batch, End, Gains, Machine, Recipe};
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -24,16 +23,11 @@ struct Short {
 impl Short {
     /// Shortens a recipe of the demonstration set to its last step with two seconds of dwell.
     fn of(recipe: &str) -> Self {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join("../recipes/recipes")
-            .join(recipe)
-            .with_extension("toml");
-        let set =
-            load_set(&path, &Overrides::default()).expect("a recipe of the demonstration set");
+        let (machine, batch, recipe) = demo::set(recipe);
         Self {
-            machine: set.machine.value,
-            batch: set.batch.value,
-            recipe: set.recipe.value,
+            machine,
+            batch,
+            recipe,
         }
         .shortened()
     }
@@ -193,11 +187,9 @@ fn any_one_of_the_listed_constants_changes_the_control_hash() {
     assert_eq!(spelled.run().control_hash, was.control_hash);
 }
 
-/// The sample of the library and the files are not the same machine; this one has no file to change under it.
 #[test]
 fn the_seed_changes_the_hash_and_nothing_else_does() {
-    let job = Job::new(sample::machine_a(), sample::batch_a1(), sample::recipe_a1())
-        .expect("the sample compiles");
+    let job = demo::job("glass-f800");
     let run = |seed| {
         let setup = job.nominal(seed);
         let mut bench = setup.bench(setup.controller(), sim_host::bench::NoRecorder);
