@@ -3,7 +3,7 @@
 use firmware_core::interlock::{Latch, TABLE, worst};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 
 const ALL: [Response; 7] = [
     Response::None,
@@ -33,7 +33,7 @@ fn worst_is_a_total_order_over_all_triples() {
 /// the highest, and first-out names a row that asked for it.
 #[test]
 fn the_winner_is_the_highest_of_any_set_of_rows() {
-    let params = compile::params_wire(&sample::machine_a());
+    let params = compile::params_wire(&demo::machine("machine-a"));
     let (state, phase) = (State::Running, Phase::Dwell);
     let watched: Vec<usize> = (0..TABLE.len())
         .filter(|i| TABLE[*i].watch.covers(state, phase))

@@ -1,9 +1,9 @@
 //! What the bench's own tests share: a status, and a controller that follows a script.
 
 use super::port::{Answer, ControllerPort, PortError};
+use crate::demo;
 use crate::model::{Control, Deviations};
 use crate::plant::{FastTruth, Plant};
-use crate::sample;
 use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
@@ -118,12 +118,12 @@ impl ControllerPort for Scripted {
     }
 }
 
-/// The sample machine.
+/// Machine A of the demonstration set with its glass discs.
 pub fn plant() -> Plant {
     Plant::new(
-        &sample::machine_a(),
-        &sample::batch_a1(),
-        &sample::consumables_a1(),
+        &demo::machine("machine-a"),
+        &demo::batch("glass-discs"),
+        &demo::recipe("glass-f800").consumables,
         &Deviations::NOMINAL,
         1,
     )

@@ -356,12 +356,12 @@ impl CheckReport {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::demo;
     use crate::study::predict::predict;
-    use crate::study::sample;
     use crate::study::static_check::check;
 
     fn report(waivers: &[Waiver]) -> CheckReport {
-        let (machine, batch, mut recipe) = (sample::machine(), sample::batch(), sample::recipe());
+        let (machine, batch, mut recipe) = demo::set("glass-f800");
         recipe.prestart = 10.0;
         let case = Case {
             machine: &machine,
