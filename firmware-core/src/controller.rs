@@ -361,6 +361,7 @@ impl Controller {
             contact_high: found.contact_high,
             contact_low: found.contact_low,
             parts_stuck: found.parts_stuck,
+            not_following: found.not_following,
             phase_expired: found.expired,
             hold_expired: found.hold_expired,
             overtime: found.overtime,
