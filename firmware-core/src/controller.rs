@@ -59,7 +59,9 @@ pub struct Controller {
     setup_key: bool,
     local_enable: bool,
     cause: u16,
-    fault: i32,
+    /// A broken invariant was found and its row has not been told yet.
+    fault_is_new: bool,
+    guard_shut: bool,
     outputs: Outputs,
     standstill: bool,
     vented: bool,
@@ -99,7 +101,8 @@ impl Controller {
             setup_key: false,
             local_enable: false,
             cause: 0,
-            fault: 0,
+            fault_is_new: false,
+            guard_shut: false,
             outputs: Outputs::default(),
             standstill: false,
             vented: false,
@@ -116,6 +119,7 @@ impl Controller {
         self.vented = m.vented;
         self.setup_key = inputs.setup_key;
         self.local_enable = inputs.local_enable;
+        self.guard_shut = inputs.guard_a && inputs.guard_b && inputs.guard_locked;
         if !self.booted {
             self.boot(inputs, &m);
         }
@@ -198,10 +202,13 @@ impl Controller {
             }
             Request::Raise => {
                 legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
+                if self.mode != Mode::Automatic {
+                    return Err(Refusal::WrongMode);
+                }
                 if !self.standstill {
                     return Err(Refusal::NotStandstill);
                 }
-                if self.status.response >= Response::Hold {
+                if self.status.response >= Response::Hold || !self.guard_shut {
                     return Err(Refusal::Inhibited);
                 }
                 self.raise = true;
@@ -274,6 +281,15 @@ impl Controller {
         }
         if mode == Mode::Setup && !self.setup_key {
             return Err(Refusal::NoKey);
+        }
+        if mode == Mode::PlateChange {
+            // Plates are changed with the load path parked and the cap side empty.
+            if self.seq.plate != Plate::Parked {
+                return Err(Refusal::NotRaised);
+            }
+            if !self.vented {
+                return Err(Refusal::NotVented);
+            }
         }
         if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
             // Another plate may hang there now: nothing learned before is believed.
@@ -365,7 +381,8 @@ impl Controller {
             phase_expired: found.expired,
             hold_expired: found.hold_expired,
             overtime: found.overtime,
-            internal: self.fault != 0,
+            // One tick is enough: the row latches, and a reset can release it.
+            internal: core::mem::take(&mut self.fault_is_new),
         };
         let raw = Conditions::judge(inputs, m, &situation, &self.params);
         self.latch.see_channels(
@@ -414,7 +431,11 @@ impl Controller {
             rinses: done && recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
             standstill: m.standstill,
             flow: m.slurry_flow >= self.params.get().flow_min.get(),
-            manual: if inputs.setup_key && inputs.hold_to_run && self.mode == Mode::Setup {
+            manual: if inputs.setup_key
+                && inputs.hold_to_run
+                && self.guard_shut
+                && self.mode == Mode::Setup
+            {
                 self.setup_move
             } else {
                 None
@@ -461,9 +482,6 @@ impl Controller {
         }
         if moved.release {
             let left = self.latch.reset();
-            if self.latch.latched() == 0 {
-                self.fault = 0;
-            }
             self.log(
                 EventKind::Reset,
                 0,
@@ -502,7 +520,7 @@ impl Controller {
     fn on_entry(&mut self, before: Sequencer, m: &Measured) {
         self.log(EventKind::Moved, 0, 0);
         if before.phase != self.seq.phase || self.seq.state == State::Held {
-            self.judge.enter(m.height);
+            self.judge.enter(self.seq.phase, m.height);
         }
         if before.state == State::Held && self.seq.state == State::Restarting {
             self.cause = 0;
@@ -518,6 +536,11 @@ impl Controller {
             self.load_loop.take_seat();
             let load = self.load_loop.seat().map_or(Newtons::ZERO, |s| s.load);
             self.log(EventKind::Seated, 0, milli(load));
+        }
+        let over = matches!(self.seq.state, State::Stopped | State::Aborted);
+        if over && before.state != self.seq.state {
+            // Whoever takes parts out or leaves them in counts them again.
+            self.pieces = 0;
         }
         if self.seq.state == State::Complete && before.state != State::Complete {
             self.batches = self.batches.wrapping_add(1);
@@ -654,8 +677,8 @@ impl Controller {
 
     /// A broken invariant is a numbered fault and safe outputs, never a panic.
     fn latch_fault(&mut self, fault: i32) {
-        if self.fault == 0 {
-            self.fault = fault;
+        if !self.fault_is_new {
+            self.fault_is_new = true;
             self.log(EventKind::Internal, 0, fault);
         }
     }

@@ -20,10 +20,10 @@ pub enum Response {
     Alarm = 1,
     /// No start until it clears.
     StartInhibit = 2,
+    /// End the step in order, then stop. Below `Hold`: what must be held now is not put off to the end of a step.
+    StopAtStepEnd = 3,
     /// Category 2: initial load, wet run-down, held.
-    Hold = 3,
-    /// End the step in order, then stop.
-    StopAtStepEnd = 4,
+    Hold = 4,
     /// Category 1: resting load at once, monitored wet run-down, plate stays down.
     ControlledStop = 5,
     /// Category 0: power off, cap dumped, coast.

@@ -157,7 +157,7 @@ fn broken_rule(
         && !seen.raise
         && seen.response < Response::Hold
         && seen.view == View::Waiting;
-    let checks: [(&'static str, bool); 19] = [
+    let checks: [(&'static str, bool); 22] = [
         ("invariants of the state", b.invariants_hold()),
         (
             "ISA-88: only the standard's transitions",
@@ -194,6 +194,22 @@ fn broken_rule(
         (
             "never lift turning: lifting needs standstill proven since the last turn",
             gb.plate != PlateGoal::Lift || (to.still && !driven(&gb)),
+        ),
+        (
+            "never lift turning: a cycle's lift asks for standstill in its own tick",
+            !(a.state == State::Running && a.phase == Phase::SlurryStop && b.phase == Phase::Lift)
+                || seen.standstill,
+        ),
+        (
+            "never rotate dry: no jog on a plate that the cell feels",
+            !(b.setup_move == Some(SetupMove::Jog) && a.phase == Phase::Rest) || !seen.contact,
+        ),
+        (
+            "Stop and Hold end a raise or a Setup movement",
+            !(matches!(a.state, State::Idle | State::Stopped | State::Aborted)
+                && matches!(a.phase, Phase::Lift | Phase::Manual)
+                && matches!(seen.command, Some(Command::Stop | Command::Hold)))
+                || !matches!(b.phase, Phase::Lift | Phase::Manual),
         ),
         (
             "never start by itself: motion from quiet needs Start, Restart, a raise or a held Setup control",
