@@ -202,14 +202,14 @@ fn broken_rule(
         ),
         (
             "never rotate dry: no jog on a plate that the cell feels",
-            !(b.setup_move == Some(SetupMove::Jog) && a.phase == Phase::Rest) || !seen.contact,
+            !(b.setup_move == Some(SetupMove::Jog) && a.phase == Phase::Rest && seen.contact),
         ),
         (
             "Stop and Hold end a raise or a Setup movement",
             !(matches!(a.state, State::Idle | State::Stopped | State::Aborted)
                 && matches!(a.phase, Phase::Lift | Phase::Manual)
-                && matches!(seen.command, Some(Command::Stop | Command::Hold)))
-                || !matches!(b.phase, Phase::Lift | Phase::Manual),
+                && matches!(b.phase, Phase::Lift | Phase::Manual)
+                && matches!(seen.command, Some(Command::Stop | Command::Hold))),
         ),
         (
             "never start by itself: motion from quiet needs Start, Restart, a raise or a held Setup control",

@@ -4,7 +4,7 @@
 
 use crate::common::{Case, cases, config};
 use firmware_core::process_image::{Outputs, RodValve};
-use firmware_core::sequence::{Command, Mode, Phase, Plate, Request, SetupMove, State};
+use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
 use proptest::prelude::*;
 use sim_host::bench::{Action, NoRecorder, Player};
 use sim_host::model::StationAct;
