@@ -137,6 +137,7 @@ pub const STILL: FastTruth = FastTruth {
     speeds: [0.0; 4],
     torques: [0.0; 4],
     first_contact: [0.0; 2],
+    turned: true,
 };
 
 /// A controller's configuration, invented.
