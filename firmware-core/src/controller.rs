@@ -245,6 +245,7 @@ impl Controller {
             contact_high: found.contact_high,
             contact_low: found.contact_low,
             parts_stuck: found.parts_stuck,
+            not_following: found.not_following,
             phase_expired: found.expired,
             hold_expired: found.hold_expired,
             overtime: found.overtime,
@@ -280,6 +281,10 @@ impl Controller {
         verdict: Verdict,
         command: Option<Command>,
     ) {
+        let quiet = command.is_none() && !self.raise && verdict.response < Response::Hold;
+        if quiet && found.view == View::Waiting && self.seq.waits() {
+            return;
+        }
         let recipe = self.recipe.as_ref();
         let done = found.view == View::Reached;
         let seen = Seen {

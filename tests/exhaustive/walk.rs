@@ -144,11 +144,19 @@ fn broken_rule(
         a.state,
         State::Running | State::Holding | State::Held | State::Restarting
     );
-    let checks: [(&'static str, bool); 18] = [
+    let nothing_new = seen.command.is_none()
+        && !seen.raise
+        && seen.response < Response::Hold
+        && seen.view == View::Waiting;
+    let checks: [(&'static str, bool); 19] = [
         ("invariants of the state", b.invariants_hold()),
         (
             "ISA-88: only the standard's transitions",
             allowed(a.state, b.state),
+        ),
+        (
+            "a waiting tick changes nothing",
+            !(nothing_new && a.waits()) || (a == b && *moved == Moved::default()),
         ),
         (
             "never rotate dry: driven in contact needs something flowing",

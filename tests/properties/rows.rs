@@ -1,6 +1,6 @@
 //! Each interlock row, tripped at a random moment of a random phase where it is watched, gives its declared response.
 
-use crate::common::{Case, RandomStep, cases};
+use crate::common::{Case, RandomStep, cases, config};
 use crate::tamper::Tamper;
 use crate::trips::{Place, TRIPS, Trip};
 use firmware_core::interlock::TABLE;
@@ -331,6 +331,8 @@ fn tripped() -> impl Strategy<Value = (Case, usize, usize, u32)> {
 }
 
 proptest! {
+    #![proptest_config(config())]
+
     #[test]
     fn each_row_gives_its_declared_response((case, row, place, delay) in tripped()) {
         let trip = &TRIPS[row];

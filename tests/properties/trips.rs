@@ -235,6 +235,9 @@ pub const TRIPS: &[Trip] = &[
             }
         },
     ),
+    trip("plate-not-following", &[Running(Lower)], 2, |i, s| {
+        i.plate_height += if s.since.is_multiple_of(2) { 5000 } else { 0 };
+    }),
 ];
 
 fn hot(i: &mut Inputs, celsius: f32) {

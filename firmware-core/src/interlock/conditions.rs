@@ -44,6 +44,8 @@ pub struct Situation {
     pub contact_low: bool,
     /// Found by judging: hanging weight above the tare.
     pub parts_stuck: bool,
+    /// Found by judging: the height does not follow the descent.
+    pub not_following: bool,
     /// Found by judging: the phase's time is up.
     pub phase_expired: bool,
     /// Found by judging: the hold's time is up.
@@ -171,6 +173,7 @@ impl Conditions {
             Cond::SizeLow,
         );
         self.set(now.parts_stuck, Cond::PartsStuck);
+        self.set(now.not_following, Cond::NotFollowing);
         self.set(now.recipe_wrong, Cond::RecipeWrong);
         self.set(now.contact_high, Cond::ContactHigh);
         self.set(now.contact_low, Cond::ContactLow);

@@ -27,8 +27,6 @@ pub enum Watch {
     FirstContact,
     /// TouchDown to LoadRelease and everything else that holds contact load.
     Contact,
-    /// LoadRamp, Dwell, LoadRelease.
-    Loaded,
     /// Dwell.
     Dwell,
     /// RunUp to RunDown.
@@ -87,7 +85,6 @@ impl Watch {
                         Phase::TouchDown | Phase::SlurryPrestart | Phase::SlurryStop
                     )
             }
-            Self::Loaded => matches!(phase, Phase::LoadRamp | Phase::Dwell | Phase::LoadRelease),
             Self::Dwell => matches!(phase, Phase::Dwell),
             Self::Turning => turning(phase),
             Self::RunUp => matches!(phase, Phase::RunUp),
@@ -110,7 +107,6 @@ impl Watch {
             Self::Stopping => "Stopping",
             Self::FirstContact => "lower, touch-down",
             Self::Contact => "touch-down to slurry stop",
-            Self::Loaded => "load ramp, dwell, load release",
             Self::Dwell => "dwell",
             Self::Turning => "run-up to run-down",
             Self::RunUp => "run-up",
@@ -323,10 +319,12 @@ pub enum Cond {
     Internal = 44,
     /// Temperatures not received.
     TemperatureStale = 45,
+    /// Height does not follow the descent.
+    NotFollowing = 46,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 46;
+pub const ROWS: usize = 47;
 
 impl Cond {
     /// The row's bit in a row set.
@@ -393,7 +391,7 @@ pub const TABLE: [Row; ROWS] = [
         ["The load cell reading is frozen.", "Check the cell's amplifier and its link."]),
     row(9, "cell-line", "cell against cap and rod pressure", Watch::Contact, For(300), With(ControlledStop), Reset,
         ["The load cell and the cylinder pressures disagree.", "One of them is wrong. Check the tare, the cell and the pressure transmitters."]),
-    row(10, "load-above-step-limit", "unfiltered load above the step's limit", Watch::Loaded, For(20), With(ControlledStop), Reset,
+    row(10, "load-above-step-limit", "unfiltered load above the step's limit", Watch::Contact, For(20), With(ControlledStop), Reset,
         ["The load rose above the step's limit.", "Check parts. Check the regulator before starting again."]),
     row(11, "load-above-rated", "unfiltered load above the machine's rated load", Watch::Always, For(8), With(ImmediateStop), Reset,
         ["The load rose above the machine's rated load.", "Check parts, plates and regulator before starting again."]),
@@ -467,6 +465,8 @@ pub const TABLE: [Row; ROWS] = [
         ["The controller found a fault in itself.", "Note the number in the event list and report it."]),
     row(46, "temperature-stale", "plate temperatures not received for 5 s", Watch::Cycle, For(1000), With(Alarm), Follows,
         ["Plate temperatures are not being received.", "Check the temperature sensors."]),
+    row(47, "plate-not-following", "height jumps, or stands while the plate is lowered fast", Watch::FirstContact, For(1), With(ControlledStop), Reset,
+        ["The plate height does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.
