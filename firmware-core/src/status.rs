@@ -30,6 +30,17 @@ pub enum Response {
     ImmediateStop = 6,
 }
 
+/// All responses, from mild to grave.
+pub const ALL_RESPONSES: [Response; 7] = [
+    Response::None,
+    Response::Alarm,
+    Response::StartInhibit,
+    Response::Hold,
+    Response::StopAtStepEnd,
+    Response::ControlledStop,
+    Response::ImmediateStop,
+];
+
 /// How the load is being held.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[repr(u8)]
@@ -102,4 +113,40 @@ pub struct Status {
     pub step_time: Ticks,
     /// Precheck items not yet true, one bit each; zero outside Precheck and after it.
     pub missing: u16,
+}
+
+impl Status {
+    /// What is known before the first tick: stopped, the plate somewhere, nothing measured.
+    #[must_use]
+    pub const fn blank(boots: u16) -> Self {
+        Self {
+            version: STATUS_VERSION,
+            tick: Ticks::ZERO,
+            boots,
+            state: State::Stopped,
+            phase: Phase::Rest,
+            step: 0,
+            mode: Mode::Automatic,
+            plate: Plate::Air,
+            load_mode: LoadMode::Safe,
+            drives_in_band: false,
+            standstill: false,
+            flow_proven: false,
+            ends_by_time: false,
+            response: Response::None,
+            cause: 0,
+            active: 0,
+            latched: 0,
+            unacknowledged: 0,
+            load_raw: Newtons::ZERO,
+            load: Newtons::ZERO,
+            reference: Newtons::ZERO,
+            load_limit: Newtons::ZERO,
+            command: Fraction::ZERO,
+            governor: Fraction::ZERO,
+            size: Micrometres::ZERO,
+            step_time: Ticks::ZERO,
+            missing: 0,
+        }
+    }
 }

@@ -2,27 +2,17 @@
 
 use firmware_core::interlock::{Latch, TABLE, worst};
 use firmware_core::sequence::{Phase, State};
-use firmware_core::status::Response;
+use firmware_core::status::{ALL_RESPONSES, Response};
 use sim_host::{compile, demo};
-
-const ALL: [Response; 7] = [
-    Response::None,
-    Response::Alarm,
-    Response::StartInhibit,
-    Response::Hold,
-    Response::StopAtStepEnd,
-    Response::ControlledStop,
-    Response::ImmediateStop,
-];
 
 #[test]
 fn worst_is_a_total_order_over_all_triples() {
-    for a in ALL {
-        for b in ALL {
+    for a in ALL_RESPONSES {
+        for b in ALL_RESPONSES {
             assert_eq!(worst(a, b), worst(b, a));
             assert!(worst(a, b) >= a && worst(a, b) >= b);
             assert!(worst(a, b) == a || worst(a, b) == b);
-            for c in ALL {
+            for c in ALL_RESPONSES {
                 assert_eq!(worst(worst(a, b), c), worst(a, worst(b, c)));
             }
         }
@@ -39,7 +29,7 @@ fn the_winner_is_the_highest_of_any_set_of_rows() {
         .filter(|i| TABLE[*i].watch.covers(state, phase))
         .collect();
     let mut by_response: Vec<usize> = Vec::new();
-    for response in ALL {
+    for response in ALL_RESPONSES {
         by_response.extend(
             watched
                 .iter()

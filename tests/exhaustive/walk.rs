@@ -9,7 +9,7 @@ use firmware_core::sequence::{
     Command, DriveGoal, Fluid, Goals, Mode, Moved, Phase, Plate, PlateGoal, Seen, Sequencer,
     SetupMove, State, View,
 };
-use firmware_core::status::{LoadMode, Response};
+use firmware_core::status::{ALL_RESPONSES, LoadMode, Response};
 use std::collections::{BTreeMap, HashMap, HashSet, VecDeque};
 
 /// A reachable state plus what the rules need to remember of the way there.
@@ -29,15 +29,6 @@ const COMMANDS: [Option<Command>; 7] = [
     Some(Command::Abort),
     Some(Command::Reset),
 ];
-const RESPONSES: [Response; 7] = [
-    Response::None,
-    Response::Alarm,
-    Response::StartInhibit,
-    Response::Hold,
-    Response::StopAtStepEnd,
-    Response::ControlledStop,
-    Response::ImmediateStop,
-];
 const MOVES: [Option<SetupMove>; 6] = [
     None,
     Some(SetupMove::Raise),
@@ -52,7 +43,7 @@ const BITS: u32 = 9;
 /// Calls `f` with every input and mode.
 fn every_input(phase: Phase, mut f: impl FnMut(&Seen, Mode)) {
     for command in COMMANDS {
-        for response in RESPONSES {
+        for response in ALL_RESPONSES {
             for manual in MOVES {
                 for bits in 0..1_u32 << BITS {
                     let bit = |n: u32| bits >> n & 1 == 1;

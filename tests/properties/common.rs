@@ -45,6 +45,20 @@ pub struct RandomStep {
     pub dwell: f64,
 }
 
+impl RandomStep {
+    /// A step in the middle of what is allowed.
+    pub const fn middling(dwell: f64) -> Self {
+        Self {
+            limit: 0.5,
+            load: 0.5,
+            ramp: 1.0,
+            speed: 1.0,
+            reversed: false,
+            dwell,
+        }
+    }
+}
+
 /// Everything a case is made of.
 #[derive(Clone, Debug)]
 pub struct Case {

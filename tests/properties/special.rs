@@ -11,14 +11,7 @@ use sim_host::model::{Component, End, Fault, FaultMode, StationAct};
 type Rig = Bench<InProcess, NoRecorder>;
 
 fn job(base: usize) -> Job {
-    let step = RandomStep {
-        limit: 0.5,
-        load: 0.5,
-        ramp: 1.0,
-        speed: 1.0,
-        reversed: false,
-        dwell: 30.0,
-    };
+    let step = RandomStep::middling(30.0);
     Case {
         base,
         steps: vec![step],

@@ -151,6 +151,7 @@ fn tooth_spacing_and_tip_gap_of_the_worked_example() {
     let mut g = worked_example();
     assert!(tooth_relation_holds(&g));
     for (q, spaced, gap_mm) in [
+        (0, false, None),
         (2, true, None),
         (3, true, None),
         (4, false, None),

@@ -7,42 +7,19 @@ use crate::plant::{FastTruth, Plant};
 use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
-use firmware_core::sequence::{Command, Mode, Phase, Plate, Refusal, Request, State};
-use firmware_core::status::{LoadMode, Response, STATUS_VERSION, Status};
+use firmware_core::sequence::{Command, Plate, Refusal, Request, State};
+use firmware_core::status::Status;
 use firmware_core::units::{
-    Fraction, Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks,
+    Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks,
 };
 
 /// An idle status.
 pub fn status() -> Status {
     Status {
-        version: STATUS_VERSION,
-        tick: Ticks::ZERO,
-        boots: 0,
         state: State::Idle,
-        phase: Phase::Rest,
-        step: 0,
-        mode: Mode::Automatic,
         plate: Plate::Parked,
-        load_mode: LoadMode::Safe,
-        drives_in_band: false,
         standstill: true,
-        flow_proven: false,
-        ends_by_time: false,
-        response: Response::None,
-        cause: 0,
-        active: 0,
-        latched: 0,
-        unacknowledged: 0,
-        load_raw: Newtons::ZERO,
-        load: Newtons::ZERO,
-        reference: Newtons::ZERO,
-        load_limit: Newtons::ZERO,
-        command: Fraction::ZERO,
-        governor: Fraction::ZERO,
-        size: Micrometres::ZERO,
-        step_time: Ticks::ZERO,
-        missing: 0,
+        ..Status::blank(0)
     }
 }
 
