@@ -1,6 +1,6 @@
 //! The load never overshoots its limits.
 
-use crate::common::{Case, cases};
+use crate::common::{Case, cases, config};
 use proptest::prelude::*;
 use sim_host::bench::{self, Action, Ended, NoRecorder, Player};
 use sim_host::model::{Component, Fault, FaultMode};
@@ -102,6 +102,8 @@ fn counterbalance_is_gone(component: Component, _mode: FaultMode) -> bool {
 }
 
 proptest! {
+    #![proptest_config(config())]
+
     #[test]
     fn random_recipes_on_random_machines_keep_their_load_limits(case in cases(4)) {
         load_stays_within_its_limits(&case)?;
@@ -117,7 +119,7 @@ mod governor {
     //! The governor alone: the controller is shown a load and a pressure that never move, so its loop pushes as hard as it may for
     //! as long as the ramp's deadline lets it. On any machine of the envelope the true load stays under the step's limit.
 
-    use crate::common::{Case, RandomStep};
+    use crate::common::{Case, RandomStep, config};
     use crate::tamper::{Scene, Tamper};
     use firmware_core::process_image::Inputs;
     use firmware_core::sequence::{Phase, State};
@@ -165,6 +167,8 @@ mod governor {
     }
 
     proptest! {
+        #![proptest_config(config())]
+
         #[test]
         fn the_governor_alone_keeps_the_step_limit(
             base in 0..6_usize, limit in 0.0..1.0_f64, draw in 0..1000_u64, corner in any::<bool>(), seed in any::<u64>(),

@@ -1,6 +1,6 @@
 //! Each interlock row, tripped at a random moment of a random phase where it is watched, gives its declared response.
 
-use crate::common::{Case, RandomStep, cases};
+use crate::common::{Case, RandomStep, cases, config};
 use crate::tamper::Tamper;
 use crate::trips::{Place, TRIPS, Trip};
 use firmware_core::interlock::TABLE;
@@ -331,6 +331,8 @@ fn tripped() -> impl Strategy<Value = (Case, usize, usize, u32)> {
 }
 
 proptest! {
+    #![proptest_config(config())]
+
     #[test]
     fn each_row_gives_its_declared_response((case, row, place, delay) in tripped()) {
         let trip = &TRIPS[row];
@@ -346,14 +348,7 @@ fn every_row_in_every_place_gives_its_declared_response() {
     let names: Vec<_> = TRIPS.iter().map(|trip| trip.row).collect();
     let table: Vec<_> = TABLE.iter().map(|row| row.name).collect();
     assert_eq!(names, table, "one entry a row, in the table's order");
-    let step = RandomStep {
-        limit: 0.5,
-        load: 0.5,
-        ramp: 1.0,
-        speed: 1.0,
-        reversed: false,
-        dwell: 3.0,
-    };
+    let step = RandomStep::middling(3.0);
     let jobs = TRIPS
         .iter()
         .flat_map(|trip| (0..trip.places.len()).map(move |place| (trip, place)));

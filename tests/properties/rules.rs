@@ -2,9 +2,9 @@
 //!
 //! Truth judges: true speeds, true load, the harm monitors. The controller's own view is used only for where it says it is.
 
-use crate::common::{Case, cases};
+use crate::common::{Case, cases, config};
 use firmware_core::process_image::{Outputs, RodValve};
-use firmware_core::sequence::{Command, Mode, Phase, Plate, Request, SetupMove, State};
+use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
 use proptest::prelude::*;
 use sim_host::bench::{Action, NoRecorder, Player};
 use sim_host::model::StationAct;
@@ -91,7 +91,7 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
 
         // Never rotate dry: turning in contact only with flow, or within the declared film life.
         let turning = truth.speeds.iter().any(|v| v.abs() > TURNING);
-        let contact = truth.load > 0.0 && s.plate == Plate::Contact;
+        let contact = truth.load > 0.0;
         dry_for = if turning && contact && !s.flow_proven {
             dry_for + 1
         } else {
@@ -189,10 +189,19 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
         .filter(|(_, m)| m.happened())
         .map(|(n, m)| (*n, m.first))
         .collect();
+    // A category 0 stop takes the power off at once: four drives coast each in its own time while the load is still on its way
+    // out. That harm is the price of the category, declared in `docs/cautions.md`, and allowed only after one.
+    let power_cut = bench.journal().entries.iter().find_map(|e| {
+        matches!(e.action, Action::Command(Command::Abort)).then_some(u64::from(e.tick))
+    });
+    let declared = |name: &str, first: Option<u64>| {
+        name == "drives out of ratio"
+            && power_cut.is_some_and(|cut| first.is_some_and(|f| f >= cut))
+    };
     // Random loads may be more than thin parts bear: that is the recipe's fault and `check`'s to find, not the sequence's.
     let done: Vec<_> = done
         .into_iter()
-        .filter(|(name, _)| *name != "part overload")
+        .filter(|(name, first)| *name != "part overload" && !declared(name, *first))
         .collect();
     prop_assert!(
         done.is_empty(),
@@ -204,6 +213,8 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
 }
 
 proptest! {
+    #![proptest_config(config())]
+
     #[test]
     fn the_rules_hold_whatever_is_commanded(
         case in cases(2),

@@ -4,6 +4,7 @@ use crate::rig::Rig;
 use crate::table::numbers;
 use firmware_core::process_image::RodValve;
 use sim_host::model::Deviations;
+use sim_host::plant::cell::{LowPass, to_counts};
 
 /// Source: `cell_filter.csv`, scipy.signal.cont2discrete (zero-order hold) of `w^2/(s^2 + 1.4 w s + w^2)` at 1 kHz.
 ///
@@ -50,6 +51,32 @@ fn the_amplifier_is_the_exact_discretisation_of_its_bandwidth() {
             fastest > 1.0,
             "the force never moved fast enough to tell: {fastest} N a tick"
         );
+    }
+}
+
+/// Source: `low_pass_100hz.csv`, scipy.signal.cont2discrete (zero-order hold) and dlsim: a step and noise of hundreds of
+/// newtons. Both are exact for a held input: only rounding differs.
+#[test]
+fn the_filter_answers_step_and_noise_as_the_exact_discretisation() {
+    let mut filter = LowPass::new(100.0, 0.7, 1e-3);
+    let mut compared = 0;
+    for row in numbers(include_str!("data/low_pass_100hz.csv")) {
+        let out = filter.step(row[0]);
+        assert!(
+            (out - row[1]).abs() < 1e-9,
+            "row {compared}: {out} against {}",
+            row[1]
+        );
+        compared += 1;
+    }
+    assert_eq!(compared, 243);
+}
+
+/// Source: `rounding_24bit.csv`, numpy.rint and numpy.clip.
+#[test]
+fn counts_are_rounded_to_even_and_clipped_to_24_bits() {
+    for row in numbers(include_str!("data/rounding_24bit.csv")) {
+        assert_eq!(f64::from(to_counts(row[0])), row[1], "{}", row[0]);
     }
 }
 

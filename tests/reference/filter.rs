@@ -4,7 +4,7 @@ use crate::table::numbers;
 use firmware_core::process_image::Inputs;
 use firmware_core::signal::{Biquad, Signal};
 use firmware_core::units::{Hertz, NewtonsPerCount};
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 
 /// One unit of the last place of an `f32` of one.
 const EPS: f64 = f32::EPSILON as f64;
@@ -43,13 +43,13 @@ fn gains_below_at_and_above_the_corner() {
         let corner = row[0];
         let allowed = 1e-4 + 8.0 * EPS / (row[1] + row[2] + row[3]);
         for (octaves, expected) in [(0.25, row[6]), (1.0, row[7]), (2.0, row[8])] {
-            let (gain, _) = gain_at(corner, octaves * corner);
+            let gain = gain_at(corner, octaves * corner);
             assert!(
                 (gain - expected).abs() < allowed,
                 "{corner} Hz at {octaves}: {gain} against {expected}"
             );
         }
-        let unity = gain_at(corner, 0.0).0;
+        let unity = gain_at(corner, 0.0);
         assert!(
             (unity - 1.0).abs() < 8.0 * EPS / (row[1] + row[2] + row[3]),
             "{corner} Hz at rest: {unity}"
@@ -57,8 +57,8 @@ fn gains_below_at_and_above_the_corner() {
     }
 }
 
-/// Gain and in-phase part of the filter for a sine, by correlation over whole periods after it has settled.
-fn gain_at(corner: f64, frequency: f64) -> (f64, f64) {
+/// Gain of the filter for a sine, by correlation over whole periods after it has settled.
+fn gain_at(corner: f64, frequency: f64) -> f64 {
     let mut filter = Biquad::low_pass(Hertz::new(corner as f32));
     let settle = (4000.0 / corner) as u32;
     if frequency == 0.0 {
@@ -66,7 +66,7 @@ fn gain_at(corner: f64, frequency: f64) -> (f64, f64) {
             .map(|_| f64::from(filter.step(1.0)))
             .last()
             .unwrap_or(0.0);
-        return (y, y);
+        return y;
     }
     // 2000 ticks hold a whole number of periods of every frequency of the table (multiples of 0.5 Hz).
     let (mut re, mut im) = (0.0, 0.0);
@@ -78,17 +78,18 @@ fn gain_at(corner: f64, frequency: f64) -> (f64, f64) {
             im += y * angle.cos() / 1000.0;
         }
     }
-    (re.hypot(im), re)
+    re.hypot(im)
 }
 
 /// Source: `filter_response.csv`, numpy.rint and scipy.signal.lfilter on a load that steps, ramps and rings through a 24-bit
 /// converter of 1/6000 N a count.
 ///
-/// The core's measured load, less its tare, must be the same: raw to the rounding of an `f32` of 600 N; filtered to what that
-/// rounding, once a tick, can add up to behind a filter of this corner, `1/(b0 + b1 + b2)` of it, and no more.
+/// The core's measured load, less its tare, must be the same: raw to the rounding of an `f32` of 600 N; filtered to one
+/// unit in the last place of the largest load (some 250 N) a tick, which a filter of this corner lets add up to
+/// `1/(b0 + b1 + b2)` of itself: 3.6 mN.
 #[test]
 fn counts_become_a_filtered_load_as_in_the_reference() {
-    let mut wire = compile::params_wire(&sample::machine_a());
+    let mut wire = compile::params_wire(&demo::machine("machine-a"));
     wire.cell_scale = NewtonsPerCount::new(1.0 / 6000.0);
     wire.filter = Hertz::new(15.0);
     let params = wire.check().expect("valid parameters");

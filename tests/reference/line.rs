@@ -45,12 +45,9 @@ fn a_step_of_the_command_answers_as_the_exact_solution() {
                 (f64::from(rig.plant.inputs().cell_counts) - start_counts) / newton / newtons,
             ]);
         }
-        let mut rows = table
-            .iter()
-            .filter(|row| row[0] == dead && row[1] == lag)
-            .peekable();
+        let rows = table.iter().filter(|row| row[0] == dead && row[1] == lag);
         let (mut compared, mut early, mut apart) = (0, 0.0_f64, 0.0_f64);
-        while let Some(row) = rows.next() {
+        for row in rows {
             let [pressure, load, cell] = history[row[2] as usize];
             assert!(
                 (pressure - row[3]).abs() < 1e-9,

@@ -19,6 +19,8 @@ pub struct DriveSet {
     /// Following a faulted drive down: which one, and its reference when it faulted.
     following: Option<(usize, f32)>,
     goal: DriveGoal,
+    /// What was asked of the drives in the last tick.
+    asked: [DriveOutput; DRIVES],
 }
 
 impl DriveSet {
@@ -34,6 +36,7 @@ impl DriveSet {
             ramp: params.get().drive_ramp.get(),
             following: None,
             goal: DriveGoal::Off,
+            asked: [DriveOutput::default(); DRIVES],
         }
     }
 
@@ -57,8 +60,10 @@ impl DriveSet {
             self.share = 1.0;
             self.goal = goal;
             self.following = None;
+            self.asked = [DriveOutput::default(); DRIVES];
             return [DriveOutput::default(); DRIVES];
         }
+        let faulted = faults.iter().any(|fault| *fault);
         let changed = wanted
             .iter()
             .zip(&self.to)
@@ -68,6 +73,10 @@ impl DriveSet {
             self.aim(wanted);
             self.goal = goal;
         }
+        // The ordinary tick: at speed, nothing new, every drive sound. What was asked is asked again.
+        if !changed && !faulted && self.share >= 1.0 && self.following.is_none() {
+            return self.asked;
+        }
         self.follow(faults, m);
         let mut out = [DriveOutput::default(); DRIVES];
         for ((drive, now), faulted) in out.iter_mut().zip(&self.now).zip(faults) {
@@ -76,6 +85,7 @@ impl DriveSet {
                 setpoint: math::to_i16(now * 100.0),
             };
         }
+        self.asked = out;
         out
     }
 

@@ -286,30 +286,30 @@ impl Pin {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     #[test]
     fn the_regulator_jumps_by_its_resolution_and_plays() {
-        let machine = sample::machine_a();
+        let machine = demo::machine("machine-a");
         let mut cap = CapSide::new(&machine, &Deviations::NOMINAL, Timing::TICK);
         for _ in 0..5000 {
             cap.step(0.5, 0.0, 7e5);
         }
         let before = cap.pressure;
-        // Less than resolution and half the play: nothing moves.
+        // Less than a resolution of 0.2 %: nothing moves.
         for _ in 0..5000 {
-            cap.step(0.5 + 0.9 * 0.003, 0.0, 7e5);
+            cap.step(0.5 + 0.9 * 0.002, 0.0, 7e5);
         }
         assert!((cap.pressure - before).abs() < 1.0);
         for _ in 0..5000 {
-            cap.step(0.5 + 0.0041, 0.0, 7e5);
+            cap.step(0.5 + 0.0031, 0.0, 7e5);
         }
-        assert!((cap.pressure - before) / 4.2e5 > 0.0029);
+        assert!((cap.pressure - before) / 4.2e5 > 0.0019);
     }
 
     #[test]
     fn relief_and_supply_cap_the_pressure_and_the_dump_vents_whatever_the_command() {
-        let machine = sample::machine_a();
+        let machine = demo::machine("machine-a");
         let dev = Deviations {
             regulator_gain: 1.05,
             regulator_offset: 0.01,
@@ -332,7 +332,7 @@ mod tests {
 
     #[test]
     fn dead_time_is_whole_ticks() {
-        let machine = sample::machine_a();
+        let machine = demo::machine("machine-a");
         let mut cap = CapSide::new(&machine, &Deviations::NOMINAL, Timing::TICK);
         assert_eq!(cap.dead_ticks(), 20);
         for tick in 0..40 {

@@ -166,10 +166,10 @@ impl LoadCell {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     fn cell(change: impl FnOnce(&mut Machine)) -> LoadCell {
-        let mut machine = sample::machine_a();
+        let mut machine = demo::machine("machine-a");
         machine.cell.noise = 0.0;
         machine.cell.creep = [0.0; 2];
         machine.cell.nonlinearity = 0.0;

@@ -55,6 +55,26 @@ def cell_filter():
     write("cell_filter.csv", "bandwidth_hz,b1,b2,a1,a2", rows)
 
 
+def low_pass_step_and_noise():
+    """The 100 Hz filter's answer to a step and to noise: scipy.signal.dlsim of the exact discretisation."""
+    w = 2.0 * np.pi * 100.0
+    system = signal.cont2discrete(signal.tf2ss([w * w], [1.0, 1.4 * w, w * w]), TICK, method="zoh")
+    rng = np.random.default_rng(20)
+    u = np.concatenate([np.zeros(3), np.ones(40) * 500.0, rng.normal(0.0, 300.0, 200)])
+    # dlsim's y[k] is the output before the input of step k has acted: the end of step k is y[k+1].
+    _, y, _ = signal.dlsim(system, np.append(u, 0.0))
+    write("low_pass_100hz.csv", "input,output_at_end_of_step", [[float(u[k]), float(y[k + 1, 0])] for k in range(len(u))])
+
+
+def rounding():
+    """numpy.rint (halves to even) and clip to a signed 24-bit converter."""
+    full = 2**23 - 1
+    rng = np.random.default_rng(21)
+    edges = [8388606.4, 8388606.5, 8388607.5, -8388607.5, 1e9, -1e9]
+    x = np.concatenate([np.arange(-4, 5) / 2.0, edges, rng.normal(0, 3e6, 60)])
+    write("rounding_24bit.csv", "value,counts", [[float(v), int(np.clip(np.rint(v), -full, full))] for v in x])
+
+
 def quantised_noise():
     """Probabilities of a rounded normal variable; mean -568.7857 N (58 kg at standard gravity), 0.8 N noise, 1 N a count."""
     mean, sd, count = -58.0 * constants.g, 0.8, 1.0
@@ -148,5 +168,5 @@ def units():
     write("temperatures.csv", "value,scale,celsius", temps)
 
 
-for job in (load_filter, cell_filter, quantised_noise, line_response, friction, units):
+for job in (load_filter, cell_filter, low_pass_step_and_noise, rounding, quantised_noise, line_response, friction, units):
     job()
