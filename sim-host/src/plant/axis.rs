@@ -404,12 +404,12 @@ fn dog_line(bristle: f64, guess: f64, push: &Push, h: f64) -> Line {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     /// A tick at rest is the general tick, bit for bit, wherever it says that it can make it.
     #[test]
     fn at_rest_and_in_general_the_tick_is_the_same() {
-        let machine = sample::machine_a();
+        let machine = demo::machine("machine-a");
         let mut axis = Axis::new(&machine, &Deviations::NOMINAL, 1e-3);
         let mut contact = Contact::new(6, 0.3e-3);
         let tops: Vec<f64> = (0..6).map(|i| 0.55e-3 - 0.3e-6 * f64::from(i)).collect();
