@@ -196,8 +196,8 @@ impl Judge {
             }
             Phase::SlurryPrestart => self.prestart(s, &mut found),
             Phase::RunUp => {
-                let ready = s.drives.arrived()
-                    && s.drives.in_band(s.m, s.params.get().speed_tolerance.get());
+                let ready =
+                    s.drives.arrived() && s.drives.in_band(s.params.get().speed_tolerance.get());
                 self.need(
                     ready,
                     UP_TO_SPEED,
@@ -348,7 +348,7 @@ impl Judge {
         let ready = within(s.m.load, step.load, s.params)
             && within(s.load_loop.reference().get(), step.load, s.params)
             && s.drives.arrived()
-            && s.drives.in_band(s.m, s.params.get().speed_tolerance.get());
+            && s.drives.in_band(s.params.get().speed_tolerance.get());
         let speeds = s.params.ramp_deadline(fastest(s.step)).0;
         self.need(
             ready,
@@ -362,8 +362,7 @@ impl Judge {
         let Some(step) = s.step else { return };
         self.step_elapsed = self.step_elapsed.saturating_add(1);
         if within(s.m.load, step.load, s.params)
-            && s.drives
-                .in_band(s.m, s.params.get().speed_tolerance.get() * 2.0)
+            && s.drives.in_band(s.params.get().speed_tolerance.get() * 2.0)
         {
             self.step_time = self.step_time.saturating_add(1);
         }
@@ -408,12 +407,14 @@ impl Judge {
     fn hold_time(&self, s: &Scene<'_>, found: &mut Found) {
         found.hold_expired =
             s.seq.state == State::Held && self.in_phase > s.params.get().hold_time.0;
+        if !found.expired {
+            return;
+        }
         // Deadlines end phases of a cycle on its way; what waits for the operator, or stops, has its own rules.
-        let timed = matches!(
+        found.expired = matches!(
             s.seq.state,
             State::Running | State::Restarting | State::Holding
         ) || (s.seq.phase == Phase::Lift && s.seq.plate == Plate::Air);
-        found.expired &= timed;
     }
 }
 

@@ -2,18 +2,15 @@
 
 use super::table::Cond;
 use crate::math;
+use crate::motion::DriveCheck;
 use crate::params::CheckedParams;
-use crate::process_image::{DRIVES, Inputs};
+use crate::process_image::Inputs;
 use crate::sequence::Plate;
 use crate::signal::Measured;
 
 /// Tank levels, per mille.
 const TANK_LOW: u16 = 150;
 const TANK_EMPTY: u16 = 50;
-/// Extra torque allowed while running up.
-const RUN_UP_TORQUE: f32 = 1.1;
-/// A drive is turning the wrong way when it turns at least this fast against its reference, rpm.
-const WRONG_WAY_RPM: f32 = 1.0;
 
 /// What the controller knows besides the inputs: limits in force and what judging the phase found.
 #[derive(Clone, Copy, Debug, Default)]
@@ -22,8 +19,8 @@ pub struct Situation {
     pub load_limit: f32,
     /// Setpoint of the step, N.
     pub setpoint: f32,
-    /// Drive references after their ramp, rpm.
-    pub references: [f32; DRIVES],
+    /// The drives against their references and limits.
+    pub drives: DriveCheck,
     /// Drives under power.
     pub powered: bool,
     /// The dump valve was told to be shut in the previous tick.
@@ -70,31 +67,49 @@ impl Conditions {
     #[must_use]
     pub fn judge(inputs: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) -> Self {
         let mut c = Self(0);
-        c.safety(inputs, now);
+        c.circuits(inputs, now);
         c.load(m, now, params);
-        c.drives(inputs, m, now, params);
-        c.supplies(inputs, m, now, params);
+        c.drives(m, now, params);
+        c.supplies(inputs, m, params);
         c.found(m, now);
         c
     }
 
-    fn safety(&mut self, i: &Inputs, now: &Situation) {
-        self.set(!(i.estop_a && i.estop_b), Cond::Estop);
-        self.set(i.estop_a != i.estop_b, Cond::EstopDisagree);
-        let open = !(i.guard_a && i.guard_b);
-        self.set(open || !i.guard_locked, Cond::GuardMoving);
-        self.set(open, Cond::GuardWaiting);
-        self.set(i.guard_a != i.guard_b, Cond::GuardDisagree);
+    /// Two-state circuits. In nearly every tick all but the parking pin's are sound, and one question answers for them all.
+    fn circuits(&mut self, i: &Inputs, now: &Situation) {
+        self.set(!(i.pin_in & i.arm_home), Cond::PinParked);
         let dump = i.dump_open == now.dump_shut;
-        self.set(dump, Cond::DumpFeedback);
-        self.set(dump, Cond::DumpInhibit);
-        self.set(!i.counterbalance_ok, Cond::Counterbalance);
-        self.set(!(i.pin_in && i.arm_home), Cond::PinParked);
-        self.set(!i.arm_home, Cond::PinLift);
-        self.set(
-            now.remote_armed && !(i.link_alive && i.local_enable),
-            Cond::LinkLost,
-        );
+        let link = now.remote_armed & !(i.link_alive & i.local_enable);
+        let sound = i.estop_a
+            & i.estop_b
+            & i.guard_a
+            & i.guard_b
+            & i.guard_locked
+            & i.counterbalance_ok
+            & i.arm_home
+            & i.agitator_turning;
+        if !sound | dump | link {
+            self.0 |= Self::unsound(i, dump, link).0;
+        }
+    }
+
+    #[inline(never)]
+    fn unsound(i: &Inputs, dump: bool, link: bool) -> Self {
+        let mut c = Self(0);
+        c.set(!(i.estop_a && i.estop_b), Cond::Estop);
+        c.set(i.estop_a != i.estop_b, Cond::EstopDisagree);
+        let open = !(i.guard_a && i.guard_b);
+        c.set(open || !i.guard_locked, Cond::GuardMoving);
+        c.set(open, Cond::GuardWaiting);
+        c.set(i.guard_a != i.guard_b, Cond::GuardDisagree);
+        c.set(dump, Cond::DumpFeedback);
+        c.set(dump, Cond::DumpInhibit);
+        c.set(!i.counterbalance_ok, Cond::Counterbalance);
+        c.set(!i.arm_home, Cond::PinLift);
+        c.set(!i.agitator_turning, Cond::AgitatorStopped);
+        c.set(!i.agitator_turning, Cond::AgitatorSettled);
+        c.set(link, Cond::LinkLost);
+        c
     }
 
     fn load(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
@@ -115,60 +130,53 @@ impl Conditions {
         self.set(contact && m.load < p.contact.get(), Cond::ContactLost);
     }
 
-    fn drives(&mut self, i: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) {
-        let p = params.get();
-        self.set(m.drive_fault, Cond::DriveFault);
+    fn drives(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
+        let (p, drives) = (params.get(), &now.drives);
         // Watched in Stopping; its debounce is the monitored stop time.
         self.set(!m.standstill, Cond::StopOverrun);
-        let (mut ratio, mut wrong, mut torque, mut run_up) = (false, false, false, false);
-        let tolerance = p.speed_tolerance.get();
-        for ((speed, reference), (measured, most)) in m
-            .speeds
-            .iter()
-            .zip(&now.references)
-            .zip(m.torques.iter().zip(&p.torque_max))
-        {
-            ratio |= (speed - reference).abs() > tolerance;
-            wrong |= speed * reference < 0.0 && speed.abs() > WRONG_WAY_RPM;
-            torque |= *measured > most.get();
-            run_up |= *measured > most.get() * RUN_UP_TORQUE;
+        let ratio = drives.furthest > p.speed_tolerance.get();
+        if m.drive_fault | ratio | drives.wrong_way | drives.torque {
+            self.set(m.drive_fault, Cond::DriveFault);
+            // A faulted drive coasts and the others follow it: its own row speaks, not the ratio.
+            self.set(ratio && now.powered && !m.drive_fault, Cond::DriveRatio);
+            self.set(drives.wrong_way, Cond::Direction);
+            self.set(drives.torque, Cond::Torque);
+            self.set(drives.run_up_torque, Cond::TorqueRunUp);
         }
-        // A faulted drive coasts and the others follow it: its own row speaks, not the ratio.
-        let coasting = i.drives.iter().any(|d| d.fault);
-        self.set(ratio && now.powered && !coasting, Cond::DriveRatio);
-        self.set(wrong, Cond::Direction);
-        self.set(torque, Cond::Torque);
-        self.set(run_up, Cond::TorqueRunUp);
-    }
-
-    fn supplies(&mut self, i: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) {
-        let p = params.get();
         // Either wets the gap, and the change from one to the other overlaps.
         let flow = m.slurry_flow + m.rinse_flow;
         // Missed only where something turns, or is about to, on parts.
-        let turning = !m.standstill || now.references.iter().any(|r| r.abs() > 0.0);
-        let needed = turning && now.plate == Plate::Contact;
-        self.set(needed && flow < p.flow_min.get(), Cond::Flow);
-        self.set(!i.agitator_turning, Cond::AgitatorStopped);
-        self.set(!i.agitator_turning, Cond::AgitatorSettled);
-        self.set(m.tank.is_none_or(|level| level < TANK_LOW), Cond::TankLow);
-        self.set(
-            m.tank.is_some_and(|level| level < TANK_EMPTY),
-            Cond::TankEmpty,
-        );
+        let needed = (!m.standstill | drives.turning) & (now.plate == Plate::Contact);
+        self.set(needed & (flow < p.flow_min.get()), Cond::Flow);
+    }
+
+    /// Supplies, and what else is seldom out of order: one question answers for them all.
+    fn supplies(&mut self, i: &Inputs, m: &Measured, params: &CheckedParams) {
+        let p = params.get();
         let supply = i.supply_pressure < p.supply_min;
-        self.set(supply, Cond::SupplyLow);
-        self.set(supply, Cond::SupplyInhibit);
-        self.set(
-            m.hottest.is_some_and(|t| t > p.temperature_high.get()),
-            Cond::TemperatureHigh,
-        );
-        self.set(
-            m.hottest.is_some_and(|t| t > p.temperature_very_high.get()),
-            Cond::TemperatureVeryHigh,
-        );
-        self.set(m.hottest.is_none(), Cond::TemperatureStale);
-        self.set(m.overrun, Cond::TickOverrun);
+        let tank = m.tank.is_none_or(|level| level < TANK_LOW);
+        let hot = m
+            .hottest
+            .is_none_or(|celsius| celsius > p.temperature_high.get());
+        if supply | tank | hot | m.overrun {
+            self.set(supply, Cond::SupplyLow);
+            self.set(supply, Cond::SupplyInhibit);
+            self.set(tank, Cond::TankLow);
+            self.set(
+                m.tank.is_some_and(|level| level < TANK_EMPTY),
+                Cond::TankEmpty,
+            );
+            self.set(
+                m.hottest.is_some_and(|t| t > p.temperature_high.get()),
+                Cond::TemperatureHigh,
+            );
+            self.set(
+                m.hottest.is_some_and(|t| t > p.temperature_very_high.get()),
+                Cond::TemperatureVeryHigh,
+            );
+            self.set(m.hottest.is_none(), Cond::TemperatureStale);
+            self.set(m.overrun, Cond::TickOverrun);
+        }
     }
 
     fn found(&mut self, m: &Measured, now: &Situation) {
@@ -177,14 +185,25 @@ impl Conditions {
             now.size_lower > 0.0 && m.size_valid && m.size < now.size_lower,
             Cond::SizeLow,
         );
-        self.set(now.parts_stuck, Cond::PartsStuck);
-        self.set(now.not_following, Cond::NotFollowing);
-        self.set(now.recipe_wrong, Cond::RecipeWrong);
-        self.set(now.contact_high, Cond::ContactHigh);
-        self.set(now.contact_low, Cond::ContactLow);
-        self.set(now.phase_expired, Cond::PhaseTimeout);
-        self.set(now.hold_expired, Cond::HoldTimeout);
-        self.set(now.overtime, Cond::StepOvertime);
-        self.set(now.internal, Cond::Internal);
+        let found = now.parts_stuck
+            | now.not_following
+            | now.recipe_wrong
+            | now.contact_high
+            | now.contact_low
+            | now.phase_expired
+            | now.hold_expired
+            | now.overtime
+            | now.internal;
+        if found {
+            self.set(now.parts_stuck, Cond::PartsStuck);
+            self.set(now.not_following, Cond::NotFollowing);
+            self.set(now.recipe_wrong, Cond::RecipeWrong);
+            self.set(now.contact_high, Cond::ContactHigh);
+            self.set(now.contact_low, Cond::ContactLow);
+            self.set(now.phase_expired, Cond::PhaseTimeout);
+            self.set(now.hold_expired, Cond::HoldTimeout);
+            self.set(now.overtime, Cond::StepOvertime);
+            self.set(now.internal, Cond::Internal);
+        }
     }
 }
