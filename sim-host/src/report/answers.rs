@@ -168,9 +168,14 @@ fn coverage(report: &CheckReport) -> Answer {
             counted(envelope.runs, "cycle"),
             envelope.failed
         ),
-        detail: format!(
-            "the nominal machine and draws from its envelope: {}",
-            report.subject.widths
-        ),
+        detail: if envelope.runs == 1 {
+            "the nominal machine only; nothing was drawn from its envelope".to_owned()
+        } else {
+            format!(
+                "the nominal machine and {} drawn from its envelope: {}",
+                envelope.runs - 1,
+                report.subject.widths
+            )
+        },
     }
 }
