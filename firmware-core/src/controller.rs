@@ -260,13 +260,7 @@ impl Controller {
             remote_armed: self.remote_armed,
             recipe_wrong: self.recipe_wrong,
             plate: self.seq.plate,
-            contact_high: found.contact_high,
-            contact_low: found.contact_low,
-            parts_stuck: found.parts_stuck,
-            not_following: found.not_following,
-            phase_expired: found.expired,
-            hold_expired: found.hold_expired,
-            overtime: found.overtime,
+            found: found.rows,
             // One tick is enough: the row latches, and a reset can release it.
             internal: core::mem::take(&mut self.fault_is_new),
         };

@@ -35,20 +35,8 @@ pub struct Situation {
     pub recipe_wrong: bool,
     /// Plate.
     pub plate: Plate,
-    /// Found by judging: contact above the taught height.
-    pub contact_high: bool,
-    /// Found by judging: below the taught height without contact.
-    pub contact_low: bool,
-    /// Found by judging: hanging weight above the tare.
-    pub parts_stuck: bool,
-    /// Found by judging: the height does not follow the descent.
-    pub not_following: bool,
-    /// Found by judging: the phase's time is up.
-    pub phase_expired: bool,
-    /// Found by judging: the hold's time is up.
-    pub hold_expired: bool,
-    /// Found by judging: the step ended by its longest time.
-    pub overtime: bool,
+    /// What judging the phase found.
+    pub found: Conditions,
     /// An invariant broke.
     pub internal: bool,
 }
@@ -58,8 +46,8 @@ pub struct Situation {
 pub struct Conditions(pub u64);
 
 impl Conditions {
-    /// Without a branch: this is called for every row in every tick.
-    const fn set(&mut self, on: bool, cond: Cond) {
+    /// A row's condition, without a branch: many are set in every tick.
+    pub const fn set(&mut self, on: bool, cond: Cond) {
         self.0 |= (on as u64).wrapping_shl(cond as u32);
     }
 
@@ -114,20 +102,22 @@ impl Conditions {
 
     fn load(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
         let p = params.get();
-        self.set(m.cell_bad, Cond::CellInvalid);
         // These look at a plate that rests on parts; a movement in the air has phases of the same names.
         let contact = now.plate == Plate::Contact;
-        self.set(contact && m.cell_same, Cond::CellStuck);
-        self.set(
-            contact && m.line_error.abs() > p.line_tolerance.get(),
-            Cond::CellLine,
-        );
-        self.set(m.load_raw > now.load_limit, Cond::LoadLimit);
-        self.set(m.load_raw > p.rated.get(), Cond::LoadRated);
+        let line = m.line_error.abs() > p.line_tolerance.get();
+        let lost = m.load < p.contact.get();
+        let over = (m.load_raw > now.load_limit) | (m.load_raw > p.rated.get());
+        if m.cell_bad | over | (contact & (m.cell_same | line | lost)) {
+            self.set(m.cell_bad, Cond::CellInvalid);
+            self.set(contact && m.cell_same, Cond::CellStuck);
+            self.set(contact && line, Cond::CellLine);
+            self.set(m.load_raw > now.load_limit, Cond::LoadLimit);
+            self.set(m.load_raw > p.rated.get(), Cond::LoadRated);
+            self.set(contact && lost, Cond::ContactLost);
+        }
         self.set(m.load_raw > p.first_contact.get(), Cond::FirstContact);
         let band = math::max(p.band.get(), now.setpoint * p.band_share.get());
         self.set((m.load - now.setpoint).abs() > band, Cond::LoadBand);
-        self.set(contact && m.load < p.contact.get(), Cond::ContactLost);
     }
 
     fn drives(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
@@ -180,29 +170,16 @@ impl Conditions {
     }
 
     fn found(&mut self, m: &Measured, now: &Situation) {
-        self.set(now.gauge_ends && !m.size_valid, Cond::GaugeInvalid);
-        self.set(
-            now.size_lower > 0.0 && m.size_valid && m.size < now.size_lower,
-            Cond::SizeLow,
-        );
-        let found = now.parts_stuck
-            | now.not_following
-            | now.recipe_wrong
-            | now.contact_high
-            | now.contact_low
-            | now.phase_expired
-            | now.hold_expired
-            | now.overtime
-            | now.internal;
-        if found {
-            self.set(now.parts_stuck, Cond::PartsStuck);
-            self.set(now.not_following, Cond::NotFollowing);
+        if now.gauge_ends | (now.size_lower > 0.0) {
+            self.set(now.gauge_ends && !m.size_valid, Cond::GaugeInvalid);
+            self.set(
+                now.size_lower > 0.0 && m.size_valid && m.size < now.size_lower,
+                Cond::SizeLow,
+            );
+        }
+        self.0 |= now.found.0;
+        if now.recipe_wrong | now.internal {
             self.set(now.recipe_wrong, Cond::RecipeWrong);
-            self.set(now.contact_high, Cond::ContactHigh);
-            self.set(now.contact_low, Cond::ContactLow);
-            self.set(now.phase_expired, Cond::PhaseTimeout);
-            self.set(now.hold_expired, Cond::HoldTimeout);
-            self.set(now.overtime, Cond::StepOvertime);
             self.set(now.internal, Cond::Internal);
         }
     }
