@@ -184,3 +184,117 @@ impl Conditions {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One tick's inputs, measured values and situation.
+    type Tick = (Inputs, Measured, Situation);
+    /// A row and what alone brings it about.
+    type Cause = (Cond, fn(&mut Tick));
+
+    /// A plate dwelling on its parts with nothing wrong.
+    fn sound() -> Tick {
+        let inputs = Inputs {
+            estop_a: true,
+            estop_b: true,
+            guard_a: true,
+            guard_b: true,
+            guard_locked: true,
+            counterbalance_ok: true,
+            arm_home: true,
+            pin_in: true,
+            agitator_turning: true,
+            dump_open: false,
+            supply_pressure: u16::MAX,
+            link_alive: true,
+            local_enable: true,
+            ..Inputs::default()
+        };
+        let measured = Measured {
+            load_raw: 265.0,
+            load: 265.0,
+            slurry_flow: 300.0,
+            size: 550.0,
+            size_valid: true,
+            hottest: Some(22.0),
+            tank: Some(800),
+            standstill: true,
+            ..Measured::default()
+        };
+        let situation = Situation {
+            load_limit: 350.0,
+            setpoint: 265.0,
+            powered: true,
+            dump_shut: true,
+            gauge_ends: true,
+            size_lower: 540.0,
+            remote_armed: true,
+            plate: Plate::Contact,
+            ..Situation::default()
+        };
+        (inputs, measured, situation)
+    }
+
+    /// Rows are asked in groups: a group's first question must let every one of its rows through. Judged as the table of rows says.
+    #[test]
+    fn each_row_speaks_when_its_own_cause_is_the_only_one() {
+        let params = crate::params::tests::sample().check().unwrap();
+        let judge = |(i, m, s): &Tick| Conditions::judge(i, m, s, &params).0;
+        // Undebounced and unwatched: a load above the first-contact limit is ordinary in a dwell.
+        let ordinary = Cond::FirstContact.bit();
+        assert_eq!(judge(&sound()) & !ordinary, 0);
+        let causes: [Cause; 36] = [
+            (Cond::Estop, |t| t.0.estop_a = false),
+            (Cond::Estop, |t| t.0.estop_b = false),
+            (Cond::EstopDisagree, |t| t.0.estop_b = false),
+            (Cond::GuardMoving, |t| t.0.guard_locked = false),
+            (Cond::GuardWaiting, |t| t.0.guard_a = false),
+            (Cond::GuardDisagree, |t| t.0.guard_b = false),
+            (Cond::Counterbalance, |t| t.0.counterbalance_ok = false),
+            (Cond::DumpFeedback, |t| t.0.dump_open = true),
+            (Cond::DumpInhibit, |t| t.2.dump_shut = false),
+            (Cond::PinParked, |t| t.0.pin_in = false),
+            (Cond::PinLift, |t| t.0.arm_home = false),
+            (Cond::AgitatorStopped, |t| t.0.agitator_turning = false),
+            (Cond::AgitatorSettled, |t| t.0.agitator_turning = false),
+            (Cond::LinkLost, |t| t.0.link_alive = false),
+            (Cond::LinkLost, |t| t.0.local_enable = false),
+            (Cond::CellInvalid, |t| t.1.cell_bad = true),
+            (Cond::CellStuck, |t| t.1.cell_same = true),
+            (Cond::CellLine, |t| t.1.line_error = -1e6),
+            (Cond::LoadLimit, |t| t.2.load_limit = 200.0),
+            (Cond::LoadRated, |t| {
+                (t.1.load_raw, t.2.load_limit) = (1e6, f32::INFINITY);
+            }),
+            (Cond::LoadBand, |t| t.2.setpoint = 1e3),
+            (Cond::ContactLost, |t| t.1.load = 0.0),
+            (Cond::DriveFault, |t| t.1.drive_fault = true),
+            (Cond::DriveRatio, |t| t.2.drives.furthest = 1e3),
+            (Cond::Direction, |t| t.2.drives.wrong_way = true),
+            (Cond::Torque, |t| t.2.drives.torque = true),
+            (Cond::StopOverrun, |t| t.1.standstill = false),
+            (Cond::Flow, |t| {
+                (t.1.slurry_flow, t.2.drives.turning) = (0.0, true);
+            }),
+            (Cond::SupplyLow, |t| t.0.supply_pressure = 0),
+            (Cond::SupplyInhibit, |t| t.0.supply_pressure = 0),
+            (Cond::TankEmpty, |t| t.1.tank = Some(0)),
+            (Cond::TemperatureVeryHigh, |t| t.1.hottest = Some(500.0)),
+            (Cond::TemperatureStale, |t| t.1.hottest = None),
+            (Cond::TickOverrun, |t| t.1.overrun = true),
+            (Cond::GaugeInvalid, |t| {
+                (t.1.size_valid, t.2.size_lower) = (false, 0.0);
+            }),
+            (Cond::SizeLow, |t| {
+                (t.1.size, t.2.gauge_ends) = (1.0, false);
+            }),
+        ];
+        for (row, cause) in causes {
+            let mut tick = sound();
+            cause(&mut tick);
+            assert_ne!(judge(&tick) & row.bit(), 0, "{row:?} is silent");
+        }
+    }
+}
