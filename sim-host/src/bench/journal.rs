@@ -2,7 +2,7 @@
 //!
 //! As text a journal is JSON lines: one header, one line an entry, in the order in which they acted.
 
-use crate::model::{Component, Fault, StationAct};
+use crate::model::{Component, Deviations, Fault, StationAct};
 use firmware_core::sequence::{Command, Request};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -76,6 +76,9 @@ pub struct Journal {
     pub files: Vec<FileHash>,
     /// The draw that the machine and batch were; `None` when whoever ran it did not say.
     pub drawn: Option<Drawn>,
+    /// How the machine and batch differed from their files, where they were no numbered draw: a search or a shrinker chose them.
+    /// They go before `drawn`, and the noise is then that of `seed`.
+    pub deviations: Option<Deviations>,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -91,6 +94,8 @@ struct Header {
     files: Vec<FileHash>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     drawn: Option<Drawn>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    deviations: Option<Deviations>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -120,6 +125,7 @@ impl Journal {
             seed,
             files,
             drawn: None,
+            deviations: None,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -133,13 +139,16 @@ impl Journal {
     /// The text form.
     ///
     /// # Errors
-    /// An entry that JSON cannot carry: a fault whose magnitude is not finite (which a plant refuses anyway).
+    /// An entry that JSON cannot carry: a fault whose magnitude is not finite (which a plant refuses anyway), or deviations that no
+    /// machine can have.
     pub fn to_text(&self) -> Result<String, JournalError> {
+        possible(self.deviations.as_ref())?;
         let header = Header {
             journal: JOURNAL_VERSION,
             seed: self.seed,
             files: self.files.clone(),
             drawn: self.drawn,
+            deviations: self.deviations,
             end: self.end,
         };
         let mut text = String::new();
@@ -192,8 +201,10 @@ impl Journal {
                 ),
             ));
         }
+        possible(header.deviations.as_ref())?;
         let mut journal = Self::new(header.seed, header.files);
         (journal.drawn, journal.end) = (header.drawn, header.end);
+        journal.deviations = header.deviations;
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;
@@ -211,6 +222,19 @@ impl Journal {
             journal.entries.push(entry);
         }
         Ok(journal)
+    }
+}
+
+/// Deviations of the header that a machine can be made of.
+fn possible(deviations: Option<&Deviations>) -> Result<(), JournalError> {
+    match deviations.and_then(Deviations::impossible) {
+        None => Ok(()),
+        Some((name, value)) => Err(JournalError {
+            line: 1,
+            what: format!(
+                "has the deviation {name} = {value}; expected a factor from 0.01 to 100 (regulator_offset: from -1 to 1)"
+            ),
+        }),
     }
 }
 
@@ -252,6 +276,12 @@ mod tests {
         journal.drawn = Some(Drawn {
             seed: 1 << 63,
             index: 17,
+        });
+        journal.deviations = Some(Deviations {
+            // Not a short decimal: all its bits must come back.
+            stiffness: 1.0 / 3.0,
+            regulator_offset: -0.01,
+            ..Deviations::NOMINAL
         });
         journal.end = Some(End {
             ticks: 90_000,
@@ -310,6 +340,16 @@ mod tests {
                 "version 2",
             ),
             (good.replace("0xffffffffffffffff", "12"), 1, "hexadecimal"),
+            (
+                good.replace("\"noise\":1.0", "\"noise\":-1e30"),
+                1,
+                "noise",
+            ),
+            (
+                good.replace("\"regulator_offset\":-0.01", "\"regulator_offset\":-2"),
+                1,
+                "regulator_offset",
+            ),
             (good.replace("Start", "Begin"), 3, "entry"),
             (good.replace("\"tick\":200", "\"tick\":99"), 3, "before"),
             (format!("{good}\n"), 7, "entry"),

@@ -175,7 +175,10 @@ impl Source {
         };
         let drawn = self.drawn.map(|drawn| setup(job, drawn.seed, drawn.index));
         if let Some(journal) = &self.journal {
-            let setup = drawn.unwrap_or_else(|| job.nominal(journal.seed));
+            let setup = match journal.deviations {
+                Some(deviations) => job.setup(deviations, journal.seed),
+                None => drawn.unwrap_or_else(|| job.nominal(journal.seed)),
+            };
             return again(&setup, journal).map_err(no_answer);
         }
         let setup = drawn.unwrap_or_else(|| job.nominal(0));
@@ -189,8 +192,24 @@ impl Source {
         let mut judged = judge(&job.machine, &job.batch, index, outcome);
         if self.disturbed() {
             judged.items.retain(|item| always(item.requirement));
+        } else if self.sought() {
+            // It may end where its question is answered; what it made of a finished batch still counts.
+            judged.items.retain(|item| {
+                always(item.requirement)
+                    || matches!(
+                        item.requirement,
+                        Requirement::Size | Requirement::Parallelism
+                    )
+            });
         }
         judged
+    }
+
+    /// Whether it is the journal of a case that was looked for, not of a whole cycle.
+    fn sought(&self) -> bool {
+        self.journal
+            .as_ref()
+            .is_some_and(|journal| journal.deviations.is_some())
     }
 
     /// Whether anything but the operator by the book had a hand in it.
@@ -247,6 +266,7 @@ fn again(setup: &Setup<'_>, journal: &Journal) -> Result<Outcome, PortError> {
     let mut outcome = bench.finish(ended)?;
     // The bench knows the files of this run only; what else the first run was made from is the journal's to say.
     outcome.journal.files.clone_from(&journal.files);
+    outcome.journal.deviations = journal.deviations;
     Ok(outcome)
 }
 

@@ -15,6 +15,7 @@ pub mod proof;
 pub mod prove;
 #[cfg(test)]
 pub(crate) mod sample;
+pub mod seek;
 pub mod static_check;
 pub mod verdict;
 
