@@ -340,11 +340,7 @@ mod tests {
                 "version 2",
             ),
             (good.replace("0xffffffffffffffff", "12"), 1, "hexadecimal"),
-            (
-                good.replace("\"noise\":1.0", "\"noise\":-1e30"),
-                1,
-                "noise",
-            ),
+            (good.replace("\"noise\":1.0", "\"noise\":-1e30"), 1, "noise"),
             (
                 good.replace("\"regulator_offset\":-0.01", "\"regulator_offset\":-2"),
                 1,

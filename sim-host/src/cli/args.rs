@@ -94,6 +94,11 @@ pub struct Check {
     /// Write no report.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
+    /// Instead of the proof: look for the machine, parts and moment that break a requirement, for so long, s, and make random draws
+    /// beside it. The worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400),
+          conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
+    pub seek: Option<u32>,
     /// Mildest finding that makes the answer no.
     #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
     pub fail_on: FailOn,

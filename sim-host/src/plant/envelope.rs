@@ -47,11 +47,7 @@ pub fn corner(envelope: &Envelope, index: u64) -> Deviations {
 pub fn at(envelope: &Envelope, places: &[f64]) -> Deviations {
     place(envelope, |width| {
         let x = places.get(width as usize).copied().unwrap_or(0.0);
-        if x.is_nan() {
-            0.0
-        } else {
-            limit(x, -1.0, 1.0)
-        }
+        if x.is_nan() { 0.0 } else { limit(x, -1.0, 1.0) }
     })
 }
 

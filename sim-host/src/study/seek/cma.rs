@@ -40,7 +40,11 @@ impl Descent {
 
     /// Population that the method's authors recommend for so many coordinates: `4 + 3 ln n`.
     #[must_use]
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)] // a dozen
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_precision_loss
+    )] // a dozen
     pub fn population(coordinates: usize) -> usize {
         4 + (3.0 * crate::math::log(coordinates.max(1) as f64)) as usize
     }

@@ -215,7 +215,9 @@ pub fn windows(target: Target, machine: &Machine, batch: &Batch, recipe: &Recipe
         .steps
         .iter()
         .flat_map(|step| step.speeds)
-        .fold(0.0, |top, speed| crate::math::max(top, crate::math::abs(speed)))
+        .fold(0.0, |top, speed| {
+            crate::math::max(top, crate::math::abs(speed))
+        })
         / c.drive_ramp;
     let mut before = c.initial_load;
     let mut steps = Vec::new();
@@ -265,7 +267,11 @@ fn dwell(step: &crate::model::Step) -> f64 {
 }
 
 /// The moment at `share` (0..=1) of all windows, each counting the same.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)] // a few windows
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss
+)] // a few windows
 fn when(windows: &[Window], share: f64) -> When {
     let place = crate::math::limit(share, 0.0, 1.0) * windows.len() as f64;
     let index = (place as usize).min(windows.len().saturating_sub(1));

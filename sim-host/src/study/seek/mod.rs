@@ -210,8 +210,7 @@ impl Found {
     /// Whether a case beyond the limit was found.
     #[must_use]
     pub fn violated(&self) -> bool {
-        self.least()
-            .is_some_and(|case| case.measured.margin < 0.0)
+        self.least().is_some_and(|case| case.measured.margin < 0.0)
     }
 }
 
@@ -260,9 +259,7 @@ pub fn seek(
             for (index, case) in cases.into_iter().enumerate() {
                 let (trial, measured) = case?;
                 let (count, worst) = if index < searched {
-                    values.push(
-                        measured.margin / measured.limit + OUTSIDE * outside(&all[index]),
-                    );
+                    values.push(measured.margin / measured.limit + OUTSIDE * outside(&all[index]));
                     (&mut found.evaluations, &mut found.worst)
                 } else {
                     (&mut found.draws, &mut found.drawn)

@@ -110,7 +110,11 @@ pub fn outside(point: &[f64]) -> f64 {
 }
 
 /// Which of `count` equal parts of 0..=1 a share lies in.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)] // a dozen at most
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss
+)] // a dozen at most
 fn which(share: f64, count: usize) -> usize {
     ((share * count as f64) as usize).min(count.saturating_sub(1))
 }
