@@ -14,6 +14,17 @@ use crate::units::{Newtons, Rpm, Ticks};
 const CONTACT_CONFIRM: u32 = 100;
 /// The first part of a descent, in which the plate gathers speed, µm.
 const GETTING_UNDER_WAY: f32 = 10_000.0;
+/// Height may change by this much in one tick, µm: 1 m/s, fifty times the descent.
+const JUMP: f32 = 1_000.0;
+/// A plate that is lowered fast has fallen by `FOLLOW_FALL` µm every `FOLLOW_TICKS`, once it had `FOLLOW_FROM` ticks to get under
+/// way. A descent at 20 mm/s takes at most 60 ticks for it, and the slowest of the demo machines' envelopes 2.3 s to begin
+/// (measured); the fault matrix found a plate that met its parts at full speed behind a frozen height.
+const FOLLOW_FALL: f32 = 1_000.0;
+const FOLLOW_TICKS: u32 = 150;
+const FOLLOW_FROM: u32 = 3_500;
+/// Flow must have been proven this long without a break before anything turns, ticks: a pump that stops and starts proves a
+/// moment, not a wetted gap. It runs beside the programmed time and makes an ordinary pre-start no longer.
+const WETTED: u32 = 5_000;
 /// In-band times, ticks.
 const SEATED: u32 = 500;
 const UP_TO_SPEED: u32 = 500;
@@ -70,6 +81,8 @@ pub struct Found {
     pub contact_low: bool,
     /// Hanging weight above the tare.
     pub parts_stuck: bool,
+    /// The height jumps, or stands while the plate is lowered fast.
+    pub not_following: bool,
     /// The step ended by its longest time.
     pub overtime: bool,
     /// The hold's time is up.
@@ -94,6 +107,10 @@ pub struct Judge {
     size_at_start: f32,
     size_known: bool,
     lift_from: f32,
+    /// Height in the tick before, and where and for how long its fall is measured.
+    last_height: f32,
+    fall_from: f32,
+    falling_for: u32,
 }
 
 /// What judging looks at, gathered so that the functions stay readable.
@@ -127,12 +144,20 @@ pub struct Scene<'a> {
 
 impl Judge {
     /// The phase changed: its timers begin anew.
-    pub const fn enter(&mut self, height: f32) {
+    ///
+    /// A descent forgets what was felt before it, with another tare; whatever comes after it does not, so that a plate which is
+    /// stopped as it touches is known to rest on the parts.
+    pub const fn enter(&mut self, phase: Phase, height: f32) {
         self.in_phase = 0;
         self.in_band = 0;
-        self.contact_for = 0;
+        if matches!(phase, Phase::Lower) {
+            self.contact_for = 0;
+        }
         self.flow_for = 0;
         self.lift_from = height;
+        self.last_height = height;
+        self.fall_from = height;
+        self.falling_for = 0;
     }
 
     /// A new step (or the first) begins.
@@ -219,8 +244,11 @@ impl Judge {
 
     fn feel(&mut self, s: &Scene<'_>) -> bool {
         // A plate that gathers speed pulls less on the cell: contact is not believed before the descent is well under way.
-        let starting =
-            s.seq.phase == Phase::Lower && self.lift_from - s.m.height < GETTING_UNDER_WAY;
+        // Below the approach it creeps, and whatever it feels there is contact.
+        let taught = s.recipe.map_or(0.0, |r| r.get().contact_height.get());
+        let starting = s.seq.phase == Phase::Lower
+            && s.m.height > taught + s.params.get().approach.get()
+            && self.lift_from - s.m.height < GETTING_UNDER_WAY;
         let touching = s.m.load > s.params.get().contact.get() && !starting;
         self.contact_for = if touching {
             self.contact_for.saturating_add(1)
@@ -275,15 +303,31 @@ impl Judge {
         found.expired = self.in_phase > PRECHECK_TIME;
     }
 
-    fn lower(&self, s: &Scene<'_>, found: &mut Found) {
+    fn lower(&mut self, s: &Scene<'_>, found: &mut Found) {
         let p = s.params.get();
         let taught = s.recipe.map_or(0.0, |r| r.get().contact_height.get());
         let tolerance = p.contact_tolerance.get();
         found.contact_high = found.contact && s.m.height > taught + tolerance;
         found.contact_low =
             !found.contact && self.contact_for == 0 && s.m.height < taught - tolerance;
+        let fast = s.inputs.pin_out && s.m.height > taught + p.approach.get();
+        found.not_following = !self.follows(s.m.height, fast);
         found.view = reached(found.contact && !found.contact_high);
         found.expired = self.in_phase > p.travel_time.0;
+    }
+
+    /// Whether the height does what a plate can do.
+    fn follows(&mut self, height: f32, fast: bool) -> bool {
+        let jumps = (height - self.last_height).abs() > JUMP;
+        self.last_height = height;
+        let under_way = fast && self.in_phase > FOLLOW_FROM;
+        if under_way && self.fall_from - height < FOLLOW_FALL {
+            self.falling_for = self.falling_for.saturating_add(1);
+        } else {
+            self.fall_from = height;
+            self.falling_for = 0;
+        }
+        !jumps && self.falling_for <= FOLLOW_TICKS
     }
 
     fn prestart(&mut self, s: &Scene<'_>, found: &mut Found) {
@@ -294,7 +338,7 @@ impl Judge {
             0
         };
         let programmed = s.recipe.map_or(Ticks::ZERO, |r| r.get().prestart).0;
-        found.view = reached(flowing && self.in_phase >= programmed);
+        found.view = reached(self.flow_for >= WETTED && self.in_phase >= programmed);
         found.expired = self.in_phase > programmed.saturating_add(WETTING_SPARE);
     }
 

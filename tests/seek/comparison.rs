@@ -74,7 +74,9 @@ fn comparison_with_random_draws() {
     ));
     if std::env::var_os("UPDATE_DOCS").is_some() {
         let text = std::fs::read_to_string(page()).expect("page");
-        let fresh = text.replacen(block(&text), &table, 1);
+        let (head, rest) = text.split_once(BEGIN).expect("the page has the block");
+        let (_, tail) = rest.split_once(END).expect("the block has an end");
+        let fresh = format!("{head}{BEGIN}{table}{END}{tail}");
         std::fs::write(page(), fresh).expect("written");
     }
     assert!(better >= BETTER, "{better} of {}:\n{table}", PAIRS.len());

@@ -21,14 +21,14 @@ pub enum Watch {
     Cycle,
     /// While no cycle is under way: Idle, Complete, Stopped, Aborted.
     Resting,
-    /// Stopping.
+    /// Stopping, and the run-down of a Setup movement.
     Stopping,
+    /// As `Moving`, and Held.
+    MovingOrHeld,
     /// Lower and TouchDown.
     FirstContact,
     /// TouchDown to LoadRelease and everything else that holds contact load.
     Contact,
-    /// LoadRamp, Dwell, LoadRelease.
-    Loaded,
     /// Dwell.
     Dwell,
     /// RunUp to RunDown.
@@ -54,6 +54,8 @@ const fn turning(phase: Phase) -> bool {
             | Phase::LoadRelease
             | Phase::Rinse
             | Phase::RunDown
+            // Setup movements turn too; what needs contact or power looks at that itself.
+            | Phase::Manual
     )
 }
 
@@ -78,8 +80,14 @@ impl Watch {
                 state,
                 State::Idle | State::Complete | State::Stopped | State::Aborted
             ),
-            Self::Stopping => matches!(state, State::Stopping),
-            Self::FirstContact => matches!(phase, Phase::Lower | Phase::TouchDown),
+            Self::Stopping => {
+                // The run-down of a Setup movement is monitored like any other.
+                matches!(state, State::Stopping)
+                    || (matches!(state, State::Idle | State::Stopped | State::Aborted)
+                        && matches!(phase, Phase::RunDown))
+            }
+            Self::MovingOrHeld => Self::Moving.covers(state, phase) || matches!(state, State::Held),
+            Self::FirstContact => matches!(phase, Phase::Lower | Phase::TouchDown | Phase::Manual),
             Self::Contact => {
                 turning(phase)
                     || matches!(
@@ -87,7 +95,6 @@ impl Watch {
                         Phase::TouchDown | Phase::SlurryPrestart | Phase::SlurryStop
                     )
             }
-            Self::Loaded => matches!(phase, Phase::LoadRamp | Phase::Dwell | Phase::LoadRelease),
             Self::Dwell => matches!(phase, Phase::Dwell),
             Self::Turning => turning(phase),
             Self::RunUp => matches!(phase, Phase::RunUp),
@@ -107,10 +114,10 @@ impl Watch {
             Self::Waiting => "Held, Stopped, Aborted",
             Self::Cycle => "any phase of a cycle",
             Self::Resting => "no cycle under way",
-            Self::Stopping => "Stopping",
+            Self::Stopping => "Stopping, and the run-down of a Setup movement",
+            Self::MovingOrHeld => "whenever something may move, and Held",
             Self::FirstContact => "lower, touch-down",
             Self::Contact => "touch-down to slurry stop",
-            Self::Loaded => "load ramp, dwell, load release",
             Self::Dwell => "dwell",
             Self::Turning => "run-up to run-down",
             Self::RunUp => "run-up",
@@ -323,10 +330,12 @@ pub enum Cond {
     Internal = 44,
     /// Temperatures not received.
     TemperatureStale = 45,
+    /// Height does not follow the descent.
+    NotFollowing = 46,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 46;
+pub const ROWS: usize = 47;
 
 impl Cond {
     /// The row's bit in a row set.
@@ -393,7 +402,7 @@ pub const TABLE: [Row; ROWS] = [
         ["The load cell reading is frozen.", "Check the cell's amplifier and its link."]),
     row(9, "cell-line", "cell against cap and rod pressure", Watch::Contact, For(300), With(ControlledStop), Reset,
         ["The load cell and the cylinder pressures disagree.", "One of them is wrong. Check the tare, the cell and the pressure transmitters."]),
-    row(10, "load-above-step-limit", "unfiltered load above the step's limit", Watch::Loaded, For(20), With(ControlledStop), Reset,
+    row(10, "load-above-step-limit", "unfiltered load above the step's limit", Watch::Contact, For(20), With(ControlledStop), Reset,
         ["The load rose above the step's limit.", "Check parts. Check the regulator before starting again."]),
     row(11, "load-above-rated", "unfiltered load above the machine's rated load", Watch::Always, For(8), With(ImmediateStop), Reset,
         ["The load rose above the machine's rated load.", "Check parts, plates and regulator before starting again."]),
@@ -429,7 +438,7 @@ pub const TABLE: [Row; ROWS] = [
         ["A drive's torque is too high.", "Check slurry, parts and carriers."]),
     row(27, "torque-high-run-up", "a drive's torque above its limit plus 10 % while running up", Watch::RunUp, For(1500), With(ControlledStop), Reset,
         ["A drive could not bring its plate or ring up.", "Check for parts stuck to the plates."]),
-    row(28, "supply-low", "supply pressure below minimum", Watch::Moving, For(200), With(ControlledStop), Follows,
+    row(28, "supply-low", "supply pressure below minimum", Watch::MovingOrHeld, For(200), With(ControlledStop), Follows,
         ["The air supply is too low.", "Restore the air supply."]),
     row(29, "supply-low-inhibit", "supply pressure below minimum", Watch::Resting, For(200), With(StartInhibit), Follows,
         ["The air supply is too low to start.", "Restore the air supply."]),
@@ -467,6 +476,8 @@ pub const TABLE: [Row; ROWS] = [
         ["The controller found a fault in itself.", "Note the number in the event list and report it."]),
     row(46, "temperature-stale", "plate temperatures not received for 5 s", Watch::Cycle, For(1000), With(Alarm), Follows,
         ["Plate temperatures are not being received.", "Check the temperature sensors."]),
+    row(47, "plate-not-following", "height jumps, or stands while the plate is lowered fast", Watch::FirstContact, For(1), With(ControlledStop), Reset,
+        ["The plate height does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.

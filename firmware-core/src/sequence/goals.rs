@@ -110,11 +110,11 @@ impl Sequencer {
                 load: contact_load,
                 ..base
             },
+            // Drives get their power when the gap is wet and not before: one that runs away would turn dry.
             Phase::SlurryPrestart => Goals {
                 plate: PlateGoal::Float,
                 load: contact_load,
                 fluid: Fluid::Prestart,
-                drives: DriveGoal::Stop,
                 ..base
             },
             Phase::RunUp => turning,

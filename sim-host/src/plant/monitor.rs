@@ -68,7 +68,9 @@ impl Plant {
                 0.0
             }
         });
-        if set.iter().any(|s| abs(*s) >= RATIO_FROM) {
+        // A drive without power is told nothing: the ratio is still the one that all four had.
+        let powered = self.orders.drives.iter().all(|d| d.enable);
+        if powered && set.iter().any(|s| abs(*s) >= RATIO_FROM) {
             self.watch.ratio = set;
         }
         if load > RATIO_LOAD * self.nominal.resting {

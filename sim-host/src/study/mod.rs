@@ -13,8 +13,6 @@ pub mod loop_margin;
 pub mod predict;
 pub mod proof;
 pub mod prove;
-#[cfg(test)]
-pub(crate) mod sample;
 pub mod seek;
 pub mod static_check;
 pub mod verdict;
