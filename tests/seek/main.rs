@@ -1,13 +1,12 @@
 //! Falsification: a weakened machine is found out, a shipped one is not, and what is found replays.
 
 mod comparison;
+mod page;
+mod weakened;
 
-use firmware_core::units::{Newtons, Ratio};
 use sim_host::bench::{self, Job, Journal, NoRecorder};
-use sim_host::compile;
 use sim_host::files::{Overrides, load_set};
-use sim_host::study::Case;
-use sim_host::study::seek::{Found, Options, Question, Target, seek};
+use sim_host::study::seek::{Found, Options, Question, Target, draw_beside, seek};
 use std::path::Path;
 
 /// A demo recipe with its machine and batch.
@@ -31,26 +30,35 @@ const MACHINES: [&str; 3] = ["glass-f800", "zirconia-fixed", "silicon-f1000"];
 const BUDGET: usize = 96;
 
 fn sought(job: Job, target: Target, evaluations: usize) -> (Question, Found) {
-    sought_for(job, target, evaluations, true)
+    let question = Question::new(job).expect("the shortened recipe compiles");
+    let found = seek(
+        &question,
+        target,
+        &options(evaluations, 1, true),
+        &|| true,
+        &|_| (),
+    );
+    (question, found.expect("in process"))
 }
 
-fn sought_for(
-    job: Job,
-    target: Target,
-    evaluations: usize,
-    stop_at_violation: bool,
-) -> (Question, Found) {
-    let question = Question::new(job).expect("the shortened recipe compiles");
-    let options = Options {
+fn options(evaluations: usize, seed: u64, stop_at_violation: bool) -> Options {
+    Options {
         evaluations,
-        // As many as the search evaluates.
-        random: usize::MAX,
         threads: 2,
-        seed: 1,
+        seed,
         stop_at_violation,
-    };
-    let found = seek(&question, target, &options, &|| true, &|_| ()).expect("in process");
-    (question, found)
+    }
+}
+
+/// The search to its end, and as many random draws as it made evaluations.
+fn beside_draws(job: Job, target: Target, evaluations: usize, seed: u64) -> Found {
+    let question = Question::new(job).expect("the shortened recipe compiles");
+    let options = options(evaluations, seed, false);
+    let mut found = [seek(&question, target, &options, &|| true, &|_| ()).expect("in process")];
+    let draws = found[0].evaluations;
+    draw_beside(&question, &mut found, draws, &options, &|_, _| ()).expect("in process");
+    let [found] = found;
+    found
 }
 
 fn told(found: &Found) -> String {
@@ -72,89 +80,6 @@ fn told(found: &Found) -> String {
         margin(&found.drawn),
         found.draws
     )
-}
-
-/// The governor weakened until the declared line at its highest gain settles 2 % above the step's limit:
-/// `seat + 1.05/g (limit - seat) = 1.02 limit`, nothing kept back for the seals.
-fn governor_weakened(name: &str) -> Job {
-    let mut job = job(name);
-    let limit = job
-        .recipe
-        .steps
-        .iter()
-        .map(|step| step.load_limit)
-        .fold(0.0, f64::max);
-    let seat = job.machine.control.initial_load;
-    let high = 1.0 + job.machine.envelope.regulator_gain;
-    let gain = high * (limit - seat) / (1.02 * limit - seat);
-    let mut wire = compile::params_wire(&job.machine);
-    wire.governor_margin = Newtons::ZERO;
-    #[allow(clippy::cast_possible_truncation)] // the controller's precision
-    {
-        wire.governor_gain = Ratio::new(gain as f32);
-    }
-    job.params = wire.check().expect("weak, but within the rules");
-    job.compiled = compile::recipe(&job.recipe, &job.batch, &job.params)
-        .expect("compiles")
-        .get()
-        .clone();
-    job
-}
-
-/// Creep 30 % above the speed at which the closed form of first contact on three pieces (`N_rest + v sqrt(k m)`, process model,
-/// section 2) reaches the first-contact limit or three times a part's strength on the stiffest parts of the envelope.
-fn creep_too_fast(name: &str) -> Job {
-    job_with(name, |set| {
-        let (batch, recipe) = (set.batch.value.clone(), set.recipe.value.clone());
-        let machine = &mut set.machine.value;
-        let stiffness = 3.0
-            * Case {
-                machine,
-                batch: &batch,
-                recipe: &recipe,
-            }
-            .piece_stiffness()
-            * machine.envelope.stiffness_factor;
-        let bears = machine
-            .control
-            .first_contact_limit
-            .min(3.0 * batch.strength);
-        let bound =
-            (bears - machine.actuator.resting_load()) / (stiffness * machine.actuator.mass).sqrt();
-        machine.actuator.speed_creep = 1.3 * bound;
-    })
-}
-
-#[test]
-fn a_weakened_governor_is_found_out_on_each_machine() {
-    for name in MACHINES {
-        let (_, found) = sought(governor_weakened(name), Target::LoadLimit, BUDGET);
-        println!("{name}: {}", told(&found));
-        assert!(
-            found
-                .worst
-                .as_ref()
-                .is_some_and(|case| case.measured.margin < 0.0),
-            "{name}: {}",
-            told(&found)
-        );
-    }
-}
-
-#[test]
-fn a_creep_too_fast_is_found_out_on_each_machine() {
-    for name in MACHINES {
-        let (_, found) = sought(creep_too_fast(name), Target::FirstContact, BUDGET);
-        println!("{name}: {}", told(&found));
-        assert!(
-            found
-                .worst
-                .as_ref()
-                .is_some_and(|case| case.measured.margin < 0.0),
-            "{name}: {}",
-            told(&found)
-        );
-    }
 }
 
 #[test]
@@ -190,13 +115,19 @@ fn the_number_of_threads_changes_nothing() {
     let question = Question::new(job("glass-f800")).expect("compiles");
     let with = |threads| {
         let options = Options {
-            evaluations: 30,
-            random: 30,
+            evaluations: 60,
             threads,
             seed: 7,
             stop_at_violation: false,
         };
-        seek(&question, Target::PartContact, &options, &|| true, &|_| ()).expect("in process")
+        let seek = |target| seek(&question, target, &options, &|| true, &|_| ());
+        let mut found = [
+            seek(Target::FirstContact).expect("in process"),
+            seek(Target::PartContact).expect("in process"),
+        ];
+        draw_beside(&question, &mut found, 70, &options, &|_, _| ()).expect("in process");
+        assert!(found.iter().all(|found| found.draws == 70));
+        found
     };
     assert_eq!(with(1), with(3));
 }

@@ -67,6 +67,15 @@ pub struct End {
     pub control_hash: u64,
 }
 
+/// What a search drove down in the run, so that a replay can say whether the same margin came out.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sought {
+    /// The requirement, one word.
+    pub requirement: String,
+    /// Margin to its limit, in its unit; negative beyond it.
+    pub margin: f64,
+}
+
 /// What a run was made from and what was done to it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Journal {
@@ -79,6 +88,8 @@ pub struct Journal {
     /// How the machine and batch differed from their files, where they were no numbered draw: a search or a shrinker chose them.
     /// They go before `drawn`, and the noise is then that of `seed`.
     pub deviations: Option<Deviations>,
+    /// What was sought in it; `None` where nothing was.
+    pub sought: Option<Sought>,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -96,6 +107,8 @@ struct Header {
     drawn: Option<Drawn>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     deviations: Option<Deviations>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    sought: Option<Sought>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -126,6 +139,7 @@ impl Journal {
             files,
             drawn: None,
             deviations: None,
+            sought: None,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -149,6 +163,7 @@ impl Journal {
             files: self.files.clone(),
             drawn: self.drawn,
             deviations: self.deviations,
+            sought: self.sought.clone(),
             end: self.end,
         };
         let mut text = String::new();
@@ -204,7 +219,7 @@ impl Journal {
         possible(header.deviations.as_ref())?;
         let mut journal = Self::new(header.seed, header.files);
         (journal.drawn, journal.end) = (header.drawn, header.end);
-        journal.deviations = header.deviations;
+        (journal.deviations, journal.sought) = (header.deviations, header.sought);
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;
@@ -282,6 +297,10 @@ mod tests {
             stiffness: 1.0 / 3.0,
             regulator_offset: -0.01,
             ..Deviations::NOMINAL
+        });
+        journal.sought = Some(Sought {
+            requirement: "load-limit".into(),
+            margin: -1.0 / 3.0,
         });
         journal.end = Some(End {
             ticks: 90_000,

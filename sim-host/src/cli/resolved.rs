@@ -60,6 +60,8 @@ pub struct Check {
     pub trade: bool,
     /// Seek for so long, s, instead of the proof.
     pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement.
+    pub draws: u32,
 }
 
 impl Check {
@@ -89,6 +91,7 @@ impl Check {
             format: typed.format,
             trade: typed.units == Units::Trade,
             seek: typed.seek,
+            draws: typed.draws,
         })
     }
 }

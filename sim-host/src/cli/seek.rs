@@ -3,6 +3,7 @@
 use super::args::CheckFormat;
 use super::output::{Output, distinct, say};
 use super::resolved::{Check, ReplayCommand};
+use super::run::again;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::bench::{Job, Journal, PortError};
@@ -17,8 +18,6 @@ use std::time::{Duration, Instant};
 
 /// Version of the JSON.
 const SCHEMA: u16 = 1;
-/// Random draws beside the search, for each requirement, and never more than it evaluates.
-const DRAWS: usize = 1000;
 
 /// Does the work.
 ///
@@ -50,13 +49,11 @@ pub fn seek(
     let found = all(meant, seconds, &question, terminal)?;
     let mut told = Vec::with_capacity(found.len());
     for (found, output) in found.iter().zip(outputs) {
-        told.push(Told::new(
-            meant,
-            &question,
-            found,
-            write(found, output)?,
-            program,
-        ));
+        let worst = match found.least() {
+            Some(case) => Some(tell_case(meant, &question, found, case, output, program)?),
+            None => None,
+        };
+        told.push(Told::new(found, worst));
     }
     let violated = found.iter().any(Found::violated);
     match meant.format {
@@ -91,7 +88,7 @@ fn open(recipe: &str, inputs: &[&Path]) -> Result<Vec<Output>, Failure> {
         .collect()
 }
 
-/// Every target in turn, each with its part of what is left of the time.
+/// Every target in turn, each with its part of what is left of the time; then the draws.
 fn all(
     meant: &Check,
     seconds: u32,
@@ -103,10 +100,9 @@ fn all(
     let budget = Duration::from_secs(u64::from(seconds));
     let options = Options {
         evaluations: usize::MAX,
-        random: DRAWS,
         threads: meant.options.threads,
         seed: meant.options.seed,
-        stop_at_violation: true,
+        stop_at_violation: false,
     };
     let mut found = Vec::with_capacity(TARGETS.len());
     for (left, target) in (1..=TARGETS.len()).rev().zip(TARGETS) {
@@ -114,13 +110,9 @@ fn all(
         // At most six.
         let share = budget.saturating_sub(start.elapsed()) / u32::try_from(left).unwrap_or(1);
         let until = start.elapsed() + share;
-        // One generation is made in any case: a requirement that was not looked at at all would read as one that held.
-        let begun = std::cell::Cell::new(0_u8);
-        let go_on = || {
-            // Asked twice before the first generation.
-            begun.set(begun.get().saturating_add(1));
-            begun.get() <= 2 || start.elapsed() < until
-        };
+        // One batch is made in any case: a requirement that was not looked at at all would read as one that held.
+        let begun = std::cell::Cell::new(false);
+        let go_on = || !begun.replace(true) || start.elapsed() < until;
         found.push(
             seek::seek(question, target, &options, &go_on, &|_| {
                 bar.set_position(start.elapsed().as_secs());
@@ -128,6 +120,14 @@ fn all(
             .map_err(no_answer)?,
         );
     }
+    bar.set_message("draws");
+    // Any machine's usize holds 32 bits.
+    let draws = usize::try_from(meant.draws).unwrap_or(usize::MAX);
+    seek::draw_beside(question, &mut found, draws, &options, &|done, of| {
+        bar.set_length(of as u64);
+        bar.set_position(done as u64);
+    })
+    .map_err(no_answer)?;
     bar.finish_and_clear();
     Ok(found)
 }
@@ -139,18 +139,52 @@ fn no_answer(error: PortError) -> Failure {
     )
 }
 
-/// Writes the journal of the worst case.
-fn write(found: &Found, output: Output) -> Result<Option<PathBuf>, Failure> {
-    let Some(case) = found.least() else {
-        return Ok(None);
-    };
+/// Writes the journal of the worst case and runs it again as its reader will, from its text and the whole recipe: what does not come
+/// out again is not told as found.
+fn tell_case(
+    meant: &Check,
+    question: &Question,
+    found: &Found,
+    case: &Case,
+    output: Output,
+    program: &str,
+) -> Result<ToldCase, Failure> {
     let path = output.path().to_owned();
-    let journal: &Journal = &case.measured.journal;
-    let text = journal
+    let defect = |error: String| Failure::new(error, "please report this with the files");
+    let text = case
+        .measured
+        .journal
         .to_text()
-        .map_err(|error| Failure::new(error.to_string(), "please report this with the files"))?;
+        .map_err(|error| defect(error.to_string()))?;
+    let journal = Journal::from_text(&text).map_err(|error| defect(error.to_string()))?;
+    let setup = question
+        .whole()
+        .setup(case.trial.deviations, case.trial.seed);
+    let (outcome, regained) = again(&setup, &journal).map_err(no_answer)?;
+    let hash = case.measured.journal.end.map(|end| end.control_hash);
+    if Some(outcome.control_hash) != hash || !regained.is_some_and(|regained| regained.same()) {
+        return Err(defect(format!(
+            "the worst case of {} did not come out again from its journal",
+            found.target.word()
+        )));
+    }
     output.write(|file| file.write_all(text.as_bytes()))?;
-    Ok(Some(path))
+    let hexadecimal = |hash: u64| format!("{hash:#018x}");
+    Ok(ToldCase {
+        by: if found.worst.as_ref() == Some(case) {
+            "search"
+        } else {
+            "draws"
+        },
+        evaluation: case.number,
+        margin: case.measured.margin,
+        seed: format!("{:#x}", case.trial.seed),
+        disturbance: case.trial.disturbance.text(&question.whole().machine),
+        ending: case.measured.ending.clone(),
+        control_hash: hexadecimal(outcome.control_hash),
+        trace_hash: outcome.trace_hash.map(hexadecimal),
+        replay: ReplayCommand::of_journal(program, &meant.files, &path),
+    })
 }
 
 /// What is told about one requirement.
@@ -165,6 +199,7 @@ struct Told {
     draws: usize,
     margin_of_draws: Option<f64>,
     violated: bool,
+    first_violation: Option<usize>,
     /// The worse of the two.
     worst: Option<ToldCase>,
 }
@@ -178,44 +213,25 @@ struct ToldCase {
     disturbance: String,
     ending: String,
     control_hash: String,
-    replay: Option<String>,
+    trace_hash: Option<String>,
+    replay: String,
 }
 
 impl Told {
-    fn new(
-        meant: &Check,
-        question: &Question,
-        found: &Found,
-        journal: Option<PathBuf>,
-        program: &str,
-    ) -> Self {
-        let target: Target = found.target;
+    fn new(found: &Found, worst: Option<ToldCase>) -> Self {
         let margin = |case: &Option<Case>| case.as_ref().map(|case| case.measured.margin);
-        let by_search = |case: &Case| found.worst.as_ref() == Some(case);
         Self {
-            requirement: target.word(),
-            what: target.what(),
-            unit: target.unit(),
+            requirement: found.target.word(),
+            what: found.target.what(),
+            unit: found.target.unit(),
             limit: found.least().map(|case| case.measured.limit),
             evaluations: found.evaluations,
             margin: margin(&found.worst),
             draws: found.draws,
             margin_of_draws: margin(&found.drawn),
             violated: found.violated(),
-            worst: found.least().map(|case| ToldCase {
-                by: if by_search(case) { "search" } else { "draws" },
-                evaluation: case.number,
-                margin: case.measured.margin,
-                seed: format!("{:#x}", case.trial.seed),
-                disturbance: case.trial.disturbance.text(&question.job(target).machine),
-                ending: case.measured.ending.clone(),
-                control_hash: case
-                    .measured
-                    .journal
-                    .end
-                    .map_or(String::new(), |end| format!("{:#018x}", end.control_hash)),
-                replay: journal.map(|path| ReplayCommand::of_journal(program, &meant.files, &path)),
-            }),
+            first_violation: found.first_violation,
+            worst,
         }
     }
 }
@@ -270,7 +286,8 @@ fn text(question: &Question, meant: &Check, seconds: u32, told: &[Told], violate
     }
     text.push('\n');
     let short = format!(
-        "Load, contact and film are sought in a cycle whose dwells are cut to {} s; size and spread in the whole cycle.",
+        "Load, contact and film are sought in a cycle whose dwells are cut to {} s; size and spread in the whole cycle. The draws come \
+         on top of the time.",
         seek::DWELL
     );
     for line in wrap(&short, 80) {
@@ -295,22 +312,30 @@ fn text(question: &Question, meant: &Check, seconds: u32, told: &[Told], violate
 fn cases(text: &mut String, one: &Told) {
     let Some(case) = &one.worst else { return };
     let line = format!(
-        "{}: margin {} {} by {} {}: {}; {}; control hash {}",
+        "{}: {} {} {} by {} {}, seed {}: {}; {}; control hash {}, trace hash {}",
         one.what,
+        if one.violated {
+            "VIOLATED, margin"
+        } else {
+            "margin"
+        },
         significant(case.margin, 4),
         one.unit,
         case.by,
         case.evaluation,
+        case.seed,
         case.disturbance,
         case.ending,
-        case.control_hash
+        case.control_hash,
+        case.trace_hash.as_deref().unwrap_or("-")
     );
+    let first = one.first_violation.map_or(String::new(), |number| {
+        format!("; the search's first violation was its evaluation {number}")
+    });
     text.push('\n');
-    for line in wrap(&line, 80) {
+    for line in wrap(&(line + &first), 80) {
         let _ = writeln!(text, "{line}");
     }
-    if let Some(replay) = &case.replay {
-        // Not wrapped: it is meant to be copied.
-        let _ = writeln!(text, "  {replay}");
-    }
+    // Not wrapped: it is meant to be copied.
+    let _ = writeln!(text, "  {}", case.replay);
 }

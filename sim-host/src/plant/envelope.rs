@@ -130,7 +130,7 @@ mod tests {
 
     #[test]
     fn any_place_is_inside_and_the_edges_are_the_corners() {
-        let e = sample::machine_a().envelope;
+        let e = demo::machine("machine-a").envelope;
         inside(&e, &at(&e, &[]));
         inside(&e, &at(&e, &[f64::NAN; 14]));
         inside(&e, &at(&e, &[-9.0; 14]));

@@ -3,7 +3,10 @@
 use super::Target;
 use super::space::Trial;
 use crate::bench::run::{AFTER_STOP, AWAIT_START};
-use crate::bench::{Bench, Ended, InProcess, Job, Journal, NoRecorder, Player, PortError, Summary};
+use crate::bench::{
+    Bench, End, Ended, InProcess, Job, Journal, NoRecorder, Player, PortError, Recorder, Sought,
+    Summary,
+};
 use crate::math::{abs, max, min};
 use crate::plant::harm::TURNING;
 use crate::plant::{FILM_FULL, Plant};
@@ -14,6 +17,8 @@ use firmware_core::units::TICKS_PER_SECOND;
 
 /// Share of the film that may be missing while turning: the harm monitor's own threshold.
 const MISSING: f64 = 0.02;
+/// Margin of a gap that is full: there is no more.
+const FILM_WHOLE: f64 = MISSING + 1.0 - FILM_FULL;
 /// The gap is looked at every so many ticks: the plant's slurry moves no faster.
 const LOOK: u32 = 10;
 /// A hold that nobody ends is watched this long, ticks.
@@ -34,11 +39,48 @@ pub struct Measured {
     pub journal: Journal,
 }
 
-/// Runs a case.
+/// A case that was run, before anything is asked of it.
+#[derive(Clone, Debug)]
+pub struct Run {
+    summary: Summary,
+    /// Least margin of the film over the run; of no meaning where the film was not the question.
+    film: f64,
+    /// The journal, complete but for the requirement.
+    journal: Journal,
+}
+
+impl Run {
+    /// What the run says about a target. It must be one that the run was made for.
+    #[must_use]
+    pub fn measured(&self, job: &Job, target: Target) -> Measured {
+        let (margin, limit) = of(job, target, &self.summary, self.film);
+        let mut journal = self.journal.clone();
+        journal.sought = Some(Sought {
+            requirement: target.word().to_owned(),
+            margin,
+        });
+        Measured {
+            margin,
+            limit,
+            ending: ending(&self.summary),
+            journal,
+        }
+    }
+}
+
+/// Runs a case and asks it for its target.
 ///
 /// # Errors
 /// What the port reports; a controller in this process is always there.
 pub fn measure(job: &Job, target: Target, trial: &Trial) -> Result<Measured, PortError> {
+    Ok(evaluate(job, target, trial)?.measured(job, target))
+}
+
+/// Runs a case until its target's question is answered.
+///
+/// # Errors
+/// What the port reports; a controller in this process is always there.
+pub fn evaluate(job: &Job, target: Target, trial: &Trial) -> Result<Run, PortError> {
     let setup = job.setup(trial.deviations, trial.seed);
     let mut bench = setup.bench(setup.controller(), NoRecorder);
     let scenario = trial.scenario(job);
@@ -49,17 +91,36 @@ pub fn measure(job: &Job, target: Target, trial: &Trial) -> Result<Measured, Por
     let outcome = bench.finish(Ended::LongestTime)?;
     let mut journal = outcome.journal;
     journal.deviations = Some(trial.deviations);
-    journal.end = Some(crate::bench::End {
+    journal.end = Some(End {
         ticks,
         control_hash,
     });
-    let (margin, limit) = margin(job, target, &outcome.summary, film);
-    Ok(Measured {
-        margin,
-        limit,
-        ending: ending(&outcome.summary),
+    Ok(Run {
+        summary: outcome.summary,
+        film,
         journal,
     })
+}
+
+/// Goes through a run again that a journal has been laid out for ([`crate::bench::replay`] with no ticks), to its end, and watches the
+/// film on the way, as the search did.
+///
+/// # Errors
+/// What the port reports; a controller in this process is always there.
+pub fn watch<R: Recorder>(bench: &mut Bench<InProcess, R>, ticks: u32) -> Result<f64, PortError> {
+    let mut film = FILM_WHOLE;
+    while bench.tick() < ticks {
+        bench.step()?;
+        look(bench, &mut film);
+    }
+    Ok(film)
+}
+
+/// Looks at the film where it is due.
+fn look<R: Recorder>(bench: &Bench<InProcess, R>, film: &mut f64) {
+    if bench.tick().is_multiple_of(LOOK) {
+        *film = min(*film, film_margin(bench.plant()));
+    }
 }
 
 /// Runs until the target's question is answered; gives the margin of the film where that is the question.
@@ -68,7 +129,7 @@ fn advance(
     target: Target,
     longest: u32,
 ) -> Result<f64, PortError> {
-    let mut film = MISSING + 1.0 - FILM_FULL;
+    let mut film = FILM_WHOLE;
     let (mut state, mut since, mut ran) = (State::Idle, 0, false);
     while bench.tick() < longest {
         let status = bench.step()?;
@@ -76,8 +137,8 @@ fn advance(
         if now != state {
             (state, since) = (now, bench.tick());
         }
-        if target == Target::Film && bench.tick().is_multiple_of(LOOK) {
-            film = min(film, film_margin(bench.plant()));
+        if target == Target::Film {
+            look(bench, &mut film);
         }
         let lasted = bench.tick().wrapping_sub(since);
         let over = match state {
@@ -134,9 +195,10 @@ fn film_margin(plant: &Plant) -> f64 {
     MISSING + max(truth.wetness - FILM_FULL, 0.0) - (1.0 - truth.film)
 }
 
-/// Margin and limit. A question that never came up (a step that was not reached, a batch that was not finished) leaves the whole
-/// limit: other requirements speak about that.
-fn margin(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64) {
+/// Margin and limit; `film` is what [`watch`] gave. A question that never came up (a step that was not reached, a batch that was not
+/// finished) leaves the whole limit: other requirements speak about that.
+#[must_use]
+pub fn of(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64) {
     let batch = &job.batch;
     match target {
         Target::LoadLimit => nearest_limit(summary),

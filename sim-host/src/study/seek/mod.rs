@@ -2,7 +2,7 @@
 //!
 //! A [`Target`] is a requirement whose margin is a number that says how far the run stayed from the limit. A [`space::Space`] is what
 //! may differ: the envelope, the parts, and one disturbance that the requirement bears ([`disturb::borne_by`]). [`seek`] descends in it
-//! by CMA-ES with restarts ([`cma`]) and makes random draws from the same box beside it, so that what the search is worth shows.
+//! by CMA-ES with restarts ([`cma`]); [`draw_beside`] makes random draws from the same box, so that what the search is worth shows.
 //! A case found carries its journal, which replays it bit for bit.
 //!
 //! What is left of the cycle: dwells are cut to [`DWELL`] seconds where the target is not what a dwell makes of the parts, and a run
@@ -21,7 +21,7 @@ use crate::compile::CompileError;
 use crate::model::{End, Recipe};
 use crate::plant::seed::{Stream, stream, substream};
 use cma::Descent;
-use margin::{Measured, measure};
+use margin::{Measured, evaluate, measure};
 use rand_distr::{Distribution, Uniform};
 use space::{COORDINATES, Space, Trial, outside};
 
@@ -34,6 +34,8 @@ const LONGEST: f64 = 30.0;
 const STEP: f64 = 0.7;
 /// What a point pays for lying outside the box, as a share of the limit: enough to keep the descent near, less than any margin.
 const OUTSIDE: f64 = 1e-4;
+/// Random points looked at before each descent, which begins at the best of them: a few for each kind of disturbance.
+const BATCH: usize = 24;
 /// Factor on the population at every second restart: a larger population looks wider.
 const WIDER: usize = 2;
 
@@ -76,6 +78,12 @@ impl Target {
             Self::Size => "size",
             Self::Spread => "spread",
         }
+    }
+
+    /// The target of a word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        TARGETS.into_iter().find(|target| target.word() == word)
     }
 
     /// What is measured, for people.
@@ -140,6 +148,12 @@ impl Question {
         Ok(Self { whole, short })
     }
 
+    /// The job as its files say: what a journal is replayed with.
+    #[must_use]
+    pub const fn whole(&self) -> &Job {
+        &self.whole
+    }
+
     /// The job that a target is sought in.
     #[must_use]
     pub const fn job(&self, target: Target) -> &Job {
@@ -154,10 +168,8 @@ impl Question {
 /// How to seek.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Options {
-    /// Evaluations of the search, random draws apart; whole generations, so a few more may be made.
+    /// Evaluations of the search, the first batch among them; whole generations, so a few more may be made.
     pub evaluations: usize,
-    /// Random draws beside it, never more than the search has evaluated.
-    pub random: usize,
     /// Threads, 1 or more.
     pub threads: usize,
     /// Seed of the search and of the draws.
@@ -169,7 +181,7 @@ pub struct Options {
 /// A case and what it came to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Case {
-    /// Number of the evaluation, from 0, counted apart for the search and for the draws.
+    /// Number of the evaluation, from 1, counted apart for the search and for the draws.
     pub number: usize,
     /// The case.
     pub trial: Trial,
@@ -186,6 +198,8 @@ pub struct Found {
     pub evaluations: usize,
     /// Descents begun.
     pub descents: u64,
+    /// Number of the first evaluation whose case was beyond the limit.
+    pub first_violation: Option<usize>,
     /// The case with the least margin that the search found; `None` if it was given no time.
     pub worst: Option<Case>,
     /// Random draws made.
@@ -214,7 +228,8 @@ impl Found {
     }
 }
 
-/// Seeks the least margin of a target. `go_on` is asked between generations; `progress` hears the number of evaluations and draws.
+/// Seeks the least margin of a target, without random draws beside it ([`draw_beside`] makes those). `go_on` is asked between
+/// generations; `progress` hears the number of evaluations.
 ///
 /// # Errors
 /// What the port reports; a controller in this process is always there.
@@ -226,77 +241,171 @@ pub fn seek(
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Found, PortError> {
     let job = question.job(target);
-    let space = Space::new(job, target, options.seed);
-    let mut random = stream(options.seed, "seek", "draws", target as u64);
-    let mut found = Found {
-        target,
-        evaluations: 0,
-        descents: 0,
-        worst: None,
-        draws: 0,
-        drawn: None,
+    let mut search = Search {
+        job,
+        space: Space::new(job, target, options.seed),
+        options,
+        progress,
+        found: Found {
+            target,
+            evaluations: 0,
+            descents: 0,
+            first_violation: None,
+            worst: None,
+            draws: 0,
+            drawn: None,
+        },
     };
-    while found.evaluations < options.evaluations && go_on() {
-        let mut descent = begin(options.seed, target, found.descents);
-        found.descents += 1;
-        while found.evaluations < options.evaluations && go_on() {
+    while search.unfinished() && go_on() {
+        let mut descent = search.begin()?;
+        while search.unfinished() && go_on() {
             let Some(points) = descent.ask() else { break };
-            let searched = points.len();
-            let draws = searched.min(options.random - found.draws.min(options.random));
-            let mut all = points;
-            all.extend((0..draws).map(|_| draw(&mut random)));
-            let before = found.evaluations + found.draws;
-            let cases = ensemble(
-                all.len(),
+            descent.tell(search.values(&points)?);
+        }
+    }
+    Ok(search.found)
+}
+
+/// A search under way.
+struct Search<'a> {
+    job: &'a crate::bench::Job,
+    space: Space<'a>,
+    options: &'a Options,
+    progress: &'a (dyn Fn(usize) + Sync),
+    found: Found,
+}
+
+impl Search<'_> {
+    fn unfinished(&self) -> bool {
+        self.found.evaluations < self.options.evaluations
+            && !(self.options.stop_at_violation && self.found.violated())
+    }
+
+    /// A descent from the best point of a fresh random batch, every second time with a larger population. The first batch is large
+    /// enough to meet each kind of disturbance a few times: in that coordinate there is no downhill.
+    fn begin(&mut self) -> Result<Descent, PortError> {
+        let (seed, target, number) = (self.options.seed, self.found.target, self.found.descents);
+        self.found.descents += 1;
+        let mut random = stream(seed, "seek", target.word(), number);
+        let batch: Vec<Vec<f64>> = (0..BATCH).map(|_| draw(&mut random)).collect();
+        let values = self.values(&batch)?;
+        let mut best: Option<(f64, &Vec<f64>)> = None;
+        for (value, point) in values.into_iter().zip(&batch) {
+            if best.is_none_or(|(least, _)| value < least) {
+                best = Some((value, point));
+            }
+        }
+        let start = best.map_or_else(|| vec![0.0; COORDINATES], |(_, point)| point.clone());
+        let population = Descent::population(COORDINATES);
+        let population = if number % 2 == 1 {
+            population * WIDER
+        } else {
+            population
+        };
+        Ok(Descent::new(
+            start,
+            STEP,
+            population,
+            substream(seed, "seek", "descent", number),
+        ))
+    }
+
+    /// Runs the cases at some points, keeps the worst, and gives what the descent goes by: the margin as a share of its limit.
+    fn values(&mut self, points: &[Vec<f64>]) -> Result<Vec<f64>, PortError> {
+        let before = self.found.evaluations;
+        let (job, space, target) = (self.job, &self.space, self.found.target);
+        let cases = ensemble(
+            points.len(),
+            self.options.threads.max(1),
+            &|done| (self.progress)(before + done),
+            |index| {
+                let trial = space.trial(&points[index]);
+                measure(job, target, &trial).map(|measured| (trial, measured))
+            },
+        );
+        let mut values = Vec::with_capacity(points.len());
+        for (case, point) in cases.into_iter().zip(points) {
+            let (trial, measured) = case?;
+            values.push(measured.margin / measured.limit + OUTSIDE * outside(point));
+            self.found.evaluations += 1;
+            if measured.margin < 0.0 {
+                let number = self.found.evaluations;
+                self.found.first_violation.get_or_insert(number);
+            }
+            keep(
+                &mut self.found.worst,
+                self.found.evaluations,
+                trial,
+                measured,
+            );
+        }
+        Ok(values)
+    }
+}
+
+/// Targets that one draw answers together: they bear the same disturbances, and their runs end at the same place.
+const TOGETHER: [&[Target]; 4] = [
+    &[Target::LoadLimit],
+    &[Target::FirstContact, Target::PartContact],
+    &[Target::Film],
+    &[Target::Size, Target::Spread],
+];
+
+/// Draws a batch beforehand of which the worst is kept.
+const DRAWN_AT_ONCE: usize = 64;
+
+/// Makes `count` random draws for every target that was sought, each from the box of its target, and notes the worst of each. Targets
+/// that one run answers share it. `progress` hears the number of draws made, of how many.
+///
+/// # Errors
+/// What the port reports; a controller in this process is always there.
+pub fn draw_beside(
+    question: &Question,
+    found: &mut [Found],
+    count: usize,
+    options: &Options,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Result<(), PortError> {
+    let asked: Vec<Vec<Target>> = TOGETHER
+        .iter()
+        .map(|group| {
+            let sought = |target: &&Target| found.iter().any(|one| one.target == **target);
+            group.iter().filter(sought).copied().collect()
+        })
+        .filter(|group: &Vec<Target>| !group.is_empty())
+        .collect();
+    let of = asked.len() * count;
+    for (number, group) in asked.iter().enumerate() {
+        let first = group[0];
+        let job = question.job(first);
+        let space = Space::new(job, first, options.seed);
+        let mut random = stream(options.seed, "seek", "draws", first as u64);
+        let mut made = 0;
+        while made < count {
+            let points: Vec<Vec<f64>> = (made..count.min(made + DRAWN_AT_ONCE))
+                .map(|_| draw(&mut random))
+                .collect();
+            let before = number * count + made;
+            let runs = ensemble(
+                points.len(),
                 options.threads.max(1),
-                &|done| progress(before + done),
+                &|done| progress(before + done, of),
                 |index| {
-                    let trial = space.trial(&all[index]);
-                    measure(job, target, &trial).map(|measured| (trial, measured))
+                    let trial = space.trial(&points[index]);
+                    evaluate(job, first, &trial).map(|run| (trial, run))
                 },
             );
-            let mut values = Vec::with_capacity(searched);
-            for (index, case) in cases.into_iter().enumerate() {
-                let (trial, measured) = case?;
-                let (count, worst) = if index < searched {
-                    values.push(measured.margin / measured.limit + OUTSIDE * outside(&all[index]));
-                    (&mut found.evaluations, &mut found.worst)
-                } else {
-                    (&mut found.draws, &mut found.drawn)
-                };
-                let number = *count;
-                *count += 1;
-                keep(worst, number, trial, measured);
-            }
-            descent.tell(values);
-            if options.stop_at_violation && found.violated() {
-                return Ok(found);
+            for run in runs {
+                let (trial, run) = run?;
+                made += 1;
+                for one in found.iter_mut().filter(|one| group.contains(&one.target)) {
+                    one.draws += 1;
+                    keep(&mut one.drawn, made, trial, run.measured(job, one.target));
+                }
             }
         }
     }
-    Ok(found)
-}
-
-/// The first descent begins in the middle of the box, every other anywhere; every second restart doubles the population.
-fn begin(seed: u64, target: Target, number: u64) -> Descent {
-    let mut random = stream(seed, "seek", target.word(), number);
-    let start = if number == 0 {
-        vec![0.0; COORDINATES]
-    } else {
-        draw(&mut random)
-    };
-    let population = Descent::population(COORDINATES);
-    let population = if number % 2 == 1 {
-        population * WIDER
-    } else {
-        population
-    };
-    Descent::new(
-        start,
-        STEP,
-        population,
-        substream(seed, "seek", "descent", number),
-    )
+    Ok(())
 }
 
 /// A point anywhere in the box.
@@ -322,5 +431,23 @@ fn keep(worst: &mut Option<Case>, number: usize, trial: Trial, measured: Measure
             trial,
             measured,
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_target_is_drawn_once_with_those_that_bear_the_same() {
+        let mut all: Vec<Target> = TOGETHER.concat();
+        all.sort_unstable();
+        assert_eq!(all, TARGETS);
+        for group in TOGETHER {
+            for target in group {
+                assert_eq!(disturb::borne_by(*target), disturb::borne_by(group[0]));
+                assert_eq!(target.needs_dwell(), group[0].needs_dwell());
+            }
+        }
     }
 }
