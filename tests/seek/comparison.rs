@@ -27,7 +27,7 @@ const PAIRS: [(&str, Target); 10] = [
 ];
 
 #[test]
-#[ignore = "minutes: UPDATE_DOCS=1 cargo test --release -p twinplate-tests --test seek comparison_with -- --ignored"]
+#[ignore = "minutes: UPDATE=1 cargo test --release -p twinplate-tests --test seek comparison_with -- --ignored"]
 fn comparison_with_random_draws() {
     let mut table = String::from(
         "| recipe | requirement | unit | limit | search | evaluations | random | draws | better |\n|---|---|---|---|---|---|---|---|---|\n",

@@ -22,9 +22,9 @@ pub fn block(name: &str) -> String {
         .to_owned()
 }
 
-/// Writes a measured block where `UPDATE_DOCS` asks for it.
+/// Writes a measured block where `UPDATE` asks for it.
 pub fn update(name: &str, table: &str) {
-    if std::env::var_os("UPDATE_DOCS").is_none() {
+    if std::env::var_os("UPDATE").is_none_or(|value| value != "1") {
         return;
     }
     let text = std::fs::read_to_string(page()).expect("page");

@@ -241,7 +241,7 @@ fn timed(weak: Weak, name: &str) -> (Found, Duration, f64) {
 }
 
 #[test]
-#[ignore = "minutes: UPDATE_DOCS=1 cargo test --release -p twinplate-tests --test seek weakened_machines -- --ignored"]
+#[ignore = "minutes: UPDATE=1 cargo test --release -p twinplate-tests --test seek weakened_machines -- --ignored"]
 fn weakened_machines_beside_a_thousand_draws() {
     let mut table = String::from(
         "| recipe | machine | weakened | margin by the closed form | requirement | limit, N | first violation at evaluation | after, s | \

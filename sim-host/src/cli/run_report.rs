@@ -228,7 +228,8 @@ impl RunReport {
             (end.ticks, end.control_hash) == (summary.ticks, outcome.control_hash)
                 && ran.regained.is_none_or(Regained::same)
         });
-        let good = ran.judged.holds() && same != Some(false);
+        let kept = ran.regained.is_none_or(|sought| sought.margin >= 0.0);
+        let good = ran.judged.holds() && kept && same != Some(false);
         let parts = &summary.parts;
         let micro = |metres: f64| metres * 1e6;
         Self {

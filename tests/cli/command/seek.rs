@@ -36,8 +36,11 @@ fn sought_and_replayed(desk: &Path, more: &[&str]) -> (Option<i32>, Value) {
         assert_eq!(said["sought"]["requirement"], one["requirement"], "{line}");
         // To the last bit: both are printed with as many digits as it takes.
         assert_eq!(said["sought"]["margin"], one["worst"]["margin"], "{line}");
-        let bad = one["violated"] == true;
-        assert_eq!(again.status.code(), Some(i32::from(bad)), "{line}");
+        // A run in which this requirement holds may still break another, on a machine that does.
+        if one["violated"] == true || report["violated"] == false {
+            let code = i32::from(one["violated"] == true);
+            assert_eq!(again.status.code(), Some(code), "{line}");
+        }
     }
     (output.status.code(), report)
 }
