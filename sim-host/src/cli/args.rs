@@ -94,6 +94,15 @@ pub struct Check {
     /// Write no report.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
+    /// Instead of the proof: search for so long, s, for the machine, parts and moment that break a requirement, then make random
+    /// draws beside it. The worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400),
+          conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
+    pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement; they come on top of its time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
+          value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub draws: u32,
     /// Mildest finding that makes the answer no.
     #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
     pub fail_on: FailOn,

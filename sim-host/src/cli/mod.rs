@@ -12,6 +12,7 @@ mod output;
 mod resolved;
 mod run;
 mod run_report;
+mod seek;
 mod terminal;
 mod trade;
 

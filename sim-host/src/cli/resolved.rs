@@ -58,6 +58,10 @@ pub struct Check {
     pub format: CheckFormat,
     /// Trade units asked for.
     pub trade: bool,
+    /// Seek for so long, s, instead of the proof.
+    pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement.
+    pub draws: u32,
 }
 
 impl Check {
@@ -86,6 +90,8 @@ impl Check {
             waivers: waivers(typed.waive, typed.reason)?,
             format: typed.format,
             trade: typed.units == Units::Trade,
+            seek: typed.seek,
+            draws: typed.draws,
         })
     }
 }
@@ -187,15 +193,7 @@ impl ReplayCommand {
     /// where it was printed.
     #[must_use]
     pub fn new(program: &str, files: &Files, seed: u64) -> Self {
-        let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
-        for (option, path) in [
-            ("--machine", &files.overrides.machine),
-            ("--batch", &files.overrides.batch),
-        ] {
-            if let Some(path) = path {
-                front.push_str(&format!(" {option} {}", quoted_path(path)));
-            }
-        }
+        let mut front = run_of(program, files);
         front.push_str(&format!(" --seed {seed}"));
         Self { front }
     }
@@ -205,6 +203,30 @@ impl ReplayCommand {
     pub fn line(&self, index: u64) -> String {
         format!("{} --draw {index}", self.front)
     }
+
+    /// The line that runs a journal again.
+    #[must_use]
+    pub fn of_journal(program: &str, files: &Files, journal: &Path) -> String {
+        format!(
+            "{} --replay {}",
+            run_of(program, files),
+            quoted_path(journal)
+        )
+    }
+}
+
+/// `run` with the recipe and what was given by hand.
+fn run_of(program: &str, files: &Files) -> String {
+    let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
+    for (option, path) in [
+        ("--machine", &files.overrides.machine),
+        ("--batch", &files.overrides.batch),
+    ] {
+        if let Some(path) = path {
+            front.push_str(&format!(" {option} {}", quoted_path(path)));
+        }
+    }
+    front
 }
 
 fn quoted_path(path: &Path) -> String {

@@ -33,9 +33,10 @@ mod truth;
 #[cfg(test)]
 mod tests;
 
-pub use fault::FaultRefused;
+pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use harm::{Harm, Mark};
 pub use parts::PartTruth;
+pub use slurry::FILM_FULL;
 pub use truth::{FastTruth, Truth};
 
 use crate::math::{cos, max, sin};

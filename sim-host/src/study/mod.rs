@@ -13,6 +13,7 @@ pub mod loop_margin;
 pub mod predict;
 pub mod proof;
 pub mod prove;
+pub mod seek;
 pub mod static_check;
 pub mod verdict;
 
