@@ -1,0 +1,5 @@
+//! Off-line tuning of the load loop: from a log or an experiment to gains that can be defended.
+//!
+//! Pure: no file is read, nothing is printed.
+
+pub mod model;
