@@ -2,4 +2,5 @@
 //!
 //! Pure: no file is read, nothing is printed.
 
+pub mod linear;
 pub mod model;
