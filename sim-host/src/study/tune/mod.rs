@@ -4,3 +4,5 @@
 
 pub mod linear;
 pub mod model;
+pub mod optimum;
+pub mod rules;
