@@ -266,6 +266,10 @@ impl Ready {
         follow(&self.smooth, gains, margins, stimulus, QUICK)
             .ok()
             .map(|t| t.measures(stimulus))
+            .map(|m| match stimulus {
+                Stimulus::Disturbance => m.with_tail(gains),
+                Stimulus::Reference => m,
+            })
     }
 }
 

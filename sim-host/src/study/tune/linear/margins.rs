@@ -381,17 +381,17 @@ impl Sweep {
                     _ => Some(p),
                 })
         };
-        if let Some((w, value)) = peak(0, &|l| (Complex::ONE + l).square()) {
-            if value < 1.0 {
-                found.sensitivity = 1.0 / crate::math::sqrt(value);
-                found.sensitivity_at = w;
-            }
+        if let Some((w, value)) = peak(0, &|l| (Complex::ONE + l).square())
+            && value < 1.0
+        {
+            found.sensitivity = 1.0 / crate::math::sqrt(value);
+            found.sensitivity_at = w;
         }
-        if let Some((w, value)) = peak(1, &|l| (Complex::ONE + l).square() / l.square()) {
-            if value < 1.0 {
-                found.complementary = 1.0 / crate::math::sqrt(value);
-                found.complementary_at = w;
-            }
+        if let Some((w, value)) = peak(1, &|l| (Complex::ONE + l).square() / l.square())
+            && value < 1.0
+        {
+            found.complementary = 1.0 / crate::math::sqrt(value);
+            found.complementary_at = w;
         }
         found
     }
