@@ -1,8 +1,9 @@
 //! The plane of gains: where a line is stable and how near to instability it is.
 
 use super::line::{Defect, Line};
-use super::margins::{Margins, Sweep};
+use super::margins::Margins;
 use super::response::Response;
+use super::sweep::Sweep;
 use crate::math::{cos, max, min, sin};
 use crate::model::Gains;
 
