@@ -1,6 +1,7 @@
 //! The robust optimum against a plain search of the plane and the published rules.
 
-use sim_host::study::tune::linear::{Line, LowPass, Sampling, Transfer};
+use sim_host::model::Gains;
+use sim_host::study::tune::linear::{Line, LowPass, Sampling, Sweep, Transfer, margins, step};
 use sim_host::study::tune::optimum::{
     Constraint, Limits, NoOptimum, Problem, Scorer, limit_for, robust_optimum,
 };
@@ -204,4 +205,77 @@ fn the_same_twice_and_a_plain_word_where_nothing_keeps_the_limits() {
             .starts_with("Ms on the nominal line is 0.9"),
         "{refused}"
     );
+}
+
+/// A score is what the loops do one by one, in the fine time domain that `pi_loops.csv` holds: 1 % for the search's coarser steps.
+#[test]
+fn a_score_is_the_worst_of_its_lines() {
+    let (_, problem) = problems().swap_remove(5);
+    let gains = robust_optimum(&problem, |_| ())
+        .expect("an optimum")
+        .score
+        .gains;
+    let score = Scorer::new(&problem)
+        .and_then(|mut s| s.score(gains.kc, gains.ti))
+        .expect("good");
+    let (mut worst, mut peak) = (0.0_f64, 0.0_f64);
+    for line in &problem.corners {
+        worst = worst.max(step::measures(line, &gains).expect("stable")[1].iae);
+        peak = peak.max(margins(line, &gains).expect("good").sensitivity);
+    }
+    let [set, load] = step::measures(&problem.line, &gains).expect("stable");
+    worst = worst.max(load.iae);
+    assert!(
+        worst > 1.02 * load.iae,
+        "the corners make no difference here"
+    );
+    for (what, got, want) in [
+        ("worst IAE", score.worst_iae, worst),
+        ("nominal IAE", score.nominal_iae, load.iae),
+        ("Ms at the corners", score.corner_sensitivity, peak),
+        ("travel", score.travel, load.travel),
+        ("overshoot", 1.0 + score.overshoot, 1.0 + set.overshoot),
+    ] {
+        assert!(
+            (got / want - 1.0).abs() < 0.01,
+            "{what} {got} against {want}"
+        );
+    }
+}
+
+/// Source: a long run of the difference equations under random noise (200 000 periods: 1 % of a standard deviation, doubled).
+#[test]
+fn noise_on_the_command_is_that_of_a_long_run() {
+    let (tau, dead, kc, ti) = (20.0_f64, 4_usize, 2.5, 18.0);
+    let keep = (-1.0 / tau).exp();
+    let (mut line, mut y, mut integral) = (vec![0.0; dead], 0.0, 0.0);
+    let (mut seed, mut noise, mut answer) = (1_u64, 0.0, 0.0);
+    for n in 0..200_000 {
+        // Uniform, from Lehmer's generator with Park and Miller's multiplier.
+        seed = seed * 48_271 % 2_147_483_647;
+        let v = seed as f64 / 2_147_483_647.0 - 0.5;
+        let measured = y + v;
+        let u = -kc * measured + integral;
+        integral -= kc / ti * measured;
+        let given = std::mem::replace(&mut line[n % dead], u);
+        y = keep * y + (1.0 - keep) * given;
+        noise += v * v;
+        answer += u * u;
+    }
+    let want = (answer / noise).sqrt();
+    let mut sampled = line_of(tau, dead);
+    sampled.sampling = Some(Sampling {
+        period: 1.0,
+        computing: 1,
+    });
+    let weight = 1.0;
+    let got = Sweep::new(&sampled)
+        .and_then(|mut s| s.noise(&Gains { kc, ti, weight }))
+        .expect("good");
+    assert!((got / want - 1.0).abs() < 0.02, "{got} against {want}");
+}
+
+/// A lag of unit gain with `dead` periods of a second between sample and effect, one of which is computing.
+fn line_of(tau: f64, dead: usize) -> Line {
+    line(1.0, &[tau], dead as f64 - 1.0)
 }
