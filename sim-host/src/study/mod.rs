@@ -9,12 +9,12 @@ pub mod catalogue;
 pub mod check;
 pub mod coast;
 pub mod finding;
-pub mod loop_margin;
 pub mod predict;
 pub mod proof;
 pub mod prove;
 pub mod seek;
 pub mod static_check;
+pub mod tune;
 pub mod verdict;
 
 pub use case::Case;
