@@ -8,6 +8,7 @@ pub mod case;
 pub mod catalogue;
 pub mod check;
 pub mod coast;
+pub mod faults;
 pub mod finding;
 pub mod loop_margin;
 pub mod predict;
