@@ -331,7 +331,7 @@ pub struct Envelope {
 }
 
 /// How one drawn machine and batch differ from their files. [`Deviations::NOMINAL`] is the file itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Deviations {
     /// Factor on the regulator's gain.
     pub regulator_gain: f64,

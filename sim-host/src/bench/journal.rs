@@ -2,7 +2,7 @@
 //!
 //! As text a journal is JSON lines: one header, one line an entry, in the order in which they acted.
 
-use crate::model::{Component, Fault, StationAct};
+use crate::model::{Component, Deviations, Fault, StationAct};
 use firmware_core::sequence::{Command, Request};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -67,6 +67,17 @@ pub struct End {
     pub control_hash: u64,
 }
 
+/// How a shortened journal's machine and batch differ from the draw it came from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Shrunk {
+    /// The deviations that are left.
+    pub deviations: Deviations,
+    /// Real parts that are left.
+    pub parts: u32,
+    /// Dummies that are left.
+    pub dummies: u32,
+}
+
 /// What a run was made from and what was done to it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Journal {
@@ -76,6 +87,8 @@ pub struct Journal {
     pub files: Vec<FileHash>,
     /// The draw that the machine and batch were; `None` when whoever ran it did not say.
     pub drawn: Option<Drawn>,
+    /// What shortening has made of the draw; `None` where it is as drawn.
+    pub shrunk: Option<Shrunk>,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -91,6 +104,8 @@ struct Header {
     files: Vec<FileHash>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     drawn: Option<Drawn>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    shrunk: Option<Shrunk>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -120,6 +135,7 @@ impl Journal {
             seed,
             files,
             drawn: None,
+            shrunk: None,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -140,6 +156,7 @@ impl Journal {
             seed: self.seed,
             files: self.files.clone(),
             drawn: self.drawn,
+            shrunk: self.shrunk,
             end: self.end,
         };
         let mut text = String::new();
@@ -193,7 +210,7 @@ impl Journal {
             ));
         }
         let mut journal = Self::new(header.seed, header.files);
-        (journal.drawn, journal.end) = (header.drawn, header.end);
+        (journal.drawn, journal.shrunk, journal.end) = (header.drawn, header.shrunk, header.end);
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;

@@ -16,6 +16,7 @@ use crate::study::Case;
 use crate::study::predict::predict;
 use crate::study::proof::{Proof, Requirement, RunJudgement};
 use crate::study::prove::{judge, report_of, setup};
+use crate::study::shrink::{job_of, setup_of};
 use crate::study::verdict::{CheckReport, Parts, assemble};
 use firmware_core::sequence::State;
 use std::io::{Read, Write};
@@ -44,9 +45,18 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         )
     })?;
     job.files = files::hashes(set, source.scenario.as_ref());
+    if let Some(journal) = &source.journal {
+        job = job_of(&job, journal).map_err(|error| {
+            Failure::new(
+                format!("the parts that the journal leaves cannot be run: {error}"),
+                "replay the journal that it was shortened from",
+            )
+        })?;
+    }
     let mut outcome = source.go(&job)?;
     let expected = source.journal.as_ref().and_then(|journal| journal.end);
     outcome.journal.drawn = source.drawn;
+    outcome.journal.shrunk = source.journal.as_ref().and_then(|journal| journal.shrunk);
     outcome.journal.end = Some(End {
         ticks: outcome.summary.ticks,
         control_hash: outcome.control_hash,
@@ -118,7 +128,11 @@ fn read(meant: &Run) -> Result<Source, Failure> {
     }
 }
 
-fn read_journal(path: &Path) -> Result<Journal, Failure> {
+/// Reads a journal file.
+///
+/// # Errors
+/// A path that is no readable journal.
+pub(super) fn read_journal(path: &Path) -> Result<Journal, Failure> {
     let cure = "name a file that `run --journal` wrote";
     let refuse = |why: String| {
         Failure::new(
@@ -143,7 +157,10 @@ fn read_journal(path: &Path) -> Result<Journal, Failure> {
 }
 
 /// Only the files that a journal was made from give its run again.
-fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Failure> {
+///
+/// # Errors
+/// Another file than the one that the journal names.
+pub(super) fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Failure> {
     for file in now {
         let then = journal.files.iter().find(|then| then.kind == file.kind);
         if then.is_some_and(|then| then.hash != file.hash) {
@@ -175,8 +192,7 @@ impl Source {
         };
         let drawn = self.drawn.map(|drawn| setup(job, drawn.seed, drawn.index));
         if let Some(journal) = &self.journal {
-            let setup = drawn.unwrap_or_else(|| job.nominal(journal.seed));
-            return again(&setup, journal).map_err(no_answer);
+            return again(&setup_of(job, journal), journal).map_err(no_answer);
         }
         let setup = drawn.unwrap_or_else(|| job.nominal(0));
         let scenario = self.scenario.as_ref().map(|file| &file.value);

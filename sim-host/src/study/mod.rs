@@ -16,6 +16,7 @@ pub mod proof;
 pub mod prove;
 #[cfg(test)]
 pub(crate) mod sample;
+pub mod shrink;
 pub mod static_check;
 pub mod verdict;
 

@@ -156,7 +156,10 @@ pub fn follow(
         since,
         rest: a.resting_load() + a.seal_breakaway + GIVE,
         initial: control.initial_load
-            + crate::math::max(control.band_newtons, control.band_share * control.initial_load)
+            + crate::math::max(
+                control.band_newtons,
+                control.band_share * control.initial_load,
+            )
             + a.seal_breakaway,
         base: rig.status().map_or(0, |s| s.active | s.latched),
         estop_category: control.estop_category,
@@ -239,7 +242,9 @@ impl Seen {
     fn note(&mut self, rows: u64, after: u32, status: &Status, estop_category: u8) {
         let mut worst: Option<Trip> = None;
         for index in (0..ROWS).filter(|index| rows >> index & 1 == 1) {
-            let Some(row) = TABLE.get(index) else { continue };
+            let Some(row) = TABLE.get(index) else {
+                continue;
+            };
             let response = row.response(estop_category);
             if worst.is_none_or(|trip| response > trip.response) {
                 worst = Some(Trip {
@@ -279,9 +284,7 @@ const fn taken(response: Response, status: &Status) -> bool {
     let quiet = matches!(status.state, State::Idle | State::Complete);
     match response {
         Response::None | Response::Alarm | Response::StartInhibit | Response::StopAtStepEnd => true,
-        Response::Hold => {
-            stopping || quiet || matches!(status.state, State::Holding | State::Held)
-        }
+        Response::Hold => stopping || quiet || matches!(status.state, State::Holding | State::Held),
         Response::ControlledStop => stopping || quiet,
         Response::ImmediateStop => {
             quiet || matches!(status.state, State::Aborting | State::Aborted)

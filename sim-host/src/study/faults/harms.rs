@@ -86,17 +86,72 @@ const fn stated(
 
 /// All kinds. The first nine are the plant's monitors in their order; thresholds are theirs (`plant::harm`).
 pub const STATED: [Stated; 11] = [
-    stated(Kind::PartOverload, "part overload", Severity::Parts, "load on one part above its strength"),
-    stated(Kind::DryTurning, "dry turning", Severity::Machine, "turning in contact with more than 2 % of the film missing"),
-    stated(Kind::LiftTurning, "lift while turning", Severity::Machine, "rising off the parts while a drive turns faster than 0.05 rad/s"),
-    stated(Kind::OutOfRatio, "drives out of ratio", Severity::Machine, "error over 15 % of the fastest drive while the load is over three resting loads"),
-    stated(Kind::Hot, "plate too hot", Severity::Parts, "above the hold temperature"),
-    stated(Kind::PressingOpen, "pressing with guard open", Severity::Person, "cap side over 5 % of full force with the guard open"),
-    stated(Kind::MovingOpen, "moving with guard open", Severity::Person, "plate over a tenth of fast descent, or a drive over 0.05 rad/s, with the guard open"),
-    stated(Kind::Fell, "plate fell", Severity::Person, "down faster than 1.5 × fast descent, or than 50 mm/s with the rod side trapped"),
-    stated(Kind::OnCarriers, "plate on carriers", Severity::Machine, "any load with the plate at the carriers' height"),
-    stated(Kind::AboveRated, "above rated load", Severity::Machine, "true load, runout included, above the machine's rated load"),
-    stated(Kind::OffSize, "off size", Severity::Parts, "batch completed with its mean thickness off the nominal run's by more than the tolerance"),
+    stated(
+        Kind::PartOverload,
+        "part overload",
+        Severity::Parts,
+        "load on one part above its strength",
+    ),
+    stated(
+        Kind::DryTurning,
+        "dry turning",
+        Severity::Machine,
+        "turning in contact with more than 2 % of the film missing",
+    ),
+    stated(
+        Kind::LiftTurning,
+        "lift while turning",
+        Severity::Machine,
+        "rising off the parts while a drive turns faster than 0.05 rad/s",
+    ),
+    stated(
+        Kind::OutOfRatio,
+        "drives out of ratio",
+        Severity::Machine,
+        "error over 15 % of the fastest drive while the load is over three resting loads",
+    ),
+    stated(
+        Kind::Hot,
+        "plate too hot",
+        Severity::Parts,
+        "above the hold temperature",
+    ),
+    stated(
+        Kind::PressingOpen,
+        "pressing with guard open",
+        Severity::Person,
+        "cap side over 5 % of full force with the guard open",
+    ),
+    stated(
+        Kind::MovingOpen,
+        "moving with guard open",
+        Severity::Person,
+        "plate over a tenth of fast descent, or a drive over 0.05 rad/s, with the guard open",
+    ),
+    stated(
+        Kind::Fell,
+        "plate fell",
+        Severity::Person,
+        "down faster than 1.5 × fast descent, or than 50 mm/s with the rod side trapped",
+    ),
+    stated(
+        Kind::OnCarriers,
+        "plate on carriers",
+        Severity::Machine,
+        "any load with the plate at the carriers' height",
+    ),
+    stated(
+        Kind::AboveRated,
+        "above rated load",
+        Severity::Machine,
+        "true load, runout included, above the machine's rated load",
+    ),
+    stated(
+        Kind::OffSize,
+        "off size",
+        Severity::Parts,
+        "batch completed with its mean thickness off the nominal run's by more than the tolerance",
+    ),
 ];
 
 impl Kind {

@@ -217,7 +217,8 @@ pub fn harms(place: Place, seen: &Seen, job: &Job, nominal: &Nominal) -> Vec<Don
         .zip(&STATED)
         .filter(|((_, mark), _)| mark.happened())
         .map(|((_, mark), stated)| (stated.kind, mark.worst));
-    let rated = (seen.peak > job.machine.control.rated_load).then_some((Kind::AboveRated, seen.peak));
+    let rated =
+        (seen.peak > job.machine.control.rated_load).then_some((Kind::AboveRated, seen.peak));
     let size = seen
         .off_size
         .filter(|off| abs(*off) > job.batch.tolerance)

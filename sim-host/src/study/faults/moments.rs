@@ -150,8 +150,11 @@ fn start(setup: &Setup<'_>) -> Rig {
     rig
 }
 
+/// A snapshot to take: where, and at which tick.
+type Due = (Column, Moment, u32);
+
 /// Finds the phases' times: the ticks of all moments, in order.
-fn first_pass(setup: &Setup<'_>) -> Result<Option<Vec<(Column, Moment, u32)>>, PortError> {
+fn first_pass(setup: &Setup<'_>) -> Result<Option<Vec<Due>>, PortError> {
     let mut rig = start(setup);
     while rig.step()?.state != State::Complete {
         if rig.tick() > LONGEST {
