@@ -7,7 +7,8 @@ use super::run_report::{Ran, RunReport};
 use super::terminal::Terminal;
 use super::{Answer, Failure, files};
 use crate::bench::{
-    Drawn, End, Ended, FileHash, Job, Journal, Outcome, PortError, Setup, replay, run_cycle,
+    Action, Drawn, End, Ended, Entry, FileHash, Job, Journal, Outcome, PortError, Setup, replay,
+    run_cycle,
 };
 use crate::files::{Loaded, SIZE_LIMIT, Set};
 use crate::model::Scenario;
@@ -211,7 +212,16 @@ impl Source {
 
     /// Whether anything but the operator by the book had a hand in it.
     fn disturbed(&self) -> bool {
-        let scripted = |journal: &Journal| journal.files.iter().any(|file| file.kind == "scenario");
+        let scripted = |journal: &Journal| {
+            let meddled = |entry: &Entry| {
+                matches!(
+                    entry.action,
+                    Action::Fault(_) | Action::Clear(_) | Action::Station(_)
+                )
+            };
+            journal.files.iter().any(|file| file.kind == "scenario")
+                || journal.entries.iter().any(meddled)
+        };
         self.scenario.is_some() || self.journal.as_ref().is_some_and(scripted)
     }
 }
