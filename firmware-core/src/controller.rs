@@ -1,23 +1,23 @@
 //! The controller: owns everything, and one tick reads top to bottom — signal, interlock, sequence, motion, events.
+//!
+//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs.
+
+mod outputs;
+mod requests;
 
 use crate::events::{Event, EventKind, EventLog};
 use crate::interlock::{Alarms, Conditions, Latch, Situation, Verdict};
-use crate::judge::{CREEP_LIFT, Found, Judge, Scene};
-use crate::math;
-use crate::motion::{DriveSet, LoadLoop, LoopGoal};
+use crate::judge::{Found, Judge, Scene};
+use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
-use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
-use crate::recipe::{CheckedRecipe, RecipeWire, StepWire};
+use crate::process_image::{Inputs, Outputs};
+use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::{
-    Command, DriveGoal, Fluid, Goals, Mode, Moved, Phase, Plate, PlateGoal, Refusal, Request, Seen,
-    Sequencer, SetupMove, State, StepMove, View,
+    Command, Goals, Mode, Moved, Phase, Seen, Sequencer, SetupMove, State, StepMove, View,
 };
 use crate::signal::{Measured, Signal};
-use crate::status::{LoadMode, Response, STATUS_VERSION, Status};
-use crate::units::{Fraction, Micrometres, Newtons, NewtonsPerSecond, Rpm, Ticks};
-
-/// Initial load is taken over this many seconds from resting load.
-const SEATING_SECONDS: f32 = 2.0;
+use crate::status::{Response, STATUS_VERSION, Status};
+use crate::units::{Fraction, Micrometres, Newtons, Ticks};
 
 /// Numbers of broken invariants.
 const FAULT_SEQUENCE: i32 = 1;
@@ -59,7 +59,9 @@ pub struct Controller {
     setup_key: bool,
     local_enable: bool,
     cause: u16,
-    fault: i32,
+    /// A broken invariant was found and its row has not been told yet.
+    fault_is_new: bool,
+    guard_shut: bool,
     outputs: Outputs,
     standstill: bool,
     vented: bool,
@@ -99,11 +101,12 @@ impl Controller {
             setup_key: false,
             local_enable: false,
             cause: 0,
-            fault: 0,
+            fault_is_new: false,
+            guard_shut: false,
             outputs: Outputs::default(),
             standstill: false,
             vented: false,
-            status: blank_status(boots),
+            status: Status::blank(boots),
             params,
         }
     }
@@ -116,6 +119,7 @@ impl Controller {
         self.vented = m.vented;
         self.setup_key = inputs.setup_key;
         self.local_enable = inputs.local_enable;
+        self.guard_shut = inputs.guard_a && inputs.guard_b && inputs.guard_locked;
         if !self.booted {
             self.boot(inputs, &m);
         }
@@ -167,122 +171,6 @@ impl Controller {
     /// Sets the tick counter: for tests of its wrap.
     pub const fn set_tick(&mut self, tick: Ticks) {
         self.tick = tick.0;
-    }
-
-    /// Takes a request; it acts in the next tick.
-    ///
-    /// # Errors
-    /// The reason it was refused; nothing has changed then.
-    pub fn request(&mut self, request: &Request) -> Result<(), Refusal> {
-        let result = self.take_request(request);
-        if let Err(refusal) = result {
-            self.log(EventKind::Refused, 0, i32::from(refusal as u16));
-        }
-        result
-    }
-
-    fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        let resting = quiet && self.seq.phase == Phase::Rest;
-        match request {
-            Request::ConfirmParts { pieces } => {
-                legal(resting)?;
-                self.pieces = *pieces;
-            }
-            Request::LoadRecipe(wire) => {
-                legal(resting)?;
-                self.load_recipe(wire)?;
-            }
-            Request::Raise => {
-                legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
-                if !self.standstill {
-                    return Err(Refusal::NotStandstill);
-                }
-                if self.status.response >= Response::Hold {
-                    return Err(Refusal::Inhibited);
-                }
-                self.raise = true;
-            }
-            Request::UnlockGuard => self.unlock_guard(resting)?,
-            Request::LockGuard => self.guard_unlock = false,
-            Request::Acknowledge => {
-                self.alarms.acknowledge();
-                self.log(EventKind::Acknowledged, 0, 0);
-            }
-            Request::SetMode(mode) => {
-                legal(resting)?;
-                self.set_mode(*mode)?;
-            }
-            Request::SelectMove(wanted) => {
-                if self.mode != Mode::Setup {
-                    return Err(Refusal::WrongMode);
-                }
-                self.setup_move = Some(*wanted);
-            }
-            Request::ArmRemote(arm) => {
-                if *arm && !self.local_enable {
-                    return Err(Refusal::NoLocalEnable);
-                }
-                self.remote_armed = *arm;
-            }
-        }
-        Ok(())
-    }
-
-    fn load_recipe(&mut self, wire: &RecipeWire) -> Result<(), Refusal> {
-        match wire.clone().check(&self.params) {
-            Ok(recipe) => {
-                self.recipe = Some(recipe);
-                self.recipe_wrong = false;
-                self.pieces = 0;
-                self.go_to_step(0);
-                self.log(EventKind::Recipe, 0, 0);
-                Ok(())
-            }
-            Err(_) => {
-                // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
-                self.recipe = None;
-                self.current = None;
-                self.recipe_wrong = true;
-                Err(Refusal::RecipeInvalid)
-            }
-        }
-    }
-
-    fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {
-        legal(resting)?;
-        if !self.standstill {
-            return Err(Refusal::NotStandstill);
-        }
-        if !self.vented {
-            return Err(Refusal::NotVented);
-        }
-        let parked = self.seq.plate == Plate::Parked;
-        if matches!(self.seq.state, State::Complete | State::Idle) && !parked {
-            return Err(Refusal::NotRaised);
-        }
-        self.guard_unlock = true;
-        Ok(())
-    }
-
-    fn set_mode(&mut self, mode: Mode) -> Result<(), Refusal> {
-        if self.seq.state == State::Complete {
-            return Err(Refusal::WrongState);
-        }
-        if mode == Mode::Setup && !self.setup_key {
-            return Err(Refusal::NoKey);
-        }
-        if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
-            // Another plate may hang there now: nothing learned before is believed.
-            self.signal.start_tare();
-        }
-        self.mode = mode;
-        self.setup_move = None;
-        self.log(EventKind::Mode, 0, i32::from(mode as u8));
-        Ok(())
     }
 
     fn boot(&mut self, inputs: &Inputs, m: &Measured) {
@@ -365,7 +253,8 @@ impl Controller {
             phase_expired: found.expired,
             hold_expired: found.hold_expired,
             overtime: found.overtime,
-            internal: self.fault != 0,
+            // One tick is enough: the row latches, and a reset can release it.
+            internal: core::mem::take(&mut self.fault_is_new),
         };
         let raw = Conditions::judge(inputs, m, &situation, &self.params);
         self.latch.see_channels(
@@ -414,7 +303,11 @@ impl Controller {
             rinses: done && recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
             standstill: m.standstill,
             flow: m.slurry_flow >= self.params.get().flow_min.get(),
-            manual: if inputs.setup_key && inputs.hold_to_run && self.mode == Mode::Setup {
+            manual: if inputs.setup_key
+                && inputs.hold_to_run
+                && self.guard_shut
+                && self.mode == Mode::Setup
+            {
                 self.setup_move
             } else {
                 None
@@ -461,9 +354,6 @@ impl Controller {
         }
         if moved.release {
             let left = self.latch.reset();
-            if self.latch.latched() == 0 {
-                self.fault = 0;
-            }
             self.log(
                 EventKind::Reset,
                 0,
@@ -502,7 +392,7 @@ impl Controller {
     fn on_entry(&mut self, before: Sequencer, m: &Measured) {
         self.log(EventKind::Moved, 0, 0);
         if before.phase != self.seq.phase || self.seq.state == State::Held {
-            self.judge.enter(m.height);
+            self.judge.enter(self.seq.phase, m.height);
         }
         if before.state == State::Held && self.seq.state == State::Restarting {
             self.cause = 0;
@@ -519,118 +409,16 @@ impl Controller {
             let load = self.load_loop.seat().map_or(Newtons::ZERO, |s| s.load);
             self.log(EventKind::Seated, 0, milli(load));
         }
+        let over = matches!(self.seq.state, State::Stopped | State::Aborted);
+        if over && before.state != self.seq.state {
+            // Whoever takes parts out or leaves them in counts them again.
+            self.pieces = 0;
+        }
         if self.seq.state == State::Complete && before.state != State::Complete {
             self.batches = self.batches.wrapping_add(1);
             self.pieces = 0;
             self.log(EventKind::Batch, 0, i32::from(self.batches));
         }
-    }
-
-    // ---- motion: goals to outputs
-
-    fn act(&mut self, inputs: &Inputs, m: &Measured) {
-        let goals = self.goals;
-        self.load_loop
-            .step(self.loop_goal(&goals), Newtons::new(m.load));
-        let closed = matches!(goals.load, LoadMode::Initial | LoadMode::Tracking);
-        let targets = self.drive_targets(goals.drives);
-        let faults = inputs.drives.map(|d| d.fault);
-        let drives = self.drives.step(goals.drives, &targets, faults, m);
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        self.guard_unlock &= quiet && self.seq.phase == Phase::Rest;
-        self.outputs = Outputs {
-            cap_command: math::to_u16(self.load_loop.command().get() * 65_535.0),
-            dump_shut: closed,
-            rod: self.rod(&goals, inputs, m),
-            pin_withdraw: goals.pin_out,
-            drives,
-            pump: self.pump(goals.fluid),
-            rinse: goals.fluid == Fluid::Rinse,
-            agitator: goals.agitator,
-            guard_unlock: self.guard_unlock,
-        };
-    }
-
-    fn loop_goal(&self, goals: &Goals) -> LoopGoal {
-        let p = self.params.get();
-        let turning = self.seq.is_turning();
-        let step = self.step_wire();
-        let seating = NewtonsPerSecond::new((p.initial - p.resting).get() / SEATING_SECONDS);
-        match (goals.load, step) {
-            (LoadMode::Safe | LoadMode::Resting, _) => LoopGoal::Open,
-            (LoadMode::Initial, Some(step)) if turning => LoopGoal::Closed {
-                target: p.initial,
-                rate: step.ramp,
-                limit: self.limit,
-            },
-            (LoadMode::Initial, _) => LoopGoal::Closed {
-                target: p.initial,
-                rate: seating,
-                limit: p.first_contact,
-            },
-            (LoadMode::Tracking, Some(step)) => LoopGoal::Closed {
-                target: step.load,
-                rate: step.ramp,
-                limit: self.limit,
-            },
-            // No step to track: cannot happen with a checked recipe; the load is let go rather than guessed.
-            (LoadMode::Tracking, None) => LoopGoal::Open,
-        }
-    }
-
-    fn drive_targets(&self, goal: DriveGoal) -> [Rpm; DRIVES] {
-        let speeds = self.step_wire().map_or([Rpm::ZERO; DRIVES], |s| s.speeds);
-        match goal {
-            DriveGoal::Off | DriveGoal::Stop | DriveGoal::Run => speeds,
-            DriveGoal::Reduced => {
-                let fastest = speeds
-                    .iter()
-                    .fold(0.0, |most, s| math::max(most, s.abs().get()));
-                let reduced = self.params.get().setup_speed.get();
-                if fastest > reduced {
-                    speeds.map(|s| s * (reduced / fastest))
-                } else {
-                    speeds
-                }
-            }
-        }
-    }
-
-    fn rod(&self, goals: &Goals, inputs: &Inputs, m: &Measured) -> RodValve {
-        let p = self.params.get();
-        match goals.plate {
-            PlateGoal::Hold => RodValve::Trapped,
-            PlateGoal::Float => RodValve::Float,
-            PlateGoal::Lower if !inputs.pin_out => RodValve::Trapped,
-            PlateGoal::Lower => {
-                let taught = self
-                    .recipe
-                    .as_ref()
-                    .map_or(f32::INFINITY, |r| r.get().contact_height.get());
-                if m.height > taught + p.approach.get() {
-                    RodValve::LowerFast
-                } else {
-                    RodValve::LowerCreep
-                }
-            }
-            PlateGoal::LowerCreep if m.load > p.contact.get() => RodValve::Float,
-            PlateGoal::LowerCreep => RodValve::LowerCreep,
-            PlateGoal::Lift if m.height < self.judge.began_at() + CREEP_LIFT => RodValve::LiftCreep,
-            PlateGoal::Lift => RodValve::Lift,
-        }
-    }
-
-    fn pump(&self, fluid: Fluid) -> u16 {
-        let flow = match fluid {
-            Fluid::Off | Fluid::Rinse => return 0,
-            Fluid::Prestart => self.recipe.as_ref().map(|r| r.get().prestart_flow),
-            Fluid::Slurry => self.step_wire().map(|s| s.flow),
-        };
-        let most = self.params.get().flow_max;
-        math::to_u16(math::hold(flow.unwrap_or(most).get() / most.get(), 0.0, 1.0) * 1000.0)
     }
 
     // ---- what must always hold, and the record
@@ -654,8 +442,8 @@ impl Controller {
 
     /// A broken invariant is a numbered fault and safe outputs, never a panic.
     fn latch_fault(&mut self, fault: i32) {
-        if self.fault == 0 {
-            self.fault = fault;
+        if !self.fault_is_new {
+            self.fault_is_new = true;
             self.log(EventKind::Internal, 0, fault);
         }
     }
@@ -715,48 +503,8 @@ impl Controller {
     }
 }
 
-fn legal(yes: bool) -> Result<(), Refusal> {
-    if yes {
-        Ok(())
-    } else {
-        Err(Refusal::WrongState)
-    }
-}
-
 /// Thousandths, for an event's integer detail.
 #[allow(clippy::cast_possible_truncation)] // `as` saturates; loads are far below the limit.
 fn milli(load: Newtons) -> i32 {
     (load.get() * 1000.0) as i32
-}
-
-fn blank_status(boots: u16) -> Status {
-    Status {
-        version: STATUS_VERSION,
-        tick: Ticks::ZERO,
-        boots,
-        state: State::Stopped,
-        phase: Phase::Rest,
-        step: 0,
-        mode: Mode::Automatic,
-        plate: Plate::Air,
-        load_mode: LoadMode::Safe,
-        drives_in_band: false,
-        standstill: false,
-        flow_proven: false,
-        ends_by_time: false,
-        response: Response::None,
-        cause: 0,
-        active: 0,
-        latched: 0,
-        unacknowledged: 0,
-        load_raw: Newtons::ZERO,
-        load: Newtons::ZERO,
-        reference: Newtons::ZERO,
-        load_limit: Newtons::ZERO,
-        command: Fraction::ZERO,
-        governor: Fraction::ZERO,
-        size: Micrometres::ZERO,
-        step_time: Ticks::ZERO,
-        missing: 0,
-    }
 }

@@ -144,10 +144,15 @@ pub struct Scene<'a> {
 
 impl Judge {
     /// The phase changed: its timers begin anew.
-    pub const fn enter(&mut self, height: f32) {
+    ///
+    /// A descent forgets what was felt before it, with another tare; whatever comes after it does not, so that a plate which is
+    /// stopped as it touches is known to rest on the parts.
+    pub const fn enter(&mut self, phase: Phase, height: f32) {
         self.in_phase = 0;
         self.in_band = 0;
-        self.contact_for = 0;
+        if matches!(phase, Phase::Lower) {
+            self.contact_for = 0;
+        }
         self.flow_for = 0;
         self.lift_from = height;
         self.last_height = height;
@@ -239,8 +244,11 @@ impl Judge {
 
     fn feel(&mut self, s: &Scene<'_>) -> bool {
         // A plate that gathers speed pulls less on the cell: contact is not believed before the descent is well under way.
-        let starting =
-            s.seq.phase == Phase::Lower && self.lift_from - s.m.height < GETTING_UNDER_WAY;
+        // Below the approach it creeps, and whatever it feels there is contact.
+        let taught = s.recipe.map_or(0.0, |r| r.get().contact_height.get());
+        let starting = s.seq.phase == Phase::Lower
+            && s.m.height > taught + s.params.get().approach.get()
+            && self.lift_from - s.m.height < GETTING_UNDER_WAY;
         let touching = s.m.load > s.params.get().contact.get() && !starting;
         self.contact_for = if touching {
             self.contact_for.saturating_add(1)

@@ -20,15 +20,26 @@ pub enum Response {
     Alarm = 1,
     /// No start until it clears.
     StartInhibit = 2,
+    /// End the step in order, then stop. Below `Hold`: what must be held now is not put off to the end of a step.
+    StopAtStepEnd = 3,
     /// Category 2: initial load, wet run-down, held.
-    Hold = 3,
-    /// End the step in order, then stop.
-    StopAtStepEnd = 4,
+    Hold = 4,
     /// Category 1: resting load at once, monitored wet run-down, plate stays down.
     ControlledStop = 5,
     /// Category 0: power off, cap dumped, coast.
     ImmediateStop = 6,
 }
+
+/// All responses, from mild to grave.
+pub const ALL_RESPONSES: [Response; 7] = [
+    Response::None,
+    Response::Alarm,
+    Response::StartInhibit,
+    Response::Hold,
+    Response::StopAtStepEnd,
+    Response::ControlledStop,
+    Response::ImmediateStop,
+];
 
 /// How the load is being held.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -102,4 +113,40 @@ pub struct Status {
     pub step_time: Ticks,
     /// Precheck items not yet true, one bit each; zero outside Precheck and after it.
     pub missing: u16,
+}
+
+impl Status {
+    /// What is known before the first tick: stopped, the plate somewhere, nothing measured.
+    #[must_use]
+    pub const fn blank(boots: u16) -> Self {
+        Self {
+            version: STATUS_VERSION,
+            tick: Ticks::ZERO,
+            boots,
+            state: State::Stopped,
+            phase: Phase::Rest,
+            step: 0,
+            mode: Mode::Automatic,
+            plate: Plate::Air,
+            load_mode: LoadMode::Safe,
+            drives_in_band: false,
+            standstill: false,
+            flow_proven: false,
+            ends_by_time: false,
+            response: Response::None,
+            cause: 0,
+            active: 0,
+            latched: 0,
+            unacknowledged: 0,
+            load_raw: Newtons::ZERO,
+            load: Newtons::ZERO,
+            reference: Newtons::ZERO,
+            load_limit: Newtons::ZERO,
+            command: Fraction::ZERO,
+            governor: Fraction::ZERO,
+            size: Micrometres::ZERO,
+            step_time: Ticks::ZERO,
+            missing: 0,
+        }
+    }
 }

@@ -778,6 +778,19 @@ pub enum FaultMode {
     Intermittent = 6,
 }
 
+impl FaultMode {
+    /// All modes, in the order of their declaration.
+    pub const ALL: [Self; 7] = [
+        Self::Off,
+        Self::Stuck,
+        Self::Garbage,
+        Self::Wrong,
+        Self::Slow,
+        Self::Delayed,
+        Self::Intermittent,
+    ];
+}
+
 /// A fault: component × mode, with a magnitude where the mode needs one.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Fault {

@@ -4,8 +4,8 @@
 //! One test in a process of its own, so that no other test's allocations are counted.
 
 use firmware_core::sequence::Phase;
-use sim_host::bench::{Job, Player, TraceRecorder};
-use sim_host::sample;
+use sim_host::bench::{Player, TraceRecorder};
+use sim_host::demo;
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 use std::alloc::System;
 
@@ -14,7 +14,7 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 #[test]
 fn ten_thousand_ticks_of_dwell_allocate_nothing() {
-    let job = Job::new(sample::machine_a(), sample::batch_a1(), sample::recipe_a1()).unwrap();
+    let job = demo::job("glass-f800");
     let setup = job.nominal(1);
     let mut bench = setup.bench(setup.controller(), TraceRecorder::new(400_000, 50));
     bench.play(Player::new(None, job.compiled.pieces));

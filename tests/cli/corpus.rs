@@ -1,6 +1,6 @@
 //! Malformed files: each must give exactly the errors of the committed snapshot, and nothing may panic.
 //!
-//! A corpus file's name begins with its kind. `UPDATE_CORPUS=1` rewrites the snapshot; read its difference before you
+//! A corpus file's name begins with its kind. `UPDATE=1` rewrites the snapshot; read its difference before you
 //! commit it.
 
 use sim_host::files::{self, FileError};
@@ -53,7 +53,7 @@ fn every_malformed_file_gives_exactly_its_errors() {
         }
     }
     let path = corpus().join("expected.txt");
-    if std::env::var_os("UPDATE_CORPUS").is_some() {
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
         std::fs::write(&path, &found).expect("snapshot written");
     }
     let expected = std::fs::read_to_string(&path).expect("snapshot");

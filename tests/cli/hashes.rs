@@ -1,12 +1,11 @@
 //! Golden hashes: the same run, bit for bit, in every build. The file beside this one is asserted in the test profile by the
 //! ordinary test run and once more by `cargo test --release --test hashes`: debug and release must both find it.
 //!
-//! Whoever changes the controller or the plant on purpose runs this once with `TWINPLATE_BLESS=1` and commits the difference.
+//! Whoever changes the controller or the plant on purpose runs this once with `UPDATE=1` and commits the difference.
 
 use sim_host::bench::{Job, Outcome, run_cycle};
-use sim_host::files::{Overrides, load_set};
 use sim_host::model::{Batch, End, Gains, Machine, Recipe};
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -24,16 +23,11 @@ struct Short {
 impl Short {
     /// Shortens a recipe of the demonstration set to its last step with two seconds of dwell.
     fn of(recipe: &str) -> Self {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join("../recipes/recipes")
-            .join(recipe)
-            .with_extension("toml");
-        let set =
-            load_set(&path, &Overrides::default()).expect("a recipe of the demonstration set");
+        let (machine, batch, recipe) = demo::set(recipe);
         Self {
-            machine: set.machine.value,
-            batch: set.batch.value,
-            recipe: set.recipe.value,
+            machine,
+            batch,
+            recipe,
         }
         .shortened()
     }
@@ -79,14 +73,14 @@ fn one_short_cycle_of_each_machine_has_its_golden_hashes() {
         );
     }
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("cli/golden_hashes.txt");
-    if std::env::var_os("TWINPLATE_BLESS").is_some() {
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
         std::fs::write(&path, &found).expect("written");
     }
     let golden = std::fs::read_to_string(&path).expect("golden hashes");
     assert_eq!(
         found, golden,
         "the controller or the plant does something else than when the hashes were taken; if that is meant, \
-         run this test once with TWINPLATE_BLESS=1 and commit the result"
+         run this test once with UPDATE=1 and commit the result"
     );
 }
 
@@ -193,11 +187,9 @@ fn any_one_of_the_listed_constants_changes_the_control_hash() {
     assert_eq!(spelled.run().control_hash, was.control_hash);
 }
 
-/// The sample of the library and the files are not the same machine; this one has no file to change under it.
 #[test]
 fn the_seed_changes_the_hash_and_nothing_else_does() {
-    let job = Job::new(sample::machine_a(), sample::batch_a1(), sample::recipe_a1())
-        .expect("the sample compiles");
+    let job = demo::job("glass-f800");
     let run = |seed| {
         let setup = job.nominal(seed);
         let mut bench = setup.bench(setup.controller(), sim_host::bench::NoRecorder);

@@ -58,6 +58,7 @@ fn of_the_controller() {
         "interlock/conditions.rs",
         "interlock/alarm.rs",
         "controller.rs",
+        "controller/outputs.rs",
         "motion/load_loop.rs",
     ]
     .map(str::to_owned);

@@ -5,28 +5,21 @@ use sim_host::model::FaultMode;
 use sim_host::plant::fault_table::{NAMES, SUPPORTED, mode_name, supported};
 
 const PAGE: &str = "docs/faults.md";
-const MODES: [FaultMode; 7] = [
-    FaultMode::Off,
-    FaultMode::Stuck,
-    FaultMode::Garbage,
-    FaultMode::Wrong,
-    FaultMode::Slow,
-    FaultMode::Delayed,
-    FaultMode::Intermittent,
-];
 
 #[test]
 fn matrix() {
     let mut head = vec!["component"];
-    head.extend(MODES.map(mode_name));
+    head.extend(FaultMode::ALL.map(mode_name));
     let rows = NAMES.iter().map(|(component, name)| {
         let mut row = vec![format!("`{name}`")];
-        row.extend(MODES.map(|mode| match supported(*component, mode) {
-            Some(row) => row.magnitude.map_or("yes".to_owned(), |m| {
-                format!("{m} {}", row.unit).trim_end().to_owned()
+        row.extend(
+            FaultMode::ALL.map(|mode| match supported(*component, mode) {
+                Some(row) => row.magnitude.map_or("yes".to_owned(), |m| {
+                    format!("{m} {}", row.unit).trim_end().to_owned()
+                }),
+                None => "–".to_owned(),
             }),
-            None => "–".to_owned(),
-        }));
+        );
         row
     });
     check(PAGE, "matrix", &table(&head, rows));

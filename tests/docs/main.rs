@@ -1,6 +1,6 @@
 //! The book in `docs/` against the code: tables are generated from the code and compared, links and paths must lead somewhere.
 //!
-//! A generated table stands between `<!-- generated: NAME -->` and `<!-- end -->`. `UPDATE_DOCS=1` rewrites it; read the
+//! A generated table stands between `<!-- generated: NAME -->` and `<!-- end -->`. `UPDATE=1` rewrites it; read the
 //! difference before you commit it.
 
 mod constants;

@@ -16,7 +16,7 @@ pub fn read(path: &str) -> String {
     std::fs::read_to_string(root().join(path)).unwrap_or_else(|e| panic!("{path}: {e}"))
 }
 
-/// The block `name` of a page must be `body`; `UPDATE_DOCS=1` makes it so.
+/// The block `name` of a page must be `body`; `UPDATE=1` makes it so.
 pub fn check(page: &str, name: &str, body: &str) {
     // A test that failed while it held the lock has written nothing.
     let _one_at_a_time = WRITING
@@ -33,7 +33,7 @@ pub fn check(page: &str, name: &str, body: &str) {
     if found == body {
         return;
     }
-    if std::env::var_os("UPDATE_DOCS").is_some() {
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
         let fresh = format!("{head}{begin}{body}<!-- end -->{tail}");
         std::fs::write(root().join(page), fresh).expect("page written");
         return;
@@ -44,7 +44,7 @@ pub fn check(page: &str, name: &str, body: &str) {
         .position(|(old, new)| old != new)
         .unwrap_or_else(|| found.lines().count().min(body.lines().count()));
     panic!(
-        "{page}, block `{name}`, line {}: the page says\n{}\nthe code says\n{}\nUPDATE_DOCS=1 rewrites it",
+        "{page}, block `{name}`, line {}: the page says\n{}\nthe code says\n{}\nUPDATE=1 rewrites it",
         at + 1,
         found.lines().nth(at).unwrap_or("(nothing)"),
         body.lines().nth(at).unwrap_or("(nothing)")
@@ -69,7 +69,7 @@ pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Stri
 #[test]
 fn a_changed_block_is_seen() {
     // The comparison itself: the first generated block of this page, with one character more, must not pass.
-    if std::env::var_os("UPDATE_DOCS").is_some() {
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
         return;
     }
     let text = read("docs/process-image.md");

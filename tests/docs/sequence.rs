@@ -143,6 +143,8 @@ fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String
                 let moved = next.next(&seen, mode);
                 if let Some(refusal) = moved.refused {
                     refusals.insert((refusal as u16, words(&format!("{refusal:?}"))));
+                } else if next.state == state && next.phase != at.phase {
+                    results.insert("ends a raise or a Setup movement".to_owned());
                 } else if next.state == state {
                     assert!(
                         moved.release,

@@ -2,27 +2,17 @@
 
 use firmware_core::interlock::{Latch, TABLE, worst};
 use firmware_core::sequence::{Phase, State};
-use firmware_core::status::Response;
-use sim_host::{compile, sample};
-
-const ALL: [Response; 7] = [
-    Response::None,
-    Response::Alarm,
-    Response::StartInhibit,
-    Response::Hold,
-    Response::StopAtStepEnd,
-    Response::ControlledStop,
-    Response::ImmediateStop,
-];
+use firmware_core::status::{ALL_RESPONSES, Response};
+use sim_host::{compile, demo};
 
 #[test]
 fn worst_is_a_total_order_over_all_triples() {
-    for a in ALL {
-        for b in ALL {
+    for a in ALL_RESPONSES {
+        for b in ALL_RESPONSES {
             assert_eq!(worst(a, b), worst(b, a));
             assert!(worst(a, b) >= a && worst(a, b) >= b);
             assert!(worst(a, b) == a || worst(a, b) == b);
-            for c in ALL {
+            for c in ALL_RESPONSES {
                 assert_eq!(worst(worst(a, b), c), worst(a, worst(b, c)));
             }
         }
@@ -33,13 +23,13 @@ fn worst_is_a_total_order_over_all_triples() {
 /// the highest, and first-out names a row that asked for it.
 #[test]
 fn the_winner_is_the_highest_of_any_set_of_rows() {
-    let params = compile::params_wire(&sample::machine_a());
+    let params = compile::params_wire(&demo::machine("machine-a"));
     let (state, phase) = (State::Running, Phase::Dwell);
     let watched: Vec<usize> = (0..TABLE.len())
         .filter(|i| TABLE[*i].watch.covers(state, phase))
         .collect();
     let mut by_response: Vec<usize> = Vec::new();
-    for response in ALL {
+    for response in ALL_RESPONSES {
         by_response.extend(
             watched
                 .iter()

@@ -3,12 +3,12 @@
 use firmware_core::interlock::{Latch, ResetRule, TABLE};
 use firmware_core::sequence::{ALL_PHASES, ALL_STATES};
 use firmware_core::status::Response;
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 
 /// Where a row is watched, it becomes active exactly after its debounce; elsewhere never; and it is released by its own rule.
 #[test]
 fn each_row_alone_trips_after_its_debounce_where_watched_and_nowhere_else() {
-    let params = compile::params_wire(&sample::machine_a());
+    let params = compile::params_wire(&demo::machine("machine-a"));
     for (index, row) in TABLE.iter().enumerate() {
         let bit = 1_u64 << index;
         let debounce = row.debounce.ticks(&params);
@@ -79,7 +79,7 @@ fn each_row_alone_trips_after_its_debounce_where_watched_and_nowhere_else() {
 /// One missing tick starts the debounce anew.
 #[test]
 fn a_condition_that_comes_and_goes_never_trips_a_debounced_row() {
-    let params = compile::params_wire(&sample::machine_a());
+    let params = compile::params_wire(&demo::machine("machine-a"));
     for (index, row) in TABLE.iter().enumerate() {
         let debounce = row.debounce.ticks(&params);
         if debounce < 2 {
@@ -106,7 +106,7 @@ fn a_condition_that_comes_and_goes_never_trips_a_debounced_row() {
 /// Rows that want both channels cycled are released only after both were seen open.
 #[test]
 fn disagreeing_channels_must_both_cycle_before_reset() {
-    let params = compile::params_wire(&sample::machine_a());
+    let params = compile::params_wire(&demo::machine("machine-a"));
     for (index, row) in TABLE
         .iter()
         .enumerate()

@@ -9,7 +9,7 @@ use firmware_core::sequence::{
     Command, DriveGoal, Fluid, Goals, Mode, Moved, Phase, Plate, PlateGoal, Seen, Sequencer,
     SetupMove, State, View,
 };
-use firmware_core::status::{LoadMode, Response};
+use firmware_core::status::{ALL_RESPONSES, LoadMode, Response};
 use std::collections::{BTreeMap, HashMap, HashSet, VecDeque};
 
 /// A reachable state plus what the rules need to remember of the way there.
@@ -29,15 +29,6 @@ const COMMANDS: [Option<Command>; 7] = [
     Some(Command::Abort),
     Some(Command::Reset),
 ];
-const RESPONSES: [Response; 7] = [
-    Response::None,
-    Response::Alarm,
-    Response::StartInhibit,
-    Response::Hold,
-    Response::StopAtStepEnd,
-    Response::ControlledStop,
-    Response::ImmediateStop,
-];
 const MOVES: [Option<SetupMove>; 6] = [
     None,
     Some(SetupMove::Raise),
@@ -52,7 +43,7 @@ const BITS: u32 = 9;
 /// Calls `f` with every input and mode.
 fn every_input(phase: Phase, mut f: impl FnMut(&Seen, Mode)) {
     for command in COMMANDS {
-        for response in RESPONSES {
+        for response in ALL_RESPONSES {
             for manual in MOVES {
                 for bits in 0..1_u32 << BITS {
                     let bit = |n: u32| bits >> n & 1 == 1;
@@ -157,7 +148,7 @@ fn broken_rule(
         && !seen.raise
         && seen.response < Response::Hold
         && seen.view == View::Waiting;
-    let checks: [(&'static str, bool); 19] = [
+    let checks: [(&'static str, bool); 22] = [
         ("invariants of the state", b.invariants_hold()),
         (
             "ISA-88: only the standard's transitions",
@@ -194,6 +185,22 @@ fn broken_rule(
         (
             "never lift turning: lifting needs standstill proven since the last turn",
             gb.plate != PlateGoal::Lift || (to.still && !driven(&gb)),
+        ),
+        (
+            "never lift turning: a cycle's lift asks for standstill in its own tick",
+            !(a.state == State::Running && a.phase == Phase::SlurryStop && b.phase == Phase::Lift)
+                || seen.standstill,
+        ),
+        (
+            "never rotate dry: no jog on a plate that the cell feels",
+            !(b.setup_move == Some(SetupMove::Jog) && a.phase == Phase::Rest && seen.contact),
+        ),
+        (
+            "Stop and Hold end a raise or a Setup movement",
+            !(matches!(a.state, State::Idle | State::Stopped | State::Aborted)
+                && matches!(a.phase, Phase::Lift | Phase::Manual)
+                && matches!(b.phase, Phase::Lift | Phase::Manual)
+                && matches!(seen.command, Some(Command::Stop | Command::Hold))),
         ),
         (
             "never start by itself: motion from quiet needs Start, Restart, a raise or a held Setup control",

@@ -3,11 +3,9 @@
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use sim_host::bench::Job;
-use sim_host::compile;
-use sim_host::files::{Overrides, load_set, render_errors};
 use sim_host::model::{Deviations, End, Recipe, Step};
 use sim_host::plant::envelope;
-use std::path::Path;
+use sim_host::{compile, demo};
 use std::sync::LazyLock;
 
 /// Cases come from a fixed seed, so that two runs of the suite are the same run; `PROPTEST_RNG_SEED` chooses another (the long
@@ -28,23 +26,7 @@ pub fn config() -> ProptestConfig {
 const SEED: u64 = 20_261_124;
 
 /// The six demo jobs as their files say.
-pub static DEMO: LazyLock<Vec<Job>> = LazyLock::new(|| {
-    let recipes = Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/recipes");
-    let mut paths: Vec<_> = std::fs::read_dir(recipes)
-        .expect("the demo recipes are there")
-        .map(|entry| entry.expect("readable").path())
-        .collect();
-    paths.sort();
-    paths
-        .iter()
-        .map(|path| {
-            let set = load_set(path, &Overrides::default())
-                .unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
-            Job::new(set.machine.value, set.batch.value, set.recipe.value)
-                .expect("demo recipes compile")
-        })
-        .collect()
-});
+pub static DEMO: LazyLock<Vec<Job>> = LazyLock::new(|| demo::recipes().map(demo::job).into());
 
 /// One step as numbers in 0..1, turned into a valid step of a machine by [`Case::job`].
 #[derive(Clone, Copy, Debug)]
@@ -61,6 +43,20 @@ pub struct RandomStep {
     pub reversed: bool,
     /// In-band time, s.
     pub dwell: f64,
+}
+
+impl RandomStep {
+    /// A step in the middle of what is allowed.
+    pub const fn middling(dwell: f64) -> Self {
+        Self {
+            limit: 0.5,
+            load: 0.5,
+            ramp: 1.0,
+            speed: 1.0,
+            reversed: false,
+            dwell,
+        }
+    }
 }
 
 /// Everything a case is made of.

@@ -348,14 +348,7 @@ fn every_row_in_every_place_gives_its_declared_response() {
     let names: Vec<_> = TRIPS.iter().map(|trip| trip.row).collect();
     let table: Vec<_> = TABLE.iter().map(|row| row.name).collect();
     assert_eq!(names, table, "one entry a row, in the table's order");
-    let step = RandomStep {
-        limit: 0.5,
-        load: 0.5,
-        ramp: 1.0,
-        speed: 1.0,
-        reversed: false,
-        dwell: 3.0,
-    };
+    let step = RandomStep::middling(3.0);
     let jobs = TRIPS
         .iter()
         .flat_map(|trip| (0..trip.places.len()).map(move |place| (trip, place)));

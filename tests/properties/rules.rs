@@ -4,7 +4,7 @@
 
 use crate::common::{Case, cases, config};
 use firmware_core::process_image::{Outputs, RodValve};
-use firmware_core::sequence::{Command, Mode, Phase, Plate, Request, SetupMove, State};
+use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
 use proptest::prelude::*;
 use sim_host::bench::{Action, NoRecorder, Player};
 use sim_host::model::StationAct;
@@ -91,7 +91,7 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
 
         // Never rotate dry: turning in contact only with flow, or within the declared film life.
         let turning = truth.speeds.iter().any(|v| v.abs() > TURNING);
-        let contact = truth.load > 0.0 && s.plate == Plate::Contact;
+        let contact = truth.load > 0.0;
         dry_for = if turning && contact && !s.flow_proven {
             dry_for + 1
         } else {

@@ -3,7 +3,7 @@
 use crate::common::{Case, DEMO, RandomStep};
 use firmware_core::interlock::TABLE;
 use firmware_core::params::machine_id;
-use firmware_core::sequence::{Command, Phase, Refusal, Request, State};
+use firmware_core::sequence::{Command, Mode, Phase, Plate, Refusal, Request, SetupMove, State};
 use sim_host::bench::{Action, Bench, InProcess, Job, NoRecorder, Player};
 use sim_host::compile;
 use sim_host::model::{Component, End, Fault, FaultMode, StationAct};
@@ -11,14 +11,7 @@ use sim_host::model::{Component, End, Fault, FaultMode, StationAct};
 type Rig = Bench<InProcess, NoRecorder>;
 
 fn job(base: usize) -> Job {
-    let step = RandomStep {
-        limit: 0.5,
-        load: 0.5,
-        ramp: 1.0,
-        speed: 1.0,
-        reversed: false,
-        dwell: 30.0,
-    };
+    let step = RandomStep::middling(30.0);
     Case {
         base,
         steps: vec![step],
@@ -260,4 +253,75 @@ fn the_tick_counter_wraps_without_a_trace() {
         (ticks, bench.plant().truth().thickness.to_bits())
     };
     assert_eq!(run(0), run(u32::MAX - 50_000));
+}
+
+/// Guards: contact was not believed for the first 10 mm after a restart, and a hold in the creep ended in a time-out.
+#[test]
+fn a_hold_in_the_creep_is_resumed_and_the_batch_completed() {
+    let job = job(1);
+    let mut bench = rig(&job);
+    until(&mut bench, "creeping", |b| {
+        in_phase(b, State::Running, Phase::Lower)
+            && b.plant().truth().height < job.batch.thickness + 1e-3
+    });
+    bench.act(Action::Command(Command::Hold));
+    until(&mut bench, "held", |b| {
+        b.status().is_some_and(|s| s.state == State::Held)
+    });
+    bench.act(Action::Command(Command::Restart));
+    until(&mut bench, "complete or stopped", |b| {
+        b.status()
+            .is_some_and(|s| matches!(s.state, State::Complete | State::Stopped))
+    });
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Complete));
+}
+
+/// Guards: a plate stopped as it touched was taken to be in the air for ever, and a jog turned it dry.
+#[test]
+fn a_plate_stopped_as_it_touches_is_known_to_rest_on_the_parts_and_is_not_jogged() {
+    let mut bench = rig(&job(1));
+    until(&mut bench, "touching", |b| b.plant().truth().load > 30.0);
+    bench.act(Action::Command(Command::Stop));
+    until(&mut bench, "stopped", |b| {
+        b.status().is_some_and(|s| s.state == State::Stopped)
+    });
+    bench.advance(1000).expect("in process");
+    assert_eq!(bench.status().map(|s| s.plate), Some(Plate::Contact));
+    for action in [
+        Action::Station(StationAct::SetupKey(true)),
+        Action::Request(Box::new(Request::SetMode(Mode::Setup))),
+        Action::Request(Box::new(Request::SelectMove(SetupMove::Jog))),
+        Action::Station(StationAct::HoldToRun(true)),
+    ] {
+        bench.act(action);
+        bench.advance(50).expect("in process");
+    }
+    bench.advance(5000).expect("in process");
+    assert!(bench.refused().is_empty(), "{:?}", bench.refused());
+    assert!(in_phase(&bench, State::Stopped, Phase::Rest));
+    assert!(!bench.summary().harm.dry_turning.happened());
+}
+
+/// Guards: a tank that runs empty must not put a hold off to the end of the step.
+#[test]
+fn a_hold_is_not_put_off_by_a_stop_at_step_end() {
+    let mut bench = rig(&job(4));
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::TankLevel,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    bench.act(Action::Fault(Fault {
+        component: Component::Regulator,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    until(&mut bench, "holding", |b| {
+        b.status()
+            .is_some_and(|s| matches!(s.state, State::Holding | State::Complete))
+    });
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Holding));
 }

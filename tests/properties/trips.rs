@@ -69,7 +69,7 @@ const TURNING: &[Place] = &[
     Running(RunDown),
 ];
 const AT_SPEED: &[Place] = &[Running(LoadRamp), Running(Dwell), Running(LoadRelease)];
-const LOADED: &[Place] = &[Running(LoadRamp), Running(Dwell), Running(LoadRelease)];
+const LOADED: &[Place] = AT_SPEED;
 
 /// Makes the tared load read `load`, with a little dither so that the cell is not stuck.
 fn read_load(i: &mut Inputs, s: &Scene, load: f32) {

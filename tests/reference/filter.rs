@@ -4,7 +4,7 @@ use crate::table::numbers;
 use firmware_core::process_image::Inputs;
 use firmware_core::signal::{Biquad, Signal};
 use firmware_core::units::{Hertz, NewtonsPerCount};
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 
 /// One unit of the last place of an `f32` of one.
 const EPS: f64 = f32::EPSILON as f64;
@@ -89,7 +89,7 @@ fn gain_at(corner: f64, frequency: f64) -> f64 {
 /// `1/(b0 + b1 + b2)` of itself: 3.6 mN.
 #[test]
 fn counts_become_a_filtered_load_as_in_the_reference() {
-    let mut wire = compile::params_wire(&sample::machine_a());
+    let mut wire = compile::params_wire(&demo::machine("machine-a"));
     wire.cell_scale = NewtonsPerCount::new(1.0 / 6000.0);
     wire.filter = Hertz::new(15.0);
     let params = wire.check().expect("valid parameters");

@@ -1,8 +1,8 @@
 //! Friction heat of the two faces.
 
 use crate::rig::Rig;
+use crate::rig::rad_s;
 use sim_host::model::Deviations;
-use sim_host::sample::rpm;
 
 /// Source: `q = mu p v` per face: 0.1, 10 kPa, 0.5 m/s give 500 W/m²; 0.2, 20 kPa, 1 m/s give 4000 W/m² (from the definition
 /// of work). The plant is driven near those points and its answer scaled to them.
@@ -28,7 +28,7 @@ fn heat_per_face_is_friction_times_pressure_times_speed() {
         let orbit = rig.machine.geometry.radius_orbit();
         let half = 0.025_f64;
         let square = orbit * orbit + rig.batch.pocket_radius.powi(2) + half * half / 2.0;
-        let turn = v / square.sqrt() / rpm(1.0);
+        let turn = v / square.sqrt() / rad_s(1.0);
         rig.turn([0.0, 0.0, turn, -turn]).run(10_000);
         let (mut carried, mut pressure) = ([0.0; 2], 0.0);
         let start = rig.plant.truth();

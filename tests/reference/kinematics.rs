@@ -3,6 +3,7 @@
 //! Source of `kinematics_cases.csv`: closed form and brute force computed with numpy/scipy from the standard relations of an
 //! epicyclic train, for an invented geometry (60/150/45 teeth, module 6 mm); printed to six decimals.
 
+use crate::rig::rad_s;
 use sim_host::model::Geometry;
 use sim_host::plant::kinematics::{
     CarrierMotion, Slide, carrier_motion, equally_spaced, tip_gap, tooth_relation_holds,
@@ -27,10 +28,6 @@ fn worked_example() -> Geometry {
     }
 }
 
-fn rad(rpm: f64) -> f64 {
-    rpm * PI / 30.0
-}
-
 #[test]
 fn every_row_of_the_computed_cases() {
     let geometry = worked_example();
@@ -38,7 +35,7 @@ fn every_row_of_the_computed_cases() {
     for line in CASES.lines().skip(1) {
         let cells: Vec<&str> = line.split(',').collect();
         let number = |i: usize| -> f64 { cells[i].parse().expect("a number") };
-        let speeds = [rad(number(1)), rad(number(2)), 0.0, 0.0];
+        let speeds = [rad_s(number(1)), rad_s(number(2)), 0.0, 0.0];
         let motion = carrier_motion(&geometry, &speeds);
         let rpm = 30.0 / PI;
         assert!((motion.orbit * rpm - number(3)).abs() < PRINTED, "{line}");
@@ -47,7 +44,7 @@ fn every_row_of_the_computed_cases() {
             (motion.relative() * rpm - number(5)).abs() < PRINTED,
             "{line}"
         );
-        let slide = Slide::new(&geometry, motion, rad(number(7)), number(8) / 1000.0);
+        let slide = Slide::new(&geometry, motion, rad_s(number(7)), number(8) / 1000.0);
         assert!((slide.min() - number(9)).abs() < PRINTED, "{line}");
         assert!((slide.mean() - number(10)).abs() < PRINTED, "{line}");
         assert!((slide.rms() - number(11)).abs() < PRINTED, "{line}");
@@ -98,7 +95,7 @@ fn closed_form_equals_brute_force_differentiation() {
         [10.0, 4.0, 30.0, -20.0],
         [-7.0, 3.0, -5.0, 55.0],
     ] {
-        let speeds = speeds.map(rad);
+        let speeds = speeds.map(rad_s);
         let motion = carrier_motion(&geometry, &speeds);
         for plate in [speeds[2], speeds[3]] {
             for rho in [0.0, 0.03, 0.06, 0.12] {
@@ -154,6 +151,7 @@ fn tooth_spacing_and_tip_gap_of_the_worked_example() {
     let mut g = worked_example();
     assert!(tooth_relation_holds(&g));
     for (q, spaced, gap_mm) in [
+        (0, false, None),
         (2, true, None),
         (3, true, None),
         (4, false, None),

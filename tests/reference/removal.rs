@@ -2,9 +2,9 @@
 //! form for parts of unequal thickness, in the real plant under hand-set outputs.
 
 use crate::rig::Rig;
+use crate::rig::rad_s;
 use sim_host::model::{Deviations, G};
 use sim_host::plant::kinematics::{Slide, carrier_motion};
-use sim_host::sample::rpm;
 
 const SPEEDS: [f64; 4] = [14.0, 5.0, 28.0, -14.0];
 
@@ -33,7 +33,7 @@ fn lapping(spread: f64) -> Rig {
 /// Mean sliding speeds (lower, upper) by the closed form that `kinematics` checks, m/s.
 fn sliding(rig: &Rig) -> [f64; 2] {
     let geometry = &rig.machine.geometry;
-    let speeds = SPEEDS.map(rpm);
+    let speeds = SPEEDS.map(rad_s);
     let motion = carrier_motion(geometry, &speeds);
     [2, 3].map(|plate| Slide::new(geometry, motion, speeds[plate], rig.batch.pocket_radius).mean())
 }

@@ -1,9 +1,15 @@
 //! The real plant under outputs set by hand.
 
 use firmware_core::process_image::{DriveOutput, Outputs, RodValve};
+use sim_host::demo;
 use sim_host::model::{Batch, Consumables, Deviations, Machine};
 use sim_host::plant::Plant;
-use sim_host::sample;
+use std::f64::consts::PI;
+
+/// Revolutions per minute as rad/s.
+pub fn rad_s(rpm: f64) -> f64 {
+    rpm * PI / 30.0
+}
 
 /// Full scale of the regulator's command.
 pub const FULL: f64 = 65_535.0;
@@ -24,11 +30,8 @@ impl Rig {
         dev: &Deviations,
         change: impl FnOnce(&mut Machine, &mut Batch, &mut Consumables),
     ) -> Self {
-        let (mut m, mut b, mut c) = (
-            sample::machine_a(),
-            sample::batch_a1(),
-            sample::consumables_a1(),
-        );
+        let (mut m, mut b, recipe) = demo::set("glass-f800");
+        let mut c = recipe.consumables;
         m.cell.noise = 0.0;
         m.cell.creep = [0.0; 2];
         m.cell.nonlinearity = 0.0;

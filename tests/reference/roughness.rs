@@ -1,8 +1,7 @@
 //! Roughness and damage that the demo recipes state, against published results.
 
-use sim_host::files::{Overrides, load_set};
+use sim_host::demo;
 use sim_host::model::Process;
-use std::path::Path;
 
 /// Source: optical glass lapped with aluminium oxide, Tribology International 40 (2007) 498–502: RMS roughness at mean grain
 /// sizes of 80, 40, 20 and 7 µm.
@@ -30,12 +29,9 @@ fn loose_abrasive_recipes_finish_in_the_order_of_the_published_fit() {
         (factor - 0.1043).abs() < 0.5e-4 && (exponent - 0.540).abs() < 0.5e-3,
         "{factor} d^{exponent}"
     );
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/recipes");
     let mut compared = 0;
-    for entry in std::fs::read_dir(folder).expect("the demo recipes") {
-        let path = entry.expect("an entry").path();
-        let set = load_set(&path, &Overrides::default()).expect("a demo recipe");
-        let recipe = &set.recipe.value;
+    for name in demo::recipes() {
+        let (_, batch, recipe) = demo::set(name);
         let c = &recipe.consumables;
         if recipe.process != Process::LooseAbrasive || c.abrasive != "aluminium oxide" {
             continue;
@@ -49,7 +45,7 @@ fn loose_abrasive_recipes_finish_in_the_order_of_the_published_fit() {
             recipe.id,
             c.roughness
         );
-        if set.batch.value.material == "glass" {
+        if batch.material == "glass" {
             // Damage of lapped glass between 0.3 d^0.68 and 2 d^0.85 µm (Lambropoulos and others; from memory).
             let (low, high) = (0.3 * grain.powf(0.68), 2.0 * grain.powf(0.85));
             let damage = c.damage * 1e6;

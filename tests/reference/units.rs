@@ -3,7 +3,7 @@
 use crate::table::{number, rows};
 use proptest::prelude::*;
 use sim_host::files::quantity::{Dimension, QuantityError, UNITS, parse, parse_any};
-use sim_host::{compile, sample};
+use sim_host::{compile, demo};
 
 fn dimension(word: &str) -> Dimension {
     let article = |d: &Dimension| d.name().trim_start_matches("a ").to_owned();
@@ -63,7 +63,7 @@ fn printed_factors_of_sp_811() {
 /// Source: the same factors: 60/(2 pi) rev/min per rad/s, 6e7 mL/min per m³/s, 1e6 µm per m; `f32` beyond the wall.
 #[test]
 fn compiled_parameters_carry_the_same_quantities_in_the_controllers_units() {
-    let machine = sample::machine_a();
+    let machine = demo::machine("machine-a");
     let wire = compile::params_wire(&machine);
     let same = |got: f32, want: f64| {
         assert!(

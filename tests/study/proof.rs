@@ -1,27 +1,22 @@
 //! The closed-loop proof on the demonstration set: it passes what is good, it is the same on any number of threads, and it
 //! catches what no static rule can see.
 
-use sim_host::files::{Overrides, Set, load_set};
+use sim_host::demo;
+use sim_host::model::{Batch, Machine, Recipe};
 use sim_host::study::check::{Checked, Request, check};
 use sim_host::study::finding::Place;
 use sim_host::study::prove::Options;
 use sim_host::study::verdict::Verdict;
 use sim_host::study::{Case, Severity};
-use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-fn set(name: &str) -> Set {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../recipes/recipes")
-        .join(format!("{name}.toml"));
-    load_set(&path, &Overrides::default()).unwrap_or_else(|errors| panic!("{errors:?}"))
-}
+type Set = (Machine, Batch, Recipe);
 
-fn checked(set: &Set, draws: usize, threads: usize) -> Checked {
+fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> Checked {
     let case = Case {
-        machine: &set.machine.value,
-        batch: &set.batch.value,
-        recipe: &set.recipe.value,
+        machine,
+        batch,
+        recipe,
     };
     let heard = AtomicUsize::new(0);
     let result = check(
@@ -57,15 +52,8 @@ fn told(checked: &Checked) -> Vec<&str> {
 
 #[test]
 fn every_good_recipe_passes_its_proof() {
-    for name in [
-        "glass-f800",
-        "alumina-diamond",
-        "steel-f400",
-        "zirconia-fixed",
-        "silicon-f1000",
-        "glass-polish",
-    ] {
-        let result = checked(&set(name), 6, 2);
+    for name in demo::recipes() {
+        let result = checked(&demo::set(name), 6, 2);
         assert_eq!(
             result.report.verdict,
             Verdict::Pass,
@@ -91,7 +79,7 @@ fn every_good_recipe_passes_its_proof() {
 
 #[test]
 fn the_number_of_threads_changes_nothing() {
-    let set = set("steel-f400");
+    let set = demo::set("steel-f400");
     let (one, two) = (checked(&set, 5, 1), checked(&set, 5, 3));
     assert_eq!(one.report.json(), two.report.json());
     assert_eq!(one.report.proof, two.report.proof);
@@ -99,9 +87,9 @@ fn the_number_of_threads_changes_nothing() {
 
 #[test]
 fn the_proof_catches_a_plate_that_cannot_brake_before_the_parts() {
-    let mut set = set("glass-f800");
+    let mut set = demo::set("glass-f800");
     // Only a warning to the static rules, which know the braking distance from a table.
-    set.machine.value.actuator.approach = 0.000_8;
+    set.0.actuator.approach = 0.000_8;
     let result = checked(&set, 0, 1);
     assert!(
         told(&result).contains(&"proof-first-contact"),
@@ -120,8 +108,8 @@ fn the_proof_catches_a_plate_that_cannot_brake_before_the_parts() {
 
 #[test]
 fn an_error_keeps_the_proof_from_running_and_says_so() {
-    let mut set = set("glass-f800");
-    set.recipe.value.prestart = 8.0;
+    let mut set = demo::set("glass-f800");
+    set.2.prestart = 8.0;
     let result = checked(&set, 3, 1);
     assert!(result.run.is_none());
     assert_eq!(told(&result), ["prestart-short", "proof-skipped"]);

@@ -73,7 +73,7 @@ impl Conditions {
         c.safety(inputs, now);
         c.load(m, now, params);
         c.drives(inputs, m, now, params);
-        c.supplies(inputs, m, params);
+        c.supplies(inputs, m, now, params);
         c.found(m, now);
         c
     }
@@ -100,17 +100,19 @@ impl Conditions {
     fn load(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
         let p = params.get();
         self.set(m.cell_bad, Cond::CellInvalid);
-        self.set(m.cell_same, Cond::CellStuck);
-        self.set(m.line_error.abs() > p.line_tolerance.get(), Cond::CellLine);
+        // These look at a plate that rests on parts; a movement in the air has phases of the same names.
+        let contact = now.plate == Plate::Contact;
+        self.set(contact && m.cell_same, Cond::CellStuck);
+        self.set(
+            contact && m.line_error.abs() > p.line_tolerance.get(),
+            Cond::CellLine,
+        );
         self.set(m.load_raw > now.load_limit, Cond::LoadLimit);
         self.set(m.load_raw > p.rated.get(), Cond::LoadRated);
         self.set(m.load_raw > p.first_contact.get(), Cond::FirstContact);
         let band = math::max(p.band.get(), now.setpoint * p.band_share.get());
         self.set((m.load - now.setpoint).abs() > band, Cond::LoadBand);
-        self.set(
-            now.plate == Plate::Contact && m.load < p.contact.get(),
-            Cond::ContactLost,
-        );
+        self.set(contact && m.load < p.contact.get(), Cond::ContactLost);
     }
 
     fn drives(&mut self, i: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) {
@@ -139,11 +141,14 @@ impl Conditions {
         self.set(run_up, Cond::TorqueRunUp);
     }
 
-    fn supplies(&mut self, i: &Inputs, m: &Measured, params: &CheckedParams) {
+    fn supplies(&mut self, i: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) {
         let p = params.get();
         // Either wets the gap, and the change from one to the other overlaps.
         let flow = m.slurry_flow + m.rinse_flow;
-        self.set(flow < p.flow_min.get(), Cond::Flow);
+        // Missed only where something turns, or is about to, on parts.
+        let turning = !m.standstill || now.references.iter().any(|r| r.abs() > 0.0);
+        let needed = turning && now.plate == Plate::Contact;
+        self.set(needed && flow < p.flow_min.get(), Cond::Flow);
         self.set(!i.agitator_turning, Cond::AgitatorStopped);
         self.set(!i.agitator_turning, Cond::AgitatorSettled);
         self.set(m.tank.is_none_or(|level| level < TANK_LOW), Cond::TankLow);

@@ -169,9 +169,15 @@ impl Latch {
 
     /// Notes channels seen open, for rows that want both cycled before reset.
     pub fn see_channels(&mut self, estop: [bool; 2], guard: [bool; 2]) {
-        let disagreeing = Cond::EstopDisagree.bit() | Cond::GuardDisagree.bit();
-        if self.latched & disagreeing == 0 {
-            self.cycled = [false; 4];
+        // Each pair is remembered from the moment its own row latched.
+        let [estop_a, estop_b, guard_a, guard_b] = &mut self.cycled;
+        if self.latched & Cond::EstopDisagree.bit() == 0 {
+            (*estop_a, *estop_b) = (false, false);
+        }
+        if self.latched & Cond::GuardDisagree.bit() == 0 {
+            (*guard_a, *guard_b) = (false, false);
+        }
+        if self.latched & (Cond::EstopDisagree.bit() | Cond::GuardDisagree.bit()) == 0 {
             return;
         }
         let closed = [estop[0], estop[1], guard[0], guard[1]];

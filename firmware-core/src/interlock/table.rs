@@ -21,8 +21,10 @@ pub enum Watch {
     Cycle,
     /// While no cycle is under way: Idle, Complete, Stopped, Aborted.
     Resting,
-    /// Stopping.
+    /// Stopping, and the run-down of a Setup movement.
     Stopping,
+    /// As `Moving`, and Held.
+    MovingOrHeld,
     /// Lower and TouchDown.
     FirstContact,
     /// TouchDown to LoadRelease and everything else that holds contact load.
@@ -52,6 +54,8 @@ const fn turning(phase: Phase) -> bool {
             | Phase::LoadRelease
             | Phase::Rinse
             | Phase::RunDown
+            // Setup movements turn too; what needs contact or power looks at that itself.
+            | Phase::Manual
     )
 }
 
@@ -76,8 +80,14 @@ impl Watch {
                 state,
                 State::Idle | State::Complete | State::Stopped | State::Aborted
             ),
-            Self::Stopping => matches!(state, State::Stopping),
-            Self::FirstContact => matches!(phase, Phase::Lower | Phase::TouchDown),
+            Self::Stopping => {
+                // The run-down of a Setup movement is monitored like any other.
+                matches!(state, State::Stopping)
+                    || (matches!(state, State::Idle | State::Stopped | State::Aborted)
+                        && matches!(phase, Phase::RunDown))
+            }
+            Self::MovingOrHeld => Self::Moving.covers(state, phase) || matches!(state, State::Held),
+            Self::FirstContact => matches!(phase, Phase::Lower | Phase::TouchDown | Phase::Manual),
             Self::Contact => {
                 turning(phase)
                     || matches!(
@@ -104,7 +114,8 @@ impl Watch {
             Self::Waiting => "Held, Stopped, Aborted",
             Self::Cycle => "any phase of a cycle",
             Self::Resting => "no cycle under way",
-            Self::Stopping => "Stopping",
+            Self::Stopping => "Stopping, and the run-down of a Setup movement",
+            Self::MovingOrHeld => "whenever something may move, and Held",
             Self::FirstContact => "lower, touch-down",
             Self::Contact => "touch-down to slurry stop",
             Self::Dwell => "dwell",
@@ -427,7 +438,7 @@ pub const TABLE: [Row; ROWS] = [
         ["A drive's torque is too high.", "Check slurry, parts and carriers."]),
     row(27, "torque-high-run-up", "a drive's torque above its limit plus 10 % while running up", Watch::RunUp, For(1500), With(ControlledStop), Reset,
         ["A drive could not bring its plate or ring up.", "Check for parts stuck to the plates."]),
-    row(28, "supply-low", "supply pressure below minimum", Watch::Moving, For(200), With(ControlledStop), Follows,
+    row(28, "supply-low", "supply pressure below minimum", Watch::MovingOrHeld, For(200), With(ControlledStop), Follows,
         ["The air supply is too low.", "Restore the air supply."]),
     row(29, "supply-low-inhibit", "supply pressure below minimum", Watch::Resting, For(200), With(StartInhibit), Follows,
         ["The air supply is too low to start.", "Restore the air supply."]),

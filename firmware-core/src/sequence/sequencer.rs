@@ -164,7 +164,7 @@ impl Sequencer {
     pub const fn waits(&self) -> bool {
         matches!(
             self.state,
-            State::Running | State::Restarting | State::Held | State::Complete
+            State::Running | State::Restarting | State::Complete
         )
     }
 
@@ -178,7 +178,7 @@ impl Sequencer {
         if let Some(command) = seen.command {
             moved.refused = self.obey(command, seen, mode, &mut moved);
         } else if seen.raise {
-            moved.refused = self.raise(seen);
+            moved.refused = self.raise(seen, mode);
         }
         // The view belongs to the phase of the tick before: a phase entered just now has not been looked at yet.
         if (self.state, self.phase) == before {
@@ -210,10 +210,9 @@ impl Sequencer {
         }
         // In Stopped or Aborted a raise or a Setup movement ends where it is.
         let waiting = matches!(self.state, State::Idle | State::Stopped | State::Aborted);
-        if waiting
-            && seen.response >= Response::Hold
-            && matches!(self.phase, Phase::Lift | Phase::Manual)
-        {
+        let told = seen.response >= Response::Hold
+            || matches!(seen.command, Some(Command::Stop | Command::Hold));
+        if waiting && told && matches!(self.phase, Phase::Lift | Phase::Manual) {
             self.end_movement(seen);
             return true;
         }
@@ -418,7 +417,10 @@ impl Sequencer {
         None
     }
 
-    fn raise(&mut self, seen: &Seen) -> Option<Refusal> {
+    fn raise(&mut self, seen: &Seen, mode: Mode) -> Option<Refusal> {
+        if mode != Mode::Automatic {
+            return Some(Refusal::WrongMode);
+        }
         if !matches!(self.state, State::Stopped | State::Aborted) || self.phase != Phase::Rest {
             return Some(Refusal::WrongState);
         }
@@ -449,7 +451,15 @@ impl Sequencer {
                 }
             }
             State::Idle | State::Stopped | State::Aborted => self.movement(seen, mode),
-            State::Held | State::Complete => {}
+            State::Held => self.feel_contact(seen),
+            State::Complete => {}
+        }
+    }
+
+    /// A plate that was stopped in the air may have come to rest on the parts all the same: the cell knows.
+    fn feel_contact(&mut self, seen: &Seen) {
+        if self.plate == Plate::Air && self.phase == Phase::Rest && seen.contact {
+            self.plate = Plate::Contact;
         }
     }
 
@@ -491,6 +501,10 @@ impl Sequencer {
                 }
             }
             Phase::SlurryStop => {
+                // Standstill was proven at the end of the run-down; it is asked again, because now the plate leaves the parts.
+                if !seen.standstill {
+                    return;
+                }
                 if self.ending {
                     moved.departed = true;
                     self.state = State::Stopping;
@@ -638,6 +652,7 @@ impl Sequencer {
                 }
             }
             Phase::Rest => {
+                self.feel_contact(seen);
                 self.begin_movement(seen, mode);
             }
             Phase::Precheck
@@ -673,7 +688,7 @@ impl Sequencer {
             SetupMove::Raise => self.plate != Plate::Parked,
             SetupMove::Lower => self.plate != Plate::Contact,
             // In the air nothing touches: turning dry harms nothing.
-            SetupMove::Jog => self.plate != Plate::Contact,
+            SetupMove::Jog => self.plate != Plate::Contact && !seen.contact,
             SetupMove::Purge => true,
             SetupMove::Condition => self.plate == Plate::Contact && seen.recipe,
         };

@@ -16,9 +16,9 @@ use sim_host::bench::{
     Bench, ControlHash, Ended, InProcess, Job, NoRecorder, Player, Recorder, Setup, Tally, Targets,
     TickView, TraceRecorder, ensemble, run_cycle,
 };
+use sim_host::demo;
 use sim_host::model::{Deviations, End, Outline};
 use sim_host::plant::FastTruth;
-use sim_host::sample;
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -87,20 +87,21 @@ fn processor() -> String {
         .unwrap_or_else(|| "unknown processor".into())
 }
 
-/// The sample job with so many parts (their area together unchanged, so that pressures and loads stay) and a last step of so many
+/// Demo job `glass-f800` with so many parts (their area together unchanged, so that pressures and loads stay) and a last step of so many
 /// seconds.
 fn job(parts: u32, last_step: f64) -> Job {
-    let mut batch = sample::batch_a1();
+    let (machine, mut batch, mut recipe) = demo::set("glass-f800");
     if let Outline::Disc { diameter } = &mut batch.outline {
         *diameter *= (f64::from(batch.parts) / f64::from(parts)).sqrt();
     }
     batch.parts = parts;
-    let mut recipe = sample::recipe_a1();
+    // No gauge: a step of any length, whatever the parts' size.
+    recipe.gauge = false;
     if let Some(step) = recipe.steps.last_mut() {
         step.end = End::Time { seconds: last_step };
         step.longest = 2.0 * last_step;
     }
-    Job::new(sample::machine_a(), batch, recipe).expect("the sample job compiles")
+    Job::new(machine, batch, recipe).expect("the demo job compiles")
 }
 
 /// The whole loop over one 20-minute cycle of 100 parts.

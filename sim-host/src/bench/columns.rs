@@ -101,29 +101,90 @@ pub const FAST_COLUMNS: [Column; FAST] = [
     number(True, "torque_upper", "N·m", 2),
 ];
 
-/// Values of [`FAST_COLUMNS`] at one tick.
-#[inline(always)]
-#[must_use]
-pub fn fast(view: &TickView<'_>) -> [f64; FAST] {
-    let (truth, status) = (&view.truth, view.status);
-    [
-        truth.load,
-        truth.load_without_runout,
-        f64::from(status.load_raw.get()),
-        f64::from(status.load.get()),
-        f64::from(status.reference.get()),
-        f64::from(status.command.get()),
-        f64::from(status.governor.get()),
-        truth.cap_pressure * KPA,
-        truth.speeds[0] * RPM,
-        truth.speeds[1] * RPM,
-        truth.speeds[2] * RPM,
-        truth.speeds[3] * RPM,
-        truth.torques[0],
-        truth.torques[1],
-        truth.torques[2],
-        truth.torques[3],
-    ]
+/// Values of [`FAST_COLUMNS`] in the units in which they come. Turning them into the columns' units grows with the value, so that it
+/// can wait until a row is written: the smallest is the smallest in either unit.
+#[derive(Clone, Copy, Debug)]
+pub struct Fast {
+    /// Load, load without runout, N; cap pressure, Pa.
+    plate: [f64; 3],
+    /// Load unfiltered and filtered, reference, N; command and governor, 0..=1.
+    controller: [f32; 5],
+    /// Speeds of the drives, rad/s, then their torques, N·m.
+    drives: [[f64; 4]; 2],
+}
+
+impl Fast {
+    /// Larger, and smaller, than everything.
+    pub const ENDS: [Self; 2] = [
+        Self::all(f64::INFINITY, f32::INFINITY),
+        Self::all(f64::NEG_INFINITY, f32::NEG_INFINITY),
+    ];
+
+    const fn all(wide: f64, narrow: f32) -> Self {
+        Self {
+            plate: [wide; 3],
+            controller: [narrow; 5],
+            drives: [[wide; 4]; 2],
+        }
+    }
+
+    /// Widens the two ends to the values of a tick; those of the drives only where they are `new`.
+    #[inline(always)]
+    pub fn widen([least, most]: &mut [Self; 2], view: &TickView<'_>, new: bool) {
+        let (truth, status) = (&view.truth, view.status);
+        let plate = [truth.load, truth.load_without_runout, truth.cap_pressure];
+        for ((least, most), value) in least.plate.iter_mut().zip(&mut most.plate).zip(plate) {
+            *least = if value < *least { value } else { *least };
+            *most = if value > *most { value } else { *most };
+        }
+        let controller = [
+            status.load_raw.get(),
+            status.load.get(),
+            status.reference.get(),
+            status.command.get(),
+            status.governor.get(),
+        ];
+        let ends = least.controller.iter_mut().zip(&mut most.controller);
+        for ((least, most), value) in ends.zip(controller) {
+            *least = if value < *least { value } else { *least };
+            *most = if value > *most { value } else { *most };
+        }
+        if new {
+            let now = [truth.speeds, truth.torques];
+            for ((least, most), now) in least.drives.iter_mut().zip(&mut most.drives).zip(now) {
+                for ((least, most), value) in least.iter_mut().zip(most).zip(now) {
+                    *least = if value < *least { value } else { *least };
+                    *most = if value > *most { value } else { *most };
+                }
+            }
+        }
+    }
+
+    /// In the order and units of [`FAST_COLUMNS`].
+    #[must_use]
+    pub fn cells(&self) -> [f64; FAST] {
+        let [load, load_without_runout, cap_pressure] = self.plate;
+        let [raw, filtered, reference, command, governor] = self.controller.map(f64::from);
+        let [s, t] = self.drives;
+        [
+            load,
+            load_without_runout,
+            raw,
+            filtered,
+            reference,
+            command,
+            governor,
+            cap_pressure * KPA,
+            s[0] * RPM,
+            s[1] * RPM,
+            s[2] * RPM,
+            s[3] * RPM,
+            t[0],
+            t[1],
+            t[2],
+            t[3],
+        ]
+    }
 }
 
 /// Number of slow columns.

@@ -3,20 +3,20 @@
 use super::run::AFTER_STOP;
 use super::scenario::START_TICK;
 use super::*;
+use crate::demo;
 use crate::model::{Deviations, End, Scenario, ScenarioEvent, StationAct, What, When};
-use crate::sample;
 use firmware_core::events::EventKind;
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
 
-/// The sample job, its steps cut to a few seconds.
+/// Demo job `glass-f800`, its steps cut to a few seconds.
 fn job() -> Job {
-    let mut recipe = sample::recipe_a1();
+    let (machine, batch, mut recipe) = demo::set("glass-f800");
     for step in &mut recipe.steps {
         step.end = End::Time { seconds: 5.0 };
         step.longest = 60.0;
     }
-    Job::new(sample::machine_a(), sample::batch_a1(), recipe).unwrap()
+    Job::new(machine, batch, recipe).unwrap()
 }
 
 fn scenario(events: Vec<ScenarioEvent>) -> Scenario {
@@ -65,6 +65,7 @@ fn a_cycle_climbs_the_ladder_and_completes() {
         (Phase::LoadRamp, 1),
         (Phase::Dwell, 1),
         (Phase::LoadRelease, 1),
+        (Phase::Rinse, 1),
         (Phase::RunDown, 1),
         (Phase::SlurryStop, 1),
         (Phase::Lift, 1),

@@ -122,6 +122,13 @@ fn bits32(value: f32) -> u64 {
     })
 }
 
+/// Bits from the highest place down, the last of them at place 0: one shift and one addition each.
+#[inline(always)]
+fn flags<const N: usize>(bits: [bool; N]) -> u64 {
+    bits.into_iter()
+        .fold(0, |word, bit| word * 2 + u64::from(bit))
+}
+
 /// Canonical bits of an `f64`.
 #[inline(always)]
 fn bits64(value: f64) -> u64 {
@@ -156,9 +163,31 @@ impl ControlHash {
     }
 
     /// Takes in one tick.
-    #[inline]
+    #[inline(always)]
     pub fn tick(&mut self, outputs: &Outputs, status: &Status) {
-        let words = control_words(outputs, status);
+        // Two at a time: asking a pair whether either is NaN costs as much as asking one.
+        let either = |a: f32, b: f32| a.is_nan() || b.is_nan();
+        if either(status.load_raw.get(), status.load.get())
+            || either(status.reference.get(), status.load_limit.get())
+            || either(status.command.get(), status.governor.get())
+            || status.size.get().is_nan()
+        {
+            self.tick_with_nan(outputs, status);
+        } else {
+            self.mix(control_words(outputs, status, |value| {
+                u64::from(value.to_bits())
+            }));
+        }
+    }
+
+    /// The same where a float is NaN.
+    #[cold]
+    fn tick_with_nan(&mut self, outputs: &Outputs, status: &Status) {
+        self.mix(control_words(outputs, status, bits32));
+    }
+
+    #[inline(always)]
+    fn mix(&mut self, words: [u64; 12]) {
         let [mut a, mut b, mut c, mut d] = self.0.lanes;
         a = mix(mix(mix(a, words[0]), words[4]), words[8]);
         b = mix(mix(mix(b, words[1]), words[5]), words[9]);
@@ -175,25 +204,28 @@ impl ControlHash {
     }
 }
 
-/// The canonical words of one tick, as tabled in the module's documentation.
+/// The canonical words of one tick, as tabled in the module's documentation; `bits` makes canonical bits of a float.
 #[inline(always)]
-fn control_words(outputs: &Outputs, status: &Status) -> [u64; 12] {
-    let flag = |bit: bool, place: u32| u64::from(bit) << place;
-    let pair = |low: f32, high: f32| bits32(low) | bits32(high) << 32;
+fn control_words(outputs: &Outputs, status: &Status, bits: impl Fn(f32) -> u64) -> [u64; 12] {
+    let pair = |low, high| bits(low) | bits(high) << 32;
     let drives = &outputs.drives;
     [
         u64::from(outputs.cap_command)
             | u64::from(outputs.pump) << 16
             | (outputs.rod as u64) << 32
-            | flag(outputs.dump_shut, 40)
-            | flag(outputs.pin_withdraw, 41)
-            | flag(outputs.rinse, 42)
-            | flag(outputs.agitator, 43)
-            | flag(outputs.guard_unlock, 44)
-            | flag(drives[0].enable, 48)
-            | flag(drives[1].enable, 49)
-            | flag(drives[2].enable, 50)
-            | flag(drives[3].enable, 51),
+            | flags([
+                outputs.guard_unlock,
+                outputs.agitator,
+                outputs.rinse,
+                outputs.pin_withdraw,
+                outputs.dump_shut,
+            ]) << 40
+            | flags([
+                drives[3].enable,
+                drives[2].enable,
+                drives[1].enable,
+                drives[0].enable,
+            ]) << 48,
         word16(drives[0].setpoint)
             | word16(drives[1].setpoint) << 16
             | word16(drives[2].setpoint) << 32
@@ -206,10 +238,12 @@ fn control_words(outputs: &Outputs, status: &Status) -> [u64; 12] {
             | (status.plate as u64) << 32
             | (status.load_mode as u64) << 40
             | (status.response as u64) << 48
-            | flag(status.drives_in_band, 56)
-            | flag(status.standstill, 57)
-            | flag(status.flow_proven, 58)
-            | flag(status.ends_by_time, 59),
+            | flags([
+                status.ends_by_time,
+                status.flow_proven,
+                status.standstill,
+                status.drives_in_band,
+            ]) << 56,
         u64::from(status.cause)
             | u64::from(status.missing) << 16
             | u64::from(status.step_time.0) << 32,
@@ -218,7 +252,7 @@ fn control_words(outputs: &Outputs, status: &Status) -> [u64; 12] {
         pair(status.load_raw.get(), status.load.get()),
         pair(status.reference.get(), status.load_limit.get()),
         pair(status.command.get(), status.governor.get()),
-        bits32(status.size.get()),
+        bits(status.size.get()),
         status.unacknowledged,
     ]
 }

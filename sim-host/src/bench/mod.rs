@@ -160,7 +160,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     ///
     /// # Errors
     /// What the port reports; the tick has then not happened, but actions due at it are spent.
-    #[inline]
+    #[inline(always)]
     pub fn step(&mut self) -> Result<&Status, PortError> {
         let tick = self.tick;
         if tick.is_multiple_of(READ_EVENTS) {
@@ -203,7 +203,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     }
 
     /// What acts on the controller at this tick; acts on the plant itself.
-    #[inline]
+    #[inline(always)]
     fn gather(&mut self, tick: u32) -> (Option<Command>, Option<Box<Request>>) {
         if let Some(player) = &mut self.player {
             player.due(tick, |action| self.ready.push_back(action));
@@ -220,6 +220,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     }
 
     /// Takes from what is ready as long as the order can be kept within this tick.
+    #[cold]
     fn act_in_order(&mut self, tick: u32) -> (Option<Command>, Option<Box<Request>>) {
         let (mut command, mut request) = (None, None);
         while let Some(action) = self.ready.pop_front() {
@@ -346,6 +347,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
 }
 
 /// Reads the controller's ring.
+#[inline(never)]
 fn read_events<C: ControllerPort>(port: &mut C, events: &mut Events) -> Result<(), PortError> {
     let mut beyond = 0;
     let lost = port.events(&mut |event| {

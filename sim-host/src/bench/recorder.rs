@@ -1,7 +1,7 @@
 //! What keeps the run's history: nothing ([`NoRecorder`]), or a trace of fixed capacity ([`TraceRecorder`]).
 
 use super::TickView;
-use super::columns::{self, CELLS, FAST, Format, TRACE_VERSION};
+use super::columns::{self, CELLS, Fast, Format, TRACE_VERSION};
 use super::hash::TraceHash;
 use std::io::{self, Write};
 
@@ -44,8 +44,8 @@ pub const DEFAULT_EVERY: u32 = 50;
 pub struct TraceRecorder {
     trace: Trace,
     capacity: usize,
-    least: [f64; FAST],
-    most: [f64; FAST],
+    /// Smallest and largest in the unfinished row.
+    ends: [Fast; 2],
     /// Interlock rows that asked at any tick of the row.
     active: u64,
     /// Ticks in the unfinished row.
@@ -68,21 +68,22 @@ impl TraceRecorder {
                 hash: TraceHash::new(TRACE_VERSION),
             },
             capacity,
-            least: [f64::INFINITY; FAST],
-            most: [f64::NEG_INFINITY; FAST],
+            ends: Fast::ENDS,
             active: 0,
             gathered: 0,
         }
     }
 
-    fn end_row(&mut self, view: &TickView<'_>) {
+    #[inline(never)]
+    fn end_row(&mut self, view: TickView<'_>) {
         if self.trace.ticks.len() < self.capacity {
             let start = self.trace.cells.len();
-            for (least, most) in self.least.iter().zip(&self.most) {
-                self.trace.cells.extend_from_slice(&[*least, *most]);
+            let [least, most] = self.ends.map(|end| end.cells());
+            for (least, most) in least.into_iter().zip(most) {
+                self.trace.cells.extend_from_slice(&[least, most]);
             }
             self.trace.cells.extend_from_slice(&columns::slow(
-                view,
+                &view,
                 &view.plant.truth(),
                 self.active,
             ));
@@ -91,31 +92,31 @@ impl TraceRecorder {
         } else {
             self.trace.dropped = self.trace.dropped.saturating_add(1);
         }
-        self.least = [f64::INFINITY; FAST];
-        self.most = [f64::NEG_INFINITY; FAST];
+        self.ends = Fast::ENDS;
         self.active = 0;
         self.gathered = 0;
     }
 }
 
 impl Recorder for TraceRecorder {
-    #[inline]
+    #[inline(always)]
     fn record(&mut self, view: &TickView<'_>) {
-        let values = columns::fast(view);
-        for ((least, most), value) in self.least.iter_mut().zip(&mut self.most).zip(values) {
-            *least = if value < *least { value } else { *least };
-            *most = if value > *most { value } else { *most };
-        }
+        Fast::widen(
+            &mut self.ends,
+            view,
+            view.truth.turned || self.gathered == 0,
+        );
         self.active |= view.status.active;
         self.gathered += 1;
         if self.gathered >= self.trace.every {
-            self.end_row(view);
+            // By value: a tick that ends no row has no need of the view in memory.
+            self.end_row(*view);
         }
     }
 
     fn finish(&mut self, last: &TickView<'_>) {
         if self.gathered > 0 {
-            self.end_row(last);
+            self.end_row(*last);
         }
     }
 

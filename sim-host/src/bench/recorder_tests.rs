@@ -1,5 +1,5 @@
 use super::*;
-use crate::bench::columns::{SLOW, cell_name, fast, slow, state_name};
+use crate::bench::columns::{FAST, SLOW, cell_name, slow, state_name};
 use crate::bench::testing::{STILL, plant, status};
 use crate::plant::FastTruth;
 use firmware_core::process_image::{Inputs, Outputs};
@@ -109,7 +109,10 @@ fn values_stand_in_their_columns() {
         truth: now,
         plant: &plant,
     };
-    let (fast, slow) = (fast(&view), slow(&view, &truth, 0));
+    let mut ends = Fast::ENDS;
+    Fast::widen(&mut ends, &view, true);
+    let (fast, slow) = (ends[0].cells(), slow(&view, &truth, 0));
+    assert_eq!(fast, ends[1].cells());
     let cells: Vec<f64> = fast.iter().flat_map(|v| [*v, *v]).chain(slow).collect();
     for (name, value) in [
         ("true_load_without_runout_min", 11.0),

@@ -66,7 +66,7 @@ impl Player {
     }
 
     /// Looks at the controller's status after tick `tick`: events that wait for a phase become due.
-    #[inline]
+    #[inline(always)]
     pub fn watch(&mut self, tick: u32, status: &Status) {
         let place = (status.phase, status.step);
         if self.place != Some(place) {
@@ -75,6 +75,7 @@ impl Player {
         }
     }
 
+    #[cold]
     fn entered(&mut self, tick: u32, (now, step_now): (Phase, u8)) {
         for (when, _, due) in &mut self.events {
             if let (Due::Waiting, When::After { phase, step, delay }) = (*due, *when)
@@ -89,11 +90,15 @@ impl Player {
     }
 
     /// Gives out what is due at `tick`, in order.
-    #[inline]
-    pub fn due(&mut self, tick: u32, mut give: impl FnMut(Action)) {
-        if tick < self.next {
-            return;
+    #[inline(always)]
+    pub fn due(&mut self, tick: u32, give: impl FnMut(Action)) {
+        if tick >= self.next {
+            self.give_out(tick, give);
         }
+    }
+
+    #[cold]
+    fn give_out(&mut self, tick: u32, mut give: impl FnMut(Action)) {
         for (_, action, due) in &mut self.events {
             if let Due::At(at) = *due
                 && at <= tick

@@ -1,48 +1,25 @@
 //! What the bench's own tests share: a status, and a controller that follows a script.
 
 use super::port::{Answer, ControllerPort, PortError};
+use crate::demo;
 use crate::model::{Control, Deviations};
 use crate::plant::{FastTruth, Plant};
-use crate::sample;
 use firmware_core::events::Event;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
-use firmware_core::sequence::{Command, Mode, Phase, Plate, Refusal, Request, State};
-use firmware_core::status::{LoadMode, Response, STATUS_VERSION, Status};
+use firmware_core::sequence::{Command, Plate, Refusal, Request, State};
+use firmware_core::status::Status;
 use firmware_core::units::{
-    Fraction, Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks,
+    Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks,
 };
 
 /// An idle status.
 pub fn status() -> Status {
     Status {
-        version: STATUS_VERSION,
-        tick: Ticks::ZERO,
-        boots: 0,
         state: State::Idle,
-        phase: Phase::Rest,
-        step: 0,
-        mode: Mode::Automatic,
         plate: Plate::Parked,
-        load_mode: LoadMode::Safe,
-        drives_in_band: false,
         standstill: true,
-        flow_proven: false,
-        ends_by_time: false,
-        response: Response::None,
-        cause: 0,
-        active: 0,
-        latched: 0,
-        unacknowledged: 0,
-        load_raw: Newtons::ZERO,
-        load: Newtons::ZERO,
-        reference: Newtons::ZERO,
-        load_limit: Newtons::ZERO,
-        command: Fraction::ZERO,
-        governor: Fraction::ZERO,
-        size: Micrometres::ZERO,
-        step_time: Ticks::ZERO,
-        missing: 0,
+        ..Status::blank(0)
     }
 }
 
@@ -118,12 +95,12 @@ impl ControllerPort for Scripted {
     }
 }
 
-/// The sample machine.
+/// Machine A of the demonstration set with its glass discs.
 pub fn plant() -> Plant {
     Plant::new(
-        &sample::machine_a(),
-        &sample::batch_a1(),
-        &sample::consumables_a1(),
+        &demo::machine("machine-a"),
+        &demo::batch("glass-discs"),
+        &demo::recipe("glass-f800").consumables,
         &Deviations::NOMINAL,
         1,
     )
@@ -137,6 +114,7 @@ pub const STILL: FastTruth = FastTruth {
     speeds: [0.0; 4],
     torques: [0.0; 4],
     first_contact: [0.0; 2],
+    turned: true,
 };
 
 /// A controller's configuration, invented.

@@ -243,6 +243,41 @@ pub fn load_scenario(path: &Path) -> Result<Loaded<Scenario>, Vec<FileError>> {
     load(path, FileKind::Scenario, scenario::read)
 }
 
+/// Reads a machine from a text; `path` is what its errors call it.
+///
+/// # Errors
+/// As [`load_machine`].
+pub fn parse_machine(path: &Path, text: &str) -> Result<Loaded<Machine>, Vec<FileError>> {
+    parse(path, text, FileKind::Machine, machine::read)
+}
+
+/// Reads a batch from a text; `path` is what its errors call it.
+///
+/// # Errors
+/// As [`load_batch`].
+pub fn parse_batch(path: &Path, text: &str) -> Result<Loaded<Batch>, Vec<FileError>> {
+    parse(path, text, FileKind::Batch, batch::read)
+}
+
+/// Reads a recipe from a text; `path` is what its errors call it.
+///
+/// # Errors
+/// As [`load_recipe`].
+pub fn parse_recipe(path: &Path, text: &str) -> Result<Loaded<Recipe>, Vec<FileError>> {
+    parse(path, text, FileKind::Recipe, recipe::read)
+}
+
+fn parse<T>(
+    path: &Path,
+    text: &str,
+    kind: FileKind,
+    read: impl FnOnce(&mut Table<'_, '_>) -> T,
+) -> Result<Loaded<T>, Vec<FileError>> {
+    let source = Source::of_text(path.display().to_string(), text.to_owned())
+        .map_err(|error| vec![*error])?;
+    read_source(source, path, kind, read)
+}
+
 fn load<T>(
     path: &Path,
     kind: FileKind,

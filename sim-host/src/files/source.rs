@@ -48,6 +48,11 @@ impl Source {
             Ok(text) => text,
             Err(error) => return Err(Box::new(not_utf8(name, &error))),
         };
+        Self::of_text(name, text)
+    }
+
+    /// A text that is there already, such as one built in.
+    pub(super) fn of_text(name: String, text: String) -> Result<Self, Box<FileError>> {
         let source = Self::new(name, text);
         source.check_text()?;
         Ok(source)

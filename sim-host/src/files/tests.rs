@@ -297,14 +297,14 @@ fn committed_schemas_are_current() {
     for kind in FileKind::ALL {
         let path = folder.join(format!("{}.json", kind.word()));
         let current = schema::text(kind);
-        if std::env::var_os("UPDATE_SCHEMA").is_some() {
+        if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
             std::fs::create_dir_all(&folder).expect("folder");
             std::fs::write(&path, &current).expect("written");
         }
         let committed = std::fs::read_to_string(&path).unwrap_or_default();
         assert!(
             committed == current,
-            "{} is out of date: run this test with UPDATE_SCHEMA=1 and commit the file",
+            "{} is out of date: run this test with UPDATE=1 and commit the file",
             path.display()
         );
     }

@@ -7,7 +7,7 @@
 
 use super::actuator::{PIN_PLAY, RodFlow};
 use super::contact::{Contact, Reaction};
-use super::friction::LuGre;
+use super::friction::{Line, LuGre, Stepped};
 use crate::math::{abs, limit, max, min, sqrt};
 use crate::model::{Deviations, G, Machine};
 
@@ -30,7 +30,7 @@ const STOP_DAMPING_TIME: f64 = 5e-3;
 /// damps the plate on its air, and being inside the cylinder the cell does not see it. Invented.
 const GREASE_SHARE: f64 = 0.4;
 /// Presliding distance of the drive dog, m. Invented.
-const DOG_PRESLIDING: f64 = 5e-6;
+pub(super) const DOG_PRESLIDING: f64 = 5e-6;
 
 /// What acts on the axis during one tick.
 #[derive(Clone, Copy, Debug)]
@@ -39,8 +39,8 @@ pub(super) struct Push {
     pub cap_force: f64,
     /// Rod-side flow.
     pub flow: RodFlow,
-    /// Largest friction force of the drive dog, N.
-    pub dog_limit: f64,
+    /// Stiffness of the dog's bristle, N/m: its largest friction force over its presliding distance.
+    pub dog_stiffness: f64,
     /// Rate at which turning lets the dog's bristle go, 1/s.
     pub dog_relax: f64,
     /// The parking pin is in.
@@ -59,7 +59,10 @@ pub(super) struct Axis {
     drag: f64,
     upper_stop: f64,
     pin_height: f64,
-    seal: LuGre,
+    seal: Stepped,
+    h: f64,
+    /// Mass over the step, N·s/m.
+    inertia: f64,
     bristle: f64,
     dog: f64,
     /// Height of the plate over the lower plate, m.
@@ -72,8 +75,33 @@ pub(super) struct Axis {
     pub load: f64,
     /// Force in the rod, N, down positive: what the cell sees, runout apart.
     pub rod_force: f64,
-    /// Net force that would press the plate down were there no contact, N.
-    pub net: f64,
+    /// In the air at the end of the last tick, or not yet told otherwise.
+    in_air: bool,
+    /// Speed at which it came down then, m/s.
+    falling: f64,
+    /// Net force that would press the plate down were there no contact, N: kept up in the air.
+    net: f64,
+}
+
+/// Whether a Newton round has changed nothing's state: the straight lines were the functions.
+#[inline(always)]
+fn settled(before: Reaction, after: Reaction, change: f64, h: f64) -> bool {
+    let expected = before.load - h * before.stiffness * change;
+    abs(change) < 2e-6 && abs(after.load - expected) < 1e-6
+}
+
+/// What the equation of motion has of constants and straight lines during one tick.
+#[derive(Clone, Copy, Debug)]
+struct Balance {
+    /// What hangs on the cylinder, N.
+    weight: f64,
+    /// Force at no speed without contact, seals, dog and stops, N.
+    steady: f64,
+    /// Slope of inertia, air and drag, N·s/m.
+    air_slope: f64,
+    /// Rod pressure at the end of the tick: `rod_at_rest - stiff_gain v`.
+    stiff_gain: f64,
+    rod_at_rest: f64,
 }
 
 /// Seals of a machine, N and m: bristle stiffness from breakaway and presliding distance, damping as large as the model stays
@@ -99,7 +127,7 @@ fn seal(machine: &Machine, dev: &Deviations) -> LuGre {
 
 impl Axis {
     /// The plate raised against the upper stop by the lift pressure.
-    pub fn new(machine: &Machine, dev: &Deviations) -> Self {
+    pub fn new(machine: &Machine, dev: &Deviations, h: f64) -> Self {
         let a = &machine.actuator;
         let mass = a.mass * dev.weight;
         let weight = mass * G;
@@ -115,7 +143,9 @@ impl Axis {
             drag: a.guide_drag,
             upper_stop,
             pin_height: a.height_raised - PIN_PLAY,
-            seal: seal(machine, dev),
+            seal: seal(machine, dev).every(h),
+            h,
+            inertia: mass / h,
             bristle: 0.0,
             dog: 0.0,
             z: upper_stop + (a.area_rod() * lift - weight) / STOP_STIFFNESS,
@@ -123,6 +153,8 @@ impl Axis {
             rod_pressure: lift,
             load: 0.0,
             rod_force: -weight,
+            in_air: true,
+            falling: 0.0,
             net: 0.0,
         }
     }
@@ -132,9 +164,10 @@ impl Axis {
         self.weight
     }
 
-    /// One tick of `h` seconds.
-    #[inline]
-    pub fn step(&mut self, push: &Push, contact: &mut Contact, h: f64) {
+    /// One tick.
+    #[inline(always)]
+    pub fn step(&mut self, push: &Push, contact: &mut Contact) {
+        let h = self.h;
         let absolute = self.rod_pressure + ATMOSPHERE;
         let length = max(self.z - LOWER_STOP, 0.0) + DEAD_LENGTH;
         let charge = h * POLYTROPIC * absolute;
@@ -143,53 +176,108 @@ impl Axis {
         // Rod pressure at the end of the tick: rod_at_rest - stiff_gain * v.
         let rod_at_rest = self.rod_pressure + stiff_gain * push.flow.speed;
         let weight = self.weight + push.hanging;
-        let inertia = self.mass / h;
+        let balance = Balance {
+            weight,
+            steady: self.inertia * self.v - weight - push.cap_force + self.area_rod * rod_at_rest,
+            air_slope: self.inertia + self.area_rod * stiff_gain + self.drag,
+            stiff_gain,
+            rod_at_rest,
+        };
+        let v = self.v;
+        let guess = self.z + h * v;
+        let touching = contact.at(guess);
+        let lines = [
+            self.seal.line(self.bristle, v),
+            dog_line(self.dog, v, push, h),
+        ];
+        if push.pinned || !(guess <= self.upper_stop && guess >= LOWER_STOP) {
+            return self.iterate(balance, v, touching, *push, contact, 1);
+        }
+        let [seal, dog] = lines;
+        let force =
+            balance.steady + touching.load + h * touching.stiffness * v - seal.force - dog.force;
+        let slope = balance.air_slope
+            + seal.slope
+            + dog.slope
+            + h * touching.stiffness
+            + Contact::damping(touching);
+        let next = force / slope;
+        let reaction = contact.at(self.z + h * next);
+        if settled(touching, reaction, next - v, h) {
+            self.finish(next, &balance, lines, push, reaction);
+        } else {
+            self.iterate(balance, next, reaction, *push, contact, 2);
+        }
+    }
 
-        let steady = inertia * self.v - weight - push.cap_force + self.area_rod * rod_at_rest;
-        let air_slope = inertia + self.area_rod * stiff_gain + self.drag;
-        let mut v = self.v;
-        let mut reaction = contact.at(self.z + h * v);
-        for round in 1..=NEWTON_STEPS {
-            let seal = self.seal.line(self.bristle, v, h);
-            let dog = dog_line(self.dog, v, push, h);
-            let stop = self.stops(self.z + h * v, v, push.pinned);
-            let slope_of_stop = (h + STOP_DAMPING_TIME) * stop.stiffness;
-            let force =
-                steady + reaction.load + h * reaction.stiffness * v + stop.load + slope_of_stop * v
-                    - seal.force
-                    - dog.force;
-            let slope = air_slope
-                + seal.slope
-                + dog.slope
-                + h * reaction.stiffness
-                + Contact::damping(reaction)
-                + slope_of_stop;
-            let next = force / slope;
-            let change = next - v;
-            v = next;
-            let expected = reaction.load - h * reaction.stiffness * change;
-            reaction = contact.at(self.z + h * v);
-            // Nothing changed its state: the straight lines were the functions.
-            let settled = abs(change) < 2e-6 && abs(reaction.load - expected) < 1e-6;
-            if settled || round == NEWTON_STEPS {
-                self.rod_pressure = max(rod_at_rest - stiff_gain * v, 0.0);
-                self.finish(v, weight, [seal, dog], push, reaction, h);
-                return;
+    /// Newton rounds from `round` on, with everything that may take part.
+    #[inline(never)]
+    fn iterate(
+        &mut self,
+        balance: Balance,
+        v: f64,
+        touching: Reaction,
+        push: Push,
+        contact: &mut Contact,
+        round: usize,
+    ) {
+        let (mut v, mut touching) = (v, touching);
+        for round in round..=NEWTON_STEPS {
+            let lines = [
+                self.seal.line(self.bristle, v),
+                dog_line(self.dog, v, &push, self.h),
+            ];
+            let (next, reaction, done) = self.round(&balance, v, touching, lines, &push, contact);
+            (v, touching) = (next, reaction);
+            if done || round == NEWTON_STEPS {
+                return self.finish(v, &balance, lines, &push, reaction);
             }
         }
     }
 
+    /// One Newton round from the speed `v`: the next speed, the contact there, and whether that is the end of it.
+    fn round(
+        &self,
+        balance: &Balance,
+        v: f64,
+        touching: Reaction,
+        [seal, dog]: [Line; 2],
+        push: &Push,
+        contact: &mut Contact,
+    ) -> (f64, Reaction, bool) {
+        let h = self.h;
+        let stop = self.stops(self.z + h * v, v, push.pinned);
+        let slope_of_stop = (h + STOP_DAMPING_TIME) * stop.stiffness;
+        let force = balance.steady
+            + touching.load
+            + h * touching.stiffness * v
+            + stop.load
+            + slope_of_stop * v
+            - seal.force
+            - dog.force;
+        let slope = balance.air_slope
+            + seal.slope
+            + dog.slope
+            + h * touching.stiffness
+            + Contact::damping(touching)
+            + slope_of_stop;
+        let next = force / slope;
+        let reaction = contact.at(self.z + h * next);
+        (next, reaction, settled(touching, reaction, next - v, h))
+    }
+
     /// Takes over the speed at the end of the tick.
-    #[inline]
+    #[inline(always)]
     fn finish(
         &mut self,
         v: f64,
-        weight: f64,
-        [seal, dog]: [super::friction::Line; 2],
+        balance: &Balance,
+        [seal, dog]: [Line; 2],
         push: &Push,
         reaction: Reaction,
-        h: f64,
     ) {
+        let h = self.h;
+        self.rod_pressure = max(balance.rod_at_rest - balance.stiff_gain * v, 0.0);
         self.bristle = seal.keep * (self.bristle + h * v);
         self.dog = dog.keep * (self.dog + h * v);
         self.z += h * v;
@@ -197,14 +285,38 @@ impl Axis {
         self.load = max(reaction.load - Contact::damping(reaction) * v, 0.0);
         let seal_force = seal.force + seal.slope * v;
         self.rod_force = push.cap_force - self.area_rod * self.rod_pressure + seal_force;
-        self.net = weight + self.rod_force + self.drag * v + dog.force + dog.slope * v;
-        if self.z > self.upper_stop || self.z < LOWER_STOP || push.pinned {
-            let stop = self.piston_stop(self.z, v);
-            self.rod_force -= stop.load;
-            self.net -= stop.load + self.pin(self.z, v, push.pinned).load;
+        let stopped = self.z > self.upper_stop || self.z < LOWER_STOP || push.pinned;
+        if stopped || self.load <= 0.0 {
+            self.apart(balance.weight, dog, push.pinned, stopped);
         }
     }
 
+    /// What only matters where the plate is in the air or against a stop.
+    #[inline(never)]
+    fn apart(&mut self, weight: f64, dog: Line, pinned: bool, stopped: bool) {
+        let v = self.v;
+        self.net = weight + self.rod_force + self.drag * v + dog.force + dog.slope * v;
+        if stopped {
+            let stop = self.piston_stop(self.z, v);
+            self.rod_force -= stop.load;
+            self.net -= stop.load + self.pin(self.z, v, pinned).load;
+        }
+        if self.load <= 0.0 {
+            self.in_air = true;
+            self.falling = -v;
+        }
+    }
+
+    /// Tells once that the plate has come down on the parts in the last tick: with what speed it fell and what net force
+    /// pressed it down before, m/s and N.
+    #[inline(always)]
+    pub fn touched(&mut self) -> Option<[f64; 2]> {
+        if self.in_air && self.load > 0.0 {
+            self.in_air = false;
+            return Some([self.falling, self.net]);
+        }
+        None
+    }
     /// Stops inside the cylinder: force on the piston, up positive.
     fn piston_stop(&self, z: f64, v: f64) -> Reaction {
         if z > self.upper_stop {
@@ -253,18 +365,18 @@ impl Axis {
 
 /// Vertical friction of the drive dog (Dahl): at most `mu T / r`, its bristle let go by turning. The bristle is in metres.
 #[inline]
-fn dog_line(bristle: f64, guess: f64, push: &Push, h: f64) -> super::friction::Line {
-    if push.dog_limit == 0.0 {
+fn dog_line(bristle: f64, guess: f64, push: &Push, h: f64) -> Line {
+    if push.dog_stiffness == 0.0 {
         // Nothing presses on it: it lets go.
-        return super::friction::Line {
+        return Line {
             force: 0.0,
             slope: 0.0,
             keep: 0.0,
         };
     }
     let keep = 1.0 / (1.0 + h * (abs(guess) * (1.0 / DOG_PRESLIDING) + push.dog_relax));
-    let stiff = push.dog_limit * (1.0 / DOG_PRESLIDING) * keep;
-    super::friction::Line {
+    let stiff = push.dog_stiffness * keep;
+    Line {
         force: stiff * limit(bristle, -DOG_PRESLIDING, DOG_PRESLIDING),
         slope: stiff * h,
         keep,

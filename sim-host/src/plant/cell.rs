@@ -6,7 +6,7 @@
 use super::Timing;
 use super::actuator::share;
 use super::seed::{Stream, stream};
-use crate::math::{cos, exp, limit, max, nearest, sin, sqrt};
+use crate::math::{cos, exp, limit, max, nearest_within, sin, sqrt};
 use crate::model::{Cell, Deviations, Machine};
 use rand_distr::{Distribution, StandardNormal};
 use std::f64::consts::PI;
@@ -20,7 +20,8 @@ const DAMPING: f64 = 0.7;
 #[inline]
 #[must_use]
 pub fn to_counts(value: f64) -> i32 {
-    nearest(value).clamp(-FULL_COUNTS, FULL_COUNTS)
+    const FULL: f64 = FULL_COUNTS as f64;
+    nearest_within(value, -FULL, FULL)
 }
 
 /// Second-order low-pass of unit gain, exact for an input that is held over the tick.
@@ -165,10 +166,10 @@ impl LoadCell {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     fn cell(change: impl FnOnce(&mut Machine)) -> LoadCell {
-        let mut machine = sample::machine_a();
+        let mut machine = demo::machine("machine-a");
         machine.cell.noise = 0.0;
         machine.cell.creep = [0.0; 2];
         machine.cell.nonlinearity = 0.0;

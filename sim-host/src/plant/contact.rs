@@ -9,7 +9,7 @@
 //! Between the updates of the parts (every 100 ticks) the tops recede at the rate of the last update, so that the load has no
 //! step at an update; the tops' own order is exact at each rebuild.
 
-use crate::math::sqrt;
+use crate::math::{max, sqrt};
 
 /// Contact damping as a time: damping = this times the touching stiffness, s. Invented; a damping ratio of some percent for
 /// the plate on its parts. The implicit step damps more than this at 1 ms, which is why first contact has a closed form.
@@ -25,6 +25,27 @@ pub(super) struct Reaction {
     pub load: f64,
     /// `-dN/dz`, N/m.
     pub stiffness: f64,
+}
+
+/// A stretch of heights in which the load is one straight line, `sum_kh - sum_k height`. Between two updates of the parts the
+/// plate hardly leaves it, and then nothing needs to be looked up.
+#[derive(Clone, Copy, Debug)]
+struct Segment {
+    /// The line holds above this height and under the other, m.
+    above: f64,
+    under: f64,
+    sum_k: f64,
+    sum_kh: f64,
+}
+
+impl Segment {
+    /// No height is in it.
+    const NONE: Self = Self {
+        above: f64::INFINITY,
+        under: f64::NEG_INFINITY,
+        sum_k: 0.0,
+        sum_kh: 0.0,
+    };
 }
 
 /// Tops sorted from the highest, with prefix sums.
@@ -51,6 +72,8 @@ pub(super) struct Contact {
     /// Total stiffness, N/m, and total `k h`, N.
     total: (f64, f64),
     carrier_top: f64,
+    /// The straight line of the last height asked for, good between two heights.
+    line: Segment,
     /// How far the tops have receded since the rebuild, m (negative: the tops are lower than `tops`).
     offset: f64,
     /// Change of `offset` per tick, m.
@@ -71,6 +94,7 @@ impl Contact {
             lowest: 0.0,
             total: (0.0, 0.0),
             carrier_top,
+            line: Segment::NONE,
             offset: 0.0,
             drift: 0.0,
         }
@@ -103,6 +127,7 @@ impl Contact {
             f64::NEG_INFINITY
         };
         self.touching = self.touching.min(self.loaded);
+        self.line = Segment::NONE;
     }
 
     /// Prefix sums in the present order; `None` where that order is no longer right.
@@ -171,24 +196,31 @@ impl Contact {
     }
 
     /// Elastic load and tangent at plate height `z`, m.
-    #[inline]
+    #[inline(always)]
     pub fn at(&mut self, z: f64) -> Reaction {
         let height = z - self.offset;
-        if height > self.first && height > self.carrier_top {
-            self.touching = 0;
-            return Reaction::default();
-        }
-        if height <= self.lowest && height > self.carrier_top {
-            self.touching = self.loaded;
+        if height > self.line.above && height < self.line.under {
             return Reaction {
-                load: self.total.1 - self.total.0 * height,
-                stiffness: self.total.0,
+                load: self.line.sum_kh - self.line.sum_k * height,
+                stiffness: self.line.sum_k,
             };
         }
-        self.partial(height)
+        self.look_up(height)
     }
 
-    fn partial(&mut self, height: f64) -> Reaction {
+    /// As [`Contact::at`] over the sorted tops, and keeps the line found for the next time.
+    #[inline(never)]
+    fn look_up(&mut self, height: f64) -> Reaction {
+        if height > self.first && height > self.carrier_top {
+            self.touching = 0;
+            self.line = Segment {
+                above: max(self.first, self.carrier_top),
+                under: f64::INFINITY,
+                sum_k: 0.0,
+                sum_kh: 0.0,
+            };
+            return Reaction::default();
+        }
         let mut m = self.touching.max(self.sharing);
         while m < self.loaded && self.tops[m] > height {
             m += 1;
@@ -206,8 +238,21 @@ impl Contact {
             self.touching = 0;
         }
         if height <= self.carrier_top {
+            self.line = Segment::NONE;
             reaction.load += CARRIER_STIFFNESS * (self.carrier_top - height);
             reaction.stiffness += CARRIER_STIFFNESS;
+        } else {
+            let next = self.tops.get(m).filter(|_| m < self.loaded);
+            self.line = Segment {
+                above: next.map_or(self.carrier_top, |top| max(*top, self.carrier_top)),
+                under: if m > self.sharing {
+                    self.tops[m - 1]
+                } else {
+                    self.first
+                },
+                sum_k: self.sum_k[m],
+                sum_kh: self.sum_kh[m],
+            };
         }
         reaction
     }

@@ -230,10 +230,14 @@ fn breakaway(speed: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     fn drives() -> Drives {
-        Drives::new(&sample::machine_a(), &sample::batch_a1(), 5e-3)
+        Drives::new(
+            &demo::machine("machine-a"),
+            &demo::batch("glass-discs"),
+            5e-3,
+        )
     }
 
     const OFF: DriveOrder = DriveOrder {

@@ -89,7 +89,7 @@ fn place(envelope: &Envelope, mut at: impl FnMut(u32) -> f64) -> Deviations {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     fn inside(e: &Envelope, d: &Deviations) {
         let near = |value: f64, half: f64| (value - 1.0).abs() <= half + 1e-12;
@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn draws_stay_inside_repeat_and_differ() {
-        let e = sample::machine_a().envelope;
+        let e = demo::machine("machine-a").envelope;
         for index in 0..500 {
             let d = draw(&e, 7, index);
             inside(&e, &d);
@@ -120,7 +120,7 @@ mod tests {
 
     #[test]
     fn draws_reach_both_ends_of_the_stiffness() {
-        let e = sample::machine_a().envelope;
+        let e = demo::machine("machine-a").envelope;
         let all: Vec<f64> = (0..500).map(|i| draw(&e, 7, i).stiffness).collect();
         assert!(all.iter().any(|&s| s < 0.4) && all.iter().any(|&s| s > 2.5));
         // Log-uniform: half of them are below nominal.
@@ -130,7 +130,7 @@ mod tests {
 
     #[test]
     fn corners_put_each_value_at_each_edge() {
-        let e = sample::machine_a().envelope;
+        let e = demo::machine("machine-a").envelope;
         for index in 0..300 {
             inside(&e, &corner(&e, index));
         }

@@ -369,17 +369,8 @@ mod tests {
 
     #[test]
     fn every_pair_is_either_in_the_table_or_refused_by_name() {
-        let modes = [
-            FaultMode::Off,
-            FaultMode::Stuck,
-            FaultMode::Garbage,
-            FaultMode::Wrong,
-            FaultMode::Slow,
-            FaultMode::Delayed,
-            FaultMode::Intermittent,
-        ];
         for (component, name) in NAMES {
-            for mode in modes {
+            for mode in FaultMode::ALL {
                 let fault = Fault {
                     component,
                     mode,

@@ -24,6 +24,21 @@ pub struct LuGre {
     inverse_breakaway: f64,
 }
 
+/// A friction element with what depends on the step worked out: see [`LuGre::every`].
+#[derive(Clone, Debug)]
+pub struct Stepped {
+    element: LuGre,
+    h: f64,
+    /// Slip of a step per speed, N·s/m.
+    slip_by_speed: f64,
+    /// Slip and speed under which the bristle counts as held, N and m/s.
+    held_slip: f64,
+    held_speed: f64,
+    /// Bristle stiffness with and without its damping over the step, N/m.
+    stiff: f64,
+    damp: f64,
+}
+
 /// Friction as a straight line in the speed at the end of the step: `force + slope * v`, and the bristle `keep * (s + h v)`.
 #[derive(Clone, Copy, Debug)]
 pub struct Line {
@@ -86,22 +101,23 @@ impl LuGre {
     }
 
     /// Friction over a step of `h` seconds with bristle `s` (m), linear in the end speed; the fading term is taken at `guess`.
-    #[inline]
     #[must_use]
     pub fn line(&self, s: f64, guess: f64, h: f64) -> Line {
-        let slip = h * self.sigma0 * abs(guess);
-        // Held (slip under 1e-4 of the level): the series is exact to the last bit and spares two divisions.
-        let keep = if slip < 1e-4 * self.coulomb && abs(guess) < 3e-3 * self.stribeck {
-            let x = slip * self.inverse_breakaway;
-            1.0 - x * (1.0 - x * (1.0 - x))
-        } else {
-            1.0 / (1.0 + slip / self.level(guess))
-        };
-        let stiff = self.sigma0 + self.sigma1 / h;
-        Line {
-            force: stiff * keep * s - self.sigma1 / h * s,
-            slope: stiff * keep * h + self.sigma2,
-            keep,
+        self.every(h).line(s, guess)
+    }
+
+    /// The element for steps of `h` seconds (> 0).
+    #[must_use]
+    pub fn every(&self, h: f64) -> Stepped {
+        let damp = self.sigma1 / h;
+        Stepped {
+            element: *self,
+            h,
+            slip_by_speed: h * self.sigma0,
+            held_slip: 1e-4 * self.coulomb,
+            held_speed: 3e-3 * self.stribeck,
+            stiff: self.sigma0 + damp,
+            damp,
         }
     }
 
@@ -110,6 +126,32 @@ impl LuGre {
         let line = self.line(*s, v, h);
         *s = line.keep * (*s + h * v);
         line.force + line.slope * v
+    }
+}
+
+impl Stepped {
+    /// As [`LuGre::line`].
+    #[inline(always)]
+    #[must_use]
+    pub fn line(&self, s: f64, guess: f64) -> Line {
+        let slip = self.slip_by_speed * abs(guess);
+        // Held (slip under 1e-4 of the level): the series is exact to the last bit and spares two divisions.
+        let keep = if slip < self.held_slip && abs(guess) < self.held_speed {
+            let x = slip * self.element.inverse_breakaway;
+            1.0 - x * (1.0 - x * (1.0 - x))
+        } else {
+            self.sliding(slip, guess)
+        };
+        Line {
+            force: self.stiff * keep * s - self.damp * s,
+            slope: self.stiff * keep * self.h + self.element.sigma2,
+            keep,
+        }
+    }
+
+    #[inline(never)]
+    fn sliding(&self, slip: f64, guess: f64) -> f64 {
+        1.0 / (1.0 + slip / self.element.level(guess))
     }
 }
 

@@ -77,11 +77,11 @@ impl Gauge {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     #[test]
     fn a_plate_warms_to_power_over_cooling_with_capacity_over_cooling() {
-        let machine = sample::machine_a();
+        let machine = demo::machine("machine-a");
         let mut heat = Heat::new(&machine, 0.01);
         let t = &machine.thermal;
         let lag = t.capacity / t.cooling;

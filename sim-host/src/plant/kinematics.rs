@@ -266,20 +266,7 @@ pub fn tip_gap(geometry: &Geometry) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn geometry() -> Geometry {
-        Geometry {
-            plate_outer: 0.9,
-            plate_inner: 0.36,
-            plate_thickness: 0.05,
-            module: 0.006,
-            teeth_inner: 60,
-            teeth_outer: 150,
-            teeth_carrier: 45,
-            carriers: 5,
-            runout_ripple: 0.0,
-        }
-    }
+    use crate::demo;
 
     #[test]
     fn elliptic_integral_at_its_ends_and_at_a_table_value() {
@@ -304,7 +291,7 @@ mod tests {
     #[test]
     fn friction_takes_power_whatever_the_speeds_and_its_torque_is_the_gradient_of_the_dissipation()
     {
-        let g = geometry();
+        let g = demo::machine("machine-b").geometry;
         let arms_of = ArmGeometry::new(&g, 0.1, 0.01);
         for speeds in [
             [1.2, -0.4, 3.0, -2.0],
@@ -337,29 +324,12 @@ mod tests {
 
     #[test]
     fn a_plate_is_braked_against_its_motion_relative_to_the_parts() {
-        let arms_of = ArmGeometry::new(&geometry(), 0.1, 0.01);
+        let arms_of = ArmGeometry::new(&demo::machine("machine-b").geometry, 0.1, 0.01);
         // Parts at rest, upper plate turning forwards: it is braked, the rings are dragged forwards.
         let arms = friction_arms(&arms_of, &[0.0, 0.0, 0.0, 1.0]);
         assert!(arms.upper[3] < 0.0 && arms.upper[1] > 0.0);
         // Upper plate slower than the orbiting parts: it is dragged along though both turn forwards.
         let arms = friction_arms(&arms_of, &[3.0, 3.0, 0.0, 1.0]);
         assert!(arms.upper[3] > 0.0);
-    }
-
-    #[test]
-    fn tooth_rules_of_the_worked_example() {
-        let mut g = geometry();
-        assert!(tooth_relation_holds(&g));
-        for (q, spaced) in [
-            (2, true),
-            (3, true),
-            (4, false),
-            (5, true),
-            (8, false),
-            (0, false),
-        ] {
-            g.carriers = q;
-            assert_eq!(equally_spaced(&g), spaced, "{q} carriers");
-        }
     }
 }

@@ -85,6 +85,7 @@ const WINDOW_SLOWS: u32 = 10;
 pub struct Plant {
     tick: u64,
     until_drives: u32,
+    /// Cycles of the drives until the next slow step, slow steps until the next window.
     until_slow: u32,
     until_window: u32,
     inputs: Inputs,
@@ -110,7 +111,7 @@ pub struct Plant {
     pocket_radius: f64,
     area_cap: f64,
     dog: f64,
-    dog_limit: f64,
+    dog_stiffness: f64,
     dog_relax: f64,
     nominal: Nominal,
     supply: f64,
@@ -137,7 +138,6 @@ pub struct Plant {
     first_contact: [f64; 2],
     load_sum: f64,
     load_peak: f64,
-    ticks_in_window: u32,
     cutting_sum: f64,
     mean_speed: [f64; 2],
     watch: monitor::Watch,
@@ -150,13 +150,19 @@ impl Plant {
         self.fast(out);
         self.until_drives -= 1;
         if self.until_drives == 0 {
-            self.until_drives = DRIVE_TICKS;
-            self.turn_drives(out);
+            self.rarer(out);
         }
+    }
+
+    /// A cycle of the drives, and what is due with it.
+    #[inline(never)]
+    fn rarer(&mut self, out: &Outputs) {
+        self.until_drives = DRIVE_TICKS;
+        self.turn_drives(out);
         self.until_slow -= 1;
         if self.until_slow == 0 {
             self.orders = *out;
-            self.until_slow = SLOW_TICKS;
+            self.until_slow = SLOW_TICKS / DRIVE_TICKS;
             self.slow();
             self.until_window -= 1;
             if self.until_window == 0 {
@@ -234,9 +240,8 @@ impl Plant {
         self.parts_weight = self.parts.total_weight();
     }
 
-    #[inline]
+    #[inline(always)]
     fn fast(&mut self, out: &Outputs) {
-        let h = Timing::TICK.tick;
         let u = self.cap.delayed(out.cap_command);
         let open = if out.dump_shut { 0.0 } else { 1.0 };
         let faulty = self.faults.any();
@@ -248,25 +253,24 @@ impl Plant {
             (u, 0.0)
         };
         self.cap.step(u, self.dump, self.supply);
-        let flow = self.rod.flow(
-            self.valve,
-            self.axis.rod_pressure,
-            self.balance,
-            self.supply,
-            leak,
-        );
+        let pressure = self.axis.rod_pressure;
+        let mut flow = self
+            .rod
+            .flow(self.valve, pressure, self.balance, self.supply);
+        if leak > 0.0 {
+            flow = flow.leaking(leak, pressure);
+        }
         let push = Push {
             cap_force: self.area_cap * self.cap.pressure,
             flow,
-            dog_limit: self.dog_limit,
+            dog_stiffness: self.dog_stiffness,
             dog_relax: self.dog_relax,
             pinned: self.pin.holds(),
             hanging: if faulty { self.hanging() } else { 0.0 },
         };
         self.contact.recede();
-        let (in_air, falling, net) = (self.axis.load <= 0.0, -self.axis.v, self.axis.net);
-        self.axis.step(&push, &mut self.contact, h);
-        if in_air && self.axis.load > 0.0 {
+        self.axis.step(&push, &mut self.contact);
+        if let Some([falling, net]) = self.axis.touched() {
             self.touch(falling, net);
         }
         let [c, s] = self.phase;
@@ -276,7 +280,6 @@ impl Plant {
         let reading = self.cell.step(self.axis.rod_force + self.ripple);
         self.load_sum += self.axis.load;
         self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
-        self.ticks_in_window += 1;
         self.sense_fast(reading);
     }
 
@@ -312,7 +315,7 @@ impl Plant {
             [grip + self.friction[2] * self.parts_weight, grip],
             coupled,
         );
-        self.dog_limit = self.dog_limit(faulty);
+        self.dog_stiffness = self.dog_limit(faulty) * (1.0 / axis::DOG_PRESLIDING);
         self.dog_relax = self.dog_relax(faulty);
         self.sense_drives();
     }
@@ -390,7 +393,7 @@ impl Plant {
             .mean()
         });
         let window = Window {
-            load: self.load_sum / f64::from(self.ticks_in_window.max(1)),
+            load: self.load_sum / f64::from(SLOW_TICKS * WINDOW_SLOWS),
             peak: self.load_peak,
             work: [0, 1].map(|face| {
                 self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
@@ -417,7 +420,6 @@ impl Plant {
         );
         self.load_sum = 0.0;
         self.load_peak = 0.0;
-        self.ticks_in_window = 0;
         self.cutting_sum = 0.0;
         self.sense_slow();
     }

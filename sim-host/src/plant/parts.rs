@@ -325,12 +325,17 @@ impl Parts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     fn loaded(spread: f64) -> (Parts, Contact) {
-        let mut batch = sample::batch_a1();
+        let mut batch = demo::batch("glass-discs");
         batch.spread = spread;
-        let parts = Parts::new(&batch, &sample::consumables_a1(), &Deviations::NOMINAL, 3);
+        let parts = Parts::new(
+            &batch,
+            &demo::recipe("glass-f800").consumables,
+            &Deviations::NOMINAL,
+            3,
+        );
         let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
         let (top, k) = parts.tops();
         contact.rebuild(top, k);
@@ -364,7 +369,7 @@ mod tests {
             let (top, k) = parts.tops();
             contact.rebuild(top, k);
         }
-        let k_over_a = sample::batch_a1().stiffness_per_area;
+        let k_over_a = demo::batch("glass-discs").stiffness_per_area;
         let exponent = kp * (speeds[0] + speeds[1]) * k_over_a * seconds;
         let expected = start * (-exponent).exp();
         // 2000 explicit steps of a decay of this exponent err by exponent^2/(2 * 2000).
@@ -386,7 +391,7 @@ mod tests {
             work: [1e-12, 1e-12],
         };
         parts.update(&window, &contact);
-        let pressure = 265.0 / sample::batch_a1().area();
+        let pressure = 265.0 / demo::batch("glass-discs").area();
         let p = parts.iter().next().expect("a part");
         assert!((p.removed_upper - 1e-12 * pressure).abs() < 1e-15 * pressure);
         let own = 2500.0 * 0.55e-3 * G;
@@ -397,12 +402,13 @@ mod tests {
     #[test]
     fn finish_and_damage_follow_the_removed_depth() {
         let (mut parts, _) = loaded(0.0);
-        assert!((parts.roughness() - 0.8e-6).abs() < 1e-15);
-        assert_eq!(parts.damage(), [3e-6; 2]);
-        parts.mean_removed = [2e-6, 2e-6];
-        let expected = 0.3e-6 + 0.5e-6 * (-1.0f64).exp();
+        assert!((parts.roughness() - 0.45e-6).abs() < 1e-15);
+        assert_eq!(parts.damage(), [4e-6; 2]);
+        parts.mean_removed = [1e-6, 3e-6];
+        let expected = 0.25e-6 + 0.2e-6 * (-1.0f64).exp();
         assert!((parts.roughness() - expected).abs() < 1e-15);
-        assert_eq!(parts.damage(), [2e-6; 2]);
+        assert!((parts.damage()[0] - 3e-6).abs() < 1e-15);
+        assert_eq!(parts.damage()[1], 2e-6);
     }
 
     #[test]

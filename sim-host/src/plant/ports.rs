@@ -34,6 +34,7 @@ impl Plant {
     }
 
     /// Weight of parts that stick to the raised plate, N.
+    #[cold]
     pub(super) fn hanging(&self) -> f64 {
         match self.faults.in_mode(Component::Parts, FaultMode::Stuck) {
             Some(count) if self.axis.load <= 0.0 => {

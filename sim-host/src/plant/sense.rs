@@ -2,7 +2,7 @@
 
 use super::fault::{Port, Wrong};
 use super::{Plant, Timing};
-use crate::math::{limit, max, min, nearest};
+use crate::math::{limit, max, min, nearest, nearest_within};
 use crate::model::{Component, FaultMode, Machine, StationAct};
 use firmware_core::process_image::{DRIVES, Slow};
 use std::f64::consts::PI;
@@ -88,17 +88,17 @@ impl Scale {
 
 #[inline]
 fn to_u16(x: f64) -> u16 {
-    nearest(limit(x, 0.0, 65_535.0)) as u16
+    nearest_within(x, 0.0, 65_535.0) as u16
 }
 
 #[inline]
 fn to_i16(x: f64) -> i16 {
-    nearest(limit(x, -32_768.0, 32_767.0)) as i16
+    nearest_within(x, -32_768.0, 32_767.0) as i16
 }
 
 impl Plant {
     /// Inputs that change every tick; `reading` is the amplifier's output, N.
-    #[inline]
+    #[inline(always)]
     pub(super) fn sense_fast(&mut self, reading: f64) {
         let mut reading = reading;
         let (mut cap, mut height) = (self.cap.pressure, self.axis.z);

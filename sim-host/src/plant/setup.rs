@@ -66,7 +66,7 @@ impl Plant {
     ) -> Self {
         let timing = Timing::TICK;
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let axis = Axis::new(machine, dev);
+        let axis = Axis::new(machine, dev, timing.tick);
         let parts = Parts::new(batch, consumables, dev, seed);
         let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
         let (top, stiffness) = parts.tops();
@@ -84,7 +84,7 @@ impl Plant {
         let mut plant = Self {
             tick: 0,
             until_drives: DRIVE_TICKS,
-            until_slow: SLOW_TICKS,
+            until_slow: SLOW_TICKS / DRIVE_TICKS,
             until_window: WINDOW_SLOWS,
             inputs: Inputs::default(),
             orders: Outputs::default(),
@@ -104,7 +104,7 @@ impl Plant {
             pocket_radius: batch.pocket_radius,
             area_cap: a.area_cap(),
             dog: a.dog_friction / max(a.dog_radius, 1e-3),
-            dog_limit: 0.0,
+            dog_stiffness: 0.0,
             dog_relax: 0.0,
             supply: nominal.supply,
             balance: nominal.balance,
@@ -124,7 +124,6 @@ impl Plant {
             first_contact: [0.0; 2],
             load_sum: 0.0,
             load_peak: 0.0,
-            ticks_in_window: 0,
             cutting_sum: 0.0,
             mean_speed: [0.0; 2],
             watch: monitor::Watch::default(),

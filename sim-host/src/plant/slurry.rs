@@ -189,14 +189,18 @@ impl Slurry {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sample;
+    use crate::demo;
 
     fn slurry() -> Slurry {
-        Slurry::new(&sample::machine_a(), &sample::consumables_a1(), 0.01)
+        Slurry::new(
+            &demo::machine("machine-a"),
+            &demo::recipe("glass-f800").consumables,
+            0.01,
+        )
     }
 
     const FED: Feed = Feed {
-        pump: 0.6,
+        pump: 1.0,
         passing: 1.0,
         line_lag: 0.0,
         rinse: 0.0,
@@ -230,10 +234,10 @@ mod tests {
             power_per_area: 0.0,
         };
         let off = Feed::default();
-        run(&mut s, 29.9, &off, &full);
+        run(&mut s, 39.9, &off, &full);
         assert_eq!(s.film(), 1.0);
         assert_eq!(s.friction(0.12, 0.5), 0.12);
-        run(&mut s, 30.0, &off, &full);
+        run(&mut s, 40.0, &off, &full);
         assert_eq!(s.film(), 0.0);
         assert_eq!(s.friction(0.12, 0.5), 0.5);
     }
@@ -265,9 +269,9 @@ mod tests {
         let gap = GapUse {
             speed_share: 1.0,
             load_share: 1.0,
-            power_per_area: 2e4,
+            power_per_area: 2e5,
         };
-        // 2e6 J/m² at 2e4 W/m²: 100 s, no fresh slurry.
+        // 2e7 J/m² at 2e5 W/m²: 100 s, no fresh slurry.
         run(&mut s, 100.0, &Feed::default(), &gap);
         assert!((s.sharpness - 0.5).abs() < 1e-3, "{}", s.sharpness);
     }

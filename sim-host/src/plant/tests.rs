@@ -1,10 +1,11 @@
 //! The whole plant: timelines of a descent, a rest, a press, a turn.
 
 use super::*;
+use crate::demo;
 use crate::model::{Batch, Deviations, G, Machine};
 use crate::plant::fault_table::SUPPORTED;
-use crate::sample;
 use firmware_core::process_image::DriveOutput;
+use std::f64::consts::TAU;
 
 /// Full scale of the regulator's command.
 const FULL: f64 = 65_535.0;
@@ -22,9 +23,13 @@ impl Rig {
     }
 
     fn with(dev: &Deviations, change: impl FnOnce(&mut Machine, &mut Batch)) -> Self {
-        let (mut machine, mut batch) = (sample::machine_a(), sample::batch_a1());
+        Self::of("glass-f800", dev, change)
+    }
+
+    fn of(recipe: &str, dev: &Deviations, change: impl FnOnce(&mut Machine, &mut Batch)) -> Self {
+        let (mut machine, mut batch, recipe) = demo::set(recipe);
         change(&mut machine, &mut batch);
-        let plant = Plant::new(&machine, &batch, &sample::consumables_a1(), dev, 11);
+        let plant = Plant::new(&machine, &batch, &recipe.consumables, dev, 11);
         Self {
             plant,
             out: Outputs {
@@ -286,12 +291,12 @@ fn the_pin_catches_the_plate() {
 #[test]
 fn coasts_for_seconds_at_resting_load_and_the_ratios_hold_under_power() {
     let mut rig = Rig::new().seated();
-    rig.out.pump = 600;
+    rig.out.pump = 1000;
     rig.run(25.0);
     rig.turn([14.0, 5.0, 60.0, -60.0]).run(3.0);
     let speeds = rig.plant.truth().speeds;
-    assert!((speeds[2] - sample::rpm(60.0)).abs() < 1e-3, "{speeds:?}");
-    assert!((speeds[3] + sample::rpm(60.0)).abs() < 1e-3);
+    assert!((speeds[2] - TAU).abs() < 1e-3, "{speeds:?}");
+    assert!((speeds[3] + TAU).abs() < 1e-3);
     rig.out.drives = Outputs::default().drives;
     rig.out.pump = 0;
     let coast = rig.until(60.0, |p| p.drives.fastest_turning() == 0.0);
@@ -322,7 +327,7 @@ fn removal_in_the_plant_is_preston_times_the_path() {
         (sunk / total - 1.0).abs() < 0.02,
         "sank {sunk} for {total} removed"
     );
-    let c = sample::consumables_a1();
+    let c = demo::recipe("glass-f800").consumables;
     let pressure = end.load_without_runout / rig.batch.area();
     for face in 0..2 {
         let own = if face == 0 {
@@ -349,7 +354,8 @@ fn turning_dry_scores_and_lifting_turning_is_seen() {
     let mut rig = Rig::new().seated();
     rig.turn([14.0, 5.0, 28.0, -14.0]).run(2.0);
     assert!(rig.plant.harm().dry_turning.sum > 10.0);
-    assert!(rig.plant.truth().friction > 0.45);
+    // Dry friction is 0.3 on this machine, wet 0.1.
+    assert!(rig.plant.truth().friction > 0.27);
     rig.out.rod = RodValve::Lift;
     rig.run(3.0);
     assert!(rig.plant.harm().lift_turning.happened());
@@ -363,7 +369,7 @@ fn turning_dry_scores_and_lifting_turning_is_seen() {
 #[test]
 fn runout_ripples_the_load_and_the_cell_and_is_kept_apart() {
     let mut rig = Rig::new().seated();
-    rig.out.pump = 600;
+    rig.out.pump = 1000;
     rig.run(20.0);
     rig.press(0.3).turn([14.0, 5.0, 28.0, -14.0]).run(6.0);
     let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -387,7 +393,7 @@ fn runout_ripples_the_load_and_the_cell_and_is_kept_apart() {
 #[test]
 fn the_dogs_friction_adds_to_the_load_unseen_by_the_cell() {
     let mut rig = Rig::new().seated();
-    rig.out.pump = 600;
+    rig.out.pump = 1000;
     rig.run(20.0);
     rig.press(0.3).turn([14.0, 5.0, 28.0, -14.0]).run(5.0);
     rig.press(0.8).run(1.2);
@@ -407,11 +413,11 @@ fn the_dogs_friction_adds_to_the_load_unseen_by_the_cell() {
 #[test]
 fn one_seed_one_history_and_a_clone_goes_on_the_same() {
     let history = |seed: u64| {
-        let machine = sample::machine_a();
+        let machine = demo::machine("machine-a");
         let mut p = Plant::new(
             &machine,
-            &sample::batch_a1(),
-            &sample::consumables_a1(),
+            &demo::batch("glass-discs"),
+            &demo::recipe("glass-f800").consumables,
             &Deviations::NOMINAL,
             seed,
         );
@@ -445,7 +451,7 @@ fn every_supported_fault_acts_and_leaves_the_numbers_finite() {
     let base = {
         // Plates so light that they warm visibly in seconds.
         let mut rig = Rig::with(&Deviations::NOMINAL, |m, _| m.thermal.capacity = 100.0).seated();
-        rig.out.pump = 600;
+        rig.out.pump = 1000;
         rig.run(20.0);
         rig.press(0.3).turn([14.0, 5.0, 28.0, -14.0]).run(3.0);
         rig
@@ -540,7 +546,7 @@ fn a_lost_counterbalance_rests_the_whole_weight_and_the_switch_sees_it() {
     let weight = rig.machine.actuator.weight();
     assert!(!rig.plant.inputs().counterbalance_ok);
     assert!(
-        (rig.plant.axis.load - weight).abs() < 13.0,
+        (rig.plant.axis.load - weight).abs() < rig.machine.actuator.seal_breakaway + 1.0,
         "{}",
         rig.plant.axis.load
     );
@@ -568,18 +574,10 @@ fn a_doubled_part_holds_the_plate_high_and_carries_a_third() {
     assert!(third > rig.plant.axis.load / 3.1);
 }
 
-/// A large machine (C of the demo set in outline: invented) descends and touches down without a crash.
+/// Machine C descends and touches down without a crash.
 #[test]
 fn a_large_machine_descends_as_well() {
-    let mut rig = Rig::with(&Deviations::NOMINAL, |m, b| {
-        let a = &mut m.actuator;
-        (a.mass, a.bore, a.rod) = (540.0, 0.160, 0.045);
-        a.counterbalance = 2.590e5;
-        (a.seal_friction, a.seal_breakaway) = (84.0, 120.0);
-        (a.speed_fast, a.height_raised, a.approach) = (0.05, 0.15, 0.006);
-        b.outline = crate::model::Outline::Disc { diameter: 0.150 };
-    })
-    .seated();
+    let mut rig = Rig::of("silicon-f1000", &Deviations::NOMINAL, |_, _| {}).seated();
     let a = rig.machine.actuator.clone();
     assert!((a.resting_load() - 500.0).abs() < 5.0);
     assert!((rig.plant.axis.load - a.resting_load()).abs() < a.seal_breakaway);
@@ -597,7 +595,7 @@ fn a_large_machine_descends_as_well() {
 /// Every machine of the envelope descends, rests and presses within what its numbers say.
 #[test]
 fn the_envelope_descends_rests_and_presses() {
-    let envelope = sample::envelope();
+    let envelope = demo::machine("machine-a").envelope;
     for index in 0..60 {
         let dev = if index % 2 == 0 {
             super::envelope::draw(&envelope, 3, index)

@@ -84,11 +84,13 @@ pub struct FastTruth {
     pub torques: [f64; 4],
     /// As [`Truth::first_contact`] and [`Truth::first_contact_part`].
     pub first_contact: [f64; 2],
+    /// The drives made a cycle in the last step: only then do speeds and torques differ from the step before.
+    pub turned: bool,
 }
 
 impl Plant {
     /// The fast ones of the true values after the last step.
-    #[inline]
+    #[inline(always)]
     #[must_use]
     pub fn fast_truth(&self) -> FastTruth {
         FastTruth {
@@ -98,6 +100,7 @@ impl Plant {
             speeds: self.drives.speed,
             torques: self.drives.torque,
             first_contact: self.first_contact,
+            turned: self.until_drives == super::DRIVE_TICKS,
         }
     }
 

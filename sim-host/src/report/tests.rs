@@ -1,15 +1,16 @@
 //! What every report must be: right width, right last line, self-contained, true to its `CheckReport`.
 
 use super::{Cycle, Style, html, junit, ribbon, text};
+use crate::demo;
 use crate::study::finding::{Place, Severity};
 use crate::study::predict::predict;
 use crate::study::proof::{Judged, Proof, Requirement, RunJudgement};
 use crate::study::verdict::{CheckReport, Parts, assemble};
-use crate::study::{Case, sample, static_check};
+use crate::study::{Case, static_check};
 
-/// A report of the sample case with `runs` runs, of which those past 5 N overshoot fail.
+/// A report of demo recipe `glass-f800` with `runs` runs, of which those past 5 N overshoot fail.
 fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle, String) {
-    let (machine, batch, mut recipe) = (sample::machine(), sample::batch(), sample::recipe());
+    let (machine, batch, mut recipe) = demo::set("glass-f800");
     recipe.prestart = prestart;
     recipe.title = title.into();
     let case = Case {

@@ -691,13 +691,13 @@ mod tests {
     #[test]
     fn the_committed_page_is_current() {
         let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../docs/findings.md");
-        if std::env::var_os("TWINPLATE_BLESS").is_some() {
+        if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
             std::fs::write(path, page()).expect("docs/findings.md can be written");
         }
         let committed = std::fs::read_to_string(path).unwrap_or_default();
         assert!(
             committed == page(),
-            "docs/findings.md is stale: run this test once with TWINPLATE_BLESS=1 and commit the result"
+            "docs/findings.md is stale: run this test once with UPDATE=1 and commit the result"
         );
     }
 

@@ -182,6 +182,12 @@ pub fn significant(value: f64, digits: usize) -> String {
     }
 }
 
+/// Newtons as a message shows them.
+#[must_use]
+pub fn newtons(load: f64) -> String {
+    significant(load, 4)
+}
+
 /// Breaks a text into lines of at most `width` characters at its spaces; a longer word gets a line of its own.
 #[must_use]
 pub fn wrap(text: &str, width: usize) -> Vec<String> {

@@ -14,8 +14,6 @@ pub mod loop_margin;
 pub mod predict;
 pub mod proof;
 pub mod prove;
-#[cfg(test)]
-pub(crate) mod sample;
 pub mod shrink;
 pub mod static_check;
 pub mod verdict;

@@ -3,8 +3,12 @@
 //! [`CheckReport::json`] is read by other programs and is stable: schema 1, fields only ever added. The report is built by
 //! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
 
+mod assemble;
+
+pub use assemble::{Parts, assemble};
+
 use super::case::{Case, micrometres};
-use super::finding::{Finding, Place, Severity};
+use super::finding::Severity;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
@@ -244,93 +248,6 @@ impl Subject {
     }
 }
 
-/// Parts that a report is put together from.
-pub struct Parts<'a> {
-    /// The case.
-    pub case: &'a Case<'a>,
-    /// All findings, static and of the proof.
-    pub findings: Vec<Finding>,
-    /// Closed-form prediction.
-    pub prediction: &'a Prediction,
-    /// The nominal run's numbers over the closed form's, where a run was made.
-    pub nominal: Option<PredictionReport>,
-    /// The proof, where it was run.
-    pub proof: Option<Proof>,
-    /// Finds a field in its file.
-    pub locate: &'a dyn Fn(&Place) -> Option<Location>,
-    /// Codes that the user waives.
-    pub waivers: &'a [Waiver],
-}
-
-/// Puts the report together: findings sorted and placed, waivers applied, verdict given.
-#[must_use]
-pub fn assemble(parts: Parts) -> CheckReport {
-    let mut findings = parts.findings;
-    super::static_check::sort(&mut findings);
-    let findings: Vec<ReportedFinding> = findings
-        .into_iter()
-        .map(|finding| place(finding, parts.locate, parts.waivers))
-        .collect();
-    let worst_severity = findings
-        .iter()
-        .filter(|finding| finding.waived.is_none())
-        .map(|finding| finding.severity)
-        .max();
-    CheckReport {
-        schema: SCHEMA,
-        verdict: match worst_severity {
-            Some(Severity::Error) => Verdict::Fail,
-            Some(Severity::Warning) => Verdict::Warn,
-            Some(Severity::Note) | None => Verdict::Pass,
-        },
-        findings,
-        steps: parts.prediction.steps.clone(),
-        prediction: parts
-            .nominal
-            .unwrap_or_else(|| PredictionReport::closed_form(parts.prediction)),
-        envelope: parts
-            .proof
-            .as_ref()
-            .map_or_else(EnvelopeReport::default, |proof| EnvelopeReport {
-                runs: proof.runs,
-                failed: proof.failed,
-                worst: proof.tightest().cloned(),
-                cases: proof.worst.clone(),
-            }),
-        subject: Subject::of(parts.case),
-        proof: parts.proof,
-    }
-}
-
-fn place(
-    finding: Finding,
-    locate: &dyn Fn(&Place) -> Option<Location>,
-    waivers: &[Waiver],
-) -> ReportedFinding {
-    let location = locate(&finding.place);
-    let code = finding.name();
-    ReportedFinding {
-        code,
-        severity: finding.severity,
-        message: finding.message,
-        file: location.as_ref().map_or_else(
-            || finding.place.file.word().to_owned(),
-            |found| found.file.clone(),
-        ),
-        line: location.as_ref().map(|found| found.line),
-        column: location.as_ref().map(|found| found.column),
-        measured: finding.measured,
-        limit: finding.limit,
-        unit: finding.unit,
-        cure: finding.cure,
-        field: finding.place.path,
-        waived: waivers
-            .iter()
-            .find(|waiver| waiver.code == code)
-            .map(|waiver| waiver.reason.clone()),
-    }
-}
-
 impl CheckReport {
     /// The stable JSON, indented. Numbers that are no numbers become `null`, as JSON has none.
     #[must_use]
@@ -350,118 +267,5 @@ impl CheckReport {
     #[must_use]
     pub fn passes(&self, fail_on: Severity) -> bool {
         self.counting().all(|finding| finding.severity < fail_on)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::study::predict::predict;
-    use crate::study::sample;
-    use crate::study::static_check::check;
-
-    fn report(waivers: &[Waiver]) -> CheckReport {
-        let (machine, batch, mut recipe) = (sample::machine(), sample::batch(), sample::recipe());
-        recipe.prestart = 10.0;
-        let case = Case {
-            machine: &machine,
-            batch: &batch,
-            recipe: &recipe,
-        };
-        let prediction = predict(&case, 1.0);
-        assemble(Parts {
-            case: &case,
-            findings: check(&case, &prediction),
-            prediction: &prediction,
-            nominal: None,
-            proof: None,
-            locate: &|place| {
-                (place.path == "prestart").then(|| Location {
-                    file: "recipes/a1.toml".into(),
-                    line: 12,
-                    column: 12,
-                })
-            },
-            waivers,
-        })
-    }
-
-    #[test]
-    fn the_json_has_the_promised_fields() {
-        let value: serde_json::Value =
-            serde_json::from_str(&report(&[]).json()).expect("own JSON parses");
-        assert_eq!(value["schema"], 1);
-        assert_eq!(value["verdict"], "fail");
-        let finding = &value["findings"][0];
-        for key in [
-            "code", "severity", "message", "file", "line", "column", "measured", "limit", "unit",
-            "cure",
-        ] {
-            assert!(!finding[key].is_null(), "findings lack {key}");
-        }
-        assert_eq!(finding["code"], "prestart-short");
-        assert_eq!(finding["line"], 12);
-        for key in [
-            "name",
-            "load_n",
-            "pressure_pa",
-            "orbit_rad_s",
-            "spin_rad_s",
-            "mean_speed_upper_m_s",
-            "mean_speed_lower_m_s",
-            "removal_upper_um",
-            "removal_lower_um",
-            "duration_s",
-        ] {
-            assert!(!value["steps"][0][key].is_null(), "steps lack {key}");
-        }
-        for key in [
-            "cycle_s",
-            "phases",
-            "thickness_um",
-            "roughness_um",
-            "slurry_l",
-            "parts_per_hour",
-        ] {
-            assert!(
-                !value["prediction"][key].is_null(),
-                "prediction lacks {key}"
-            );
-        }
-        for key in [
-            "peak_load_n",
-            "peak_overshoot_pct",
-            "flatness_um",
-            "flatness_bands",
-        ] {
-            assert!(
-                value["prediction"].get(key).is_some(),
-                "prediction lacks {key}"
-            );
-        }
-        for key in ["mean", "sd", "min", "max"] {
-            assert!(!value["prediction"]["thickness_um"][key].is_null());
-        }
-        for key in ["phase", "step", "start_s", "end_s"] {
-            assert!(!value["prediction"]["phases"][0][key].is_null());
-        }
-        for key in ["runs", "failed", "worst"] {
-            assert!(value["envelope"].get(key).is_some(), "envelope lacks {key}");
-        }
-    }
-
-    #[test]
-    fn a_waived_finding_stays_in_the_report_and_does_not_count() {
-        let waived = report(&[Waiver {
-            code: "prestart-short".into(),
-            reason: "line is kept full".into(),
-        }]);
-        assert_eq!(waived.verdict, Verdict::Pass);
-        assert_eq!(waived.findings.len(), 1);
-        assert_eq!(
-            waived.findings[0].waived.as_deref(),
-            Some("line is kept full")
-        );
-        assert!(waived.passes(Severity::Note));
     }
 }

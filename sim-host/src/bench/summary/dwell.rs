@@ -38,7 +38,7 @@ impl LastHalf {
     }
 
     /// One tick.
-    #[inline]
+    #[inline(always)]
     pub fn add(&mut self, value: f64) {
         if value < self.open.0 {
             self.open.0 = value;
@@ -52,6 +52,7 @@ impl LastHalf {
         }
     }
 
+    #[inline(never)]
     fn close_block(&mut self) {
         self.blocks.push(self.open);
         self.open = EMPTY;

@@ -76,6 +76,25 @@ struct DwellCount {
     sum: f64,
 }
 
+/// Worst values so far of the step in force, without their places: what a tick is compared with. [`Tally::steps`] has them in full.
+#[derive(Clone, Copy, Debug)]
+struct WorstSoFar {
+    peak: f64,
+    margin: f64,
+    overshoot: f64,
+}
+
+impl WorstSoFar {
+    fn of(step: &StepSummary) -> Self {
+        let value = |worst: Option<Worst>, none| worst.map_or(none, |worst| worst.value);
+        Self {
+            peak: value(step.peak, f64::NEG_INFINITY),
+            margin: value(step.margin, f64::INFINITY),
+            overshoot: value(step.overshoot, f64::NEG_INFINITY),
+        }
+    }
+}
+
 /// The running count.
 #[derive(Clone, Debug)]
 pub struct Tally {
@@ -88,6 +107,9 @@ pub struct Tally {
     place: Option<(State, Phase, u8)>,
     judged: Judged,
     target: Target,
+    /// Of the step in force.
+    worst: WorstSoFar,
+    dwell: DwellCount,
     /// Limit in force, N: the step's, or the last step's while the load still comes down from it to the step's band.
     limit: f64,
     reference: f64,
@@ -132,6 +154,8 @@ impl Tally {
                 limit: 0.0,
                 band: 0.0,
             },
+            worst: WorstSoFar::of(&StepSummary::default()),
+            dwell: DwellCount::default(),
             limit: 0.0,
             reference: 0.0,
             settled: true,
@@ -153,18 +177,17 @@ impl Tally {
     }
 
     /// One tick.
-    #[inline]
+    #[inline(always)]
     pub fn observe(&mut self, view: &TickView<'_>) {
         let status = view.status;
         let place = (status.state, status.phase, status.step);
         if self.place != Some(place) {
-            self.enter(view, place);
+            self.enter(view.tick, f64::from(status.reference.get()), place);
         }
         self.next_tick = view.tick.wrapping_add(1);
         self.rows |= status.active;
         if status.response != self.response {
-            self.response = status.response;
-            self.responses[status.response as usize].get_or_insert(view.tick);
+            self.respond(status.response, view.tick);
         }
         if status.cause != 0 && self.cause.is_none() {
             self.cause = Some((status.cause, view.tick));
@@ -184,29 +207,28 @@ impl Tally {
         }
     }
 
+    #[cold]
+    fn respond(&mut self, response: Response, tick: u32) {
+        self.response = response;
+        self.responses[response as usize].get_or_insert(tick);
+    }
+
     /// The load from `LoadRamp` on.
-    #[inline]
+    #[inline(always)]
     fn judge(&mut self, view: &TickView<'_>) {
-        let index = usize::from(view.status.step);
-        let (Some(step), Some(dwell)) = (self.steps.get_mut(index), self.dwells.get_mut(index))
-        else {
-            return;
-        };
         let load = view.truth.load_without_runout;
-        let at = |value| Worst {
-            value,
-            tick: view.tick,
-            step: view.status.step,
-        };
+        let place = (view.tick, view.status.step);
         if load <= self.target.setpoint + self.target.band {
             self.limit = self.target.limit;
         }
-        if step.peak.is_none_or(|worst| load > worst.value) {
-            step.peak = Some(at(load));
+        if load > self.worst.peak {
+            self.worst.peak = load;
+            self.note(|step| &mut step.peak, load, place);
         }
         let margin = self.limit - load;
-        if step.margin.is_none_or(|worst| margin < worst.value) {
-            step.margin = Some(at(margin));
+        if margin < self.worst.margin {
+            self.worst.margin = margin;
+            self.note(|step| &mut step.margin, margin, place);
         }
         if self.judged.reference {
             let reference = f64::from(view.status.reference.get());
@@ -220,38 +242,54 @@ impl Tally {
             }
             self.reference = reference;
             let over = load - reference;
-            if self.settled && step.overshoot.is_none_or(|worst| over > worst.value) {
-                step.overshoot = Some(at(over));
+            if self.settled && over > self.worst.overshoot {
+                self.worst.overshoot = over;
+                self.note(|step| &mut step.overshoot, over, place);
             }
         }
         if self.judged.dwell {
-            dwell.ticks += 1;
-            dwell.in_band += u32::from(math::abs(load - self.target.setpoint) <= self.target.band);
-            dwell.sum += load;
+            self.dwell.ticks += 1;
+            let off = math::abs(load - self.target.setpoint);
+            self.dwell.in_band += u32::from(off <= self.target.band);
+            self.dwell.sum += load;
             self.half.add(load);
         }
     }
 
+    /// A new worst value of the step in force, with its place.
+    #[inline(never)]
+    fn note(
+        &mut self,
+        which: fn(&mut StepSummary) -> &mut Option<Worst>,
+        value: f64,
+        (tick, step): (u32, u8),
+    ) {
+        if let Some(summary) = self.steps.get_mut(usize::from(step)) {
+            *which(summary) = Some(Worst { value, tick, step });
+        }
+    }
+
     /// A new state, phase or step begins.
-    fn enter(&mut self, view: &TickView<'_>, place: (State, Phase, u8)) {
-        self.leave(view.tick);
+    #[cold]
+    fn enter(&mut self, tick: u32, reference: f64, place: (State, Phase, u8)) {
+        self.leave(tick);
         let (state, phase, step) = place;
         if self.intervals.len() < INTERVALS {
             self.intervals.push(Interval {
                 state,
                 phase,
                 step,
-                start: view.tick,
-                end: view.tick,
+                start: tick,
+                end: tick,
             });
         } else {
             self.intervals_dropped = self.intervals_dropped.saturating_add(1);
         }
         if state == State::Running {
-            self.started.get_or_insert(view.tick);
+            self.started.get_or_insert(tick);
         }
         if state == State::Complete {
-            self.completed.get_or_insert(view.tick);
+            self.completed.get_or_insert(tick);
         }
         let was = self.judged;
         self.judged = judged(phase);
@@ -259,10 +297,17 @@ impl Tally {
             self.half.clear();
         }
         if self.judged.reference && !was.reference {
-            self.reference = f64::from(view.status.reference.get());
+            self.reference = reference;
             self.settled = true;
         }
-        if let Some(target) = self.targets.steps.get(usize::from(step)) {
+        let index = usize::from(step);
+        if let (Some(summary), Some(dwell)) = (self.steps.get(index), self.dwells.get(index)) {
+            (self.worst, self.dwell) = (WorstSoFar::of(summary), *dwell);
+        } else {
+            // A step that the recipe does not have: there is nothing to judge it by.
+            self.judged = Judged::default();
+        }
+        if let Some(target) = self.targets.steps.get(index) {
             self.target = *target;
             // A step down: in its load ramp the load may be where the last step allowed it until it has come into the new band.
             self.limit = if was.limit && phase == Phase::LoadRamp {
@@ -287,9 +332,11 @@ impl Tally {
         }
         if self.judged.dwell
             && let Some((_, _, step)) = self.place
-            && let Some(step) = self.steps.get_mut(usize::from(step))
+            && let Some(summary) = self.steps.get_mut(usize::from(step))
+            && let Some(dwell) = self.dwells.get_mut(usize::from(step))
         {
-            step.hunting = math::max(step.hunting, self.half.peak_to_peak());
+            summary.hunting = math::max(summary.hunting, self.half.peak_to_peak());
+            *dwell = self.dwell;
         }
     }
 

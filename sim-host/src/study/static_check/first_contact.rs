@@ -4,7 +4,7 @@ use super::Findings;
 use crate::math::{max, sqrt};
 use crate::study::case::Case;
 use crate::study::catalogue::Code;
-use crate::study::finding::{Place, significant};
+use crate::study::finding::{Place, newtons, significant};
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     // Creep is judged against the initial load: where that is wrong, it comes first.
@@ -33,8 +33,8 @@ fn creep(case: &Case, findings: &mut Findings) {
                 "the plate creeps at {} mm/s on to this batch, which bears {} mm/s (peak {} N, initial load {} N)",
                 significant(actuator.speed_creep * 1e3, 3),
                 significant(fastest * 1e3, 3),
-                significant(case.impact_peak(case.batch.stiffness()), 4),
-                significant(control.initial_load, 4)
+                newtons(case.impact_peak(case.batch.stiffness())),
+                newtons(control.initial_load)
             ),
             format!("creep at {} mm/s or slower", significant(fastest * 0.95e3, 2)),
         );
@@ -52,8 +52,8 @@ fn contact_limit(case: &Case, findings: &mut Findings) {
             (peak, limit, "N"),
             format!(
                 "first contact may peak at {} N on the stiffest parts; its limit is {} N",
-                significant(peak, 4),
-                significant(limit, 4)
+                newtons(peak),
+                newtons(limit)
             ),
             format!(
                 "raise the limit to {} N, or slow the creep speed",

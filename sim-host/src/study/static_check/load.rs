@@ -5,12 +5,7 @@ use crate::math::{abs, log, max};
 use crate::model::{G, Step};
 use crate::study::case::{BRAKING_TIME, Case};
 use crate::study::catalogue::Code;
-use crate::study::finding::{Place, significant};
-
-/// Newtons as a message shows them.
-fn n(value: f64) -> String {
-    significant(value, 4)
-}
+use crate::study::finding::{Place, newtons as n, significant};
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     cell_range(case, findings);

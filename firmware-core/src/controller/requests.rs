@@ -1,0 +1,146 @@
+//! Requests: everything from outside that is none of the six commands. Each is legal in some states, and is refused with its
+//! reason in the others.
+
+use super::Controller;
+use crate::events::EventKind;
+use crate::recipe::RecipeWire;
+use crate::sequence::{Mode, Phase, Plate, Refusal, Request, State};
+use crate::status::Response;
+
+impl Controller {
+    /// Takes a request; it acts in the next tick.
+    ///
+    /// # Errors
+    /// The reason it was refused; nothing has changed then.
+    pub fn request(&mut self, request: &Request) -> Result<(), Refusal> {
+        let result = self.take_request(request);
+        if let Err(refusal) = result {
+            self.log(EventKind::Refused, 0, i32::from(refusal as u16));
+        }
+        result
+    }
+
+    fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
+        let quiet = matches!(
+            self.seq.state,
+            State::Idle | State::Complete | State::Stopped | State::Aborted
+        );
+        let resting = quiet && self.seq.phase == Phase::Rest;
+        match request {
+            Request::ConfirmParts { pieces } => {
+                legal(resting)?;
+                self.pieces = *pieces;
+            }
+            Request::LoadRecipe(wire) => {
+                legal(resting)?;
+                self.load_recipe(wire)?;
+            }
+            Request::Raise => {
+                legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
+                if self.mode != Mode::Automatic {
+                    return Err(Refusal::WrongMode);
+                }
+                if !self.standstill {
+                    return Err(Refusal::NotStandstill);
+                }
+                if self.status.response >= Response::Hold || !self.guard_shut {
+                    return Err(Refusal::Inhibited);
+                }
+                self.raise = true;
+            }
+            Request::UnlockGuard => self.unlock_guard(resting)?,
+            Request::LockGuard => self.guard_unlock = false,
+            Request::Acknowledge => {
+                self.alarms.acknowledge();
+                self.log(EventKind::Acknowledged, 0, 0);
+            }
+            Request::SetMode(mode) => {
+                legal(resting)?;
+                self.set_mode(*mode)?;
+            }
+            Request::SelectMove(wanted) => {
+                if self.mode != Mode::Setup {
+                    return Err(Refusal::WrongMode);
+                }
+                self.setup_move = Some(*wanted);
+            }
+            Request::ArmRemote(arm) => {
+                if *arm && !self.local_enable {
+                    return Err(Refusal::NoLocalEnable);
+                }
+                self.remote_armed = *arm;
+            }
+        }
+        Ok(())
+    }
+
+    fn load_recipe(&mut self, wire: &RecipeWire) -> Result<(), Refusal> {
+        match wire.clone().check(&self.params) {
+            Ok(recipe) => {
+                self.recipe = Some(recipe);
+                self.recipe_wrong = false;
+                self.pieces = 0;
+                self.go_to_step(0);
+                self.log(EventKind::Recipe, 0, 0);
+                Ok(())
+            }
+            Err(_) => {
+                // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
+                self.recipe = None;
+                self.current = None;
+                self.recipe_wrong = true;
+                Err(Refusal::RecipeInvalid)
+            }
+        }
+    }
+
+    fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {
+        legal(resting)?;
+        if !self.standstill {
+            return Err(Refusal::NotStandstill);
+        }
+        if !self.vented {
+            return Err(Refusal::NotVented);
+        }
+        let parked = self.seq.plate == Plate::Parked;
+        if matches!(self.seq.state, State::Complete | State::Idle) && !parked {
+            return Err(Refusal::NotRaised);
+        }
+        self.guard_unlock = true;
+        Ok(())
+    }
+
+    fn set_mode(&mut self, mode: Mode) -> Result<(), Refusal> {
+        if self.seq.state == State::Complete {
+            return Err(Refusal::WrongState);
+        }
+        if mode == Mode::Setup && !self.setup_key {
+            return Err(Refusal::NoKey);
+        }
+        if mode == Mode::PlateChange {
+            // Plates are changed with the load path parked and the cap side empty.
+            if self.seq.plate != Plate::Parked {
+                return Err(Refusal::NotRaised);
+            }
+            if !self.vented {
+                return Err(Refusal::NotVented);
+            }
+        }
+        if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
+            // Another plate may hang there now: nothing learned before is believed.
+            self.signal.start_tare();
+        }
+        self.mode = mode;
+        self.setup_move = None;
+        self.log(EventKind::Mode, 0, i32::from(mode as u8));
+        Ok(())
+    }
+}
+
+fn legal(yes: bool) -> Result<(), Refusal> {
+    if yes {
+        Ok(())
+    } else {
+        Err(Refusal::WrongState)
+    }
+}
