@@ -185,7 +185,7 @@ fn merged(matrix: &Matrix, fault: &Supported, column: Column) -> String {
     let cells: Vec<&Cell> = matrix
         .cells
         .iter()
-        .filter(|cell| std::ptr::eq(cell.fault, fault) && cell.column == column)
+        .filter(|cell| cell.is_of(fault) && cell.column == column)
         .collect();
     let seen: Vec<&Seen> = cells.iter().filter_map(|cell| cell.seen()).collect();
     if seen.is_empty() {
@@ -360,12 +360,7 @@ pub fn unnoticed_rows(matrix: &Matrix) -> Vec<Vec<String>> {
 
 /// What an unnoticed fault cost in the run: harm, and the largest change of size.
 fn seen_cost(matrix: &Matrix, fault: &Supported) -> String {
-    let cells = || {
-        matrix
-            .cells
-            .iter()
-            .filter(|cell| std::ptr::eq(cell.fault, fault))
-    };
+    let cells = || matrix.cells.iter().filter(|cell| cell.is_of(fault));
     let mut kinds: Vec<&str> = cells()
         .flat_map(|cell| &cell.harms)
         .map(|harm| harm.kind.stated().name)

@@ -88,6 +88,12 @@ impl Cell {
         self.differences.is_empty() && self.harms.iter().all(|harm| harm.reason.is_some())
     }
 
+    /// Whether it is a cell of this fault. By value: the fault table is a constant, which has no one address.
+    #[must_use]
+    pub fn is_of(&self, fault: &Supported) -> bool {
+        (self.fault.component, self.fault.mode) == (fault.component, fault.mode)
+    }
+
     /// Its name: component, mode, phase, moment, joined so that it can be a file's name.
     #[must_use]
     pub fn name(&self) -> String {
@@ -137,7 +143,7 @@ impl Matrix {
         let noticed = |fault: &Supported| {
             self.cells
                 .iter()
-                .filter(|cell| std::ptr::eq(cell.fault, fault))
+                .filter(|cell| cell.is_of(fault))
                 .filter_map(Cell::seen)
                 .any(|seen| seen.first.is_some())
         };
