@@ -185,3 +185,28 @@ fn csv_has_a_header_with_units_and_a_line_a_row() {
     assert_eq!(cell(1, "controller_phase"), "dwell");
     assert_eq!(cell(1, "controller_state"), "Idle");
 }
+
+/// Speeds and torques count where the drives turned, and at the beginning of a row in any case.
+#[test]
+fn a_row_has_the_ends_of_what_the_drives_did() {
+    let plant = plant();
+    let mut recorder = TraceRecorder::new(8, 4);
+    for tick in 0..8 {
+        let view = TickView {
+            tick,
+            inputs: &Inputs::default(),
+            outputs: &Outputs::default(),
+            status: &status(),
+            truth: FastTruth {
+                torques: [f64::from(tick / 2); 4],
+                turned: tick % 2 == 0,
+                ..STILL
+            },
+            plant: &plant,
+        };
+        recorder.record(&view);
+    }
+    let trace = recorder.into_trace().unwrap();
+    assert_eq!(column(&trace, "true_torque_lower_min"), [0.0, 2.0]);
+    assert_eq!(column(&trace, "true_torque_lower_max"), [1.0, 3.0]);
+}

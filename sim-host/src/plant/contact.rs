@@ -196,20 +196,28 @@ impl Contact {
     }
 
     /// Elastic load and tangent at plate height `z`, m.
-    #[inline(always)]
     pub fn at(&mut self, z: f64) -> Reaction {
+        match self.on_line(z) {
+            Some(reaction) => reaction,
+            None => self.look_up(z - self.offset),
+        }
+    }
+
+    /// The same where the height is on the straight line of the last one asked for.
+    #[inline(always)]
+    pub fn on_line(&self, z: f64) -> Option<Reaction> {
         let height = z - self.offset;
         if height > self.line.above && height < self.line.under {
-            return Reaction {
+            Some(Reaction {
                 load: self.line.sum_kh - self.line.sum_k * height,
                 stiffness: self.line.sum_k,
-            };
+            })
+        } else {
+            None
         }
-        self.look_up(height)
     }
 
     /// As [`Contact::at`] over the sorted tops, and keeps the line found for the next time.
-    #[inline(never)]
     fn look_up(&mut self, height: f64) -> Reaction {
         if height > self.first && height > self.carrier_top {
             self.touching = 0;

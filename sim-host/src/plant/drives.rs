@@ -141,55 +141,78 @@ impl Drives {
             grip[1] * steepness(arms.inverse[1]),
         ];
         let (stiff, reach) = (self.stiff, self.reach);
+        let implicit = [
+            (curve[0] + curve[1]) * stiff[0],
+            (curve[0] + curve[1]) * stiff[1],
+            curve[0] * reach,
+            curve[1] * reach,
+        ];
         for i in 0..DRIVES {
             self.friction[i] = grip[0] * arms.lower[i] + grip[1] * arms.upper[i];
-            let implicit = match i {
-                0 | 1 => (curve[0] + curve[1]) * stiff[i],
-                2 => curve[0] * reach,
-                _ => curve[1] * reach,
-            };
+        }
+        let powered = |i: usize| orders[i].enable && !orders[i].frozen && !self.fixed[i];
+        if coupled && (0..DRIVES).all(powered) {
+            // The same for all four, without a question in between.
+            for i in 0..DRIVES {
+                self.drive(i, orders[i].setpoint, implicit[i]);
+            }
+            return;
+        }
+        for i in 0..DRIVES {
             let mut order = orders[i];
             if i == 3 && !coupled {
                 order.enable = false;
             }
-            self.turn(i, order, implicit);
+            self.turn(i, order, implicit[i]);
         }
     }
 
-    #[inline]
+    /// One drive, whatever it is told.
     fn turn(&mut self, i: usize, order: DriveOrder, implicit: f64) {
         if self.fixed[i] || order.frozen {
             if self.fixed[i] {
                 self.speed[i] = 0.0;
             }
             self.torque[i] = limit(-self.friction[i], -self.limit[i], self.limit[i]);
-            return;
-        }
-        let speed = self.speed[i];
-        let mut torque = 0.0;
-        if order.enable {
-            let target = limit(order.setpoint, -self.fastest[i], self.fastest[i]);
-            let error = target - speed;
-            let wanted = self.proportional[i] * error + self.integral[i];
-            torque = limit(wanted, -self.limit[i], self.limit[i]);
-            // The integrator waits while the torque limit holds.
-            if torque == wanted {
-                self.integral[i] += self.integral_step[i] * error;
-            }
+        } else if order.enable {
+            self.drive(i, order.setpoint, implicit);
         } else {
             self.integral[i] = 0.0;
+            self.torque[i] = 0.0;
+            self.accelerate(i, implicit);
         }
+    }
+
+    /// One drive under power.
+    #[inline(always)]
+    fn drive(&mut self, i: usize, setpoint: f64, implicit: f64) {
+        let target = limit(setpoint, -self.fastest[i], self.fastest[i]);
+        let error = target - self.speed[i];
+        let wanted = self.proportional[i] * error + self.integral[i];
+        let torque = limit(wanted, -self.limit[i], self.limit[i]);
+        let grown = self.integral[i] + self.integral_step[i] * error;
+        // The integrator waits while the torque limit holds.
+        self.integral[i] = if torque == wanted {
+            grown
+        } else {
+            self.integral[i]
+        };
         self.torque[i] = torque;
-        let next = speed
-            + self.step_over_inertia[i] * (torque + self.friction[i])
+        self.accelerate(i, implicit);
+    }
+
+    /// What torque and friction make of the speed.
+    #[inline(always)]
+    fn accelerate(&mut self, i: usize, implicit: f64) {
+        let next = self.speed[i]
+            + self.step_over_inertia[i] * (self.torque[i] + self.friction[i])
                 / (1.0 + self.step_over_inertia[i] * implicit);
         // Bearing drag is Coulomb: it stops, it never reverses.
+        let dragged = next - self.drag_step[i].copysign(next);
         self.speed[i] = if abs(next) <= self.drag_step[i] {
             0.0
-        } else if next > 0.0 {
-            next - self.drag_step[i]
         } else {
-            next + self.drag_step[i]
+            dragged
         };
     }
 

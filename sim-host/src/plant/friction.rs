@@ -131,27 +131,35 @@ impl LuGre {
 
 impl Stepped {
     /// As [`LuGre::line`].
-    #[inline(always)]
     #[must_use]
     pub fn line(&self, s: f64, guess: f64) -> Line {
+        self.held(s, guess).unwrap_or_else(|| {
+            let slip = self.slip_by_speed * abs(guess);
+            self.keeping(1.0 / (1.0 + slip / self.element.level(guess)), s)
+        })
+    }
+
+    /// The same where the bristle is as good as held (slip under 1e-4 of the level): the series is exact to the last bit and spares
+    /// two divisions. `None` where it slides.
+    #[inline(always)]
+    #[must_use]
+    pub fn held(&self, s: f64, guess: f64) -> Option<Line> {
         let slip = self.slip_by_speed * abs(guess);
-        // Held (slip under 1e-4 of the level): the series is exact to the last bit and spares two divisions.
-        let keep = if slip < self.held_slip && abs(guess) < self.held_speed {
+        if slip < self.held_slip && abs(guess) < self.held_speed {
             let x = slip * self.element.inverse_breakaway;
-            1.0 - x * (1.0 - x * (1.0 - x))
+            Some(self.keeping(1.0 - x * (1.0 - x * (1.0 - x)), s))
         } else {
-            self.sliding(slip, guess)
-        };
+            None
+        }
+    }
+
+    #[inline(always)]
+    fn keeping(&self, keep: f64, s: f64) -> Line {
         Line {
             force: self.stiff * keep * s - self.damp * s,
             slope: self.stiff * keep * self.h + self.element.sigma2,
             keep,
         }
-    }
-
-    #[inline(never)]
-    fn sliding(&self, slip: f64, guess: f64) -> f64 {
-        1.0 / (1.0 + slip / self.element.level(guess))
     }
 }
 

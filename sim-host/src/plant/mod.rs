@@ -269,8 +269,9 @@ impl Plant {
             hanging: if faulty { self.hanging() } else { 0.0 },
         };
         self.contact.recede();
-        self.axis.step(&push, &mut self.contact);
-        if let Some([falling, net]) = self.axis.touched() {
+        if !self.axis.rest(&push, &self.contact)
+            && let Some([falling, net]) = self.axis.step(push, &mut self.contact)
+        {
             self.touch(falling, net);
         }
         let [c, s] = self.phase;

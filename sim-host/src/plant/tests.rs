@@ -615,3 +615,25 @@ fn the_envelope_descends_rests_and_presses() {
         assert!((rig.plant.axis.load - expected).abs() < slack, "{dev:?}");
     }
 }
+
+#[test]
+fn the_drives_say_when_they_have_turned() {
+    let mut rig = Rig::new().seated();
+    rig.turn([14.0, 5.0, 28.0, -14.0]);
+    let mut before = rig.plant.fast_truth();
+    let mut turned = 0;
+    for tick in 0..1000 {
+        rig.plant.step(&rig.out);
+        let now = rig.plant.fast_truth();
+        turned += u32::from(now.turned);
+        if !now.turned {
+            assert_eq!(
+                (now.speeds, now.torques),
+                (before.speeds, before.torques),
+                "tick {tick}"
+            );
+        }
+        before = now;
+    }
+    assert_eq!(turned, 1000 / super::DRIVE_TICKS);
+}
