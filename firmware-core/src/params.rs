@@ -118,6 +118,8 @@ pub struct ParamsWire {
     pub estop_category: u8,
     /// Monitored stop time of a category 1 stop, > 0.
     pub stop_time: Ticks,
+    /// Longest coast of a category 0 stop, > 0: the film life, after which the plates would turn dry.
+    pub coast_time: Ticks,
     /// Longest hold, > 0.
     pub hold_time: Ticks,
     /// Longest time with the agitator stopped, > 0.
@@ -274,6 +276,7 @@ impl ParamsWire {
             (
                 17,
                 p.stop_time.0 > 0
+                    && p.coast_time.0 > 0
                     && p.hold_time.0 > 0
                     && p.settle_limit.0 > 0
                     && p.travel_time.0 > 0,
@@ -356,6 +359,7 @@ impl ParamsWire {
             u32::from(self.supply_min),
             u32::from(self.estop_category),
             self.stop_time.0,
+            self.coast_time.0,
             self.hold_time.0,
             self.settle_limit.0,
         ] {
@@ -505,6 +509,7 @@ pub(crate) mod tests {
             temperature_very_high: Celsius::new(45.0),
             estop_category: 1,
             stop_time: Ticks::from_seconds(20),
+            coast_time: Ticks::from_seconds(40),
             hold_time: Ticks::from_seconds(600),
             settle_limit: Ticks::from_seconds(60),
         }
@@ -525,7 +530,7 @@ pub(crate) mod tests {
     #[test]
     fn the_hash_sees_every_changed_field_it_is_given() {
         let base = sample().check().expect("valid").hash();
-        let changes: [fn(&mut ParamsWire); 8] = [
+        let changes: [fn(&mut ParamsWire); 9] = [
             |p| p.kc = PerNewton::new(0.001_6),
             |p| p.rated = Newtons::new(901.0),
             |p| p.dead_time = Ticks(21),
@@ -534,6 +539,7 @@ pub(crate) mod tests {
             |p| p.stuck = Newtons::new(5.0),
             |p| p.torque_max[3] = NewtonMetres::new(61.0),
             |p| p.supply_min = 5001,
+            |p| p.coast_time = Ticks(40_001),
         ];
         for change in changes {
             let mut p = sample();

@@ -120,6 +120,8 @@ impl Conditions {
         self.set(m.drive_fault, Cond::DriveFault);
         // Watched in Stopping; its debounce is the monitored stop time.
         self.set(!m.standstill, Cond::StopOverrun);
+        // Watched in Aborting; its debounce is the longest coast.
+        self.set(!m.standstill, Cond::CoastOverrun);
         let (mut ratio, mut wrong, mut torque, mut run_up) = (false, false, false, false);
         let tolerance = p.speed_tolerance.get();
         for ((speed, reference), (measured, most)) in m
