@@ -6,7 +6,8 @@ use super::resolved::{Check, MatrixReplay};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::bench::Job;
-use crate::report::faults::{Counts, failure, summary};
+use crate::report::faults::{Counts, failure, pair_failure, summary};
+use crate::study::faults::pairs::Pair;
 use crate::study::faults::{Matrix, MatrixError, Options, matrix};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -76,38 +77,46 @@ fn write_journals(
     replay: &MatrixReplay,
 ) -> Result<Vec<(String, String)>, Failure> {
     let mut commands = Vec::new();
-    for cell in matrix.failing() {
-        let Some(journal) = &cell.journal else {
+    let cells = matrix.failing().map(|cell| (cell.name(), &cell.journal));
+    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), &pair.journal));
+    for (name, journal) in cells.chain(pairs) {
+        let Some(journal) = journal else {
             continue;
         };
         if commands.is_empty() {
             // Why it cannot be made, `Output::open` says.
             let _ = std::fs::create_dir_all(FOLDER);
         }
-        let path = PathBuf::from(FOLDER).join(format!("{}-{}.jsonl", matrix.recipe, cell.name()));
+        let path = PathBuf::from(FOLDER).join(format!("{}-{name}.jsonl", matrix.recipe));
         let text = journal
             .to_text()
             .map_err(|error| Failure::new(error.to_string(), "report this as a defect"))?;
         Output::open(&path, "a folder out/faults that may be written")?
             .write(|file| std::io::Write::write_all(file, text.as_bytes()))?;
-        commands.push((cell.name(), replay.line(&path)));
+        commands.push((name, replay.line(&path)));
     }
     Ok(commands)
+}
+
+fn failing_pairs(matrix: &Matrix) -> impl Iterator<Item = &Pair> {
+    matrix.pairs.iter().filter(|pair| !pair.passes())
 }
 
 fn text(matrix: &Matrix, commands: &[(String, String)]) -> String {
     let mut text = summary(matrix);
     let mut left_out = 0;
-    for cell in matrix.failing() {
-        let Some((_, command)) = commands.iter().find(|(name, _)| *name == cell.name()) else {
+    let cells = matrix.failing().map(|cell| (cell.name(), failure(cell)));
+    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), pair_failure(pair)));
+    for (name, told) in cells.chain(pairs) {
+        let Some((_, command)) = commands.iter().find(|(other, _)| *other == name) else {
             left_out += 1;
             continue;
         };
-        let _ = write!(text, "\n{}", failure(cell));
+        let _ = write!(text, "\n{told}");
         let _ = writeln!(text, "  {command}");
     }
     if left_out > 0 {
-        let _ = writeln!(text, "\nand {left_out} cells more like these");
+        let _ = writeln!(text, "\nand {left_out} cells or pairs more like these");
     }
     let verdict = if matrix.passes() { "pass" } else { "fail" };
     let _ = writeln!(text, "\nverdict: {verdict}");
@@ -144,6 +153,14 @@ fn json(matrix: &Matrix, commands: &[(String, String)]) -> String {
         "undeclared_harm": counts.undeclared,
         "differing": counts.differing,
         "failing": failing,
+        "pairs": matrix.pairs.len(),
+        "failing_pairs": failing_pairs(matrix).map(|pair| serde_json::json!({
+            "pair": pair.name(),
+            "wrong": pair.wrong,
+            "harm": pair.harms.iter().filter(|h| h.reason.is_none())
+                .map(|h| h.kind.stated().name).collect::<Vec<_>>(),
+            "replay": commands.iter().find(|(other, _)| *other == pair.name()).map(|(_, command)| command),
+        })).collect::<Vec<_>>(),
     });
     format!("{value:#}\n")
 }

@@ -5,6 +5,7 @@ use crate::study::faults::answers::EXCUSES;
 use crate::study::faults::fork::{Ending, Seen, Tried};
 use crate::study::faults::harms::{DECLARED, Kind, STATED};
 use crate::study::faults::moments::Column;
+use crate::study::faults::pairs::{MASKS, Pair};
 use crate::study::faults::unnoticed::unnoticed;
 use crate::study::faults::{Cell, Matrix};
 use firmware_core::interlock::TABLE;
@@ -99,6 +100,7 @@ pub fn summary(matrix: &Matrix) -> String {
         "  {:<40} {:>6.1} s",
         "slowest to the safe state, seen at once", counts.slowest
     );
+    pair_counts(matrix, &mut text);
     let unlisted = matrix.unlisted();
     if !unlisted.is_empty() {
         text.push_str("\nNoticed by nothing anywhere, and not listed as such:\n");
@@ -132,6 +134,107 @@ pub fn failure(cell: &Cell) -> String {
         );
     }
     text
+}
+
+/// Numbers of the pairs.
+fn pair_counts(matrix: &Matrix, text: &mut String) {
+    let ran = || {
+        matrix
+            .pairs
+            .iter()
+            .filter(|p| matches!(p.tried, Tried::Ran(_)))
+    };
+    let harmed = ran().filter(|p| !p.harms.is_empty() && p.passes()).count();
+    let failing = ran().filter(|p| !p.passes()).count();
+    text.push('\n');
+    for (what, count) in [
+        ("pairs of faults run", ran().count()),
+        ("with harm that follows from the two", harmed),
+        ("with harm or an end that does not", failing),
+    ] {
+        let _ = writeln!(text, "  {what:<40} {count:>6}");
+    }
+}
+
+/// What is wrong with a pair, a line each.
+#[must_use]
+pub fn pair_failure(tried: &Pair) -> String {
+    let mut text = format!(
+        "{} in {}, {}\n",
+        both(tried),
+        tried.column.name(),
+        tried.moment.name()
+    );
+    for wrong in &tried.wrong {
+        let _ = writeln!(text, "  {wrong}");
+    }
+    for harm in tried.harms.iter().filter(|harm| harm.reason.is_none()) {
+        let _ = writeln!(
+            text,
+            "  {} (worst {:.3}) follows from neither, and no mask declares it",
+            harm.kind.stated().name,
+            harm.worst
+        );
+    }
+    text
+}
+
+fn both(tried: &Pair) -> String {
+    let [a, b] = tried.faults.map(pair);
+    let after = seconds(tried.later);
+    format!("{a}, and after {after:.3} s {b}")
+}
+
+/// Table of the masks.
+#[must_use]
+pub fn masks() -> Vec<Vec<String>> {
+    let of = |components, modes: &[crate::model::FaultMode]| {
+        let [components, words] = names(components, modes);
+        if modes.len() == crate::model::FaultMode::ALL.len() {
+            components
+        } else {
+            format!("{components} ({words})")
+        }
+    };
+    MASKS
+        .iter()
+        .map(|mask| {
+            let kinds: Vec<&str> = mask.kinds.iter().map(|kind| kind.stated().name).collect();
+            vec![
+                of(mask.one, mask.one_modes),
+                of(mask.other, mask.other_modes),
+                kinds.join(", "),
+                mask.reason.to_owned(),
+            ]
+        })
+        .collect()
+}
+
+/// Table of the pairs of a matrix that did harm.
+#[must_use]
+pub fn pair_rows(matrix: &Matrix) -> Vec<Vec<String>> {
+    matrix
+        .pairs
+        .iter()
+        .filter(|tried| !tried.harms.is_empty())
+        .map(|tried| {
+            let kinds: Vec<&str> = tried
+                .harms
+                .iter()
+                .map(|harm| harm.kind.stated().name)
+                .collect();
+            let Tried::Ran(seen) = &tried.tried else {
+                return Vec::new();
+            };
+            vec![
+                tried.number.to_string(),
+                both(tried),
+                format!("{}, {}", tried.column.name(), tried.moment.name()),
+                answers(&[seen]),
+                kinds.join(", "),
+            ]
+        })
+        .collect()
 }
 
 fn pair(fault: &Supported) -> String {

@@ -22,11 +22,14 @@ pub struct Answer {
     pub must: Option<(Column, Column, f64)>,
 }
 
-const fn at(phase: Phase) -> Column {
+/// The column of a phase.
+pub(super) const fn at(phase: Phase) -> Column {
     Column::Running(phase)
 }
-const EVERYWHERE: (Column, Column) = (Column::Idle, Column::Complete);
-const CYCLE: (Column, Column) = (at(Phase::Precheck), at(Phase::Lift));
+/// All columns.
+pub(super) const EVERYWHERE: (Column, Column) = (Column::Idle, Column::Complete);
+/// The whole cycle.
+pub(super) const CYCLE: (Column, Column) = (at(Phase::Precheck), at(Phase::Lift));
 const LOADED: (Column, Column) = (at(Phase::LoadRamp), at(Phase::Dwell));
 const FED: (Column, Column) = (at(Phase::RunUp), at(Phase::Dwell));
 

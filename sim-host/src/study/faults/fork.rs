@@ -1,7 +1,8 @@
 //! One fork: a fault in a copy of the nominal bench, followed until its outcome is settled, and what was seen on the way.
 
 use super::moments::{Nominal, Rig};
-use crate::bench::{Ended, Job, PortError, RefusedBy};
+use super::owed::Witness;
+use crate::bench::{Action, Ended, Job, PortError, RefusedBy};
 use crate::math::abs;
 use crate::model::Fault;
 use crate::plant::Harm;
@@ -73,6 +74,10 @@ pub struct Seen {
     pub acted: Option<Trip>,
     /// Ending.
     pub ending: Ending,
+    /// All rows that asked at some time, as bits in the table's order.
+    pub rows: u64,
+    /// What was truly passed, and when which row asked.
+    pub witness: Witness,
     /// Ticks from the fault to the last in which anything turned.
     pub turned: u32,
     /// Ticks from the fault to the last in which the load was above resting load and what seals and dog may hold.
@@ -137,7 +142,8 @@ struct Look {
     estop_category: u8,
 }
 
-/// Injects `fault` into the copy `rig` and follows it. Gives what was seen and the bench as it ended, for its journal.
+/// Injects `fault`, and `later` so many ticks after it, into the copy `rig` and follows it. Gives what was seen and the bench as it
+/// ended, for its journal.
 ///
 /// # Errors
 /// What the port reports.
@@ -146,10 +152,14 @@ pub fn follow(
     job: &Job,
     nominal: &Nominal,
     fault: Fault,
+    later: Option<(u32, Fault)>,
 ) -> Result<(Tried, Rig), PortError> {
     let since = rig.tick();
     let started_complete = rig.status().is_some_and(|s| s.state == State::Complete);
-    rig.act(crate::bench::Action::Fault(fault));
+    rig.act(Action::Fault(fault));
+    if let Some((after, fault)) = later {
+        rig.act_at(since + after, Action::Fault(fault));
+    }
     let a = &job.machine.actuator;
     let control = &job.machine.control;
     let look = Look {
@@ -168,6 +178,8 @@ pub fn follow(
         first: None,
         acted: None,
         ending: Ending::Unsettled,
+        rows: 0,
+        witness: Witness::default(),
         turned: 0,
         loaded: 0,
         pressed: 0,
@@ -189,8 +201,11 @@ pub fn follow(
         {
             return Ok((Tried::Refused(why.to_string()), rig));
         }
-        seen.watch(&look, &status, &rig);
+        seen.watch(&look, &status, &rig, job);
         if place.0 != status.state {
+            if rig.tick() > since + 1 {
+                seen.witness.leaves(rig.tick() - 1 - since);
+            }
             place = (status.state, rig.tick());
         }
         let lasted = rig.tick() - place.1.max(since);
@@ -218,13 +233,19 @@ fn settled(state: State, lasted: u32, from_complete: bool, pending: bool) -> Opt
 }
 
 impl Seen {
-    fn watch(&mut self, look: &Look, status: &Status, rig: &Rig) {
+    fn watch(&mut self, look: &Look, status: &Status, rig: &Rig, job: &Job) {
         let after = rig.tick() - 1 - look.since;
         let rows = (status.active | status.latched) & !look.base;
+        let fresh = rows & !self.rows;
+        self.rows |= rows;
         if rows != 0 && self.acted.is_none() {
             self.note(rows, after, status, look.estop_category);
         }
         let truth = rig.plant().fast_truth();
+        if let Some(view) = rig.view() {
+            self.witness
+                .look(job, after, status, view.outputs, &truth, fresh);
+        }
         if truth.speeds.iter().any(|speed| abs(*speed) > TURNING) {
             self.turned = after;
         }

@@ -4,9 +4,11 @@ use super::answers::{Longer, answer_to, excused};
 use super::fork::{Ending, Seen};
 use super::harms::{Kind, STATED, declared};
 use super::moments::{Column, Nominal};
+use super::owed::owed_by;
 use crate::bench::Job;
 use crate::math::{abs, min};
 use crate::model::{Component, FaultMode};
+use firmware_core::interlock::{Cond, TABLE};
 use firmware_core::sequence::Phase;
 use firmware_core::status::Response;
 
@@ -55,8 +57,24 @@ pub enum Difference {
         /// Time allowed, s.
         allowed: f64,
     },
+    /// A row that is owed did not ask, or not in time.
+    Owed {
+        /// The row.
+        row: &'static str,
+        /// Why it should.
+        reason: &'static str,
+    },
+    /// A limit was truly passed, and the row that guards it did not ask.
+    Unheard {
+        /// The row.
+        row: &'static str,
+        /// For how long, s.
+        stretch: f64,
+    },
     /// No safe state was reached.
     Unsafe,
+    /// No safe state was reached, which is declared, but the operator was not told of it.
+    Untold,
 }
 
 impl std::fmt::Display for Difference {
@@ -89,7 +107,15 @@ impl std::fmt::Display for Difference {
                     "{what} {took:.3} s after the response; allowed {allowed:.3} s"
                 )
             }
+            Self::Owed { row, reason } => {
+                write!(f, "{row} is owed and did not ask in time: {reason}")
+            }
+            Self::Unheard { row, stretch } => write!(
+                f,
+                "{row} did not ask though its limit was truly passed for {stretch:.3} s"
+            ),
             Self::Unsafe => f.write_str("no safe state was reached"),
+            Self::Untold => f.write_str("no safe state was reached, and no row told of it"),
         }
     }
 }
@@ -152,13 +178,49 @@ pub fn differences(place: Place, seen: &Seen, job: &Job) -> Vec<Difference> {
             Some(_) => {}
         }
     }
+    owed(place, seen, job, &mut found);
     stop(place, seen, job, &mut found);
     found
+}
+
+/// Rows that are owed by the fault, or by what was true.
+fn owed(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
+    let name = |row: Cond| TABLE.get(row as usize).map_or("", |row| row.name);
+    for owed in owed_by(place.component, place.mode, place.column, job) {
+        let due = owed.ticks(job);
+        let asked = seen.witness.when(owed.row);
+        // A cycle that has left its state by then (ended, or stopped by another row) owes nothing more.
+        let gone = seen
+            .witness
+            .left
+            .is_some_and(|left| due.is_some_and(|due| left < due));
+        let stopped = seen.acted.is_some() && due.is_none() && asked.is_none();
+        let late = asked.is_none_or(|after| due.is_some_and(|due| after > due));
+        if late && !gone && !(stopped && seen.ending != Ending::Complete) {
+            found.push(Difference::Owed {
+                row: name(owed.row),
+                reason: owed.reason,
+            });
+        }
+    }
+    // What the cell cannot show, no row can see.
+    if place.component == Component::LoadCell {
+        return;
+    }
+    for (row, ticks) in seen.witness.unheard() {
+        found.push(Difference::Unheard {
+            row: name(row),
+            stretch: seconds(ticks),
+        });
+    }
 }
 
 /// The stop against its times.
 fn stop(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
     let excuse = |what| excused(place.component, place.mode, what).is_some();
+    if seen.ending == Ending::Unsettled && seen.rows & Cond::CoastOverrun.bit() == 0 {
+        found.push(Difference::Untold);
+    }
     let Some(trip) = seen.acted else {
         if seen.ending == Ending::Unsettled && !excuse(Longer::Never) {
             found.push(Difference::Unsafe);
@@ -241,7 +303,6 @@ mod tests {
     use super::*;
     use crate::plant::Harm;
     use crate::plant::fault_table::SUPPORTED;
-    use firmware_core::interlock::TABLE;
 
     #[test]
     fn every_supported_pair_has_its_declared_answer_and_every_row_named_exists() {

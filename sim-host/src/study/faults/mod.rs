@@ -13,17 +13,19 @@ pub mod fork;
 pub mod harms;
 pub mod judge;
 pub mod moments;
+pub mod owed;
+pub mod pairs;
 pub mod short;
 pub mod unnoticed;
 
-use crate::bench::{Drawn, End, Job, Journal, PortError, ensemble};
+use crate::bench::{Drawn, End, InProcess, Job, Journal, PortError, Setup, ensemble};
 use crate::compile::CompileError;
 use crate::model::Fault;
 use crate::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
 use crate::study::prove::setup;
-use fork::{Seen, Tried, ended, follow};
+use fork::{Ending, Seen, Tried, ended, follow};
 use judge::{Difference, Done, Place};
-use moments::{Column, Moment, Nominal};
+use moments::{Column, Moment, Nominal, Rig};
 
 /// Journals that are kept of cells that fail.
 pub const JOURNALS: usize = 24;
@@ -129,6 +131,8 @@ pub struct Matrix {
     pub columns: Vec<Column>,
     /// Cells: by row of the fault table, column, moment.
     pub cells: Vec<Cell>,
+    /// Pairs of faults, sampled by the seed.
+    pub pairs: Vec<pairs::Pair>,
 }
 
 impl Matrix {
@@ -162,7 +166,9 @@ impl Matrix {
     /// Everything is as declared.
     #[must_use]
     pub fn passes(&self) -> bool {
-        self.failing().next().is_none() && self.unlisted().is_empty()
+        self.failing().next().is_none()
+            && self.unlisted().is_empty()
+            && self.pairs.iter().all(pairs::Pair::passes)
     }
 }
 
@@ -172,7 +178,13 @@ pub const fn cells(snapshots: usize) -> usize {
     SUPPORTED.len() * snapshots
 }
 
-/// Runs the matrix. `progress` hears how many cells are done and how many there are, from any thread.
+/// A controller that knows the whole table: what is shipped.
+#[must_use]
+pub fn whole(setup: &Setup<'_>) -> InProcess {
+    setup.controller()
+}
+
+/// Runs the matrix and the pairs. `progress` hears how many cells are done and how many there are, from any thread.
 ///
 /// # Errors
 /// [`MatrixError`].
@@ -181,82 +193,146 @@ pub fn matrix(
     options: Options,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Matrix, MatrixError> {
-    let short = short::shortened(job).map_err(MatrixError::Compile)?;
-    let setup = setup(&short, options.seed, 0);
-    let nominal = moments::nominal(&setup)
-        .map_err(MatrixError::Port)?
-        .filter(|nominal| !nominal.harm.any())
-        .ok_or(MatrixError::Nominal)?;
-    let snapshots = nominal.snapshots.len();
-    let count = cells(snapshots);
-    let results = ensemble(
-        count,
-        options.threads.max(1),
+    let bed = Bed::new(job, options.seed, &whole)?;
+    let count = cells(bed.nominal.snapshots.len()) + pairs::PAIRS;
+    let mut found = bed.cells(
+        &(0..count - pairs::PAIRS).collect::<Vec<_>>(),
+        options.threads,
         &|done| progress(done, count),
-        |index| cell(&short, &nominal, options.seed, index),
-    );
-    let mut found = Vec::with_capacity(count);
-    let mut journals = 0;
-    for result in results {
-        let mut cell = result.map_err(MatrixError::Port)?;
-        journals += usize::from(cell.journal.is_some());
-        if journals > JOURNALS {
-            cell.journal = None;
-        }
-        found.push(cell);
+    )?;
+    let offset = found.len();
+    let mut sampled = pairs::sample(&bed, options.threads, &|done| {
+        progress(offset + done, count)
+    })?;
+    let journals = found
+        .iter_mut()
+        .map(|cell| &mut cell.journal)
+        .chain(sampled.iter_mut().map(|pair| &mut pair.journal));
+    for journal in journals.filter(|journal| journal.is_some()).skip(JOURNALS) {
+        *journal = None;
     }
-    let mut columns: Vec<Column> = nominal.snapshots.iter().map(|s| s.column).collect();
+    let mut columns: Vec<Column> = bed.nominal.snapshots.iter().map(|s| s.column).collect();
     columns.sort_unstable();
     columns.dedup();
     Ok(Matrix {
         recipe: job.recipe.id.clone(),
         machine: job.machine.id.clone(),
-        cycle: f64::from(nominal.ticks) * 1e-3,
+        cycle: f64::from(bed.nominal.ticks) * 1e-3,
         columns,
         cells: found,
+        pairs: sampled,
     })
 }
 
-/// One cell: `index` counts rows of the fault table, then snapshots.
-fn cell(job: &Job, nominal: &Nominal, seed: u64, index: usize) -> Result<Cell, PortError> {
-    let snapshots = nominal.snapshots.len();
-    // Both indices are below the lengths by construction.
-    let fault = &SUPPORTED[index / snapshots];
-    let snapshot = &nominal.snapshots[index % snapshots];
-    let injected = Fault {
-        component: fault.component,
-        mode: fault.mode,
-        magnitude: None,
-    };
-    let (tried, rig) = follow(snapshot.rig.clone(), job, nominal, injected)?;
-    let mut cell = Cell {
-        fault,
-        column: snapshot.column,
-        moment: snapshot.moment,
-        tried,
-        differences: Vec::new(),
-        harms: Vec::new(),
-        journal: None,
-    };
-    if let Tried::Ran(seen) = &cell.tried {
-        let place = Place {
-            component: fault.component,
-            mode: fault.mode,
-            column: snapshot.column,
-        };
-        cell.differences = judge::differences(place, seen, job);
-        cell.harms = judge::harms(place, seen, job, nominal);
-        let ending = seen.ending;
-        if !cell.passes() {
-            let outcome = rig.finish(ended(ending))?;
-            let mut journal = outcome.journal;
-            journal.drawn = Some(Drawn { seed, index: 0 });
-            journal.end = Some(End {
-                ticks: outcome.summary.ticks,
-                control_hash: outcome.control_hash,
-            });
-            cell.journal = Some(journal);
-        }
+/// What cells are run on: the shortened job, and the snapshots of its nominal cycle.
+#[derive(Clone, Debug)]
+pub struct Bed {
+    job: Job,
+    nominal: Nominal,
+    seed: u64,
+}
+
+impl Bed {
+    /// Runs the nominal cycle of `job` with the controller that `controller` makes.
+    ///
+    /// # Errors
+    /// [`MatrixError`].
+    pub fn new(
+        job: &Job,
+        seed: u64,
+        controller: &dyn Fn(&Setup<'_>) -> InProcess,
+    ) -> Result<Self, MatrixError> {
+        let short = short::shortened(job).map_err(MatrixError::Compile)?;
+        let nominal = moments::nominal(&setup(&short, seed, 0), controller)
+            .map_err(MatrixError::Port)?
+            .filter(|nominal| !nominal.harm.any())
+            .ok_or(MatrixError::Nominal)?;
+        Ok(Self {
+            job: short,
+            nominal,
+            seed,
+        })
     }
-    Ok(cell)
+
+    /// Runs the cells with these numbers (rows of the fault table, then snapshots; those beyond the last are left out), in their
+    /// order.
+    ///
+    /// # Errors
+    /// [`MatrixError::Port`].
+    pub fn cells(
+        &self,
+        numbers: &[usize],
+        threads: usize,
+        progress: &(dyn Fn(usize) + Sync),
+    ) -> Result<Vec<Cell>, MatrixError> {
+        let results = ensemble(numbers.len(), threads.max(1), progress, |index| {
+            numbers.get(index).map(|number| self.cell(*number))
+        });
+        results
+            .into_iter()
+            .flatten()
+            .flat_map(Result::transpose)
+            .collect::<Result<_, _>>()
+            .map_err(MatrixError::Port)
+    }
+
+    /// One cell; `None` where the number is beyond the last.
+    fn cell(&self, number: usize) -> Result<Option<Cell>, PortError> {
+        let snapshots = self.nominal.snapshots.len().max(1);
+        let (Some(fault), Some(snapshot)) = (
+            SUPPORTED.get(number / snapshots),
+            self.nominal.snapshots.get(number % snapshots),
+        ) else {
+            return Ok(None);
+        };
+        let rig = snapshot.rig.clone();
+        let (tried, rig) = follow(rig, &self.job, &self.nominal, injected(fault), None)?;
+        let mut cell = Cell {
+            fault,
+            column: snapshot.column,
+            moment: snapshot.moment,
+            tried,
+            differences: Vec::new(),
+            harms: Vec::new(),
+            journal: None,
+        };
+        if let Tried::Ran(seen) = &cell.tried {
+            let place = Place {
+                component: fault.component,
+                mode: fault.mode,
+                column: snapshot.column,
+            };
+            cell.differences = judge::differences(place, seen, &self.job);
+            cell.harms = judge::harms(place, seen, &self.job, &self.nominal);
+            let ending = seen.ending;
+            if !cell.passes() {
+                cell.journal = Some(self.journal(rig, ending)?);
+            }
+        }
+        Ok(Some(cell))
+    }
+
+    /// The journal of a fork that fails, with what a replay must come to.
+    fn journal(&self, rig: Rig, ending: Ending) -> Result<Journal, PortError> {
+        let outcome = rig.finish(ended(ending))?;
+        let mut journal = outcome.journal;
+        journal.drawn = Some(Drawn {
+            seed: self.seed,
+            index: 0,
+        });
+        journal.end = Some(End {
+            ticks: outcome.summary.ticks,
+            control_hash: outcome.control_hash,
+        });
+        Ok(journal)
+    }
+}
+
+/// The fault of a row in its default magnitude.
+const fn injected(row: &Supported) -> Fault {
+    Fault {
+        component: row.component,
+        mode: row.mode,
+        magnitude: None,
+    }
 }

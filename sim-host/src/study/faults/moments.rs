@@ -116,15 +116,18 @@ const IDLE_FROM: u32 = 160;
 /// Ticks of Complete over which the three moments are spread.
 const COMPLETE_FOR: u32 = 2000;
 
-/// Runs the nominal cycle and takes the snapshots. `None` where it does not complete.
+/// Runs the nominal cycle with the controller that `controller` makes, and takes the snapshots. `None` where it does not complete.
 ///
 /// # Errors
 /// What the port reports.
-pub fn nominal(setup: &Setup<'_>) -> Result<Option<Nominal>, PortError> {
-    let Some(times) = first_pass(setup)? else {
+pub fn nominal(
+    setup: &Setup<'_>,
+    controller: &dyn Fn(&Setup<'_>) -> InProcess,
+) -> Result<Option<Nominal>, PortError> {
+    let Some(times) = first_pass(start(setup, controller(setup)))? else {
         return Ok(None);
     };
-    let mut rig = start(setup);
+    let mut rig = start(setup, controller(setup));
     let mut snapshots = Vec::with_capacity(times.len());
     for (column, moment, tick) in times {
         rig.advance(tick.saturating_sub(rig.tick()))?;
@@ -144,8 +147,8 @@ pub fn nominal(setup: &Setup<'_>) -> Result<Option<Nominal>, PortError> {
     }))
 }
 
-fn start(setup: &Setup<'_>) -> Rig {
-    let mut rig = setup.bench(setup.controller(), NoRecorder);
+fn start(setup: &Setup<'_>, controller: InProcess) -> Rig {
+    let mut rig = setup.bench(controller, NoRecorder);
     rig.play(Player::new(None, setup.job.compiled.pieces));
     rig
 }
@@ -154,8 +157,7 @@ fn start(setup: &Setup<'_>) -> Rig {
 type Due = (Column, Moment, u32);
 
 /// Finds the phases' times: the ticks of all moments, in order.
-fn first_pass(setup: &Setup<'_>) -> Result<Option<Vec<Due>>, PortError> {
-    let mut rig = start(setup);
+fn first_pass(mut rig: Rig) -> Result<Option<Vec<Due>>, PortError> {
     while rig.step()?.state != State::Complete {
         if rig.tick() > LONGEST {
             return Ok(None);
