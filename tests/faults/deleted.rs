@@ -7,8 +7,8 @@ use firmware_core::interlock::{Row, TABLE};
 use sim_host::bench::{InProcess, Setup};
 use sim_host::study::faults::{Bed, Cell, Matrix};
 
-/// Cells of a row that are tried in the normal run, spread over all that it answered. With `FAULTS=all` all are.
-const TRIED: usize = 3;
+/// Cells of a row that are tried, spread over all that it answered: in the normal run, and with `FAULTS=all`.
+const TRIED: [usize; 2] = [3, 12];
 
 /// Whether a row answered a cell, alone or first.
 fn answered(cell: &Cell, row: &Row) -> bool {
@@ -25,11 +25,12 @@ fn cells_of(matrix: &Matrix, row: &Row) -> Vec<usize> {
 }
 
 fn spread(numbers: &[usize]) -> Vec<usize> {
-    if all() || numbers.len() <= TRIED {
+    let tried = TRIED[usize::from(all())];
+    if numbers.len() <= tried {
         return numbers.to_vec();
     }
-    (0..TRIED)
-        .map(|n| numbers[n * (numbers.len() - 1) / (TRIED - 1)])
+    (0..tried)
+        .map(|n| numbers[n * (numbers.len() - 1) / (tried - 1)])
         .collect()
 }
 
@@ -90,6 +91,7 @@ fn each_row_that_is_deleted_turns_its_cells_red() {
                 row.id.to_string(),
                 row.name.to_owned(),
                 numbers.len().to_string(),
+                found.tried.to_string(),
                 found.red.to_string(),
                 found.others.to_string(),
                 found.silent.to_string(),
@@ -104,7 +106,8 @@ fn each_row_that_is_deleted_turns_its_cells_red() {
                         "row",
                         "name",
                         "cells it answered",
-                        "red without it",
+                        "left out in",
+                        "red",
                         "answered by another declared row",
                         "silent",
                     ],

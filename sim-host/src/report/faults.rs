@@ -5,6 +5,7 @@ use crate::study::faults::answers::EXCUSES;
 use crate::study::faults::fork::{Ending, Seen, Tried};
 use crate::study::faults::harms::{DECLARED, Kind, STATED};
 use crate::study::faults::moments::Column;
+use crate::study::faults::owed::{OWED, Until};
 use crate::study::faults::pairs::{MASKS, Pair};
 use crate::study::faults::unnoticed::unnoticed;
 use crate::study::faults::{Cell, Matrix};
@@ -183,6 +184,42 @@ fn both(tried: &Pair) -> String {
     let [a, b] = tried.faults.map(pair);
     let after = seconds(tried.later);
     format!("{a}, and after {after:.3} s {b}")
+}
+
+/// Table of the rows that are owed.
+#[must_use]
+pub fn owed() -> Vec<Vec<String>> {
+    OWED.iter()
+        .map(|owed| {
+            let [components, modes] = names(owed.components, owed.modes);
+            let row = TABLE.get(owed.row as usize);
+            let gauge = if owed.gauge {
+                "; where the step with the highest setpoint ends by gauge"
+            } else {
+                ""
+            };
+            vec![
+                components,
+                modes,
+                span(owed.columns),
+                row.map_or(String::new(), |row| format!("{} `{}`", row.id, row.name)),
+                match owed.until {
+                    Until::Seconds(seconds) => format!("{seconds} s"),
+                    Until::SettleLimit => "`control.settle-limit`".to_owned(),
+                    Until::End => "the cycle's end".to_owned(),
+                },
+                format!("{}{gauge}", owed.reason),
+            ]
+        })
+        .collect()
+}
+
+fn span((first, last): (Column, Column)) -> String {
+    if first == last {
+        first.name().to_owned()
+    } else {
+        format!("{} to {}", first.name(), last.name())
+    }
 }
 
 /// Table of the masks.
@@ -399,16 +436,10 @@ pub fn declarations() -> Vec<Vec<String>> {
         .map(|entry| {
             let [components, modes] = names(entry.components, entry.modes);
             let kinds: Vec<&str> = entry.kinds.iter().map(|kind| kind.stated().name).collect();
-            let (first, last) = (entry.columns.0.name(), entry.columns.1.name());
-            let columns = if first == last {
-                first.to_owned()
-            } else {
-                format!("{first} to {last}")
-            };
             vec![
                 components,
                 modes,
-                columns,
+                span(entry.columns),
                 kinds.join(", "),
                 entry.reason.to_owned(),
             ]
@@ -482,22 +513,4 @@ fn seen_cost(matrix: &Matrix, fault: &Supported) -> String {
         kinds.join(", ")
     };
     format!("{harm}; size {:.2} µm", off * 1e6)
-}
-
-/// Table of the rows that answered, with how often they were first.
-#[must_use]
-pub fn first_rows(matrix: &Matrix) -> Vec<Vec<String>> {
-    TABLE
-        .iter()
-        .filter_map(|row| {
-            let count = matrix
-                .cells
-                .iter()
-                .filter_map(Cell::seen)
-                .filter_map(|seen| seen.acted.or(seen.first))
-                .filter(|trip| trip.row().id == row.id)
-                .count();
-            (count > 0).then(|| vec![row.id.to_string(), row.name.to_owned(), count.to_string()])
-        })
-        .collect()
 }

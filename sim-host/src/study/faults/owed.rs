@@ -39,7 +39,7 @@ pub struct Owed {
     pub row: Cond,
     /// Until when.
     pub until: Until,
-    /// Only where every step ends by gauge.
+    /// Only where the step with the highest setpoint ends by gauge.
     pub gauge: bool,
     /// Why it must.
     pub reason: &'static str,
@@ -128,11 +128,13 @@ pub fn owed_by(
     column: Column,
     job: &Job,
 ) -> impl Iterator<Item = &'static Owed> {
+    // The step that stands for all in the columns of a step.
     let by_gauge = job
         .recipe
         .steps
         .iter()
-        .all(|step| !matches!(step.end, End::Time { .. }));
+        .max_by(|a, b| a.pressure.total_cmp(&b.pressure))
+        .is_some_and(|step| !matches!(step.end, End::Time { .. }));
     OWED.iter().filter(move |owed| {
         owed.components.contains(&component)
             && owed.modes.contains(&mode)
