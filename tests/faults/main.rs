@@ -13,6 +13,7 @@ mod deleted;
 use pages::{check, root, table};
 use sim_host::bench::Job;
 use sim_host::files::{Overrides, load_set, render_errors};
+use sim_host::report::fault_declarations as declared;
 use sim_host::report::faults as draw;
 use sim_host::study::faults::{Matrix, Options, matrix};
 use std::sync::LazyLock;
@@ -112,7 +113,7 @@ fn what_is_stated_beforehand_stands_on_the_page() {
     check(
         PAGE,
         "kinds",
-        &table(&["mark", "harm", "to", "from when on"], draw::kinds()),
+        &table(&["mark", "harm", "to", "from when on"], declared::kinds()),
     );
     check(
         PAGE,
@@ -125,7 +126,7 @@ fn what_is_stated_beforehand_stands_on_the_page() {
                 "harm",
                 "why no controller prevents it",
             ],
-            draw::declarations(),
+            declared::declarations(),
         ),
     );
     check(
@@ -140,20 +141,23 @@ fn what_is_stated_beforehand_stands_on_the_page() {
                 "until",
                 "why",
             ],
-            draw::owed(),
+            declared::owed(),
         ),
     );
     check(
         PAGE,
         "masks",
-        &table(&["one fault", "the other", "harm", "why"], draw::masks()),
+        &table(
+            &["one fault", "the other", "harm", "why"],
+            declared::masks(),
+        ),
     );
     check(
         PAGE,
         "excuses",
         &table(
             &["component", "mode", "what takes longer", "why"],
-            draw::excuses(),
+            declared::excuses(),
         ),
     );
 }

@@ -250,7 +250,7 @@ fn stops(
     let a = &job.machine.actuator;
     let rest = a.weight() * deviations.weight
         - a.area_rod() * a.counterbalance * deviations.counterbalance;
-    // Seal breakaway, and what the drive dog may hold.
+    // Seal breakaway, and what the drive dog may hold: at most half of its friction at the small machine's full torque.
     let give = a.seal_breakaway * deviations.seal_friction + 3.0;
     let contact = before.plate == Plate::Contact && before.phase != Phase::Lift;
     let dump = RESTING_WITHIN.min(job.machine.control.dump_time);

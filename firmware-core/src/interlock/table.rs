@@ -350,7 +350,7 @@ impl Cond {
     /// The row's bit in a row set.
     #[must_use]
     pub const fn bit(self) -> u64 {
-        // A row index is below 64 (asserted below), so the shift keeps the bit.
+        // A row index is below 64 (asserted at the table), so the shift keeps the bit.
         1_u64.wrapping_shl(self as u32)
     }
 }

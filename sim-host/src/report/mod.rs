@@ -6,6 +6,7 @@
 
 pub mod answers;
 pub mod cycle;
+pub mod fault_declarations;
 pub mod faults;
 pub mod html;
 pub mod junit;
