@@ -169,6 +169,12 @@ impl Controller {
         &self.params
     }
 
+    /// Takes interlock rows (bits in the table's order) out of the table, for tests that must see them missed.
+    #[cfg(feature = "broken")]
+    pub const fn leave_out(&mut self, rows: u64) {
+        self.latch.leave_out(rows);
+    }
+
     /// Batches completed since boot.
     #[must_use]
     pub const fn batches(&self) -> u16 {

@@ -118,6 +118,8 @@ pub struct ParamsWire {
     pub estop_category: u8,
     /// Monitored stop time of a category 1 stop, > 0.
     pub stop_time: Ticks,
+    /// Longest coast of a category 0 stop, > 0: the film life, after which the plates would turn dry.
+    pub coast_time: Ticks,
     /// Longest hold, > 0.
     pub hold_time: Ticks,
     /// Longest time with the agitator stopped, > 0.
@@ -281,6 +283,7 @@ impl ParamsWire {
             (
                 17,
                 p.stop_time.0 > 0
+                    && p.coast_time.0 > 0
                     && p.hold_time.0 > 0
                     && p.settle_limit.0 > 0
                     && p.travel_time.0 > 0,
@@ -363,6 +366,7 @@ impl ParamsWire {
             u32::from(self.supply_min),
             u32::from(self.estop_category),
             self.stop_time.0,
+            self.coast_time.0,
             self.hold_time.0,
             self.settle_limit.0,
         ] {
@@ -512,6 +516,7 @@ pub(crate) mod tests {
             temperature_very_high: Celsius::new(45.0),
             estop_category: 1,
             stop_time: Ticks::from_seconds(20),
+            coast_time: Ticks::from_seconds(40),
             hold_time: Ticks::from_seconds(600),
             settle_limit: Ticks::from_seconds(60),
         }
@@ -574,7 +579,7 @@ pub(crate) mod tests {
     );
 
     /// Every other field, changed to a value that is as valid.
-    const OTHERS: [Named<fn(&mut ParamsWire)>; 11] = [
+    const OTHERS: [Named<fn(&mut ParamsWire)>; 12] = [
         ("machine_id", |p| p.machine_id = machine_id("another")),
         ("cell_range_counts", |p| p.cell_range_counts += 1),
         ("dead_time", |p| p.dead_time.0 += 1),
@@ -584,6 +589,7 @@ pub(crate) mod tests {
         ("supply_min", |p| p.supply_min += 1),
         ("estop_category", |p| p.estop_category = 0),
         ("stop_time", |p| p.stop_time.0 += 1),
+        ("coast_time", |p| p.coast_time.0 += 1),
         ("hold_time", |p| p.hold_time.0 += 1),
         ("settle_limit", |p| p.settle_limit.0 += 1),
     ];
@@ -688,9 +694,10 @@ pub(crate) mod tests {
             temperature_very_high: _,
             estop_category: _,
             stop_time: _,
+            coast_time: _,
             hold_time: _,
             settle_limit: _,
         } = sample();
-        assert_eq!(FLOATS.len() + OTHERS.len() + 1, 50);
+        assert_eq!(FLOATS.len() + OTHERS.len() + 1, 51);
     }
 }

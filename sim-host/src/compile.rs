@@ -273,6 +273,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         temperature_very_high: Celsius::new(f32_of(machine.thermal.very_high)),
         estop_category: c.estop_category,
         stop_time: ticks(c.stop_time),
+        coast_time: ticks(machine.slurry.film_life),
         hold_time: ticks(c.hold_time),
         settle_limit: ticks(c.settle_limit),
     }

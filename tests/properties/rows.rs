@@ -54,13 +54,14 @@ fn reach(bench: &mut Rig, place: Place) -> bool {
     match place {
         Place::Running(phase) => run_until(bench, LONG, |b| at(b) == (State::Running, phase)),
         Place::Idle => run_until(bench, 250, |b| at(b).0 == State::Idle),
-        Place::Held | Place::Stopping | Place::Stopped => {
+        Place::Held | Place::Stopping | Place::Aborting | Place::Stopped => {
             if !run_until(bench, LONG, |b| at(b) == (State::Running, Phase::Dwell)) {
                 return false;
             }
             let (command, state) = match place {
                 Place::Held => (Command::Hold, State::Held),
                 Place::Stopping => (Command::Stop, State::Stopping),
+                Place::Aborting => (Command::Abort, State::Aborting),
                 Place::Stopped | Place::Idle | Place::Running(_) => (Command::Stop, State::Stopped),
             };
             bench.act(Action::Command(command));

@@ -124,6 +124,8 @@ impl Conditions {
         let (p, drives) = (params.get(), &now.drives);
         // Watched in Stopping; its debounce is the monitored stop time.
         self.set(!m.standstill, Cond::StopOverrun);
+        // Watched in Aborting; its debounce is the longest coast.
+        self.set(!m.standstill, Cond::CoastOverrun);
         let ratio = drives.furthest > p.speed_tolerance.get();
         if m.drive_fault | ratio | drives.wrong_way | drives.torque {
             self.set(m.drive_fault, Cond::DriveFault);

@@ -76,6 +76,15 @@ pub struct Sought {
     pub margin: f64,
 }
 
+/// Pieces that a shortened journal loads, where they are fewer than the batch file says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pieces {
+    /// Real parts.
+    pub parts: u32,
+    /// Dummies.
+    pub dummies: u32,
+}
+
 /// What a run was made from and what was done to it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Journal {
@@ -90,6 +99,8 @@ pub struct Journal {
     pub deviations: Option<Deviations>,
     /// What was sought in it; `None` where nothing was.
     pub sought: Option<Sought>,
+    /// Pieces loaded, where shortening left fewer than the batch file says.
+    pub pieces: Option<Pieces>,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -109,6 +120,8 @@ struct Header {
     deviations: Option<Deviations>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     sought: Option<Sought>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pieces: Option<Pieces>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -140,6 +153,7 @@ impl Journal {
             drawn: None,
             deviations: None,
             sought: None,
+            pieces: None,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -164,6 +178,7 @@ impl Journal {
             drawn: self.drawn,
             deviations: self.deviations,
             sought: self.sought.clone(),
+            pieces: self.pieces,
             end: self.end,
         };
         let mut text = String::new();
@@ -220,6 +235,7 @@ impl Journal {
         let mut journal = Self::new(header.seed, header.files);
         (journal.drawn, journal.end) = (header.drawn, header.end);
         (journal.deviations, journal.sought) = (header.deviations, header.sought);
+        journal.pieces = header.pieces;
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;

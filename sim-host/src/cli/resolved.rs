@@ -62,6 +62,8 @@ pub struct Check {
     pub seek: Option<u32>,
     /// Random draws beside the search, for each requirement.
     pub draws: u32,
+    /// The fault matrix, not the proof.
+    pub faults: bool,
 }
 
 impl Check {
@@ -92,6 +94,7 @@ impl Check {
             trade: typed.units == Units::Trade,
             seek: typed.seek,
             draws: typed.draws,
+            faults: typed.faults,
         })
     }
 }
@@ -182,6 +185,51 @@ impl From<args::Run> for Run {
     }
 }
 
+/// `run --shrink` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shrink {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// The journal to shorten.
+    pub journal: PathBuf,
+    /// Where the shortened one goes.
+    pub output: PathBuf,
+}
+
+impl Shrink {
+    /// From what was typed, if that is what was asked for.
+    #[must_use]
+    pub fn new(typed: &args::Run) -> Option<Self> {
+        Some(Self {
+            files: typed.files.clone().into(),
+            journal: typed.shrink.clone()?,
+            output: typed.output.clone()?,
+        })
+    }
+}
+
+/// The command that replays a journal of the fault matrix, as a shell takes it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MatrixReplay {
+    front: String,
+}
+
+impl MatrixReplay {
+    /// For a matrix of `files`.
+    #[must_use]
+    pub fn new(program: &str, files: &Files) -> Self {
+        Self {
+            front: run_of(program, files),
+        }
+    }
+
+    /// The line for one journal.
+    #[must_use]
+    pub fn line(&self, journal: &Path) -> String {
+        format!("{} --replay {}", self.front, quoted_path(journal))
+    }
+}
+
 /// The command that runs a numbered run of a proof again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
@@ -215,7 +263,7 @@ impl ReplayCommand {
     }
 }
 
-/// `run` with the recipe and what was given by hand.
+/// `run` of these files, as a shell takes it.
 fn run_of(program: &str, files: &Files) -> String {
     let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
     for (option, path) in [

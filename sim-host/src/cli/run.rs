@@ -7,7 +7,8 @@ use super::run_report::{Ran, Regained, RunReport};
 use super::terminal::Terminal;
 use super::{Answer, Failure, files};
 use crate::bench::{
-    Drawn, End, Ended, FileHash, Job, Journal, Outcome, PortError, Setup, replay, run_cycle,
+    Action, Drawn, End, Ended, Entry, FileHash, Job, Journal, Outcome, PortError, Setup, replay,
+    run_cycle,
 };
 use crate::files::{Loaded, SIZE_LIMIT, Set};
 use crate::model::Scenario;
@@ -18,6 +19,7 @@ use crate::study::proof::{Proof, Requirement, RunJudgement};
 use crate::study::prove::{judge, report_of, setup};
 use crate::study::seek::margin::{self, watch};
 use crate::study::seek::{TARGETS, Target};
+use crate::study::shrink::{job_of, setup_of};
 use crate::study::verdict::{CheckReport, Parts, assemble};
 use firmware_core::sequence::State;
 use std::io::{Read, Write};
@@ -46,6 +48,14 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         )
     })?;
     job.files = files::hashes(set, source.scenario.as_ref());
+    if let Some(journal) = &source.journal {
+        job = job_of(&job, journal).map_err(|error| {
+            Failure::new(
+                format!("the parts that the journal leaves cannot be run: {error}"),
+                "replay the journal that it was shortened from",
+            )
+        })?;
+    }
     let (mut outcome, regained) = source.go(&job)?;
     let expected = source.journal.as_ref().and_then(|journal| journal.end);
     outcome.journal.drawn = source.drawn;
@@ -122,7 +132,11 @@ fn read(meant: &Run) -> Result<Source, Failure> {
     }
 }
 
-fn read_journal(path: &Path) -> Result<Journal, Failure> {
+/// Reads a journal file.
+///
+/// # Errors
+/// A path that is no readable journal.
+pub(super) fn read_journal(path: &Path) -> Result<Journal, Failure> {
     let cure = "name a file that `run --journal` wrote";
     let refuse = |why: String| {
         Failure::new(
@@ -147,7 +161,10 @@ fn read_journal(path: &Path) -> Result<Journal, Failure> {
 }
 
 /// Only the files that a journal was made from give its run again.
-fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Failure> {
+///
+/// # Errors
+/// Another file than the one that the journal names.
+pub(super) fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Failure> {
     for file in now {
         let then = journal.files.iter().find(|then| then.kind == file.kind);
         if then.is_some_and(|then| then.hash != file.hash) {
@@ -201,11 +218,7 @@ impl Source {
         };
         let drawn = self.drawn.map(|drawn| setup(job, drawn.seed, drawn.index));
         if let Some(journal) = &self.journal {
-            let setup = match journal.deviations {
-                Some(deviations) => job.setup(deviations, journal.seed),
-                None => drawn.unwrap_or_else(|| job.nominal(journal.seed)),
-            };
-            return again(&setup, journal).map_err(no_answer);
+            return again(&setup_of(job, journal), journal).map_err(no_answer);
         }
         let setup = drawn.unwrap_or_else(|| job.nominal(0));
         let scenario = self.scenario.as_ref().map(|file| &file.value);
@@ -242,7 +255,16 @@ impl Source {
 
     /// Whether anything but the operator by the book had a hand in it.
     fn disturbed(&self) -> bool {
-        let scripted = |journal: &Journal| journal.files.iter().any(|file| file.kind == "scenario");
+        let scripted = |journal: &Journal| {
+            let meddled = |entry: &Entry| {
+                matches!(
+                    entry.action,
+                    Action::Fault(_) | Action::Clear(_) | Action::Station(_)
+                )
+            };
+            journal.files.iter().any(|file| file.kind == "scenario")
+                || journal.entries.iter().any(meddled)
+        };
         self.scenario.is_some() || self.journal.as_ref().is_some_and(scripted)
     }
 }
@@ -293,7 +315,7 @@ pub fn again(
     let mut outcome = bench.finish(ended)?;
     // The bench knows the files of this run only; what else the first run was made from is the journal's to say.
     outcome.journal.files.clone_from(&journal.files);
-    outcome.journal.deviations = journal.deviations;
+    (outcome.journal.deviations, outcome.journal.pieces) = (journal.deviations, journal.pieces);
     outcome.journal.sought.clone_from(&journal.sought);
     let regained = journal.sought.as_ref().and_then(|sought| {
         let target = Target::from_word(&sought.requirement)?;

@@ -209,6 +209,11 @@ impl Plant {
                 _ => {}
             }
             self.reload();
+            if self.contact.at(self.axis.z).load > 0.0 {
+                // The plate has come below where the doubled part would reach.
+                self.clear(fault.component);
+                return Err(FaultRefused::PlateDown);
+            }
         }
         self.sense_switches(0.0);
         Ok(())

@@ -8,6 +8,7 @@ mod explain;
 mod outputs;
 mod replay;
 mod seek;
+mod shrink;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
