@@ -14,6 +14,7 @@ pub mod predict;
 pub mod proof;
 pub mod prove;
 pub mod static_check;
+pub mod tune;
 pub mod verdict;
 
 pub use case::Case;

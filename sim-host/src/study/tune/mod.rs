@@ -1,0 +1,6 @@
+//! Off-line tuning of the load loop: from a log or an experiment to gains that can be defended.
+//!
+//! Pure: no file is read, nothing is printed.
+
+pub mod linear;
+pub mod model;

@@ -1,0 +1,4 @@
+//! The offline tuner against figures that were not made by it; each check names its source.
+
+mod loops;
+mod table;
