@@ -2,5 +2,8 @@
 //!
 //! Pure: no file is read, nothing is printed.
 
+pub mod judge;
 pub mod linear;
 pub mod model;
+pub mod trial;
+pub mod watch;
