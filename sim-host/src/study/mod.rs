@@ -9,7 +9,6 @@ pub mod catalogue;
 pub mod check;
 pub mod coast;
 pub mod finding;
-pub mod loop_margin;
 pub mod predict;
 pub mod proof;
 pub mod prove;

@@ -5,5 +5,7 @@
 pub mod judge;
 pub mod linear;
 pub mod model;
+pub mod optimum;
+pub mod rules;
 pub mod trial;
 pub mod watch;

@@ -181,6 +181,39 @@ impl Sweep {
         Ok(self.judge(gains, &met))
     }
 
+    /// Proportional control on its edge: the first frequency at which the line alone turns the command around.
+    pub(super) fn ultimate(&mut self) -> Option<super::limit::Ultimate> {
+        let sign = self.response.line().process.gain.signum();
+        let mut before: Option<(f64, Complex)> = None;
+        for index in 0..LONGEST {
+            let (w, line) = self.upward(index)?;
+            let line = line.scale(sign);
+            if let Some((from, last)) = before {
+                let share = last.im / (last.im - line.im);
+                let crosses = (last.im > 0.0) != (line.im > 0.0)
+                    && last.re + share * (line.re - last.re) < 0.0;
+                if crosses {
+                    let w = zero(|w| self.response.at(w).im, from, w);
+                    let size = self.response.at(w).magnitude();
+                    return Some(super::limit::Ultimate { kc: sign / size, w });
+                }
+            }
+            if self.response.top().is_some_and(|top| w >= top) {
+                // The curve ends on the real axis.
+                let kc = sign / line.magnitude();
+                return (line.re < 0.0).then_some(super::limit::Ultimate { kc, w });
+            }
+            // No line that is worth controlling is that weak where it turns around.
+            if line.square()
+                < 1e-24 * self.response.line().process.gain * self.response.line().process.gain
+            {
+                return None;
+            }
+            before = Some((w, line));
+        }
+        None
+    }
+
     /// Lowest frequency of interest, rad/s: well under the slowest corner and under the crossing that a weak integral makes.
     fn lowest(&self, ti: f64, strength: f64) -> f64 {
         let corner = 1.0 / (self.slowness + ti);
@@ -190,6 +223,38 @@ impl Sweep {
             crate::math::sqrt(strength / ti)
         };
         0.02 * min(corner, crossing)
+    }
+
+    /// What the loop makes of noise at the converter, command per output unit; for a stable loop.
+    ///
+    /// Sampled: standard deviation of the command over that of white noise, `√(1/π ∫ |C F S|² d(wh))` up to half the sampling rate.
+    /// Continuous, where white noise has no finite answer: the peak of `|C F S|`. `F` are the controller's filters, `S` the sensitivity.
+    ///
+    /// # Errors
+    ///
+    /// Gains that no controller can be built from.
+    pub fn noise(&mut self, gains: &Gains) -> Result<f64, Defect> {
+        check_gains(gains)?;
+        let top = self.response.top();
+        let (mut area, mut peak) = (0.0, 0.0);
+        let mut last: Option<(f64, f64)> = None;
+        for index in 0..LONGEST {
+            let Some((w, line)) = self.upward(index) else {
+                break;
+            };
+            let controller = self.response.pi(gains.ti, w).scale(gains.kc);
+            let open = controller * line;
+            let answer =
+                (controller * self.response.digital_at(w) / (Complex::ONE + open)).square();
+            let (from, before) = last.unwrap_or((0.0, answer));
+            area += 0.5 * (w - from) * (before + answer);
+            peak = max(peak, answer);
+            last = Some((w, answer));
+            if top.is_none() && open.square() < 1e-6 && w * self.slowness > 1.0 {
+                break;
+            }
+        }
+        Ok(crate::math::sqrt(top.map_or(peak, |top| area / top)))
     }
 
     fn walk(&mut self, gains: &Gains, strength: f64) -> Met {

@@ -7,15 +7,20 @@
 
 pub(crate) mod chain;
 pub mod complex;
+pub mod declared;
+pub mod limit;
 pub mod line;
 pub mod margins;
 pub(crate) mod matrix;
+pub mod plane;
 pub mod response;
 pub(crate) mod search;
 pub mod step;
 
 pub use complex::Complex;
+pub use limit::{Cycle, Relay, Ultimate, cycle, ultimate};
 pub use line::{Defect, Line, LowPass, Sampling, Transfer};
 pub use margins::{Margins, Sweep, margins};
+pub use plane::{Edge, GainPlane, gain_plane, stability_edge};
 pub use response::Response;
 pub use step::{Measures, NoResponse, Stimulus, Trajectory};

@@ -101,6 +101,18 @@ impl Response {
         })
     }
 
+    /// From the converter to the controller's input at `w` rad/s: the digital filters alone.
+    #[must_use]
+    pub fn digital_at(&self, w: f64) -> Complex {
+        self.line.digital.iter().fold(Complex::ONE, |product, f| {
+            product
+                * match self.line.sampling {
+                    None => f.at(w),
+                    Some(s) => f.sampled_at(w, s.period),
+                }
+        })
+    }
+
     /// The open loop with PI gains at `w` rad/s.
     #[must_use]
     pub fn open_loop(&self, kc: f64, ti: f64, w: f64) -> Complex {
