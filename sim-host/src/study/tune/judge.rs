@@ -3,15 +3,14 @@
 //!
 //! Run 0 is the machine as its file says, run `n` is draw `n`, as in the proof of a recipe; threads change nothing but the time.
 
-use super::trial::{NoTrial, Trial};
+use super::trial::{NoTrial, Trial, drive, trip_of};
 use super::watch::{Measured, Responses, Watch};
-use crate::bench::{Ended, PortError, Setup, ensemble};
+use crate::bench::{Player, PortError, Setup, ensemble};
 use crate::math::max;
 use crate::model::Gains;
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
-use crate::study::prove::row_name;
-use firmware_core::sequence::{Phase, State};
+use firmware_core::sequence::Phase;
 
 /// How a judgement is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -260,40 +259,15 @@ pub fn run_one(
     let machine = &trial.job.machine;
     let watch = Watch::new(machine, &trial.plan, keep);
     let mut bench = setup.bench(setup.controller(), watch);
-    bench.play(crate::bench::Player::new(
+    bench.play(Player::new(
         Some(&trial.scenario),
         trial.job.compiled.pieces,
     ));
     let longest = setup.longest(Some(&trial.scenario));
-    let mut running = false;
-    let mut ended = Ended::LongestTime;
-    while bench.tick() < longest {
-        let status = bench.step()?;
-        let (state, phase) = (status.state, status.phase);
-        match state {
-            State::Running if phase == Phase::LoadRelease => {
-                ended = Ended::Complete;
-                break;
-            }
-            State::Running => running = true,
-            _ if running => {
-                ended = Ended::Stopped;
-                break;
-            }
-            // A controller powers up stopped and is reset and started by the operator.
-            _ if bench.tick() > crate::bench::run::AWAIT_START => {
-                ended = Ended::NotStarted;
-                break;
-            }
-            _ => {}
-        }
-    }
-    let trip = match ended {
-        Ended::Complete => None,
-        Ended::LongestTime => Some("not over in its longest time".to_owned()),
-        Ended::NotStarted => Some("never started".to_owned()),
-        Ended::Stopped | Ended::Aborted | Ended::Idle => Some(trip_of(&bench)),
-    };
+    let ended = drive(&mut bench, longest, |status| {
+        status.phase == Phase::LoadRelease
+    })?;
+    let trip = trip_of(ended, &bench);
     let harm = bench.plant().harm().marks();
     let watch = bench.recorder();
     let run = Run {
@@ -306,18 +280,6 @@ pub fn run_one(
         control_hash: bench.control_hash(),
     };
     Ok((run, watch.responses().cloned()))
-}
-
-/// The first-out cause in words.
-fn trip_of<C: crate::bench::ControllerPort>(bench: &crate::bench::Bench<C, Watch>) -> String {
-    bench.status().map_or_else(String::new, |status| {
-        format!(
-            "{} in step {} at {:.1} s",
-            row_name(status.cause),
-            status.step + 1,
-            f64::from(bench.tick()) / 1e3
-        )
-    })
 }
 
 /// Judges the gains of a trial's machine. `progress` hears how many runs are done, from any thread.
@@ -345,16 +307,23 @@ pub fn judge(
     Ok(sum_up(gains, &all, &kept))
 }
 
-/// Share of `draws` machines (the nominal one among them) on which a gain set holds every demand; for a picture's shade.
+/// Share of `draws` machines and the nominal one on which a gain set holds every demand; for a picture's shade.
 ///
 /// # Errors
 /// What the port reports.
-pub fn pass_rate(trial: &Trial, gains: Gains, draws: usize, seed: u64) -> Result<f64, JudgeError> {
+pub fn pass_rate(
+    trial: &Trial,
+    gains: Gains,
+    draws: usize,
+    seed: u64,
+    progress: &dyn Fn(),
+) -> Result<f64, JudgeError> {
     let trial = trial.with(gains)?;
     let mut passed = 0_usize;
     for run in 0..=draws {
         let (run, _) = run_one(&trial, seed, run as u64, false).map_err(JudgeError::Port)?;
         passed += usize::from(run.passes());
+        progress();
     }
     Ok(passed as f64 / (draws + 1) as f64)
 }

@@ -2,10 +2,15 @@
 //!
 //! Pure: no file is read, nothing is printed.
 
+pub mod candidates;
+pub mod experiment;
+pub mod free;
 pub mod judge;
 pub mod linear;
 pub mod model;
 pub mod optimum;
+pub mod plane;
+pub mod recommend;
 pub mod rules;
 pub mod trial;
 pub mod watch;

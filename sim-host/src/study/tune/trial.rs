@@ -4,14 +4,17 @@
 //! ramp down → a quiet hold. Everything else (descent, touch-down, wetting, run-up) is what the sequencer makes of any recipe.
 
 use super::super::case::Case;
-use crate::bench::Job;
+use crate::bench::run::AWAIT_START;
+use crate::bench::{Bench, ControllerPort, Ended, Job, PortError, Recorder};
 use crate::compile::{self, CompileError, filter_lag, lowest_load};
-use crate::math::{floor, max, min};
+use crate::math::{max, min};
 use crate::model::{
     Batch, Component, Consumables, End, Fault, FaultMode, Gains, Machine, Outline, Process, Recipe,
     Scenario, ScenarioEvent, Step, What, When,
 };
-use firmware_core::sequence::Phase;
+use crate::study::prove::row_name;
+use firmware_core::sequence::{Phase, State};
+use firmware_core::status::Status;
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
 const BLOCK_PRESSURE: f64 = 20e3;
@@ -20,7 +23,7 @@ const BLOCK_STIFFNESS: f64 = 1e10;
 /// Blocks in a carrier: each carrier stands on three.
 const BLOCKS: u32 = 3;
 /// Radius of the block centres, share of the carrier's pitch radius: three blocks clear each other and the rim.
-const BLOCK_RADIUS: f64 = 0.555;
+const BLOCK_RADIUS: f64 = 0.54;
 /// Height of a block, m (invented).
 const BLOCK_HEIGHT: f64 = 10e-3;
 /// Friction coefficient of the wet blocks, and of dry ones (invented, as the demonstration set's glass).
@@ -303,11 +306,16 @@ fn recipe_head(machine: &Machine, batch: &Batch) -> Recipe {
     }
 }
 
-fn recipe(machine: &Machine, batch: &Batch, plan: &Plan) -> Recipe {
-    let area = batch.area();
-    let step = |name: &str, load: f64, seconds: f64| Step {
+/// One step: its name, load (N) and time (s).
+fn step(
+    machine: &Machine,
+    batch: &Batch,
+    plan: &Plan,
+    (name, load, seconds): (&str, f64, f64),
+) -> Step {
+    Step {
         name: name.into(),
-        pressure: load / area,
+        pressure: load / batch.area(),
         load_limit: plan.limit,
         ramp: plan.ramp,
         speeds: speeds(machine),
@@ -315,13 +323,18 @@ fn recipe(machine: &Machine, batch: &Batch, plan: &Plan) -> Recipe {
         end: End::Time { seconds },
         // Time out of the band does not count as the step's.
         longest: 2.0 * seconds + 10.0,
-    };
+    }
+}
+
+fn recipe(machine: &Machine, batch: &Batch, plan: &Plan) -> Recipe {
     Recipe {
-        steps: vec![
-            step("low", plan.low, plan.window),
-            step("high", plan.high, 3.0 * plan.window),
-            step("quiet", plan.low, QUIET),
-        ],
+        steps: [
+            ("low", plan.low, plan.window),
+            ("high", plan.high, 3.0 * plan.window),
+            ("quiet", plan.low, QUIET),
+        ]
+        .map(|what| step(machine, batch, plan, what))
+        .into(),
         ..recipe_head(machine, batch)
     }
 }
@@ -357,11 +370,74 @@ fn scenario(machine: &Machine, plan: &Plan) -> Scenario {
     }
 }
 
-/// Samples of a window at `every` ticks.
+/// Steps a bench until the controller runs and `over` says so.
+///
+/// # Errors
+/// What the port reports.
+pub fn drive<C: ControllerPort, R: Recorder>(
+    bench: &mut Bench<C, R>,
+    longest: u32,
+    over: impl Fn(&Status) -> bool,
+) -> Result<Ended, PortError> {
+    let mut ran = false;
+    while bench.tick() < longest {
+        let status = bench.step()?;
+        let running = status.state == State::Running;
+        if running && over(status) {
+            return Ok(Ended::Complete);
+        }
+        if ran && !running {
+            return Ok(Ended::Stopped);
+        }
+        ran |= running;
+        // A controller powers up stopped and is reset and started by the operator.
+        if !ran && bench.tick() > AWAIT_START {
+            return Ok(Ended::NotStarted);
+        }
+    }
+    Ok(Ended::LongestTime)
+}
+
+/// Why a driven bench ended before its end, in words; `None` where it did not.
 #[must_use]
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // windows are minutes at most
-pub fn samples(seconds: f64, every: u32) -> usize {
-    floor(seconds * 1e3 / f64::from(every)) as usize
+pub fn trip_of<C: ControllerPort, R: Recorder>(
+    ended: Ended,
+    bench: &Bench<C, R>,
+) -> Option<String> {
+    match ended {
+        Ended::Complete => None,
+        Ended::LongestTime => Some("not over in its longest time".to_owned()),
+        Ended::NotStarted => Some("never started".to_owned()),
+        Ended::Stopped | Ended::Aborted | Ended::Idle => bench.status().map(|status| {
+            format!(
+                "{} in step {} at {:.1} s",
+                row_name(status.cause),
+                status.step + 1,
+                f64::from(bench.tick()) / 1e3
+            )
+        }),
+    }
+}
+
+/// Where a machine's open-loop experiment stands: half-way between the trial's loads, in one long step.
+///
+/// # Errors
+/// As [`Trial::new`].
+pub fn one_step(
+    machine: &Machine,
+    batch: Option<&Batch>,
+    seconds: f64,
+) -> Result<(Job, Plan), NoTrial> {
+    let plan = plan(machine, batch)?;
+    let batch = batch.cloned().unwrap_or_else(|| blocks(machine, plan.high));
+    let load = 0.5 * (plan.low + plan.high);
+    let recipe = Recipe {
+        id: "experiment".into(),
+        title: "An experiment with the load line (computed from machine and batch)".into(),
+        steps: vec![step(machine, &batch, &plan, ("hold", load, seconds))],
+        ..recipe_head(machine, &batch)
+    };
+    Ok((Job::new(machine.clone(), batch, recipe)?, plan))
 }
 
 #[cfg(test)]

@@ -36,6 +36,11 @@ impl Over {
     }
 }
 
+/// Overshoot that a setpoint (N) allows, N.
+fn allowance(setpoint: f64) -> f64 {
+    max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * setpoint)
+}
+
 /// A load that swings by itself.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Hunting {
@@ -61,7 +66,8 @@ pub struct Responses {
 pub struct Watch {
     high: f64,
     low: f64,
-    band: f64,
+    /// The load counts as settled within this of where it rests, N: the overshoot allowance.
+    settled: f64,
     window: u32,
     quiet: (u32, u32),
     newtons_per_count: f64,
@@ -72,10 +78,11 @@ pub struct Watch {
     since: u32,
     keep: Option<Responses>,
     over: Option<Over>,
-    /// Ticks since the reference arrived, and the last of them out of the band.
-    arrived: u32,
-    out_of_band: u32,
-    iae_setpoint: f64,
+    /// Load less reference from the beginning of the ramp on, N, and where in it the reference arrived.
+    ramp: Vec<f64>,
+    arrival: Option<usize>,
+    rest: f64,
+    rest_count: f64,
     iae_disturbance: f64,
     peak: f64,
     recovery: u32,
@@ -175,15 +182,16 @@ impl Swing {
 pub struct Measured {
     /// Largest overshoot, by share of its allowance.
     pub over: Option<Over>,
-    /// From the arrival of the reference at the high load until the load stays in the load band, s.
+    /// From the arrival of the reference at the high load until the load stays within the overshoot allowance of where it rests, s.
     pub settling: f64,
-    /// Integral of |reference - load| from the start of the ramp up to the end of its window, N·s.
+    /// Integral of |reference - load| from the start of the ramp up to the end of its window, N·s; about where the load rests.
     pub iae_setpoint: f64,
-    /// The same over the disturbance set and cleared, about the setpoint, N·s.
+    /// Integral of the deviation over the disturbance set and cleared, N·s, about where the load rested before.
     pub iae_disturbance: f64,
     /// Largest deviation under the disturbance, N.
     pub peak_deviation: f64,
-    /// From the setting of the disturbance until the load stays in the band, or the same after its clearing, whichever is more, s.
+    /// From the setting of the disturbance until the load stays within the overshoot allowance, or the same after its clearing,
+    /// whichever is more, s.
     pub recovery: f64,
     /// In the quiet hold.
     pub hunting: Hunting,
@@ -199,15 +207,13 @@ impl Watch {
     /// A watch for a trial on `machine`; `keep` keeps the responses.
     #[must_use]
     pub fn new(machine: &Machine, plan: &Plan, keep: bool) -> Self {
-        let control = &machine.control;
-        let band = |load: f64| max(control.band_newtons, control.band_share * load);
         // A jump of the regulator, the loop's answer to runout, and noise are not hunting.
         let jump = compile::deadband(machine) / 0.55;
         let ripple = machine.geometry.runout_ripple * plan.low;
         Self {
             high: plan.high,
             low: plan.low,
-            band: band(plan.high),
+            settled: allowance(plan.high),
             window: ticks(plan.window).0,
             quiet: (ticks(QUIET_LEAD).0, ticks(QUIET).0),
             newtons_per_count: machine.cell.range / machine.cell.counts_at_range,
@@ -216,9 +222,10 @@ impl Watch {
             since: 0,
             keep: keep.then(Responses::default),
             over: None,
-            arrived: 0,
-            out_of_band: 0,
-            iae_setpoint: 0.0,
+            ramp: Vec::new(),
+            arrival: None,
+            rest: 0.0,
+            rest_count: 0.0,
             iae_disturbance: 0.0,
             peak: 0.0,
             recovery: 0,
@@ -243,7 +250,7 @@ impl Watch {
     fn overshoot(&mut self, over: f64, setpoint: f64) {
         let now = Over {
             value: over,
-            allowed: max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * setpoint),
+            allowed: allowance(setpoint),
         };
         if self.over.is_none_or(|worst| now.used() > worst.used()) {
             self.over = Some(now);
@@ -257,27 +264,59 @@ impl Watch {
         let dwell = if dwelling { self.since } else { 0 };
         if dwell <= self.window {
             self.overshoot(load - reference, self.high);
-            self.iae_setpoint += abs(reference - load) * 1e-3;
-            if abs(reference - self.high) < 1e-3 * self.high {
-                self.arrived += 1;
-                if abs(load - self.high) > self.band {
-                    self.out_of_band = self.arrived;
-                }
+            if self.arrival.is_none() && reference >= self.high * (1.0 - 1e-6) {
+                self.arrival = Some(self.ramp.len());
+            }
+            self.ramp.push(load - reference);
+            if 2 * dwell > self.window {
+                self.rest += load;
+                self.rest_count += 1.0;
             }
             self.sample(view.tick, |kept| {
                 kept.setpoint.push(load);
                 kept.reference.push(reference);
             });
         } else if dwell <= 3 * self.window {
-            let off = load - self.high;
+            let off = load - self.rest_load();
             self.iae_disturbance += abs(off) * 1e-3;
             self.peak = max(self.peak, abs(off));
-            if abs(off) > self.band {
+            if abs(off) > self.settled {
                 let since = (dwell - self.window - 1) % self.window + 1;
                 self.recovery = self.recovery.max(since);
             }
             self.sample(view.tick, |kept| kept.disturbance.push(off));
         }
+    }
+
+    /// Load at which the high step rests before the disturbance, N. What the cell's span and the tare make it differ from the
+    /// setpoint is no gain's doing.
+    fn rest_load(&self) -> f64 {
+        if self.rest_count > 0.0 {
+            self.rest / self.rest_count
+        } else {
+            self.high
+        }
+    }
+
+    /// Integral of the error under ramp and window, N·s, and settling, s: about where the load comes to rest.
+    fn ramped(&self) -> (f64, f64) {
+        let shift = self.rest_load() - self.high;
+        let arrival = self.arrival.unwrap_or(self.ramp.len());
+        let (mut sum, mut last) = (0.0, arrival);
+        for (n, error) in self.ramp.iter().enumerate() {
+            // The difference in rest comes in as the reference does; before the ramp there is none.
+            let share = if n < arrival {
+                n as f64 / arrival as f64
+            } else {
+                1.0
+            };
+            let off = abs(error - share * shift);
+            sum += off * 1e-3;
+            if n >= arrival && off > self.settled {
+                last = n + 1;
+            }
+        }
+        (sum, (last - arrival) as f64 / 1e3)
     }
 
     fn sample(&mut self, tick: u32, push: impl FnOnce(&mut Responses)) {
@@ -315,10 +354,11 @@ impl Watch {
         let seconds = |ticks: u32| f64::from(ticks) / 1e3;
         let noise = self.count_steps.sd() / std::f64::consts::SQRT_2;
         let quiet = seconds(self.quiet.1 - self.quiet.0);
+        let (iae_setpoint, settling) = self.ramped();
         Measured {
             over: self.over,
-            settling: seconds(self.out_of_band),
-            iae_setpoint: self.iae_setpoint,
+            settling,
+            iae_setpoint,
             iae_disturbance: self.iae_disturbance,
             peak_deviation: self.peak,
             recovery: seconds(self.recovery),
