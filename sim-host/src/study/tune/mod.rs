@@ -1,5 +1,7 @@
 //! Off-line tuning of the load loop: from a log or an experiment to gains that can be defended.
 //!
-//! Pure: no file is read, nothing is printed.
+//! Pure: no file is read, nothing is printed. [`import`] makes a log of a recorder's bytes, [`identify`] fits models to it.
 
+pub mod identify;
+pub mod import;
 pub mod model;
