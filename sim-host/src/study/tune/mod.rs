@@ -5,6 +5,8 @@
 pub mod candidates;
 pub mod experiment;
 pub mod free;
+pub mod identify;
+pub mod import;
 pub mod judge;
 pub mod linear;
 pub mod model;
