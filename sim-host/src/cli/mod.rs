@@ -8,12 +8,14 @@ mod check;
 mod explain;
 mod failure;
 mod files;
+mod gains_file;
 mod output;
 mod resolved;
 mod run;
 mod run_report;
 mod terminal;
 mod trade;
+mod tune;
 
 pub use failure::Failure;
 
@@ -72,6 +74,10 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             check::check(&meant, &program(), terminal)
         }
         Verb::Run(typed) => run::run(&typed.into(), terminal),
+        Verb::Tune(typed) => {
+            let processors = std::thread::available_parallelism().map_or(1, usize::from);
+            tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
+        }
         Verb::Explain(typed) => explain::explain(&typed),
     }
 }

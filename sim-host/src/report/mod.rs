@@ -13,6 +13,7 @@ pub mod ribbon;
 pub mod section;
 pub mod svg;
 pub mod text;
+pub mod tuning;
 
 #[cfg(test)]
 mod tests;

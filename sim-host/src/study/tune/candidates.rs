@@ -332,8 +332,8 @@ pub fn broken_on_lines(found: &OnLines, limits: &Limits) -> Vec<Broken> {
         .collect()
 }
 
-/// An optimum on a limit may stand a rounding over it.
-const TOUCH: f64 = 1e-4;
+/// An optimum on a limit may stand the rounding of its gains (five digits) over it.
+const TOUCH: f64 = 2e-4;
 
 /// The optimum under the limits with another nominal Ms
 ///

@@ -303,6 +303,9 @@ fn all(lines: &Lines, present: Option<Gains>, threads: usize) -> Result<Made, De
             }
         }
     }
+    for (named, _) in &mut made {
+        named.gains = rounded(named.gains);
+    }
     if let Some(gains) = present {
         made.push((
             Named {
@@ -315,6 +318,19 @@ fn all(lines: &Lines, present: Option<Gains>, threads: usize) -> Result<Made, De
         ));
     }
     Ok((made, none))
+}
+
+/// Digits of the gains: what is judged is what is written into a file.
+const DIGITS: usize = 5;
+
+/// Gains as a file will say them.
+fn rounded(gains: Gains) -> Gains {
+    let round = |x: f64| format!("{x:.*e}", DIGITS - 1).parse().unwrap_or(x);
+    Gains {
+        kc: round(gains.kc),
+        ti: round(gains.ti),
+        weight: gains.weight,
+    }
 }
 
 /// Within half a percent of each other.
