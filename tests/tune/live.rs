@@ -134,6 +134,6 @@ fn a_hundred_random_loops_as_python_control_has_them() {
         );
     }
     assert_eq!(loops, 100);
-    assert!(stable >= 80 && stable < 100, "{stable} of 100 are stable");
+    assert!((80..100).contains(&stable), "{stable} of 100 are stable");
     assert!(timed >= 40, "{timed} were followed in time");
 }

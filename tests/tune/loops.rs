@@ -6,7 +6,8 @@ use sim_host::study::tune::linear::{margins, step};
 /// Relative agreement wanted; `∞` and NaN only with their like.
 fn agree(what: &str, row: &str, got: f64, want: f64, relative: f64, worst: &mut Vec<String>) {
     let both = (got.is_infinite() && want.is_infinite()) || (got.is_nan() && want.is_nan());
-    if !both && !((got - want).abs() <= relative * want.abs()) {
+    let close = (got - want).abs() <= relative * want.abs();
+    if !both && !close {
         worst.push(format!("{row}: {what} {got} against {want}"));
     }
 }

@@ -24,7 +24,7 @@ impl Draw {
         let tau = self.between(0.1, 5.0);
         Transfer {
             gain: self.between(0.1, 100.0),
-            integrators: u8::from(n % 4 == 0),
+            integrators: u8::from(n.is_multiple_of(4)),
             lags: match n % 4 {
                 0 => vec![],
                 1 => vec![tau],

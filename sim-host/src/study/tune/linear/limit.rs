@@ -1,8 +1,8 @@
 //! The ultimate gain, and the cycle that a relay drives a line into.
 
 use super::line::{Defect, Line, demand};
-use super::margins::Sweep;
 use super::search::{lowest, zero};
+use super::sweep::Sweep;
 use crate::math::{abs, exp, log, max, min};
 use crate::study::tune::model::{Order, ProcessModel};
 use std::f64::consts::TAU;

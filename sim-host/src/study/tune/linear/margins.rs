@@ -6,9 +6,9 @@
 
 use super::complex::Complex;
 use super::line::{Defect, Line, check_gains};
-use super::response::Response;
 use super::search::{lowest, zero};
-use crate::math::{max, min};
+use super::sweep::{LONGEST, Sweep};
+use crate::math::{max, min, sqrt};
 use crate::model::Gains;
 use std::f64::consts::TAU;
 
@@ -38,26 +38,6 @@ pub struct Margins {
     pub complementary: f64,
     /// Where that is, rad/s; zero where it is at rest.
     pub complementary_at: f64,
-}
-
-/// Largest step in frequency, as a share, and in phase of the dead time, rad: small against the curvature of every factor of the
-/// loop, so that no crossing and no peak falls between two points.
-const STEP: f64 = 0.04;
-const TURN: f64 = 0.15;
-/// Points after which the walk ends whatever it has seen.
-const LONGEST: usize = 40_000;
-
-/// A line's response on a grid of frequencies that grows as it is asked for: many gains share it.
-#[derive(Clone, Debug)]
-pub struct Sweep {
-    response: Response,
-    /// Grid downward from its middle, and upward.
-    down: Vec<(f64, Complex)>,
-    up: Vec<(f64, Complex)>,
-    slowness: f64,
-    turning: f64,
-    /// From here on the magnitude of the line can only fall, rad/s.
-    falling: f64,
 }
 
 /// One point of the walk.
@@ -91,80 +71,6 @@ struct Met {
 }
 
 impl Sweep {
-    /// Makes a line ready.
-    ///
-    /// # Errors
-    ///
-    /// The first number that no loop can be built from.
-    pub fn new(line: &Line) -> Result<Self, Defect> {
-        let response = Response::new(line)?;
-        let slowness = line.slowness();
-        let middle = match (slowness > 0.0, response.top()) {
-            (true, Some(top)) => min(0.1 / slowness, 0.5 * top),
-            (true, None) => 0.1 / slowness,
-            (false, _) => 1.0,
-        };
-        // A numerator with a slower lag to pair with never lifts the magnitude; else wait until all corners are well behind.
-        let mut lags = line.process.lags.clone();
-        lags.sort_by(f64::total_cmp);
-        let mut falling = 0.0;
-        for zero in &line.process.zeros {
-            match lags.iter().position(|lag| *lag >= zero.abs()) {
-                Some(place) => {
-                    lags.remove(place);
-                }
-                None => falling = max(falling, 10.0 / zero.abs()),
-            }
-        }
-        for filter in line.analogue.iter().chain(&line.digital) {
-            if filter.damping < 0.7 {
-                falling = max(falling, TAU * filter.corner);
-            }
-        }
-        let start = (middle, response.at(middle));
-        Ok(Self {
-            slowness,
-            turning: line.process.dead_time + 2.0 * line.sampling_delay(),
-            falling,
-            up: vec![start],
-            down: vec![start],
-            response,
-        })
-    }
-
-    /// The line's response.
-    #[must_use]
-    pub const fn response(&self) -> &Response {
-        &self.response
-    }
-
-    fn reach_down(&mut self, to: f64) {
-        while let Some(&(w, _)) = self.down.last() {
-            if w <= to {
-                break;
-            }
-            let next = w / (1.0 + STEP);
-            self.down.push((next, self.response.at(next)));
-        }
-    }
-
-    /// The point of the grid at `index` upward; None past the top.
-    fn upward(&mut self, index: usize) -> Option<(f64, Complex)> {
-        while self.up.len() <= index {
-            let &(w, _) = self.up.last()?;
-            let top = self.response.top().unwrap_or(f64::INFINITY);
-            if w >= top {
-                return None;
-            }
-            let mut next = min(w * (1.0 + STEP), w + TURN / max(self.turning, 1e-300));
-            if next > top * (1.0 - 1e-9) {
-                next = top;
-            }
-            self.up.push((next, self.response.at(next)));
-        }
-        self.up.get(index).copied()
-    }
-
     /// Margins with these gains; the setpoint weight plays no part.
     ///
     /// # Errors
@@ -181,80 +87,15 @@ impl Sweep {
         Ok(self.judge(gains, &met))
     }
 
-    /// Proportional control on its edge: the first frequency at which the line alone turns the command around.
-    pub(super) fn ultimate(&mut self) -> Option<super::limit::Ultimate> {
-        let sign = self.response.line().process.gain.signum();
-        let mut before: Option<(f64, Complex)> = None;
-        for index in 0..LONGEST {
-            let (w, line) = self.upward(index)?;
-            let line = line.scale(sign);
-            if let Some((from, last)) = before {
-                let share = last.im / (last.im - line.im);
-                let crosses = (last.im > 0.0) != (line.im > 0.0)
-                    && last.re + share * (line.re - last.re) < 0.0;
-                if crosses {
-                    let w = zero(|w| self.response.at(w).im, from, w);
-                    let size = self.response.at(w).magnitude();
-                    return Some(super::limit::Ultimate { kc: sign / size, w });
-                }
-            }
-            if self.response.top().is_some_and(|top| w >= top) {
-                // The curve ends on the real axis.
-                let kc = sign / line.magnitude();
-                return (line.re < 0.0).then_some(super::limit::Ultimate { kc, w });
-            }
-            // No line that is worth controlling is that weak where it turns around.
-            if line.square()
-                < 1e-24 * self.response.line().process.gain * self.response.line().process.gain
-            {
-                return None;
-            }
-            before = Some((w, line));
-        }
-        None
-    }
-
     /// Lowest frequency of interest, rad/s: well under the slowest corner and under the crossing that a weak integral makes.
     fn lowest(&self, ti: f64, strength: f64) -> f64 {
         let corner = 1.0 / (self.slowness + ti);
         let crossing = if self.response.line().process.integrators == 0 {
             strength / ti
         } else {
-            crate::math::sqrt(strength / ti)
+            sqrt(strength / ti)
         };
         0.02 * min(corner, crossing)
-    }
-
-    /// What the loop makes of noise at the converter, command per output unit; for a stable loop.
-    ///
-    /// Sampled: standard deviation of the command over that of white noise, `√(1/π ∫ |C F S|² d(wh))` up to half the sampling rate.
-    /// Continuous, where white noise has no finite answer: the peak of `|C F S|`. `F` are the controller's filters, `S` the sensitivity.
-    ///
-    /// # Errors
-    ///
-    /// Gains that no controller can be built from.
-    pub fn noise(&mut self, gains: &Gains) -> Result<f64, Defect> {
-        check_gains(gains)?;
-        let top = self.response.top();
-        let (mut area, mut peak) = (0.0, 0.0);
-        let mut last: Option<(f64, f64)> = None;
-        for index in 0..LONGEST {
-            let Some((w, line)) = self.upward(index) else {
-                break;
-            };
-            let controller = self.response.pi(gains.ti, w).scale(gains.kc);
-            let open = controller * line;
-            let answer =
-                (controller * self.response.digital_at(w) / (Complex::ONE + open)).square();
-            let (from, before) = last.unwrap_or((0.0, answer));
-            area += 0.5 * (w - from) * (before + answer);
-            peak = max(peak, answer);
-            last = Some((w, answer));
-            if top.is_none() && open.square() < 1e-6 && w * self.slowness > 1.0 {
-                break;
-            }
-        }
-        Ok(crate::math::sqrt(top.map_or(peak, |top| area / top)))
     }
 
     fn walk(&mut self, gains: &Gains, strength: f64) -> Met {
@@ -308,7 +149,7 @@ impl Sweep {
             let size = now.open.square();
             // Nothing that comes can be nearer to -1 than what was.
             let done = now.w > self.falling && size < 1e-2 && !met.gain.is_empty();
-            let near = 1.0 - crate::math::sqrt(size);
+            let near = 1.0 - sqrt(size);
             let crossed = !met.phase.is_empty() || self.turning <= 0.0;
             if done && near * near > best && crossed && now.w * self.slowness > 1.0 {
                 break;
@@ -381,17 +222,17 @@ impl Sweep {
                     _ => Some(p),
                 })
         };
-        if let Some((w, value)) = peak(0, &|l| (Complex::ONE + l).square()) {
-            if value < 1.0 {
-                found.sensitivity = 1.0 / crate::math::sqrt(value);
-                found.sensitivity_at = w;
-            }
+        if let Some((w, value)) = peak(0, &|l| (Complex::ONE + l).square())
+            && value < 1.0
+        {
+            found.sensitivity = 1.0 / sqrt(value);
+            found.sensitivity_at = w;
         }
-        if let Some((w, value)) = peak(1, &|l| (Complex::ONE + l).square() / l.square()) {
-            if value < 1.0 {
-                found.complementary = 1.0 / crate::math::sqrt(value);
-                found.complementary_at = w;
-            }
+        if let Some((w, value)) = peak(1, &|l| (Complex::ONE + l).square() / l.square())
+            && value < 1.0
+        {
+            found.complementary = 1.0 / sqrt(value);
+            found.complementary_at = w;
         }
         found
     }

@@ -1,8 +1,9 @@
 //! The plane of gains: where a line is stable and how near to instability it is.
 
 use super::line::{Defect, Line};
-use super::margins::{Margins, Sweep};
+use super::margins::Margins;
 use super::response::Response;
+use super::sweep::Sweep;
 use crate::math::{cos, max, min, sin};
 use crate::model::Gains;
 
@@ -75,16 +76,18 @@ pub fn stability_edge(line: &Line, points: usize) -> Result<Vec<Edge>, Defect> {
     let Some(ultimate) = super::limit::ultimate(line)? else {
         return Ok(vec![]);
     };
-    // Under this the curve hugs kc = -1/k, which is no gain of ours.
-    let low = min(1e-3 / max(line.slowness(), 1e-300), 0.01 * ultimate.w);
-    let ratio = crate::math::log(ultimate.w / low);
+    // At low frequency the curve of a lag has gains of the wrong sign, from kc = -1/k on.
+    let mut low = min(1e-3 / max(line.slowness(), 1e-300), 0.01 * ultimate.w);
+    while low < ultimate.w && edge_at(&response, low).kc * sign <= 0.0 {
+        low *= 1.01;
+    }
     let count = points.max(2) - 1;
     Ok((0..=count)
         .map(|n| {
-            let w = low * crate::math::exp(ratio * n as f64 / count as f64);
-            edge_at(&response, w)
+            let share = n as f64 / count as f64;
+            edge_at(&response, low + share * (ultimate.w - low))
         })
-        .filter(|edge| edge.kc * sign > 0.0 && edge.ki * sign >= -1e-12 * edge.kc * sign * edge.w)
+        .filter(|edge| edge.kc * sign > 0.0 && edge.ki * sign >= -1e-9 * edge.kc * sign * edge.w)
         .collect())
 }
 
