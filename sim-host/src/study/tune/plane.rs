@@ -3,7 +3,7 @@
 use super::candidates::Lines;
 use super::judge;
 use super::linear::line::Defect;
-use super::linear::margins::Sweep;
+use super::linear::Sweep;
 use super::linear::plane::{Edge, stability_edge};
 use super::linear::response::Response;
 use super::linear::step::{QUICK, Stimulus, Trajectory, trajectory};
