@@ -5,6 +5,7 @@ mod live;
 mod loops;
 mod optimum;
 mod plane;
+mod recommend;
 mod rules;
 mod sampled;
 mod table;

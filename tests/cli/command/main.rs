@@ -7,6 +7,7 @@ mod demo_set;
 mod explain;
 mod outputs;
 mod replay;
+mod tune;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

@@ -2,9 +2,9 @@
 
 use super::linear::declared::{self, Factors};
 use super::linear::line::{Defect, Line, LowPass, Sampling};
+use super::linear::{Cycle, Relay, cycle, ultimate};
 use super::linear::{Margins, Sweep};
 use super::linear::{Measures, step};
-use super::linear::{Cycle, Relay, cycle, ultimate};
 use super::model::{Order, ProcessModel};
 use super::optimum::{Constraint, Limits, NoOptimum, Optimum, Problem, robust_optimum};
 use super::rules::{self, CLOSED_LOOP_TIMES};

@@ -2,8 +2,8 @@
 
 use super::candidates::Lines;
 use super::judge;
-use super::linear::line::Defect;
 use super::linear::Sweep;
+use super::linear::line::Defect;
 use super::linear::plane::{Edge, stability_edge};
 use super::linear::response::Response;
 use super::linear::step::{QUICK, Stimulus, Trajectory, trajectory};

@@ -16,6 +16,8 @@ pub const SAMPLE: u32 = 20;
 const FULL: f64 = 65_535.0;
 /// Ticks over which the load is averaged before hunting is looked for: out of the way of noise, far below any hunting period.
 const AVERAGE: u32 = 50;
+/// The load counts as settled within this share of the disturbance of where it rests, but never within two jumps of the regulator.
+const SETTLED: f64 = 0.2;
 /// Turns of the load about its mean that make a hunting: two whole periods.
 const TURNS: u32 = 4;
 
@@ -66,7 +68,7 @@ pub struct Responses {
 pub struct Watch {
     high: f64,
     low: f64,
-    /// The load counts as settled within this of where it rests, N: the overshoot allowance.
+    /// The load counts as settled within this of where it rests, N.
     settled: f64,
     window: u32,
     quiet: (u32, u32),
@@ -182,7 +184,7 @@ impl Swing {
 pub struct Measured {
     /// Largest overshoot, by share of its allowance.
     pub over: Option<Over>,
-    /// From the arrival of the reference at the high load until the load stays within the overshoot allowance of where it rests, s.
+    /// From the arrival of the reference at the high load until the load stays within a fifth of the disturbance of where it rests, s.
     pub settling: f64,
     /// Integral of |reference - load| from the start of the ramp up to the end of its window, N·s; about where the load rests.
     pub iae_setpoint: f64,
@@ -190,8 +192,8 @@ pub struct Measured {
     pub iae_disturbance: f64,
     /// Largest deviation under the disturbance, N.
     pub peak_deviation: f64,
-    /// From the setting of the disturbance until the load stays within the overshoot allowance, or the same after its clearing,
-    /// whichever is more, s.
+    /// From the setting of the disturbance until the load stays within a fifth of it, or the same after its clearing, whichever is
+    /// more, s.
     pub recovery: f64,
     /// In the quiet hold.
     pub hunting: Hunting,
@@ -213,7 +215,7 @@ impl Watch {
         Self {
             high: plan.high,
             low: plan.low,
-            settled: allowance(plan.high),
+            settled: max(SETTLED * plan.disturbance, 2.0 * jump),
             window: ticks(plan.window).0,
             quiet: (ticks(QUIET_LEAD).0, ticks(QUIET).0),
             newtons_per_count: machine.cell.range / machine.cell.counts_at_range,
