@@ -84,7 +84,10 @@ fn a_log_without_a_model_is_refused_and_gives_no_gains() {
     for (content, word) in [
         (flat.as_str(), "command"),
         ("", "nothing"),
-        ("time,command,load\n0,1\n1,2,3\n2,3,4\n", "line 2"),
+        (
+            "time,command,load\n0,1,5\n1,2,5\n2,many,6\n3,2,7\n",
+            "line 4",
+        ),
         ("\u{0}\u{1}\u{2}", ""),
     ] {
         std::fs::write(&path, content).expect("log");

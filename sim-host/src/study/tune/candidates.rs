@@ -1,7 +1,7 @@
 //! Candidates: gain sets by rule and by optimum, each with its margins on the nominal line and on the corners of what is known of it.
 
 use super::linear::declared::{self, Factors};
-use super::linear::line::{Defect, Line, LowPass, Sampling};
+use super::linear::line::{Defect, Line, LowPass, Sampling, check_gains};
 use super::linear::{Cycle, Relay, cycle, ultimate};
 use super::linear::{Margins, Sweep};
 use super::linear::{Measures, step};
@@ -357,6 +357,9 @@ pub fn problem(lines: &Lines, sensitivity: f64, weight: f64) -> Problem {
     }
 }
 
+/// SIMC's closed-loop time is counted in dead times, or in this share of the lag where that is more.
+const LEAST_SHARE: f64 = 0.05;
+
 /// Candidates by the published rules.
 ///
 /// # Errors
@@ -366,7 +369,9 @@ pub fn by_rules(lines: &Lines) -> Result<Vec<Named>, Defect> {
     let mut found = Vec::new();
     let mut add = |name: String, from: String, family, gains: Result<Gains, Defect>| {
         // A rule that does not apply (no dead time) has no candidate.
-        if let Ok(gains) = gains {
+        if let Ok(gains) = gains
+            && check_gains(&gains).is_ok()
+        {
             found.push(Named {
                 name,
                 from,
@@ -375,8 +380,13 @@ pub fn by_rules(lines: &Lines) -> Result<Vec<Named>, Defect> {
             });
         }
     };
+    // A line with hardly any dead time would have no bound to its gains: a twentieth of its lag stands in.
+    let unit = max(
+        model.dead_time,
+        LEAST_SHARE * max(model.tau1, lines.nominal.slowness()),
+    );
     for (times, word) in CLOSED_LOOP_TIMES {
-        let closed = max(times * model.dead_time, f64::MIN_POSITIVE);
+        let closed = times * unit;
         add(
             format!("SIMC {word}"),
             format!("SIMC, closed-loop time {times} effective dead times (Skogestad 2003)"),
@@ -463,6 +473,29 @@ mod tests {
                 found.worst_iae
             );
             assert!(best.score.margins.sensitivity <= found.nominal.sensitivity * 1.0001);
+        }
+    }
+
+    #[test]
+    fn a_line_without_dead_time_has_candidates_too() {
+        let model = ProcessModel {
+            order: Order::First,
+            gain: -2.0,
+            tau1: 5.0,
+            tau2: 0.0,
+            dead_time: 0.0,
+        };
+        let lines = Lines::fitted(
+            &model,
+            [[-2.1, -1.9], [4.5, 5.5], [0.0; 2], [0.0; 2]],
+            &Controller::default(),
+        );
+        assert_eq!(lines.corners.len(), 8);
+        let all = by_rules(&lines).expect("rules");
+        assert!(all.iter().filter(|c| c.family == Family::Simc).count() == 3);
+        for candidate in all {
+            assert!(candidate.gains.kc < 0.0, "{candidate:?}");
+            assert!(on_lines(&lines, &candidate.gains).expect("margins").stable);
         }
     }
 

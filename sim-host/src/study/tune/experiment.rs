@@ -286,20 +286,13 @@ fn perform(
     let port = Experimenter::new(setup.controller(), schedule.clone(), LEAD * window);
     let mut bench = setup.bench(port, NoRecorder);
     bench.play(Player::new(scenario, job.compiled.pieces));
-    let ended = loop {
-        // In pieces: what the port has to say stands in the port.
-        let until = bench.tick() + 500;
-        let ended = drive(&mut bench, until, |status| {
-            status.phase == Phase::LoadRelease
-        })
-        .map_err(NoRecording::Port)?;
-        if bench.port().done {
-            break None;
-        }
-        match ended {
-            crate::bench::Ended::LongestTime if until < setup.longest(None) => {}
-            other => break trip_of(other, &bench).or_else(|| Some("it took too long".to_owned())),
-        }
+    let ended = drive(&mut bench, setup.longest(None), |phase, bench| {
+        bench.port().done || phase == Phase::LoadRelease
+    })
+    .map_err(NoRecording::Port)?;
+    let ended = match trip_of(ended, &bench) {
+        None if !bench.port().done => Some("the step ended first".to_owned()),
+        trip => trip,
     };
     let port = bench.port();
     if let Some(why) = ended {

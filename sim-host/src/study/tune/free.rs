@@ -16,7 +16,7 @@ pub struct Freeing {
     pub frees: bool,
 }
 
-/// Draws for each trial of a change.
+/// Draws for each trial of a change, or as many as candidates get where that is fewer.
 const DRAWS: usize = 20;
 
 /// A change: in words, and done.
@@ -87,7 +87,7 @@ fn some_set_passes(trial: &Trial, options: &Options) -> Result<bool, TuneError> 
     let lines = Lines::declared(&trial.job.machine);
     for gains in passing_on_lines(&lines)? {
         let how = judge::Options {
-            draws: DRAWS,
+            draws: DRAWS.min(options.compare),
             threads: options.threads,
             seed: options.seed,
             responses: false,

@@ -264,9 +264,7 @@ pub fn run_one(
         trial.job.compiled.pieces,
     ));
     let longest = setup.longest(Some(&trial.scenario));
-    let ended = drive(&mut bench, longest, |status| {
-        status.phase == Phase::LoadRelease
-    })?;
+    let ended = drive(&mut bench, longest, |phase, _| phase == Phase::LoadRelease)?;
     let trip = trip_of(ended, &bench);
     let harm = bench.plant().harm().marks();
     let watch = bench.recorder();

@@ -14,7 +14,6 @@ use crate::model::{
 };
 use crate::study::prove::row_name;
 use firmware_core::sequence::{Phase, State};
-use firmware_core::status::Status;
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
 const BLOCK_PRESSURE: f64 = 20e3;
@@ -377,13 +376,13 @@ fn scenario(machine: &Machine, plan: &Plan) -> Scenario {
 pub fn drive<C: ControllerPort, R: Recorder>(
     bench: &mut Bench<C, R>,
     longest: u32,
-    over: impl Fn(&Status) -> bool,
+    over: impl Fn(Phase, &Bench<C, R>) -> bool,
 ) -> Result<Ended, PortError> {
     let mut ran = false;
     while bench.tick() < longest {
         let status = bench.step()?;
-        let running = status.state == State::Running;
-        if running && over(status) {
+        let (running, phase) = (status.state == State::Running, status.phase);
+        if running && over(phase, bench) {
             return Ok(Ended::Complete);
         }
         if ran && !running {

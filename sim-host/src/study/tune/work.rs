@@ -93,6 +93,9 @@ impl From<TuneError> for Failed {
     }
 }
 
+/// Corners of three intervals.
+const CORNERS: usize = 8;
+
 /// Does the whole job.
 ///
 /// # Errors
@@ -195,6 +198,13 @@ fn from_log(log: &Log, machine: Option<&Machine>, filter: Option<f64>) -> Result
     .map(|estimate| [estimate.low, estimate.high]);
     let mut lines = Lines::fitted(&fitted.model, intervals, &controller);
     let mut notes = Vec::new();
+    let lost = CORNERS - lines.corners.len();
+    if machine.is_none() && lost > 0 {
+        notes.push(format!(
+            "{lost} of {CORNERS} corners of the fit's intervals are no process (an interval reaches over zero) and were left out: a longer \
+             or cleaner log would close them."
+        ));
+    }
     if let Some(machine) = machine {
         lines.limits = Lines::declared(machine).limits;
         lines.corners = widened(&fitted.model, machine, &controller);
@@ -237,8 +247,9 @@ fn from_experiment(
             ],
             &controller,
         );
-        lines.limits = Lines::declared(machine).limits;
+        // Its filter is part of the model's dead time, so what noise does cannot be told from it; the trial shows the travel.
         lines.corners = widened(&reading.exact, machine, &controller);
+        lines.limits.overshoot = f64::INFINITY;
         return Ok(Found {
             lines,
             tuned_for: "the lag with dead time that has exactly the relay's cycle".to_owned(),
