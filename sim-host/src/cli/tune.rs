@@ -32,11 +32,11 @@ pub fn tune(meant: &Tune, terminal: Terminal) -> Result<Answer, Failure> {
     }
 }
 
+/// Machines and a batch.
+type Read = (Vec<Loaded<Machine>>, Option<Loaded<Batch>>);
+
 /// Reads machines and batch, all errors of all files at once.
-fn read(
-    machines: &[&Path],
-    batch: Option<&Path>,
-) -> Result<(Vec<Loaded<Machine>>, Option<Loaded<Batch>>), Failure> {
+fn read(machines: &[&Path], batch: Option<&Path>) -> Result<Read, Failure> {
     let mut errors: Vec<FileError> = Vec::new();
     let mut loaded = Vec::new();
     for path in machines {

@@ -205,8 +205,7 @@ fn candidates(text: &mut String, report: &TuneReport, style: Style) {
     let unit = if judged { "N·s" } else { "" };
     let _ = writeln!(
         text,
-        "{:<14}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  {}",
-        "set", "gain", "time s", "Ms", "worst", "GM", "PM°", "error", "holds"
+        "set                  gain   time s     Ms  worst     GM  PM°    error  holds"
     );
     let shown = match &found.answer {
         Ok(chosen) => chosen.index,
