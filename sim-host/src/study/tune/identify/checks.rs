@@ -5,8 +5,8 @@ use super::refusal::Refusal;
 use super::residuals::rms;
 use super::response::Change;
 use super::warning::Warning;
-use super::{Fitted, Identification, signal};
-use crate::math::{abs, max, sqrt};
+use super::{CLEARLY, Fitted, Identification, signal};
+use crate::math::{abs, log as ln, max, sqrt};
 use crate::study::tune::import::{Defect, Log};
 use crate::study::tune::model::Order;
 
@@ -16,6 +16,8 @@ const LEAST_SAMPLES: usize = 20;
 const MOST_CLIPPED: f64 = 0.6;
 /// Share of the output's variation (beyond a straight line) that a model must explain.
 const LEAST_EXPLAINED: f64 = 0.3;
+/// 1 - NRMSE that an integrating model must reach.
+const LEAST_FIT: f64 = 0.5;
 /// Drift over the log, in answers, beyond which it is refused.
 const MOST_DRIFT: f64 = 5.0;
 /// Samples per lag below which the answer's shape is not in the log (three samples while it covers 95 % of its way).
@@ -126,11 +128,13 @@ pub(super) fn connected(
     fit: &Fitted,
 ) -> Result<(), Refusal> {
     let line = about_a_line(data);
-    let ramp = fit.response * fit.response > 0.0 && fit.model.order == Order::Integrating;
     let explained = 1.0 - left / max(line, 1e-300);
-    let gain = fit.parameters.gain;
-    let vague = gain.holds(0.0);
-    if !vague && (explained >= LEAST_EXPLAINED || ramp && fit.fit > 0.8) {
+    // A straight line follows an integrating answer far: what it leaves must then speak clearly, if not loudly.
+    let evidence = fit.effective * ln(max(line, 1e-300) / max(left, 1e-300));
+    let clear = evidence > CLEARLY + 2.0 * ln(fit.effective);
+    let loud = explained >= LEAST_EXPLAINED
+        || fit.model.order == Order::Integrating && fit.fit > LEAST_FIT;
+    if clear && loud && !fit.parameters.gain.holds(0.0) {
         return Ok(());
     }
     let noise = signal::noise(log, &data.index, &[], 0.0).deviation;

@@ -14,7 +14,7 @@ const SEARCH_SAMPLES: usize = 3000;
 const START_LAGS: u32 = 9;
 const START_DEAD_TIMES: u32 = 11;
 /// Starts that are followed up.
-const FOLLOWED: usize = 3;
+const FOLLOWED: usize = 2;
 /// Relative change of the sum of squares, and of the parameters, at which a fit is done.
 const TOLERANCE: f64 = 1e-10;
 
@@ -256,8 +256,11 @@ pub(super) fn fit<'a>(
         None,
         starts.into_iter().map(|start| descend(&thin, form, start)),
     );
-    // The sum of squares has a kink wherever the front of the answer crosses a sample: look beyond the nearest ones.
-    if let Some(found) = &best {
+    // The sum of squares has a kink wherever the front of the answer crosses a sample (not with two lags, whose answer begins
+    // softly): look beyond the nearest ones.
+    if let Some(found) = &best
+        && form.order != Order::Second
+    {
         let nearby = [-2.0, -1.0, -0.5, 0.5, 1.0, 2.0].map(|n| {
             let mut start = found.params.clone();
             let last = form.count() - 1;

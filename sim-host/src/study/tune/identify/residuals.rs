@@ -1,7 +1,7 @@
 //! What is left over: is it white, and if not, how many independent samples is it worth?
 
 use super::distribution::chi_square_tail;
-use crate::math::{max, sqrt};
+use crate::math::{max, min, sqrt};
 
 /// Lags of the whiteness test at most; fewer where the log is short (a fifth of its samples).
 const LAGS: usize = 20;
@@ -48,10 +48,30 @@ fn autocorrelation(residuals: &[f64], lag: usize, square: f64) -> f64 {
     sum / square
 }
 
-/// Judges residuals in the order of time (the spacing is not looked at).
+/// Correlation time in samples, at least 1: the longer of two estimates, because both fall short of the truth in short logs.
 ///
-/// Correlation time: 1 + 2 Σ of the autocorrelations, summed in pairs as long as a pair is positive (Geyer, *Statistical Science*
-/// 7 (1992) 473-483, initial positive sequence; from memory). An AR(1) process with the same sum stands for the residuals.
+/// One is 1 + 2 Σ of the autocorrelations, summed in pairs as long as a pair is positive (Geyer, *Statistical Science* 7 (1992)
+/// 473-483, initial positive sequence; from memory). The other is that of an AR(1) process, from the neighbours' correlation
+/// corrected for what it lacks on average: `2ρ/n` of itself, `(1 + ρ)/n` for every fitted parameter (Marriott & Pope, *Biometrika*
+/// 41 (1954) 390-402, for a mean; from memory).
+fn correlation_time(residuals: &[f64], square: f64, neighbour: f64, parameters: usize) -> f64 {
+    let n = residuals.len() as f64;
+    let mut summed = -1.0;
+    for pair in 0..residuals.len() / 4 {
+        let both = autocorrelation(residuals, 2 * pair, square)
+            + autocorrelation(residuals, 2 * pair + 1, square);
+        if both <= 0.0 {
+            break;
+        }
+        summed += 2.0 * both;
+    }
+    let p = parameters as f64;
+    let rho = min((neighbour + p / n) / max(1.0 - (2.0 + p) / n, 0.5), 0.99);
+    max(max(summed, (1.0 + rho) / (1.0 - rho)), 1.0)
+}
+
+/// Judges residuals in the order of time (the spacing is not looked at). An AR(1) process with their correlation time stands for
+/// them where the covariance of the parameters is formed.
 pub(super) fn colour(residuals: &[f64], parameters: usize) -> Colour {
     let n = residuals.len() as f64;
     let square = max(residuals.iter().map(|r| r * r).sum(), 1e-300);
@@ -69,20 +89,11 @@ pub(super) fn colour(residuals: &[f64], parameters: usize) -> Colour {
         p_value: chi_square_tail(statistic, lags as f64),
         neighbour: autocorrelation(residuals, 1, square),
     };
-    let mut time = 1.0;
-    if !whiteness.white() {
-        time = -1.0;
-        for pair in 0..residuals.len() / 4 {
-            let both = autocorrelation(residuals, 2 * pair, square)
-                + autocorrelation(residuals, 2 * pair + 1, square);
-            if both <= 0.0 {
-                break;
-            }
-            time += 2.0 * both;
-        }
-        // The fit has taken away what it could explain: correlations of residuals are short by about parameters/n each.
-        time = max(time * (1.0 + parameters as f64 * time / n), 1.0);
-    }
+    let time = if whiteness.white() {
+        1.0
+    } else {
+        correlation_time(residuals, square, whiteness.neighbour, parameters)
+    };
     Colour {
         whiteness,
         rho: (time - 1.0) / (time + 1.0),
