@@ -57,6 +57,14 @@ fn on(name: &str) {
         rule.named.name,
         rule.worst_iae()
     );
+    for other in found.candidates.iter().filter(|other| other.passes()) {
+        assert!(
+            this.worst_iae() <= other.worst_iae(),
+            "{name}: {} against {}",
+            this.named.name,
+            other.named.name
+        );
+    }
     assert!(!chosen.reasons.is_empty() && !chosen.limited_by.is_empty());
     machine.gains = Some(this.named.gains);
     for recipe in demo::recipes() {
