@@ -107,7 +107,7 @@ fn log(text: &mut String, study: &LogStudy, style: Style) {
     }
     let _ = writeln!(
         text,
-        "\nmodel                      gain        lag        lag  dead time    fit  chosen"
+        "\nmodel                        gain        lag        lag  dead time   fit   chosen"
     );
     for (n, fit) in study.found.fits.iter().enumerate() {
         let lag = |tau: f64| {
@@ -119,8 +119,8 @@ fn log(text: &mut String, study: &LogStudy, style: Style) {
         };
         let _ = writeln!(
             text,
-            "{:<20} {:>10} {:>10} {:>10} {:>10} {:>5.1} %  {}",
-            fit.words.chars().take(20).collect::<String>(),
+            "{:<24}{:>9} {:>10} {:>10} {:>10} {:>5.1} % {}",
+            fit.words.chars().take(24).collect::<String>(),
             number(fit.model.gain, 4),
             lag(fit.model.tau1),
             lag(fit.model.tau2),
@@ -262,7 +262,11 @@ fn candidate_line(candidate: &Candidate) -> String {
         ms(*stable, worst.sensitivity),
         number(nominal.gain, 3),
         format!("{:.0}", nominal.phase.to_degrees()),
-        number(candidate.worst_iae(), 3),
+        if candidate.worst_iae().is_finite() {
+            number(candidate.worst_iae(), 3)
+        } else {
+            "-".to_owned()
+        },
         match candidate.broken.first() {
             None => "all",
             Some(broken) => short(broken),
@@ -359,12 +363,12 @@ fn judgement(text: &mut String, judged: &Judgement, style: Style) {
         "", "nominal", "worst", "run", "bound"
     );
     let mut row = |what: &str, nominal: f64, worst: f64, run: u64, bound: Option<f64>| {
+        let bound = bound.map_or_else(String::new, |bound| format!("{:>10}", number(bound, 3)));
         let _ = writeln!(
             text,
-            "{what:<32}{:>12}{:>12}{run:>8}{:>10}",
+            "{what:<32}{:>12}{:>12}{run:>8}{bound}",
             number(nominal, 3),
-            number(worst, 3),
-            bound.map_or_else(String::new, |bound| number(bound, 3))
+            number(worst, 3)
         );
     };
     for worst in &judged.demands {
