@@ -2,7 +2,20 @@
 //!
 //! Pure: no file is read, nothing is printed.
 
+pub mod candidates;
+pub mod compare;
+pub mod experiment;
+pub mod free;
+pub mod identify;
+pub mod import;
+pub mod json;
+pub mod judge;
 pub mod linear;
 pub mod model;
 pub mod optimum;
+pub mod plane;
+pub mod recommend;
 pub mod rules;
+pub mod trial;
+pub mod watch;
+pub mod work;
