@@ -165,10 +165,10 @@ impl Sequencer {
                     ..turning
                 },
             },
+            // Without power: standstill is proven, and a stop from touch-down comes here over a gap that was never wet.
             Phase::SlurryStop => Goals {
                 plate: contact_plate,
                 load: contact_load,
-                drives: DriveGoal::Stop,
                 ..base
             },
             Phase::Lift => Goals {
