@@ -24,7 +24,13 @@ fn heater() -> (Log, Identification) {
 fn the_first_order_model_is_that_of_scipy() {
     let (log, found) = heater();
     assert_eq!(log.time_s.len(), 1001);
-    assert!(log.notes.iter().any(|note| note.contains("step from 0 at the first row")), "{:?}", log.notes);
+    assert!(
+        log.notes
+            .iter()
+            .any(|note| note.contains("step from 0 at the first row")),
+        "{:?}",
+        log.notes
+    );
     let first = found
         .fits
         .iter()
@@ -37,7 +43,10 @@ fn the_first_order_model_is_that_of_scipy() {
         ("initial value", first.parameters.start.value, 23.396_429),
         ("residual", first.rms, 0.325_681_23),
     ] {
-        assert!((ours / theirs - 1.0).abs() < 1e-4, "{what}: {ours} against {theirs}");
+        assert!(
+            (ours / theirs - 1.0).abs() < 1e-4,
+            "{what}: {ours} against {theirs}"
+        );
     }
     assert!((first.fit - 0.970_863).abs() < 1e-5, "{}", first.fit);
     assert!(!first.whiteness.white(), "a soft beginning is not white");
@@ -54,6 +63,14 @@ fn the_second_order_model_is_chosen_and_what_is_wrong_is_said() {
     let resolution = found.noise.resolution.expect("a scale");
     assert!((resolution - 0.322).abs() < 0.003, "{resolution}");
     let has = |wanted: fn(&Warning) -> bool| found.warnings.iter().any(wanted);
-    assert!(has(|w| matches!(w, Warning::FirstOrderMissesStart { .. })), "{:?}", found.warnings);
-    assert!(has(|w| matches!(w, Warning::ResolutionDominates { .. })), "{:?}", found.warnings);
+    assert!(
+        has(|w| matches!(w, Warning::FirstOrderMissesStart { .. })),
+        "{:?}",
+        found.warnings
+    );
+    assert!(
+        has(|w| matches!(w, Warning::ResolutionDominates { .. })),
+        "{:?}",
+        found.warnings
+    );
 }

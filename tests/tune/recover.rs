@@ -19,7 +19,9 @@ struct Case {
 }
 
 fn numbers(text: &str) -> Vec<f64> {
-    text.split_whitespace().map(|n| n.parse().expect("a number")).collect()
+    text.split_whitespace()
+        .map(|n| n.parse().expect("a number"))
+        .collect()
 }
 
 /// Whole numbers behind their unit.
@@ -29,39 +31,53 @@ fn outputs(text: &str) -> Vec<f64> {
 }
 
 fn cases() -> impl Iterator<Item = Case> {
-    KNOWN.lines().filter(|line| !line.starts_with('#')).map(|line| {
-        let cells: Vec<&str> = line.split(',').collect();
-        let number = |i: usize| cells[i].parse::<f64>().expect("a number");
-        let times: Vec<f64> = if cells[10].contains(':') {
-            let parts: Vec<f64> = cells[10].split(':').map(|n| n.parse().expect("a number")).collect();
-            (0..parts[2] as usize).map(|i| parts[0] + parts[1] * i as f64).collect()
-        } else {
-            numbers(cells[10])
-        };
-        let steps: Vec<(f64, f64)> = cells[9]
-            .split(' ')
-            .map(|step| step.split_once(':').expect("time:value"))
-            .map(|(time, value)| (time.parse().expect("time"), value.parse().expect("value")))
-            .collect();
-        // Times are printed with ten digits: a step is at the sample that is nearest, to a twentieth of a sample.
-        let near = 0.05 * (times[times.len() - 1] - times[0]) / times.len() as f64;
-        let command = times
-            .iter()
-            .map(|t| steps.iter().rev().find(|(at, _)| *t >= at - near).map_or(0.0, |(_, value)| *value))
-            .collect();
-        Case {
-            kind: cells[0].to_owned(),
-            order: match cells[1] {
-                "integrating" => Order::Integrating,
-                "first" => Order::First,
-                _ => Order::Second,
-            },
-            noise: number(2),
-            truth: [number(3), number(4), number(5), number(6)],
-            drift: number(8),
-            log: Log::from_samples(times, command, outputs(cells[11]), ["1", "1"]),
-        }
-    })
+    KNOWN
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            let number = |i: usize| cells[i].parse::<f64>().expect("a number");
+            let times: Vec<f64> = if cells[10].contains(':') {
+                let parts: Vec<f64> = cells[10]
+                    .split(':')
+                    .map(|n| n.parse().expect("a number"))
+                    .collect();
+                (0..parts[2] as usize)
+                    .map(|i| parts[0] + parts[1] * i as f64)
+                    .collect()
+            } else {
+                numbers(cells[10])
+            };
+            let steps: Vec<(f64, f64)> = cells[9]
+                .split(' ')
+                .map(|step| step.split_once(':').expect("time:value"))
+                .map(|(time, value)| (time.parse().expect("time"), value.parse().expect("value")))
+                .collect();
+            // Times are printed with ten digits: a step is at the sample that is nearest, to a twentieth of a sample.
+            let near = 0.05 * (times[times.len() - 1] - times[0]) / times.len() as f64;
+            let command = times
+                .iter()
+                .map(|t| {
+                    steps
+                        .iter()
+                        .rev()
+                        .find(|(at, _)| *t >= at - near)
+                        .map_or(0.0, |(_, value)| *value)
+                })
+                .collect();
+            Case {
+                kind: cells[0].to_owned(),
+                order: match cells[1] {
+                    "integrating" => Order::Integrating,
+                    "first" => Order::First,
+                    _ => Order::Second,
+                },
+                noise: number(2),
+                truth: [number(3), number(4), number(5), number(6)],
+                drift: number(8),
+                log: Log::from_samples(times, command, outputs(cells[11]), ["1", "1"]),
+            }
+        })
 }
 
 /// Errors and coverage of one parameter.
@@ -95,19 +111,30 @@ fn recover(kind: &str, order: Order, noise: f64, least: usize, limits: Option<[f
     for case in cases().filter(|c| c.kind == kind && c.order == order && c.noise == noise) {
         let options = Options {
             orders: vec![order],
-            drift: if case.drift == 0.0 { Drift::Never } else { Drift::Always },
+            drift: if case.drift == 0.0 {
+                Drift::Never
+            } else {
+                Drift::Always
+            },
         };
         let found = identify(&case.log, &options)
             .unwrap_or_else(|refusal| panic!("{:?} refused: {refusal}", case.truth));
         let p = found.chosen().parameters;
-        for (i, estimate) in [p.gain, p.tau1, p.tau2, p.dead_time].into_iter().enumerate() {
+        for (i, estimate) in [p.gain, p.tau1, p.tau2, p.dead_time]
+            .into_iter()
+            .enumerate()
+        {
             if case.truth[i] != 0.0 && (order != Order::Integrating || i == 0 || i == 3) {
                 tallies[i].add(case.truth[i], estimate);
             }
         }
     }
     let mut failed = Vec::new();
-    for (i, tally) in tallies.iter().enumerate().filter(|(_, tally)| !tally.errors.is_empty()) {
+    for (i, tally) in tallies
+        .iter()
+        .enumerate()
+        .filter(|(_, tally)| !tally.errors.is_empty())
+    {
         let (error, width) = (Tally::median(&tally.errors), Tally::median(&tally.widths));
         let said = format!(
             "{kind} {order:?} {noise} %: {}: median error {:.3} %, median half-width {:.3} %, {} of {} intervals hold ({:.1} %)",
@@ -182,14 +209,27 @@ fn the_order_is_chosen_rightly() {
     };
     for noise in [0.1, 5.0] {
         let (mut right, mut more, mut all) = (0, 0, 0);
-        for case in cases().filter(|c| c.kind == "white" && c.noise == noise).step_by(5) {
-            let found = identify(&case.log, &Options::default()).expect("a model").chosen().model.order;
+        for case in cases()
+            .filter(|c| c.kind == "white" && c.noise == noise)
+            .step_by(5)
+        {
+            let found = identify(&case.log, &Options::default())
+                .expect("a model")
+                .chosen()
+                .model
+                .order;
             all += 1;
             right += usize::from(found == case.order);
             more += usize::from(rank(found) > rank(case.order));
         }
         println!("noise {noise} %: {right} of {all} orders right, {more} too high");
-        assert!(more * 20 <= all, "noise {noise} %: {more} of {all} too high");
-        assert!(noise > 1.0 || right * 10 >= all * 9, "noise {noise} %: {right} of {all} right");
+        assert!(
+            more * 20 <= all,
+            "noise {noise} %: {more} of {all} too high"
+        );
+        assert!(
+            noise > 1.0 || right * 10 >= all * 9,
+            "noise {noise} %: {right} of {all} right"
+        );
     }
 }
