@@ -1,7 +1,7 @@
 //! Logs that carry no model: each is refused, for its own reason, with a cure, and never gives a model.
 
 use sim_host::study::tune::identify::{Options, identify};
-use sim_host::study::tune::import::{ImportOptions, import};
+use sim_host::study::tune::import::{ImportOptions, Log, import};
 
 /// The reason is the name of the file (made by `bad/make.py`).
 macro_rules! bad {
@@ -74,4 +74,53 @@ fn a_good_log_of_the_same_machine_is_not_refused() {
         (model.gain / 800.0 - 1.0).abs() < 0.02 && (model.tau1 / 0.12 - 1.0).abs() < 0.1,
         "{model:?}"
     );
+}
+
+/// Whatever the numbers: a refusal or a model, never a panic, and no model with a number that is none.
+#[test]
+fn no_numbers_make_it_panic() {
+    let mut state = 7_u64;
+    let mut random = || {
+        // Knuth's multiplier (from memory): any source of disorder will do.
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    for round in 0..60 {
+        let n = 5 + (random() * 80.0) as usize;
+        let scale = 10_f64.powf(random() * 600.0 - 300.0);
+        let held = 1 + (random() * 12.0) as usize;
+        let (mut time, mut command) = (0.0, 0.0);
+        let mut log = (Vec::new(), Vec::new(), Vec::new());
+        for i in 0..n {
+            time += 10_f64.powf(random() * 4.0 - 2.0) * if round % 5 == 0 { scale } else { 1.0 };
+            if i % held == 0 {
+                command = random() * if round % 3 == 0 { scale } else { 1.0 };
+            }
+            log.0.push(time);
+            log.1.push(command);
+            log.2.push(match round % 4 {
+                0 => random() * scale,
+                1 => command,
+                2 => time * time,
+                _ => (random() * 3.0).floor(),
+            });
+        }
+        let log = Log::from_samples(log.0, log.1, log.2, ["1", "N"]);
+        if let Ok(found) = identify(&log, &Options::default()) {
+            let model = found.chosen().model;
+            let all = [model.gain, model.tau1, model.tau2, model.dead_time];
+            assert!(all.iter().all(|value| value.is_finite()), "{model:?}");
+            assert!(
+                model.gain != 0.0
+                    && model.tau1 >= model.tau2
+                    && model.tau2 >= 0.0
+                    && model.dead_time >= 0.0,
+                "{model:?}"
+            );
+        }
+    }
+    let empty = Log::from_samples(Vec::new(), Vec::new(), Vec::new(), ["1", "N"]);
+    assert!(identify(&empty, &Options::default()).is_err());
 }

@@ -19,14 +19,14 @@ const LONGEST_DESCENT: u32 = 60_000;
 /// Seconds at the first command before the recorder starts.
 const SETTLE: f64 = 4.0;
 /// Upper end of the recorder's input in the saturated log, N. Invented.
-const RECORDER_RANGE: f64 = 450.0;
+const RECORDER_RANGE: f64 = 400.0;
 
 /// A kind of demonstration log.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum DemoLog {
     /// The machine as its file says: a double step.
     Clean,
-    /// Thirty times the cell's noise.
+    /// Twelve times the cell's noise.
     Noisy,
     /// Tight seals and a worn regulator: a staircase up and down.
     Sticky,
@@ -72,10 +72,10 @@ impl DemoLog {
     const fn says(self) -> &'static str {
         match self {
             Self::Clean => "a double step of the regulator's command",
-            Self::Noisy => "as `clean`, with thirty times the load cell's noise",
+            Self::Noisy => "as `clean`, with twelve times the load cell's noise",
             Self::Sticky => "tight seals and a worn regulator; a staircase up and down",
             Self::Drifting => "a load cell that creeps by a seventh of its load",
-            Self::Saturated => "a recorder whose range ends at 450 N",
+            Self::Saturated => "a recorder whose range ends at 400 N",
             Self::TooSlow => "as `clean`, but a sample a second",
             Self::NoExcitation => "the command stays where it is",
         }
@@ -86,7 +86,7 @@ impl DemoLog {
         let mut machine = demo::machine("machine-a");
         let (actuator, cell) = (&mut machine.actuator, &mut machine.cell);
         match self {
-            Self::Noisy => cell.noise *= 30.0,
+            Self::Noisy => cell.noise *= 12.0,
             Self::Sticky => {
                 actuator.seal_friction *= 3.0;
                 actuator.seal_breakaway *= 3.5;
@@ -105,7 +105,7 @@ impl DemoLog {
     /// Command in per cent and how long it lasts, s.
     const fn programme(self) -> &'static [(u32, f64)] {
         match self {
-            Self::Clean | Self::Noisy | Self::Drifting => &[(20, 1.0), (40, 2.0), (30, 2.0)],
+            Self::Clean | Self::Noisy | Self::Drifting => &[(20, 1.0), (30, 2.0), (25, 2.0)],
             Self::Sticky => &[
                 (20, 1.5),
                 (30, 1.5),
@@ -115,8 +115,8 @@ impl DemoLog {
                 (30, 1.5),
                 (20, 1.5),
             ],
-            Self::Saturated => &[(20, 1.0), (70, 1.5), (30, 2.0), (20, 2.0)],
-            Self::TooSlow => &[(20, 10.0), (40, 20.0), (30, 20.0)],
+            Self::Saturated => &[(20, 1.0), (45, 1.5), (35, 2.0), (25, 2.0)],
+            Self::TooSlow => &[(20, 10.0), (30, 20.0), (25, 20.0)],
             Self::NoExcitation => &[(30, 5.0)],
         }
     }
