@@ -1,6 +1,7 @@
 //! Judging the phase: each phase has its own reading of [`View`], its own deadline, and nothing else of the inputs
 //! reaches the sequencer.
 
+use crate::interlock::{Cond, Conditions};
 use crate::math;
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
@@ -75,18 +76,8 @@ pub struct Found {
     pub view: View,
     /// The phase's time is up.
     pub expired: bool,
-    /// Contact above the taught height.
-    pub contact_high: bool,
-    /// Below the taught height without contact.
-    pub contact_low: bool,
-    /// Hanging weight above the tare.
-    pub parts_stuck: bool,
-    /// The height jumps, or stands while the plate is lowered fast.
-    pub not_following: bool,
-    /// The step ended by its longest time.
-    pub overtime: bool,
-    /// The hold's time is up.
-    pub hold_expired: bool,
+    /// Conditions of interlock rows that judging finds.
+    pub rows: Conditions,
     /// Contact confirmed by the cell.
     pub contact: bool,
     /// Precheck items missing.
@@ -196,8 +187,8 @@ impl Judge {
             }
             Phase::SlurryPrestart => self.prestart(s, &mut found),
             Phase::RunUp => {
-                let ready = s.drives.arrived()
-                    && s.drives.in_band(s.m, s.params.get().speed_tolerance.get());
+                let ready =
+                    s.drives.arrived() && s.drives.in_band(s.params.get().speed_tolerance.get());
                 self.need(
                     ready,
                     UP_TO_SPEED,
@@ -238,7 +229,7 @@ impl Judge {
             }
             Phase::Lift => self.lift(s, &mut found),
         }
-        self.hold_time(s, &mut found);
+        self.time_up(s, &mut found);
         found
     }
 
@@ -307,12 +298,15 @@ impl Judge {
         let p = s.params.get();
         let taught = s.recipe.map_or(0.0, |r| r.get().contact_height.get());
         let tolerance = p.contact_tolerance.get();
-        found.contact_high = found.contact && s.m.height > taught + tolerance;
-        found.contact_low =
-            !found.contact && self.contact_for == 0 && s.m.height < taught - tolerance;
+        let high = found.contact && s.m.height > taught + tolerance;
+        found.rows.set(high, Cond::ContactHigh);
+        let low = !found.contact && self.contact_for == 0 && s.m.height < taught - tolerance;
+        found.rows.set(low, Cond::ContactLow);
         let fast = s.inputs.pin_out && s.m.height > taught + p.approach.get();
-        found.not_following = !self.follows(s.m.height, fast);
-        found.view = reached(found.contact && !found.contact_high);
+        found
+            .rows
+            .set(!self.follows(s.m.height, fast), Cond::NotFollowing);
+        found.view = reached(found.contact && !high);
         found.expired = self.in_phase > p.travel_time.0;
     }
 
@@ -348,7 +342,7 @@ impl Judge {
         let ready = within(s.m.load, step.load, s.params)
             && within(s.load_loop.reference().get(), step.load, s.params)
             && s.drives.arrived()
-            && s.drives.in_band(s.m, s.params.get().speed_tolerance.get());
+            && s.drives.in_band(s.params.get().speed_tolerance.get());
         let speeds = s.params.ramp_deadline(fastest(s.step)).0;
         self.need(
             ready,
@@ -362,8 +356,7 @@ impl Judge {
         let Some(step) = s.step else { return };
         self.step_elapsed = self.step_elapsed.saturating_add(1);
         if within(s.m.load, step.load, s.params)
-            && s.drives
-                .in_band(s.m, s.params.get().speed_tolerance.get() * 2.0)
+            && s.drives.in_band(s.params.get().speed_tolerance.get() * 2.0)
         {
             self.step_time = self.step_time.saturating_add(1);
         }
@@ -379,8 +372,9 @@ impl Judge {
             }
             EndWire::Size(size) => gauge && s.m.size <= size.get(),
         };
-        found.overtime = !done && self.step_elapsed >= step.longest.0;
-        found.view = reached(done || found.overtime);
+        let overtime = !done && self.step_elapsed >= step.longest.0;
+        found.rows.set(overtime, Cond::StepOvertime);
+        found.view = reached(done || overtime);
     }
 
     fn rinse(&mut self, s: &Scene<'_>, found: &mut Found) {
@@ -399,21 +393,25 @@ impl Judge {
         let p = s.params.get();
         let risen = s.m.height - self.lift_from;
         // Only creeping: there the cell sees the hanging weight and hardly any drag.
-        found.parts_stuck = risen > STUCK_FROM && risen < STUCK_TO && s.m.load < -p.stuck.get();
+        let stuck = risen > STUCK_FROM && risen < STUCK_TO && s.m.load < -p.stuck.get();
+        found.rows.set(stuck, Cond::PartsStuck);
         found.view =
             reached(s.m.height >= p.height_raised.get() - RAISED_WITHIN && s.inputs.pin_in);
         found.expired = self.in_phase > p.lift_time.0;
     }
 
-    fn hold_time(&self, s: &Scene<'_>, found: &mut Found) {
-        found.hold_expired =
-            s.seq.state == State::Held && self.in_phase > s.params.get().hold_time.0;
-        // Deadlines end phases of a cycle on its way; what waits for the operator, or stops, has its own rules.
-        let timed = matches!(
-            s.seq.state,
-            State::Running | State::Restarting | State::Holding
-        ) || (s.seq.phase == Phase::Lift && s.seq.plate == Plate::Air);
-        found.expired &= timed;
+    /// Whose time is up: of a hold, and of a phase.
+    fn time_up(&self, s: &Scene<'_>, found: &mut Found) {
+        let held = s.seq.state == State::Held && self.in_phase > s.params.get().hold_time.0;
+        found.rows.set(held, Cond::HoldTimeout);
+        if found.expired {
+            // Deadlines end phases of a cycle on its way; what waits for the operator, or stops, has its own rules.
+            found.expired = matches!(
+                s.seq.state,
+                State::Running | State::Restarting | State::Holding
+            ) || (s.seq.phase == Phase::Lift && s.seq.plate == Plate::Air);
+            found.rows.set(found.expired, Cond::PhaseTimeout);
+        }
     }
 }
 

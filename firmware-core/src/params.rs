@@ -118,6 +118,8 @@ pub struct ParamsWire {
     pub estop_category: u8,
     /// Monitored stop time of a category 1 stop, > 0.
     pub stop_time: Ticks,
+    /// Longest coast of a category 0 stop, > 0: the film life, after which the plates would turn dry.
+    pub coast_time: Ticks,
     /// Longest hold, > 0.
     pub hold_time: Ticks,
     /// Longest time with the agitator stopped, > 0.
@@ -127,6 +129,13 @@ pub struct ParamsWire {
 /// A parameter that failed its check, by number; the numbers are never reused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ParamFault(pub u16);
+
+/// Room for a broken rule each.
+const MAX_FAULTS: usize = 32;
+const _: () = assert!(
+    PARAM_RULES.len() <= MAX_FAULTS,
+    "every rule may be broken at once"
+);
 
 /// Rules of the parameter check: number and what is expected, shown with the fault.
 pub const PARAM_RULES: &[(u16, &str)] = &[
@@ -274,6 +283,7 @@ impl ParamsWire {
             (
                 17,
                 p.stop_time.0 > 0
+                    && p.coast_time.0 > 0
                     && p.hold_time.0 > 0
                     && p.settle_limit.0 > 0
                     && p.travel_time.0 > 0,
@@ -282,7 +292,7 @@ impl ParamsWire {
         let mut faults = Vec::new();
         for (id, ok) in rules {
             if !ok {
-                // Capacity exceeds the number of rules (asserted below), so nothing is lost.
+                // Capacity exceeds the number of rules, so nothing is lost.
                 let _ = faults.push(ParamFault(id));
             }
         }
@@ -356,6 +366,7 @@ impl ParamsWire {
             u32::from(self.supply_min),
             u32::from(self.estop_category),
             self.stop_time.0,
+            self.coast_time.0,
             self.hold_time.0,
             self.settle_limit.0,
         ] {
@@ -505,14 +516,101 @@ pub(crate) mod tests {
             temperature_very_high: Celsius::new(45.0),
             estop_category: 1,
             stop_time: Ticks::from_seconds(20),
+            coast_time: Ticks::from_seconds(40),
             hold_time: Ticks::from_seconds(600),
             settle_limit: Ticks::from_seconds(60),
         }
     }
 
+    /// Changes one field of a block.
+    type Change = fn(&mut ParamsWire, fn(f32) -> f32);
+    /// A field's name and its change.
+    type Named<C> = (&'static str, C);
+
+    macro_rules! floats {
+        ($($field:ident: $unit:ident),* $(,)?; $($array:ident: $of:ident),* $(,)?) => {
+            [
+                $((stringify!($field), (|p, f| p.$field = $unit::new(f(p.$field.get()))) as Change),)*
+                $((stringify!($array), (|p, f| p.$array[3] = $of::new(f(p.$array[3].get()))) as Change),)*
+            ]
+        };
+    }
+
+    /// Every float of the block, by name.
+    const FLOATS: [Named<Change>; 38] = floats!(
+        cell_scale: NewtonsPerCount,
+        weight: Newtons,
+        tare_band: Newtons,
+        cap_scale: NewtonsPerCount,
+        rod_scale: NewtonsPerCount,
+        line_tolerance: Newtons,
+        resting: Newtons,
+        line_gain: Newtons,
+        lag: Seconds,
+        slew: Ratio,
+        kc: PerNewton,
+        ti: Seconds,
+        setpoint_weight: Ratio,
+        deadband: Newtons,
+        lowest: Newtons,
+        filter: Hertz,
+        governor_gain: Ratio,
+        governor_margin: Newtons,
+        initial: Newtons,
+        first_contact: Newtons,
+        contact: Newtons,
+        stuck: Newtons,
+        rated: Newtons,
+        band: Newtons,
+        band_share: Ratio,
+        ramp_max: NewtonsPerSecond,
+        height_raised: Micrometres,
+        approach: Micrometres,
+        contact_tolerance: Micrometres,
+        drive_ramp: RpmPerSecond,
+        speed_tolerance: Rpm,
+        setup_speed: Rpm,
+        flow_min: MillilitresPerMinute,
+        flow_max: MillilitresPerMinute,
+        temperature_high: Celsius,
+        temperature_very_high: Celsius;
+        torque_max: NewtonMetres,
+        speed_max: Rpm
+    );
+
+    /// Every other field, changed to a value that is as valid.
+    const OTHERS: [Named<fn(&mut ParamsWire)>; 12] = [
+        ("machine_id", |p| p.machine_id = machine_id("another")),
+        ("cell_range_counts", |p| p.cell_range_counts += 1),
+        ("dead_time", |p| p.dead_time.0 += 1),
+        ("travel_time", |p| p.travel_time.0 += 1),
+        ("lift_time", |p| p.lift_time.0 += 1),
+        ("fixed", |p| p.fixed[1] = true),
+        ("supply_min", |p| p.supply_min += 1),
+        ("estop_category", |p| p.estop_category = 0),
+        ("stop_time", |p| p.stop_time.0 += 1),
+        ("coast_time", |p| p.coast_time.0 += 1),
+        ("hold_time", |p| p.hold_time.0 += 1),
+        ("settle_limit", |p| p.settle_limit.0 += 1),
+    ];
+
     #[test]
-    fn a_nan_cannot_arrive_in_any_field_that_is_a_float() {
-        // Every broken rule is reported, not only the first.
+    fn no_float_may_be_anything_but_a_number() {
+        for (name, change) in FLOATS {
+            for (what, bad) in [
+                ("NaN", (|_| f32::NAN) as fn(f32) -> f32),
+                ("infinity", |_| f32::INFINITY),
+                ("minus infinity", |_| f32::NEG_INFINITY),
+            ] {
+                let mut p = sample();
+                change(&mut p, bad);
+                assert!(p.check().is_err(), "{name} may be {what}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_broken_rule_is_reported_and_not_only_the_first() {
         let mut p = sample();
         p.weight = Newtons::new(f32::NAN);
         p.kc = PerNewton::new(f32::INFINITY);
@@ -523,22 +621,83 @@ pub(crate) mod tests {
     }
 
     #[test]
-    fn the_hash_sees_every_changed_field_it_is_given() {
+    fn the_hash_sees_every_field() {
         let base = sample().check().expect("valid").hash();
-        let changes: [fn(&mut ParamsWire); 8] = [
-            |p| p.kc = PerNewton::new(0.001_6),
-            |p| p.rated = Newtons::new(901.0),
-            |p| p.dead_time = Ticks(21),
-            |p| p.fixed[1] = true,
-            |p| p.estop_category = 0,
-            |p| p.stuck = Newtons::new(5.0),
-            |p| p.torque_max[3] = NewtonMetres::new(61.0),
-            |p| p.supply_min = 5001,
-        ];
-        for change in changes {
+        for (name, change) in FLOATS {
+            let mut p = sample();
+            // Down, because the setpoint weight stands at its top; the floors stand at theirs.
+            change(&mut p, |x| x * 0.999_9);
+            if p.clone().check().is_err() {
+                p = sample();
+                change(&mut p, |x| x * 1.000_1);
+            }
+            let hash = p.check().map(|checked| checked.hash());
+            assert!(hash.is_ok_and(|hash| hash != base), "{name}");
+        }
+        for (name, change) in OTHERS {
             let mut p = sample();
             change(&mut p);
-            assert_ne!(p.check().expect("valid").hash(), base);
+            let hash = p.check().map(|checked| checked.hash());
+            assert!(hash.is_ok_and(|hash| hash != base), "{name}");
         }
+    }
+
+    /// A field that is added must come into one of the lists: this pattern names them all, and their number is the lists'.
+    #[test]
+    fn the_lists_are_whole() {
+        let ParamsWire {
+            schema: _,
+            machine_id: _,
+            cell_scale: _,
+            cell_range_counts: _,
+            weight: _,
+            tare_band: _,
+            cap_scale: _,
+            rod_scale: _,
+            line_tolerance: _,
+            resting: _,
+            line_gain: _,
+            dead_time: _,
+            lag: _,
+            slew: _,
+            kc: _,
+            ti: _,
+            setpoint_weight: _,
+            deadband: _,
+            lowest: _,
+            filter: _,
+            governor_gain: _,
+            governor_margin: _,
+            initial: _,
+            first_contact: _,
+            contact: _,
+            stuck: _,
+            rated: _,
+            band: _,
+            band_share: _,
+            ramp_max: _,
+            height_raised: _,
+            approach: _,
+            contact_tolerance: _,
+            travel_time: _,
+            lift_time: _,
+            torque_max: _,
+            speed_max: _,
+            fixed: _,
+            drive_ramp: _,
+            speed_tolerance: _,
+            setup_speed: _,
+            flow_min: _,
+            flow_max: _,
+            supply_min: _,
+            temperature_high: _,
+            temperature_very_high: _,
+            estop_category: _,
+            stop_time: _,
+            coast_time: _,
+            hold_time: _,
+            settle_limit: _,
+        } = sample();
+        assert_eq!(FLOATS.len() + OTHERS.len() + 1, 51);
     }
 }

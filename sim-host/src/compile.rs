@@ -5,9 +5,7 @@
 use crate::math;
 use crate::model::{Batch, End, Gains, Machine, Process, Recipe};
 use firmware_core::judge::CREEP_LIFT;
-use firmware_core::params::{
-    CheckedParams, MAX_DEAD_TICKS, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id,
-};
+use firmware_core::params::{CheckedParams, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id};
 use firmware_core::process_image::DRIVES;
 use firmware_core::recipe::{
     CheckedRecipe, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
@@ -238,7 +236,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         line_tolerance: newtons(line_tolerance),
         resting: newtons(a.resting_load()),
         line_gain: newtons(a.line_gain()),
-        dead_time: Ticks(ticks(a.dead_time).0.min(MAX_DEAD_TICKS)),
+        dead_time: ticks(a.dead_time),
         lag: Seconds::new(f32_of(a.lag)),
         slew: Ratio::new(f32_of(a.slew)),
         kc: PerNewton::new(f32_of(gains.kc)),
@@ -275,6 +273,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         temperature_very_high: Celsius::new(f32_of(machine.thermal.very_high)),
         estop_category: c.estop_category,
         stop_time: ticks(c.stop_time),
+        coast_time: ticks(machine.slurry.film_life),
         hold_time: ticks(c.hold_time),
         settle_limit: ticks(c.settle_limit),
     }

@@ -9,6 +9,7 @@ pub mod bench;
 pub mod cli;
 pub mod compile;
 pub mod demo;
+pub mod fault_words;
 pub mod files;
 pub mod math;
 pub mod model;

@@ -331,7 +331,8 @@ pub struct Envelope {
 }
 
 /// How one drawn machine and batch differ from their files. [`Deviations::NOMINAL`] is the file itself.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Deviations {
     /// Factor on the regulator's gain.
     pub regulator_gain: f64,
@@ -381,6 +382,33 @@ impl Deviations {
         removal: 1.0,
         spread: 1.0,
     };
+
+    /// The first value that no machine can have, by name: a factor outside 0.01..=100, or an offset outside ±1. A journal may
+    /// carry anything; what it carries is checked here before a machine is made of it.
+    #[must_use]
+    pub fn impossible(&self) -> Option<(&'static str, f64)> {
+        let factors = [
+            ("regulator_gain", self.regulator_gain),
+            ("weight", self.weight),
+            ("counterbalance", self.counterbalance),
+            ("seal_friction", self.seal_friction),
+            ("lag", self.lag),
+            ("dead_time", self.dead_time),
+            ("stiffness", self.stiffness),
+            ("supply", self.supply),
+            ("cell_span", self.cell_span),
+            ("noise", self.noise),
+            ("friction", self.friction),
+            ("removal", self.removal),
+            ("spread", self.spread),
+        ];
+        if !(-1.0..=1.0).contains(&self.regulator_offset) {
+            return Some(("regulator_offset", self.regulator_offset));
+        }
+        factors
+            .into_iter()
+            .find(|(_, factor)| !(0.01..=100.0).contains(factor))
+    }
 }
 
 /// Outline of a part.

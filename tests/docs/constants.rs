@@ -59,6 +59,7 @@ fn of_the_controller() {
         "interlock/alarm.rs",
         "controller.rs",
         "controller/outputs.rs",
+        "motion/drives.rs",
         "motion/load_loop.rs",
     ]
     .map(str::to_owned);

@@ -1,8 +1,9 @@
 //! The page on faults: which component can fail in which way.
 
 use crate::pages::{check, table};
+use sim_host::fault_words::COMPONENTS;
 use sim_host::model::FaultMode;
-use sim_host::plant::fault_table::{NAMES, SUPPORTED, mode_name, supported};
+use sim_host::plant::fault_table::{SUPPORTED, mode_name, name, supported};
 
 const PAGE: &str = "docs/faults.md";
 
@@ -10,7 +11,7 @@ const PAGE: &str = "docs/faults.md";
 fn matrix() {
     let mut head = vec!["component"];
     head.extend(FaultMode::ALL.map(mode_name));
-    let rows = NAMES.iter().map(|(component, name)| {
+    let rows = COMPONENTS.iter().map(|(name, component)| {
         let mut row = vec![format!("`{name}`")];
         row.extend(
             FaultMode::ALL.map(|mode| match supported(*component, mode) {
@@ -28,7 +29,7 @@ fn matrix() {
 #[test]
 fn meanings() {
     let rows = SUPPORTED.iter().map(|row| {
-        let name = NAMES[row.component as usize].1;
+        let name = name(row.component);
         let magnitude = row
             .magnitude
             .map_or(String::new(), |m| format!("{m} {}", row.unit));

@@ -28,6 +28,7 @@ fn debounce(debounce: Debounce) -> String {
         Debounce::Ticks(n) if n < 1000 => format!("{n} ms"),
         Debounce::Ticks(n) => format!("{} s", f64::from(n) / 1000.0),
         Debounce::StopTime => "`control.stop-time`".to_owned(),
+        Debounce::CoastTime => "`slurry.film-life`".to_owned(),
         Debounce::SettleLimit => "`control.settle-limit`".to_owned(),
         Debounce::TravelTime => "travel time".to_owned(),
     }

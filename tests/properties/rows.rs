@@ -54,13 +54,14 @@ fn reach(bench: &mut Rig, place: Place) -> bool {
     match place {
         Place::Running(phase) => run_until(bench, LONG, |b| at(b) == (State::Running, phase)),
         Place::Idle => run_until(bench, 250, |b| at(b).0 == State::Idle),
-        Place::Held | Place::Stopping | Place::Stopped => {
+        Place::Held | Place::Stopping | Place::Aborting | Place::Stopped => {
             if !run_until(bench, LONG, |b| at(b) == (State::Running, Phase::Dwell)) {
                 return false;
             }
             let (command, state) = match place {
                 Place::Held => (Command::Hold, State::Held),
                 Place::Stopping => (Command::Stop, State::Stopping),
+                Place::Aborting => (Command::Abort, State::Aborting),
                 Place::Stopped | Place::Idle | Place::Running(_) => (Command::Stop, State::Stopped),
             };
             bench.act(Action::Command(command));
@@ -249,7 +250,7 @@ fn stops(
     let a = &job.machine.actuator;
     let rest = a.weight() * deviations.weight
         - a.area_rod() * a.counterbalance * deviations.counterbalance;
-    // Seal breakaway, and what the drive dog may hold.
+    // Seal breakaway, and what the drive dog may hold: at most half of its friction at the small machine's full torque.
     let give = a.seal_breakaway * deviations.seal_friction + 3.0;
     let contact = before.plate == Plate::Contact && before.phase != Phase::Lift;
     let dump = RESTING_WITHIN.min(job.machine.control.dump_time);

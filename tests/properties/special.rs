@@ -325,3 +325,41 @@ fn a_hold_is_not_put_off_by_a_stop_at_step_end() {
     });
     assert_eq!(bench.status().map(|s| s.state), Some(State::Holding));
 }
+
+/// Guards: a drive that ran on after a category 0 stop left the controller in Aborting for ever, and nobody was told.
+#[test]
+fn a_drive_that_outlasts_its_coast_is_told_and_stays_told_until_reset() {
+    let job = job(0);
+    let mut bench = rig(&job);
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::DriveLower,
+        mode: FaultMode::Stuck,
+        magnitude: None,
+    }));
+    bench.act(Action::Command(Command::Abort));
+    until(&mut bench, "aborting", |b| {
+        b.status().is_some_and(|s| s.state == State::Aborting)
+    });
+    let row = bit("coast-overrun");
+    let ticks = until(&mut bench, "told", |b| {
+        b.status().is_some_and(|s| s.active & row != 0)
+    });
+    // The film life of the machine's file, to the tick in which the stop began.
+    let life = (job.machine.slurry.film_life * 1000.0) as u32;
+    assert!((life - 2..=life + 2).contains(&ticks), "{ticks}");
+    bench.advance(5000).expect("in process");
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Aborting));
+    // The main switch stops it.
+    bench.act(Action::Clear(Component::DriveLower));
+    until(&mut bench, "aborted", |b| {
+        b.status().is_some_and(|s| s.state == State::Aborted)
+    });
+    bench.advance(1000).expect("in process");
+    assert!(bench.status().is_some_and(|s| s.latched & row != 0));
+    bench.act(Action::Command(Command::Reset));
+    bench.advance(10).expect("in process");
+    assert!(bench.status().is_some_and(|s| s.latched & row == 0));
+}

@@ -15,6 +15,8 @@ pub enum Place {
     Held,
     /// Stopping from the dwell.
     Stopping,
+    /// Aborting from the dwell: power off, coasting.
+    Aborting,
     /// Stopped after a stop in the dwell.
     Stopped,
     /// Idle, before the start.
@@ -37,7 +39,7 @@ use Phase::{
     Dwell, Lift, LoadRamp, LoadRelease, Lower, Precheck, RunDown, RunUp, SlurryPrestart,
     SlurryStop, TouchDown,
 };
-use Place::{Held, Idle, Running, Stopped, Stopping};
+use Place::{Aborting, Held, Idle, Running, Stopped, Stopping};
 
 const ANY: &[Place] = &[
     Running(Precheck),
@@ -237,6 +239,10 @@ pub const TRIPS: &[Trip] = &[
     ),
     trip("plate-not-following", &[Running(Lower)], 2, |i, s| {
         i.plate_height += if s.since.is_multiple_of(2) { 5000 } else { 0 };
+    }),
+    // A drive that seems to turn for ever: the longest coast is waited for.
+    trip("coast-overrun", &[Aborting], 2, |i, _| {
+        i.drives[2].speed = 300
     }),
 ];
 

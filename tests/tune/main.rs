@@ -1,7 +1,14 @@
-//! Import and identification against what others made: scipy, a measured log, broken logs,
-//! and the demonstration logs.
+//! The offline tuner against figures that were not made by it; each check names its source.
 
 mod bad;
 mod demo;
+mod limit;
+mod live;
+mod loops;
 mod measured;
+mod optimum;
+mod plane;
 mod recover;
+mod rules;
+mod sampled;
+mod table;

@@ -13,15 +13,42 @@ use crate::units::{Newtons, NewtonsPerSecond, Rpm};
 /// Initial load is taken over this many seconds from resting load.
 const SEATING_SECONDS: f32 = 2.0;
 
+/// What the goals and the present step come to in numbers. Both change a few times a minute, so that no tick asks them again.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Aims {
+    load: LoopGoal,
+    /// The load is held under the limit in force, which may still be that of the step before, not under the one in `load`.
+    step_limit: bool,
+    speeds: [Rpm; DRIVES],
+    pump: u16,
+}
+
+impl Aims {
+    /// Of the goals before the first tick.
+    pub(super) const NOTHING: Self = Self {
+        load: LoopGoal::Open,
+        step_limit: false,
+        speeds: [Rpm::ZERO; DRIVES],
+        pump: 0,
+    };
+}
+
 impl Controller {
     pub(super) fn act(&mut self, inputs: &Inputs, m: &Measured) {
         let goals = self.goals;
-        self.load_loop
-            .step(self.loop_goal(&goals), Newtons::new(m.load));
+        let goal = match self.aims.load {
+            LoopGoal::Closed { target, rate, .. } if self.aims.step_limit => LoopGoal::Closed {
+                target,
+                rate,
+                limit: self.limit,
+            },
+            goal @ (LoopGoal::Open | LoopGoal::Closed { .. }) => goal,
+        };
+        self.load_loop.step(goal, Newtons::new(m.load));
         let closed = matches!(goals.load, LoadMode::Initial | LoadMode::Tracking);
-        let targets = self.drive_targets(goals.drives);
-        let faults = inputs.drives.map(|d| d.fault);
-        let drives = self.drives.step(goals.drives, &targets, faults, m);
+        let drives = self
+            .drives
+            .step(goals.drives, &self.aims.speeds, &inputs.drives, m);
         let quiet = matches!(
             self.seq.state,
             State::Idle | State::Complete | State::Stopped | State::Aborted
@@ -33,37 +60,43 @@ impl Controller {
             rod: self.rod(&goals, inputs, m),
             pin_withdraw: goals.pin_out,
             drives,
-            pump: self.pump(goals.fluid),
+            pump: self.aims.pump,
             rinse: goals.fluid == Fluid::Rinse,
             agitator: goals.agitator,
             guard_unlock: self.guard_unlock,
         };
     }
 
-    fn loop_goal(&self, goals: &Goals) -> LoopGoal {
+    /// Works out the aims anew: to be called whenever goals or step have changed.
+    pub(super) fn aim(&mut self) {
+        let goals = self.goals;
+        let (load, step_limit) = self.loop_goal(&goals);
+        self.aims = Aims {
+            load,
+            step_limit,
+            speeds: self.drive_targets(goals.drives),
+            pump: self.pump(goals.fluid),
+        };
+    }
+
+    /// Goal of the load loop, and whether its limit is the step's.
+    fn loop_goal(&self, goals: &Goals) -> (LoopGoal, bool) {
         let p = self.params.get();
-        let turning = self.seq.is_turning();
-        let step = self.step_wire();
+        let closed = |target, rate| LoopGoal::Closed {
+            target,
+            rate,
+            limit: p.first_contact,
+        };
         let seating = NewtonsPerSecond::new((p.initial - p.resting).get() / SEATING_SECONDS);
-        match (goals.load, step) {
-            (LoadMode::Safe | LoadMode::Resting, _) => LoopGoal::Open,
-            (LoadMode::Initial, Some(step)) if turning => LoopGoal::Closed {
-                target: p.initial,
-                rate: step.ramp,
-                limit: self.limit,
-            },
-            (LoadMode::Initial, _) => LoopGoal::Closed {
-                target: p.initial,
-                rate: seating,
-                limit: p.first_contact,
-            },
-            (LoadMode::Tracking, Some(step)) => LoopGoal::Closed {
-                target: step.load,
-                rate: step.ramp,
-                limit: self.limit,
-            },
+        match (goals.load, self.step_wire()) {
+            (LoadMode::Safe | LoadMode::Resting, _) => (LoopGoal::Open, false),
+            (LoadMode::Initial, Some(step)) if self.seq.is_turning() => {
+                (closed(p.initial, step.ramp), true)
+            }
+            (LoadMode::Initial, _) => (closed(p.initial, seating), false),
+            (LoadMode::Tracking, Some(step)) => (closed(step.load, step.ramp), true),
             // No step to track: cannot happen with a checked recipe; the load is let go rather than guessed.
-            (LoadMode::Tracking, None) => LoopGoal::Open,
+            (LoadMode::Tracking, None) => (LoopGoal::Open, false),
         }
     }
 

@@ -88,6 +88,7 @@ impl Controller {
                 // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
                 self.recipe = None;
                 self.current = None;
+                self.aim();
                 self.recipe_wrong = true;
                 Err(Refusal::RecipeInvalid)
             }

@@ -2,18 +2,15 @@
 
 use super::table::Cond;
 use crate::math;
+use crate::motion::DriveCheck;
 use crate::params::CheckedParams;
-use crate::process_image::{DRIVES, Inputs};
+use crate::process_image::Inputs;
 use crate::sequence::Plate;
 use crate::signal::Measured;
 
 /// Tank levels, per mille.
 const TANK_LOW: u16 = 150;
 const TANK_EMPTY: u16 = 50;
-/// Extra torque allowed while running up.
-const RUN_UP_TORQUE: f32 = 1.1;
-/// A drive is turning the wrong way when it turns at least this fast against its reference, rpm.
-const WRONG_WAY_RPM: f32 = 1.0;
 
 /// What the controller knows besides the inputs: limits in force and what judging the phase found.
 #[derive(Clone, Copy, Debug, Default)]
@@ -22,8 +19,8 @@ pub struct Situation {
     pub load_limit: f32,
     /// Setpoint of the step, N.
     pub setpoint: f32,
-    /// Drive references after their ramp, rpm.
-    pub references: [f32; DRIVES],
+    /// The drives against their references and limits.
+    pub drives: DriveCheck,
     /// Drives under power.
     pub powered: bool,
     /// The dump valve was told to be shut in the previous tick.
@@ -38,20 +35,8 @@ pub struct Situation {
     pub recipe_wrong: bool,
     /// Plate.
     pub plate: Plate,
-    /// Found by judging: contact above the taught height.
-    pub contact_high: bool,
-    /// Found by judging: below the taught height without contact.
-    pub contact_low: bool,
-    /// Found by judging: hanging weight above the tare.
-    pub parts_stuck: bool,
-    /// Found by judging: the height does not follow the descent.
-    pub not_following: bool,
-    /// Found by judging: the phase's time is up.
-    pub phase_expired: bool,
-    /// Found by judging: the hold's time is up.
-    pub hold_expired: bool,
-    /// Found by judging: the step ended by its longest time.
-    pub overtime: bool,
+    /// What judging the phase found.
+    pub found: Conditions,
     /// An invariant broke.
     pub internal: bool,
 }
@@ -61,8 +46,8 @@ pub struct Situation {
 pub struct Conditions(pub u64);
 
 impl Conditions {
-    /// Without a branch: this is called for every row in every tick.
-    const fn set(&mut self, on: bool, cond: Cond) {
+    /// A row's condition, without a branch: many are set in every tick.
+    pub const fn set(&mut self, on: bool, cond: Cond) {
         self.0 |= (on as u64).wrapping_shl(cond as u32);
     }
 
@@ -70,121 +55,248 @@ impl Conditions {
     #[must_use]
     pub fn judge(inputs: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) -> Self {
         let mut c = Self(0);
-        c.safety(inputs, now);
+        c.circuits(inputs, now);
         c.load(m, now, params);
-        c.drives(inputs, m, now, params);
-        c.supplies(inputs, m, now, params);
+        c.drives(m, now, params);
+        c.supplies(inputs, m, params);
         c.found(m, now);
         c
     }
 
-    fn safety(&mut self, i: &Inputs, now: &Situation) {
-        self.set(!(i.estop_a && i.estop_b), Cond::Estop);
-        self.set(i.estop_a != i.estop_b, Cond::EstopDisagree);
-        let open = !(i.guard_a && i.guard_b);
-        self.set(open || !i.guard_locked, Cond::GuardMoving);
-        self.set(open, Cond::GuardWaiting);
-        self.set(i.guard_a != i.guard_b, Cond::GuardDisagree);
+    /// Two-state circuits. In nearly every tick all but the parking pin's are sound, and one question answers for them all.
+    fn circuits(&mut self, i: &Inputs, now: &Situation) {
+        self.set(!(i.pin_in & i.arm_home), Cond::PinParked);
         let dump = i.dump_open == now.dump_shut;
-        self.set(dump, Cond::DumpFeedback);
-        self.set(dump, Cond::DumpInhibit);
-        self.set(!i.counterbalance_ok, Cond::Counterbalance);
-        self.set(!(i.pin_in && i.arm_home), Cond::PinParked);
-        self.set(!i.arm_home, Cond::PinLift);
-        self.set(
-            now.remote_armed && !(i.link_alive && i.local_enable),
-            Cond::LinkLost,
-        );
+        let link = now.remote_armed & !(i.link_alive & i.local_enable);
+        let sound = i.estop_a
+            & i.estop_b
+            & i.guard_a
+            & i.guard_b
+            & i.guard_locked
+            & i.counterbalance_ok
+            & i.arm_home
+            & i.agitator_turning;
+        if !sound | dump | link {
+            self.0 |= Self::unsound(i, dump, link).0;
+        }
+    }
+
+    #[inline(never)]
+    fn unsound(i: &Inputs, dump: bool, link: bool) -> Self {
+        let mut c = Self(0);
+        c.set(!(i.estop_a && i.estop_b), Cond::Estop);
+        c.set(i.estop_a != i.estop_b, Cond::EstopDisagree);
+        let open = !(i.guard_a && i.guard_b);
+        c.set(open || !i.guard_locked, Cond::GuardMoving);
+        c.set(open, Cond::GuardWaiting);
+        c.set(i.guard_a != i.guard_b, Cond::GuardDisagree);
+        c.set(dump, Cond::DumpFeedback);
+        c.set(dump, Cond::DumpInhibit);
+        c.set(!i.counterbalance_ok, Cond::Counterbalance);
+        c.set(!i.arm_home, Cond::PinLift);
+        c.set(!i.agitator_turning, Cond::AgitatorStopped);
+        c.set(!i.agitator_turning, Cond::AgitatorSettled);
+        c.set(link, Cond::LinkLost);
+        c
     }
 
     fn load(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
         let p = params.get();
-        self.set(m.cell_bad, Cond::CellInvalid);
         // These look at a plate that rests on parts; a movement in the air has phases of the same names.
         let contact = now.plate == Plate::Contact;
-        self.set(contact && m.cell_same, Cond::CellStuck);
-        self.set(
-            contact && m.line_error.abs() > p.line_tolerance.get(),
-            Cond::CellLine,
-        );
-        self.set(m.load_raw > now.load_limit, Cond::LoadLimit);
-        self.set(m.load_raw > p.rated.get(), Cond::LoadRated);
+        let line = m.line_error.abs() > p.line_tolerance.get();
+        let lost = m.load < p.contact.get();
+        let over = (m.load_raw > now.load_limit) | (m.load_raw > p.rated.get());
+        if m.cell_bad | over | (contact & (m.cell_same | line | lost)) {
+            self.set(m.cell_bad, Cond::CellInvalid);
+            self.set(contact && m.cell_same, Cond::CellStuck);
+            self.set(contact && line, Cond::CellLine);
+            self.set(m.load_raw > now.load_limit, Cond::LoadLimit);
+            self.set(m.load_raw > p.rated.get(), Cond::LoadRated);
+            self.set(contact && lost, Cond::ContactLost);
+        }
         self.set(m.load_raw > p.first_contact.get(), Cond::FirstContact);
         let band = math::max(p.band.get(), now.setpoint * p.band_share.get());
         self.set((m.load - now.setpoint).abs() > band, Cond::LoadBand);
-        self.set(contact && m.load < p.contact.get(), Cond::ContactLost);
     }
 
-    fn drives(&mut self, i: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) {
-        let p = params.get();
-        self.set(m.drive_fault, Cond::DriveFault);
+    fn drives(&mut self, m: &Measured, now: &Situation, params: &CheckedParams) {
+        let (p, drives) = (params.get(), &now.drives);
         // Watched in Stopping; its debounce is the monitored stop time.
         self.set(!m.standstill, Cond::StopOverrun);
-        let (mut ratio, mut wrong, mut torque, mut run_up) = (false, false, false, false);
-        let tolerance = p.speed_tolerance.get();
-        for ((speed, reference), (measured, most)) in m
-            .speeds
-            .iter()
-            .zip(&now.references)
-            .zip(m.torques.iter().zip(&p.torque_max))
-        {
-            ratio |= (speed - reference).abs() > tolerance;
-            wrong |= speed * reference < 0.0 && speed.abs() > WRONG_WAY_RPM;
-            torque |= *measured > most.get();
-            run_up |= *measured > most.get() * RUN_UP_TORQUE;
+        // Watched in Aborting; its debounce is the longest coast.
+        self.set(!m.standstill, Cond::CoastOverrun);
+        let ratio = drives.furthest > p.speed_tolerance.get();
+        if m.drive_fault | ratio | drives.wrong_way | drives.torque {
+            self.set(m.drive_fault, Cond::DriveFault);
+            // A faulted drive coasts and the others follow it: its own row speaks, not the ratio.
+            self.set(ratio && now.powered && !m.drive_fault, Cond::DriveRatio);
+            self.set(drives.wrong_way, Cond::Direction);
+            self.set(drives.torque, Cond::Torque);
+            self.set(drives.run_up_torque, Cond::TorqueRunUp);
         }
-        // A faulted drive coasts and the others follow it: its own row speaks, not the ratio.
-        let coasting = i.drives.iter().any(|d| d.fault);
-        self.set(ratio && now.powered && !coasting, Cond::DriveRatio);
-        self.set(wrong, Cond::Direction);
-        self.set(torque, Cond::Torque);
-        self.set(run_up, Cond::TorqueRunUp);
-    }
-
-    fn supplies(&mut self, i: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) {
-        let p = params.get();
         // Either wets the gap, and the change from one to the other overlaps.
         let flow = m.slurry_flow + m.rinse_flow;
         // Missed only where something turns, or is about to, on parts.
-        let turning = !m.standstill || now.references.iter().any(|r| r.abs() > 0.0);
-        let needed = turning && now.plate == Plate::Contact;
-        self.set(needed && flow < p.flow_min.get(), Cond::Flow);
-        self.set(!i.agitator_turning, Cond::AgitatorStopped);
-        self.set(!i.agitator_turning, Cond::AgitatorSettled);
-        self.set(m.tank.is_none_or(|level| level < TANK_LOW), Cond::TankLow);
-        self.set(
-            m.tank.is_some_and(|level| level < TANK_EMPTY),
-            Cond::TankEmpty,
-        );
+        let needed = (!m.standstill | drives.turning) & (now.plate == Plate::Contact);
+        self.set(needed & (flow < p.flow_min.get()), Cond::Flow);
+    }
+
+    /// Supplies, and what else is seldom out of order: one question answers for them all.
+    fn supplies(&mut self, i: &Inputs, m: &Measured, params: &CheckedParams) {
+        let p = params.get();
         let supply = i.supply_pressure < p.supply_min;
-        self.set(supply, Cond::SupplyLow);
-        self.set(supply, Cond::SupplyInhibit);
-        self.set(
-            m.hottest.is_some_and(|t| t > p.temperature_high.get()),
-            Cond::TemperatureHigh,
-        );
-        self.set(
-            m.hottest.is_some_and(|t| t > p.temperature_very_high.get()),
-            Cond::TemperatureVeryHigh,
-        );
-        self.set(m.hottest.is_none(), Cond::TemperatureStale);
-        self.set(m.overrun, Cond::TickOverrun);
+        let tank = m.tank.is_none_or(|level| level < TANK_LOW);
+        let hot = m
+            .hottest
+            .is_none_or(|celsius| celsius > p.temperature_high.get());
+        if supply | tank | hot | m.overrun {
+            self.set(supply, Cond::SupplyLow);
+            self.set(supply, Cond::SupplyInhibit);
+            self.set(tank, Cond::TankLow);
+            self.set(
+                m.tank.is_some_and(|level| level < TANK_EMPTY),
+                Cond::TankEmpty,
+            );
+            self.set(
+                m.hottest.is_some_and(|t| t > p.temperature_high.get()),
+                Cond::TemperatureHigh,
+            );
+            self.set(
+                m.hottest.is_some_and(|t| t > p.temperature_very_high.get()),
+                Cond::TemperatureVeryHigh,
+            );
+            self.set(m.hottest.is_none(), Cond::TemperatureStale);
+            self.set(m.overrun, Cond::TickOverrun);
+        }
     }
 
     fn found(&mut self, m: &Measured, now: &Situation) {
-        self.set(now.gauge_ends && !m.size_valid, Cond::GaugeInvalid);
-        self.set(
-            now.size_lower > 0.0 && m.size_valid && m.size < now.size_lower,
-            Cond::SizeLow,
-        );
-        self.set(now.parts_stuck, Cond::PartsStuck);
-        self.set(now.not_following, Cond::NotFollowing);
-        self.set(now.recipe_wrong, Cond::RecipeWrong);
-        self.set(now.contact_high, Cond::ContactHigh);
-        self.set(now.contact_low, Cond::ContactLow);
-        self.set(now.phase_expired, Cond::PhaseTimeout);
-        self.set(now.hold_expired, Cond::HoldTimeout);
-        self.set(now.overtime, Cond::StepOvertime);
-        self.set(now.internal, Cond::Internal);
+        if now.gauge_ends | (now.size_lower > 0.0) {
+            self.set(now.gauge_ends && !m.size_valid, Cond::GaugeInvalid);
+            self.set(
+                now.size_lower > 0.0 && m.size_valid && m.size < now.size_lower,
+                Cond::SizeLow,
+            );
+        }
+        self.0 |= now.found.0;
+        if now.recipe_wrong | now.internal {
+            self.set(now.recipe_wrong, Cond::RecipeWrong);
+            self.set(now.internal, Cond::Internal);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One tick's inputs, measured values and situation.
+    type Tick = (Inputs, Measured, Situation);
+    /// A row and what alone brings it about.
+    type Cause = (Cond, fn(&mut Tick));
+
+    /// A plate dwelling on its parts with nothing wrong.
+    fn sound() -> Tick {
+        let inputs = Inputs {
+            estop_a: true,
+            estop_b: true,
+            guard_a: true,
+            guard_b: true,
+            guard_locked: true,
+            counterbalance_ok: true,
+            arm_home: true,
+            pin_in: true,
+            agitator_turning: true,
+            dump_open: false,
+            supply_pressure: u16::MAX,
+            link_alive: true,
+            local_enable: true,
+            ..Inputs::default()
+        };
+        let measured = Measured {
+            load_raw: 265.0,
+            load: 265.0,
+            slurry_flow: 300.0,
+            size: 550.0,
+            size_valid: true,
+            hottest: Some(22.0),
+            tank: Some(800),
+            standstill: true,
+            ..Measured::default()
+        };
+        let situation = Situation {
+            load_limit: 350.0,
+            setpoint: 265.0,
+            powered: true,
+            dump_shut: true,
+            gauge_ends: true,
+            size_lower: 540.0,
+            remote_armed: true,
+            plate: Plate::Contact,
+            ..Situation::default()
+        };
+        (inputs, measured, situation)
+    }
+
+    /// Rows are asked in groups: a group's first question must let every one of its rows through. Judged as the table of rows says.
+    #[test]
+    fn each_row_speaks_when_its_own_cause_is_the_only_one() {
+        let params = crate::params::tests::sample().check().unwrap();
+        let judge = |(i, m, s): &Tick| Conditions::judge(i, m, s, &params).0;
+        // Undebounced and unwatched: a load above the first-contact limit is ordinary in a dwell.
+        let ordinary = Cond::FirstContact.bit();
+        assert_eq!(judge(&sound()) & !ordinary, 0);
+        let causes: [Cause; 36] = [
+            (Cond::Estop, |t| t.0.estop_a = false),
+            (Cond::Estop, |t| t.0.estop_b = false),
+            (Cond::EstopDisagree, |t| t.0.estop_b = false),
+            (Cond::GuardMoving, |t| t.0.guard_locked = false),
+            (Cond::GuardWaiting, |t| t.0.guard_a = false),
+            (Cond::GuardDisagree, |t| t.0.guard_b = false),
+            (Cond::Counterbalance, |t| t.0.counterbalance_ok = false),
+            (Cond::DumpFeedback, |t| t.0.dump_open = true),
+            (Cond::DumpInhibit, |t| t.2.dump_shut = false),
+            (Cond::PinParked, |t| t.0.pin_in = false),
+            (Cond::PinLift, |t| t.0.arm_home = false),
+            (Cond::AgitatorStopped, |t| t.0.agitator_turning = false),
+            (Cond::AgitatorSettled, |t| t.0.agitator_turning = false),
+            (Cond::LinkLost, |t| t.0.link_alive = false),
+            (Cond::LinkLost, |t| t.0.local_enable = false),
+            (Cond::CellInvalid, |t| t.1.cell_bad = true),
+            (Cond::CellStuck, |t| t.1.cell_same = true),
+            (Cond::CellLine, |t| t.1.line_error = -1e6),
+            (Cond::LoadLimit, |t| t.2.load_limit = 200.0),
+            (Cond::LoadRated, |t| {
+                (t.1.load_raw, t.2.load_limit) = (1e6, f32::INFINITY);
+            }),
+            (Cond::LoadBand, |t| t.2.setpoint = 1e3),
+            (Cond::ContactLost, |t| t.1.load = 0.0),
+            (Cond::DriveFault, |t| t.1.drive_fault = true),
+            (Cond::DriveRatio, |t| t.2.drives.furthest = 1e3),
+            (Cond::Direction, |t| t.2.drives.wrong_way = true),
+            (Cond::Torque, |t| t.2.drives.torque = true),
+            (Cond::StopOverrun, |t| t.1.standstill = false),
+            (Cond::Flow, |t| {
+                (t.1.slurry_flow, t.2.drives.turning) = (0.0, true);
+            }),
+            (Cond::SupplyLow, |t| t.0.supply_pressure = 0),
+            (Cond::SupplyInhibit, |t| t.0.supply_pressure = 0),
+            (Cond::TankEmpty, |t| t.1.tank = Some(0)),
+            (Cond::TemperatureVeryHigh, |t| t.1.hottest = Some(500.0)),
+            (Cond::TemperatureStale, |t| t.1.hottest = None),
+            (Cond::TickOverrun, |t| t.1.overrun = true),
+            (Cond::GaugeInvalid, |t| {
+                (t.1.size_valid, t.2.size_lower) = (false, 0.0);
+            }),
+            (Cond::SizeLow, |t| {
+                (t.1.size, t.2.gauge_ends) = (1.0, false);
+            }),
+        ];
+        for (row, cause) in causes {
+            let mut tick = sound();
+            cause(&mut tick);
+            assert_ne!(judge(&tick) & row.bit(), 0, "{row:?} is silent");
+        }
     }
 }

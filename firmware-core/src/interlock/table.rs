@@ -23,6 +23,8 @@ pub enum Watch {
     Resting,
     /// Stopping, and the run-down of a Setup movement.
     Stopping,
+    /// Aborting: the coast of a category 0 stop.
+    Aborting,
     /// As `Moving`, and Held.
     MovingOrHeld,
     /// Lower and TouchDown.
@@ -86,6 +88,7 @@ impl Watch {
                     || (matches!(state, State::Idle | State::Stopped | State::Aborted)
                         && matches!(phase, Phase::RunDown))
             }
+            Self::Aborting => matches!(state, State::Aborting),
             Self::MovingOrHeld => Self::Moving.covers(state, phase) || matches!(state, State::Held),
             Self::FirstContact => matches!(phase, Phase::Lower | Phase::TouchDown | Phase::Manual),
             Self::Contact => {
@@ -115,6 +118,7 @@ impl Watch {
             Self::Cycle => "any phase of a cycle",
             Self::Resting => "no cycle under way",
             Self::Stopping => "Stopping, and the run-down of a Setup movement",
+            Self::Aborting => "Aborting",
             Self::MovingOrHeld => "whenever something may move, and Held",
             Self::FirstContact => "lower, touch-down",
             Self::Contact => "touch-down to slurry stop",
@@ -136,6 +140,8 @@ pub enum Debounce {
     Ticks(u32),
     /// The monitored stop time of the machine.
     StopTime,
+    /// The longest coast of the machine.
+    CoastTime,
     /// The settling limit of the machine.
     SettleLimit,
     /// The longest descent of the machine.
@@ -149,6 +155,7 @@ impl Debounce {
         let ticks = match self {
             Self::Ticks(n) => n,
             Self::StopTime => params.stop_time.0,
+            Self::CoastTime => params.coast_time.0,
             Self::SettleLimit => params.settle_limit.0,
             Self::TravelTime => params.travel_time.0,
         };
@@ -332,16 +339,18 @@ pub enum Cond {
     TemperatureStale = 45,
     /// Height does not follow the descent.
     NotFollowing = 46,
+    /// Category 0 stop not at standstill in time.
+    CoastOverrun = 47,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 47;
+pub const ROWS: usize = 48;
 
 impl Cond {
     /// The row's bit in a row set.
     #[must_use]
     pub const fn bit(self) -> u64 {
-        // A row index is below 64 (asserted below), so the shift keeps the bit.
+        // A row index is below 64 (asserted at the table), so the shift keeps the bit.
         1_u64.wrapping_shl(self as u32)
     }
 }
@@ -478,6 +487,8 @@ pub const TABLE: [Row; ROWS] = [
         ["Plate temperatures are not being received.", "Check the temperature sensors."]),
     row(47, "plate-not-following", "height jumps, or stands while the plate is lowered fast", Watch::FirstContact, For(1), With(ControlledStop), Reset,
         ["The plate height does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
+    row(48, "coast-overrun", "standstill not proven since the power went off", Watch::Aborting, Debounce::CoastTime, With(ImmediateStop), Reset,
+        ["Something still turns though power was taken away long enough ago for every coast to end.", "Keep the guard shut and switch off at the main switch: a drive may be stuck, or its speed reading false. Check the plates for dry running."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.

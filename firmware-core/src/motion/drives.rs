@@ -2,10 +2,30 @@
 
 use crate::math;
 use crate::params::CheckedParams;
-use crate::process_image::{DRIVES, DriveOutput};
+use crate::process_image::{DRIVES, DriveInput, DriveOutput};
 use crate::sequence::DriveGoal;
 use crate::signal::Measured;
-use crate::units::{Rpm, TICK_SECONDS};
+use crate::units::{NewtonMetres, Rpm, TICK_SECONDS};
+
+/// Extra torque allowed while running up.
+const RUN_UP_TORQUE: f32 = 1.1;
+/// A drive is turning the wrong way when it turns at least this fast against its reference, rpm.
+const WRONG_WAY_RPM: f32 = 1.0;
+
+/// How the drives stand against what is asked of them and what they may.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct DriveCheck {
+    /// Largest difference between a drive's speed and its reference, rpm.
+    pub furthest: f32,
+    /// A drive turns against its reference.
+    pub wrong_way: bool,
+    /// A torque is above its limit.
+    pub torque: bool,
+    /// A torque is above the limit of a run-up.
+    pub run_up_torque: bool,
+    /// A reference is not zero.
+    pub turning: bool,
+}
 
 /// References of the four drives.
 #[derive(Clone, Debug)]
@@ -21,6 +41,8 @@ pub struct DriveSet {
     goal: DriveGoal,
     /// What was asked of the drives in the last tick.
     asked: [DriveOutput; DRIVES],
+    torque_max: [f32; DRIVES],
+    check: DriveCheck,
 }
 
 impl DriveSet {
@@ -37,7 +59,34 @@ impl DriveSet {
             following: None,
             goal: DriveGoal::Off,
             asked: [DriveOutput::default(); DRIVES],
+            torque_max: params.get().torque_max.map(NewtonMetres::get),
+            check: DriveCheck::default(),
         }
+    }
+
+    /// Takes what the drives report. To be called when it is new: they report over a bus of their own, so that most ticks bring
+    /// nothing new, and what follows from a report is not worked out again.
+    pub fn see(&mut self, m: &Measured) {
+        let mut check = DriveCheck::default();
+        for ((speed, reference), (torque, most)) in m
+            .speeds
+            .iter()
+            .zip(&self.now)
+            .zip(m.torques.iter().zip(&self.torque_max))
+        {
+            check.furthest = math::max(check.furthest, (speed - reference).abs());
+            check.wrong_way |= speed * reference < 0.0 && speed.abs() > WRONG_WAY_RPM;
+            check.torque |= torque > most;
+            check.run_up_torque |= *torque > most * RUN_UP_TORQUE;
+            check.turning |= reference.abs() > 0.0;
+        }
+        self.check = check;
+    }
+
+    /// How the drives stood against their references and limits when either last changed.
+    #[must_use]
+    pub const fn check(&self) -> &DriveCheck {
+        &self.check
     }
 
     /// One tick towards the goal; `targets` are the speeds that `Run` (or, reduced, `Reduced`) means.
@@ -45,48 +94,75 @@ impl DriveSet {
         &mut self,
         goal: DriveGoal,
         targets: &[Rpm; DRIVES],
-        faults: [bool; DRIVES],
+        reports: &[DriveInput; DRIVES],
         m: &Measured,
     ) -> [DriveOutput; DRIVES] {
-        let wanted = match goal {
-            DriveGoal::Off | DriveGoal::Stop => [0.0; DRIVES],
-            DriveGoal::Run | DriveGoal::Reduced => targets.map(Rpm::get),
+        // The ordinary tick: off or at speed, nothing new, every drive sound. What was asked is asked again.
+        let settled = goal == self.goal && self.share >= 1.0 && self.following.is_none();
+        let nothing_new = match goal {
+            DriveGoal::Off => !m.drives_new,
+            DriveGoal::Stop => !m.drive_fault,
+            DriveGoal::Run | DriveGoal::Reduced => !m.drive_fault && !self.differs(targets),
         };
-        if goal == DriveGoal::Off {
-            // Whatever still turns, coasts: the next ramp starts from what is measured.
-            self.now = m.speeds;
-            self.from = m.speeds;
-            self.to = m.speeds;
-            self.share = 1.0;
+        if !(settled && nothing_new) {
+            self.go(goal, targets, reports, m);
+            self.see(m);
+        }
+        self.asked
+    }
+
+    /// A tick in which something changes.
+    #[inline(never)]
+    fn go(
+        &mut self,
+        goal: DriveGoal,
+        targets: &[Rpm; DRIVES],
+        reports: &[DriveInput; DRIVES],
+        m: &Measured,
+    ) {
+        let wanted = match goal {
+            DriveGoal::Off => {
+                self.coast(m);
+                return;
+            }
+            DriveGoal::Stop => [Rpm::ZERO; DRIVES],
+            DriveGoal::Run | DriveGoal::Reduced => *targets,
+        };
+        if goal != self.goal || self.differs(&wanted) {
+            self.aim(wanted.map(Rpm::get));
             self.goal = goal;
-            self.following = None;
-            self.asked = [DriveOutput::default(); DRIVES];
-            return [DriveOutput::default(); DRIVES];
         }
-        let faulted = faults.iter().any(|fault| *fault);
-        let changed = wanted
-            .iter()
-            .zip(&self.to)
-            .any(|(a, b)| (a - b).abs() > 0.0)
-            || goal != self.goal;
-        if changed {
-            self.aim(wanted);
-            self.goal = goal;
-        }
-        // The ordinary tick: at speed, nothing new, every drive sound. What was asked is asked again.
-        if !changed && !faulted && self.share >= 1.0 && self.following.is_none() {
-            return self.asked;
-        }
+        let faults = reports.map(|drive| drive.fault);
         self.follow(faults, m);
-        let mut out = [DriveOutput::default(); DRIVES];
-        for ((drive, now), faulted) in out.iter_mut().zip(&self.now).zip(faults) {
+        for ((drive, now), faulted) in self.asked.iter_mut().zip(&self.now).zip(faults) {
             *drive = DriveOutput {
                 enable: !faulted,
                 setpoint: math::to_i16(now * 100.0),
             };
         }
-        self.asked = out;
-        out
+    }
+
+    /// Power off. Whatever still turns, coasts: the next ramp starts from what is measured.
+    const fn coast(&mut self, m: &Measured) {
+        self.now = m.speeds;
+        self.from = m.speeds;
+        self.to = m.speeds;
+        self.share = 1.0;
+        self.goal = DriveGoal::Off;
+        self.following = None;
+        self.asked = [DriveOutput {
+            enable: false,
+            setpoint: 0,
+        }; DRIVES];
+    }
+
+    /// These speeds are not what the present ramp leads to.
+    fn differs(&self, wanted: &[Rpm; DRIVES]) -> bool {
+        let mut differs = false;
+        for (a, b) in wanted.iter().zip(&self.to) {
+            differs |= (a.get() - b).abs() > 0.0;
+        }
+        differs
     }
 
     fn aim(&mut self, wanted: [f32; DRIVES]) {
@@ -144,12 +220,6 @@ impl DriveSet {
         }
     }
 
-    /// References now, rpm.
-    #[must_use]
-    pub const fn references(&self) -> [f32; DRIVES] {
-        self.now
-    }
-
     /// The ramp has arrived at its targets.
     #[must_use]
     pub const fn arrived(&self) -> bool {
@@ -164,11 +234,7 @@ impl DriveSet {
 
     /// Every drive within half the out-of-ratio tolerance of its reference.
     #[must_use]
-    pub fn in_band(&self, m: &Measured, tolerance: f32) -> bool {
-        self.powered()
-            && m.speeds
-                .iter()
-                .zip(&self.now)
-                .all(|(speed, now)| (speed - now).abs() <= tolerance * 0.5)
+    pub fn in_band(&self, tolerance: f32) -> bool {
+        self.powered() && self.check.furthest <= tolerance * 0.5
     }
 }

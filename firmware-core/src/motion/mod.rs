@@ -5,7 +5,7 @@ mod governor;
 mod load_loop;
 mod ramp;
 
-pub use drives::DriveSet;
+pub use drives::{DriveCheck, DriveSet};
 pub use governor::Governor;
 pub use load_loop::{LoadLoop, LoopGoal, Pi};
 pub use ramp::Ramp;

@@ -90,8 +90,15 @@ impl Sequencer {
             // Only a plate on its way down needs its pin out; the pin's spring does the rest.
             pin_out: false,
         };
+        // A stop traps the rod side as it is, so that a supply that fails, which may be the stop's cause, cannot take the
+        // counterbalance away and leave the plate's weight on the parts.
+        let contact_plate = if stopping {
+            PlateGoal::Hold
+        } else {
+            PlateGoal::Float
+        };
         let turning = Goals {
-            plate: PlateGoal::Float,
+            plate: contact_plate,
             drives: DriveGoal::Run,
             fluid: Fluid::Slurry,
             load: contact_load,
@@ -159,7 +166,7 @@ impl Sequencer {
                 },
             },
             Phase::SlurryStop => Goals {
-                plate: PlateGoal::Float,
+                plate: contact_plate,
                 load: contact_load,
                 drives: DriveGoal::Stop,
                 ..base

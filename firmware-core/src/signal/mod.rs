@@ -6,7 +6,7 @@ pub use filter::Biquad;
 
 use crate::math;
 use crate::params::CheckedParams;
-use crate::process_image::{DRIVES, Inputs};
+use crate::process_image::{DRIVES, DriveInput, Inputs, Slow};
 use crate::units::{Newtons, TICK_SECONDS};
 
 /// Ticks over which the tare is averaged.
@@ -45,6 +45,8 @@ pub struct Measured {
     pub speeds: [f32; DRIVES],
     /// Torques, N·m, magnitude.
     pub torques: [f32; DRIVES],
+    /// The drives report something else than in the tick before.
+    pub drives_new: bool,
     /// Any drive reports a fault.
     pub drive_fault: bool,
     /// Proven standstill of all drives.
@@ -67,6 +69,63 @@ pub struct Measured {
     pub overrun: bool,
 }
 
+/// What the drives last reported, and what it means. They report over a bus of their own: most ticks bring nothing new.
+#[derive(Clone, Copy, Debug)]
+struct Reports {
+    /// Speed and torque as they came, one word a drive: four comparisons tell whether anything is new.
+    raw: [u32; DRIVES],
+    speeds: [f32; DRIVES],
+    torques: [f32; DRIVES],
+    fault: bool,
+    /// Every drive is slower than what counts as standing.
+    slow: bool,
+}
+
+impl Reports {
+    /// Of drives that stand.
+    const NONE: Self = Self {
+        raw: [0; DRIVES],
+        speeds: [0.0; DRIVES],
+        torques: [0.0; DRIVES],
+        fault: false,
+        slow: true,
+    };
+
+    fn of(raw: &[DriveInput; DRIVES]) -> Self {
+        let mut reports = Self {
+            raw: raw.map(word),
+            fault: any_fault(raw),
+            ..Self::NONE
+        };
+        for ((speed, torque), drive) in reports.speeds.iter_mut().zip(&mut reports.torques).zip(raw)
+        {
+            *speed = math::from_i16(drive.speed) * 0.01;
+            *torque = (math::from_i16(drive.torque) * 0.1).abs();
+            reports.slow &= speed.abs() <= STANDSTILL_RPM;
+        }
+        reports
+    }
+
+    /// These are not the reports last taken. Without a branch: every comparison is made in any case.
+    fn differ(&self, drives: &[DriveInput; DRIVES]) -> bool {
+        let mut bits = 0;
+        for (old, new) in self.raw.iter().zip(drives) {
+            bits |= old ^ word(*new);
+        }
+        (bits != 0) | (self.fault != any_fault(drives))
+    }
+}
+
+/// Speed and torque of one report in one word.
+const fn word(drive: DriveInput) -> u32 {
+    (drive.speed.cast_unsigned() as u32) | (drive.torque.cast_unsigned() as u32).wrapping_shl(16)
+}
+
+/// Any drive reports a fault.
+const fn any_fault([a, b, c, d]: &[DriveInput; DRIVES]) -> bool {
+    a.fault | b.fault | c.fault | d.fault
+}
+
 /// Filters, tare and proofs that need memory.
 #[derive(Clone, Debug)]
 pub struct Signal {
@@ -76,6 +135,7 @@ pub struct Signal {
     tare_sum: f32,
     tare_count: u32,
     tare_done: bool,
+    drives: Reports,
     still_for: u16,
     slurry_flow: f32,
     rinse_flow: f32,
@@ -97,6 +157,7 @@ impl Signal {
             tare_sum: 0.0,
             tare_count: 0,
             tare_done: false,
+            drives: Reports::NONE,
             still_for: 0,
             slurry_flow: 0.0,
             rinse_flow: 0.0,
@@ -151,53 +212,44 @@ impl Signal {
         }
         let pressures = math::from_u16(inputs.cap_pressure) * p.cap_scale.get()
             - math::from_u16(inputs.rod_pressure) * p.rod_scale.get();
-        let mut m = Measured {
-            load_raw,
-            load: self.filter.step(load_raw),
-            cell_bad: !inputs.cell_ok
-                || inputs.cell_counts >= p.cell_range_counts
-                || inputs.cell_counts <= p.cell_range_counts.saturating_neg(),
-            cell_same: inputs.cell_counts == self.last_counts,
-            line_error: force - pressures,
-            height: math::from_i32(inputs.plate_height),
-            vented: inputs.cap_pressure <= VENTED_COUNTS,
-            size: math::from_i32(inputs.gauge.value) * 0.001,
-            size_valid: inputs.gauge_ok && inputs.gauge.age <= SLOW_AGE,
-            tank: (inputs.tank_level.age <= SLOW_AGE).then_some(inputs.tank_level.value),
-            ..Measured::default()
-        };
+        let cell_same = inputs.cell_counts == self.last_counts;
         self.last_counts = inputs.cell_counts;
-        self.measure_drives(inputs, &mut m);
-        self.slurry_flow +=
-            (math::from_u16(inputs.slurry_flow) - self.slurry_flow) * self.flow_share;
-        self.rinse_flow += (math::from_u16(inputs.rinse_flow) - self.rinse_flow) * self.flow_share;
-        m.slurry_flow = self.slurry_flow;
-        m.rinse_flow = self.rinse_flow;
-        for temperature in inputs.plate_temperature {
-            if temperature.age <= SLOW_AGE {
-                let celsius = math::from_i16(temperature.value) * 0.01;
-                m.hottest = Some(m.hottest.map_or(celsius, |other| math::max(other, celsius)));
-            }
+        let drives_new = self.drives.differ(&inputs.drives);
+        if drives_new {
+            self.drives = Reports::of(&inputs.drives);
         }
-        m.overrun = self.overrun(inputs.tick_overrun, tick);
-        m
-    }
-
-    fn measure_drives(&mut self, inputs: &Inputs, m: &mut Measured) {
-        let mut slow = true;
-        for ((speed, torque), drive) in m.speeds.iter_mut().zip(&mut m.torques).zip(&inputs.drives)
-        {
-            *speed = math::from_i16(drive.speed) * 0.01;
-            *torque = (math::from_i16(drive.torque) * 0.1).abs();
-            m.drive_fault |= drive.fault;
-            slow &= speed.abs() <= STANDSTILL_RPM;
-        }
-        self.still_for = if slow {
+        let drives = &self.drives;
+        self.still_for = if drives.slow {
             self.still_for.saturating_add(1)
         } else {
             0
         };
-        m.standstill = self.still_for >= STANDSTILL_TICKS;
+        self.slurry_flow +=
+            (math::from_u16(inputs.slurry_flow) - self.slurry_flow) * self.flow_share;
+        self.rinse_flow += (math::from_u16(inputs.rinse_flow) - self.rinse_flow) * self.flow_share;
+        Measured {
+            load_raw,
+            load: self.filter.step(load_raw),
+            cell_bad: !inputs.cell_ok
+                | (inputs.cell_counts >= p.cell_range_counts)
+                | (inputs.cell_counts <= p.cell_range_counts.saturating_neg()),
+            cell_same,
+            line_error: force - pressures,
+            height: math::from_i32(inputs.plate_height),
+            speeds: drives.speeds,
+            torques: drives.torques,
+            drives_new,
+            drive_fault: drives.fault,
+            standstill: self.still_for >= STANDSTILL_TICKS,
+            vented: inputs.cap_pressure <= VENTED_COUNTS,
+            slurry_flow: self.slurry_flow,
+            rinse_flow: self.rinse_flow,
+            size: math::from_i32(inputs.gauge.value) * 0.001,
+            size_valid: inputs.gauge_ok & fresh(&inputs.gauge),
+            hottest: hottest(&inputs.plate_temperature),
+            tank: fresh(&inputs.tank_level).then_some(inputs.tank_level.value),
+            overrun: self.overrun(inputs.tick_overrun, tick),
+        }
     }
 
     fn overrun(&mut self, late: bool, tick: u32) -> bool {
@@ -210,4 +262,21 @@ impl Signal {
         let [first, ..] = self.overruns;
         self.seen_overruns >= OVERRUNS && tick.wrapping_sub(first) < OVERRUN_WINDOW
     }
+}
+
+/// Young enough to be believed.
+const fn fresh<T>(slow: &Slow<T>) -> bool {
+    slow.age <= SLOW_AGE
+}
+
+/// The hotter of two plates, °C; `None` when neither was received.
+fn hottest([a, b]: &[Slow<i16>; 2]) -> Option<f32> {
+    let value = if fresh(a) && (!fresh(b) || a.value >= b.value) {
+        a.value
+    } else if fresh(b) {
+        b.value
+    } else {
+        return None;
+    };
+    Some(math::from_i16(value) * 0.01)
 }

@@ -2,7 +2,7 @@
 //!
 //! As text a journal is JSON lines: one header, one line an entry, in the order in which they acted.
 
-use crate::model::{Component, Fault, StationAct};
+use crate::model::{Component, Deviations, Fault, StationAct};
 use firmware_core::sequence::{Command, Request};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -67,6 +67,24 @@ pub struct End {
     pub control_hash: u64,
 }
 
+/// What a search drove down in the run, so that a replay can say whether the same margin came out.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sought {
+    /// The requirement, one word.
+    pub requirement: String,
+    /// Margin to its limit, in its unit; negative beyond it.
+    pub margin: f64,
+}
+
+/// Pieces that a shortened journal loads, where they are fewer than the batch file says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pieces {
+    /// Real parts.
+    pub parts: u32,
+    /// Dummies.
+    pub dummies: u32,
+}
+
 /// What a run was made from and what was done to it.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Journal {
@@ -76,6 +94,13 @@ pub struct Journal {
     pub files: Vec<FileHash>,
     /// The draw that the machine and batch were; `None` when whoever ran it did not say.
     pub drawn: Option<Drawn>,
+    /// How the machine and batch differed from their files, where they were no numbered draw: a search or a shrinker chose them.
+    /// They go before `drawn`, and the noise is then that of `seed`.
+    pub deviations: Option<Deviations>,
+    /// What was sought in it; `None` where nothing was.
+    pub sought: Option<Sought>,
+    /// Pieces loaded, where shortening left fewer than the batch file says.
+    pub pieces: Option<Pieces>,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -91,6 +116,12 @@ struct Header {
     files: Vec<FileHash>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     drawn: Option<Drawn>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    deviations: Option<Deviations>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    sought: Option<Sought>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pieces: Option<Pieces>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -120,6 +151,9 @@ impl Journal {
             seed,
             files,
             drawn: None,
+            deviations: None,
+            sought: None,
+            pieces: None,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -133,13 +167,18 @@ impl Journal {
     /// The text form.
     ///
     /// # Errors
-    /// An entry that JSON cannot carry: a fault whose magnitude is not finite (which a plant refuses anyway).
+    /// An entry that JSON cannot carry: a fault whose magnitude is not finite (which a plant refuses anyway), or deviations that no
+    /// machine can have.
     pub fn to_text(&self) -> Result<String, JournalError> {
+        possible(self.deviations.as_ref())?;
         let header = Header {
             journal: JOURNAL_VERSION,
             seed: self.seed,
             files: self.files.clone(),
             drawn: self.drawn,
+            deviations: self.deviations,
+            sought: self.sought.clone(),
+            pieces: self.pieces,
             end: self.end,
         };
         let mut text = String::new();
@@ -192,8 +231,11 @@ impl Journal {
                 ),
             ));
         }
+        possible(header.deviations.as_ref())?;
         let mut journal = Self::new(header.seed, header.files);
         (journal.drawn, journal.end) = (header.drawn, header.end);
+        (journal.deviations, journal.sought) = (header.deviations, header.sought);
+        journal.pieces = header.pieces;
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;
@@ -211,6 +253,19 @@ impl Journal {
             journal.entries.push(entry);
         }
         Ok(journal)
+    }
+}
+
+/// Deviations of the header that a machine can be made of.
+fn possible(deviations: Option<&Deviations>) -> Result<(), JournalError> {
+    match deviations.and_then(Deviations::impossible) {
+        None => Ok(()),
+        Some((name, value)) => Err(JournalError {
+            line: 1,
+            what: format!(
+                "has the deviation {name} = {value}; expected a factor from 0.01 to 100 (regulator_offset: from -1 to 1)"
+            ),
+        }),
     }
 }
 
@@ -252,6 +307,16 @@ mod tests {
         journal.drawn = Some(Drawn {
             seed: 1 << 63,
             index: 17,
+        });
+        journal.deviations = Some(Deviations {
+            // Not a short decimal: all its bits must come back.
+            stiffness: 1.0 / 3.0,
+            regulator_offset: -0.01,
+            ..Deviations::NOMINAL
+        });
+        journal.sought = Some(Sought {
+            requirement: "load-limit".into(),
+            margin: -1.0 / 3.0,
         });
         journal.end = Some(End {
             ticks: 90_000,
@@ -310,6 +375,12 @@ mod tests {
                 "version 2",
             ),
             (good.replace("0xffffffffffffffff", "12"), 1, "hexadecimal"),
+            (good.replace("\"noise\":1.0", "\"noise\":-1e30"), 1, "noise"),
+            (
+                good.replace("\"regulator_offset\":-0.01", "\"regulator_offset\":-2"),
+                1,
+                "regulator_offset",
+            ),
             (good.replace("Start", "Begin"), 3, "entry"),
             (good.replace("\"tick\":200", "\"tick\":99"), 3, "before"),
             (format!("{good}\n"), 7, "entry"),

@@ -27,7 +27,7 @@ mod testing;
 
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
-pub use journal::{Action, Drawn, End, Entry, FileHash, Journal};
+pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};
 pub use port::{Answer, ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
 pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};

@@ -51,7 +51,6 @@ pub trait ControllerPort {
 #[derive(Clone, Debug)]
 pub struct InProcess {
     controller: Controller,
-    outputs: Outputs,
     answered: bool,
     refusal: Option<Refusal>,
     /// Running number of the next event to give.
@@ -71,7 +70,6 @@ impl InProcess {
         Self {
             read: controller.events().written(),
             controller,
-            outputs: Outputs::default(),
             answered: false,
             refusal: None,
         }
@@ -93,10 +91,10 @@ impl ControllerPort for InProcess {
         request: Option<&Request>,
     ) -> Result<Answer<'_>, PortError> {
         self.refusal = request.and_then(|request| self.controller.request(request).err());
-        self.outputs = self.controller.tick(inputs, command);
+        self.controller.tick(inputs, command);
         self.answered = true;
         Ok(Answer {
-            outputs: &self.outputs,
+            outputs: self.controller.outputs(),
             status: self.controller.status(),
             refusal: self.refusal,
         })
@@ -104,7 +102,7 @@ impl ControllerPort for InProcess {
 
     fn answer(&self) -> Option<Answer<'_>> {
         self.answered.then(|| Answer {
-            outputs: &self.outputs,
+            outputs: self.controller.outputs(),
             status: self.controller.status(),
             refusal: self.refusal,
         })

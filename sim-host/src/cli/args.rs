@@ -40,7 +40,8 @@ pub struct Typed {
 pub enum Verb {
     /// Is this recipe safe, and will it do the job on this machine with this batch?
     #[command(after_help = "Example:
-  twinplate check recipes/recipes/steel-f400.toml --runs 500 --report steel.html")]
+  twinplate check recipes/recipes/steel-f400.toml --runs 500 --report steel.html
+  twinplate check recipes/recipes/steel-f400.toml --faults")]
     Check(Check),
     /// One simulated cycle, nominal or with a scenario
     #[command(after_help = "Examples:
@@ -88,12 +89,25 @@ pub struct Check {
     /// Seed of all draws and all noise, decimal or 0x….
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
+    /// Instead of the proof: every fault of every component in every phase of the ladder. The answer is no if one does harm that
+    /// is not declared, or is answered otherwise than declared; journals of those go to out/faults.
+    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs"])]
+    pub faults: bool,
     /// Where the report goes; out/RECIPE-check.html unless given.
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
     /// Write no report.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
+    /// Instead of the proof: search for so long, s, for the machine, parts and moment that break a requirement, then make random
+    /// draws beside it. The worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400),
+          conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
+    pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement; they come on top of its time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
+          value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub draws: u32,
     /// Mildest finding that makes the answer no.
     #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
     pub fail_on: FailOn,
@@ -134,6 +148,12 @@ pub struct Run {
     /// Do again what a journal tells; the answer is no if it comes out differently.
     #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]
     pub replay: Option<PathBuf>,
+    /// Shorten a journal whose run fails: what does not matter to the failure is taken out of it. The answer is no if it does not fail.
+    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "replay", "trace", "report", "journal"])]
+    pub shrink: Option<PathBuf>,
+    /// Where the shortened journal goes.
+    #[arg(short, long, value_name = "FILE", requires = "shrink")]
+    pub output: Option<PathBuf>,
     /// Write the trace as CSV.
     #[arg(long, value_name = "FILE")]
     pub trace: Option<PathBuf>,

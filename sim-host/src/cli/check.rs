@@ -22,6 +22,9 @@ use std::path::{Path, PathBuf};
 /// # Errors
 /// Bad files, unwritable outputs.
 pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer, Failure> {
+    if let Some(seconds) = meant.seek {
+        return super::seek::seek(meant, seconds, program, terminal);
+    }
     let set = files::set(&meant.files)?;
     let output = open_report(meant, &set)?;
     let case = Case {

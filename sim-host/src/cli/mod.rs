@@ -7,11 +7,14 @@ pub mod args;
 mod check;
 mod explain;
 mod failure;
+mod faults;
 mod files;
 mod output;
 mod resolved;
 mod run;
 mod run_report;
+mod seek;
+mod shrink;
 mod terminal;
 mod trade;
 
@@ -69,9 +72,18 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
         Verb::Check(typed) => {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             let meant = resolved::Check::new(typed, processors)?;
-            check::check(&meant, &program(), terminal)
+            if meant.faults {
+                faults::check(&meant, &program(), terminal)
+            } else {
+                check::check(&meant, &program(), terminal)
+            }
         }
-        Verb::Run(typed) => run::run(&typed.into(), terminal),
+        Verb::Run(typed) => {
+            if let Some(meant) = resolved::Shrink::new(&typed) {
+                return shrink::shrink(&meant);
+            }
+            run::run(&typed.into(), terminal)
+        }
         Verb::Explain(typed) => explain::explain(&typed),
     }
 }

@@ -58,6 +58,12 @@ pub struct Check {
     pub format: CheckFormat,
     /// Trade units asked for.
     pub trade: bool,
+    /// Seek for so long, s, instead of the proof.
+    pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement.
+    pub draws: u32,
+    /// The fault matrix, not the proof.
+    pub faults: bool,
 }
 
 impl Check {
@@ -86,6 +92,9 @@ impl Check {
             waivers: waivers(typed.waive, typed.reason)?,
             format: typed.format,
             trade: typed.units == Units::Trade,
+            seek: typed.seek,
+            draws: typed.draws,
+            faults: typed.faults,
         })
     }
 }
@@ -176,6 +185,51 @@ impl From<args::Run> for Run {
     }
 }
 
+/// `run --shrink` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shrink {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// The journal to shorten.
+    pub journal: PathBuf,
+    /// Where the shortened one goes.
+    pub output: PathBuf,
+}
+
+impl Shrink {
+    /// From what was typed, if that is what was asked for.
+    #[must_use]
+    pub fn new(typed: &args::Run) -> Option<Self> {
+        Some(Self {
+            files: typed.files.clone().into(),
+            journal: typed.shrink.clone()?,
+            output: typed.output.clone()?,
+        })
+    }
+}
+
+/// The command that replays a journal of the fault matrix, as a shell takes it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MatrixReplay {
+    front: String,
+}
+
+impl MatrixReplay {
+    /// For a matrix of `files`.
+    #[must_use]
+    pub fn new(program: &str, files: &Files) -> Self {
+        Self {
+            front: run_of(program, files),
+        }
+    }
+
+    /// The line for one journal.
+    #[must_use]
+    pub fn line(&self, journal: &Path) -> String {
+        format!("{} --replay {}", self.front, quoted_path(journal))
+    }
+}
+
 /// The command that runs a numbered run of a proof again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
@@ -187,15 +241,7 @@ impl ReplayCommand {
     /// where it was printed.
     #[must_use]
     pub fn new(program: &str, files: &Files, seed: u64) -> Self {
-        let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
-        for (option, path) in [
-            ("--machine", &files.overrides.machine),
-            ("--batch", &files.overrides.batch),
-        ] {
-            if let Some(path) = path {
-                front.push_str(&format!(" {option} {}", quoted_path(path)));
-            }
-        }
+        let mut front = run_of(program, files);
         front.push_str(&format!(" --seed {seed}"));
         Self { front }
     }
@@ -205,6 +251,30 @@ impl ReplayCommand {
     pub fn line(&self, index: u64) -> String {
         format!("{} --draw {index}", self.front)
     }
+
+    /// The line that runs a journal again.
+    #[must_use]
+    pub fn of_journal(program: &str, files: &Files, journal: &Path) -> String {
+        format!(
+            "{} --replay {}",
+            run_of(program, files),
+            quoted_path(journal)
+        )
+    }
+}
+
+/// `run` of these files, as a shell takes it.
+fn run_of(program: &str, files: &Files) -> String {
+    let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
+    for (option, path) in [
+        ("--machine", &files.overrides.machine),
+        ("--batch", &files.overrides.batch),
+    ] {
+        if let Some(path) = path {
+            front.push_str(&format!(" {option} {}", quoted_path(path)));
+        }
+    }
+    front
 }
 
 fn quoted_path(path: &Path) -> String {

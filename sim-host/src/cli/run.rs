@@ -3,11 +3,12 @@
 use super::args::Format;
 use super::output::{Output, complain, distinct, say};
 use super::resolved::{Run, What};
-use super::run_report::{Ran, RunReport};
+use super::run_report::{Ran, Regained, RunReport};
 use super::terminal::Terminal;
 use super::{Answer, Failure, files};
 use crate::bench::{
-    Drawn, End, Ended, FileHash, Job, Journal, Outcome, PortError, Setup, replay, run_cycle,
+    Action, Drawn, End, Ended, Entry, FileHash, Job, Journal, Outcome, PortError, Setup, replay,
+    run_cycle,
 };
 use crate::files::{Loaded, SIZE_LIMIT, Set};
 use crate::model::Scenario;
@@ -16,6 +17,9 @@ use crate::study::Case;
 use crate::study::predict::predict;
 use crate::study::proof::{Proof, Requirement, RunJudgement};
 use crate::study::prove::{judge, report_of, setup};
+use crate::study::seek::margin::{self, watch};
+use crate::study::seek::{TARGETS, Target};
+use crate::study::shrink::{job_of, setup_of};
 use crate::study::verdict::{CheckReport, Parts, assemble};
 use firmware_core::sequence::State;
 use std::io::{Read, Write};
@@ -44,7 +48,15 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         )
     })?;
     job.files = files::hashes(set, source.scenario.as_ref());
-    let mut outcome = source.go(&job)?;
+    if let Some(journal) = &source.journal {
+        job = job_of(&job, journal).map_err(|error| {
+            Failure::new(
+                format!("the parts that the journal leaves cannot be run: {error}"),
+                "replay the journal that it was shortened from",
+            )
+        })?;
+    }
+    let (mut outcome, regained) = source.go(&job)?;
     let expected = source.journal.as_ref().and_then(|journal| journal.end);
     outcome.journal.drawn = source.drawn;
     outcome.journal.end = Some(End {
@@ -59,6 +71,7 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         outcome: &outcome,
         judged: &judged,
         expected,
+        regained: regained.as_ref(),
     });
     let cycle = Cycle::recorded(&job.machine, &job.batch, &job.recipe, &outcome);
     let told = outputs.write(&job, &source, &outcome, judged, &cycle)?;
@@ -108,6 +121,7 @@ fn read(meant: &Run) -> Result<Source, Failure> {
             let set = files::set(&meant.files)?;
             let journal = read_journal(path)?;
             same_files(&files::hashes(&set, None), &journal, path)?;
+            known_requirement(&journal, path)?;
             Ok(Source {
                 set,
                 scenario: None,
@@ -118,7 +132,11 @@ fn read(meant: &Run) -> Result<Source, Failure> {
     }
 }
 
-fn read_journal(path: &Path) -> Result<Journal, Failure> {
+/// Reads a journal file.
+///
+/// # Errors
+/// A path that is no readable journal.
+pub(super) fn read_journal(path: &Path) -> Result<Journal, Failure> {
     let cure = "name a file that `run --journal` wrote";
     let refuse = |why: String| {
         Failure::new(
@@ -143,7 +161,10 @@ fn read_journal(path: &Path) -> Result<Journal, Failure> {
 }
 
 /// Only the files that a journal was made from give its run again.
-fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Failure> {
+///
+/// # Errors
+/// Another file than the one that the journal names.
+pub(super) fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Failure> {
     for file in now {
         let then = journal.files.iter().find(|then| then.kind == file.kind);
         if then.is_some_and(|then| then.hash != file.hash) {
@@ -164,9 +185,31 @@ fn same_files(now: &[FileHash], journal: &Journal, path: &Path) -> Result<(), Fa
     Ok(())
 }
 
+/// What was sought must be something that this program can measure.
+fn known_requirement(journal: &Journal, path: &Path) -> Result<(), Failure> {
+    let Some(sought) = &journal.sought else {
+        return Ok(());
+    };
+    if Target::from_word(&sought.requirement).is_some() {
+        return Ok(());
+    }
+    let words: Vec<&str> = TARGETS.iter().map(|target| target.word()).collect();
+    Err(Failure::new(
+        format!(
+            "cannot replay {}: line 1 has the sought requirement `{}`",
+            path.display(),
+            sought.requirement
+        ),
+        format!(
+            "name a file that `check --seek` wrote; it has one of {}",
+            words.join(", ")
+        ),
+    ))
+}
+
 impl Source {
-    /// Runs it.
-    fn go(&self, job: &Job) -> Result<Outcome, Failure> {
+    /// Runs it. Gives the margin again of what was sought in it, where it is the journal of a search.
+    fn go(&self, job: &Job) -> Result<(Outcome, Option<Regained>), Failure> {
         let no_answer = |error: PortError| {
             Failure::new(
                 format!("the simulated controller did not answer: {error}"),
@@ -175,12 +218,13 @@ impl Source {
         };
         let drawn = self.drawn.map(|drawn| setup(job, drawn.seed, drawn.index));
         if let Some(journal) = &self.journal {
-            let setup = drawn.unwrap_or_else(|| job.nominal(journal.seed));
-            return again(&setup, journal).map_err(no_answer);
+            return again(&setup_of(job, journal), journal).map_err(no_answer);
         }
         let setup = drawn.unwrap_or_else(|| job.nominal(0));
         let scenario = self.scenario.as_ref().map(|file| &file.value);
-        run_cycle(&setup, scenario, setup.recorder(scenario)).map_err(no_answer)
+        run_cycle(&setup, scenario, setup.recorder(scenario))
+            .map(|outcome| (outcome, None))
+            .map_err(no_answer)
     }
 
     /// Judges the run. A cycle that is meant to be disturbed is judged by harm and load alone.
@@ -189,13 +233,38 @@ impl Source {
         let mut judged = judge(&job.machine, &job.batch, index, outcome);
         if self.disturbed() {
             judged.items.retain(|item| always(item.requirement));
+        } else if self.sought() {
+            // It may end where its question is answered; what it made of a finished batch still counts.
+            judged.items.retain(|item| {
+                always(item.requirement)
+                    || matches!(
+                        item.requirement,
+                        Requirement::Size | Requirement::Parallelism
+                    )
+            });
         }
         judged
     }
 
+    /// Whether it is the journal of a case that was looked for, not of a whole cycle.
+    fn sought(&self) -> bool {
+        self.journal
+            .as_ref()
+            .is_some_and(|journal| journal.deviations.is_some())
+    }
+
     /// Whether anything but the operator by the book had a hand in it.
     fn disturbed(&self) -> bool {
-        let scripted = |journal: &Journal| journal.files.iter().any(|file| file.kind == "scenario");
+        let scripted = |journal: &Journal| {
+            let meddled = |entry: &Entry| {
+                matches!(
+                    entry.action,
+                    Action::Fault(_) | Action::Clear(_) | Action::Station(_)
+                )
+            };
+            journal.files.iter().any(|file| file.kind == "scenario")
+                || journal.entries.iter().any(meddled)
+        };
         self.scenario.is_some() || self.journal.as_ref().is_some_and(scripted)
     }
 }
@@ -218,17 +287,16 @@ const fn always(requirement: Requirement) -> bool {
 }
 
 /// Runs a journal again, as far as it went.
-fn again(setup: &Setup<'_>, journal: &Journal) -> Result<Outcome, PortError> {
+pub fn again(
+    setup: &Setup<'_>,
+    journal: &Journal,
+) -> Result<(Outcome, Option<Regained>), PortError> {
     let ticks = journal
         .end
         .map_or_else(|| setup.longest(None), |end| end.ticks);
-    let bench = replay(
-        setup.controller(),
-        setup,
-        journal,
-        ticks,
-        Setup::recorder_for(ticks),
-    )?;
+    let recorder = Setup::recorder_for(ticks);
+    let mut bench = replay(setup.controller(), setup, journal, 0, recorder)?;
+    let film = watch(&mut bench, ticks)?;
     let ended = match bench.status().map(|status| status.state) {
         Some(State::Complete) => Ended::Complete,
         Some(State::Stopped) => Ended::Stopped,
@@ -247,7 +315,20 @@ fn again(setup: &Setup<'_>, journal: &Journal) -> Result<Outcome, PortError> {
     let mut outcome = bench.finish(ended)?;
     // The bench knows the files of this run only; what else the first run was made from is the journal's to say.
     outcome.journal.files.clone_from(&journal.files);
-    Ok(outcome)
+    (outcome.journal.deviations, outcome.journal.pieces) = (journal.deviations, journal.pieces);
+    outcome.journal.sought.clone_from(&journal.sought);
+    let regained = journal.sought.as_ref().and_then(|sought| {
+        let target = Target::from_word(&sought.requirement)?;
+        let (margin, limit) = margin::of(setup.job, target, &outcome.summary, film);
+        Some(Regained {
+            requirement: target.word(),
+            margin,
+            limit,
+            unit: target.unit(),
+            journal: sought.margin,
+        })
+    });
+    Ok((outcome, regained))
 }
 
 /// The files to write.

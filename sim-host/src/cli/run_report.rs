@@ -32,6 +32,30 @@ pub struct Ran<'a> {
     pub judged: &'a RunJudgement,
     /// How the journal says that it ended, in a replay.
     pub expected: Option<End>,
+    /// The margin of what was sought, in a replay of a search's journal.
+    pub regained: Option<&'a Regained>,
+}
+
+/// The margin of what a search drove down, measured again.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Regained {
+    /// The requirement, one word.
+    pub requirement: &'static str,
+    /// Margin now.
+    pub margin: f64,
+    /// The limit.
+    pub limit: f64,
+    /// Unit of all three.
+    pub unit: &'static str,
+    /// Margin that the journal tells of.
+    pub journal: f64,
+}
+
+impl Regained {
+    /// Whether it is the journal's, to the last bit.
+    pub fn same(&self) -> bool {
+        self.margin.to_bits() == self.journal.to_bits()
+    }
 }
 
 /// A row of the phase table.
@@ -124,8 +148,10 @@ pub struct RunReport {
     missing: Vec<&'static str>,
     control_hash: String,
     trace_hash: Option<String>,
-    /// In a replay, whether the same run came out.
+    /// In a replay, whether the same run came out, and the same margin where one was sought.
     same_as_journal: Option<bool>,
+    /// In a replay of what a search found, its margin.
+    sought: Option<Regained>,
 }
 
 fn seconds(tick: u32) -> f64 {
@@ -198,10 +224,12 @@ impl RunReport {
     pub fn new(ran: &Ran) -> Self {
         let (outcome, summary) = (ran.outcome, &ran.outcome.summary);
         let requirements: Vec<Held> = ran.judged.items.iter().map(held).collect();
-        let same = ran
-            .expected
-            .map(|end| (end.ticks, end.control_hash) == (summary.ticks, outcome.control_hash));
-        let good = ran.judged.holds() && same != Some(false);
+        let same = ran.expected.map(|end| {
+            (end.ticks, end.control_hash) == (summary.ticks, outcome.control_hash)
+                && ran.regained.is_none_or(Regained::same)
+        });
+        let kept = ran.regained.is_none_or(|sought| sought.margin >= 0.0);
+        let good = ran.judged.holds() && kept && same != Some(false);
         let parts = &summary.parts;
         let micro = |metres: f64| metres * 1e6;
         Self {
@@ -237,6 +265,7 @@ impl RunReport {
             control_hash: format!("{:#018x}", outcome.control_hash),
             trace_hash: outcome.trace_hash.map(|hash| format!("{hash:#018x}")),
             same_as_journal: same,
+            sought: ran.regained.copied(),
         }
     }
 

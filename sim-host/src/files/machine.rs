@@ -137,7 +137,8 @@ fn actuator(t: &mut Table<'_, '_>) -> Actuator {
         dead_time: t.quantity(
             "dead-time",
             D::Time,
-            ["0 s", "1 s"],
+            // The delay line of the controller's model.
+            ["0 s", "127 ms"],
             "Dead time of the cap-side regulator.",
         ),
         lag: t.quantity(

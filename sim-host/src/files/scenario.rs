@@ -2,6 +2,7 @@
 
 use super::quantity::Dimension as D;
 use super::table::Table;
+pub use crate::fault_words::{COMPONENTS, FAULT_MODES};
 use crate::model::{Component, Fault, FaultMode, Scenario, ScenarioEvent, StationAct, What, When};
 use firmware_core::sequence::{Command, Phase};
 
@@ -51,55 +52,6 @@ pub const STATION_ACTS: &[(&str, StationAct)] = &[
     ("link-down", StationAct::Link(false)),
     ("local-enable-on", StationAct::LocalEnable(true)),
     ("local-enable-off", StationAct::LocalEnable(false)),
-];
-
-/// Components that can fail, in the order of their numbers, and the words for them.
-pub const COMPONENTS: &[(&str, Component)] = &[
-    ("regulator", Component::Regulator),
-    ("dump-valve", Component::DumpValve),
-    ("dump-feedback", Component::DumpFeedback),
-    ("counterbalance", Component::Counterbalance),
-    ("rod-valve", Component::RodValve),
-    ("rod-switch", Component::RodSwitch),
-    ("air-supply", Component::Supply),
-    ("load-cell", Component::LoadCell),
-    ("cap-transmitter", Component::CapTransmitter),
-    ("height-transmitter", Component::HeightTransmitter),
-    ("parking-pin", Component::Pin),
-    ("swing-arm", Component::Arm),
-    ("emergency-stop-a", Component::EstopA),
-    ("emergency-stop-b", Component::EstopB),
-    ("guard-a", Component::GuardA),
-    ("guard-b", Component::GuardB),
-    ("guard-lock", Component::GuardLock),
-    ("drive-inner", Component::DriveInner),
-    ("drive-outer", Component::DriveOuter),
-    ("drive-lower", Component::DriveLower),
-    ("drive-upper", Component::DriveUpper),
-    ("pump", Component::Pump),
-    ("slurry-line", Component::SlurryLine),
-    ("flow-switch", Component::FlowSensor),
-    ("agitator", Component::Agitator),
-    ("tank-level", Component::TankLevel),
-    ("rinse-water", Component::RinseWater),
-    ("cooling", Component::Cooling),
-    ("temperature-lower", Component::TempLower),
-    ("temperature-upper", Component::TempUpper),
-    ("gauge", Component::Gauge),
-    ("parts", Component::Parts),
-    ("drive-dog", Component::Dog),
-    ("tick", Component::Tick),
-];
-
-/// Ways to fail and the words for them.
-pub const FAULT_MODES: &[(&str, FaultMode)] = &[
-    ("off", FaultMode::Off),
-    ("stuck", FaultMode::Stuck),
-    ("garbage", FaultMode::Garbage),
-    ("wrong", FaultMode::Wrong),
-    ("slow", FaultMode::Slow),
-    ("delayed", FaultMode::Delayed),
-    ("intermittent", FaultMode::Intermittent),
 ];
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
@@ -254,12 +206,6 @@ mod tests {
         assert_eq!(PHASES.len(), firmware_core::sequence::ALL_PHASES.len());
         for (word, phase) in PHASES {
             assert_eq!(*word, phase.name().replace(' ', "-"));
-        }
-        for (index, (_, component)) in COMPONENTS.iter().enumerate() {
-            assert_eq!(*component as usize, index);
-        }
-        for (index, (_, mode)) in FAULT_MODES.iter().enumerate() {
-            assert_eq!(*mode as usize, index);
         }
         for (index, (_, command)) in COMMANDS.iter().enumerate() {
             assert_eq!(*command as usize, index + 1);

@@ -1,7 +1,7 @@
 //! From a path to a parsed document: reading with a limit, text checks, TOML syntax with *all* its errors, places.
 
 use super::error::{FileError, Mark};
-use std::io::Read;
+use std::io::{ErrorKind, Read};
 use std::ops::Range;
 use std::path::Path;
 use toml_edit::Document;
@@ -263,7 +263,12 @@ fn read_bytes(path: &Path, name: &str) -> Result<Vec<u8>, Box<FileError>> {
             "the path of a readable TOML file",
         ))
     };
-    let io = |error: std::io::Error| unreadable(&error.kind().to_string());
+    let io = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound => unreadable("there is none at this path"),
+        ErrorKind::PermissionDenied => unreadable("permission denied"),
+        ErrorKind::NotADirectory => unreadable("a part of the path is no folder"),
+        other => unreadable(&other.to_string()),
+    };
     let metadata = std::fs::metadata(path).map_err(io)?;
     // A pipe or a device may never end.
     if !metadata.is_file() {

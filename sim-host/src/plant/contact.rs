@@ -3,7 +3,7 @@
 //! **Bound on tilt.** The plate is gimballed and cannot rest on one off-centre part. Solving two tilt angles with the height
 //! is replaced by a bound: at least three parts around the centre carry, so contact begins at the mean of the three highest
 //! tops (three points at 120 degrees about the centre put the centre of their plane at their mean) and they share equally
-//! until the load is spread more evenly than that. From the third top down the total is the exact sum. Fewer than three parts
+//! until the load is spread more evenly than that. From the next top down the total is the exact sum. Fewer than three parts
 //! share among themselves.
 //!
 //! Between the updates of the parts (every 100 ticks) the tops recede at the rate of the last update, so that the load has no
@@ -17,6 +17,9 @@ const DAMPING_TIME: f64 = 4e-5;
 
 /// Stiffness with which the plate would sit on the carriers if no part held it clear, N/m. Invented.
 const CARRIER_STIFFNESS: f64 = 1e9;
+
+/// Where plain mean and stiffness-weighted mean of the highest tops differ by less, the parts are alike, m.
+const ALIKE: f64 = 1e-7;
 
 /// Load and tangent of the contact at one height.
 #[derive(Clone, Copy, Debug, Default)]
@@ -126,8 +129,38 @@ impl Contact {
         } else {
             f64::NEG_INFINITY
         };
+        self.lean(k);
         self.touching = self.touching.min(self.loaded);
         self.line = Segment::NONE;
+    }
+
+    /// The plate leans on its highest parts with equal loads, so it meets them at the plain mean of their tops. The prefix sums
+    /// weigh the tops with the stiffnesses instead, which is the same for parts alike. A doubled part is half as stiff: there
+    /// the first stretch is the straight line from the plain mean to the exact sum at the next top.
+    fn lean(&mut self, k: &[f64]) {
+        let m = self.sharing;
+        if m < 2 {
+            return;
+        }
+        let mean = self.tops[..m].iter().sum::<f64>() / m as f64;
+        if (mean - self.first).abs() < ALIKE {
+            return;
+        }
+        let exact = |height: f64| self.sum_kh[m] - self.sum_k[m] * height;
+        let stiffness = match self.tops.get(m).filter(|_| m < self.loaded) {
+            Some(&next) if mean > next => exact(next) / (mean - next),
+            // All that there are: each bears the same, so their compressions add up.
+            _ => {
+                let softness: f64 = self.order[..m].iter().map(|&i| 1.0 / k[i as usize]).sum();
+                (m * m) as f64 / softness
+            }
+        };
+        self.first = mean;
+        self.sum_k[m] = stiffness;
+        self.sum_kh[m] = stiffness * mean;
+        if m == self.loaded {
+            self.total = (stiffness, stiffness * mean);
+        }
     }
 
     /// Prefix sums in the present order; `None` where that order is no longer right.
@@ -280,20 +313,29 @@ impl Contact {
         if all <= self.lowest {
             return all;
         }
-        let mut m = self.sharing;
-        while m < self.loaded {
-            let height = (self.sum_kh[m] - load) / self.sum_k[m];
-            if height >= self.tops[m] {
-                return height;
+        // A plate on top `m` is carried by those above it with more load the lower that top is: halve what is in question, and ask
+        // without the division that a look at each of a hundred parts would cost.
+        let (mut from, mut to) = (self.sharing, self.loaded);
+        while from < to {
+            let m = from + (to - from) / 2;
+            if self.sum_kh[m] - self.sum_k[m] * self.tops[m] >= load {
+                to = m;
+            } else {
+                from = m + 1;
             }
-            m += 1;
         }
-        all
+        (self.sum_kh[from] - load) / self.sum_k[from]
     }
 
     /// Parts that touch and the numbers of the (at most three) highest.
     pub fn highest(&self) -> &[u32] {
         &self.order[..self.sharing.min(self.order.len())]
+    }
+
+    /// What each of the highest parts carries while the plate leans on them at `height`, N; there must be one.
+    pub fn even_share(&self, height: f64) -> f64 {
+        let m = self.sharing;
+        (self.sum_kh[m] - self.sum_k[m] * height) / m as f64
     }
 
     /// Load on the one part that carries most when the total is `load`, N.
@@ -304,10 +346,8 @@ impl Contact {
         let height = self.height_for(load);
         // Stiffness of the highest part: the first prefix sum.
         let alone = self.sum_k[1] * (self.tops[0] - height);
-        let third =
-            (self.sum_kh[self.sharing] - self.sum_k[self.sharing] * height) / self.sharing as f64;
         if alone > load / self.sharing as f64 {
-            third
+            self.even_share(height)
         } else {
             alone
         }

@@ -1,7 +1,7 @@
 //! Machines drawn from the envelope: how wrong one machine's numbers are, within what its file admits.
 
 use super::seed::{Stream, stream};
-use crate::math::{exp, log};
+use crate::math::{exp, limit, log};
 use crate::model::{Deviations, Envelope};
 use rand_distr::{Distribution, Uniform};
 
@@ -39,6 +39,16 @@ pub fn corner(envelope: &Envelope, index: u64) -> Deviations {
             if bits >> width & 1 == 0 { -1.0 } else { 1.0 }
         },
     )
+}
+
+/// The machine at a place of the envelope: one number in -1..=1 for each value, in the order of [`Deviations`], -1 its lower and 1
+/// its upper edge. What is missing, not a number or beyond an edge is taken as the middle or as that edge.
+#[must_use]
+pub fn at(envelope: &Envelope, places: &[f64]) -> Deviations {
+    place(envelope, |width| {
+        let x = places.get(width as usize).copied().unwrap_or(0.0);
+        if x.is_nan() { 0.0 } else { limit(x, -1.0, 1.0) }
+    })
 }
 
 fn symmetric(random: &mut Stream) -> f64 {
@@ -116,6 +126,18 @@ mod tests {
             assert_eq!(d, draw(&e, 7, index));
             assert_ne!(d, draw(&e, 7, index + 1));
         }
+    }
+
+    #[test]
+    fn any_place_is_inside_and_the_edges_are_the_corners() {
+        let e = demo::machine("machine-a").envelope;
+        inside(&e, &at(&e, &[]));
+        inside(&e, &at(&e, &[f64::NAN; 14]));
+        inside(&e, &at(&e, &[-9.0; 14]));
+        let high = at(&e, &[f64::INFINITY; 14]);
+        inside(&e, &high);
+        assert!((high.stiffness - e.stiffness_factor).abs() < 1e-12);
+        assert!((at(&e, &[-1.0; 14]).supply - (1.0 - e.supply)).abs() < 1e-12);
     }
 
     #[test]

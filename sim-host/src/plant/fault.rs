@@ -312,7 +312,7 @@ impl Active {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plant::fault_table::NAMES;
+    use crate::fault_words::COMPONENTS as NAMES;
 
     const PORT: Port = Port {
         off: -1.0,
@@ -369,7 +369,7 @@ mod tests {
 
     #[test]
     fn every_pair_is_either_in_the_table_or_refused_by_name() {
-        for (component, name) in NAMES {
+        for &(name, component) in NAMES {
             for mode in FaultMode::ALL {
                 let fault = Fault {
                     component,

@@ -3,6 +3,8 @@
 //! One row is one supported pair; a pair without a row is refused by name. `magnitude` is the default; where it is `None` the
 //! failure has no magnitude. All defaults are invented.
 
+use crate::fault_words as words;
+pub use crate::fault_words::{component as name, mode as mode_name};
 use crate::model::{Component, FaultMode};
 use Component as C;
 use FaultMode as M;
@@ -39,67 +41,7 @@ const fn row(
 }
 
 /// Number of components.
-pub const COMPONENTS: usize = 34;
-
-/// Every component, in the order of its number, with its name in messages.
-pub const NAMES: [(Component, &str); COMPONENTS] = [
-    (C::Regulator, "regulator"),
-    (C::DumpValve, "dump-valve"),
-    (C::DumpFeedback, "dump-feedback"),
-    (C::Counterbalance, "counterbalance"),
-    (C::RodValve, "rod-valve"),
-    (C::RodSwitch, "rod-switch"),
-    (C::Supply, "supply"),
-    (C::LoadCell, "load-cell"),
-    (C::CapTransmitter, "cap-transmitter"),
-    (C::HeightTransmitter, "height-transmitter"),
-    (C::Pin, "pin"),
-    (C::Arm, "arm"),
-    (C::EstopA, "estop-a"),
-    (C::EstopB, "estop-b"),
-    (C::GuardA, "guard-a"),
-    (C::GuardB, "guard-b"),
-    (C::GuardLock, "guard-lock"),
-    (C::DriveInner, "drive-inner"),
-    (C::DriveOuter, "drive-outer"),
-    (C::DriveLower, "drive-lower"),
-    (C::DriveUpper, "drive-upper"),
-    (C::Pump, "pump"),
-    (C::SlurryLine, "slurry-line"),
-    (C::FlowSensor, "flow-sensor"),
-    (C::Agitator, "agitator"),
-    (C::TankLevel, "tank-level"),
-    (C::RinseWater, "rinse-water"),
-    (C::Cooling, "cooling"),
-    (C::TempLower, "temp-lower"),
-    (C::TempUpper, "temp-upper"),
-    (C::Gauge, "gauge"),
-    (C::Parts, "parts"),
-    (C::Dog, "dog"),
-    (C::Tick, "tick"),
-];
-
-/// Name of a component in messages: kebab-case of its identifier.
-#[must_use]
-pub fn name(component: Component) -> &'static str {
-    NAMES
-        .get(component as usize)
-        .map_or("component", |(_, name)| name)
-}
-
-/// Name of a mode in messages.
-#[must_use]
-pub const fn mode_name(mode: FaultMode) -> &'static str {
-    match mode {
-        M::Off => "off",
-        M::Stuck => "stuck",
-        M::Garbage => "garbage",
-        M::Wrong => "wrong",
-        M::Slow => "slow",
-        M::Delayed => "delayed",
-        M::Intermittent => "intermittent",
-    }
-}
+pub const COMPONENTS: usize = words::COMPONENTS.len();
 
 /// The row of a pair, if it is supported.
 #[must_use]
@@ -308,8 +250,7 @@ mod tests {
                 );
             }
         }
-        for (i, (component, _)) in NAMES.iter().enumerate() {
-            assert_eq!(*component as usize, i);
+        for (_, component) in words::COMPONENTS {
             assert!(SUPPORTED.iter().any(|row| row.component == *component));
         }
         assert!(SUPPORTED.len() >= 100);

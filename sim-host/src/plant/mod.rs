@@ -33,9 +33,10 @@ mod truth;
 #[cfg(test)]
 mod tests;
 
-pub use fault::FaultRefused;
+pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use harm::{Harm, Mark};
 pub use parts::PartTruth;
+pub use slurry::FILM_FULL;
 pub use truth::{FastTruth, Truth};
 
 use crate::math::{cos, max, sin};
@@ -208,6 +209,11 @@ impl Plant {
                 _ => {}
             }
             self.reload();
+            if self.contact.at(self.axis.z).load > 0.0 {
+                // The plate has come below where the doubled part would reach.
+                self.clear(fault.component);
+                return Err(FaultRefused::PlateDown);
+            }
         }
         self.sense_switches(0.0);
         Ok(())

@@ -165,14 +165,10 @@ impl Parts {
             // The three highest share equally while the plate leans on them (see `contact`).
             let highest = contact.highest();
             let three = highest.len() as f64;
-            let sum: f64 = highest
-                .iter()
-                .map(|&i| self.stiffness[i as usize] * (self.top[i as usize] - height))
-                .sum();
             let leaning = highest.first().is_some_and(|&i| {
                 self.stiffness[i as usize] * (self.top[i as usize] - height) * three > load
             });
-            (height, leaning.then(|| sum / max(three, 1.0)))
+            (height, leaning.then(|| contact.even_share(height)))
         };
         let (height, leaning) = share(window.load);
         let (peak_height, peak_leaning) = share(window.peak);

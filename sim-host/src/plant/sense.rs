@@ -114,10 +114,11 @@ impl Plant {
         inputs.cap_pressure = to_u16(cap * 0.1);
         inputs.rod_pressure = to_u16(self.axis.rod_pressure * 0.1);
         inputs.plate_height = nearest(height * 1e6);
-        inputs.tank_level.age = inputs.tank_level.age.saturating_add(1);
+        // A gauge without a reading is not renewed; the others are, every hundred ticks.
         inputs.gauge.age = inputs.gauge.age.saturating_add(1);
+        inputs.tank_level.age = inputs.tank_level.age.wrapping_add(1);
         for plate in &mut inputs.plate_temperature {
-            plate.age = plate.age.saturating_add(1);
+            plate.age = plate.age.wrapping_add(1);
         }
     }
 

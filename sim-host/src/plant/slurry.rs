@@ -4,8 +4,8 @@ use super::actuator::share;
 use crate::math::{limit, log, max, min, sqrt};
 use crate::model::{Consumables, Machine};
 
-/// Wetness at and above which the film carries fully.
-const FILM_FULL: f64 = 0.3;
+/// Wetness (0..1) at and above which the film carries fully. Invented.
+pub const FILM_FULL: f64 = 0.3;
 /// Wetness at which nothing of the film is left.
 const FILM_GONE: f64 = 0.1;
 /// Time in which an unused line drains, s. Invented.

@@ -563,12 +563,9 @@ fn a_doubled_part_holds_the_plate_high_and_carries_a_third() {
         })
         .expect("the plate is up");
     let mut rig = rig.seated();
-    // Leaning on a doubled part and two others: at least a fifth of a thickness too high (half as stiff as they).
-    assert!(
-        rig.plant.axis.z > 1.19 * rig.batch.thickness,
-        "{}",
-        rig.plant.axis.z
-    );
+    // Leaning on a doubled part and two others: a third of a thickness too high, less what they give under the resting load.
+    let rise = rig.plant.axis.z / rig.batch.thickness - 1.0;
+    assert!((0.32..1.0 / 3.0).contains(&rise), "{}", rig.plant.axis.z);
     rig.run(0.2);
     let third = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
     assert!(third > rig.plant.axis.load / 3.1);

@@ -116,10 +116,14 @@ fn load_margin(report: &CheckReport) -> Answer {
         question,
         short,
         detail: format!(
-            "{word} the bound of {} N: {}, run {}",
+            "{word} the bound of {} N: {}, {}",
             significant(case.limit, 4),
             case.what,
-            case.seed
+            if case.seed == 0 {
+                "the nominal machine".to_owned()
+            } else {
+                format!("run {}", case.seed)
+            }
         ),
     }
 }
@@ -135,7 +139,7 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; parts {:.1} to {:.1} µm; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; parts {:.2} to {:.2} µm; {} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
@@ -168,9 +172,14 @@ fn coverage(report: &CheckReport) -> Answer {
             counted(envelope.runs, "cycle"),
             envelope.failed
         ),
-        detail: format!(
-            "the nominal machine and draws from its envelope: {}",
-            report.subject.widths
-        ),
+        detail: if envelope.runs == 1 {
+            "the nominal machine only; nothing was drawn from its envelope".to_owned()
+        } else {
+            format!(
+                "the nominal machine and {} drawn from its envelope: {}",
+                envelope.runs - 1,
+                report.subject.widths
+            )
+        },
     }
 }

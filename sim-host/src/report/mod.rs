@@ -6,6 +6,8 @@
 
 pub mod answers;
 pub mod cycle;
+pub mod fault_declarations;
+pub mod faults;
 pub mod html;
 pub mod junit;
 pub mod pictures;

@@ -29,6 +29,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
                     requirement: Requirement::Overshoot,
                     value: *overshoot,
                     limit: 5.0,
+                    step: None,
                 }],
                 ending: "complete in rest".into(),
                 control_hash: index,

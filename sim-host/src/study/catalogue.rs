@@ -246,10 +246,10 @@ catalogue! {
         "1000 N on a machine rated 900 N";
     ContactToleranceWide = 37, "contact-tolerance-wide", Error,
         "A doubled part would go unnoticed",
-        "The tolerance on the contact height must be under half the part's finished thickness.",
-        "Two parts in one pocket, or none, are seen only by the height at which the plate meets them.",
+        "The tolerance on the contact height must be under a third of the part's finished thickness: the plate leans on a doubled part and two others, so its middle rises by a third.",
+        "Two parts in one pocket are seen only by the height at which the plate meets them.",
         "Tighten the contact tolerance.",
-        "tolerance 0.4 mm, parts 0.53 mm";
+        "tolerance 0.2 mm, parts 0.53 mm";
     CreepTooFast = 40, "creep-too-fast", Error,
         "Plate creeps too fast for touch-down",
         "Creep speed must stay under (initial load - resting load)/sqrt(k m), with the stiffness of the parts and the mass of the plate.",

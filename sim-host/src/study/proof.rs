@@ -101,11 +101,11 @@ impl Requirement {
         }
     }
 
-    /// Where its finding points.
+    /// Where its finding points; `step` counts from 0.
     #[must_use]
-    pub fn place(self) -> Place {
+    pub fn place(self, step: Option<usize>) -> Place {
         match self {
-            Self::LoadLimit => Place::recipe("steps[0].load_limit"),
+            Self::LoadLimit => Place::step(step.unwrap_or(0), "load_limit"),
             Self::Overshoot => Place::machine("gains"),
             Self::RatedLoad => Place::machine("control.rated_load"),
             Self::FirstContact => Place::machine("control.first_contact_limit"),
@@ -128,6 +128,8 @@ pub struct Judged {
     pub value: f64,
     /// Its bound, same unit.
     pub limit: f64,
+    /// Step it belongs to, from 0, where it belongs to one.
+    pub step: Option<usize>,
 }
 
 impl Judged {
@@ -187,6 +189,9 @@ pub struct WorstCase {
     pub limit: f64,
     /// Unit of both.
     pub unit: &'static str,
+    /// Step it happened in, from 0, where it belongs to one.
+    #[serde(skip)]
+    pub step: Option<usize>,
     /// Runs that broke it.
     pub failed: usize,
     /// How that run ended.
@@ -306,11 +311,13 @@ impl Proof {
                 )
             } else {
                 format!(
-                    "{} of {} runs: {}; worst run {}: {} {}, limit {} {}",
+                    "{} of {} runs: {}; worst run {}{}: {} {}, limit {} {}",
                     case.failed,
                     self.runs,
                     case.what,
                     case.seed,
+                    case.step
+                        .map_or(String::new(), |step| format!(", step {}", step + 1)),
                     significant(case.value, 4),
                     case.unit,
                     significant(case.limit, 4),
@@ -319,7 +326,7 @@ impl Proof {
             };
             let cure = format!("{} Replay: {}", code.entry().cure, replay(case.seed));
             findings.push(
-                Finding::new(code, case.requirement.place(), message, cure)
+                Finding::new(code, case.requirement.place(case.step), message, cure)
                     .with_numbers(case.value, case.limit, case.unit),
             );
         }
@@ -332,6 +339,7 @@ fn judged(case: &WorstCase) -> Judged {
         requirement: case.requirement,
         value: case.value,
         limit: case.limit,
+        step: case.step,
     }
 }
 
@@ -343,6 +351,7 @@ fn worst_case(run: &RunJudgement, item: &Judged) -> WorstCase {
         value: item.value,
         limit: item.limit,
         unit: item.requirement.unit(),
+        step: item.step,
         failed: 0,
         ending: run.ending.clone(),
         control_hash: run.control_hash,
@@ -361,11 +370,13 @@ mod tests {
                     requirement: Requirement::Completes,
                     value: 0.0,
                     limit: 0.0,
+                    step: None,
                 },
                 Judged {
                     requirement: Requirement::Overshoot,
                     value: overshoot,
                     limit: 5.3,
+                    step: Some(2),
                 },
             ],
             ending: "Complete".into(),
@@ -394,6 +405,11 @@ mod tests {
         let findings = proof.findings(&|index| format!("replay {index}"));
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].code, Code::ProofOvershoot);
+        assert!(
+            findings[0].message.contains("run 2, step 3:"),
+            "{}",
+            findings[0].message
+        );
         assert!(
             findings[0].cure.ends_with("Replay: replay 2"),
             "{}",

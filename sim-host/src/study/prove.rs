@@ -134,18 +134,19 @@ pub fn judge(machine: &Machine, batch: &Batch, index: u64, outcome: &Outcome) ->
         requirement,
         value,
         limit,
+        step: None,
+    };
+    let of_step = |requirement, (step, value, limit)| Judged {
+        step: Some(step),
+        ..item(requirement, value, limit)
     };
     let mut items = vec![item(
         Requirement::Completes,
         f64::from(u8::from(!complete)),
         0.0,
     )];
-    if let Some((peak, limit)) = nearest_limit(summary) {
-        items.push(item(Requirement::LoadLimit, peak, limit));
-    }
-    if let Some((overshoot, allowed)) = worst_overshoot(summary) {
-        items.push(item(Requirement::Overshoot, overshoot, allowed));
-    }
+    items.extend(nearest_limit(summary).map(|found| of_step(Requirement::LoadLimit, found)));
+    items.extend(worst_overshoot(summary).map(|found| of_step(Requirement::Overshoot, found)));
     let (harm, control) = (&summary.harm, &machine.control);
     items.push(item(
         Requirement::RatedLoad,
@@ -199,33 +200,34 @@ fn finished(batch: &Batch, summary: &Summary, items: &mut Vec<Judged>) {
             requirement,
             value: micrometres(value),
             limit: micrometres(limit),
+            step: None,
         });
     }
 }
 
-/// Peak and limit of the step that came nearest to its limit.
-fn nearest_limit(summary: &Summary) -> Option<(f64, f64)> {
-    let mut nearest: Option<(f64, f64)> = None;
-    for step in &summary.steps {
+/// The step that came nearest to its limit, with its peak and limit.
+fn nearest_limit(summary: &Summary) -> Option<(usize, f64, f64)> {
+    let mut nearest: Option<(usize, f64, f64)> = None;
+    for (index, step) in summary.steps.iter().enumerate() {
         let Some(margin) = step.margin else { continue };
         let used = 1.0 - margin.value / step.limit;
-        if nearest.is_none_or(|(peak, limit)| used > peak / limit) {
-            nearest = Some((step.limit - margin.value, step.limit));
+        if nearest.is_none_or(|(_, peak, limit)| used > peak / limit) {
+            nearest = Some((index, step.limit - margin.value, step.limit));
         }
     }
     nearest
 }
 
-/// Overshoot and allowance of the step that used most of its allowance.
-fn worst_overshoot(summary: &Summary) -> Option<(f64, f64)> {
-    let mut worst: Option<(f64, f64)> = None;
-    for step in &summary.steps {
+/// The step that used most of its allowance, with its overshoot and allowance.
+fn worst_overshoot(summary: &Summary) -> Option<(usize, f64, f64)> {
+    let mut worst: Option<(usize, f64, f64)> = None;
+    for (index, step) in summary.steps.iter().enumerate() {
         let Some(overshoot) = step.overshoot else {
             continue;
         };
         let (value, allowed) = (overshoot.value, step.overshoot_allowed());
-        if worst.is_none_or(|(other, bound)| value / allowed > other / bound) {
-            worst = Some((value, allowed));
+        if worst.is_none_or(|(_, other, bound)| value / allowed > other / bound) {
+            worst = Some((index, value, allowed));
         }
     }
     worst

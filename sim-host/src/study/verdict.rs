@@ -227,7 +227,7 @@ impl Subject {
             finish_um: micrometres(case.batch.finish),
             widths: format!(
                 "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
-                 stiffness ÷{}…×{}, supply -{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}",
+                 stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}",
                 percent(e.regulator_gain),
                 percent(e.regulator_offset),
                 percent(e.weight),

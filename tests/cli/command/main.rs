@@ -7,6 +7,8 @@ mod demo_set;
 mod explain;
 mod outputs;
 mod replay;
+mod seek;
+mod shrink;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

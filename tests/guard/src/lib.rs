@@ -28,7 +28,7 @@ fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
 // SAFETY: unique name; the crate is linked, never loaded.
 #[unsafe(no_mangle)]
 pub fn guard_tick(controller: &mut Controller, inputs: &Inputs, command: Option<Command>) -> Outputs {
-    controller.tick(inputs, command)
+    *controller.tick(inputs, command)
 }
 
 /// Requests, the recipe check among them.

@@ -33,8 +33,21 @@ impl RunReport {
         }
         match self.same_as_journal {
             Some(true) => line("the same run as the journal's"),
-            Some(false) => line("NOT the run of the journal: ticks or control hash differ"),
+            Some(false) => {
+                line("NOT the run of the journal: ticks, control hash or margin differ");
+            }
             None => {}
+        }
+        if let Some(sought) = &self.sought {
+            line(&format!(
+                "sought: {}, margin {} {} of {} {}; the journal says {}",
+                sought.requirement,
+                significant(sought.margin, 4),
+                sought.unit,
+                significant(sought.limit, 4),
+                sought.unit,
+                significant(sought.journal, 4)
+            ));
         }
         told.iter().for_each(|about| line(about));
         let kind = if self.passes() {

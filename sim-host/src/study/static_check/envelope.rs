@@ -5,7 +5,7 @@ use crate::model::Envelope;
 use crate::study::case::Case;
 use crate::study::catalogue::Code;
 use crate::study::finding::{Place, significant};
-use crate::study::loop_margin::{Line, margins, worst_margins};
+use crate::study::tune::linear::declared::{nominal_margins, worst_margins};
 
 /// Largest sensitivity that passes without a word (Åström & Hägglund: 1.2 to 2, from memory).
 const SENSITIVITY: f64 = 2.0;
@@ -84,9 +84,26 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
 fn gains(case: &Case, findings: &mut Findings) {
     let machine = case.machine;
     let gains = crate::compile::gains(machine);
-    let worst = worst_margins(machine, &gains);
     let place = || Place::machine("gains");
-    if worst.gain <= 1.0 {
+    let (nominal, worst) = match (
+        nominal_margins(machine, &gains),
+        worst_margins(machine, &gains),
+    ) {
+        (Ok(nominal), Ok(worst)) => (nominal, worst),
+        (Err(defect), _) | (_, Err(defect)) => {
+            // The files' own ranges are narrower: this is for a model that was made in code.
+            findings.add(
+                Code::LoopUnstable,
+                place(),
+                (0.0, 1.0, ""),
+                format!("the load loop cannot be built: {defect}"),
+                "mend that number, or leave the gains out, so that the default rule applies"
+                    .to_owned(),
+            );
+            return;
+        }
+    };
+    if !worst.stable {
         findings.add(
             Code::LoopUnstable,
             place(),
@@ -99,7 +116,6 @@ fn gains(case: &Case, findings: &mut Findings) {
         );
         return;
     }
-    let nominal = margins(&Line::of(machine, 1.0, 1.0, 1.0), &gains);
     if nominal.sensitivity > SENSITIVITY {
         findings.add(
             Code::LoopMarginThin,

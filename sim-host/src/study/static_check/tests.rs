@@ -120,7 +120,7 @@ const CHANGES: &[(Code, Change)] = &[
         m.control.first_contact_limit = 980.0
     }),
     (Code::ContactToleranceWide, |m, _, _| {
-        m.control.contact_tolerance = 0.4e-3
+        m.control.contact_tolerance = 0.2e-3
     }),
     (Code::CreepTooFast, |m, _, _| m.actuator.speed_creep = 0.002),
     (Code::FirstContactLimitLow, |m, _, _| {

@@ -6,4 +6,7 @@
 pub mod demo_log;
 pub mod identify;
 pub mod import;
+pub mod linear;
 pub mod model;
+pub mod optimum;
+pub mod rules;

@@ -1,0 +1,324 @@
+//! Judging a cell: its answer against the declared one, its stop against the table's times, its harm against the declarations.
+
+use super::answers::{Longer, answer_to, excused};
+use super::fork::{Ending, Seen};
+use super::harms::{Kind, STATED, declared};
+use super::moments::{Column, Nominal};
+use super::owed::owed_by;
+use crate::bench::Job;
+use crate::math::{abs, min};
+use crate::model::{Component, FaultMode};
+use firmware_core::interlock::{Cond, TABLE};
+use firmware_core::sequence::Phase;
+use firmware_core::status::Response;
+
+/// After a stop response in contact the load is at resting load within this time, s, or the declared dump time if that is shorter.
+const RESTING_WITHIN: f64 = 1.5;
+/// After a stop response in the air the plate stands within this time, s: its air settles. Invented.
+const PLATE_WITHIN: f64 = 1.5;
+
+/// How a cell differs from what is declared of it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Difference {
+    /// No answer is declared for this pair at all.
+    NotDeclared,
+    /// A row answered that is not declared to.
+    OtherRow {
+        /// The row.
+        row: &'static str,
+        /// Rows declared.
+        declared: &'static [&'static str],
+    },
+    /// Nothing answered where something must.
+    NoAnswer {
+        /// Time allowed, s.
+        within: f64,
+    },
+    /// The answer came late.
+    Late {
+        /// The row.
+        row: &'static str,
+        /// When, s after the fault.
+        after: f64,
+        /// Time allowed, s.
+        within: f64,
+    },
+    /// The sequencer did not do what the row asked in the tick in which it asked.
+    NotTaken {
+        /// The row.
+        row: &'static str,
+    },
+    /// A stop took longer than its time.
+    Slow {
+        /// What of it.
+        what: Longer,
+        /// How long, s after the response.
+        took: f64,
+        /// Time allowed, s.
+        allowed: f64,
+    },
+    /// A row that is owed did not ask, or not in time.
+    Owed {
+        /// The row.
+        row: &'static str,
+        /// Why it should.
+        reason: &'static str,
+    },
+    /// A limit was truly passed, and the row that guards it did not ask.
+    Unheard {
+        /// The row.
+        row: &'static str,
+        /// For how long, s.
+        stretch: f64,
+    },
+    /// No safe state was reached.
+    Unsafe,
+    /// No safe state was reached, which is declared, but the operator was not told of it.
+    Untold,
+}
+
+impl std::fmt::Display for Difference {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotDeclared => f.write_str("no answer is declared for it"),
+            Self::OtherRow { row, declared } => {
+                write!(f, "answered by {row}; declared: {}", declared.join(" or "))
+            }
+            Self::NoAnswer { within } => {
+                write!(f, "no answer; declared within {within} s")
+            }
+            Self::Late { row, after, within } => {
+                write!(f, "{row} after {after:.3} s; declared within {within} s")
+            }
+            Self::NotTaken { row } => write!(f, "{row} asked and the sequencer did not follow"),
+            Self::Slow {
+                what,
+                took,
+                allowed,
+            } => {
+                let what = match what {
+                    Longer::Standstill => "standstill",
+                    Longer::Load => "resting load",
+                    Longer::Plate => "the plate's rest",
+                    Longer::Never => "the safe state",
+                };
+                write!(
+                    f,
+                    "{what} {took:.3} s after the response; allowed {allowed:.3} s"
+                )
+            }
+            Self::Owed { row, reason } => {
+                write!(f, "{row} is owed and did not ask in time: {reason}")
+            }
+            Self::Unheard { row, stretch } => write!(
+                f,
+                "{row} did not ask though its limit was truly passed for {stretch:.3} s"
+            ),
+            Self::Unsafe => f.write_str("no safe state was reached"),
+            Self::Untold => f.write_str("no safe state was reached, and no row told of it"),
+        }
+    }
+}
+
+/// Harm in a cell.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Done {
+    /// Kind.
+    pub kind: Kind,
+    /// Worst value, in the monitor's unit.
+    pub worst: f64,
+    /// Why it is declared; `None` where it is not.
+    pub reason: Option<&'static str>,
+}
+
+/// Where and what a cell is.
+#[derive(Clone, Copy, Debug)]
+pub struct Place {
+    /// Component.
+    pub component: Component,
+    /// Mode.
+    pub mode: FaultMode,
+    /// Column.
+    pub column: Column,
+}
+
+fn seconds(ticks: u32) -> f64 {
+    f64::from(ticks) * 1e-3
+}
+
+/// Everything that differs from what is declared.
+#[must_use]
+pub fn differences(place: Place, seen: &Seen, job: &Job) -> Vec<Difference> {
+    let mut found = Vec::new();
+    let Some(answer) = answer_to(place.component, place.mode) else {
+        return vec![Difference::NotDeclared];
+    };
+    for trip in [seen.first, seen.acted].into_iter().flatten() {
+        let row = trip.row().name;
+        if !answer.rows.contains(&row) {
+            let difference = Difference::OtherRow {
+                row,
+                declared: answer.rows,
+            };
+            if !found.contains(&difference) {
+                found.push(difference);
+            }
+        }
+    }
+    if let Some((first, last, within)) = answer.must
+        && (first..=last).contains(&place.column)
+    {
+        match seen.first {
+            None => found.push(Difference::NoAnswer { within }),
+            Some(trip) if seconds(trip.after) > within => found.push(Difference::Late {
+                row: trip.row().name,
+                after: seconds(trip.after),
+                within,
+            }),
+            Some(_) => {}
+        }
+    }
+    owed(place, seen, job, &mut found);
+    stop(place, seen, job, &mut found);
+    found
+}
+
+/// Rows that are owed by the fault, or by what was true.
+fn owed(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
+    let name = |row: Cond| TABLE.get(row as usize).map_or("", |row| row.name);
+    for owed in owed_by(place.component, place.mode, place.column, job) {
+        let due = owed.ticks(job);
+        let asked = seen.witness.when(owed.row);
+        // A cycle that has left its state by then (ended, or stopped by another row) owes nothing more.
+        let gone = seen
+            .witness
+            .left
+            .is_some_and(|left| due.is_some_and(|due| left < due));
+        let stopped = seen.acted.is_some() && due.is_none() && asked.is_none();
+        let late = asked.is_none_or(|after| due.is_some_and(|due| after > due));
+        if late && !gone && !(stopped && seen.ending != Ending::Complete) {
+            found.push(Difference::Owed {
+                row: name(owed.row),
+                reason: owed.reason,
+            });
+        }
+    }
+    // What the cell cannot show, no row can see.
+    if place.component == Component::LoadCell {
+        return;
+    }
+    for (row, ticks) in seen.witness.unheard() {
+        found.push(Difference::Unheard {
+            row: name(row),
+            stretch: seconds(ticks),
+        });
+    }
+}
+
+/// The stop against its times.
+fn stop(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
+    let excuse = |what| excused(place.component, place.mode, what).is_some();
+    if seen.ending == Ending::Unsettled && seen.rows & Cond::CoastOverrun.bit() == 0 {
+        found.push(Difference::Untold);
+    }
+    let Some(trip) = seen.acted else {
+        if seen.ending == Ending::Unsettled && !excuse(Longer::Never) {
+            found.push(Difference::Unsafe);
+        }
+        return;
+    };
+    if !trip.taken {
+        found.push(Difference::NotTaken {
+            row: trip.row().name,
+        });
+    }
+    if seen.ending == Ending::Unsettled && !excuse(Longer::Never) {
+        found.push(Difference::Unsafe);
+    }
+    if trip.response < Response::ControlledStop {
+        return;
+    }
+    let control = &job.machine.control;
+    let still = if trip.response == Response::ImmediateStop {
+        job.machine.slurry.film_life
+    } else {
+        control.stop_time
+    };
+    let mut check = |what, last: u32, allowed: f64| {
+        let took = seconds(last.saturating_sub(trip.after));
+        if took > allowed && !excuse(what) {
+            found.push(Difference::Slow {
+                what,
+                took,
+                allowed,
+            });
+        }
+    };
+    check(Longer::Standstill, seen.turned, still);
+    check(
+        Longer::Load,
+        seen.loaded,
+        min(RESTING_WITHIN, control.dump_time),
+    );
+    let in_air = matches!(
+        place.column,
+        Column::Running(Phase::Lower | Phase::Lift | Phase::Precheck) | Column::Idle
+    );
+    if in_air {
+        check(Longer::Plate, seen.moved, PLATE_WITHIN);
+    }
+}
+
+/// All harm done in a cell.
+#[must_use]
+pub fn harms(place: Place, seen: &Seen, job: &Job, nominal: &Nominal) -> Vec<Done> {
+    let monitors = seen
+        .harm
+        .marks()
+        .into_iter()
+        .zip(&STATED)
+        .filter(|((_, mark), _)| mark.happened())
+        .map(|((_, mark), stated)| (stated.kind, mark.worst));
+    let rated =
+        (seen.peak > job.machine.control.rated_load).then_some((Kind::AboveRated, seen.peak));
+    let size = seen
+        .off_size
+        .filter(|off| abs(*off) > job.batch.tolerance)
+        .map(|off| (Kind::OffSize, abs(off)));
+    debug_assert!(!nominal.harm.any());
+    monitors
+        .chain(rated)
+        .chain(size)
+        .map(|(kind, worst)| Done {
+            kind,
+            worst,
+            reason: declared(place.component, place.mode, place.column, kind)
+                .map(|entry| entry.reason),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plant::Harm;
+    use crate::plant::fault_table::SUPPORTED;
+
+    #[test]
+    fn every_supported_pair_has_its_declared_answer_and_every_row_named_exists() {
+        for row in SUPPORTED {
+            let answer = answer_to(row.component, row.mode)
+                .unwrap_or_else(|| panic!("{:?} {:?}", row.component, row.mode));
+            for name in answer.rows {
+                assert!(TABLE.iter().any(|row| row.name == *name), "{name}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_stated_kinds_are_the_plants_monitors_in_their_order() {
+        for ((name, _), stated) in Harm::default().marks().iter().zip(&STATED) {
+            assert_eq!(*name, stated.name);
+        }
+    }
+}

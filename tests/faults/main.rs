@@ -1,0 +1,163 @@
+//! The fault matrix against its page: what `docs/fault-matrix.md` says is what the run gives, and everything is as declared.
+//!
+//! A row that is left out must be missed (`deleted.rs`).
+//!
+//! The normal run does one machine; `FAULTS=all` does all three, and `UPDATE=1 FAULTS=all` rewrites the page. Read the
+//! difference before you commit it.
+
+#[path = "../docs/pages.rs"]
+mod pages;
+
+mod deleted;
+
+use pages::{check, root, table};
+use sim_host::bench::Job;
+use sim_host::files::{Overrides, load_set, render_errors};
+use sim_host::report::fault_declarations as declared;
+use sim_host::report::faults as draw;
+use sim_host::study::faults::{Matrix, Options, matrix};
+use std::sync::LazyLock;
+
+const PAGE: &str = "docs/fault-matrix.md";
+/// One recipe a machine; each takes its machine's parts nearest to what they bear or its drives nearest to their torque.
+const RECIPES: [&str; 3] = ["glass-f800", "zirconia-fixed", "silicon-f1000"];
+/// Seed of the page.
+const SEED: u64 = 1;
+
+/// All three machines, not the first alone.
+fn all() -> bool {
+    std::env::var_os("FAULTS").is_some_and(|which| which == "all")
+}
+
+fn threads() -> usize {
+    std::thread::available_parallelism().map_or(2, usize::from)
+}
+
+fn job(recipe: &str) -> Job {
+    let path = root().join(format!("recipes/recipes/{recipe}.toml"));
+    let set = load_set(&path, &Overrides::default())
+        .unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
+    Job::new(set.machine.value, set.batch.value, set.recipe.value).expect("demo recipes compile")
+}
+
+/// The matrices that this run looks at, each with its job.
+static MATRICES: LazyLock<Vec<(&str, Job, Matrix)>> = LazyLock::new(|| {
+    RECIPES[..if all() { RECIPES.len() } else { 1 }]
+        .iter()
+        .map(|recipe| {
+            let job = job(recipe);
+            let options = Options {
+                threads: threads(),
+                seed: SEED,
+            };
+            let matrix =
+                matrix(&job, options, &|_, _| ()).unwrap_or_else(|e| panic!("{recipe}: {e}"));
+            (*recipe, job, matrix)
+        })
+        .collect()
+});
+
+#[test]
+fn the_page_is_what_the_run_gives_and_everything_is_as_declared() {
+    for (recipe, _, matrix) in MATRICES.iter() {
+        let failing: String = matrix.failing().take(20).map(draw::failure).collect();
+        let pairs: String = matrix
+            .pairs
+            .iter()
+            .filter(|pair| !pair.passes())
+            .map(draw::pair_failure)
+            .collect();
+        let unlisted = matrix.unlisted();
+        assert!(failing.is_empty(), "{recipe}:\n{failing}");
+        assert!(pairs.is_empty(), "{recipe}:\n{pairs}");
+        assert!(unlisted.is_empty(), "{recipe}: {unlisted:?}");
+        assert!(matrix.passes());
+        let block = |name: &str| format!("{name} {recipe}");
+        check(
+            PAGE,
+            &block("summary"),
+            &format!("```\n{}```\n", draw::summary(matrix)),
+        );
+        check(
+            PAGE,
+            &block("unnoticed"),
+            &table(
+                &[
+                    "fault",
+                    "what happens",
+                    "what would notice it",
+                    "what it costs",
+                    "seen in the run",
+                ],
+                draw::unnoticed_rows(matrix),
+            ),
+        );
+        check(
+            PAGE,
+            &block("matrix"),
+            &table(&draw::heads(matrix), draw::rows(matrix)),
+        );
+        check(
+            PAGE,
+            &block("pairs"),
+            &table(
+                &["pair", "faults", "the first begins in", "row", "harm"],
+                draw::pair_rows(matrix),
+            ),
+        );
+    }
+}
+
+#[test]
+fn what_is_stated_beforehand_stands_on_the_page() {
+    check(
+        PAGE,
+        "kinds",
+        &table(&["mark", "harm", "to", "from when on"], declared::kinds()),
+    );
+    check(
+        PAGE,
+        "declared",
+        &table(
+            &[
+                "component",
+                "mode",
+                "fault begins in",
+                "harm",
+                "why no controller prevents it",
+            ],
+            declared::declarations(),
+        ),
+    );
+    check(
+        PAGE,
+        "owed",
+        &table(
+            &[
+                "component",
+                "mode",
+                "fault begins in",
+                "row",
+                "until",
+                "why",
+            ],
+            declared::owed(),
+        ),
+    );
+    check(
+        PAGE,
+        "masks",
+        &table(
+            &["one fault", "the other", "harm", "why"],
+            declared::masks(),
+        ),
+    );
+    check(
+        PAGE,
+        "excuses",
+        &table(
+            &["component", "mode", "what takes longer", "why"],
+            declared::excuses(),
+        ),
+    );
+}
