@@ -12,6 +12,9 @@ use sim_host::plant::harm::Mark;
 
 /// Standstill: 0.15 rpm is what the controller calls still; the allowance is a rounding of the speed input.
 const STILL: f64 = 0.02;
+/// Error of a drive against the others, as a share of the fastest, that a power cut under load may leave until the load is let go: half
+/// of its speed, lost in the dump's time against coasts that take ten times as long (invented; harm begins at 0.15).
+const CUT_ERROR: f64 = 0.5;
 /// A drive that is this fast is turning, rad/s.
 const TURNING: f64 = 0.1;
 
@@ -192,7 +195,7 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
     // A category 0 stop takes the power off at once: four drives coast each in its own time while the load is still on its way
     // out. That harm is the price of the category, declared in `docs/cautions.md`, and bounded: it begins while the load is let go,
     // it is over when the load is (so that what it sums up is less than the highest load for the dump's time, at every power cut),
-    // and no drive is farther from the others than the fastest of them was from standing still.
+    // and no drive loses more than a part of its speed against the others in that time.
     let cuts: Vec<u64> = bench
         .journal()
         .entries
@@ -210,7 +213,7 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
         name == "drives out of ratio"
             && mark.first.is_some_and(in_dump)
             && mark.sum <= cuts.len() as f64 * peak * dump
-            && mark.worst <= 1.0
+            && mark.worst <= CUT_ERROR
     };
     // Random loads may be more than thin parts bear: that is the recipe's fault and `check`'s to find, not the sequence's.
     let done: Vec<_> = done

@@ -5,7 +5,7 @@ use crate::plant::fault_table::{mode_name, name};
 use crate::study::faults::answers::{EXCUSES, Longer};
 use crate::study::faults::harms::{DECLARED, STATED};
 use crate::study::faults::moments::Column;
-use crate::study::faults::owed::{OWED, Until};
+use crate::study::faults::owed::{OWED, On, Until};
 use crate::study::faults::pairs::MASKS;
 use firmware_core::interlock::TABLE;
 
@@ -79,10 +79,10 @@ pub fn owed() -> Vec<Vec<String>> {
         .map(|owed| {
             let [components, modes] = names(owed.components, owed.modes);
             let row = TABLE.get(owed.row as usize);
-            let gauge = if owed.gauge {
-                "; where the step with the highest setpoint ends by gauge"
-            } else {
-                ""
+            let on = match owed.on {
+                On::All => "",
+                On::Gauge => "; where the step with the highest setpoint ends by gauge",
+                On::SwappedOverLimit => "; where that is over every step's limit",
             };
             vec![
                 components,
@@ -93,8 +93,9 @@ pub fn owed() -> Vec<Vec<String>> {
                     Until::Seconds(seconds) => format!("{seconds} s"),
                     Until::SettleLimit => "`control.settle-limit`".to_owned(),
                     Until::End => "the cycle's end".to_owned(),
+                    Until::First => "before any other stop".to_owned(),
                 },
-                format!("{}{gauge}", owed.reason),
+                format!("{}{on}", owed.reason),
             ]
         })
         .collect()

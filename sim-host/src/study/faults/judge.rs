@@ -4,7 +4,7 @@ use super::answers::{Longer, answer_to, excused};
 use super::fork::{Ending, Seen};
 use super::harms::{Kind, STATED, declared};
 use super::moments::{Column, Nominal};
-use super::owed::owed_by;
+use super::owed::{Until, owed_by};
 use crate::bench::Job;
 use crate::math::{abs, min};
 use crate::model::{Component, FaultMode};
@@ -196,7 +196,11 @@ fn owed(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
             .is_some_and(|left| due.is_some_and(|due| left < due));
         let stopped = seen.acted.is_some() && due.is_none() && asked.is_none();
         let late = asked.is_none_or(|after| due.is_some_and(|due| after > due));
-        if late && !gone && !(stopped && seen.ending != Ending::Complete) {
+        let overtaken = owed.until == Until::First
+            && seen
+                .acted
+                .is_none_or(|trip| trip.index != owed.row as usize);
+        if overtaken || (late && !gone && !(stopped && seen.ending != Ending::Complete)) {
             found.push(Difference::Owed {
                 row: name(owed.row),
                 reason: owed.reason,

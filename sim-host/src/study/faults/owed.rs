@@ -24,6 +24,20 @@ pub enum Until {
     SettleLimit,
     /// Before the cycle ends.
     End,
+    /// Before any other row that does more than tell.
+    First,
+}
+
+/// On which jobs a row is owed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum On {
+    /// On all.
+    All,
+    /// Where the step with the highest setpoint ends by gauge.
+    Gauge,
+    /// Where a cell with its leads swapped, which reads twice the plate's weight less the load, reads more than every step's limit at
+    /// initial load.
+    SwappedOverLimit,
 }
 
 /// A row that a fault owes.
@@ -39,8 +53,8 @@ pub struct Owed {
     pub row: Cond,
     /// Until when.
     pub until: Until,
-    /// Only where the step with the highest setpoint ends by gauge.
-    pub gauge: bool,
+    /// On which jobs.
+    pub on: On,
     /// Why it must.
     pub reason: &'static str,
 }
@@ -53,7 +67,7 @@ pub const OWED: &[Owed] = &[
         columns: EVERYWHERE,
         row: Cond::GuardDisagree,
         until: Until::Seconds(2.05),
-        gauge: false,
+        on: On::All,
         reason: "the other channel stays closed: they differ for the 2 s of row 6, which is watched always",
     },
     Owed {
@@ -62,8 +76,35 @@ pub const OWED: &[Owed] = &[
         columns: (at(Phase::SlurryPrestart), at(Phase::RunDown)),
         row: Cond::CellLine,
         until: Until::Seconds(0.5),
-        gauge: false,
+        on: On::All,
         reason: "no cap pressure against a cell that shows the initial load or more: 300 ms of row 9",
+    },
+    Owed {
+        components: &[C::CapTransmitter],
+        modes: &[M::Off, M::Stuck],
+        columns: (Column::Idle, at(Phase::Lower)),
+        row: Cond::CellLine,
+        until: Until::End,
+        on: On::All,
+        reason: "as above, once the parts carry the initial load; a reading that sticks before the cylinder presses is one of none",
+    },
+    Owed {
+        components: &[C::LoadCell],
+        modes: &[M::Wrong],
+        columns: (at(Phase::SlurryPrestart), at(Phase::RunUp)),
+        row: Cond::LoadLimit,
+        until: Until::Seconds(0.1),
+        on: On::SwappedOverLimit,
+        reason: "swapped leads read twice the plate's weight less the load: 20 ms of row 10, where row 11 is not quicker still",
+    },
+    Owed {
+        components: &[C::HeightTransmitter],
+        modes: &[M::Off],
+        columns: (Column::Idle, at(Phase::Precheck)),
+        row: Cond::ContactLow,
+        until: Until::First,
+        on: On::All,
+        reason: "a height of zero before the descent begins neither jumps nor stands, but lies below the parts: 20 ms of row 41",
     },
     Owed {
         components: &[C::Agitator],
@@ -71,7 +112,7 @@ pub const OWED: &[Owed] = &[
         columns: CYCLE,
         row: Cond::AgitatorStopped,
         until: Until::Seconds(5.05),
-        gauge: false,
+        on: On::All,
         reason: "5 s of row 19, in any phase of a cycle",
     },
     Owed {
@@ -80,7 +121,7 @@ pub const OWED: &[Owed] = &[
         columns: CYCLE,
         row: Cond::AgitatorSettled,
         until: Until::SettleLimit,
-        gauge: false,
+        on: On::All,
         reason: "the settling limit of row 20",
     },
     Owed {
@@ -89,7 +130,7 @@ pub const OWED: &[Owed] = &[
         columns: (at(Phase::Dwell), at(Phase::Dwell)),
         row: Cond::GaugeInvalid,
         until: Until::Seconds(1.3),
-        gauge: true,
+        on: On::Gauge,
         reason: "a step that ends by gauge has none: 1 s of row 32 and the age of its reading",
     },
     Owed {
@@ -98,7 +139,7 @@ pub const OWED: &[Owed] = &[
         columns: (Column::Idle, at(Phase::SlurryPrestart)),
         row: Cond::SizeLow,
         until: Until::End,
-        gauge: true,
+        on: On::Gauge,
         reason: "a size anywhere in the gauge's range lies below the lower limit, for longer than 200 ms, in the first readings of a dwell",
     },
     Owed {
@@ -107,7 +148,7 @@ pub const OWED: &[Owed] = &[
         columns: (Column::Idle, at(Phase::LoadRamp)),
         row: Cond::StepOvertime,
         until: Until::End,
-        gauge: true,
+        on: On::Gauge,
         reason: "a size that does not move never ends a step: its longest time does, row 44",
     },
     Owed {
@@ -116,7 +157,7 @@ pub const OWED: &[Owed] = &[
         columns: (at(Phase::Lower), at(Phase::Lift)),
         row: Cond::PinLift,
         until: Until::End,
-        gauge: false,
+        on: On::All,
         reason: "every cycle that goes on comes to its lift, where row 35 looks at the arm",
     },
 ];
@@ -128,19 +169,32 @@ pub fn owed_by(
     column: Column,
     job: &Job,
 ) -> impl Iterator<Item = &'static Owed> {
-    // The step that stands for all in the columns of a step.
-    let by_gauge = job
-        .recipe
-        .steps
-        .iter()
-        .max_by(|a, b| a.pressure.total_cmp(&b.pressure))
-        .is_some_and(|step| !matches!(step.end, End::Time { .. }));
     OWED.iter().filter(move |owed| {
         owed.components.contains(&component)
             && owed.modes.contains(&mode)
             && (owed.columns.0..=owed.columns.1).contains(&column)
-            && (by_gauge || !owed.gauge)
+            && owed.on.holds(job)
     })
+}
+
+impl On {
+    fn holds(self, job: &Job) -> bool {
+        let steps = &job.recipe.steps;
+        match self {
+            Self::All => true,
+            // The step that stands for all in the columns of a step.
+            Self::Gauge => steps
+                .iter()
+                .max_by(|a, b| a.pressure.total_cmp(&b.pressure))
+                .is_some_and(|step| !matches!(step.end, End::Time { .. })),
+            Self::SwappedOverLimit => {
+                let reads = 2.0 * job.machine.actuator.weight() - job.machine.control.initial_load;
+                steps
+                    .iter()
+                    .all(|step| reads > step.load_limit * (1.0 + CLEARLY))
+            }
+        }
+    }
 }
 
 impl Owed {
@@ -153,7 +207,7 @@ impl Owed {
             Until::SettleLimit => {
                 Some(crate::compile::ticks(job.machine.control.settle_limit + 0.05).0)
             }
-            Until::End => None,
+            Until::End | Until::First => None,
         }
     }
 }

@@ -210,7 +210,8 @@ pub fn sample(
 /// Draws and runs one pair; `None` only on a machine without snapshots.
 fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
     let draw = |purpose: &str, of: u64| {
-        let drawn = substream(bed.seed, "pairs", purpose, number as u64);
+        // By the recipe too, so that no two machines try the same pairs.
+        let drawn = substream(bed.seed, &bed.job.recipe.id, purpose, number as u64);
         usize::try_from(drawn % of.max(1)).unwrap_or(0)
     };
     let first = draw("first", SUPPORTED.len() as u64);
