@@ -2,6 +2,7 @@
 //! Each check names its source.
 
 mod bad;
+mod demo;
 mod limit;
 mod live;
 mod loops;

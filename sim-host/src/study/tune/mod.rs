@@ -1,9 +1,11 @@
 //! Off-line tuning of the load loop: from a log or an experiment to gains that can be defended.
 //!
-//! Pure: no file is read, nothing is printed.
+//! Pure: no file is read, nothing is printed. [`import`] makes a log of a recorder's bytes, [`identify`] fits models to it,
+//! [`demo_log`] makes logs to try it on.
 
 pub mod candidates;
 pub mod compare;
+pub mod demo_log;
 pub mod experiment;
 pub mod free;
 pub mod identify;

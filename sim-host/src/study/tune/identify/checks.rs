@@ -27,6 +27,10 @@ const LEAST_PER_LAG: f64 = 1.0;
 const DEAD_TIMES_OF_RAMP: f64 = 8.0;
 /// Relative half-width of the gain beyond which the answer counts as not finished.
 const VAGUEST_GAIN: f64 = 0.5;
+/// Drift over the log that is worth a warning, share of the answer.
+const NOTABLE_DRIFT: f64 = 0.05;
+/// Hysteresis that is worth a warning, share of the answer to the largest step.
+const MOST_HYSTERESIS: f64 = 0.05;
 /// Relative half-width that is worth a warning.
 const VAGUE: f64 = 0.2;
 
@@ -296,18 +300,23 @@ pub(super) fn warnings(log: &Log, found: &Identification) -> Vec<Warning> {
     }
     let span = log.time_s.last().unwrap_or(&0.0) - log.time_s.first().unwrap_or(&0.0);
     let drift = fit.parameters.drift.value * span;
-    if fit.drift && abs(drift) > 0.02 * fit.response {
+    if fit.drift && abs(drift) > NOTABLE_DRIFT * fit.response {
         all.push(Warning::Drift {
             over_log: drift,
             response: fit.response,
         });
     }
+    let largest = found.steps.iter().map(|step| abs(step.by)).fold(0.0, max);
     if let Some(hysteresis) = found.hysteresis
-        && abs(hysteresis.width) > max(hysteresis.uncertainty, 0.05 * fit.response)
+        && hysteresis.width
+            > max(
+                hysteresis.uncertainty,
+                MOST_HYSTERESIS * largest * abs(model.gain),
+            )
     {
         all.push(Warning::Hysteresis {
             width: hysteresis.width,
-            response: fit.response,
+            response: largest * abs(model.gain),
         });
     }
     let parameters = &fit.parameters;

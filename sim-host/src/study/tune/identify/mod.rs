@@ -182,14 +182,7 @@ pub fn identify(log: &Log, options: &Options) -> Result<Identification, Refusal>
     let busy = model.dead_time + 4.0 * (model.tau1 + model.tau2);
     let noise = signal::noise(log, &data.index, &steps, busy);
     let drift = fits[0].parameters.drift.value;
-    let hysteresis = signal::hysteresis(
-        log,
-        &data.index,
-        &steps,
-        &model,
-        drift,
-        max(noise.deviation, fits[0].rms),
-    );
+    let hysteresis = signal::hysteresis(log, &data.index, &steps, &model, drift, noise.deviation);
     let mut found = Identification {
         fits,
         used: data.index,

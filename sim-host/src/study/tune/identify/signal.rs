@@ -98,13 +98,15 @@ pub(super) fn resolution(values: &[f64]) -> Option<f64> {
 struct Level {
     command: f64,
     mean: f64,
+    /// Mean time, s.
+    time: f64,
     samples: f64,
     /// +1 reached by a rising command, -1 by a falling one, 0 unknown.
     from: f64,
 }
 
 /// Settled levels: the later half of what is left of a stretch between steps when the answer is over.
-fn levels(log: &Log, used: &[usize], steps: &[Change], busy: f64, drift: f64) -> Vec<Level> {
+fn levels(log: &Log, used: &[usize], steps: &[Change], busy: f64) -> Vec<Level> {
     let start = log.time_s.first().copied().unwrap_or(0.0);
     let end = log.time_s.last().copied().unwrap_or(0.0);
     let mut found = Vec::new();
@@ -116,30 +118,58 @@ fn levels(log: &Log, used: &[usize], steps: &[Change], busy: f64, drift: f64) ->
         let until = begins.get(i + 1).map_or(end + 1e-9, |next| next.0);
         let from = max(begin + busy, start);
         let from = from + 0.5 * max(until - from, 0.0);
-        let inside: Vec<f64> = used
+        let inside: Vec<usize> = used
             .iter()
-            .filter(|&&i| log.time_s[i] >= from && log.time_s[i] < until)
-            .map(|&i| log.output[i] - drift * (log.time_s[i] - start))
+            .copied()
+            .filter(|&i| log.time_s[i] >= from && log.time_s[i] < until)
             .collect();
+        let samples = inside.len() as f64;
         if inside.len() >= 5 {
             found.push(Level {
                 command,
-                mean: inside.iter().sum::<f64>() / inside.len() as f64,
-                samples: inside.len() as f64,
-                from: if by > 0.0 {
-                    1.0
-                } else if by < 0.0 {
-                    -1.0
-                } else {
-                    0.0
-                },
+                mean: inside.iter().map(|&i| log.output[i]).sum::<f64>() / samples,
+                time: inside.iter().map(|&i| log.time_s[i]).sum::<f64>() / samples,
+                samples,
+                from: if by == 0.0 { 0.0 } else { by.signum() },
             });
         }
     }
     found
 }
 
-/// Hysteresis from levels of one command that were reached from both sides; `drift` is in output units per second.
+/// Two visits of one command: falling less rising level, time between them with the sign of that difference, variance.
+struct Pair {
+    width: f64,
+    apart: f64,
+    variance: f64,
+}
+
+fn pairs(levels: &[Level], known: bool, near: f64, sign: f64, noise: f64) -> Vec<Pair> {
+    let mut found = Vec::new();
+    for (i, one) in levels.iter().enumerate() {
+        for two in &levels[i + 1..] {
+            let wanted = if known {
+                one.from * two.from < 0.0
+            } else {
+                one.from == 0.0 && two.from != 0.0
+            };
+            if wanted && abs(one.command - two.command) < near {
+                // Falling less rising; the unknown one counts as the opposite of the known.
+                let way = if two.from < 0.0 { sign } else { -sign };
+                found.push(Pair {
+                    width: way * (two.mean - one.mean),
+                    apart: way * (two.time - one.time),
+                    variance: noise * noise * (1.0 / one.samples + 1.0 / two.samples),
+                });
+            }
+        }
+    }
+    found
+}
+
+/// Hysteresis from levels of one command that were reached from both sides. Going up and then down drifts as hysteresis does: pairs
+/// that lie apart by different times tell the two from each other (a straight line through their differences); otherwise the
+/// fit's drift (output units per second) is taken off.
 pub(super) fn hysteresis(
     log: &Log,
     used: &[usize],
@@ -149,44 +179,38 @@ pub(super) fn hysteresis(
     noise: f64,
 ) -> Option<Hysteresis> {
     let busy = model.dead_time + 5.0 * (model.tau1 + model.tau2);
-    let levels = levels(log, used, steps, busy, drift);
-    let span = steps.iter().map(|step| abs(step.by)).fold(0.0, max);
+    let levels = levels(log, used, steps, busy);
+    let near = 0.01 * steps.iter().map(|step| abs(step.by)).fold(0.0, max);
     let sign = if model.gain < 0.0 { -1.0 } else { 1.0 };
-    let compare = |known: bool| {
-        let (mut sum, mut variance, mut pairs) = (0.0, 0.0, 0_usize);
-        for (i, one) in levels.iter().enumerate() {
-            for two in &levels[i + 1..] {
-                let wanted = if known {
-                    one.from * two.from < 0.0
-                } else {
-                    one.from == 0.0 && two.from != 0.0
-                };
-                if wanted && abs(one.command - two.command) < 0.01 * span {
-                    // Falling less rising; the unknown one counts as the opposite of the known.
-                    let falls_last = two.from < 0.0;
-                    sum += sign
-                        * if falls_last {
-                            two.mean - one.mean
-                        } else {
-                            one.mean - two.mean
-                        };
-                    variance += noise * noise * (1.0 / one.samples + 1.0 / two.samples);
-                    pairs += 1;
-                }
-            }
-        }
-        (pairs > 0).then(|| {
-            let width = sum / pairs as f64;
-            Hysteresis {
-                width,
-                uncertainty: 2.0 * sqrt(variance) / pairs as f64,
-                command: width / abs(model.gain),
-                pairs,
-                both_known: known,
-            }
-        })
+    let (pairs, both_known) = [true, false]
+        .map(|known| (pairs(&levels, known, near, sign, noise), known))
+        .into_iter()
+        .find(|(pairs, _)| !pairs.is_empty())?;
+    let n = pairs.len() as f64;
+    let mean = |what: fn(&Pair) -> f64| pairs.iter().map(what).sum::<f64>() / n;
+    let (width, apart, variance) = (mean(|p| p.width), mean(|p| p.apart), mean(|p| p.variance));
+    let spread: f64 = pairs
+        .iter()
+        .map(|p| (p.apart - apart) * (p.apart - apart))
+        .sum();
+    // Without a spread of times there is nothing to tell drift by.
+    let (slope, more) = if spread > 0.01 * apart * apart {
+        let both: f64 = pairs
+            .iter()
+            .map(|p| (p.apart - apart) * (p.width - width))
+            .sum();
+        (both / spread, apart * apart / spread)
+    } else {
+        (drift, 0.0)
     };
-    compare(true).or_else(|| compare(false))
+    let width = width - slope * apart;
+    Some(Hysteresis {
+        width,
+        uncertainty: 2.0 * sqrt(variance * (1.0 / n + more)),
+        command: width / abs(model.gain),
+        pairs: pairs.len(),
+        both_known,
+    })
 }
 
 #[cfg(test)]

@@ -64,7 +64,7 @@ pub enum Warning {
         /// What the command moved.
         response: f64,
     },
-    /// Hysteresis that matters: more than a twentieth of the answer.
+    /// Hysteresis that matters: more than a twentieth of the answer to the largest step.
     Hysteresis {
         /// Its width.
         width: f64,

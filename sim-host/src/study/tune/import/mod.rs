@@ -10,6 +10,7 @@ mod columns;
 mod defects;
 mod error;
 mod table;
+mod values;
 
 pub use error::ImportError;
 
@@ -292,7 +293,7 @@ impl fmt::Display for Defect {
 /// [`ImportError`] with line and column where there is one, what was expected, and what would mend it.
 pub fn import(bytes: &[u8], options: &ImportOptions) -> Result<Log, ImportError> {
     let table = table::read(bytes)?;
-    let mut log = columns::log(&table, options)?;
+    let mut log = values::log(&table, options)?;
     log.defects.extend(defects::find(&log));
     assume::step_at_the_beginning(&mut log);
     Ok(log)
