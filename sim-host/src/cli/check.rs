@@ -254,7 +254,7 @@ fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
 }
 
 /// Puts `more` before the last line of `text`, which is the verdict and stays the last.
-fn before_last_line(text: &str, more: &str) -> String {
+pub(super) fn before_last_line(text: &str, more: &str) -> String {
     let body = text.trim_end_matches('\n');
     let at = body.rfind('\n').map_or(0, |at| at + 1);
     // What is drawn leaves an empty line before the verdict: it goes after what comes in between.
