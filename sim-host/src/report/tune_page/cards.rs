@@ -150,7 +150,7 @@ fn margins(html: &mut String, report: &TuneReport, candidate: &Candidate) {
     let _ = write!(
         html,
         "</table><div class=\"detail\">worst at {}</div></div>",
-        escape(&found.worst_at)
+        escape(&found.worst_at.replace(" %", "\u{a0}%"))
     );
 }
 
@@ -196,7 +196,7 @@ fn judged(html: &mut String, report: &TuneReport, chosen: Option<&Chosen>) {
     };
     let _ = write!(
         html,
-        "<div class=\"card\"><h2>Judged</h2><div class=\"short{class}\">{}</div><div class=\"detail\">{}</div></div>",
+        "<div class=\"card judged\"><h2>Judged</h2><div class=\"short{class}\">{}</div><div class=\"detail\">{}</div></div>",
         escape(&short),
         escape(&detail)
     );

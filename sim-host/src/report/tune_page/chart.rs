@@ -7,8 +7,8 @@ use std::fmt::Write as _;
 /// Width of a chart that stands beside another, px.
 pub(super) const WIDTH: f64 = 590.0;
 
-/// One entry of a logarithmic scale: place in decades, and whether a number stands there.
-fn log_ticks(low: f64, high: f64) -> Vec<(f64, bool)> {
+/// One entry of a logarithmic scale: place in decades, and the number that stands there, if one does.
+fn log_ticks(low: f64, high: f64) -> Vec<(f64, Option<String>)> {
     let span = high - low;
     // About four to eight numbers, whatever the span.
     let named: &[f64] = if span > 2.4 {
@@ -25,7 +25,7 @@ fn log_ticks(low: f64, high: f64) -> Vec<(f64, bool)> {
             let place = decade + log10(m);
             let shown = named.contains(&m);
             if place >= low - 1e-9 && place <= high + 1e-9 && (shown || m != 1.5) {
-                found.push((place, shown));
+                found.push((place, shown.then(|| decade_number(m, decade))));
             }
         }
         decade += 1.0;
@@ -33,9 +33,13 @@ fn log_ticks(low: f64, high: f64) -> Vec<(f64, bool)> {
     found
 }
 
-/// A value on a logarithmic axis.
-fn decade_number(place: f64) -> String {
-    number(pow(10.0, place))
+/// `m` times a power of ten, without what rounding leaves behind.
+fn decade_number(m: f64, decade: f64) -> String {
+    if decade < -4.0 {
+        format!("{m}e{decade}")
+    } else {
+        number(m * pow(10.0, decade))
+    }
 }
 
 /// Logarithmic horizontal axis of a frame whose `x` is in decades; the words stand under it.
@@ -44,9 +48,10 @@ pub(super) fn log_x(svg: &mut Svg, frame: &Frame, words: &str) {
     svg.line([frame.left, y], [frame.right(), y], "axis");
     for (place, named) in log_ticks(frame.x[0], frame.x[1]) {
         let x = frame.px(place);
-        svg.line([x, y], [x, y + if named { 5.0 } else { 3.0 }], "axis");
-        if named {
-            svg.text(x, y + 16.0, Anchor::Middle, "num", &decade_number(place));
+        let long = if named.is_some() { 5.0 } else { 3.0 };
+        svg.line([x, y], [x, y + long], "axis");
+        if let Some(named) = named {
+            svg.text(x, y + 16.0, Anchor::Middle, "num", &named);
         }
     }
     under(svg, frame, words);
@@ -72,16 +77,10 @@ pub(super) fn log_y(svg: &mut Svg, frame: &Frame, words: &str) {
     );
     for (place, named) in log_ticks(frame.y[0], frame.y[1]) {
         let y = frame.py(place);
-        let short = if named { 5.0 } else { 3.0 };
-        svg.line([frame.left - short, y], [frame.left, y], "axis");
-        if named {
-            svg.text(
-                frame.left - 8.0,
-                y + 4.0,
-                Anchor::End,
-                "num",
-                &decade_number(place),
-            );
+        let long = if named.is_some() { 5.0 } else { 3.0 };
+        svg.line([frame.left - long, y], [frame.left, y], "axis");
+        if let Some(named) = named {
+            svg.text(frame.left - 8.0, y + 4.0, Anchor::End, "num", &named);
         }
     }
     over(svg, frame, words);
@@ -267,7 +266,10 @@ mod tests {
     #[test]
     fn a_logarithmic_scale_names_at_least_two_numbers() {
         for (low, high) in [(0.0, 0.5), (-4.3, -2.9), (-6.0, 3.0), (0.2, 1.3)] {
-            let named = log_ticks(low, high).iter().filter(|tick| tick.1).count();
+            let named = log_ticks(low, high)
+                .iter()
+                .filter(|tick| tick.1.is_some())
+                .count();
             assert!((2..=10).contains(&named), "{low} {high}: {named}");
         }
     }

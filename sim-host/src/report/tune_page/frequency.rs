@@ -1,7 +1,7 @@
 //! The chosen loop over frequency: Bode with its margins, Nyquist with the circle of its Ms.
 
 use super::super::svg::{Anchor, Frame, Svg};
-use super::chart::{WIDTH, clipped, key, log_x, log_y, plain_y};
+use super::chart::{WIDTH, clipped, key, log_x, log_y, over, plain_y};
 use crate::math::{cos, floor, log10, max, min, sin};
 use crate::study::finding::significant;
 use crate::study::tune::linear::Margins;
@@ -52,7 +52,8 @@ pub(super) fn bode(found: &Recommendation) -> String {
         width,
         height: 170.0,
         x,
-        y: whole(curve.iter().map(|f| log10(f.magnitude)), 1.0),
+        // What is smaller than a thousandth moves nothing.
+        y: whole(curve.iter().map(|f| max(log10(f.magnitude), -2.5)), 1.0),
     };
     // Below this the dead time only turns on and on.
     let low = max(
@@ -66,7 +67,20 @@ pub(super) fn bode(found: &Recommendation) -> String {
         ..magnitude
     };
     log_y(&mut svg, &magnitude, "magnitude of the open loop");
-    plain_y(&mut svg, &phase, "its phase, °", 5);
+    over(&mut svg, &phase, "its phase, °");
+    let mut turn = low;
+    while turn <= high {
+        let y = phase.py(turn);
+        svg.line([phase.left, y], [phase.right(), y], "rule");
+        svg.text(
+            phase.left - 6.0,
+            y + 4.0,
+            Anchor::End,
+            "num",
+            &format!("{turn:.0}"),
+        );
+        turn += 90.0;
+    }
     for (frame, level) in [(&magnitude, 0.0), (&phase, -180.0)] {
         svg.path(&clipped(frame, [[x[0], level], [x[1], level]]), "reference");
     }
@@ -128,10 +142,16 @@ fn phase_margin(
     );
     svg.line([x, magnitude.top], [x, phase.bottom()], "mark-line");
     svg.line([x, from], [x, to], "margin");
+    // Beside the left border there is no room before it.
+    let (at, anchor) = if x - phase.left < 110.0 {
+        (x + 6.0, Anchor::Start)
+    } else {
+        (x - 6.0, Anchor::End)
+    };
     svg.text(
-        x - 6.0,
+        at,
         0.5 * (from + to) + 4.0,
-        Anchor::End,
+        anchor,
         "key halo",
         &format!("phase margin {:.0}°", margins.phase.to_degrees()),
     );
@@ -186,6 +206,12 @@ pub(super) fn nyquist(found: &Recommendation) -> String {
         &clipped(&frame, found.frequency.iter().map(|f| f.open)),
         "load",
     );
+    for w in [margins.gain_crossing, margins.phase_crossing] {
+        let point = [0, 1].map(|n| at(&found.frequency, w, |f| f.open[n]));
+        if let [Some(re), Some(im)] = point {
+            svg.circle(frame.px(re), frame.py(im), 3.0, "spot");
+        }
+    }
     let (x, y) = (frame.px(-1.0), frame.py(0.0));
     for slant in [-1.0, 1.0] {
         svg.line(
@@ -212,9 +238,10 @@ pub(super) fn nyquist(found: &Recommendation) -> String {
         ],
     );
     for (n, words) in [
-        "The curve keeps out of",
-        "the circle of its Ms and",
-        "touches it once.",
+        "The curve touches the",
+        "circle of its Ms. Dots:",
+        "phase and gain margin",
+        "are read there.",
     ]
     .iter()
     .enumerate()

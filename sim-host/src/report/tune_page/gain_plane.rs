@@ -1,9 +1,9 @@
 //! The plane of gains: where the loop is stable, how robust it is, on which share of machines it holds, and where the candidates lie.
 
 use super::super::svg::{Anchor, Frame, Svg};
-use super::super::tuning::short;
 use super::chart::{WIDTH, clipped, log_x, log_y};
 use super::contour::{between, contour, stability_rows};
+use super::tables::in_short;
 use super::{gain_unit, shown_index, sign_of};
 use crate::math::{abs, cos, limit, log10, max, min, round, sin};
 use crate::study::finding::significant;
@@ -13,7 +13,7 @@ use crate::study::tune::recommend::{Candidate, Recommendation};
 use crate::study::tune::work::TuneReport;
 use std::fmt::Write as _;
 
-const HEIGHT: f64 = 500.0;
+const HEIGHT: f64 = 590.0;
 /// Grey of a place where no machine holds; where all do it is white. Black lines stay readable on it.
 const DARKEST: f64 = 135.0;
 /// Lines of equal Ms beside the limit's own.
@@ -209,7 +209,7 @@ fn sensitivity(svg: &mut Svg, frame: &Frame, found: &Recommendation) {
         }
         svg.path(&path, class);
         let at = frame.px(highest[0]);
-        if highest[1] > frame.y[1] - 1e-6 && taken.iter().all(|other| abs(other - at) > 24.0) {
+        if highest[1] > frame.y[1] - 1e-6 && taken.iter().all(|other| abs(other - at) > 19.0) {
             taken.push(at);
             let class = if first { "num strong" } else { "num" };
             svg.text(
@@ -325,7 +325,7 @@ fn keys(svg: &mut Svg, frame: &Frame, report: &TuneReport, outside: &[bool]) {
         svg.text(x + 14.0, y, Anchor::End, "num", &(n + 1).to_string());
         svg.text(x + 20.0, y, Anchor::Start, class, &candidate.named.name);
         let mut state = match (candidate.broken.first(), n == shown) {
-            (Some(broken), _) => short(broken).to_owned(),
+            (Some(broken), _) => format!("breaks {}", in_short(broken)),
             (None, true) => "recommended".to_owned(),
             (None, false) => "holds all".to_owned(),
         };
@@ -343,6 +343,16 @@ fn keys(svg: &mut Svg, frame: &Frame, report: &TuneReport, outside: &[bool]) {
         ("level", "other Ms"),
         ("edge", "edge of stability"),
     ];
+    if outside.contains(&true) {
+        svg.text(
+            x,
+            y + 2.0,
+            Anchor::Start,
+            "tiny",
+            "beyond: outside the frame",
+        );
+        y += 14.0;
+    }
     y = super::chart::key(svg, x, max(y + 2.0, frame.bottom() - 142.0), &lines);
     let mut path = String::new();
     for n in 0..4 {

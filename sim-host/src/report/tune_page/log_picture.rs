@@ -131,7 +131,7 @@ fn of_log(study: &LogStudy) -> String {
     let (time, left_over) = with_gaps(study);
     let left_over = scaled(&left_over);
     let below = frame(236.0, 76.0, &log.time_s, about_zero(&left_over));
-    plain_y(&mut svg, &below, &format!("log minus model, {out_unit}"), 2);
+    plain_y(&mut svg, &below, &format!("log minus model, {out_unit}"), 3);
     svg.path(&below.curve(&time, &left_over), "sample");
     svg.line(
         [below.left, below.py(0.0)],
@@ -169,7 +169,7 @@ fn of_log(study: &LogStudy) -> String {
             x,
             top.top + 58.0 + 20.0 * n as f64,
             Anchor::Start,
-            "note",
+            "tiny",
             words,
         );
     }

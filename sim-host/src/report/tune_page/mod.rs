@@ -28,7 +28,7 @@ const OWN_STYLE: &str = include_str!("style.css");
 pub fn draw(report: &TuneReport) -> String {
     let mut html = String::with_capacity(160 * 1024);
     let (name, what) = match &report.machine {
-        Some([id, title]) => (format!("tune {id}"), format!("Load loop of {title}")),
+        Some([id, title]) => (format!("tune {id}"), format!("Load loop: {title}")),
         None => ("tune a log".to_owned(), "Load loop, from a log".to_owned()),
     };
     let verdict = if report.recommendation.answer.is_ok() {

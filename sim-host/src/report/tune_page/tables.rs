@@ -112,8 +112,8 @@ pub(super) fn candidates(html: &mut String, report: &TuneReport) {
     };
     let _ = write!(
         html,
-        "<h2>Candidates</h2><div class=\"sheet scroll\"><table><tr><th>no.</th><th class=\"l\">set</th><th>gain, {}</th><th>time, s</th>\
-         <th>weight</th><th>Ms</th><th>Ms, worst</th><th>gain margin</th><th>phase, °</th><th>delay, ms</th><th>{error}</th>{}\
+        "<h2>Candidates</h2><div class=\"sheet scroll\"><table class=\"close\"><tr><th>no.</th><th class=\"l\">set</th><th>gain, {}</th><th>time, s</th>\
+         <th>weight</th><th>Ms</th><th>worst Ms</th><th>GM</th><th>PM, °</th><th>delay, ms</th><th>{error}</th>{}\
          <th class=\"l\">breaks</th></tr>",
         escape(&gain_unit(report)),
         if judged { "<th>held</th>" } else { "" }
@@ -132,7 +132,7 @@ pub(super) fn candidates(html: &mut String, report: &TuneReport) {
     };
     let _ = write!(
         html,
-        "</table><p class=\"cure\">Ms, worst: on the worst of {} corners. {over}</p></div>",
+        "</table><p class=\"cure\">GM, PM, delay: gain, phase and delay margin on the nominal line. Worst Ms: on the worst of {} corners. {over}</p></div>",
         found.lines.corners.len()
     );
 }
@@ -185,6 +185,20 @@ fn candidate_row(html: &mut String, n: usize, candidate: &Candidate, chosen: boo
     );
 }
 
+/// A broken limit in two or three words.
+pub(super) fn in_short(broken: &Broken) -> &str {
+    match broken.what.as_str() {
+        "Ms on the nominal line" => "Ms",
+        "Ms at the envelope's corners" => "worst Ms",
+        "setpoint overshoot" | "overshoot over the reference" => "overshoot",
+        "travel of the command" => "travel",
+        "noise on the command" => "noise",
+        "harm events" => "harm",
+        "hunting amplitude" => "hunting",
+        other => other,
+    }
+}
+
 fn breaks(broken: &[Broken]) -> String {
     if broken.is_empty() {
         return "nothing".to_owned();
@@ -200,7 +214,7 @@ fn breaks(broken: &[Broken]) -> String {
                 };
                 format!(
                     "{}: {} over {}{unit}",
-                    broken.what,
+                    in_short(broken),
                     significant(broken.value, 3),
                     significant(broken.bound, 3)
                 )
