@@ -52,6 +52,19 @@ pub enum Verb {
 With a scenario the verdict is about harm and load alone: a cycle that is
 stopped on purpose need not complete.")]
     Run(Run),
+    /// Gains for the load loop: from the machine file, a log, or an experiment on the simulated machine
+    #[command(
+        group(clap::ArgGroup::new("what").required(true).multiple(true).args(["machine", "from", "compare"])),
+        after_help = "Examples:
+  twinplate tune recipes/machines/machine-a.toml
+  twinplate tune recipes/machines/machine-a.toml --experiment relay
+  twinplate tune --from bump-test.csv --column output=T1 --unit command=%
+  twinplate tune recipes/machines/machine-a.toml --write
+  twinplate tune --compare old.toml new.toml
+
+Nothing is recommended that fails on any machine of the envelope."
+    )]
+    Tune(Tune),
     /// What a code means, why it matters, and what to do
     #[command(after_help = "Examples:
   twinplate explain creep-too-fast      a finding of check
@@ -168,6 +181,74 @@ pub struct Run {
     pub format: Format,
 }
 
+/// `tune` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Tune {
+    /// Machine file; adds the judging on the real controller and the simulated machine.
+    pub machine: Option<PathBuf>,
+    /// Batch that the trials press on; stand-in test blocks computed from the machine without it.
+    #[arg(long, value_name = "FILE")]
+    pub batch: Option<PathBuf>,
+    /// Log of a bump or step test, CSV: time, command, load.
+    #[arg(long, value_name = "LOG")]
+    pub from: Option<PathBuf>,
+    /// Column of the log: time=NAME, command=NAME or output=NAME; a number from 1 does as well. Found out unless given.
+    #[arg(long, value_name = "WHAT=NAME", requires = "from")]
+    pub column: Vec<String>,
+    /// Unit of a column of the log, such as time=ms or command=%. Taken from the header unless given.
+    #[arg(long, value_name = "WHAT=UNIT", requires = "from")]
+    pub unit: Vec<String>,
+    /// Command before the first row of the log, in the unit of its column.
+    #[arg(
+        long,
+        allow_negative_numbers = true,
+        value_name = "VALUE",
+        requires = "from"
+    )]
+    pub before: Option<f64>,
+    /// Corner of the controller's load filter, Hz, where only a log is known; none unless given.
+    #[arg(long, value_name = "HZ", requires = "from", conflicts_with = "machine", value_parser = corner)]
+    pub filter: Option<f64>,
+    /// Tune for what an experiment on the simulated machine shows, not for the line that the machine file declares.
+    #[arg(
+        long,
+        value_enum,
+        value_name = "KIND",
+        requires = "machine",
+        conflicts_with = "from"
+    )]
+    pub experiment: Option<Experiment>,
+    /// Judge the gains of two machine files alike; the answer is no if the new ones are worse or fail.
+    #[arg(long, num_args = 2, value_names = ["OLD", "NEW"], conflicts_with_all = ["machine", "from", "write"])]
+    pub compare: Option<Vec<PathBuf>>,
+    /// Put the recommended gains into the machine file; comments and order stay.
+    #[arg(long, requires = "machine")]
+    pub write: bool,
+    /// Machines drawn from the envelope for the chosen gains, beside the nominal one.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 500, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub runs: u32,
+    /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Seed of all draws and all noise, decimal or 0x….
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
+    pub seed: u64,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// Experiments of `tune`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Experiment {
+    /// One step up.
+    Step,
+    /// A step up, down past the start, and back.
+    DoubleStep,
+    /// A relay with hysteresis in place of the loop.
+    Relay,
+}
+
 /// `explain` as typed.
 #[derive(Clone, Debug, Args)]
 pub struct Explain {
@@ -231,6 +312,14 @@ pub enum Level {
     Debug,
     /// Everything.
     Trace,
+}
+
+/// Reads a corner frequency.
+fn corner(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(corner) if corner > 0.0 && corner.is_finite() => Ok(corner),
+        Ok(_) | Err(_) => Err("expected a frequency in Hz above zero, such as 15".to_owned()),
+    }
 }
 
 /// Reads a seed.

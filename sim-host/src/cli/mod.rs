@@ -9,6 +9,7 @@ mod explain;
 mod failure;
 mod faults;
 mod files;
+mod gains_file;
 mod output;
 mod resolved;
 mod run;
@@ -17,6 +18,7 @@ mod seek;
 mod shrink;
 mod terminal;
 mod trade;
+mod tune;
 
 pub use failure::Failure;
 
@@ -83,6 +85,10 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
                 return shrink::shrink(&meant);
             }
             run::run(&typed.into(), terminal)
+        }
+        Verb::Tune(typed) => {
+            let processors = std::thread::available_parallelism().map_or(1, usize::from);
+            tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
         Verb::Explain(typed) => explain::explain(&typed),
     }

@@ -6,6 +6,9 @@ use crate::files::Overrides;
 use crate::study::catalogue::find;
 use crate::study::finding::Severity;
 use crate::study::prove::Options;
+use crate::study::tune::experiment::Kind;
+use crate::study::tune::import::ImportOptions;
+use crate::study::tune::recommend;
 use crate::study::verdict::Waiver;
 use std::path::{Path, PathBuf};
 
@@ -204,6 +207,127 @@ impl Shrink {
             files: typed.files.clone().into(),
             journal: typed.shrink.clone()?,
             output: typed.output.clone()?,
+        })
+    }
+}
+
+/// What `tune` tunes for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TuneSource {
+    /// The line that the machine file declares.
+    Declared,
+    /// A log file.
+    Log(PathBuf),
+    /// An experiment on the simulated machine.
+    Experiment(Kind),
+}
+
+/// What `tune` does.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TuneWhat {
+    /// Finds gains.
+    Gains {
+        /// Machine file.
+        machine: Option<PathBuf>,
+        /// What they are for.
+        source: TuneSource,
+        /// Puts them into the machine file.
+        write: bool,
+    },
+    /// Compares two machine files' gains.
+    Compare {
+        /// Old machine file.
+        old: PathBuf,
+        /// New machine file.
+        new: PathBuf,
+    },
+}
+
+/// `tune` as meant.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tune {
+    /// What is done.
+    pub what: TuneWhat,
+    /// Batch file.
+    pub batch: Option<PathBuf>,
+    /// How a log is read.
+    pub import: ImportOptions,
+    /// Corner of the load filter, Hz, where only a log is known.
+    pub filter: Option<f64>,
+    /// How the work is done.
+    pub options: recommend::Options,
+    /// What stdout gets.
+    pub format: Format,
+}
+
+impl Tune {
+    /// From what was typed. `processors` is how many threads are used when none were asked for.
+    ///
+    /// # Errors
+    /// Columns or units that are not given as WHAT=NAME; a batch without a machine.
+    pub fn new(typed: args::Tune, processors: usize) -> Result<Self, Failure> {
+        let mut import = ImportOptions {
+            before: typed.before,
+            ..ImportOptions::default()
+        };
+        for (option, texts, set) in [
+            (
+                "--column",
+                &typed.column,
+                ImportOptions::column as fn(&mut ImportOptions, &str) -> Result<(), String>,
+            ),
+            ("--unit", &typed.unit, ImportOptions::unit),
+        ] {
+            for text in texts {
+                set(&mut import, text).map_err(|error| {
+                    Failure::new(
+                        format!("{option} {error}"),
+                        "name what it is for, an equals sign, and the name",
+                    )
+                })?;
+            }
+        }
+        if typed.batch.is_some() && typed.machine.is_none() && typed.compare.is_none() {
+            return Err(Failure::new(
+                "--batch is for trials on a machine, and there is none",
+                "name the machine file too, or leave --batch out",
+            ));
+        }
+        let usual = recommend::Options::usual(typed.threads.map_or(processors.max(1), usize::from));
+        let what = match (typed.compare.as_deref(), typed.from, typed.experiment) {
+            (Some([old, new]), ..) => TuneWhat::Compare {
+                old: old.clone(),
+                new: new.clone(),
+            },
+            (_, from, experiment) => TuneWhat::Gains {
+                machine: typed.machine,
+                source: match (from, experiment) {
+                    (Some(path), _) => TuneSource::Log(path),
+                    (None, Some(kind)) => TuneSource::Experiment(match kind {
+                        args::Experiment::Step => Kind::Step,
+                        args::Experiment::DoubleStep => Kind::DoubleStep,
+                        args::Experiment::Relay => Kind::Relay,
+                    }),
+                    (None, None) => TuneSource::Declared,
+                },
+                write: typed.write,
+            },
+        };
+        // At most a million, far below any usize.
+        let runs = usize::try_from(typed.runs).unwrap_or(usize::MAX);
+        Ok(Self {
+            what,
+            batch: typed.batch,
+            import,
+            filter: typed.filter,
+            options: recommend::Options {
+                runs,
+                compare: usual.compare.min(runs),
+                shade: usual.shade.min(runs),
+                seed: typed.seed,
+                ..usual
+            },
+            format: typed.format,
         })
     }
 }

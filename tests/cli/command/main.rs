@@ -9,6 +9,7 @@ mod outputs;
 mod replay;
 mod seek;
 mod shrink;
+mod tune;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

@@ -1,0 +1,199 @@
+//! `tune`: gains from a log, from the machine file, or from an experiment on the simulated machine; and two gain sets compared.
+
+use super::args::Format;
+use super::gains_file::{difference, with_gains};
+use super::output::{Output, complain, say};
+use super::resolved::{Tune, TuneWhat};
+use super::terminal::{Terminal, progress};
+use super::{Answer, Failure};
+use crate::files::{FileError, Loaded, load_batch, load_machine};
+use crate::model::{Batch, Gains, Machine};
+use crate::report::tuning;
+use crate::study::tune::compare::compare;
+use crate::study::tune::import::{Log, SIZE_LIMIT, import};
+use crate::study::tune::json;
+use crate::study::tune::recommend::TuneError;
+use crate::study::tune::work::{Failed, Request, Source, tune as work};
+use std::io::{Read as _, Write as _};
+use std::path::Path;
+
+/// Does the work.
+///
+/// # Errors
+/// Bad files, a log without a model, a machine that cannot be tried.
+pub fn tune(meant: &Tune, terminal: Terminal) -> Result<Answer, Failure> {
+    match &meant.what {
+        TuneWhat::Compare { old, new } => two(meant, old, new, terminal),
+        TuneWhat::Gains {
+            machine,
+            source,
+            write,
+        } => one(meant, machine.as_deref(), source, *write, terminal),
+    }
+}
+
+/// Machines and a batch.
+type Read = (Vec<Loaded<Machine>>, Option<Loaded<Batch>>);
+
+/// Reads machines and batch, all errors of all files at once.
+fn read(machines: &[&Path], batch: Option<&Path>) -> Result<Read, Failure> {
+    let mut errors: Vec<FileError> = Vec::new();
+    let mut loaded = Vec::new();
+    for path in machines {
+        match load_machine(path) {
+            Ok(machine) => loaded.push(machine),
+            Err(found) => errors.extend(found),
+        }
+    }
+    let batch = match batch.map(load_batch).transpose() {
+        Ok(batch) => batch,
+        Err(found) => {
+            errors.extend(found);
+            None
+        }
+    };
+    if errors.is_empty() {
+        Ok((loaded, batch))
+    } else {
+        Err(Failure::Files(errors))
+    }
+}
+
+fn two(meant: &Tune, old: &Path, new: &Path, terminal: Terminal) -> Result<Answer, Failure> {
+    let (machines, batch) = read(&[old, new], meant.batch.as_deref())?;
+    let [old, new] = &machines[..] else {
+        return Err(defect("two files were read as another number"));
+    };
+    let bar = progress(0, terminal.err_color);
+    bar.set_message("judging");
+    let found = compare(
+        [&old.value, &new.value],
+        batch.as_ref().map(|batch| &batch.value),
+        &meant.options,
+        &|done, total| {
+            bar.set_length(total as u64);
+            bar.set_position(done as u64);
+        },
+    );
+    bar.finish_and_clear();
+    let found = found.map_err(|error| tune_error(&error))?;
+    match meant.format {
+        Format::Text => say(&tuning::draw_comparison(&found, terminal.out))?,
+        Format::Json => say(&pretty(&json::comparison(&found)))?,
+    }
+    Ok(if found.verdict.good() {
+        Answer::Yes
+    } else {
+        Answer::No
+    })
+}
+
+fn one(
+    meant: &Tune,
+    machine: Option<&Path>,
+    source: &super::resolved::TuneSource,
+    write: bool,
+    terminal: Terminal,
+) -> Result<Answer, Failure> {
+    let machines: Vec<&Path> = machine.into_iter().collect();
+    let (machines, batch) = read(&machines, meant.batch.as_deref())?;
+    let machine = machines.first();
+    let source = match source {
+        super::resolved::TuneSource::Declared => Source::Declared,
+        super::resolved::TuneSource::Experiment(kind) => Source::Experiment(*kind),
+        super::resolved::TuneSource::Log(path) => Source::Log(Box::new(log(meant, path)?)),
+    };
+    // Before the work starts: an unwritable file costs nobody a minute.
+    let output = match machine {
+        Some(file) if write => Some(Output::open(&file.path, "the machine file")?),
+        _ => None,
+    };
+    let bar = progress(0, terminal.err_color);
+    bar.set_message("judging");
+    let found = work(
+        &Request {
+            machine: machine.map(|file| &file.value),
+            batch: batch.as_ref().map(|batch| &batch.value),
+            source,
+            filter: meant.filter,
+            options: meant.options,
+        },
+        &|done, total| {
+            bar.set_length(total as u64);
+            bar.set_position(done as u64);
+        },
+    );
+    bar.finish_and_clear();
+    let report = found.map_err(failed)?;
+    match meant.format {
+        Format::Text => say(&tuning::draw(&report, terminal.out))?,
+        Format::Json => say(&pretty(&json::report(&report)))?,
+    }
+    let Some(gains) = report.recommendation.gains() else {
+        return Ok(Answer::No);
+    };
+    if let (Some(output), Some(file)) = (output, machine) {
+        put(output, file, &gains)?;
+    }
+    Ok(Answer::Yes)
+}
+
+/// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.
+fn put(output: Output, file: &Loaded<Machine>, gains: &Gains) -> Result<(), Failure> {
+    let text = with_gains(file, gains)?;
+    let changed = difference(&file.text, &text);
+    let path = output.path().display().to_string();
+    output.write(|to| to.write_all(text.as_bytes()))?;
+    complain(&format!("written: {path}\n{changed}"));
+    Ok(())
+}
+
+/// Reads and imports a log.
+fn log(meant: &Tune, path: &Path) -> Result<Log, Failure> {
+    let refuse =
+        |what: String, cure: String| Failure::new(format!("{}: {what}", path.display()), cure);
+    let unreadable = |error: std::io::Error| {
+        refuse(
+            format!("cannot be read ({error})"),
+            "name a file that exists and may be read, with --from".to_owned(),
+        )
+    };
+    let file = std::fs::File::open(path).map_err(unreadable)?;
+    let mut bytes = Vec::new();
+    // One byte more than the importer takes: it then says that the file is too large.
+    file.take(SIZE_LIMIT as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(unreadable)?;
+    import(&bytes, &meant.import).map_err(|error| refuse(error.to_string(), error.cure()))
+}
+
+fn failed(error: Failed) -> Failure {
+    match error {
+        Failed::Refused(refusal) => Failure::new(
+            format!("the log carries no model: {refusal}"),
+            refusal.cure(),
+        ),
+        Failed::Units(what, cure) => Failure::new(what, cure),
+        Failed::Recording(error) => Failure::new(
+            error.to_string(),
+            "look at the machine file's limits; `check` a recipe on this machine names what is wrong with it",
+        ),
+        Failed::Tune(error) => tune_error(&error),
+    }
+}
+
+fn tune_error(error: &TuneError) -> Failure {
+    Failure::new(
+        format!("no gains can be tuned: {error}"),
+        "mend the machine file or the log as said",
+    )
+}
+
+fn defect(what: &str) -> Failure {
+    Failure::new(what, "this is a defect of this program; please report it")
+}
+
+fn pretty(value: &serde_json::Value) -> String {
+    // Values of strings, numbers and lists always serialise.
+    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
+}

@@ -1,0 +1,76 @@
+//! Logs that nobody here made.
+
+use sim_host::study::tune::identify::{Identification, Options, Warning, identify};
+use sim_host::study::tune::import::{ImportOptions, Log, import};
+use sim_host::study::tune::model::Order;
+
+/// Source: J. Kantor, Temperature Control Lab course material, Apache-2.0: heater power 50 % from the first sample on, temperature
+/// every second, sensor resolution 0.32 °C.
+const HEATER: &[u8] = include_bytes!("data/measured_step_test.csv");
+
+fn heater() -> (Log, Identification) {
+    let mut options = ImportOptions::default();
+    for column in ["time=Time", "command=Q1", "output=T1"] {
+        options.column(column).expect("three columns");
+    }
+    let log = import(HEATER, &options).expect("a log");
+    let found = identify(&log, &Options::default()).expect("a model");
+    (log, found)
+}
+
+/// Source of the numbers: scipy 1.17.1 `optimize.least_squares`, initial value free, the same from five starts and by both of its
+/// methods (`scipy/measured.py`).
+#[test]
+fn the_first_order_model_is_that_of_scipy() {
+    let (log, found) = heater();
+    assert_eq!(log.time_s.len(), 1001);
+    assert!(
+        log.notes
+            .iter()
+            .any(|note| note.contains("step from 0 at the first row")),
+        "{:?}",
+        log.notes
+    );
+    let first = found
+        .fits
+        .iter()
+        .find(|fit| fit.model.order == Order::First && !fit.drift)
+        .expect("first order");
+    for (what, ours, theirs) in [
+        ("gain", first.model.gain, 0.835_803_9),
+        ("lag", first.model.tau1, 150.451_55),
+        ("dead time", first.model.dead_time, 27.585_973),
+        ("initial value", first.parameters.start.value, 23.396_429),
+        ("residual", first.rms, 0.325_681_23),
+    ] {
+        assert!(
+            (ours / theirs - 1.0).abs() < 1e-4,
+            "{what}: {ours} against {theirs}"
+        );
+    }
+    assert!((first.fit - 0.970_863).abs() < 1e-5, "{}", first.fit);
+    assert!(!first.whiteness.white(), "a soft beginning is not white");
+}
+
+#[test]
+fn the_second_order_model_is_chosen_and_what_is_wrong_is_said() {
+    let (_, found) = heater();
+    let chosen = found.chosen();
+    assert_eq!(chosen.model.order, Order::Second);
+    let first = found.of_order(Order::First).expect("first order");
+    assert!(chosen.rms < 0.7 * first.rms, "{} {}", chosen.rms, first.rms);
+    assert!(chosen.model.dead_time < first.model.dead_time);
+    let resolution = found.noise.resolution.expect("a scale");
+    assert!((resolution - 0.322).abs() < 0.003, "{resolution}");
+    let has = |wanted: fn(&Warning) -> bool| found.warnings.iter().any(wanted);
+    assert!(
+        has(|w| matches!(w, Warning::FirstOrderMissesStart { .. })),
+        "{:?}",
+        found.warnings
+    );
+    assert!(
+        has(|w| matches!(w, Warning::ResolutionDominates { .. })),
+        "{:?}",
+        found.warnings
+    );
+}
