@@ -200,10 +200,7 @@ fn tell(
 ) -> Result<(), Failure> {
     match meant.format {
         CheckFormat::Text => {
-            let trade = meant.trade
-                || [&set.recipe.text, &set.machine.text, &set.batch.text]
-                    .into_iter()
-                    .any(|text| trade::used_in(text));
+            let trade = meant.trade || trade::used_in_any(set);
             let drawn = text::draw(report, Some(cycle), terminal.out);
             let mut more = String::new();
             more.push_str(&worst_run(report, replay));

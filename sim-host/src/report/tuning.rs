@@ -107,7 +107,7 @@ fn log(text: &mut String, study: &LogStudy, style: Style) {
     }
     let _ = writeln!(
         text,
-        "\nmodel                        gain        lag        lag  dead time   fit   chosen"
+        "\nmodel                        gain        lag        lag  dead time   fit  chosen"
     );
     for (n, fit) in study.found.fits.iter().enumerate() {
         let lag = |tau: f64| {
