@@ -14,7 +14,7 @@ use crate::study::tune::compare::compare;
 use crate::study::tune::import::{Log, SIZE_LIMIT, import};
 use crate::study::tune::json;
 use crate::study::tune::recommend::TuneError;
-use crate::study::tune::work::{Failed, Request, Source, tune as work};
+use crate::study::tune::work::{Failed, Request, Source, TuneReport, tune as work};
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
@@ -127,25 +127,7 @@ fn one(
     );
     bar.finish_and_clear();
     let report = found.map_err(failed)?;
-    let mut written = String::new();
-    if let Some(page) = page {
-        written = format!("report: {}\n", page.path().display());
-        let drawn = tune_page::draw(&report);
-        page.write(|to| to.write_all(drawn.as_bytes()))?;
-    }
-    match meant.format {
-        Format::Text if written.is_empty() => say(&tuning::draw(&report, terminal.out))?,
-        Format::Text => say(&before_last_line(
-            &tuning::draw(&report, terminal.out),
-            &format!("\n{written}"),
-        ))?,
-        Format::Json => {
-            say(&pretty(&json::report(&report)))?;
-            if !written.is_empty() {
-                complain(&written);
-            }
-        }
-    }
+    tell(meant, &report, page, terminal)?;
     let Some(gains) = report.recommendation.gains() else {
         return Ok(Answer::No);
     };
@@ -153,6 +135,35 @@ fn one(
         put(output, file, &gains)?;
     }
     Ok(Answer::Yes)
+}
+
+/// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
+fn tell(
+    meant: &Tune,
+    report: &TuneReport,
+    page: Option<Output>,
+    terminal: Terminal,
+) -> Result<(), Failure> {
+    let mut written = String::new();
+    if let Some(page) = page {
+        written = format!("report: {}\n", page.path().display());
+        let drawn = tune_page::draw(report);
+        page.write(|to| to.write_all(drawn.as_bytes()))?;
+    }
+    match meant.format {
+        Format::Text if written.is_empty() => say(&tuning::draw(report, terminal.out)),
+        Format::Text => {
+            let drawn = tuning::draw(report, terminal.out);
+            say(&before_last_line(&drawn, &format!("\n{written}")))
+        }
+        Format::Json => {
+            say(&pretty(&json::report(report)))?;
+            if !written.is_empty() {
+                complain(&written);
+            }
+            Ok(())
+        }
+    }
 }
 
 /// Opens the page's file before the work starts.
