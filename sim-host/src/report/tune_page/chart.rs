@@ -185,7 +185,7 @@ pub(super) fn clipped(frame: &Frame, points: impl IntoIterator<Item = [f64; 2]>)
                 Some([enter, leave]) => {
                     let at =
                         |share: f64| screen([0, 1].map(|n| last[n] + share * (point[n] - last[n])));
-                    if !joined || enter > 0.0 {
+                    if !joined {
                         let [x, y] = at(enter);
                         let _ = write!(path, "M{x:.1} {y:.1}");
                     }
