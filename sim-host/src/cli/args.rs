@@ -222,11 +222,17 @@ pub struct Tune {
     )]
     pub experiment: Option<Experiment>,
     /// Judge the gains of two machine files alike; the answer is no if the new ones are worse or fail.
-    #[arg(long, num_args = 2, value_names = ["OLD", "NEW"], conflicts_with_all = ["machine", "from", "write"])]
+    #[arg(long, num_args = 2, value_names = ["OLD", "NEW"], conflicts_with_all = ["machine", "from", "write", "report", "no_report"])]
     pub compare: Option<Vec<PathBuf>>,
     /// Put the recommended gains into the machine file; comments and order stay.
     #[arg(long, requires = "machine")]
     pub write: bool,
+    /// Where the report page goes; out/MACHINE-tune.html unless given, or named for the log where that is alone.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Write no report page.
+    #[arg(long, conflicts_with = "report")]
+    pub no_report: bool,
     /// Machines drawn from the envelope for the chosen gains, beside the nominal one.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 500, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
     pub runs: u32,

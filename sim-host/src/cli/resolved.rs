@@ -33,15 +33,25 @@ impl From<args::Files> for Files {
     }
 }
 
-/// Where the report of `check` goes.
+/// Where the page of `check` or `tune` goes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ReportTo {
-    /// `out/RECIPE-check.html`.
+    /// `out/RECIPE-check.html`, `out/MACHINE-tune.html`.
     Default,
     /// Nowhere.
     Nowhere,
     /// A file.
     File(PathBuf),
+}
+
+impl ReportTo {
+    fn new(file: Option<PathBuf>, none: bool) -> Self {
+        match file {
+            Some(path) => Self::File(path),
+            None if none => Self::Nowhere,
+            None => Self::Default,
+        }
+    }
 }
 
 /// `check` as meant.
@@ -83,11 +93,7 @@ impl Check {
                 threads: typed.threads.map_or(processors.max(1), usize::from),
                 seed: typed.seed,
             },
-            report: match typed.report {
-                Some(path) => ReportTo::File(path),
-                None if typed.no_report => ReportTo::Nowhere,
-                None => ReportTo::Default,
-            },
+            report: ReportTo::new(typed.report, typed.no_report),
             fail_on: match typed.fail_on {
                 FailOn::Error => Severity::Error,
                 FailOn::Warning => Severity::Warning,
@@ -259,6 +265,8 @@ pub struct Tune {
     pub filter: Option<f64>,
     /// How the work is done.
     pub options: recommend::Options,
+    /// Where the page goes.
+    pub report: ReportTo,
     /// What stdout gets.
     pub format: Format,
 }
@@ -330,6 +338,7 @@ impl Tune {
                 seed: typed.seed,
                 ..usual
             },
+            report: ReportTo::new(typed.report, typed.no_report),
             format: typed.format,
         })
     }

@@ -1,21 +1,22 @@
 //! `tune`: gains from a log, from the machine file, or from an experiment on the simulated machine; and two gain sets compared.
 
 use super::args::Format;
+use super::check::before_last_line;
 use super::gains_file::{difference, with_gains};
-use super::output::{Output, complain, say};
-use super::resolved::{Tune, TuneWhat};
+use super::output::{Output, complain, distinct, say};
+use super::resolved::{ReportTo, Tune, TuneSource, TuneWhat};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure};
 use crate::files::{FileError, Loaded, load_batch, load_machine};
 use crate::model::{Batch, Gains, Machine};
-use crate::report::tuning;
+use crate::report::{tune_page, tuning};
 use crate::study::tune::compare::compare;
 use crate::study::tune::import::{Log, SIZE_LIMIT, import};
 use crate::study::tune::json;
 use crate::study::tune::recommend::TuneError;
-use crate::study::tune::work::{Failed, Request, Source, tune as work};
+use crate::study::tune::work::{Failed, Request, Source, TuneReport, tune as work};
 use std::io::{Read as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Does the work.
 ///
@@ -91,17 +92,18 @@ fn two(meant: &Tune, old: &Path, new: &Path, terminal: Terminal) -> Result<Answe
 fn one(
     meant: &Tune,
     machine: Option<&Path>,
-    source: &super::resolved::TuneSource,
+    source: &TuneSource,
     write: bool,
     terminal: Terminal,
 ) -> Result<Answer, Failure> {
     let machines: Vec<&Path> = machine.into_iter().collect();
     let (machines, batch) = read(&machines, meant.batch.as_deref())?;
     let machine = machines.first();
+    let page = open_page(meant, machine, source)?;
     let source = match source {
-        super::resolved::TuneSource::Declared => Source::Declared,
-        super::resolved::TuneSource::Experiment(kind) => Source::Experiment(*kind),
-        super::resolved::TuneSource::Log(path) => Source::Log(Box::new(log(meant, path)?)),
+        TuneSource::Declared => Source::Declared,
+        TuneSource::Experiment(kind) => Source::Experiment(*kind),
+        TuneSource::Log(path) => Source::Log(Box::new(log(meant, path)?)),
     };
     // Before the work starts: an unwritable file costs nobody a minute.
     let output = match machine {
@@ -125,10 +127,7 @@ fn one(
     );
     bar.finish_and_clear();
     let report = found.map_err(failed)?;
-    match meant.format {
-        Format::Text => say(&tuning::draw(&report, terminal.out))?,
-        Format::Json => say(&pretty(&json::report(&report)))?,
-    }
+    tell(meant, &report, page, terminal)?;
     let Some(gains) = report.recommendation.gains() else {
         return Ok(Answer::No);
     };
@@ -136,6 +135,71 @@ fn one(
         put(output, file, &gains)?;
     }
     Ok(Answer::Yes)
+}
+
+/// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
+fn tell(
+    meant: &Tune,
+    report: &TuneReport,
+    page: Option<Output>,
+    terminal: Terminal,
+) -> Result<(), Failure> {
+    let mut written = String::new();
+    if let Some(page) = page {
+        written = format!("report: {}\n", page.path().display());
+        let drawn = tune_page::draw(report);
+        page.write(|to| to.write_all(drawn.as_bytes()))?;
+    }
+    match meant.format {
+        Format::Text if written.is_empty() => say(&tuning::draw(report, terminal.out)),
+        Format::Text => {
+            let drawn = tuning::draw(report, terminal.out);
+            say(&before_last_line(&drawn, &format!("\n{written}")))
+        }
+        Format::Json => {
+            say(&pretty(&json::report(report)))?;
+            if !written.is_empty() {
+                complain(&written);
+            }
+            Ok(())
+        }
+    }
+}
+
+/// Opens the page's file before the work starts.
+fn open_page(
+    meant: &Tune,
+    machine: Option<&Loaded<Machine>>,
+    source: &TuneSource,
+) -> Result<Option<Output>, Failure> {
+    let log = match source {
+        TuneSource::Log(path) => Some(path.as_path()),
+        TuneSource::Declared | TuneSource::Experiment(_) => None,
+    };
+    let path = match &meant.report {
+        ReportTo::Nowhere => return Ok(None),
+        ReportTo::File(path) => path.clone(),
+        ReportTo::Default => {
+            // The folder is this program's own; why it cannot be made, `Output::open` says.
+            let _ = std::fs::create_dir("out");
+            // An identifier holds nothing that a path minds, and a file's name is one already.
+            let mut name = match (machine, log.and_then(Path::file_stem)) {
+                (Some(machine), _) => machine.value.id.to_string().into(),
+                (None, Some(stem)) => stem.to_owned(),
+                (None, None) => "log".into(),
+            };
+            name.push("-tune.html");
+            PathBuf::from("out").join(name)
+        }
+    };
+    let inputs: Vec<&Path> = machine
+        .map(|file| file.path.as_path())
+        .into_iter()
+        .chain(meant.batch.as_deref())
+        .chain(log)
+        .collect();
+    distinct(&[(&path, "--report")], &inputs)?;
+    Output::open(&path, "--report").map(Some)
 }
 
 /// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.

@@ -10,8 +10,11 @@ use crate::study::finding::significant;
 use crate::study::verdict::{CheckReport, ReportedFinding, Verdict};
 use std::fmt::Write as _;
 
-/// Style of the page.
-const STYLE: &str = include_str!("style.css");
+/// Style of every page.
+pub(super) const STYLE: &str = include_str!("style.css");
+/// Foot of every page, and the end of the document.
+pub(super) const FOOT: &str = "<footer>A simulation is no safety function. The machine's safety belongs to rated hardware under local codes. \
+     Predictions hold within the declared envelope and the limits of the process model.</footer></main></body></html>\n";
 
 /// What the page is drawn from.
 #[derive(Clone, Copy, Debug)]
@@ -53,10 +56,7 @@ pub fn draw(page: &Page) -> String {
     charts(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report);
-    html.push_str(
-        "<footer>A simulation is no safety function. The machine's safety belongs to rated hardware under local codes. \
-         Predictions hold within the declared envelope and the limits of the process model.</footer></main></body></html>\n",
-    );
+    html.push_str(FOOT);
     html
 }
 

@@ -15,6 +15,7 @@ pub mod ribbon;
 pub mod section;
 pub mod svg;
 pub mod text;
+pub mod tune_page;
 pub mod tuning;
 
 #[cfg(test)]

@@ -67,6 +67,27 @@ impl Svg {
         );
     }
 
+    /// A rectangle with a fill of its own and words for a pointer that rests on it: a shade that stands for a number.
+    pub fn shade(&mut self, at: [f64; 2], size: [f64; 2], grey: u8, words: &str) {
+        let _ = write!(
+            self.body,
+            r##"<rect x="{:.1}" y="{:.1}" width="{:.1}" height="{:.1}" fill="#{grey:02x}{grey:02x}{grey:02x}"><title>{}</title></rect>"##,
+            at[0],
+            at[1],
+            max(size[0], 0.0),
+            max(size[1], 0.0),
+            escape(words)
+        );
+    }
+
+    /// A circle.
+    pub fn circle(&mut self, x: f64, y: f64, radius: f64, class: &str) {
+        let _ = write!(
+            self.body,
+            r#"<circle cx="{x:.1}" cy="{y:.1}" r="{radius:.1}" class="{class}"/>"#
+        );
+    }
+
     /// A straight line.
     pub fn line(&mut self, from: [f64; 2], to: [f64; 2], class: &str) {
         let _ = write!(

@@ -43,7 +43,14 @@ fn a_log_alone_gives_gains_with_margins() {
     let folder = scratch("tune-log");
     let path = folder.join("bump.csv");
     std::fs::write(&path, step_log("time [s],command,load [N]")).expect("log");
-    let (code, found) = json(&["tune", "--from", text(&path), "--format", "json"]);
+    let (code, found) = json(&[
+        "tune",
+        "--from",
+        text(&path),
+        "--no-report",
+        "--format",
+        "json",
+    ]);
     assert_eq!(code, 0, "{found:#}");
     let model = &found["log"]["models"][0];
     let near = |name: &str, truth: f64, share: f64| {
@@ -59,7 +66,7 @@ fn a_log_alone_gives_gains_with_margins() {
             .as_f64()
             .is_some_and(|kc| kc > 0.0)
     );
-    let plain = twinplate(&["tune", "--from", text(&path)]);
+    let plain = twinplate(&["tune", "--from", text(&path), "--no-report"]);
     assert!(
         plain
             .out
@@ -91,7 +98,7 @@ fn a_log_without_a_model_is_refused_and_gives_no_gains() {
         ("\u{0}\u{1}\u{2}", ""),
     ] {
         std::fs::write(&path, content).expect("log");
-        let ran = twinplate(&["tune", "--from", text(&path)]);
+        let ran = twinplate(&["tune", "--from", text(&path), "--no-report"]);
         assert_eq!(ran.code, 2, "{content:?}: {}", ran.out);
         assert!(ran.out.is_empty(), "{}", ran.out);
         assert!(ran.err.contains("cure:"), "{}", ran.err);
@@ -105,7 +112,7 @@ fn a_log_without_a_model_is_refused_and_gives_no_gains() {
 fn write_keeps_comments_and_order_and_a_second_run_changes_nothing() {
     let folder = scratch("tune-write");
     let path = machine(&folder, "m.toml", &block(0.001, 0.3));
-    let few = ["--runs", "2"];
+    let few = ["--runs", "2", "--no-report"];
     let call = [&["tune", text(&path), "--write"][..], &few].concat();
     let before = std::fs::read_to_string(&path).expect("read");
     let ran = twinplate(&call);
@@ -170,6 +177,8 @@ fn what_does_not_go_together_is_refused() {
         &["tune", "--write", "--from", "x.csv"],
         &["tune", MACHINE, "--experiment", "nudge"],
         &["tune", MACHINE, "--compare", "a", "b"],
+        &["tune", "--compare", MACHINE, MACHINE, "--report", "a.html"],
+        &["tune", MACHINE, "--report", "a.html", "--no-report"],
         &["tune", "--from", "x.csv", "--batch", "b.toml"],
         &["tune", "--from", "x.csv", "--column", "load=2"],
         &["tune", "no-such-machine.toml"],
