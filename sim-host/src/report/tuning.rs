@@ -277,7 +277,7 @@ fn candidate_line(candidate: &Candidate) -> String {
 }
 
 /// A broken limit in a few letters.
-pub(super) fn short(broken: &Broken) -> &'static str {
+fn short(broken: &Broken) -> &'static str {
     match broken.what.as_str() {
         "Ms on the nominal line" => "no: Ms",
         "Ms at the envelope's corners" => "no: worst",

@@ -66,7 +66,15 @@ pub fn draw(report: &TuneReport) -> String {
 }
 
 fn notes(html: &mut String, report: &TuneReport) {
-    let mut all: Vec<&str> = report.notes.iter().map(String::as_str).collect();
+    // What a fit warns of belongs beside the gains that rest on it, not beside the log further down.
+    let warnings: Vec<String> = report
+        .log
+        .iter()
+        .flat_map(|study| &study.found.warnings)
+        .map(|warning| format!("Caution: {warning}"))
+        .collect();
+    let mut all: Vec<&str> = warnings.iter().map(String::as_str).collect();
+    all.extend(report.notes.iter().map(String::as_str));
     let why = report
         .recommendation
         .no_optimum

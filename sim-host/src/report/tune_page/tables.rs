@@ -68,15 +68,14 @@ fn fits(html: &mut String, report: &TuneReport, study: &LogStudy) {
     html.push_str("</table></div>");
 }
 
-/// What was assumed of a log, what is wrong with it, what to know about the fit.
+/// What was assumed of a log and what is wrong with it; what the fit warns of stands on top.
 fn about_log(html: &mut String, study: &LogStudy) {
     let all = study
         .log
         .notes
         .iter()
         .cloned()
-        .chain(study.log.defects.iter().map(ToString::to_string))
-        .chain(study.found.warnings.iter().map(ToString::to_string));
+        .chain(study.log.defects.iter().map(ToString::to_string));
     html.push_str("<ul class=\"told\">");
     for words in all {
         let _ = write!(html, "<li>{}</li>", escape(&words));

@@ -143,6 +143,13 @@ fn the_answers_stand_on_top() {
         assert!(bad.contains(&super::escape(&tried.change)), "{tried:?}");
     }
     assert!(told(of_log()).contains("nothing ran on the controller"));
+    let page = draw(of_log());
+    let warnings = &of_log().log.as_ref().expect("a log").found.warnings;
+    assert!(!warnings.is_empty());
+    for warning in warnings {
+        let at = page.find(&super::escape(&format!("Caution: {warning}")));
+        assert!(at.is_some() && at < page.find("<h2>The log</h2>"));
+    }
 }
 
 #[test]
