@@ -10,6 +10,7 @@ mod replay;
 mod seek;
 mod shrink;
 mod tune;
+mod tune_logs;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
