@@ -182,16 +182,25 @@ pub(super) fn refused(text: &mut String, report: &TuneReport, nothing: &Nothing,
     let nearest = &report.recommendation.candidates[nothing.nearest];
     heading(text, "Nothing is recommended", style);
     let binds = &nothing.binds;
+    // What must not happen at all has no numbers to tell.
+    let by = if binds.bound > 0.0 {
+        format!(
+            ": {} against {} {}",
+            number(binds.value, 3),
+            number(binds.bound, 3),
+            binds.unit
+        )
+    } else {
+        String::new()
+    };
     paragraph(
         text,
         "",
         &format!(
-            "No gain set holds every limit. Nearest is {}; what binds is {}: {} against {} {} ({}).",
+            "No gain set holds every limit. Nearest is {}; what binds is {}{} ({}).",
             nearest.named.name,
             binds.what,
-            number(binds.value, 3),
-            number(binds.bound, 3),
-            binds.unit,
+            by.trim_end(),
             binds.at
         ),
     );

@@ -62,7 +62,7 @@ fn models(text: &mut String, study: &LogStudy) {
     };
     let _ = writeln!(
         text,
-        "\n{:<24}{gain:>12} {:>9} {:>9} {:>12} {:>6}",
+        "\n{:<23}{gain:>11}{:>10}{:>9}{:>12}{:>6}",
         "model", "lag s", "lag 2 s", "dead time s", "fit %"
     );
     for (n, fit) in study.found.fits.iter().enumerate() {
@@ -78,8 +78,8 @@ fn models(text: &mut String, study: &LogStudy) {
         };
         let _ = writeln!(
             text,
-            "{:<24}{:>12} {first:>9} {second:>9} {:>12} {:>6.1}{}",
-            fit.words.chars().take(24).collect::<String>(),
+            "{:<23}{:>11}{first:>10}{second:>9}{:>12}{:>6.1}{}",
+            fit.words.chars().take(23).collect::<String>(),
             number(fit.model.gain, 4),
             number(fit.model.dead_time, 4),
             fit.fit * 100.0,

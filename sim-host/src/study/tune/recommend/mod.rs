@@ -12,7 +12,7 @@ pub use words::best_rule_below;
 
 use super::candidates::{Broken, Lines, Named, OnLines, broken_on_lines, on_lines};
 use super::free::Freeing;
-use super::judge::{self, JudgeError, Judgement};
+use super::judge::{self, Demand, JudgeError, Judgement};
 use super::linear::line::Defect;
 use super::optimum::Active;
 use super::plane::{Frequency, LinearBands, Plane, frequency, linear_bands, plane};
@@ -74,14 +74,22 @@ pub struct Candidate {
 }
 
 impl Candidate {
-    /// Worst-case integral error under a load disturbance: on the real controller, N·s, or else on the lines for a unit step.
+    /// Worst-case integral error under a load disturbance: on the real controller, N·s, or else on the lines for a unit step. Infinite
+    /// where a run tripped: its error was not measured to the end.
     #[must_use]
     pub fn worst_iae(&self) -> f64 {
-        self.judged
-            .as_ref()
-            .map_or(self.on_lines.worst_iae, |judged| {
-                judged.iae_disturbance.value
-            })
+        let Some(judged) = &self.judged else {
+            return self.on_lines.worst_iae;
+        };
+        let tripped = judged
+            .demands
+            .iter()
+            .any(|worst| worst.demand == Demand::NoTrip && worst.failed > 0);
+        if tripped {
+            f64::INFINITY
+        } else {
+            judged.iae_disturbance.value
+        }
     }
 
     /// Whether it holds every limit.
