@@ -16,7 +16,7 @@ pub(super) fn candidates(text: &mut String, report: &TuneReport, style: Style) {
     let unit = if judged { "N·s" } else { "" };
     let _ = writeln!(
         text,
-        "{:<14}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  holds",
+        "{:<13}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  holds",
         "set", "gain", "time s", "Ms", "worst", "GM", "PM°", "error"
     );
     let shown = match &found.answer {
@@ -65,7 +65,7 @@ fn candidate_line(candidate: &Candidate, chosen: bool) -> String {
         }
     };
     format!(
-        "{:<14}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  {}",
+        "{:<13}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  {}",
         candidate.named.name,
         number(candidate.named.gains.kc, 4),
         number(candidate.named.gains.ti, 4),
@@ -79,7 +79,7 @@ fn candidate_line(candidate: &Candidate, chosen: bool) -> String {
             "-".to_owned()
         },
         match candidate.broken.first() {
-            None if chosen => "all, chosen",
+            None if chosen => "chosen",
             None => "all",
             Some(broken) => short(broken),
         }
