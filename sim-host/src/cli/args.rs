@@ -179,6 +179,9 @@ pub struct Run {
     /// What stdout gets.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+    /// With `trade`, psi, pounds, inches and micro-inches stand beside SI in text; so they do when a file uses them.
+    #[arg(long, value_enum, default_value = "si", conflicts_with = "shrink")]
+    pub units: Units,
 }
 
 /// `tune` as typed.

@@ -200,10 +200,7 @@ fn tell(
 ) -> Result<(), Failure> {
     match meant.format {
         CheckFormat::Text => {
-            let trade = meant.trade
-                || [&set.recipe.text, &set.machine.text, &set.batch.text]
-                    .into_iter()
-                    .any(|text| trade::used_in(text));
+            let trade = meant.trade || trade::used_in_any(set);
             let drawn = text::draw(report, Some(cycle), terminal.out);
             let mut more = String::new();
             more.push_str(&worst_run(report, replay));
@@ -254,7 +251,7 @@ fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
 }
 
 /// Puts `more` before the last line of `text`, which is the verdict and stays the last.
-fn before_last_line(text: &str, more: &str) -> String {
+pub(super) fn before_last_line(text: &str, more: &str) -> String {
     let body = text.trim_end_matches('\n');
     let at = body.rfind('\n').map_or(0, |at| at + 1);
     // What is drawn leaves an empty line before the verdict: it goes after what comes in between.

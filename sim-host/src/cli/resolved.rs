@@ -166,6 +166,8 @@ pub struct Run {
     pub journal: Option<PathBuf>,
     /// What stdout gets.
     pub format: Format,
+    /// Trade units asked for.
+    pub trade: bool,
 }
 
 impl From<args::Run> for Run {
@@ -184,6 +186,7 @@ impl From<args::Run> for Run {
             report: typed.report,
             journal: typed.journal,
             format: typed.format,
+            trade: typed.units == Units::Trade,
         }
     }
 }

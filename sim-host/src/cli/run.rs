@@ -1,11 +1,12 @@
 //! `run`: one cycle, nominal, drawn, with a scenario, or again as a journal tells.
 
 use super::args::Format;
+use super::check::before_last_line;
 use super::output::{Output, complain, distinct, say};
 use super::resolved::{Run, What};
 use super::run_report::{Ran, Regained, RunReport};
 use super::terminal::Terminal;
-use super::{Answer, Failure, files};
+use super::{Answer, Failure, files, trade};
 use crate::bench::{
     Action, Drawn, End, Ended, Entry, FileHash, Job, Journal, Outcome, PortError, Setup, replay,
     run_cycle,
@@ -74,9 +75,20 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         regained: regained.as_ref(),
     });
     let cycle = Cycle::recorded(&job.machine, &job.batch, &job.recipe, &outcome);
-    let told = outputs.write(&job, &source, &outcome, judged, &cycle)?;
+    let page = page_report(&job, &source, &outcome, judged);
+    let told = outputs.write(&job, &outcome, &page, &cycle)?;
     match meant.format {
-        Format::Text => say(&report.text(&cycle, &told, terminal.out))?,
+        Format::Text => {
+            let text = report.text(&cycle, &told, terminal.out);
+            if meant.trade || trade::used_in_any(set) {
+                say(&before_last_line(
+                    &text,
+                    &format!("\n{}", trade::table(&page)),
+                ))?;
+            } else {
+                say(&text)?;
+            }
+        }
         Format::Json => {
             say(&report.json())?;
             for line in told {
@@ -372,9 +384,8 @@ impl Outputs {
     fn write(
         self,
         job: &Job,
-        source: &Source,
         outcome: &Outcome,
-        judged: RunJudgement,
+        report: &CheckReport,
         cycle: &Cycle,
     ) -> Result<Vec<String>, Failure> {
         let mut told = Vec::new();
@@ -394,9 +405,8 @@ impl Outputs {
         }
         if let Some(output) = self.report {
             tell("report", &output);
-            let report = page_report(job, source, outcome, judged);
             let page = html::draw(&html::Page {
-                report: &report,
+                report,
                 cycle,
                 machine: &job.machine,
                 batch: &job.batch,

@@ -1,5 +1,6 @@
 //! Trade units beside SI: pounds-force, psi, inches and micro-inches. Nothing is computed in them.
 
+use crate::files::Set;
 use crate::study::finding::significant;
 use crate::study::verdict::CheckReport;
 use std::fmt::Write as _;
@@ -15,14 +16,21 @@ const PSI: f64 = POUND_FORCE / (INCH * INCH);
 const TRADE_WORDS: [&str; 7] = ["psi", "lbf", "in", "uin", "µin", "μin", "lbf·in"];
 
 /// Whether a file's text has a quantity in a trade unit.
-#[must_use]
-pub fn used_in(text: &str) -> bool {
+fn used_in(text: &str) -> bool {
     // Comments apart, every odd piece between quotation marks is a quoted text; quantities hold no marks of their own.
     text.lines()
         .map(|line| line.split('#').next().unwrap_or(""))
         .flat_map(|line| line.split('"').skip(1).step_by(2))
         .filter_map(|quoted| quoted.rsplit_once(' '))
         .any(|(number, unit)| TRADE_WORDS.contains(&unit) && number.trim().parse::<f64>().is_ok())
+}
+
+/// Whether recipe, machine or batch has one.
+#[must_use]
+pub fn used_in_any(set: &Set) -> bool {
+    [&set.recipe.text, &set.machine.text, &set.batch.text]
+        .into_iter()
+        .any(|text| used_in(text))
 }
 
 /// The numbers of a report that a shop says in trade units.

@@ -163,6 +163,17 @@ fn trade_units_come_on_request_only() {
     assert!(!of("--units=si").contains("psi"));
     // 9 kPa / (6894.757 Pa/psi) = 1.305; NIST SP 811, B.8.
     assert!(of("--units=trade").contains("1.31"));
+    let run = |units: &str| twinplate(&["run", GOOD, units]).out;
+    let trade = run("--units=trade");
+    assert!(trade.contains("psi") && trade.contains("1.31"), "{trade}");
+    assert!(
+        trade
+            .lines()
+            .last()
+            .is_some_and(|last| last.starts_with("verdict: ")),
+        "{trade}"
+    );
+    assert!(!run("--units=si").contains("psi"));
 }
 
 #[test]
