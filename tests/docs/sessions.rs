@@ -91,6 +91,10 @@ const BAD: &str = "check recipes/bad/limit-in-margin.toml";
 const BLOCKED: &str =
     "run recipes/recipes/glass-f800.toml --scenario recipes/scenarios/slurry-line-blocks.toml";
 
+const TUNED: &str = "tune --from recipes/logs/clean.csv --filter 15";
+const REFUSED: &str = "tune --from recipes/logs/too-slow.csv";
+const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
+
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
 #[test]
 fn readme_check() {
@@ -155,6 +159,18 @@ fn a_finding_and_its_explanation() {
     let explain = "explain creep-too-fast";
     let body = session(explain, &desk.types(explain, 0));
     check("docs/first-hour.md", "session-explain", &body);
+}
+
+/// Gains from a log alone, whole; and from the machine file, on few machines, with the table of candidates.
+#[test]
+fn tuning() {
+    let desk = Desk::new("tuning");
+    let body = session(TUNED, &desk.types(TUNED, 0));
+    check("docs/tuning.md", "session-log", &body);
+    let body = session(REFUSED, &desk.types(REFUSED, 2));
+    check("docs/tuning.md", "session-refused", &body);
+    let body = session(MACHINE, &desk.types(MACHINE, 0));
+    check("docs/tuning.md", "session-machine", &body);
 }
 
 /// Every field of the JSON of `check` stands on the page.

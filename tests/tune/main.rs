@@ -8,6 +8,8 @@ mod live;
 mod loops;
 mod measured;
 mod optimum;
+#[path = "../docs/pages.rs"]
+mod pages;
 mod plane;
 mod recommend;
 mod recover;

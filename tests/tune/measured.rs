@@ -1,5 +1,6 @@
 //! Logs that nobody here made.
 
+use crate::pages::{check, table};
 use sim_host::study::tune::identify::{Identification, Options, Warning, identify};
 use sim_host::study::tune::import::{ImportOptions, Log, import};
 use sim_host::study::tune::model::Order;
@@ -73,4 +74,31 @@ fn the_second_order_model_is_chosen_and_what_is_wrong_is_said() {
         "{:?}",
         found.warnings
     );
+}
+
+/// The page says what came of it.
+#[test]
+fn the_page_has_the_measured_log() {
+    let (_, found) = heater();
+    let rows = found
+        .fits
+        .iter()
+        .filter(|fit| !fit.drift && fit.model.order != Order::Integrating)
+        .map(|fit| {
+            let lags = if fit.model.tau2 > 0.0 {
+                format!("{:.1} s, {:.1} s", fit.model.tau1, fit.model.tau2)
+            } else {
+                format!("{:.1} s", fit.model.tau1)
+            };
+            vec![
+                fit.words.clone(),
+                format!("{:.4} °C/%", fit.model.gain),
+                lags,
+                format!("{:.1} s", fit.model.dead_time),
+                format!("{:.1} %", 100.0 * fit.fit),
+                format!("{:.3} °C", fit.rms),
+            ]
+        });
+    let head = ["model", "gain", "lags", "dead time", "fit", "residual"];
+    check("docs/tuning.md", "measured", &table(&head, rows));
 }

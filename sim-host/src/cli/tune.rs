@@ -126,7 +126,7 @@ fn one(
         },
     );
     bar.finish_and_clear();
-    let report = found.map_err(failed)?;
+    let report = found.map_err(|error| failed(error, meant))?;
     tell(meant, &report, page, terminal)?;
     let Some(gains) = report.recommendation.gains() else {
         return Ok(Answer::No);
@@ -231,13 +231,20 @@ fn log(meant: &Tune, path: &Path) -> Result<Log, Failure> {
     import(&bytes, &meant.import).map_err(|error| refuse(error.to_string(), error.cure()))
 }
 
-fn failed(error: Failed) -> Failure {
+fn failed(error: Failed, meant: &Tune) -> Failure {
+    let log = match &meant.what {
+        TuneWhat::Gains {
+            source: super::resolved::TuneSource::Log(path),
+            ..
+        } => format!("{}: ", path.display()),
+        _ => String::new(),
+    };
     match error {
         Failed::Refused(refusal) => Failure::new(
-            format!("the log carries no model: {refusal}"),
+            format!("{log}the log carries no model: {refusal}"),
             refusal.cure(),
         ),
-        Failed::Units(what, cure) => Failure::new(what, cure),
+        Failed::Units(what, cure) => Failure::new(format!("{log}{what}"), cure),
         Failed::Recording(error) => Failure::new(
             error.to_string(),
             "look at the machine file's limits; `check` a recipe on this machine names what is wrong with it",

@@ -10,6 +10,7 @@ mod replay;
 mod seek;
 mod shrink;
 mod tune;
+mod tune_logs;
 mod tune_page;
 
 use std::path::{Path, PathBuf};

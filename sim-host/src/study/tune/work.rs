@@ -8,6 +8,7 @@ use super::judge::JudgeError;
 use super::model::{Order, ProcessModel};
 use super::recommend::{Options, Progress, Recommendation, TuneError, recommend};
 use super::trial::{Plan, Trial};
+use crate::compile::filter_lag;
 use crate::math::{abs, max};
 use crate::model::{Batch, Machine};
 use crate::study::finding::significant;
@@ -198,6 +199,13 @@ fn from_log(log: &Log, machine: Option<&Machine>, filter: Option<f64>) -> Result
     .map(|estimate| [estimate.low, estimate.high]);
     let mut lines = Lines::fitted(&fitted.model, intervals, &controller);
     let mut notes = Vec::new();
+    if controller.filter.is_none() {
+        notes.push(
+            "No filter was named: the gains are for a plain PI that answers at once. What filters and samples in the loop eats delay margin: \
+             name the load filter's corner with --filter, or name the machine file, which has it."
+                .to_owned(),
+        );
+    }
     let lost = CORNERS - lines.corners.len();
     if machine.is_none() && lost > 0 {
         notes.push(format!(
@@ -212,7 +220,7 @@ fn from_log(log: &Log, machine: Option<&Machine>, filter: Option<f64>) -> Result
             "The corners are the fitted model's with the machine file's envelope; the trial runs on the machine as its file declares it."
                 .to_owned(),
         );
-        notes.extend(against_declared(&fitted.model, machine));
+        notes.extend(against_declared(&fitted.model, machine, log));
     }
     Ok(Found {
         lines,
@@ -313,8 +321,9 @@ fn must_be_share_and_newtons(log: &Log) -> Result<(), Failed> {
     Ok(())
 }
 
-/// Where the found model lies outside what the machine file admits.
-fn against_declared(model: &ProcessModel, machine: &Machine) -> Vec<String> {
+/// Where the found model lies outside what the machine file admits. A log's delay holds more than the regulator's dead time: the cell's
+/// filter, half the time that the regulator slews through the largest step, and up to a sample by which the step came earlier.
+fn against_declared(model: &ProcessModel, machine: &Machine, log: &Log) -> Vec<String> {
     let (actuator, envelope) = (&machine.actuator, &machine.envelope);
     if model.order == Order::Integrating {
         return vec![
@@ -322,19 +331,45 @@ fn against_declared(model: &ProcessModel, machine: &Machine) -> Vec<String> {
                 .to_owned(),
         ];
     }
+    let most = |values: &[f64]| {
+        values
+            .windows(2)
+            .fold(0.0, |most, pair| max(most, abs(pair[1] - pair[0])))
+    };
+    let period = log
+        .time_s
+        .first()
+        .zip(log.time_s.last())
+        .map_or(0.0, |(from, to)| {
+            (to - from) / max(log.time_s.len() as f64 - 1.0, 1.0)
+        });
+    let delays =
+        filter_lag(machine.cell.bandwidth) + 0.5 * most(&log.command) / actuator.slew + period;
+    let around = |declared: f64, half: f64| [declared * (1.0 - half), declared * (1.0 + half)];
+    let [short, long] = around(actuator.dead_time, envelope.dead_time);
     [
-        ("gain", model.gain, actuator.line_gain(), envelope.regulator_gain, "N"),
-        ("lag", model.tau1 + model.tau2, actuator.lag, envelope.lag, "s"),
-        ("dead time", model.dead_time, actuator.dead_time, envelope.dead_time, "s"),
+        (
+            "gain",
+            model.gain,
+            around(actuator.line_gain(), envelope.regulator_gain),
+            "N",
+        ),
+        (
+            "lag",
+            model.tau1 + model.tau2,
+            around(actuator.lag, envelope.lag),
+            "s",
+        ),
+        ("delay", model.dead_time, [short, long + delays], "s"),
     ]
     .into_iter()
-    .filter(|(_, found, declared, half, _)| abs(found / max(*declared, 1e-12) - 1.0) > *half)
-    .map(|(what, found, declared, half, unit)| {
+    .filter(|(_, found, [low, high], _)| found < low || found > high)
+    .map(|(what, found, [low, high], unit)| {
         format!(
-            "The log's {what}, {} {unit}, lies outside what the machine file admits, {} {unit} ± {:.0} %: mend the file or widen its envelope.",
+            "The log's {what}, {} {unit}, lies outside what the machine file admits, {} to {} {unit}: mend the file or widen its envelope.",
             significant(found, 3),
-            significant(declared, 3),
-            half * 100.0
+            significant(low, 3),
+            significant(high, 3),
         )
     })
     .collect()

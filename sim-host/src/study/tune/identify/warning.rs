@@ -126,8 +126,13 @@ impl fmt::Display for Warning {
                 samples,
             } => write!(
                 f,
-                "the residuals are not white (p = {p_value:.1e}): the model leaves something unexplained. {samples} samples count as \
-                 {effective:.0}, and the intervals are widened accordingly"
+                "the residuals are not white ({}): the model leaves something unexplained. {samples} samples count as \
+                 {effective:.0}, and the intervals are widened accordingly",
+                if *p_value < 1e-6 {
+                    "p under 1e-6".to_owned()
+                } else {
+                    format!("p = {p_value:.1e}")
+                }
             ),
             Self::LeftOut { samples, of } => {
                 write!(

@@ -1,0 +1,80 @@
+//! Two gain sets side by side.
+
+use super::paragraph;
+use crate::report::{Paint, Style};
+use crate::study::finding::significant as number;
+use crate::study::tune::compare::{Comparison, Verdict};
+use crate::study::tune::judge::Judgement;
+use std::fmt::Write as _;
+
+/// Draws a comparison; the last line is the verdict.
+#[must_use]
+pub fn draw_comparison(found: &Comparison, style: Style) -> String {
+    let mut text = String::new();
+    let _ = writeln!(
+        text,
+        "{}",
+        style.paint(Paint::Strong, "compare two gain sets")
+    );
+    if found.machines_differ {
+        paragraph(
+            &mut text,
+            "note: ",
+            "the files differ in more than their gains; both sets are judged on the new file's machine.",
+        );
+    }
+    let _ = writeln!(text, "\n{:<32}{:>16}{:>16}", "", "old", "new");
+    let mut row = |what: &str, of: &dyn Fn(usize) -> String| {
+        let _ = writeln!(text, "{what:<32}{:>16}{:>16}", of(0), of(1));
+    };
+    let side = |n: usize| &found.sides[n];
+    let judged = |n: usize, pick: &dyn Fn(&Judgement) -> f64| {
+        side(n)
+            .judged
+            .as_ref()
+            .map_or_else(|| "-".to_owned(), |j| number(pick(j), 3))
+    };
+    row("proportional gain, 1/N", &|n| {
+        number(side(n).named.gains.kc, 5)
+    });
+    row("integral time, s", &|n| number(side(n).named.gains.ti, 5));
+    row("setpoint weight", &|n| {
+        number(side(n).named.gains.weight, 3)
+    });
+    row("Ms", &|n| number(side(n).on_lines.nominal.sensitivity, 3));
+    row("Ms, worst corner", &|n| {
+        number(side(n).on_lines.worst.sensitivity, 3)
+    });
+    row("gain margin", &|n| number(side(n).on_lines.nominal.gain, 3));
+    row("phase margin, °", &|n| {
+        number(side(n).on_lines.nominal.phase.to_degrees(), 3)
+    });
+    row("runs that failed", &|n| judged(n, &|j| j.failed as f64));
+    for (index, demand) in crate::study::tune::judge::DEMANDS.iter().enumerate() {
+        row(&format!("worst {}", demand.what()), &|n| {
+            judged(n, &|j| j.demands.get(index).map_or(0.0, |d| d.value))
+        });
+    }
+    row("error under disturbance, N·s", &|n| {
+        judged(n, &|j| j.iae_disturbance.value)
+    });
+    row("deviation under it, N", &|n| {
+        judged(n, &|j| j.peak_deviation.value)
+    });
+    row("actuator travel, %/s", &|n| {
+        judged(n, &|j| 100.0 * j.travel.value)
+    });
+    let _ = writeln!(text, "\n{} runs each", found.runs);
+    paragraph(&mut text, "", &found.reason);
+    let kind = match found.verdict {
+        Verdict::Better | Verdict::Equal => Paint::Normal,
+        Verdict::Worse => Paint::Abnormal,
+        Verdict::Fails => Paint::Danger,
+    };
+    let _ = writeln!(
+        text,
+        "\n{}",
+        style.paint(kind, &format!("verdict: {}", found.verdict.word()))
+    );
+    text
+}

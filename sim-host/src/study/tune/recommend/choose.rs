@@ -1,0 +1,97 @@
+//! The pick among candidates, or what is in the way of every one.
+
+use super::words::chosen;
+use super::{Candidate, Chosen, Count, Nothing, Options, TuneError, broken_in_trial};
+use crate::math::max;
+use crate::study::tune::candidates::{Broken, Lines};
+use crate::study::tune::free::{freeing, freeing_lines};
+use crate::study::tune::judge;
+use crate::study::tune::trial::Trial;
+
+/// Picks the best that passes, judging it in full; or says what is in the way.
+pub(super) fn choose(
+    lines: &Lines,
+    trial: Option<&Trial>,
+    candidates: &mut [Candidate],
+    options: &Options,
+    count: &Count,
+) -> Result<Result<Chosen, Nothing>, TuneError> {
+    loop {
+        let best = (0..candidates.len())
+            .filter(|&n| candidates[n].passes())
+            .min_by(|&a, &b| {
+                candidates[a]
+                    .worst_iae()
+                    .total_cmp(&candidates[b].worst_iae())
+            });
+        let Some(index) = best else {
+            return Ok(Err(nothing(lines, trial, candidates, options)?));
+        };
+        let Some(trial) = trial else {
+            return Ok(Ok(chosen(lines, candidates, index, None)));
+        };
+        let how = judge::Options {
+            draws: options.runs,
+            threads: options.threads,
+            seed: options.seed,
+            responses: true,
+        };
+        let gains = candidates[index].named.gains;
+        let judged = judge::judge(trial, gains, &how, &|_| count.one())?;
+        if judged.passes() {
+            return Ok(Ok(chosen(lines, candidates, index, Some(judged))));
+        }
+        // What few machines did not show, many did.
+        candidates[index].broken = broken_in_trial(&judged);
+    }
+}
+
+/// How far a set is over its limits: the largest excess as a share, a trip or harm counting as everything.
+fn excess(candidate: &Candidate) -> f64 {
+    candidate.broken.iter().fold(0.0, |most, broken| {
+        let over = if broken.bound > 0.0 {
+            broken.value / broken.bound - 1.0
+        } else {
+            10.0
+        };
+        max(most, over)
+    })
+}
+
+fn nothing(
+    lines: &Lines,
+    trial: Option<&Trial>,
+    candidates: &[Candidate],
+    options: &Options,
+) -> Result<Nothing, TuneError> {
+    let nearest = (0..candidates.len())
+        .min_by(|&a, &b| excess(&candidates[a]).total_cmp(&excess(&candidates[b])))
+        .unwrap_or(0);
+    let worst = |a: &Broken| {
+        if a.bound > 0.0 {
+            a.value / a.bound
+        } else {
+            f64::INFINITY
+        }
+    };
+    let binds = candidates
+        .get(nearest)
+        .and_then(|c| c.broken.iter().max_by(|a, b| worst(a).total_cmp(&worst(b))))
+        .cloned()
+        .unwrap_or_else(|| Broken {
+            what: "no rule has gains for this line".to_owned(),
+            value: 1.0,
+            bound: 0.0,
+            unit: "",
+            at: "nominal".to_owned(),
+        });
+    let freeing = match trial {
+        Some(trial) => freeing(trial, options)?,
+        None => freeing_lines(lines)?,
+    };
+    Ok(Nothing {
+        nearest,
+        binds,
+        freeing,
+    })
+}
