@@ -16,3 +16,4 @@ pub mod model;
 pub mod plant;
 pub mod report;
 pub mod study;
+pub mod train;
