@@ -263,6 +263,8 @@ pub struct Tune {
     pub import: ImportOptions,
     /// Corner of the load filter, Hz, where only a log is known.
     pub filter: Option<f64>,
+    /// Known dead time of a log's line, s.
+    pub dead_time: Option<f64>,
     /// How the work is done.
     pub options: recommend::Options,
     /// Where the page goes.
@@ -331,6 +333,7 @@ impl Tune {
             batch: typed.batch,
             import,
             filter: typed.filter,
+            dead_time: typed.dead_time,
             options: recommend::Options {
                 runs,
                 compare: usual.compare.min(runs),
