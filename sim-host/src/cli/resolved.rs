@@ -347,28 +347,6 @@ impl Tune {
     }
 }
 
-/// The command that replays a journal of the fault matrix, as a shell takes it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct MatrixReplay {
-    front: String,
-}
-
-impl MatrixReplay {
-    /// For a matrix of `files`.
-    #[must_use]
-    pub fn new(program: &str, files: &Files) -> Self {
-        Self {
-            front: run_of(program, files),
-        }
-    }
-
-    /// The line for one journal.
-    #[must_use]
-    pub fn line(&self, journal: &Path) -> String {
-        format!("{} --replay {}", self.front, quoted_path(journal))
-    }
-}
-
 /// The command that runs a numbered run of a proof again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
