@@ -5,6 +5,7 @@ use super::experiment::{Kind, NoRecording, Recording, experiment};
 use super::identify::{self, Identification, Refusal, identify, simulate};
 use super::import::Log;
 use super::judge::JudgeError;
+use super::linear::line::Defect;
 use super::model::{Order, ProcessModel};
 use super::recommend::{Options, Progress, Recommendation, TuneError, recommend};
 use super::trial::{Plan, Trial};
@@ -95,9 +96,6 @@ impl From<TuneError> for Failed {
         Self::Tune(error)
     }
 }
-
-/// Corners of three intervals.
-const CORNERS: usize = 8;
 
 /// Does the whole job.
 ///
@@ -208,7 +206,7 @@ fn from_log(
         parameters.dead_time,
     ]
     .map(|estimate| [estimate.low, estimate.high]);
-    let mut lines = Lines::fitted(&fitted.model, intervals, &controller);
+    let mut lines = Lines::fitted(&fitted.model, intervals, &controller).map_err(defect)?;
     let mut notes = Vec::new();
     if let Some(known) = dead_time {
         notes.push(format!(
@@ -222,16 +220,18 @@ fn from_log(
                 .to_owned(),
         );
     }
-    let lost = CORNERS - lines.corners.len();
-    if machine.is_none() && lost > 0 {
+    let period = period(log);
+    if machine.is_none() && fitted.model.order != Order::Integrating && parameters.tau1.low < period
+    {
         notes.push(format!(
-            "{lost} of {CORNERS} corners of the fit's intervals are no process (an interval reaches over zero) and were left out: a longer \
-             or cleaner log would close them."
+            "The lag's interval reaches under one sample ({} s): as far as the log tells, the output may answer almost at once, and gains \
+             that hold there are cautious. A longer, quicker or cleaner log would allow bolder ones.",
+            significant(period, 3)
         ));
     }
     if let Some(machine) = machine {
         lines.limits = Lines::declared(machine).limits;
-        lines.corners = widened(&fitted.model, machine, &controller);
+        lines.corners = widened(&fitted.model, machine, &controller)?;
         notes.push(
             "The corners are the fitted model's with the machine file's envelope; the trial runs on the machine as its file declares it."
                 .to_owned(),
@@ -270,9 +270,10 @@ fn from_experiment(
                 [reading.exact.dead_time; 2],
             ],
             &controller,
-        );
+        )
+        .map_err(defect)?;
         // Its filter is part of the model's dead time, so what noise does cannot be told from it; the trial shows the travel.
-        lines.corners = widened(&reading.exact, machine, &controller);
+        lines.corners = widened(&reading.exact, machine, &controller)?;
         lines.limits.overshoot = f64::INFINITY;
         return Ok(Found {
             lines,
@@ -302,21 +303,37 @@ fn from_experiment(
     Ok(found)
 }
 
+const fn defect(defect: Defect) -> Failed {
+    Failed::Tune(TuneError::Defect(defect))
+}
+
+/// Mean distance of a log's samples, s.
+fn period(log: &Log) -> f64 {
+    log.time_s
+        .first()
+        .zip(log.time_s.last())
+        .map_or(0.0, |(from, to)| {
+            (to - from) / max(log.time_s.len() as f64 - 1.0, 1.0)
+        })
+}
+
 /// A fitted model's corners by a machine's envelope.
-fn widened(model: &ProcessModel, machine: &Machine, controller: &Controller) -> Vec<Corner> {
+fn widened(
+    model: &ProcessModel,
+    machine: &Machine,
+    controller: &Controller,
+) -> Result<Vec<Corner>, Failed> {
     let envelope = &machine.envelope;
     let around = |value: f64, half: f64| [value * (1.0 - half), value * (1.0 + half)];
-    Lines::fitted(
-        model,
-        [
-            around(model.gain, envelope.regulator_gain),
-            around(model.tau1, envelope.lag),
-            around(model.tau2, envelope.lag),
-            around(model.dead_time, envelope.dead_time),
-        ],
-        controller,
-    )
-    .corners
+    let intervals = [
+        around(model.gain, envelope.regulator_gain),
+        around(model.tau1, envelope.lag),
+        around(model.tau2, envelope.lag),
+        around(model.dead_time, envelope.dead_time),
+    ];
+    Lines::fitted(model, intervals, controller)
+        .map(|lines| lines.corners)
+        .map_err(defect)
 }
 
 /// A machine's controller speaks of shares of full scale and newtons.
@@ -352,15 +369,8 @@ fn against_declared(model: &ProcessModel, machine: &Machine, log: &Log) -> Vec<S
             .windows(2)
             .fold(0.0, |most, pair| max(most, abs(pair[1] - pair[0])))
     };
-    let period = log
-        .time_s
-        .first()
-        .zip(log.time_s.last())
-        .map_or(0.0, |(from, to)| {
-            (to - from) / max(log.time_s.len() as f64 - 1.0, 1.0)
-        });
     let delays =
-        filter_lag(machine.cell.bandwidth) + 0.5 * most(&log.command) / actuator.slew + period;
+        filter_lag(machine.cell.bandwidth) + 0.5 * most(&log.command) / actuator.slew + period(log);
     let around = |declared: f64, half: f64| [declared * (1.0 - half), declared * (1.0 + half)];
     let [short, long] = around(actuator.dead_time, envelope.dead_time);
     [

@@ -5,9 +5,9 @@
 
 use super::data::Data;
 use super::distribution::t_95;
-use super::fit::{Form, Problem};
+use super::fit::{Form, LONGEST_DEAD_TIME, Problem, bounds};
 use super::residuals::Colour;
-use crate::math::{abs, cos, log, max, min, sin, sqrt};
+use crate::math::{abs, cos, limit, log, max, min, sin, sqrt};
 use crate::study::tune::model::Order;
 use nalgebra::{DMatrix, DVector};
 use std::f64::consts::TAU;
@@ -157,7 +157,9 @@ fn covariance(
     Some((&bread * meat * &bread * variance, t_95(freedom)))
 }
 
-/// Best values and intervals of a fit; intervals are infinite where the data do not fix the parameters at all.
+/// Best values and intervals of a fit. Where the data do not fix the parameters at all the gain's interval is infinite; those of the
+/// first lag and of the dead time end where the fit itself ends: beyond that the data cannot tell one from another, and a lag of
+/// zero or without end is no process.
 pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) -> Parameters {
     let form = problem.form();
     let (dynamics, values) = (problem.dynamics(), problem.values());
@@ -173,6 +175,12 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
         jacobian = jacobian.remove_column(last);
     }
     let found = covariance(&jacobian, colour, problem.sum_of_squares());
+    let (least, most) = bounds(data);
+    let within = |lag: Estimate| Estimate {
+        low: limit(lag.low, least, lag.value),
+        high: limit(lag.high, lag.value, most),
+        ..lag
+    };
     let width = |i: usize| match &found {
         Some((covariance, t)) => t * sqrt(max(covariance[(i, i)], 0.0)),
         None => f64::INFINITY,
@@ -185,30 +193,28 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
     let dead_time = match form.dead_time() {
         None => Estimate::exactly(dynamics.dead_time),
         Some(_) if at_zero => Estimate {
-            high: one_sided(data, problem, colour),
+            high: min(one_sided(data, problem, colour), LONGEST_DEAD_TIME),
             ..Estimate::exactly(0.0)
         },
         Some(last) => {
             let free = around(dynamics.dead_time, width(last));
             Estimate {
                 low: max(free.low, 0.0),
+                high: min(free.high, LONGEST_DEAD_TIME),
                 ..free
             }
         }
     };
     let [tau1, tau2] = match form.order {
         Order::Integrating => [Estimate::exactly(0.0); 2],
-        Order::First => {
-            let lag = around(dynamics.tau[0], width(lag));
-            [
-                Estimate {
-                    low: max(lag.low, 0.0),
-                    ..lag
-                },
-                Estimate::exactly(0.0),
-            ]
+        Order::First => [
+            within(around(dynamics.tau[0], width(lag))),
+            Estimate::exactly(0.0),
+        ],
+        Order::Second => {
+            let [larger, smaller] = lags(sum, half, lag, found.as_ref());
+            [within(larger), smaller]
         }
-        Order::Second => lags(sum, half, lag, found.as_ref()),
     };
     let [span, output, command] = data.scale;
     let per_second = if form.order == Order::Integrating {
