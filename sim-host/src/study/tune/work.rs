@@ -1,16 +1,16 @@
 //! The whole job: from a machine, a log or an experiment to a [`TuneReport`].
 
-use super::candidates::{Controller, Corner, Lines};
+use super::candidates::{Broken, Controller, Corner, Lines};
+use super::contradiction;
 use super::experiment::{Kind, NoRecording, Recording, experiment};
 use super::identify::{self, Identification, Refusal, identify, simulate};
 use super::import::Log;
 use super::judge::JudgeError;
 use super::linear::line::Defect;
 use super::model::{Order, ProcessModel};
-use super::recommend::{Options, Progress, Recommendation, TuneError, recommend};
+use super::recommend::{Nothing, Options, Progress, Recommendation, TuneError, recommend};
 use super::trial::{Plan, Trial};
-use crate::compile::filter_lag;
-use crate::math::{abs, max};
+use crate::math::max;
 use crate::model::{Batch, Machine};
 use crate::study::finding::significant;
 
@@ -68,6 +68,9 @@ pub struct TuneReport {
     pub log: Option<LogStudy>,
     /// The experiment, where there was one.
     pub experiment: Option<Recording>,
+    /// What log and machine file contradict each other in: value and nearest bound of what the file admits. Nothing is recommended then,
+    /// and nothing was run.
+    pub contradicts: Vec<Broken>,
     /// Things to know, one sentence each.
     pub notes: Vec<String>,
     /// Unit of the command, and of the output.
@@ -113,9 +116,20 @@ pub fn tune(request: &Request, progress: Progress) -> Result<TuneReport, Failed>
         log,
         experiment,
         notes,
+        contradicts,
     } = find(request)?;
+    // The trial runs the file's machine, which is not the log's: what it showed would say nothing of the logged line.
+    let trial = trial.filter(|_| contradicts.is_empty());
     let present = request.machine.and_then(|machine| machine.gains);
-    let recommendation = recommend(&lines, trial.as_ref(), present, &request.options, progress)?;
+    let mut recommendation =
+        recommend(&lines, trial.as_ref(), present, &request.options, progress)?;
+    if let Some(binds) = contradicts.first() {
+        recommendation.answer = Err(Nothing {
+            nearest: recommendation.shown_index(),
+            binds: binds.clone(),
+            freeing: Vec::new(),
+        });
+    }
     let units = match (&log, request.machine) {
         (Some(study), None) => [1, 2].map(|n| {
             study.log.columns[n]
@@ -134,6 +148,7 @@ pub fn tune(request: &Request, progress: Progress) -> Result<TuneReport, Failed>
         tuned_for,
         log,
         experiment,
+        contradicts,
         notes,
         units,
         options: request.options,
@@ -148,6 +163,7 @@ struct Found {
     log: Option<LogStudy>,
     experiment: Option<Recording>,
     notes: Vec<String>,
+    contradicts: Vec<Broken>,
 }
 
 fn find(request: &Request) -> Result<Found, Failed> {
@@ -159,6 +175,7 @@ fn find(request: &Request) -> Result<Found, Failed> {
             log: None,
             experiment: None,
             notes: Vec::new(),
+            contradicts: Vec::new(),
         }),
         (Source::Experiment(kind), Some(machine)) => {
             from_experiment(*kind, machine, request.batch, request.options.seed)
@@ -192,7 +209,11 @@ fn from_log(
     if machine.is_some() {
         must_be_share_and_newtons(log)?;
     }
-    let study = study(log, dead_time)?;
+    let mut study = study(log, dead_time)?;
+    if let Some(machine) = machine {
+        let slewed = contradiction::slewed(&study.found.chosen().model, machine, log);
+        study.found.warnings.extend(slewed);
+    }
     let controller = Controller {
         filter: machine.map(|m| m.control.filter).or(filter),
         core: machine.is_some(),
@@ -208,6 +229,7 @@ fn from_log(
     .map(|estimate| [estimate.low, estimate.high]);
     let mut lines = Lines::fitted(&fitted.model, intervals, &controller).map_err(defect)?;
     let mut notes = Vec::new();
+    let mut contradicts = Vec::new();
     if let Some(known) = dead_time {
         notes.push(format!(
             "The dead time of {known} s is held as it was given; lags and gain are fitted beside it."
@@ -236,7 +258,9 @@ fn from_log(
             "The corners are the fitted model's with the machine file's envelope; the trial runs on the machine as its file declares it."
                 .to_owned(),
         );
-        notes.extend(against_declared(&fitted.model, machine, log));
+        let against = contradiction::find(fitted, machine, log, period);
+        notes.extend(against.notes);
+        contradicts = against.contradicts;
     }
     Ok(Found {
         lines,
@@ -244,6 +268,7 @@ fn from_log(
         log: Some(study),
         experiment: None,
         notes,
+        contradicts,
     })
 }
 
@@ -281,6 +306,7 @@ fn from_experiment(
             log: None,
             experiment: Some(recording),
             notes,
+            contradicts: Vec::new(),
         });
     }
     let log = Log::from_samples(
@@ -299,6 +325,13 @@ fn from_experiment(
             .map_or("", |study| study.found.chosen().words.as_str())
     );
     found.notes.extend(notes);
+    // It was made on the machine of the file: what differs is what the step did to the model, and no other machine.
+    found.notes.extend(
+        found
+            .contradicts
+            .drain(..)
+            .map(|apart| contradiction::words(&apart)),
+    );
     found.experiment = Some(recording);
     Ok(found)
 }
@@ -352,51 +385,4 @@ fn must_be_share_and_newtons(log: &Log) -> Result<(), Failed> {
         }
     }
     Ok(())
-}
-
-/// Where the found model lies outside what the machine file admits. A log's delay holds more than the regulator's dead time: the cell's
-/// filter, half the time that the regulator slews through the largest step, and up to a sample by which the step came earlier.
-fn against_declared(model: &ProcessModel, machine: &Machine, log: &Log) -> Vec<String> {
-    let (actuator, envelope) = (&machine.actuator, &machine.envelope);
-    if model.order == Order::Integrating {
-        return vec![
-            "The log shows an integrating line, the machine file declares one that settles: one of them is not this machine's."
-                .to_owned(),
-        ];
-    }
-    let most = |values: &[f64]| {
-        values
-            .windows(2)
-            .fold(0.0, |most, pair| max(most, abs(pair[1] - pair[0])))
-    };
-    let delays =
-        filter_lag(machine.cell.bandwidth) + 0.5 * most(&log.command) / actuator.slew + period(log);
-    let around = |declared: f64, half: f64| [declared * (1.0 - half), declared * (1.0 + half)];
-    let [short, long] = around(actuator.dead_time, envelope.dead_time);
-    [
-        (
-            "gain",
-            model.gain,
-            around(actuator.line_gain(), envelope.regulator_gain),
-            "N",
-        ),
-        (
-            "lag",
-            model.tau1 + model.tau2,
-            around(actuator.lag, envelope.lag),
-            "s",
-        ),
-        ("delay", model.dead_time, [short, long + delays], "s"),
-    ]
-    .into_iter()
-    .filter(|(_, found, [low, high], _)| found < low || found > high)
-    .map(|(what, found, [low, high], unit)| {
-        format!(
-            "The log's {what}, {} {unit}, lies outside what the machine file admits, {} to {} {unit}: mend the file or widen its envelope.",
-            significant(found, 3),
-            significant(low, 3),
-            significant(high, 3),
-        )
-    })
-    .collect()
 }

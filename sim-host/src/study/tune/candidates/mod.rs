@@ -350,7 +350,7 @@ mod tests {
             };
             let intervals = [
                 around(model.gain, 0.01),
-                around(model.tau1, 0.008),
+                around(model.tau1, 0.08),
                 [0.0; 2],
                 around(model.dead_time, 0.0),
             ];

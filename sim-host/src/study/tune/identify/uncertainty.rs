@@ -7,7 +7,7 @@ use super::data::Data;
 use super::distribution::t_95;
 use super::fit::{Form, LONGEST_DEAD_TIME, Problem, bounds};
 use super::residuals::Colour;
-use crate::math::{abs, cos, limit, log, max, min, sin, sqrt};
+use crate::math::{abs, cos, log, max, min, sin, sqrt};
 use crate::study::tune::model::Order;
 use nalgebra::{DMatrix, DVector};
 use std::f64::consts::TAU;
@@ -71,6 +71,9 @@ pub struct Parameters {
 /// Below this share of their sum, half the difference of two lags is taken for it where derivatives are formed: at equal lags
 /// the answer does not change with the difference, and the derivative by its square needs a difference to be formed from.
 const LEAST_DIFFERENCE: f64 = 0.02;
+/// Samples under which a lag's interval does not reach: an answer with a fifth of a sample for its lag is over, but for 0.7 %, at the
+/// next sample, and no log tells it from one without any. Without an end loops on it could not be followed in time.
+const LEAST_LAG: f64 = 0.2;
 /// Points on the ellipse on which the ends of the lags' intervals are looked for.
 const ELLIPSE: u32 = 720;
 
@@ -158,8 +161,8 @@ fn covariance(
 }
 
 /// Best values and intervals of a fit. Where the data do not fix the parameters at all the gain's interval is infinite; those of the
-/// first lag and of the dead time end where the fit itself ends: beyond that the data cannot tell one from another, and a lag of
-/// zero or without end is no process.
+/// first lag and of the dead time end where no data can tell one from another ([`LEAST_LAG`]; the fit's own bounds): a lag of zero or
+/// without end is no process.
 pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) -> Parameters {
     let form = problem.form();
     let (dynamics, values) = (problem.dynamics(), problem.values());
@@ -175,10 +178,11 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
         jacobian = jacobian.remove_column(last);
     }
     let found = covariance(&jacobian, colour, problem.sum_of_squares());
-    let (least, most) = bounds(data);
+    let (_, most) = bounds(data);
+    let least = LEAST_LAG * data.step();
     let within = |lag: Estimate| Estimate {
-        low: limit(lag.low, least, lag.value),
-        high: limit(lag.high, lag.value, most),
+        low: max(lag.low, min(least, lag.value)),
+        high: max(min(lag.high, most), lag.value),
         ..lag
     };
     let width = |i: usize| match &found {

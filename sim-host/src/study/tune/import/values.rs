@@ -231,6 +231,7 @@ pub(super) fn log(table: &Table, options: &ImportOptions) -> Result<Log, ImportE
         },
     });
     let mut log = Log {
+        name: None,
         time_s: Vec::with_capacity(table.rows.len()),
         command: Vec::with_capacity(table.rows.len()),
         output: Vec::with_capacity(table.rows.len()),
