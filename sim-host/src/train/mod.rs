@@ -5,3 +5,5 @@
 
 pub mod act;
 pub mod protocol;
+pub mod records;
+pub mod server;

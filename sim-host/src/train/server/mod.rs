@@ -1,0 +1,5 @@
+//! The training server.
+
+pub mod desk;
+pub mod pace;
+pub mod rate;
