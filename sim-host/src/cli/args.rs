@@ -65,6 +65,15 @@ stopped on purpose need not complete.")]
 Nothing is recommended that fails on any machine of the envelope."
     )]
     Tune(Tune),
+    /// Training: the real controller and the simulated machine, for an operator in a browser
+    #[command(after_help = "Examples:
+  twinplate train
+  twinplate train --port 0 --records /srv/training.sqlite
+  twinplate train --address 192.0.2.7 --token A-LONG-SECRET-WORD
+
+One line on stdout: the address to open. Ctrl-C ends it; what runs is saved.
+It is a training simulator and no safety function.")]
+    Train(Train),
     /// What a code means, why it matters, and what to do
     #[command(after_help = "Examples:
   twinplate explain creep-too-fast      a finding of check
@@ -246,6 +255,30 @@ pub struct Tune {
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
 }
+
+/// `train` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Train {
+    /// Port to listen on; 0 takes a free one.
+    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT)]
+    pub port: u16,
+    /// Address to listen on. Another than this computer's own loopback lets others in, and needs a --token.
+    #[arg(long, value_name = "IP", default_value = "127.0.0.1")]
+    pub address: std::net::IpAddr,
+    /// What a browser must know to be let in; one is made for each start unless given. At least 16 letters, digits, or any of - _ . ~
+    /// on another address than loopback.
+    #[arg(long, value_name = "TOKEN")]
+    pub token: Option<String>,
+    /// Folder of the exercise files.
+    #[arg(long, value_name = "DIR", default_value = "recipes/exercises")]
+    pub exercises: PathBuf,
+    /// File of the records.
+    #[arg(long, value_name = "FILE", default_value = "out/training.sqlite")]
+    pub records: PathBuf,
+}
+
+/// Port of the training server unless given.
+pub const TRAIN_PORT: u16 = 7411;
 
 /// Experiments of `tune`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -18,6 +18,7 @@ mod seek;
 mod shrink;
 mod terminal;
 mod trade;
+mod train;
 mod tune;
 
 pub use failure::Failure;
@@ -90,6 +91,7 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
+        Verb::Train(typed) => train::serve(resolved::Serve::new(typed)?),
         Verb::Explain(typed) => explain::explain(&typed),
     }
 }
