@@ -46,7 +46,13 @@ const BAD: u8 = 2;
 /// Runs the program with the process's arguments.
 #[must_use]
 pub fn main() -> ExitCode {
-    let typed = match Typed::try_parse() {
+    call(std::env::args_os())
+}
+
+/// Runs the program with arguments, of which the first is its name.
+#[must_use]
+pub fn call(arguments: impl IntoIterator<Item = std::ffi::OsString>) -> ExitCode {
+    let typed = match Typed::try_parse_from(arguments) {
         Ok(typed) => typed,
         Err(message) => {
             // A pipe that closed early is no concern of ours.

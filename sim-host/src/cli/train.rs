@@ -4,14 +4,14 @@ use super::failure::Failure;
 use super::resolved::Serve;
 use super::{Answer, output};
 use crate::files::render_errors;
-use crate::train::exercise::Exercise;
+use crate::train::exercise::{self, Exercise};
 use crate::train::records::{Clerk, Records};
 use crate::train::server::floor::Floor;
 use crate::train::server::gate::Gate;
 use crate::train::server::{Shared, listen, new_token, serve as run};
 use std::io::ErrorKind;
 use std::net::{IpAddr, SocketAddr};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
@@ -78,36 +78,26 @@ fn system(what: &str, error: &std::io::Error) -> Failure {
     )
 }
 
-/// The exercises of a folder, in order of the files' names. Broken ones are told of and left out.
+/// The exercises of a folder, in their order. Broken ones are told of and left out.
 fn exercises(folder: &Path) -> Result<Vec<Arc<Exercise>>, Failure> {
     let cure = "name a folder of exercise files with --exercises, or start where recipes/exercises is";
-    let unreadable = |error: std::io::Error| {
+    let listed = exercise::list(folder).map_err(|error| {
         Failure::new(
             format!("cannot read the exercises in {}: {error}", folder.display()),
             cure,
         )
-    };
-    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
-        .map_err(unreadable)?
-        .map(|entry| entry.map(|entry| entry.path()))
-        .collect::<Result<_, _>>()
-        .map_err(unreadable)?;
-    paths.retain(|path| path.extension().is_some_and(|end| end == "toml") && path.is_file());
-    paths.sort();
+    })?;
     let mut exercises: Vec<Arc<Exercise>> = Vec::new();
-    for path in paths {
-        match crate::train::exercise::load(&path) {
-            Ok(exercise) => {
-                let id = exercise.card().id;
-                if exercises.iter().any(|other| other.card().id == id) {
-                    output::complain(&format!(
-                        "{}: left out, because an exercise `{id}` is there already\n",
-                        path.display()
-                    ));
-                } else {
-                    exercises.push(Arc::new(exercise));
-                }
+    for (path, loaded) in listed {
+        match loaded {
+            Ok(exercise) if exercises.iter().any(|other| other.id() == exercise.id()) => {
+                output::complain(&format!(
+                    "{}: left out, because an exercise `{}` is there already\n",
+                    path.display(),
+                    exercise.id()
+                ));
             }
+            Ok(exercise) => exercises.push(Arc::new(exercise)),
             Err(errors) => {
                 output::complain(&render_errors(&errors, false));
                 output::complain(&format!("{}: left out\n", path.display()));

@@ -23,9 +23,19 @@ pub async fn exercises(State(shared): State<Shared>) -> Json<Vec<ExerciseCard>> 
     Json(shared.exercises.iter().map(|one| one.card()).collect())
 }
 
-pub async fn vocabulary() -> Response {
-    let kind = HeaderValue::from_static("application/json");
-    ([(CONTENT_TYPE, kind)], vocabulary::json()).into_response()
+/// What a row answers can hang on the category of the machine's emergency stop.
+#[derive(Debug, Deserialize)]
+pub struct OfMachine {
+    category: Option<u8>,
+}
+
+pub async fn vocabulary(
+    State(shared): State<Shared>,
+    Query(asked): Query<OfMachine>,
+) -> Json<serde_json::Value> {
+    let first = shared.exercises.first();
+    let usual = || first.map_or(0, |exercise| exercise.job_card().estop_category);
+    Json(vocabulary::json(asked.category.unwrap_or_else(usual)))
 }
 
 pub async fn stations(
@@ -112,7 +122,7 @@ fn name(typed: &str) -> Result<String, Refusal> {
 
 fn find(shared: &Shared, id: &str) -> Option<Arc<Exercise>> {
     let mut all = shared.exercises.iter();
-    all.find(|exercise| exercise.card().id == id).map(Arc::clone)
+    all.find(|exercise| exercise.id() == id).map(Arc::clone)
 }
 
 /// Number of an attempt in an address.

@@ -1,33 +1,44 @@
 //! What goes from a session into the records.
 
+use crate::train::exercise::Exercise;
+use crate::train::log::{Deed, Done};
 use crate::train::records::Closing;
 use crate::train::records::export::ActRow;
-use crate::train::session::{Attempt, Session, replay};
-use crate::train::exercise::Exercise;
-use firmware_core::units::TICKS_PER_SECOND;
+use crate::train::session::{Session, seconds};
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
+
+#[derive(Serialize, Deserialize)]
+struct Attempt {
+    seed: u64,
+    end: u32,
+    deeds: Vec<Deed>,
+}
 
 /// The attempt as it stands, as JSON.
 #[must_use]
 pub fn attempt(session: &Session) -> String {
-    json(&session.attempt())
+    json(&Attempt {
+        seed: session.seed,
+        end: session.tick(),
+        deeds: session.log.iter().map(|one| one.deed.clone()).collect(),
+    })
 }
 
 /// The attempt and what it comes to.
 #[must_use]
 pub fn closing(session: &Session, finished: bool) -> Closing {
-    let debrief = session.debrief();
     Closing {
         finished,
-        score: f64::from(debrief.score.points),
-        points: f64::from(debrief.score.of),
-        passed: debrief.score.passed,
+        score: 0.0,
+        points: f64::from(session.exercise().card().points),
+        passed: false,
         attempt: attempt(session),
-        debrief: json(&debrief),
+        debrief: "null".into(),
     }
 }
 
-fn json(value: &impl serde::Serialize) -> String {
+fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).unwrap_or_else(|error| {
         // Maps with keys that are no strings, of which there are none.
         tracing::error!("what is recorded cannot be written: {error}");
@@ -39,10 +50,8 @@ fn json(value: &impl serde::Serialize) -> String {
 ///
 /// # Errors
 /// For people: what is saved cannot be read, or comes out differently, because the files have changed since.
-pub fn again(exercise: &Arc<Exercise>, attempt: &str) -> Result<Closing, String> {
-    let attempt: Attempt = serde_json::from_str(attempt).map_err(|error| error.to_string())?;
-    let session = replay(Arc::clone(exercise), &attempt).map_err(|error| error.to_string())?;
-    Ok(closing(&session, false))
+pub fn again(_exercise: &Arc<Exercise>, _attempt: &str) -> Result<Closing, String> {
+    Err("not yet".into())
 }
 
 /// The acts of an attempt, for the CSV.
@@ -51,13 +60,19 @@ pub fn acts(attempt: &str) -> Vec<ActRow> {
     let Ok(attempt) = serde_json::from_str::<Attempt>(attempt) else {
         return Vec::new();
     };
-    attempt
-        .acts
-        .iter()
-        .map(|(tick, act)| ActRow {
-            time_s: f64::from(*tick) / f64::from(TICKS_PER_SECOND),
-            by: "operator".into(),
-            act: json(act),
-        })
-        .collect()
+    let row = |deed: &Deed| ActRow {
+        time_s: seconds(deed.tick),
+        by: match deed.done {
+            Done::Operate(_) => "operator".into(),
+            Done::Inject { .. } | Done::Repair { .. } => "instructor".into(),
+        },
+        act: match &deed.done {
+            Done::Operate(act) => act.text(),
+            Done::Inject {
+                component, mode, ..
+            } => format!("inject {component} {mode}"),
+            Done::Repair { component } => format!("repair {component}"),
+        },
+    };
+    attempt.deeds.iter().map(row).collect()
 }

@@ -6,7 +6,7 @@ use super::station::{Joining, MOST_CLIENTS, Order, Out, Press, Station, text};
 use super::{random, roll};
 use crate::train::act::Act;
 use crate::train::exercise::Exercise;
-use crate::train::protocol::{Ask, PROTOCOL, Pace, Role, Tell, Welcome};
+use crate::train::protocol::{Ask, Frame, PROTOCOL, Pace, Role, Tell, Welcome};
 use crate::train::records::Clerk;
 use crate::train::session::{Refused, Session};
 use axum::extract::ws::Utf8Bytes;
@@ -61,18 +61,14 @@ enum Stage {
     Recorded,
 }
 
-struct Chair {
-    out: mpsc::Sender<Out>,
-    role: Role,
-}
-
 /// One station at work.
 pub struct Runner {
     opening: Opening,
     session: Session,
     desk: Desk,
     pacer: Pacer,
-    chairs: BTreeMap<Client, Chair>,
+    /// Where each connection's answers go.
+    chairs: BTreeMap<Client, mpsc::Sender<Out>>,
     clock: Instant,
     stage: Stage,
     /// News that was handed on.
@@ -305,7 +301,7 @@ impl Runner {
 
     /// Whoever held the hold-to-run control no longer does.
     fn let_go(&mut self) {
-        let held = self.holding || self.frame().switches.hold_to_run;
+        let held = self.holding || self.picture().switches.hold_to_run;
         if held && self.stage == Stage::Running {
             // Letting go is never refused; if it were, there is nobody to tell.
             let _ = self.session.operate(&Act::HoldToRun { on: false });
@@ -342,7 +338,7 @@ impl Runner {
         let seated = self.desk.sit(client, role, seat.as_deref(), new);
         if let Some(old) = seated.replaces.and_then(|old| self.chairs.remove(&old)) {
             let why = "this seat was taken again from another connection";
-            let _ = old.out.try_send(last("replaced", why));
+            let _ = old.try_send(last("replaced", why));
         }
         if seated.let_go || seated.replaces.is_some() {
             self.let_go();
@@ -355,7 +351,7 @@ impl Runner {
             };
             let _ = out.try_send(Out::Tell(text(&ended)));
         }
-        self.chairs.insert(client, Chair { out, role });
+        self.chairs.insert(client, out);
         if role == Role::Operator && !self.begun {
             self.begun = true;
             self.pacer.set(Pace::Real, self.now());
@@ -374,7 +370,7 @@ impl Runner {
             trainee: self.opening.trainee.clone(),
             exercise: exercise.card(),
             job: exercise.job_card(),
-            stored: exercise.stored(),
+            stored: exercise.stored_cards(),
             remedies: exercise.remedies(),
             seats: self.desk.seats(client),
         }
@@ -438,7 +434,8 @@ impl Runner {
         }
         self.framed = now;
         self.touched = false;
-        let frame = self.frame();
+        let kept = self.pacer.kept(now);
+        let frame = self.session.frame(self.pacer.pace(), kept);
         let station = &self.opening.station;
         station.summarize(|summary| {
             summary.state.clone_from(&frame.state);
@@ -457,8 +454,8 @@ impl Runner {
         }
     }
 
-    fn frame(&self) -> crate::train::protocol::Frame {
-        self.session.frame(self.pacer.pace(), self.pacer.kept(self.now()))
+    fn picture(&self) -> Frame {
+        self.session.picture(self.pacer.pace(), self.pacer.kept(self.now()))
     }
 
     fn hand_on_news(&mut self) {
@@ -514,7 +511,7 @@ impl Runner {
             why: "the station is closed; its attempt is in the records".into(),
         });
         for chair in std::mem::take(&mut self.chairs).into_values() {
-            let _ = chair.out.try_send(Out::Last(last.clone()));
+            let _ = chair.try_send(Out::Last(last.clone()));
         }
     }
 
@@ -564,7 +561,7 @@ impl Runner {
         let full = self
             .chairs
             .get(&client)
-            .is_some_and(|chair| chair.out.try_send(Out::Tell(text)).is_err());
+            .is_some_and(|chair| chair.try_send(Out::Tell(text)).is_err());
         if full {
             // Without this sender the writing half ends; the connection's task then says that it has left.
             tracing::debug!(station = self.opening.station.name, client, "does not read");
