@@ -62,7 +62,7 @@ export class Alarms {
         el("p", { class: "alarm-what" }, alarm.first_out ? el("span", { class: "first-out", text: "1 first out" }) : null, el("span", { text: row.happened })),
         // What is known already takes a line less.
         alarm.first_out || alarm.state === "unacknowledged" ? el("p", { class: "alarm-cure", text: row.cure }) : null,
-        el("p", { class: "alarm-meta", text: `${clock(alarm.since_s)} · ${alarm.row} ${row.name} · ${responseText(row)} · ${ALARM_STATES[alarm.state] ?? alarm.state}` })));
+        el("p", { class: "alarm-meta", text: `${alarm.row} · ${clock(alarm.since_s)} · ${row.stop_category === null ? responseName(row.response) : `category ${row.stop_category}`} · ${ALARM_STATES[alarm.state] ?? alarm.state}` })));
   }
 
   openAll() {

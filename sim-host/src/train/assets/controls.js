@@ -139,7 +139,7 @@ export class Controls {
     });
     const component = el("select", { id: "remedy", "aria-label": "What to put right" }, el("option", { value: "", text: "put right…" }),
       ...welcome.remedies.map(([word, text]) => el("option", { value: word, text })));
-    return this.group("stores", "Slurry, recipes, repairs",
+    return this.group("stores", "Slurry and stores",
       el("div", { class: "keys stores-keys" },
         this.button("check-slurry", "Check tank, agitator, line", { kind: "two-wide" }),
         slot,

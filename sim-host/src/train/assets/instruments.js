@@ -116,9 +116,9 @@ export class Instruments {
 const LAMPS = [
   ["guard_open", "guard open"],
   ["guard_locked", "guard locked"],
-  ["loaded", "parts in machine"],
+  ["loaded", "parts inside"],
   ["pin", "parking pin in"],
-  ["drives", "drives powered"],
+  ["drives", "drives on"],
   ["standstill", "standstill"],
   ["pump", "slurry pump"],
   ["agitator", "agitator turns"],

@@ -63,7 +63,7 @@ export class Load {
     this.observer.observe(this.chart);
   }
 
-  // A vertical scale: fill to the measured load, an arrow at the reference, a barred line at the limit.
+  // A vertical scale: fill to the measured load, an arrow at the reference, a dashed line at the limit.
   buildGauge() {
     const [low, high] = this.job.load_scale_n;
     this.y = (load) => 150 - 140 * Math.min(1, Math.max(0, (load - low) / (high - low)));
@@ -71,7 +71,7 @@ export class Load {
     picture.append(svg("rect", { x: 8, y: 10, width: 20, height: 140, class: "gauge-tube" }));
     this.fill = svg("rect", { x: 8, y: 150, width: 20, height: 0, class: "gauge-fill" });
     this.pointer = svg("path", { d: "M28 0l9 -5v10z", class: "gauge-reference" });
-    this.bar = svg("g", { class: "gauge-limit" }, svg("line", { x1: 4, x2: 38, y1: 0, y2: 0 }), svg("path", { d: "M32 -6v12" }));
+    this.bar = svg("g", { class: "gauge-limit" }, svg("line", { x1: 3, x2: 36, y1: 0, y2: 0 }));
     picture.append(this.fill, this.bar, this.pointer);
     for (const tick of ticks(low, high)) {
       const y = this.y(tick);
@@ -84,7 +84,7 @@ export class Load {
     const over = frame.limit_n > 0 && frame.load_n > frame.limit_n;
     setText(this.value, newtons(frame.load_n));
     setClass(this.value, "bad", over);
-    setText(this.mass, over ? "▲ above the limit" : `as the weight of ${kilograms(Math.max(0, frame.load_n))} kg`);
+    setText(this.mass, over ? "▲ above the limit" : `weight of ${kilograms(Math.max(0, frame.load_n))} kg`);
     setText(this.reading.reference, frame.load_mode === "safe" ? "none" : `${newtons(frame.reference_n)} N`);
     setText(this.reading.limit, frame.limit_n > 0 ? `${newtons(frame.limit_n)} N` : "none");
     setText(this.held, loadModeName(frame.load_mode));

@@ -58,16 +58,16 @@ export function categoryText(category) {
 export const isStop = (response) => response === "controlled-stop" || response === "immediate-stop";
 
 export const ALARM_STATES = {
-  "unacknowledged": "new, not acknowledged",
-  "acknowledged": "acknowledged, still there",
-  "returned-unacknowledged": "gone, not acknowledged",
-  "latched": "gone, latched: needs Reset",
+  "unacknowledged": "unacknowledged",
+  "acknowledged": "acknowledged",
+  "returned-unacknowledged": "returned, unacknowledged",
+  "latched": "latched: needs Reset",
 };
 
 const MODES = { "automatic": "Automatic", "setup": "Setup", "plate-change": "Plate change" };
 export const modeName = (mode) => MODES[mode] ?? mode;
 
-const PLATES = { "parked": "plate parked", "air": "plate in the air", "contact": "plate on the parts" };
+const PLATES = { "parked": "plate parked", "air": "plate in the air", "contact": "plate on parts" };
 export const plateName = (plate) => PLATES[plate] ?? plate;
 
 const LOAD_MODES = { "safe": "vented", "resting": "resting by its weight", "initial": "initial load", "tracking": "following the step" };
