@@ -82,7 +82,9 @@ export class Alarms {
 
   fillAll() {
     const states = new Map(this.active.map((alarm) => [alarm.row, alarm]));
-    const rows = [...this.rows.values()].map((row) => {
+    // What is not normal stands on top.
+    const sorted = [...this.rows.values()].sort((a, b) => Number(states.has(b.id)) - Number(states.has(a.id)) || a.id - b.id);
+    const rows = sorted.map((row) => {
       const alarm = states.get(row.id);
       const first = row.id === this.cause;
       return el("tr", { class: alarm ? (isStop(row.response) ? "danger" : "odd") : "" },

@@ -52,8 +52,8 @@ function line(debrief) {
 
 const sample = (kind) => svg("svg", { viewBox: "0 0 26 8", class: "sample", "aria-hidden": "true" }, svg("path", { d: "M0 4h26", class: kind }));
 
-function table(heads, rows) {
-  return el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Table" }, el("table", {},
+function table(name, heads, rows) {
+  return el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": `Table: ${name}` }, el("table", {},
     el("thead", {}, el("tr", {}, ...heads.map(([text, kind]) => el("th", { scope: "col", class: kind, text })))),
     el("tbody", {}, ...rows)));
 }
@@ -71,9 +71,9 @@ function expectedTable(debrief) {
       el("td", { class: "right", text: moment(one.until_s) }), el("td", { class: "right", text: moment(one.done_s) }), el("td", { class: "right", text: took }),
       el("td", { text: judged }), el("td", { class: "right", text: `${digits(one.got, 4)} of ${digits(one.points, 4)}` }));
   });
-  const parts = [table([["No.", "right"], ["What a good operator does", ""], ["due", "right"], ["by", "right"], ["done", "right"], ["took", "right"], ["", ""], ["points", "right"]].map(([text, kind]) => [text || "judged", kind]), rows)];
+  const parts = [table("step by step", [["No.", "right"], ["What a good operator does", ""], ["due", "right"], ["by", "right"], ["done", "right"], ["took", "right"], ["", ""], ["points", "right"]].map(([text, kind]) => [text || "judged", kind]), rows)];
   if (reactions.size) {
-    parts.push(el("h3", { text: "Reaction times" }), table([["Cause", ""], ["Answer", ""], ["seen", "right"], ["answered", "right"], ["reaction", "right"]],
+    parts.push(el("h3", { text: "Reaction times" }), table("reaction times", [["Cause", ""], ["Answer", ""], ["seen", "right"], ["answered", "right"], ["reaction", "right"]],
       debrief.reactions.map((one) => el("tr", {}, el("td", { text: one.cause }), el("td", { text: one.text }), el("td", { class: "right", text: moment(one.from_s) }),
         el("td", { class: "right", text: moment(one.done_s) }), el("td", { class: "right", text: one.seconds === null ? "none" : `${fixed(one.seconds, 1)} s` })))));
   }
@@ -82,7 +82,7 @@ function expectedTable(debrief) {
 
 function lostTable(debrief) {
   if (!debrief.lost.length) return sheet("Points lost", el("p", { text: "None." }));
-  return sheet("Points lost", table([["when", "right"], ["what", ""], ["why it matters", ""], ["points", "right"]],
+  return sheet("Points lost", table("points lost", [["when", "right"], ["what", ""], ["why it matters", ""], ["points", "right"]],
     debrief.lost.map((one) => el("tr", {}, el("td", { class: "right", text: moment(one.time_s) }), el("td", { text: one.text }), el("td", { text: one.why }), el("td", { class: "right", text: `\u2212${digits(one.points, 4)}` })))));
 }
 
@@ -113,7 +113,7 @@ function sizes(parts) {
 }
 
 function doneTable(debrief) {
-  return sheet("Everything that was done", table([["when", "right"], ["what", ""], ["judged", ""]],
+  return sheet("Everything that was done", table("everything that was done", [["when", "right"], ["what", ""], ["judged", ""]],
     debrief.done.map((one) => el("tr", { class: one.wrong ? "bad-row" : "" }, el("td", { class: "right", text: moment(one.time_s) }), el("td", { text: one.text }),
       el("td", { text: one.wrong ? `✕ ${one.wrong}` : one.refused ? `refused: ${one.refused}` : "" })))));
 }

@@ -101,11 +101,11 @@ export class Instruments {
     this.flow.show(slurry, fixed(slurry, 2), frame.switches.pump ? "pump on" : "pump off");
     this.flow.mark(this.job.flow_min_l_min);
     this.rinse.show(rinse, fixed(rinse, 2), frame.switches.rinse ? "valve open" : "");
-    this.tank.show(frame.tank, fixed(frame.tank * 100, 0), frame.switches.agitator ? "agitator turns" : "agitator stands");
+    this.tank.show(frame.tank, fixed(frame.tank * 100, 0), frame.switches.agitator ? "stirred" : "not stirred");
     const [target, tolerance] = this.job.size_m;
     const known = frame.size_m > 0;
     const low = known && frame.size_m < target - tolerance;
-    this.size.dot(frame.size_m, known ? micrometres(frame.size_m, 1) : "–", known ? (low ? "▼ under size" : frame.size_m <= target + tolerance ? "in tolerance" : "above target") : "not measured");
+    this.size.dot(frame.size_m, known ? micrometres(frame.size_m, 1) : "–", known ? (low ? "▼ under" : frame.size_m <= target + tolerance ? "in size" : "above") : "unknown");
     this.size.odd(low);
     this.air.show(frame.supply_pa, fixed(frame.supply_pa / 1e5, 1));
     this.plates.forEach((row, index) => row.show(frame.plates_c[index], fixed(frame.plates_c[index], 0)));

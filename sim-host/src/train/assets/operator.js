@@ -5,7 +5,7 @@ import { Controls } from "./controls.js";
 import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, count, phaseName } from "./words.js";
+import { PACES, phaseName } from "./words.js";
 
 const NAME_KEY = "twinplate-trainee";
 
@@ -174,8 +174,9 @@ function task(bench, guide) {
 
 function seat(bench, seats) {
   bench.seats = seats;
-  setText(byId("seat"), `${seats.yours ? "You hold control" : seats.control ? `Seat ${seats.control} holds control` : "Nobody holds control"} · ${count(seats.present, "page")} here`);
-  setText(byId("control"), seats.yours ? "Let go" : "Take control");
+  byId("seat").hidden = seats.yours;
+  setText(byId("seat"), `◎ Watching: ${seats.control ? `seat ${seats.control} holds control` : "nobody holds control"}`);
+  setText(byId("control"), seats.yours ? "Release control" : "Take control");
   enable(bench);
 }
 
