@@ -7,6 +7,8 @@ import { clear, el, setAttr, setClass, setText } from "./dom.js";
 import { newtons } from "./words.js";
 
 const ANSWER_MS = 9000;
+// What is seen this long after a control was pressed is its answer, ms.
+const SEEN_MS = 2000;
 const MODES = [["automatic", "Automatic"], ["setup", "Setup"], ["plate-change", "Plate change"]];
 const MOVES = [["raise", "raise"], ["lower", "lower"], ["jog", "jog"], ["purge", "purge"], ["condition", "condition"]];
 
@@ -58,6 +60,8 @@ export class Controls {
       return;
     }
     group.answer.hidden = true;
+    // What a look, a count or a measurement shows comes as news; it is shown here too.
+    this.asked = { group, name, at: performance.now() };
     button.setAttribute("aria-busy", "true");
     const told = await this.operate(act);
     button.removeAttribute("aria-busy");
@@ -73,9 +77,22 @@ export class Controls {
   }
 
   answer(group, name, why) {
-    const answer = group.answer;
+    setClass(group.answer, "told", false);
+    this.say(group.answer, `✕ ${name} refused: ${why}`);
+  }
+
+  // What was seen, above the control that looked; several lines of one look stay together.
+  seen(text) {
+    if (!this.asked || performance.now() - this.asked.at > SEEN_MS) return;
+    const { answer } = this.asked.group;
+    const more = !answer.hidden && answer.classList.contains("told");
+    setClass(answer, "told", true);
+    this.say(answer, more ? `${answer.textContent} ${text}` : `◉ ${text}`);
+  }
+
+  say(answer, text) {
     answer.hidden = false;
-    setText(answer, `✕ ${name} refused: ${why}`);
+    setText(answer, text);
     clearTimeout(answer.timer);
     answer.timer = setTimeout(() => {
       answer.hidden = true;

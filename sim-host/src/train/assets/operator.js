@@ -103,7 +103,7 @@ async function openStation(station) {
     connection: (state, text) => connection(bench, state, text),
     welcome: (welcome) => arrive(bench, link, welcome, vocabulary),
     frame: (frame) => show(bench, frame),
-    news: (news) => bench.panel?.addNews(news),
+    news: (news) => tellNews(bench, news),
     seats: (seats) => seat(bench, seats),
     ended: ({ attempt }) => ended(bench, attempt),
     closing: ({ why }) => banner("lost", why),
@@ -125,7 +125,23 @@ function arrive(bench, link, welcome, vocabulary) {
   if (!welcome.seats.control) link.ask({ ask: "take-control" });
 }
 
+function tellNews(bench, news) {
+  if (!bench.panel) return;
+  bench.panel.addNews(news);
+  // What came before this page is in the log and nowhere else.
+  if (!bench.live) return;
+  if (news.kind === "seen") bench.controls.seen(news.text);
+  if (news.kind === "found") {
+    if (byId("found").hidden) clear(byId("found-list"));
+    byId("found").hidden = false;
+    byId("found-list").append(el("li", { text: news.text }));
+  }
+}
+
 function buildTools(bench, link) {
+  byId("found-close").addEventListener("click", () => {
+    byId("found").hidden = true;
+  });
   const pace = byId("pace");
   for (const [word, name] of PACES) {
     const button = el("button", { type: "button", text: name, "data-pace": word, "aria-pressed": "false" });
@@ -152,6 +168,7 @@ function toolsAnswer(name, told) {
 
 function show(bench, frame) {
   if (!bench.panel) return;
+  bench.live = true;
   bench.panel.frame(frame);
   bench.controls.frame(frame);
   for (const button of byId("pace").children) setAttr(button, "aria-pressed", String(button.dataset.pace === frame.pace));

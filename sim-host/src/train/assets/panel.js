@@ -1,6 +1,6 @@
 // What the machine shows: state, ladder, load, section, instruments, lamps, alarms, log. The operator and the instructor see the same.
 
-import { clear, el, setClass, setText } from "./dom.js";
+import { clear, el, setAttr, setClass, setText } from "./dom.js";
 import { Alarms } from "./alarms.js";
 import { Instruments, Lamps } from "./instruments.js";
 import { Ladder } from "./ladder.js";
@@ -14,6 +14,7 @@ const part = (name, label) => el("section", { class: `box ${name}`, "aria-label"
 export class Panel {
   constructor(root, welcome, vocabulary) {
     this.welcome = welcome;
+    this.root = root;
     this.rows = new Map(vocabulary.rows.map((row) => [row.id, row]));
     const boxes = {
       now: part("now", "State"),
@@ -53,6 +54,8 @@ export class Panel {
   }
 
   frame(frame) {
+    setAttr(this.root, "data-state", frame.state);
+    setAttr(this.root, "data-phase", frame.phase);
     this.showNow(frame);
     this.ladder.frame(frame);
     this.load.frame(frame);
