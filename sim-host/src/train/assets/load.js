@@ -65,7 +65,8 @@ export class Load {
 
   // A vertical scale: fill to the measured load, an arrow at the reference, a dashed line at the limit.
   buildGauge() {
-    const [low, high] = this.job.load_scale_n;
+    // The hanging plate reads less than nothing on some machines; the gauge is for what presses.
+    const [low, high] = [0, this.job.load_scale_n[1]];
     this.y = (load) => 150 - 140 * Math.min(1, Math.max(0, (load - low) / (high - low)));
     const picture = svg("svg", { viewBox: "0 0 84 160", class: "gauge", role: "img", "aria-label": "Load gauge" });
     picture.append(svg("rect", { x: 8, y: 10, width: 20, height: 140, class: "gauge-tube" }));
@@ -161,7 +162,7 @@ export class Load {
       height,
       legend: { show: false },
       cursor: { show: false },
-      scales: { x: { time: false, range: () => this.range() }, y: { range: [Math.min(0, this.job.load_scale_n[0]), top] } },
+      scales: { x: { time: false, range: () => this.range() }, y: { range: [Math.max(this.job.load_scale_n[0], -0.06 * top), top] } },
       axes: [
         { ...axis, size: 24, grid: { show: false }, values: (_, all) => all.map((value) => `${value} s`) },
         { ...axis, size: 42, space: 34, grid: { stroke: "#ffffff", width: 1 } },

@@ -11,11 +11,17 @@ import { categoryText, clock, clockTenths, isStop, modeName, phaseName, plateNam
 
 const part = (name, label) => el("section", { class: `box ${name}`, "aria-label": label });
 
+// Where a row's category is the machine's own, it is filled in.
+function onMachine(row, job) {
+  if (!row.by_machine) return row;
+  return { ...row, stop_category: job.estop_category, response: job.estop_category === 0 ? "immediate-stop" : "controlled-stop" };
+}
+
 export class Panel {
   constructor(root, welcome, vocabulary) {
     this.welcome = welcome;
     this.root = root;
-    this.rows = new Map(vocabulary.rows.map((row) => [row.id, row]));
+    this.rows = new Map(vocabulary.rows.map((row) => [row.id, onMachine(row, welcome.job)]));
     const boxes = {
       now: part("now", "State"),
       ladder: part("ladder", "Phase ladder"),
