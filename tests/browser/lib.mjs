@@ -89,8 +89,7 @@ export async function start(bench, page, exercise, { trainee = "Test", seed = 1 
 
 // The machine is shown and under this page's control.
 export async function ready(page) {
-  await page.waitForFunction(() => document.querySelector(".time-value")?.textContent !== "" && !document.querySelector("#emergency")?.disabled);
-  await page.waitForFunction(() => !document.querySelector('[data-act="start"]').disabled);
+  await page.waitForFunction(() => document.querySelector(".time-value")?.textContent && document.querySelector('[data-act="start"]')?.disabled === false);
 }
 
 export const text = (page, selector) => page.locator(selector).first().innerText();
@@ -160,3 +159,53 @@ export function percentile(samples, share) {
   const sorted = [...samples].sort((a, b) => a - b);
   return sorted[Math.min(sorted.length - 1, Math.ceil(share * sorted.length) - 1)];
 }
+
+// Exercises by what the tests need of them.
+export const exercises = {
+  // Every step explained and waited for.
+  guided: "guided",
+  // Idle, nothing laid in; an ordinary cycle without a fault.
+  loaded: "dwell",
+};
+
+// What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.
+export async function follow(page, press = act) {
+  const word = await page.evaluate(() => {
+    const meant = document.querySelector(".meant:not(:disabled)");
+    return meant ? meant.dataset.act : "";
+  });
+  if (!word) return false;
+  const told = await page.innerText("#task-text");
+  const number = (pattern) => Number(told.match(pattern)?.[1]);
+  const what = { act: word };
+  if (word === "confirm-parts") what.pieces = number(/(\d+) (?:pieces|parts|discs|wafers|rings)/);
+  if (word === "recall-recipe") what.slot = number(/slot (\d+)/i);
+  await press(page, what);
+  return true;
+}
+
+export const step = (page) => page.innerText("#task-mark");
+
+// Brings a machine with an ordinary exercise to a phase, as a good operator does it.
+export async function cycleTo(page, phase) {
+  for (const what of byTheBook) {
+    await act(page, what);
+    await page.waitForTimeout(150);
+  }
+  await pace(page, "20x");
+  await untilPhase(page, phase, 60000);
+  await pace(page, "1x");
+}
+
+// Ends the attempt from the page; gives its number in the records.
+export async function finishAttempt(page) {
+  await page.click("#finish");
+  await page.waitForSelector("#ended[open]");
+  return Number((await page.getAttribute("#to-debrief", "href")).match(/\d+/)[0]);
+}
+
+// From an empty machine at rest to a running cycle.
+export const byTheBook = [
+  { act: "unlock-guard" }, { act: "open-guard" }, { act: "load-carriers" }, { act: "count-parts" }, { act: "close-guard" }, { act: "lock-guard" },
+  { act: "check-slurry" }, { act: "recall-recipe", slot: 1 }, { act: "confirm-parts", pieces: 15 }, { act: "start" },
+];

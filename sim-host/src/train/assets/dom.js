@@ -30,7 +30,12 @@ export function svg(name, attributes = {}, ...children) {
 
 // The three setters touch the document only where something changes: a frame twenty times a second must stay cheap.
 export function setText(node, text) {
-  if (node.textContent !== text) node.textContent = text;
+  const only = node.firstChild;
+  if (only && only === node.lastChild && only.nodeType === Node.TEXT_NODE) {
+    if (only.data !== text) only.data = text;
+  } else if (node.textContent !== text) {
+    node.textContent = text;
+  }
 }
 
 export function setAttr(node, name, value) {
