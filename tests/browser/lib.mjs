@@ -163,9 +163,9 @@ export function percentile(samples, share) {
 // Exercises by what the tests need of them.
 export const exercises = {
   // Every step explained and waited for.
-  guided: "guided",
+  guided: "first-cycle",
   // Idle, nothing laid in; an ordinary cycle without a fault.
-  loaded: "dwell",
+  loaded: "own-cycle",
 };
 
 // What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.

@@ -31,14 +31,14 @@ test("an emergency stop in dwell stops with its category shown, and needs releas
   assert.equal(await state(page), "Stopped", "acknowledging is not resetting");
   await act(page, { act: "reset" });
   await page.waitForSelector('.group.commands .answer:not([hidden])');
-  assert.match(await refusal(page, "reset"), /^✕ Reset refused: ./);
+  assert.match(await refusal(page, "reset"), /^✕ Reset:? refused: ./);
   assert.equal(await state(page), "Stopped");
 
   await act(page, { act: "release-emergency-stop" });
   await page.waitForSelector("#emergency:not(.pressed)");
   await act(page, { act: "start" });
   await page.waitForSelector('.group.commands .answer:not([hidden])');
-  assert.match(await refusal(page, "start"), /^✕ Start refused: ./, "releasing starts nothing and resets nothing");
+  assert.match(await refusal(page, "start"), /^✕ Start:? refused: ./, "releasing starts nothing and resets nothing");
   assert.equal(await state(page), "Stopped");
   await act(page, { act: "reset" });
   await page.waitForFunction(() => !document.querySelector('.alarm[data-row="1"]'));

@@ -56,7 +56,7 @@ export class Alarms {
   item(alarm) {
     const row = this.rows.get(alarm.row) ?? { name: `row ${alarm.row}`, happened: `Interlock ${alarm.row}`, cure: "", response: "alarm", stop_category: null };
     const grave = isStop(row.response) ? "danger" : "odd";
-    return el("li", { class: `alarm ${grave} ${alarm.state}`, "data-row": alarm.row, "data-state": alarm.state },
+    return el("li", { class: `alarm ${grave} ${alarm.state}`, "data-row": alarm.row, "data-name": row.name, "data-state": alarm.state },
       shape(alarm.state),
       el("div", {},
         el("p", { class: "alarm-what" }, alarm.first_out ? el("span", { class: "first-out", text: "1 first out" }) : null, el("span", { text: row.happened })),

@@ -90,6 +90,14 @@ export class Controls {
     this.say(answer, more ? `${answer.textContent} ${text}` : `◉ ${text}`);
   }
 
+  // What the controller itself refuses comes a tick later, as news.
+  refused(text) {
+    if (!this.asked || performance.now() - this.asked.at > SEEN_MS) return;
+    const { answer } = this.asked.group;
+    setClass(answer, "told", false);
+    this.say(answer, `✕ ${text}`);
+  }
+
   say(answer, text) {
     answer.hidden = false;
     setText(answer, text);

@@ -131,6 +131,7 @@ function tellNews(bench, news) {
   // What came before this page is in the log and nowhere else.
   if (!bench.live) return;
   if (news.kind === "seen") bench.controls.seen(news.text);
+  if (news.kind === "refused") bench.controls.refused(news.text);
   if (news.kind === "found") {
     if (byId("found").hidden) clear(byId("found-list"));
     byId("found").hidden = false;
