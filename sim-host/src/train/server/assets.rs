@@ -22,10 +22,36 @@ macro_rules! assets {
 }
 
 /// What stands under `/assets/`.
-pub const ASSETS: &[Asset] = assets![];
+pub const ASSETS: &[Asset] = assets![
+    "alarms.js",
+    "api.js",
+    "base.css",
+    "controls.js",
+    "debrief.css",
+    "debrief.js",
+    "dom.js",
+    "icon.svg",
+    "instructor.css",
+    "instructor.js",
+    "instruments.js",
+    "ladder.js",
+    "link.js",
+    "load.js",
+    "news.js",
+    "operator.css",
+    "operator.js",
+    "panel.css",
+    "panel.js",
+    "section.js",
+    "timeline.js",
+    "uplot-licence.txt",
+    "uplot.css",
+    "uplot.js",
+    "words.js",
+];
 
 /// The operator page.
-pub const OPERATOR: &str = include_str!("../assets/index.html");
+pub const OPERATOR: &str = include_str!("../assets/operator.html");
 /// The instructor page.
 pub const INSTRUCTOR: &str = include_str!("../assets/instructor.html");
 /// The debrief.
@@ -92,6 +118,20 @@ mod tests {
             assert!(!asset.bytes.is_empty(), "{}", asset.name);
             assert!(ASSETS[..at].iter().all(|other| other.name != asset.name));
         }
+    }
+
+    #[test]
+    fn every_file_of_the_folder_is_served() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/train/assets");
+        let mut names: Vec<String> = std::fs::read_dir(folder)
+            .expect("the folder is there")
+            .map(|entry| entry.expect("an entry").file_name())
+            .map(|name| name.to_string_lossy().into_owned())
+            .filter(|name| !name.ends_with(".html"))
+            .collect();
+        names.sort();
+        let served: Vec<&str> = ASSETS.iter().map(|asset| asset.name).collect();
+        assert_eq!(served, names);
     }
 
     #[test]

@@ -1,0 +1,95 @@
+// Every exercise, with a right and with a wrong response, by the page's own controls: the scripts beside the exercises are done by
+// hand here, and the debrief must show what the script says that they are worth.
+
+import assert from "node:assert/strict";
+import { readFile, readdir } from "node:fs/promises";
+import path from "node:path";
+import { after, before, test } from "node:test";
+import { act, begin, finishAttempt, pace, root, seconds, start } from "./lib.mjs";
+
+const folder = path.join(root, "recipes/exercises/scripts");
+// Pages that run at the same time: two cores draw no more.
+const TOGETHER = 4;
+// Longest wait for a phase, a state or an alarm, ms.
+const LONGEST = 90000;
+
+const parameter = { "confirm-parts": ["pieces", Number], "recall-recipe": ["slot", Number], "remedy": ["component", String], "set-mode": ["mode", String],
+  "select-move": ["movement", String], "setup-key": ["on", (text) => text === "on"], "hold-to-run": ["on", (text) => text === "on"] };
+
+// A script's lines, as `twinplate train --headless` reads them.
+function parse(text) {
+  const script = { expects: {}, steps: [] };
+  for (const whole of text.split("\n")) {
+    const line = whole.replace(/#.*/, "").trim();
+    if (!line) continue;
+    const [word, ...rest] = line.split(/\s+/);
+    if (word === "exercise") [script.exercise] = rest;
+    else if (word === "expect") script.expects[rest[0]] = rest.slice(1).join(" ");
+    else if (word === "seed") script.seed = Number(rest[0]);
+    else script.steps.push(line);
+  }
+  return script;
+}
+
+async function wait(page, line) {
+  const at = line.match(/^(\+?)([\d.]+) s$/);
+  if (at) {
+    const until = Number(at[2]) + (at[1] ? await seconds(page) : 0);
+    await page.waitForFunction((time) => document.querySelector(".time-value").textContent.split(":").reduce((sum, part) => sum * 60 + Number(part), 0) >= time || document.querySelector("#ended[open]"), until, { timeout: LONGEST, polling: 20 });
+    return;
+  }
+  const [, kind, word] = line.match(/^wait (?:(state|row|phase) )?(\S+)/);
+  await page.waitForFunction(([what, name]) => {
+    const { phase, state } = document.querySelector("#panel").dataset;
+    if (what === "state") return state.toLowerCase() === name;
+    if (what === "row") return [...document.querySelectorAll(".alarm")].some((alarm) => alarm.dataset.name === name);
+    return phase === name;
+  }, [kind ?? "phase", word], { timeout: LONGEST, polling: 20 });
+}
+
+async function play(page, script) {
+  for (const line of script.steps) {
+    if (/^(\+|[\d.]+ s|wait )/.test(line)) {
+      await wait(page, line);
+      continue;
+    }
+    const [word, value] = line.split(/\s+/);
+    const what = { act: word };
+    if (parameter[word]) what[parameter[word][0]] = parameter[word][1](value);
+    await act(page, what);
+  }
+}
+
+let bench;
+before(async () => {
+  bench = await begin();
+});
+after(() => bench.end());
+
+const names = (await readdir(folder)).filter((name) => name.endsWith(".txt")).sort();
+const scripts = await Promise.all(names.map(async (name) => ({ name, ...parse(await readFile(path.join(folder, name), "utf8")) })));
+
+test("every exercise has a right and a wrong response", () => {
+  const by = Map.groupBy ? Map.groupBy(scripts, (script) => script.exercise) : scripts.reduce((map, script) => map.set(script.exercise, [...(map.get(script.exercise) ?? []), script]), new Map());
+  for (const [exercise, all] of by) {
+    assert.ok(all.some((script) => script.expects.passed === "yes"), `${exercise} has no right response`);
+    assert.ok(all.some((script) => script.expects.lost || script.expects.passed === "no"), `${exercise} has no wrong response`);
+  }
+});
+
+test("by the page's controls each response is worth what its script says", { concurrency: TOGETHER }, async (t) => {
+  await Promise.all(scripts.map((script) => t.test(script.name, async () => {
+    const page = await bench.page();
+    await start(bench, page, script.exercise, { trainee: script.name, seed: script.seed ?? 1 });
+    await pace(page, "20x");
+    await play(page, script);
+    const attempt = (await page.locator("#ended[open]").count()) ? Number((await page.getAttribute("#to-debrief", "href")).match(/\d+/)[0]) : await finishAttempt(page);
+    await page.goto(`${bench.url}/debrief/${attempt}`);
+    await page.waitForSelector(".verdict");
+    const [points] = (await page.innerText(".verdict-points")).split(" ");
+    assert.equal(Number(points), Number(script.expects.points), await page.innerText("#debrief"));
+    assert.equal(await page.locator(".verdict.good").count() === 1, script.expects.passed === "yes");
+    await page.context().close();
+  })));
+  bench.quiet();
+});
