@@ -3,6 +3,7 @@
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use sim_host::train::act::Act;
+use sim_host::train::session::FIRST_TICK;
 use sim_host::train::protocol::{Ask, Pace, Role};
 use std::time::Duration;
 
@@ -65,7 +66,7 @@ async fn the_session_says_the_same_of_the_tick_and_the_panel_shows_it() {
     let station = house.station(EXERCISE, "Ana").await;
     // No control is needed to press it; it is to let it go.
     let mut bystander = Browser::join(&house, &station, Role::Operator).await;
-    bystander.frame_with(|frame| frame.tick > 300).await;
+    bystander.frame_with(|frame| frame.tick > FIRST_TICK + 300).await;
     assert_eq!(bystander.act(Act::PressEmergencyStop).await, Answered::Done);
     let frame = bystander.frame_with(|frame| frame.switches.estop).await;
     let press = house.inside(&station).presses()[0];

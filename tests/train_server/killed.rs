@@ -4,6 +4,7 @@ use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use crate::root;
 use sim_host::train::act::Act;
+use sim_host::train::session::FIRST_TICK;
 use sim_host::train::protocol::{Ask, Tell};
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
@@ -80,14 +81,14 @@ async fn a_killed_server_loses_no_finished_attempt_and_a_second_of_a_running_one
 
     let done = house.station(EXERCISE, "Ana").await;
     let mut ana = Browser::operator(&house, &done).await;
-    ana.frame_with(|frame| frame.tick > 300).await;
+    ana.frame_with(|frame| frame.tick > FIRST_TICK + 300).await;
     ana.say(Ask::Finish).await;
     while !matches!(ana.next().await, Tell::Ended { .. }) {}
 
     let cut = house.station(EXERCISE, "Ben").await;
     let mut ben = Browser::operator(&house, &cut).await;
     assert_eq!(ben.act(Act::CheckSlurry).await, Answered::Done);
-    let last = ben.frame_with(|frame| frame.time_s > 4.0).await;
+    let last = ben.frame_with(|frame| frame.time_s > 5.0).await;
     let said = server.kill();
     assert!(!said.contains(&house.token), "the token is in the log");
 
@@ -156,7 +157,7 @@ async fn a_server_that_is_asked_to_stop_saves_what_runs() {
     let house = server.house().await;
     let station = house.station(EXERCISE, "Ana").await;
     let mut ana = Browser::operator(&house, &station).await;
-    ana.frame_with(|frame| frame.tick > 300).await;
+    ana.frame_with(|frame| frame.tick > FIRST_TICK + 300).await;
     let pid = server.child.id().to_string();
     let sent = Command::new("kill").args(["-INT", &pid]).status();
     assert!(sent.expect("kill runs").success());

@@ -2,6 +2,7 @@
 
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House, exercises};
+use sim_host::train::session::FIRST_TICK;
 use sim_host::train::protocol::{Ask, Tell};
 use sim_host::train::server::assets::ASSETS;
 
@@ -74,7 +75,7 @@ async fn a_finished_attempt_is_in_the_records_with_its_debrief() {
     assert_eq!(running[0]["seed"], "7");
 
     let mut browser = Browser::operator(&house, &station).await;
-    browser.frame_with(|frame| frame.tick > 200).await;
+    browser.frame_with(|frame| frame.tick > FIRST_TICK + 200).await;
     let asked = browser.say(Ask::Finish).await;
     let mut ended = None;
     let mut answered = None;

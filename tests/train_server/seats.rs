@@ -4,6 +4,7 @@ use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use sim_host::train::act::Act;
 use sim_host::train::protocol::{Ask, NewsKind, Pace, Role, Tell};
+use sim_host::train::session::FIRST_TICK;
 use std::time::{Duration, Instant};
 
 fn refused(code: &str) -> Answered {
@@ -74,10 +75,10 @@ async fn each_role_may_do_its_own() {
     assert_eq!(operator.ask(back.clone()).await, refused("not-allowed"));
 
     assert_eq!(instructor.ask(inject).await, Answered::Done);
-    operator.frame_with(|frame| frame.tick > 500).await;
+    operator.frame_with(|frame| frame.tick > FIRST_TICK + 500).await;
     assert_eq!(instructor.ask(back).await, Answered::Done);
     let frame = instructor.frame_with(|frame| frame.pace == Pace::Paused).await;
-    assert_eq!(frame.tick, 0, "gone back, and time stands still");
+    assert_eq!(frame.tick, FIRST_TICK, "gone back, and time stands still");
     assert_eq!(
         instructor.ask(Ask::GoBack { to_s: -1.0 }).await,
         refused("not-understood")
@@ -154,7 +155,7 @@ async fn the_same_seat_twice_closes_the_older_connection() {
 /// In Setup with the hold-to-run control held.
 async fn holding(house: &House, station: &str) -> Browser {
     let mut operator = Browser::operator(house, station).await;
-    operator.frame_with(|frame| frame.tick > 100).await;
+    operator.frame_with(|frame| frame.tick > FIRST_TICK + 100).await;
     for act in [
         Act::SetupKey { on: true },
         Act::SetMode {

@@ -92,6 +92,7 @@ impl Runner {
     #[must_use]
     pub fn new(opening: Opening) -> Self {
         let session = Session::new(Arc::clone(&opening.exercise), opening.seed);
+        opening.station.about_to_make(session.tick());
         Self {
             session,
             opening,
