@@ -1,11 +1,13 @@
 //! What goes from a session into the records.
 
+use crate::train::act::Act;
 use crate::train::exercise::Exercise;
 use crate::train::log::{Deed, Done};
 use crate::train::records::Closing;
 use crate::train::records::export::ActRow;
 use crate::train::session::{Session, seconds};
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use std::sync::Arc;
 
 #[derive(Serialize, Deserialize)]
@@ -67,7 +69,7 @@ pub fn acts(attempt: &str) -> Vec<ActRow> {
             Done::Inject { .. } | Done::Repair { .. } => "instructor".into(),
         },
         act: match &deed.done {
-            Done::Operate(act) => act.text(),
+            Done::Operate(act) => words(act),
             Done::Inject {
                 component, mode, ..
             } => format!("inject {component} {mode}"),
@@ -75,4 +77,45 @@ pub fn acts(attempt: &str) -> Vec<ActRow> {
         },
     };
     attempt.deeds.iter().map(row).collect()
+}
+
+/// An act in the words of the scripts: its word and its parameters.
+fn words(act: &Act) -> String {
+    let mut text = act.word().to_owned();
+    let Ok(Value::Object(fields)) = serde_json::to_value(act) else {
+        return text;
+    };
+    for (name, value) in fields {
+        let word = match value {
+            _ if name == "act" => continue,
+            Value::Bool(on) => if on { "on" } else { "off" }.to_owned(),
+            Value::String(word) => word,
+            other => other.to_string(),
+        };
+        text.push(' ');
+        text.push_str(&word);
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn acts_are_told_in_the_words_of_the_scripts() {
+        for (act, wanted) in [
+            (Act::PressEmergencyStop, "press-emergency-stop"),
+            (Act::ConfirmParts { pieces: 15 }, "confirm-parts 15"),
+            (Act::HoldToRun { on: true }, "hold-to-run on"),
+            (
+                Act::Remedy {
+                    component: "slurry-line".into(),
+                },
+                "remedy slurry-line",
+            ),
+        ] {
+            assert_eq!(words(&act), wanted);
+        }
+    }
 }
