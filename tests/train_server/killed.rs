@@ -44,6 +44,14 @@ fn command(records: &Path) -> Command {
     command
 }
 
+impl Drop for Server {
+    fn drop(&mut self) {
+        // After a failed test; otherwise it is gone.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
 impl Server {
     fn start(records: &Path) -> Self {
         let mut child = command(records).spawn().expect("starts");
