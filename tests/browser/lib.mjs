@@ -94,7 +94,7 @@ export async function ready(page) {
 
 export const text = (page, selector) => page.locator(selector).first().innerText();
 export const state = (page) => text(page, ".state-name");
-export const phase = (page) => page.evaluate(() => document.querySelector("#shop, #panel").dataset.phase ?? "");
+export const phase = (page) => page.evaluate(() => document.querySelector("#panel").dataset.phase ?? "");
 export const seconds = (page) => page.evaluate(() => document.querySelector(".time-value").textContent.split(":").reduce((sum, part) => sum * 60 + Number(part), 0));
 
 export async function pace(page, word) {

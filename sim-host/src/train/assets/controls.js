@@ -157,10 +157,11 @@ export class Controls {
   stores(welcome) {
     const slot = el("select", { id: "slot", "aria-label": "Stored recipe" }, el("option", { value: "", text: "stored recipe…" }),
       ...welcome.stored.map((stored) => el("option", { value: stored.slot, text: `${stored.slot} ${stored.title}` })));
-    const about = el("p", { class: "about" });
     slot.addEventListener("change", () => {
       const stored = welcome.stored.find((one) => String(one.slot) === slot.value);
-      setText(about, stored ? `For ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${newtons(load)} N`).join(", ")}.` : "");
+      const { answer } = slot.closest(".group");
+      setClass(answer, "told", true);
+      if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${newtons(load)} N`).join(", ")}.`);
     });
     const component = el("select", { id: "remedy", "aria-label": "What to put right" }, el("option", { value: "", text: "put right…" }),
       ...welcome.remedies.map(([word, text]) => el("option", { value: word, text })));
@@ -170,8 +171,7 @@ export class Controls {
         slot,
         this.button("recall-recipe", "Recall", { make: () => (slot.value ? { act: "recall-recipe", slot: Number(slot.value) } : "choose a stored recipe first.") }),
         component,
-        this.button("remedy", "Have it done", { make: () => (component.value ? { act: "remedy", component: component.value } : "choose what to put right first.") })),
-      about);
+        this.button("remedy", "Have it done", { make: () => (component.value ? { act: "remedy", component: component.value } : "choose what to put right first.") })));
   }
 
   setup() {

@@ -13,6 +13,7 @@ async function show() {
   const attempt = location.pathname.split("/").filter(Boolean).pop();
   try {
     const { record, debrief } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
+    if (!debrief) throw new Error("this attempt has none: it was not ended in order. Its actions are in the records.");
     document.title = `Debrief ${attempt}: ${debrief.exercise.title}, ${record.trainee}`;
     byId("debrief").append(...sheets(record, debrief));
   } catch (error) {

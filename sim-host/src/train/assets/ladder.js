@@ -27,6 +27,12 @@ export class Ladder {
     return item;
   }
 
+  // A page that comes late learns from the log how far the cycle was.
+  moved({ state, phase }) {
+    const at = LADDER.indexOf(phase);
+    if (at >= 0 && (state === "Running" || state === "Restarting")) this.reached = at;
+  }
+
   frame(frame) {
     const at = LADDER.indexOf(frame.phase);
     // Where the cycle left the ladder stays marked through a stop or a hold.

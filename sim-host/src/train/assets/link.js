@@ -9,6 +9,9 @@ const BACK_OFF_MS = [250, 500, 1000, 2000, 4000];
 // A frame comes at least twice a second, paused or not; this long without one is a lost connection.
 const SILENCE_MS = 6000;
 
+// Reasons for closing that do not go away by trying again. `replaced`: the seat was taken on another page, and two would fight.
+const FINAL = ["protocol", "token", "no-station", "replaced", "station-closed", "full", "join-first", "joined-already", "not-understood"];
+
 export class Link {
   // `hear` has: welcome, frame, news, seats, ended, closing, connection(state, text); all optional.
   constructor(station, role, hear) {
@@ -85,8 +88,7 @@ export class Link {
         this.tell("ended", told);
         break;
       case "closing":
-        // These do not go away by trying again.
-        if (["protocol", "token", "no-station", "garbage"].includes(told.code)) this.over = true;
+        if (FINAL.includes(told.code)) this.over = true;
         this.last = told.why;
         this.tell("closing", told);
         break;

@@ -2,7 +2,7 @@
 
 import uPlot from "./uplot.js";
 import { clear, el, setClass, setText, svg } from "./dom.js";
-import { kilograms, loadModeName, newtons, phaseShort } from "./words.js";
+import { clock, kilograms, loadModeName, newtons, phaseShort } from "./words.js";
 
 const WINDOWS = [["60", "1 min"], ["300", "5 min"], ["0", "all"]];
 // Points that are kept; then the older half is thinned to every second, keeping least and most.
@@ -45,6 +45,7 @@ export class Load {
       windows.append(button);
     }
     this.gauge = this.buildGauge();
+    this.since = el("span");
     this.chart = el("div", { class: "ribbon", role: "img", "aria-label": "Load over the last minutes with phases, reference and limit" });
     root.append(
       el("div", { class: "load-figures" },
@@ -56,7 +57,7 @@ export class Load {
           el("dt", {}, sample("limit"), "limit"), this.reading.limit),
         this.held),
       this.gauge,
-      el("div", { class: "ribbon-box" }, el("div", { class: "ribbon-head" }, el("span", { class: "soft", text: "Cycle ribbon" }), windows), this.chart),
+      el("div", { class: "ribbon-box" }, el("div", { class: "ribbon-head" }, el("span", { class: "soft" }, "Cycle ribbon", this.since), windows), this.chart),
     );
     this.plot = null;
     this.observer = new ResizeObserver(() => this.resize());
@@ -109,14 +110,15 @@ export class Load {
     this.most.push(Math.max(frame.load_range_n[1], frame.load_n));
     this.reference.push(frame.load_mode === "safe" ? null : frame.reference_n);
     this.limit.push(frame.limit_n > 0 ? frame.limit_n : null);
-    const band = this.bands[this.bands.length - 1];
-    if (!band || band.phase !== frame.phase || band.step !== frame.step) this.bands.push({ phase: frame.phase, step: frame.step, from: frame.time_s });
+    this.band(frame.time_s, frame.phase, frame.step);
+    if (this.time.length === 1) setText(this.since, frame.time_s > 3 ? ` · load since ${clock(frame.time_s)}` : "");
     if (this.time.length > POINTS) this.thin();
   }
 
   // An instructor went back: what comes after has not happened.
   forgetAfter(time) {
-    const keep = this.time.findIndex((at) => at > time);
+    const found = this.time.findIndex((at) => at > time);
+    const keep = found < 0 ? this.time.length : found;
     for (const column of this.columns()) column.length = keep;
     this.bands = this.bands.filter((band) => band.from <= time);
     this.marks = this.marks.filter((mark) => mark <= time);
@@ -134,6 +136,18 @@ export class Load {
     }
     const kept = (_, i) => i >= half || i % 2 === 0;
     [this.time, this.load, this.least, this.most, this.reference, this.limit] = this.columns().map((column) => column.filter(kept));
+  }
+
+  // A page that comes late learns from the log which phases there were; the load it draws from now on.
+  moved(time, { phase, step }) {
+    const last = this.bands[this.bands.length - 1];
+    if (last && time < last.from) this.forgetAfter(time);
+    this.band(time, phase, step ?? last?.step ?? 0);
+  }
+
+  band(time, phase, step) {
+    const last = this.bands[this.bands.length - 1];
+    if (!last || last.phase !== phase || last.step !== step) this.bands.push({ phase, step, from: time });
   }
 
   // A mark on the ribbon: an interlock, or what an instructor did.

@@ -7,7 +7,7 @@ import { Ladder } from "./ladder.js";
 import { Load } from "./load.js";
 import { NewsLog } from "./news.js";
 import { Section } from "./section.js";
-import { categoryText, clock, clockTenths, isStop, modeName, phaseName, plateName, responseName } from "./words.js";
+import { categoryText, clock, clockTenths, isStop, modeName, parseMove, phaseName, plateName, responseName } from "./words.js";
 
 const part = (name, label) => el("section", { class: `box ${name}`, "aria-label": label });
 
@@ -111,6 +111,11 @@ export class Panel {
 
   addNews(news) {
     this.news.add(news);
+    const move = news.kind === "moved" ? parseMove(news.text) : null;
+    if (move) {
+      this.ladder.moved(move);
+      this.load.moved(news.time_s, move);
+    }
     if (news.kind === "interlock" || news.kind === "instructor") this.load.mark(news.time_s);
   }
 }

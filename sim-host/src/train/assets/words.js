@@ -31,6 +31,14 @@ const SHORT = {
   "run-down": "down",
 };
 
+// What a line of the log says of a move: "Running: dwell, step 2" → state, phase and step from 0; null for other lines.
+export function parseMove(text) {
+  const found = text.match(/^([A-Z][a-z]+)(?:: ([a-z -]+?)(?:, step (\d+))?)?$/);
+  if (!found) return null;
+  const phase = found[2] === undefined ? "rest" : Object.keys(PHASES).find((word) => PHASES[word] === found[2]);
+  return phase ? { state: found[1], phase, step: found[3] ? Number(found[3]) - 1 : null } : null;
+}
+
 export const phaseName = (phase) => PHASES[phase] ?? phase;
 export const phaseShort = (phase) => SHORT[phase] ?? phaseName(phase);
 
