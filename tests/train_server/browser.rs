@@ -169,8 +169,8 @@ impl Browser {
                 Ok(Some(Ok(Message::Text(text)))) => text,
                 Ok(Some(Ok(_))) => continue,
             };
-            let tell: Tell = serde_json::from_str(&message)
-                .unwrap_or_else(|error| panic!("{error}: {message}"));
+            let tell: Tell =
+                serde_json::from_str(&message).unwrap_or_else(|error| panic!("{error}: {message}"));
             self.note(&tell);
             return Ok(tell);
         }

@@ -170,7 +170,9 @@ impl House {
             ("host", self.host()),
             ("x-twinplate-token", self.token.clone()),
         ];
-        let headers = headers.each_ref().map(|(name, value)| (*name, value.as_str()));
+        let headers = headers
+            .each_ref()
+            .map(|(name, value)| (*name, value.as_str()));
         self.ask(&format!("GET {path}"), &headers, "").await
     }
 

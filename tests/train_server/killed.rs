@@ -4,8 +4,8 @@ use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use crate::root;
 use sim_host::train::act::Act;
-use sim_host::train::session::FIRST_TICK;
 use sim_host::train::protocol::{Ask, Tell};
+use sim_host::train::session::FIRST_TICK;
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -42,6 +42,14 @@ fn command(records: &Path) -> Command {
         .stdout(Stdio::piped())
         .stderr(Stdio::piped());
     command
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        // After a failed test; otherwise it is gone.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
 }
 
 impl Server {
@@ -105,8 +113,13 @@ async fn a_killed_server_loses_no_finished_attempt_and_a_second_of_a_running_one
     let ben = of("Ben");
     assert_eq!(ben["state"], "unfinished");
     assert_eq!(ben["finished"], false);
-    let looked = house.get(&format!("/api/attempts/{}", ben["attempt"])).await.json();
-    let end_s = looked["debrief"]["end_s"].as_f64().expect("is looked at: an end");
+    let looked = house
+        .get(&format!("/api/attempts/{}", ben["attempt"]))
+        .await
+        .json();
+    let end_s = looked["debrief"]["end_s"]
+        .as_f64()
+        .expect("is looked at: an end");
     assert!(
         end_s > last.time_s - 1.0 && end_s < last.time_s + 1.0,
         "saved until {end_s} s, seen until {} s",

@@ -2,9 +2,9 @@
 
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House, exercises};
-use sim_host::train::session::FIRST_TICK;
 use sim_host::train::protocol::{Ask, Tell};
 use sim_host::train::server::assets::ASSETS;
+use sim_host::train::session::FIRST_TICK;
 
 #[tokio::test]
 async fn the_pages_and_all_they_load_are_served_with_their_types() {
@@ -12,8 +12,15 @@ async fn the_pages_and_all_they_load_are_served_with_their_types() {
     for page in ["/", "/instructor", "/debrief/1"] {
         let answer = house.get(page).await;
         assert_eq!(answer.status, 200, "{page}");
-        assert_eq!(answer.header("content-type"), Some("text/html; charset=utf-8"));
-        assert!(answer.body.contains(&format!("content=\"{}\"", house.token)));
+        assert_eq!(
+            answer.header("content-type"),
+            Some("text/html; charset=utf-8")
+        );
+        assert!(
+            answer
+                .body
+                .contains(&format!("content=\"{}\"", house.token))
+        );
         assert!(!answer.body.contains("{{token}}"));
     }
     for asset in ASSETS {
@@ -39,7 +46,11 @@ async fn exercises_and_words_are_listed() {
     assert!(ids.contains(&EXERCISE), "{ids:?}");
     let words = house.get("/api/vocabulary").await.json();
     assert!(words["rows"].as_array().is_some_and(|rows| rows.len() > 10));
-    assert!(words["components"].as_array().is_some_and(|all| all.len() > 5));
+    assert!(
+        words["components"]
+            .as_array()
+            .is_some_and(|all| all.len() > 5)
+    );
     house.close().await;
 }
 
@@ -49,11 +60,23 @@ async fn a_station_is_opened_for_a_name_and_an_exercise_that_exist() {
     let long = "a".repeat(61);
     for (body, status) in [
         (r#"{"exercise":"none","trainee":"Ana"}"#.to_owned(), 404),
-        (format!(r#"{{"exercise":"{EXERCISE}","trainee":"  "}}"#), 422),
-        (format!(r#"{{"exercise":"{EXERCISE}","trainee":"{long}"}}"#), 422),
-        (format!(r#"{{"exercise":"{EXERCISE}","trainee":"a\nb"}}"#), 422),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"  "}}"#),
+            422,
+        ),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"{long}"}}"#),
+            422,
+        ),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"a\nb"}}"#),
+            422,
+        ),
         (format!(r#"{{"exercise":"{EXERCISE}"}}"#), 422),
-        (format!(r#"{{"exercise":"{EXERCISE}","trainee":"Ana","seed":-1}}"#), 422),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"Ana","seed":-1}}"#),
+            422,
+        ),
     ] {
         let answer = house.post(&body).await;
         assert_eq!(answer.status, status, "{body}: {answer:?}");
@@ -75,7 +98,9 @@ async fn a_finished_attempt_is_in_the_records_with_its_debrief() {
     assert_eq!(running[0]["seed"], "7");
 
     let mut browser = Browser::operator(&house, &station).await;
-    browser.frame_with(|frame| frame.tick > FIRST_TICK + 200).await;
+    browser
+        .frame_with(|frame| frame.tick > FIRST_TICK + 200)
+        .await;
     let asked = browser.say(Ask::Finish).await;
     let mut ended = None;
     let mut answered = None;
@@ -100,7 +125,11 @@ async fn a_finished_attempt_is_in_the_records_with_its_debrief() {
     assert_eq!(none.as_array().map(Vec::len), Some(0));
     let whole = house.get(&format!("/api/attempts/{id}")).await.json();
     assert_eq!(whole["record"]["attempt"], id);
-    assert!(whole["debrief"]["score"]["of"].as_f64().is_some_and(|of| of > 0.0));
+    assert!(
+        whole["debrief"]["score"]["of"]
+            .as_f64()
+            .is_some_and(|of| of > 0.0)
+    );
     assert_eq!(house.get("/api/attempts/999").await.status, 404);
     assert_eq!(house.get("/api/attempts?limit=x").await.status, 400);
 

@@ -75,9 +75,13 @@ async fn each_role_may_do_its_own() {
     assert_eq!(operator.ask(back.clone()).await, refused("not-allowed"));
 
     assert_eq!(instructor.ask(inject).await, Answered::Done);
-    operator.frame_with(|frame| frame.tick > FIRST_TICK + 500).await;
+    operator
+        .frame_with(|frame| frame.tick > FIRST_TICK + 500)
+        .await;
     assert_eq!(instructor.ask(back).await, Answered::Done);
-    let frame = instructor.frame_with(|frame| frame.pace == Pace::Paused).await;
+    let frame = instructor
+        .frame_with(|frame| frame.pace == Pace::Paused)
+        .await;
     assert_eq!(frame.tick, FIRST_TICK, "gone back, and time stands still");
     assert_eq!(
         instructor.ask(Ask::GoBack { to_s: -1.0 }).await,
@@ -155,7 +159,9 @@ async fn the_same_seat_twice_closes_the_older_connection() {
 /// In Setup with the hold-to-run control held.
 async fn holding(house: &House, station: &str) -> Browser {
     let mut operator = Browser::operator(house, station).await;
-    operator.frame_with(|frame| frame.tick > FIRST_TICK + 100).await;
+    operator
+        .frame_with(|frame| frame.tick > FIRST_TICK + 100)
+        .await;
     for act in [
         Act::SetupKey { on: true },
         Act::SetMode {
@@ -165,7 +171,9 @@ async fn holding(house: &House, station: &str) -> Browser {
     ] {
         assert_eq!(operator.act(act).await, Answered::Done);
     }
-    operator.frame_with(|frame| frame.switches.hold_to_run).await;
+    operator
+        .frame_with(|frame| frame.switches.hold_to_run)
+        .await;
     operator
 }
 
@@ -193,7 +201,10 @@ async fn hold_to_run_is_let_go_with_control_and_after_silence() {
     other.frame_with(|frame| !frame.switches.hold_to_run).await;
 
     assert_eq!(operator.ask(Ask::TakeControl).await, Answered::Done);
-    assert_eq!(operator.act(Act::HoldToRun { on: true }).await, Answered::Done);
+    assert_eq!(
+        operator.act(Act::HoldToRun { on: true }).await,
+        Answered::Done
+    );
     other.frame_with(|frame| frame.switches.hold_to_run).await;
     // A line that is dead without being closed: nothing is read, so no sign of life is given.
     let since = Instant::now();
@@ -226,19 +237,26 @@ async fn pace_is_kept() {
         assert!((0.7..1.3).contains(&told), "{pace:?}: told {told}");
     }
     operator.pace(Pace::Paused).await;
-    let still = operator.frame_with(|frame| frame.pace == Pace::Paused).await;
+    let still = operator
+        .frame_with(|frame| frame.pace == Pace::Paused)
+        .await;
     let frames = operator.frames;
     operator.listen(Duration::from_secs(2)).await;
     let later = operator.frame.clone().expect("a frame");
     assert_eq!(later.tick, still.tick);
     assert!(operator.frames > frames, "a sign of life while time stands");
     operator.pace(Pace::Fastest).await;
-    let racing = operator.frame_with(|frame| frame.pace == Pace::Fastest).await;
+    let racing = operator
+        .frame_with(|frame| frame.pace == Pace::Fastest)
+        .await;
     operator.listen(Duration::from_secs(1)).await;
     let raced = operator.frame.clone().expect("a frame");
     // Even the unoptimised build is far faster than twenty times the clock, unless the exercise is over by then.
     let passed = raced.time_s - racing.time_s;
-    assert!(passed > 25.0 || raced.pace == Pace::Paused, "{passed} s in a second");
+    assert!(
+        passed > 25.0 || raced.pace == Pace::Paused,
+        "{passed} s in a second"
+    );
     house.close().await;
 }
 

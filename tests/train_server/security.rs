@@ -18,7 +18,9 @@ async fn a_host_that_is_not_ours_is_refused_everywhere() {
         format!("127.0.0.1:{port}.example.invalid"),
     ] {
         for path in ["/", "/api/exercises", "/ws/abc", "/assets/none.js"] {
-            let answer = house.ask(&format!("GET {path}"), &[("host", &host)], "").await;
+            let answer = house
+                .ask(&format!("GET {path}"), &[("host", &host)], "")
+                .await;
             assert!(
                 answer.status == 403 || answer.status == 400,
                 "{host} {path}: {answer:?}"
@@ -197,26 +199,103 @@ async fn tricks_with_headers_are_refused() {
     let huge_length = huge.len();
     let more = BODY.replace('}', r#","admin":1}"#);
     let requests = [
-        ("no host", "GET / HTTP/1.1\r\nconnection: close\r\n\r\n".to_owned()),
-        ("two hosts", format!("GET / HTTP/1.1\r\nhost: {host}\r\nhost: {host}\r\nconnection: close\r\n\r\n")),
-        ("another host in the line", format!("GET http://example.invalid/ HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\n\r\n")),
-        ("a host passed on", format!("GET / HTTP/1.1\r\nhost: example.invalid\r\nx-forwarded-host: {host}\r\nforwarded: host={host}\r\nconnection: close\r\n\r\n")),
-        ("a name before the host", format!("GET / HTTP/1.1\r\nhost: {host}@example.invalid\r\nconnection: close\r\n\r\n")),
-        ("a bare line end in a host", format!("GET / HTTP/1.1\r\nhost: {host}\n x\r\nconnection: close\r\n\r\n")),
-        ("two origins", format!("{post}{common}origin: http://example.invalid\r\ncontent-length: {length}\r\n\r\n{BODY}")),
-        ("two tokens", format!("{post}{common}x-twinplate-token: guess\r\ncontent-length: {length}\r\n\r\n{BODY}")),
-        ("two lengths", format!("{post}{common}content-length: {length}\r\ncontent-length: 1\r\n\r\n{BODY}")),
-        ("no number as length", format!("{post}{common}content-length: -1\r\n\r\n{BODY}")),
-        ("a body that is a form", format!("{post}{}content-length: {length}\r\n\r\n{BODY}", common.replace("application/json", "text/plain"))),
-        ("a body too long", format!("{post}{common}content-length: {huge_length}\r\n\r\n{huge}")),
-        ("a body that is no JSON", format!("{post}{common}content-length: 3\r\n\r\n{{x}}")),
-        ("a key too many", format!("{post}{common}content-length: {}\r\n\r\n{more}", more.len())),
-        ("another method", format!("DELETE /api/stations HTTP/1.1\r\nconnection: close\r\n{common}\r\n")),
-        ("a method passed on", format!("{}{common}x-http-method-override: GET\r\n\r\n", post.replace("/api/stations", "/api/attempts"))),
-        ("a header too long", format!("GET / HTTP/1.1\r\nhost: {host}\r\nx-long: {long}\r\nconnection: close\r\n\r\n")),
+        (
+            "no host",
+            "GET / HTTP/1.1\r\nconnection: close\r\n\r\n".to_owned(),
+        ),
+        (
+            "two hosts",
+            format!("GET / HTTP/1.1\r\nhost: {host}\r\nhost: {host}\r\nconnection: close\r\n\r\n"),
+        ),
+        (
+            "another host in the line",
+            format!(
+                "GET http://example.invalid/ HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\n\r\n"
+            ),
+        ),
+        (
+            "a host passed on",
+            format!(
+                "GET / HTTP/1.1\r\nhost: example.invalid\r\nx-forwarded-host: {host}\r\nforwarded: host={host}\r\nconnection: close\r\n\r\n"
+            ),
+        ),
+        (
+            "a name before the host",
+            format!("GET / HTTP/1.1\r\nhost: {host}@example.invalid\r\nconnection: close\r\n\r\n"),
+        ),
+        (
+            "a bare line end in a host",
+            format!("GET / HTTP/1.1\r\nhost: {host}\n x\r\nconnection: close\r\n\r\n"),
+        ),
+        (
+            "two origins",
+            format!(
+                "{post}{common}origin: http://example.invalid\r\ncontent-length: {length}\r\n\r\n{BODY}"
+            ),
+        ),
+        (
+            "two tokens",
+            format!(
+                "{post}{common}x-twinplate-token: guess\r\ncontent-length: {length}\r\n\r\n{BODY}"
+            ),
+        ),
+        (
+            "two lengths",
+            format!("{post}{common}content-length: {length}\r\ncontent-length: 1\r\n\r\n{BODY}"),
+        ),
+        (
+            "no number as length",
+            format!("{post}{common}content-length: -1\r\n\r\n{BODY}"),
+        ),
+        (
+            "a body that is a form",
+            format!(
+                "{post}{}content-length: {length}\r\n\r\n{BODY}",
+                common.replace("application/json", "text/plain")
+            ),
+        ),
+        (
+            "a body too long",
+            format!("{post}{common}content-length: {huge_length}\r\n\r\n{huge}"),
+        ),
+        (
+            "a body that is no JSON",
+            format!("{post}{common}content-length: 3\r\n\r\n{{x}}"),
+        ),
+        (
+            "a key too many",
+            format!("{post}{common}content-length: {}\r\n\r\n{more}", more.len()),
+        ),
+        (
+            "another method",
+            format!("DELETE /api/stations HTTP/1.1\r\nconnection: close\r\n{common}\r\n"),
+        ),
+        (
+            "a method passed on",
+            format!(
+                "{}{common}x-http-method-override: GET\r\n\r\n",
+                post.replace("/api/stations", "/api/attempts")
+            ),
+        ),
+        (
+            "a header too long",
+            format!(
+                "GET / HTTP/1.1\r\nhost: {host}\r\nx-long: {long}\r\nconnection: close\r\n\r\n"
+            ),
+        ),
         ("no HTTP", "hello\r\n\r\n".to_owned()),
-        ("a socket without a key", format!("GET /ws/abc HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\nupgrade: websocket\r\nconnection: upgrade, close\r\nsec-websocket-version: 13\r\n\r\n")),
-        ("a socket that is none", format!("GET /ws/abc HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\nconnection: close\r\n\r\n")),
+        (
+            "a socket without a key",
+            format!(
+                "GET /ws/abc HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\nupgrade: websocket\r\nconnection: upgrade, close\r\nsec-websocket-version: 13\r\n\r\n"
+            ),
+        ),
+        (
+            "a socket that is none",
+            format!(
+                "GET /ws/abc HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\nconnection: close\r\n\r\n"
+            ),
+        ),
     ];
     for (what, request) in requests {
         println!("{what}");
@@ -253,10 +332,19 @@ async fn a_body_with_both_lengths_opens_one_station_at_most_and_is_no_second_req
 #[tokio::test]
 async fn every_answer_tells_the_browser_to_be_careful() {
     let house = House::open().await;
-    for path in ["/", "/instructor", "/api/exercises", "/assets/none", "/debrief/1"] {
+    for path in [
+        "/",
+        "/instructor",
+        "/api/exercises",
+        "/assets/none",
+        "/debrief/1",
+    ] {
         let answer = house.get(path).await;
         let policy = answer.header("content-security-policy").unwrap_or_default();
-        assert!(policy.starts_with("default-src 'self';"), "{path}: {policy}");
+        assert!(
+            policy.starts_with("default-src 'self';"),
+            "{path}: {policy}"
+        );
         assert!(!policy.contains("unsafe"), "{path}: {policy}");
         assert!(policy.contains("frame-ancestors 'none'"), "{path}");
         assert_eq!(answer.header("x-content-type-options"), Some("nosniff"));

@@ -22,7 +22,11 @@ pub struct Post {
 impl Post {
     /// Reads the server's token from its page.
     pub async fn new(host: &str) -> Fallible<Self> {
-        let page = ask(host, &format!("GET / HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\n\r\n")).await?;
+        let page = ask(
+            host,
+            &format!("GET / HTTP/1.1\r\nhost: {host}\r\nconnection: close\r\n\r\n"),
+        )
+        .await?;
         let token = page
             .split_once("name=\"twinplate-token\" content=\"")
             .and_then(|(_, rest)| rest.split_once('"'))
@@ -37,7 +41,8 @@ impl Post {
     /// Opens a station.
     pub async fn station(&self, trainee: &str) -> Fallible<String> {
         let Self { host, token } = self;
-        let body = serde_json::json!({ "exercise": EXERCISE, "trainee": trainee, "seed": 7 }).to_string();
+        let body =
+            serde_json::json!({ "exercise": EXERCISE, "trainee": trainee, "seed": 7 }).to_string();
         let request = format!(
             "POST /api/stations HTTP/1.1\r\nhost: {host}\r\norigin: http://{host}\r\nx-twinplate-token: {token}\r\n\
              content-type: application/json\r\ncontent-length: {}\r\nconnection: close\r\n\r\n{body}",
@@ -47,7 +52,9 @@ impl Post {
         let (_, body) = answer.split_once("\r\n\r\n").ok_or("no answer")?;
         let told: serde_json::Value = serde_json::from_str(body)?;
         let station = told["station"].as_str();
-        Ok(station.ok_or_else(|| format!("no station: {body}"))?.to_owned())
+        Ok(station
+            .ok_or_else(|| format!("no station: {body}"))?
+            .to_owned())
     }
 }
 

@@ -19,6 +19,7 @@ mod shrink;
 mod terminal;
 mod trade;
 mod train;
+mod train_headless;
 mod tune;
 
 pub use failure::Failure;
@@ -97,7 +98,8 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
-        Verb::Train(typed) => train::serve(resolved::Serve::new(typed)?),
+        Verb::Train(typed) => train_headless::headless(&typed.script, &typed.exercises)
+            .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
         Verb::Explain(typed) => explain::explain(&typed),
     }
 }

@@ -508,6 +508,12 @@ mod tests {
     fn whoever_lets_others_in_needs_a_token() {
         let serve = |address: &str, token: Option<&str>| {
             Serve::new(args::Train {
+                script: args::TrainScript {
+                    headless: None,
+                    rescore: None,
+                    attempt: None,
+                    format: Format::Text,
+                },
                 port: 0,
                 address: address.parse().expect("an address"),
                 token: token.map(str::to_owned),

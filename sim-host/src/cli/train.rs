@@ -56,7 +56,9 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
     };
     output::say(&format!("http://{}/\n", shown(bound)))?;
     if !bound.ip().is_loopback() {
-        output::complain("add ?token= and the token to the address; others can reach this server\n");
+        output::complain(
+            "add ?token= and the token to the address; others can reach this server\n",
+        );
     }
     let served = runtime.block_on(run(listener, shared, stop()));
     // All connections end with the runtime, and with them the last who can write to the records.
@@ -80,7 +82,8 @@ fn system(what: &str, error: &std::io::Error) -> Failure {
 
 /// The exercises of a folder, in their order. Broken ones are told of and left out.
 fn exercises(folder: &Path) -> Result<Vec<Arc<Exercise>>, Failure> {
-    let cure = "name a folder of exercise files with --exercises, or start where recipes/exercises is";
+    let cure =
+        "name a folder of exercise files with --exercises, or start where recipes/exercises is";
     let listed = exercise::list(folder).map_err(|error| {
         Failure::new(
             format!("cannot read the exercises in {}: {error}", folder.display()),
@@ -106,7 +109,10 @@ fn exercises(folder: &Path) -> Result<Vec<Arc<Exercise>>, Failure> {
     }
     if exercises.is_empty() {
         return Err(Failure::new(
-            format!("there is no exercise in {} that can be used", folder.display()),
+            format!(
+                "there is no exercise in {} that can be used",
+                folder.display()
+            ),
             cure,
         ));
     }

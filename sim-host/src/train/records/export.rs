@@ -47,23 +47,24 @@ pub fn attempts(records: &Records) -> Result<String, RecordsError> {
 ///
 /// # Errors
 /// A database that refuses.
-pub fn acts(
-    records: &Records,
-    read: impl Fn(&str) -> Vec<ActRow>,
-) -> Result<String, RecordsError> {
+pub fn acts(records: &Records, read: impl Fn(&str) -> Vec<ActRow>) -> Result<String, RecordsError> {
     let mut table = Table::new(["attempt", "exercise", "trainee", "time-s", "by", "act"]);
-    records.each(|Whole { listed, attempt, .. }| {
-        for act in attempt.as_deref().map(&read).unwrap_or_default() {
-            table.row([
-                listed.id.to_string(),
-                listed.exercise.clone(),
-                listed.trainee.clone(),
-                act.time_s.to_string(),
-                act.by,
-                act.act,
-            ]);
-        }
-    })?;
+    records.each(
+        |Whole {
+             listed, attempt, ..
+         }| {
+            for act in attempt.as_deref().map(&read).unwrap_or_default() {
+                table.row([
+                    listed.id.to_string(),
+                    listed.exercise.clone(),
+                    listed.trainee.clone(),
+                    act.time_s.to_string(),
+                    act.by,
+                    act.act,
+                ]);
+            }
+        },
+    )?;
     Ok(table.text())
 }
 

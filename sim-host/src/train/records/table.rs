@@ -109,12 +109,7 @@ impl Records {
                 "INSERT INTO attempts (exercise, trainee, station, seed, started, state)
                  SELECT ?1, id, ?3, ?4, {NOW}, 'running' FROM trainees WHERE name = ?2"
             ),
-            params![
-                new.exercise,
-                new.trainee,
-                new.station,
-                new.seed.to_string()
-            ],
+            params![new.exercise, new.trainee, new.station, new.seed.to_string()],
         )?;
         let id = change.last_insert_rowid();
         change.commit()?;

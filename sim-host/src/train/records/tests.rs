@@ -206,7 +206,9 @@ fn the_clerk_keeps_the_order_and_writes_what_it_was_given_before_it_ends() {
     let folder = Folder::new("clerk");
     let (records, _) = Records::open(&folder.file()).expect("opens");
     let (clerk, thread) = Clerk::start(records).expect("starts");
-    let id = clerk.ask(|records| records.begin(&new("Ana"))).expect("begins");
+    let id = clerk
+        .ask(|records| records.begin(&new("Ana")))
+        .expect("begins");
     for save in 0..100 {
         clerk.save(id, format!("{save}"));
     }

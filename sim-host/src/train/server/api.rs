@@ -19,6 +19,7 @@ use std::sync::Arc;
 /// Longest name of a trainee, characters.
 pub const LONGEST_NAME: usize = 60;
 
+/// The exercises, in order of their files.
 pub async fn exercises(State(shared): State<Shared>) -> Json<Vec<ExerciseCard>> {
     Json(shared.exercises.iter().map(|one| one.card()).collect())
 }
@@ -29,6 +30,7 @@ pub struct OfMachine {
     category: Option<u8>,
 }
 
+/// The words of faults, rows and responses.
 pub async fn vocabulary(
     State(shared): State<Shared>,
     Query(asked): Query<OfMachine>,
@@ -38,6 +40,7 @@ pub async fn vocabulary(
     Json(vocabulary::json(asked.category.unwrap_or_else(usual)))
 }
 
+/// The stations.
 pub async fn stations(
     State(shared): State<Shared>,
     headers: HeaderMap,
@@ -56,20 +59,21 @@ pub struct Wanted {
     seed: Option<u64>,
 }
 
+/// A station that was opened.
 #[derive(Debug, Serialize)]
 pub struct Opened {
     station: String,
 }
 
+/// Opens a station for an attempt.
 pub async fn open_station(
     State(shared): State<Shared>,
     headers: HeaderMap,
     body: Posted<Wanted>,
 ) -> Result<Json<Opened>, Refusal> {
     with_token(&shared, &headers)?;
-    let Json(wanted) = body.map_err(|wrong| {
-        Refusal::new(wrong.status(), "not-understood", wrong.body_text())
-    })?;
+    let Json(wanted) =
+        body.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
     let trainee = name(&wanted.trainee)?;
     let exercise = find(&shared, &wanted.exercise)
         .ok_or_else(|| Refusal::not_found("there is no such exercise"))?;
@@ -201,6 +205,7 @@ fn record(shared: &Shared, listed: Listed) -> Record {
     }
 }
 
+/// The attempts, newest first.
 pub async fn attempts(
     State(shared): State<Shared>,
     headers: HeaderMap,
@@ -230,6 +235,7 @@ pub struct Looked {
     debrief: Option<serde_json::Value>,
 }
 
+/// One attempt with its debrief.
 pub async fn attempt(
     State(shared): State<Shared>,
     headers: HeaderMap,
@@ -276,6 +282,7 @@ async fn with_debrief(shared: &Shared, mut whole: Whole) -> Result<Whole, Refusa
     Ok(whole)
 }
 
+/// All attempts as CSV.
 pub async fn attempts_csv(
     State(shared): State<Shared>,
     headers: HeaderMap,
@@ -288,6 +295,7 @@ pub async fn attempts_csv(
     Ok(csv("attempts.csv", text))
 }
 
+/// All acts as CSV.
 pub async fn acts_csv(
     State(shared): State<Shared>,
     headers: HeaderMap,

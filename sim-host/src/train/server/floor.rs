@@ -98,7 +98,9 @@ impl Floor {
         }
         let _place = Place(self);
         let name = random::word(NAME).map_err(NotOpened::System)?;
-        let seed = seed.map_or_else(random::seed, Ok).map_err(NotOpened::System)?;
+        let seed = seed
+            .map_or_else(random::seed, Ok)
+            .map_err(NotOpened::System)?;
         let card = exercise.card();
         let new = NewAttempt {
             exercise: card.id.clone(),
@@ -147,7 +149,9 @@ impl Floor {
             station,
             thread: None,
         };
-        held(&self.stations).by_name.insert(name.to_owned(), running);
+        held(&self.stations)
+            .by_name
+            .insert(name.to_owned(), running);
         // Goes with the closure, and takes the entry along, even where no thread is given.
         let leaves = Leaves(self.clone(), name.to_owned());
         let thread = std::thread::Builder::new()

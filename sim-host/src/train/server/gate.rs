@@ -154,12 +154,12 @@ impl Gate {
     /// [`Shut::NoToken`].
     pub fn check(&self, token: &[u8]) -> Result<(), Shut> {
         let ours = self.token.as_bytes();
-        let differing = ours
-            .iter()
-            .enumerate()
-            .fold(ours.len() ^ token.len(), |differing, (at, byte)| {
-                differing | usize::from(byte ^ token.get(at).copied().unwrap_or(0))
-            });
+        let differing =
+            ours.iter()
+                .enumerate()
+                .fold(ours.len() ^ token.len(), |differing, (at, byte)| {
+                    differing | usize::from(byte ^ token.get(at).copied().unwrap_or(0))
+                });
         if std::hint::black_box(differing) == 0 {
             Ok(())
         } else {
@@ -203,7 +203,10 @@ mod tests {
     use axum::http::HeaderValue;
 
     fn gate(bound: &str) -> Gate {
-        Gate::new(bound.parse().expect("address"), "secret-of-16-or-more".into())
+        Gate::new(
+            bound.parse().expect("address"),
+            "secret-of-16-or-more".into(),
+        )
     }
 
     fn headers(pairs: &[(HeaderName, &str)]) -> HeaderMap {
@@ -255,7 +258,10 @@ mod tests {
         assert_eq!(host(&one, "localhost"), Err(Shut::OtherHost));
         let every = gate("0.0.0.0:8080");
         assert_eq!(host(&every, "192.0.2.8:8080"), Ok(()));
-        assert_eq!(host(&every, "lab.example.invalid:8080"), Err(Shut::OtherHost));
+        assert_eq!(
+            host(&every, "lab.example.invalid:8080"),
+            Err(Shut::OtherHost)
+        );
     }
 
     #[test]
@@ -310,7 +316,12 @@ mod tests {
         let page = |uri: &'static str| gate.page(&Uri::from_static(uri));
         assert_eq!(page("/?token=secret-of-16-or-more"), Ok(()));
         assert_eq!(page("/?a=b&token=secret-of-16-or-more"), Ok(()));
-        for wrong in ["/", "/?token=", "/?token=x", "/?token=x&token=secret-of-16-or-more"] {
+        for wrong in [
+            "/",
+            "/?token=",
+            "/?token=x",
+            "/?token=x&token=secret-of-16-or-more",
+        ] {
             assert_eq!(page(wrong), Err(Shut::NoToken), "{wrong}");
         }
     }

@@ -1,40 +1,33 @@
 //! What goes from a session into the records.
 
+use crate::train::act::Act;
+use crate::train::attempt::{Attempt, replay};
 use crate::train::exercise::Exercise;
 use crate::train::log::{Deed, Done};
 use crate::train::records::Closing;
 use crate::train::records::export::ActRow;
 use crate::train::session::{Session, seconds};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
+use serde_json::Value;
 use std::sync::Arc;
-
-#[derive(Serialize, Deserialize)]
-struct Attempt {
-    seed: u64,
-    end: u32,
-    deeds: Vec<Deed>,
-}
 
 /// The attempt as it stands, as JSON.
 #[must_use]
 pub fn attempt(session: &Session) -> String {
-    json(&Attempt {
-        seed: session.seed,
-        end: session.tick(),
-        deeds: session.log.iter().map(|one| one.deed.clone()).collect(),
-    })
+    json(&session.attempt())
 }
 
 /// The attempt and what it comes to.
 #[must_use]
 pub fn closing(session: &Session, finished: bool) -> Closing {
+    let debrief = session.debrief();
     Closing {
         finished,
-        score: 0.0,
-        points: f64::from(session.exercise().card().points),
-        passed: false,
+        score: f64::from(debrief.score.points),
+        points: f64::from(debrief.score.of),
+        passed: debrief.score.passed,
         attempt: attempt(session),
-        debrief: "null".into(),
+        debrief: json(&debrief),
     }
 }
 
@@ -50,8 +43,10 @@ fn json(value: &impl Serialize) -> String {
 ///
 /// # Errors
 /// For people: what is saved cannot be read, or comes out differently, because the files have changed since.
-pub fn again(_exercise: &Arc<Exercise>, _attempt: &str) -> Result<Closing, String> {
-    Err("not yet".into())
+pub fn again(exercise: &Arc<Exercise>, attempt: &str) -> Result<Closing, String> {
+    let attempt: Attempt = serde_json::from_str(attempt).map_err(|error| error.to_string())?;
+    let session = replay(Arc::clone(exercise), &attempt).map_err(|error| error.to_string())?;
+    Ok(closing(&session, false))
 }
 
 /// The acts of an attempt, for the CSV.
@@ -67,7 +62,7 @@ pub fn acts(attempt: &str) -> Vec<ActRow> {
             Done::Inject { .. } | Done::Repair { .. } => "instructor".into(),
         },
         act: match &deed.done {
-            Done::Operate(act) => act.text(),
+            Done::Operate(act) => words(act),
             Done::Inject {
                 component, mode, ..
             } => format!("inject {component} {mode}"),
@@ -75,4 +70,45 @@ pub fn acts(attempt: &str) -> Vec<ActRow> {
         },
     };
     attempt.deeds.iter().map(row).collect()
+}
+
+/// An act in the words of the scripts: its word and its parameters.
+fn words(act: &Act) -> String {
+    let mut text = act.word().to_owned();
+    let Ok(Value::Object(fields)) = serde_json::to_value(act) else {
+        return text;
+    };
+    for (name, value) in fields {
+        let word = match value {
+            _ if name == "act" => continue,
+            Value::Bool(on) => if on { "on" } else { "off" }.to_owned(),
+            Value::String(word) => word,
+            other => other.to_string(),
+        };
+        text.push(' ');
+        text.push_str(&word);
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn acts_are_told_in_the_words_of_the_scripts() {
+        for (act, wanted) in [
+            (Act::PressEmergencyStop, "press-emergency-stop"),
+            (Act::ConfirmParts { pieces: 15 }, "confirm-parts 15"),
+            (Act::HoldToRun { on: true }, "hold-to-run on"),
+            (
+                Act::Remedy {
+                    component: "slurry-line".into(),
+                },
+                "remedy slurry-line",
+            ),
+        ] {
+            assert_eq!(words(&act), wanted);
+        }
+    }
 }

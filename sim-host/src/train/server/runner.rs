@@ -188,7 +188,11 @@ impl Runner {
                 let acted = self.session.tick();
                 if self.operate(client, id, &Act::PressEmergencyStop) {
                     let press = Press { arrived, acted };
-                    tracing::info!(station = self.opening.station.name, ?press, "emergency stop");
+                    tracing::info!(
+                        station = self.opening.station.name,
+                        ?press,
+                        "emergency stop"
+                    );
                     self.opening.station.note_press(press);
                 }
             }
@@ -228,7 +232,8 @@ impl Runner {
                 if self.desk.holds(client) {
                     self.operate(client, id, &act);
                 } else {
-                    let why = "only whoever holds control of this station acts on it: take control first";
+                    let why =
+                        "only whoever holds control of this station acts on it: take control first";
                     self.refuse(client, id, "no-control", why.into());
                 }
             }
@@ -236,7 +241,9 @@ impl Runner {
                 let why = "this is for whoever holds control, and for instructors";
                 self.refuse(client, id, "not-allowed", why.into());
             }
-            Ask::SetPace { .. } | Ask::Finish if self.stage != Stage::Running => self.over(client, id),
+            Ask::SetPace { .. } | Ask::Finish if self.stage != Stage::Running => {
+                self.over(client, id)
+            }
             Ask::SetPace { pace } => {
                 self.pacer.set(pace, self.now());
                 self.done(client, id);
@@ -245,7 +252,9 @@ impl Runner {
                 self.end(true);
                 self.done(client, id);
             }
-            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. } if role != Role::Instructor => {
+            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
+                if role != Role::Instructor =>
+            {
                 self.refuse(client, id, "not-allowed", "this is for instructors".into());
             }
             Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
@@ -456,7 +465,8 @@ impl Runner {
     }
 
     fn picture(&self) -> Frame {
-        self.session.picture(self.pacer.pace(), self.pacer.kept(self.now()))
+        self.session
+            .picture(self.pacer.pace(), self.pacer.kept(self.now()))
     }
 
     fn hand_on_news(&mut self) {

@@ -165,14 +165,21 @@ where
         return Err(Some(Farewell::new("join-first", why)));
     };
     if protocol != PROTOCOL {
-        let why = format!("this server speaks version {PROTOCOL}, the page {protocol}: load the page again");
+        let why = format!(
+            "this server speaks version {PROTOCOL}, the page {protocol}: load the page again"
+        );
         return Err(Some(Farewell::new("protocol", why)));
     }
     if gate.check(token.as_bytes()).is_err() {
         let why = "the token is not this server's: load the page again";
         return Err(Some(Farewell::new("token", why)));
     }
-    Ok((said.id, role, seat, usize::try_from(seen).unwrap_or(usize::MAX)))
+    Ok((
+        said.id,
+        role,
+        seat,
+        usize::try_from(seen).unwrap_or(usize::MAX),
+    ))
 }
 
 /// A message of the socket: what was said, `None` for a mere sign of life.

@@ -239,7 +239,10 @@ async fn silence_is_told_and_ends_the_connection() {
         let pong = Message::Pong(Vec::new().into());
         lively.say.send(Ok(pong)).expect("open");
     }
-    assert!(station.orders(Duration::ZERO).is_empty(), "nothing is amiss");
+    assert!(
+        station.orders(Duration::ZERO).is_empty(),
+        "nothing is amiss"
+    );
 }
 
 #[tokio::test(start_paused = true)]
@@ -284,5 +287,8 @@ fn orders_are_limited_but_an_end_and_an_emergency_stop_are_always_taken() {
     assert_eq!(taken, 8192);
     assert!(station.order(Order::Leave(1)));
     station.press(2, 1);
-    assert!(matches!(station.orders(Duration::ZERO)[0], Order::Press(..)));
+    assert!(matches!(
+        station.orders(Duration::ZERO)[0],
+        Order::Press(..)
+    ));
 }
