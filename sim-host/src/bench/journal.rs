@@ -24,6 +24,8 @@ pub enum Action {
     Fault(Fault),
     /// A fault ends.
     Clear(Component),
+    /// The controller's power was away for a moment: it boots anew on the machine as it stands.
+    PowerReturns,
 }
 
 /// An action and when it acted.

@@ -1,7 +1,27 @@
 //! Training: a live session of the real controller and the simulated machine, for an operator in a browser or a script.
 //!
 //! - [`act`]: what an operator's hands can do;
-//! - [`protocol`]: what browser and server say to each other.
+//! - [`protocol`]: what browser and server say to each other;
+//! - [`rules`]: what makes a scenario an exercise; [`exercise`] has it compiled;
+//! - [`session`]: the bench with a trainee at it; pure, deterministic, with moments to go back to;
+//! - [`log`]: what is kept of an attempt;
+//! - [`vocabulary`] and [`words`]: the words of it all.
 
 pub mod act;
+pub mod exercise;
+mod found;
+mod frame;
+mod guide;
+mod hands;
+pub mod log;
+mod looks;
+mod progress;
 pub mod protocol;
+pub mod rules;
+pub mod session;
+pub mod vocabulary;
+mod watcher;
+pub mod words;
+
+#[cfg(test)]
+mod session_tests;

@@ -1,0 +1,194 @@
+//! Tests of the session itself, on the first exercise of the set.
+
+use super::act::Act;
+use super::exercise::{self, Exercise};
+use super::protocol::{NewsKind, Pace};
+use super::session::Session;
+use std::path::Path;
+use std::sync::Arc;
+
+fn first_cycle() -> Arc<Exercise> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/exercises/first-cycle.toml");
+    Arc::new(
+        exercise::load(&path)
+            .unwrap_or_else(|e| panic!("{}", crate::files::render_errors(&e, false))),
+    )
+}
+
+/// Does an act and lets half a second pass.
+fn act(session: &mut Session, act: &Act) {
+    session
+        .operate(act)
+        .unwrap_or_else(|refused| panic!("{act:?}: {refused:?}"));
+    session.advance(500);
+}
+
+/// Time until a state is there; panics after ten minutes.
+fn wait(session: &mut Session, state: &str) {
+    for _ in 0..6000 {
+        if session.frame(Pace::Fastest, 0.0).state == state {
+            return;
+        }
+        session.advance(100);
+    }
+    panic!("never {state}: {:?}", session.news(0));
+}
+
+fn prepare(session: &mut Session) {
+    for step in [
+        Act::Reset,
+        Act::UnlockGuard,
+        Act::OpenGuard,
+        Act::LoadCarriers,
+        Act::CountParts,
+        Act::CloseGuard,
+        Act::LockGuard,
+        Act::CheckSlurry,
+        Act::RecallRecipe { slot: 1 },
+        Act::ConfirmParts { pieces: 15 },
+    ] {
+        act(session, &step);
+    }
+}
+
+#[test]
+fn a_session_can_be_shared_between_threads() {
+    fn shared<T: Send + Sync + Clone>() {}
+    shared::<Session>();
+    shared::<Arc<Exercise>>();
+}
+
+#[test]
+fn a_cycle_runs_through_every_step_of_the_guide_to_measured_parts() {
+    let mut session = Session::new(first_cycle(), 1);
+    assert_eq!(
+        session.picture(Pace::Real, 1.0).guide.map(|g| g.number),
+        Some(1)
+    );
+    prepare(&mut session);
+    act(&mut session, &Act::Start);
+    wait(&mut session, "Complete");
+    for step in [
+        Act::UnlockGuard,
+        Act::OpenGuard,
+        Act::UnloadCarriers,
+        Act::CloseGuard,
+    ] {
+        act(&mut session, &step);
+    }
+    assert_eq!(
+        session.picture(Pace::Real, 1.0).guide,
+        None,
+        "{:#?}",
+        session.news(0)
+    );
+    let found: Vec<&str> = session
+        .news(0)
+        .iter()
+        .filter(|news| news.kind == NewsKind::Found)
+        .map(|news| news.text.as_str())
+        .collect();
+    assert!(
+        found.iter().any(|text| text.starts_with("15 whole parts")),
+        "{found:?}"
+    );
+    assert!(
+        found.iter().any(|text| text.starts_with("No cracks")),
+        "{found:?}"
+    );
+    let numbers: Vec<u64> = session.news(0).iter().map(|n| n.number).collect();
+    assert_eq!(numbers, (1..=numbers.len() as u64).collect::<Vec<_>>());
+}
+
+#[test]
+fn an_emergency_stop_overtakes_everything_that_waits() {
+    let mut session = Session::new(first_cycle(), 1);
+    for _ in 0..50 {
+        session.operate(&Act::Acknowledge).expect("taken");
+    }
+    session.operate(&Act::PressEmergencyStop).expect("taken");
+    session.advance(2);
+    // One tick for the hand, and its circuit is open in the very inputs of that tick.
+    let frame = session.picture(Pace::Real, 1.0);
+    assert!(frame.switches.estop);
+    assert_eq!(frame.response, "controlled-stop");
+}
+
+#[test]
+fn what_hands_cannot_reach_is_refused_at_once_and_logged() {
+    let mut session = Session::new(first_cycle(), 1);
+    for (wrong, code) in [
+        (Act::LoadCarriers, "guard-closed"),
+        (Act::CountParts, "guard-closed"),
+        (Act::RecallRecipe { slot: 9 }, "empty-slot"),
+        (Act::RecallRecipe { slot: 0 }, "empty-slot"),
+        (
+            Act::SetMode {
+                mode: "manual".into(),
+            },
+            "unknown-mode",
+        ),
+        (
+            Act::SelectMove {
+                movement: "up".into(),
+            },
+            "unknown-movement",
+        ),
+        (
+            Act::Remedy {
+                component: "engine".into(),
+            },
+            "unknown-component",
+        ),
+        (
+            Act::Remedy {
+                component: "parts".into(),
+            },
+            "guard-closed",
+        ),
+    ] {
+        let refused = session.operate(&wrong).expect_err("refused");
+        assert_eq!(refused.code, code, "{wrong:?}");
+    }
+    // By the controller: in the next tick, as news.
+    session.operate(&Act::Start).expect("sent");
+    session.advance(1);
+    let last = session.news(0).last().expect("news");
+    assert_eq!(last.kind, NewsKind::Refused);
+    assert!(last.text.starts_with("Start: refused"), "{}", last.text);
+}
+
+#[test]
+fn going_back_and_doing_the_same_gives_the_same_run() {
+    let mut session = Session::new(first_cycle(), 7);
+    prepare(&mut session);
+    act(&mut session, &Act::Start);
+    session.advance(20_000);
+    let mut straight = session.clone();
+    straight.operate(&Act::Hold).expect("taken");
+    straight.advance(9_000);
+
+    session.operate(&Act::Stop).expect("taken");
+    session.advance(7_000);
+    let back = session.go_back(straight.tick() - 9_000);
+    assert!(back <= straight.tick() - 9_000);
+    session.advance(straight.tick() - 9_000 - back);
+    session.operate(&Act::Hold).expect("taken");
+    session.advance(9_000);
+    assert_eq!(session.tick(), straight.tick());
+    assert_eq!(session.control_hash(), straight.control_hash());
+    assert_eq!(session.trace_hash(), straight.trace_hash());
+    assert_eq!(session.log, straight.log);
+}
+
+#[test]
+fn advance_while_asks_before_each_tick() {
+    let mut session = Session::new(first_cycle(), 1);
+    let mut left = 7;
+    let made = session.advance_while(100, || {
+        left -= 1;
+        left >= 0
+    });
+    assert_eq!(made, 7);
+    assert_eq!(session.advance_while(100, || false), 0);
+}
