@@ -65,6 +65,18 @@ stopped on purpose need not complete.")]
 Nothing is recommended that fails on any machine of the envelope."
     )]
     Tune(Tune),
+    /// Training: an operator's session of the real controller and the simulated machine
+    #[command(
+        group(clap::ArgGroup::new("station").required(true).args(["headless", "rescore"])),
+        after_help = "Examples:
+  twinplate train --headless recipes/exercises/scripts/first-cycle.txt
+  twinplate train --headless right.txt --attempt attempt.json
+  twinplate train --rescore attempt.json
+
+The answer is yes for an attempt that is passed, no for one that is not.
+It is a training simulator and no safety function."
+    )]
+    Train(Train),
     /// What a code means, why it matters, and what to do
     #[command(after_help = "Examples:
   twinplate explain creep-too-fast      a finding of check
@@ -259,6 +271,34 @@ pub enum Experiment {
     DoubleStep,
     /// A relay with hysteresis in place of the loop.
     Relay,
+}
+
+/// `train` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Train {
+    /// Without a page.
+    #[command(flatten)]
+    pub script: TrainScript,
+    /// Folder of the exercise files.
+    #[arg(long, value_name = "DIR", default_value = "recipes/exercises")]
+    pub exercises: PathBuf,
+}
+
+/// `train` without a page, as typed.
+#[derive(Clone, Debug, Args)]
+pub struct TrainScript {
+    /// Run a script at a station without a page, and score it.
+    #[arg(long, value_name = "SCRIPT")]
+    pub headless: Option<PathBuf>,
+    /// Do a recorded attempt again: the same hashes and the same score must come out.
+    #[arg(long, value_name = "ATTEMPT", conflicts_with = "headless")]
+    pub rescore: Option<PathBuf>,
+    /// Write the attempt of the script: with the same files, it gives the session again.
+    #[arg(long, value_name = "FILE", requires = "headless")]
+    pub attempt: Option<PathBuf>,
+    /// What stdout gets from a script or a rescored attempt.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
 }
 
 /// `explain` as typed.

@@ -18,6 +18,7 @@ mod seek;
 mod shrink;
 mod terminal;
 mod trade;
+mod train_headless;
 mod tune;
 
 pub use failure::Failure;
@@ -90,6 +91,13 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
+        Verb::Train(typed) => train_headless::headless(&typed.script, &typed.exercises)
+            .unwrap_or_else(|| {
+                Err(Failure::new(
+                    "nothing was asked",
+                    "name a script with --headless, or an attempt with --rescore",
+                ))
+            }),
         Verb::Explain(typed) => explain::explain(&typed),
     }
 }

@@ -43,7 +43,6 @@ impl Session {
         for line in text {
             self.tell(NewsKind::Found, line, 0);
         }
-        self.follow_exercise();
     }
 
     fn found_text(&self, found: &Found) -> Vec<String> {

@@ -1,6 +1,5 @@
 //! The guide of a guided exercise: one step at a time, each waited for.
 
-use super::log::Logged;
 use super::protocol::{Guide, NewsKind};
 use super::rules::{Shown, Until};
 use super::session::Session;
@@ -10,20 +9,14 @@ impl Session {
     pub(super) fn follow_guide(&mut self) {
         let exercise = self.exercise.clone();
         while let Some(step) = exercise.training.guide.get(self.live.guide) {
-            let done =
-                match &step.until {
-                    Until::Act(pattern) => {
-                        self.log.iter().enumerate().skip(self.live.guide_from).any(
-                            |(index, logged)| {
-                                self.counts(index, logged)
-                                    && logged.act().is_some_and(|act| pattern.matches(act))
-                            },
-                        )
-                    }
-                    Until::State(state) => self.status().state == *state,
-                    Until::Phase(phase) => self.status().phase == *phase,
-                    Until::Shown(shown) => self.shown(*shown),
-                };
+            let done = match &step.until {
+                Until::Act(pattern) => self.log.iter().skip(self.live.guide_from).any(|logged| {
+                    logged.taken() && logged.act().is_some_and(|act| pattern.matches(act))
+                }),
+                Until::State(state) => self.status().state == *state,
+                Until::Phase(phase) => self.status().phase == *phase,
+                Until::Shown(shown) => self.shown(*shown),
+            };
             if !done {
                 return;
             }
@@ -36,11 +29,6 @@ impl Session {
                 0,
             );
         }
-    }
-
-    /// An entry of the log was taken: it does not wait and was not refused.
-    fn counts(&self, index: usize, logged: &Logged) -> bool {
-        logged.refused.is_none() && !self.waits(index)
     }
 
     fn shown(&self, shown: Shown) -> bool {

@@ -45,8 +45,10 @@ pub enum Done {
 pub struct Logged {
     /// The deed.
     pub deed: Deed,
-    /// Why it was refused; `None` for one that was taken (or still waits for its tick).
+    /// Why it was refused; `None` for one that was taken or still waits.
     pub refused: Option<String>,
+    /// It waits for its tick inside the bench.
+    pub waiting: bool,
     /// It was a remedy of something whole.
     pub needless: bool,
     /// Where the machine was.
@@ -165,6 +167,12 @@ impl ActPattern {
 }
 
 impl Logged {
+    /// It was taken: it waits no more and was not refused.
+    #[must_use]
+    pub const fn taken(&self) -> bool {
+        !self.waiting && self.refused.is_none()
+    }
+
     /// The operator's act, if it was one.
     #[must_use]
     pub const fn act(&self) -> Option<&Act> {

@@ -4,20 +4,25 @@
 //! - [`protocol`]: what browser and server say to each other;
 //! - [`rules`]: what makes a scenario an exercise; [`exercise`] has it compiled;
 //! - [`session`]: the bench with a trainee at it; pure, deterministic, with moments to go back to;
-//! - [`log`]: what is kept of an attempt;
+//! - [`log`]: what is kept of an attempt; [`scoring`] and [`debrief`] are made from it, [`attempt`] gives it again;
+//! - [`headless`]: a station without a page, driven by a script;
 //! - [`vocabulary`] and [`words`]: the words of it all.
 
 pub mod act;
+pub mod attempt;
+pub mod debrief;
 pub mod exercise;
 mod found;
 mod frame;
 mod guide;
 mod hands;
+pub mod headless;
 pub mod log;
 mod looks;
 mod progress;
 pub mod protocol;
 pub mod rules;
+pub mod scoring;
 pub mod session;
 pub mod vocabulary;
 mod watcher;

@@ -109,6 +109,8 @@ pub struct Session {
     /// Nothing is told while the machine is being prepared.
     quiet: bool,
     pub(super) progress: super::progress::Progress,
+    /// Something has changed that the exercise may be waiting for.
+    pub(super) news_for_exercise: bool,
 }
 
 impl Session {
@@ -156,6 +158,7 @@ impl Session {
         };
         let mut session = Self {
             progress: super::progress::Progress::default(),
+            news_for_exercise: false,
             exercise,
             seed,
             live,
@@ -278,6 +281,7 @@ impl Session {
                 done: done.clone(),
             },
             refused: None,
+            waiting: false,
             needless: false,
             place: self.place(),
         });
@@ -309,7 +313,7 @@ impl Session {
                 self.tell(kind, format!("{text}: refused: {}", refused.why), 0);
             }
         }
-        self.follow_exercise();
+        self.news_for_exercise = true;
         result
     }
 
@@ -349,6 +353,9 @@ impl Session {
     /// Has a command or request act and remembers whose entry of the log it is.
     pub(super) fn send(&mut self, action: Action, entry: usize) {
         self.live.sent.push_back(entry);
+        if let Some(logged) = self.log.get_mut(entry) {
+            logged.waiting = true;
+        }
         self.live.bench.act(action);
     }
 
@@ -371,11 +378,6 @@ impl Session {
 
     pub(super) fn status(&self) -> &Status {
         self.controller().status()
-    }
-
-    /// The waiting entry of the log has acted or was refused.
-    pub(super) fn waits(&self, entry: usize) -> bool {
-        self.live.sent.contains(&entry)
     }
 
     fn refuse(&mut self, entry: usize, why: String) {
@@ -436,7 +438,7 @@ impl Session {
             limit,
         });
         if tick.is_multiple_of(TICKS_PER_SECOND) {
-            self.follow_exercise();
+            self.news_for_exercise = true;
         }
     }
 
@@ -460,6 +462,10 @@ impl Session {
         }
         if self.live.guide < self.exercise.training.guide.len() {
             self.follow_guide();
+        }
+        if self.news_for_exercise {
+            self.news_for_exercise = false;
+            self.follow_exercise();
         }
     }
 
@@ -506,6 +512,10 @@ impl Session {
 
     /// A command or request of the log has come to the controller in this tick.
     fn acted(&mut self, entry: usize) {
+        self.news_for_exercise = true;
+        if let Some(logged) = self.log.get_mut(entry) {
+            logged.waiting = false;
+        }
         let refused = self.live.bench.refused();
         let new = refused.get(self.live.refused_seen..).unwrap_or(&[]);
         let why = new.iter().find_map(|refused| match refused.by {
@@ -563,7 +573,7 @@ impl Session {
                 _ => format!("{}: {}{step}", state.name(), phase.name()),
             };
             self.tell(NewsKind::Moved, text, 0);
-            self.follow_exercise();
+            self.news_for_exercise = true;
         }
     }
 
@@ -615,12 +625,10 @@ impl Session {
         };
         let why = words::refusal(refusal).1;
         let tick = self.tick();
-        let waiting = &self.live.sent;
-        let entry = (0..self.log.len()).rev().find(|index| {
-            !waiting.contains(index)
-                && self.log.get(*index).is_some_and(|logged| {
-                    logged.deed.tick < tick && logged.act().is_some_and(goes_to_controller)
-                })
+        let entry = self.log.iter().rposition(|logged| {
+            !logged.waiting
+                && logged.deed.tick < tick
+                && logged.act().is_some_and(goes_to_controller)
         });
         let text = entry
             .and_then(|index| self.log.get(index))
@@ -630,7 +638,7 @@ impl Session {
             self.refuse(entry, why.into());
         }
         self.tell(NewsKind::Refused, format!("{text}: refused: {why}"), 0);
-        self.follow_exercise();
+        self.news_for_exercise = true;
     }
 
     fn look_at_alarms(&mut self, tick: u32, annunciated: u64) {
@@ -648,7 +656,7 @@ impl Session {
             }
         }
         if risen != 0 {
-            self.follow_exercise();
+            self.news_for_exercise = true;
         }
     }
 
@@ -662,6 +670,7 @@ impl Session {
     }
 
     pub(super) fn mark(&mut self, tick: u32, mark: Mark) {
+        self.news_for_exercise = true;
         self.marks.push(Marked { tick, mark });
     }
 
@@ -743,6 +752,7 @@ impl Session {
         self.samples.truncate(snapshot.samples);
         for entry in self.live.sent.clone() {
             if let Some(logged) = self.log.get_mut(entry) {
+                logged.waiting = true;
                 logged.refused = None;
             }
         }
