@@ -342,7 +342,7 @@ fn check(t: &mut Table<'_, '_>, training: &Training) {
     for (index, expected) in training.expected.iter().enumerate() {
         if !expected.id.is_empty() && ids[..index].contains(&expected.id.as_str()) {
             t.error_at(
-                "twice",
+                "duplicate-name",
                 &format!("expected[{index}].id"),
                 format!("the identifier `{}` is there twice", expected.id),
                 "an identifier of its own for each expectation".into(),

@@ -142,7 +142,7 @@ fn job(path: &Path, hashes: &mut Vec<FileHash>) -> Result<Job, Vec<FileError>> {
     let place = set.recipe.clone();
     Job::new(set.machine.value, set.batch.value, set.recipe.value).map_err(|error| {
         vec![place.error(
-            "refused",
+            "inconsistent",
             "id",
             format!("the controller would refuse this recipe: {error}"),
             "a recipe that `twinplate check` finds good".into(),

@@ -285,6 +285,7 @@ impl Session {
             needless: false,
             place: self.place(),
         });
+        let told = self.news.len();
         let (result, kind, text) = match &done {
             Done::Operate(act) => (self.hand(act, index), NewsKind::Operated, act.text()),
             Done::Inject {
@@ -303,7 +304,15 @@ impl Session {
             ),
         };
         match &result {
-            Ok(()) => self.tell(kind, text, 0),
+            Ok(()) => {
+                // What was done stands before what came of it at once.
+                let came_of_it = self.news.split_off(told);
+                self.tell(kind, text, 0);
+                for mut news in came_of_it {
+                    news.number = self.news.len() as u64 + 1;
+                    self.news.push(news);
+                }
+            }
             Err(refused) => {
                 self.refuse(index, refused.why.clone());
                 let kind = match kind {

@@ -23,6 +23,102 @@ fn act(session: &mut Session, act: &Act) {
     session.advance(500);
 }
 
+/// What has come of a script's line is what a page would see.
+#[test]
+fn news_go_on_counting_after_going_back_and_a_snapshot_is_bounded() {
+    let mut session = Session::new(first_cycle(), 3);
+    session.advance(600_000);
+    let before = session.news(0).len();
+    let back = session.go_back(30_000);
+    assert!(back <= 30_000 && back >= 1_000, "{back}");
+    assert_eq!(session.news(0).len(), before + 1);
+    let newest = session.news(before as u64);
+    assert_eq!(newest.len(), 1);
+    assert_eq!(newest[0].number, before as u64 + 1);
+    assert_eq!(newest[0].kind, NewsKind::Instructor);
+    // Before the first snapshot there is nothing to go back to but the beginning.
+    assert_eq!(session.go_back(0), 1_000);
+}
+
+#[test]
+fn power_that_returns_leaves_a_stopped_controller_that_knows_nothing() {
+    use crate::model::{ScenarioEvent, What, When};
+    let mut exercise = (*first_cycle()).clone();
+    exercise.scenario.events = vec![ScenarioEvent {
+        when: When::After {
+            phase: firmware_core::sequence::Phase::Dwell,
+            step: None,
+            delay: 5.0,
+        },
+        what: What::PowerReturns,
+    }];
+    let mut session = Session::new(Arc::new(exercise), 1);
+    prepare(&mut session);
+    act(&mut session, &Act::Start);
+    for _ in 0..90 {
+        session.advance(1000);
+    }
+    let frame = session.picture(Pace::Real, 1.0);
+    assert_eq!(
+        (frame.state.as_str(), frame.recipe, frame.confirmed),
+        ("Stopped", 0, 0)
+    );
+    assert_eq!(frame.plate, "contact");
+    assert!(frame.switches.standstill && !frame.switches.drives);
+    let attempt = session.attempt();
+    let text = serde_json::to_string(&attempt).expect("JSON");
+    assert_eq!(
+        serde_json::from_str::<super::attempt::Attempt>(&text).ok(),
+        Some(attempt)
+    );
+    // The way home: release what the boot latched, raise, then reset.
+    act(&mut session, &Act::Reset);
+    act(&mut session, &Act::Raise);
+    session.advance(40_000);
+    act(&mut session, &Act::Reset);
+    let idle = session.picture(Pace::Real, 1.0).state;
+    assert_eq!(idle, "Idle", "{:#?}", session.news(0));
+}
+
+#[test]
+fn doubled_parts_are_felt_and_put_right_before_the_guard_is_closed() {
+    let mut session = Session::new(first_cycle(), 1);
+    session.inject("parts", "wrong", None).expect("taken");
+    for step in [
+        Act::Reset,
+        Act::UnlockGuard,
+        Act::OpenGuard,
+        Act::LoadCarriers,
+    ] {
+        act(&mut session, &step);
+    }
+    act(&mut session, &Act::CountParts);
+    let seen = |session: &Session| {
+        let news = session.news(0);
+        news.iter()
+            .rfind(|news| news.kind == NewsKind::Seen)
+            .map(|news| news.text.clone())
+            .unwrap_or_default()
+    };
+    assert!(
+        seen(&session).starts_with("16 parts in 15 pockets"),
+        "{}",
+        seen(&session)
+    );
+    act(
+        &mut session,
+        &Act::Remedy {
+            component: "parts".into(),
+        },
+    );
+    act(&mut session, &Act::CountParts);
+    assert!(
+        seen(&session).starts_with("15 of 15 pockets filled"),
+        "{}",
+        seen(&session)
+    );
+}
+
 /// Time until a state is there; panics after ten minutes.
 fn wait(session: &mut Session, state: &str) {
     for _ in 0..6000 {
@@ -153,9 +249,12 @@ fn what_hands_cannot_reach_is_refused_at_once_and_logged() {
     // By the controller: in the next tick, as news.
     session.operate(&Act::Start).expect("sent");
     session.advance(1);
-    let last = session.news(0).last().expect("news");
-    assert_eq!(last.kind, NewsKind::Refused);
-    assert!(last.text.starts_with("Start: refused"), "{}", last.text);
+    let newest = session
+        .news(0)
+        .iter()
+        .rfind(|news| news.kind == NewsKind::Refused);
+    let text = newest.map_or("", |news| news.text.as_str());
+    assert!(text.starts_with("Start: refused"), "{text}");
 }
 
 #[test]
