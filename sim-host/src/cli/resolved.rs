@@ -265,6 +265,8 @@ pub struct Tune {
     pub import: ImportOptions,
     /// Corner of the load filter, Hz, where only a log is known.
     pub filter: Option<f64>,
+    /// Known dead time of a log's line, s.
+    pub dead_time: Option<f64>,
     /// How the work is done.
     pub options: recommend::Options,
     /// Where the page goes.
@@ -333,6 +335,7 @@ impl Tune {
             batch: typed.batch,
             import,
             filter: typed.filter,
+            dead_time: typed.dead_time,
             options: recommend::Options {
                 runs,
                 compare: usual.compare.min(runs),
@@ -388,29 +391,6 @@ impl Serve {
         })
     }
 }
-
-/// The command that replays a journal of the fault matrix, as a shell takes it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct MatrixReplay {
-    front: String,
-}
-
-impl MatrixReplay {
-    /// For a matrix of `files`.
-    #[must_use]
-    pub fn new(program: &str, files: &Files) -> Self {
-        Self {
-            front: run_of(program, files),
-        }
-    }
-
-    /// The line for one journal.
-    #[must_use]
-    pub fn line(&self, journal: &Path) -> String {
-        format!("{} --replay {}", self.front, quoted_path(journal))
-    }
-}
-
 /// The command that runs a numbered run of a proof again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
