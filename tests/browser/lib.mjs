@@ -165,7 +165,7 @@ export const exercises = {
   // Every step explained and waited for.
   guided: "first-cycle",
   // Idle, nothing laid in; an ordinary cycle without a fault.
-  loaded: "first-cycle",
+  loaded: "plain-cycle",
 };
 
 // What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.

@@ -391,6 +391,7 @@ impl Serve {
         })
     }
 }
+
 /// The command that runs a numbered run of a proof again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
