@@ -11,7 +11,7 @@ const folder = path.join(root, "recipes/exercises/scripts");
 // Pages that run at the same time: two cores draw no more.
 const TOGETHER = 6;
 // Longest wait for a phase, a state or an alarm, ms.
-const LONGEST = 90000;
+const LONGEST = 300000;
 
 const parameter = { "confirm-parts": ["pieces", Number], "recall-recipe": ["slot", Number], "remedy": ["component", String], "set-mode": ["mode", String],
   "select-move": ["movement", String], "setup-key": ["on", (text) => text === "on"], "hold-to-run": ["on", (text) => text === "on"] };
@@ -48,16 +48,42 @@ async function wait(page, line) {
   }, [kind ?? "phase", word], { timeout: LONGEST, polling: 20 });
 }
 
+const FACTORS = [["20x", 20], ["5x", 5], ["1x", 1]];
+// Simulated time that may pass unseen while the page answers, s: at an alarm, and between two things done.
+const UNSEEN = { alarm: 5, act: 2 };
+
+// The scripts count simulated seconds, and a busy computer answers late: time then goes slower, so that a hand here is as quick as a
+// person's. On an idle one everything goes at 20×.
 async function play(page, script) {
+  let now = "20x";
+  let answer = 0.05;
+  const timed = async (what) => {
+    const from = performance.now();
+    await what();
+    answer = Math.max(0.6 * answer, (performance.now() - from) / 1000);
+  };
+  const go = async (unseen) => {
+    const [word] = FACTORS.find(([, factor]) => factor * answer <= unseen) ?? FACTORS.at(-1);
+    if (word !== now) await timed(() => pace(page, word));
+    now = word;
+  };
   for (const line of script.steps) {
-    if (/^(\+|[\d.]+ s|wait )/.test(line)) {
+    if (line.startsWith("wait ")) {
+      await go(/^wait (row|step) /.test(line) ? UNSEEN.alarm : Infinity);
       await wait(page, line);
-      continue;
+    } else if (/^(\+|[\d.]+ s$)/.test(line)) {
+      await go(UNSEEN.act);
+      await wait(page, line);
+    } else {
+      const [word, value] = line.split(/\s+/);
+      const what = { act: word };
+      if (parameter[word]) what[parameter[word][0]] = parameter[word][1](value);
+      // The next thing is done when this one was taken, not while it is on its way.
+      await timed(async () => {
+        await act(page, what);
+        await page.waitForFunction(() => !document.querySelector("[aria-busy]"), undefined, { polling: 20 });
+      });
     }
-    const [word, value] = line.split(/\s+/);
-    const what = { act: word };
-    if (parameter[word]) what[parameter[word][0]] = parameter[word][1](value);
-    await act(page, what);
   }
 }
 
