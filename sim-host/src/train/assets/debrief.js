@@ -2,7 +2,7 @@
 
 import { get, page } from "./api.js";
 import { byId, el, setText, svg } from "./dom.js";
-import { letter, timeLine } from "./timeline.js";
+import { happened, letter, timeLine } from "./timeline.js";
 import { clock, clockTenths, digits, fixed, micrometres, plain } from "./words.js";
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
@@ -47,7 +47,7 @@ function practise(debrief) {
 function line(debrief) {
   const key = el("p", { class: "key" }, ...[["load", "measured load"], ["reference", "reference"], ["limit", "step limit"]].flatMap(([kind, name]) => [sample(kind), ` ${name}   `]),
     "▭ from when it was due to when it had to be done   ● done   ✕ not done, or wrong   ▲ what happened");
-  const events = debrief.events.length ? el("ol", { class: "marks" }, ...debrief.events.map((event, index) => el("li", {}, el("b", { text: letter(index) }), ` ${clockTenths(event.time_s)}  ${event.text}`))) : null;
+  const events = happened(debrief).length ? el("ol", { class: "marks" }, ...happened(debrief).map((event, index) => el("li", {}, el("b", { text: letter(index) }), ` ${clockTenths(event.time_s)}  ${event.text}`))) : null;
   return sheet("What was done when, against what should have been done", timeLine(debrief), key, events);
 }
 

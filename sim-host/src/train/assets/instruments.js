@@ -74,7 +74,7 @@ export class Instruments {
       root.append(box);
       return box;
     };
-    const speeds = rows("Torque, %; speed, rpm");
+    const speeds = rows("Speeds, rpm; torque");
     this.speeds = DRIVES.map((name, index) => new Row(speeds, name.split(" ")[0], "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
     const slurry = rows("Slurry");
     this.flow = new Row(slurry, "flow", "L/min", 0, job.flow_scale_l_min);

@@ -9,6 +9,8 @@ const WINDOWS = [["60", "1 min"], ["300", "5 min"], ["0", "all"]];
 const POINTS = 6000;
 // Least time between two drawings, ms: the eye needs no more and the processor has other work.
 const DRAW_MS = 100;
+// Height of the names of the phases in the ribbon, px.
+const NAMES_PX = 20;
 const FONT = '12px system-ui, "DejaVu Sans", sans-serif';
 const BAND = ["#f1f2f3", "#e3e6e8"];
 
@@ -169,14 +171,15 @@ export class Load {
   }
 
   options(width, height) {
-    const top = this.job.load_scale_n[1] * 1.14;
+    const high = this.job.load_scale_n[1];
+    const low = Math.max(this.job.load_scale_n[0], -0.06 * high);
     const axis = { stroke: "#4a5157", font: FONT, ticks: { stroke: "#8b9299", size: 4 } };
     return {
       width,
       height,
       legend: { show: false },
       cursor: { show: false },
-      scales: { x: { time: false, range: () => this.range() }, y: { range: [Math.max(this.job.load_scale_n[0], -0.06 * top), top] } },
+      scales: { x: { time: false, range: () => this.range() }, y: { range: (plot) => [low, high + (high - low) * this.headroom(plot)] } },
       axes: [
         { ...axis, size: 24, grid: { show: false }, values: (_, all) => all.map((value) => `${value} s`) },
         { ...axis, size: 42, space: 34, grid: { stroke: "#ffffff", width: 1 } },
@@ -192,6 +195,12 @@ export class Load {
       bands: [{ series: [1, 2], fill: "rgba(47,53,57,.45)" }],
       hooks: { drawClear: [(plot) => this.drawBands(plot)], draw: [(plot) => this.drawMarks(plot)] },
     };
+  }
+
+  // Room over the scale for the names of the phases, as a share of the scale.
+  headroom(plot) {
+    const tall = plot.bbox?.height / devicePixelRatio || 150;
+    return NAMES_PX / Math.max(20, tall - NAMES_PX);
   }
 
   range() {

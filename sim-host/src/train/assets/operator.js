@@ -140,6 +140,12 @@ function tellNews(bench, news) {
 }
 
 function buildTools(bench, link) {
+  byId("task-more").addEventListener("click", () => {
+    setText(byId("task-whole-title"), byId("task-mark").textContent);
+    setText(byId("task-whole-text"), byId("task-text").textContent);
+    byId("task-whole").showModal();
+  });
+  byId("task-close").addEventListener("click", () => byId("task-whole").close());
   byId("found-close").addEventListener("click", () => {
     byId("found").hidden = true;
   });
@@ -183,11 +189,23 @@ function task(bench, guide) {
   setClass(byId("task"), "guiding", Boolean(guide));
   setText(byId("task-mark"), guide ? `▶ Step ${guide.number} of ${guide.of}` : "Work order");
   setText(byId("task-text"), guide ? guide.text : exercise.brief);
+  taskRoom();
   const understood = byId("understood");
   const meant = guide?.control === "understood";
   if (understood.hidden === meant) understood.hidden = !meant;
   setClass(understood, "meant", meant);
   bench.controls.guide(guide?.control ?? "");
+}
+
+// Where the text is longer than its place, all of it can be read.
+let measured = "";
+function taskRoom() {
+  const text = byId("task-text");
+  const now = `${text.textContent.length} ${text.clientWidth}`;
+  if (now === measured) return;
+  setClass(text, "long", text.textContent.length > 240);
+  byId("task-more").hidden = text.scrollHeight <= text.clientHeight + 2;
+  measured = `${text.textContent.length} ${text.clientWidth}`;
 }
 
 function seat(bench, seats) {

@@ -16,7 +16,7 @@ const LETTER = 6.6;
 export function timeLine(debrief) {
   const expected = debrief.expected.filter((one) => one.from_s !== null || one.done_s !== null);
   const base = TOP + HEIGHT;
-  const lanesTop = base + 44;
+  const lanesTop = base + 62;
   const doneTop = lanesTop + expected.length * LANE + 26;
   const total = doneTop + 58;
   const picture = svg("svg", { viewBox: `0 0 ${WIDTH} ${total}`, class: "time-line", role: "img", "aria-label": "Time line: phases and load, what should have been done, what was done. The tables below say the same in words." });
@@ -77,11 +77,14 @@ function drawAxis(picture, end, x, base) {
   }
 }
 
+// Moves from phase to phase are the bands; the rest is marked.
+export const happened = (debrief) => debrief.events.filter((event) => event.kind !== "moved");
+
 // What happened: a numbered triangle for each, red where an interlock came.
 function drawEvents(picture, debrief, x, base) {
   let last = -100;
   let row = 0;
-  debrief.events.forEach((event, index) => {
+  happened(debrief).forEach((event, index) => {
     const at = x(event.time_s);
     row = at - last < 24 ? (row + 1) % 2 : 0;
     last = at;
@@ -96,25 +99,34 @@ export const letter = (index) => (index < 26 ? String.fromCharCode(97 + index) :
 
 // A bar from when it was due to when it had to be done, and a sign where it was done; hollow bar and cross where it was not.
 function drawExpected(picture, expected, debrief, x, top) {
-  picture.append(svg("text", { x: 4, y: top - 2, class: "lane", text: "Should have been done" }));
+  picture.append(svg("text", { x: 4, y: top - 4, class: "lane", text: "Should have been done" }));
   expected.forEach((one, index) => {
-    const y = top + 6 + index * LANE;
-    const from = one.from_s ?? one.done_s;
-    const until = one.until_s ?? debrief.end_s;
+    const y = top + 2 + index * LANE;
+    const from = x(one.from_s ?? one.done_s);
+    const until = x(one.until_s ?? debrief.end_s);
     const late = one.done_s !== null && one.until_s !== null && one.done_s > one.until_s;
     const good = one.done_s !== null && !late;
-    const number = debrief.expected.indexOf(one) + 1;
-    const width = Math.max(3, x(until) - x(from));
-    picture.append(svg("rect", { x: x(from), y: y + 3, width, height: 10, class: good ? "due" : "due missed" }));
-    picture.append(svg("text", { x: x(from) - 4, y: y + 12, class: "end number", text: String(number) }));
-    const words = `${one.text}${one.done_s === null ? " (not done)" : late ? " (late)" : ""}`;
-    const room = Math.floor((RIGHT - Math.max(x(until), x(one.done_s ?? from)) - 14) / LETTER);
-    const mark = one.done_s === null ? svg("path", { d: cross(x(until), y + 8), class: "cross" }) : svg("circle", { cx: x(one.done_s), cy: y + 8, r: 5, class: late ? "dot late" : "dot" });
-    picture.append(mark);
-    const right = Math.max(x(until), x(one.done_s ?? from)) + 10;
-    if (words.length <= room) picture.append(svg("text", { x: right, y: y + 12, class: good ? "lane-text" : "lane-text bad-text", text: words }));
-    else if (words.length * LETTER < x(from) - LEFT - 24) picture.append(svg("text", { x: x(from) - 22, y: y + 12, class: good ? "lane-text end" : "lane-text end bad-text", text: words }));
+    const mark = one.done_s === null ? until : x(one.done_s);
+    picture.append(svg("rect", { x: from, y, width: Math.max(3, until - from), height: 16, class: good ? "due" : "due missed" }),
+      svg("text", { x: from - 5, y: y + 12, class: "end number", text: String(debrief.expected.indexOf(one) + 1) }),
+      one.done_s === null ? svg("path", { d: cross(mark, y + 8), class: "cross" }) : svg("circle", { cx: mark, cy: y + 8, r: 5, class: late ? "dot late" : "dot" }));
+    const place = room(one.text, one.done_s === null ? " (not done)" : late ? " (late)" : "", { from, until, mark });
+    if (place) picture.append(svg("text", { x: place.x, y: y + 12, class: `lane-text ${place.end ? "end" : ""} ${good ? "" : "bad-text"}`, text: place.words }));
   });
+}
+
+// Where the words fit beside or on their bar: all of them, else their first sentence; null where there is no room.
+function room(text, judged, { from, until, mark }) {
+  const right = Math.max(until, mark) + 10;
+  for (const short of [text, text.split(". ")[0]]) {
+    const words = `${short}${judged}`;
+    const wide = words.length * LETTER;
+    if (right + wide < RIGHT) return { x: right, words };
+    if (from - 24 - wide > LEFT) return { x: from - 22, words, end: true };
+    if (mark + 10 + wide < until) return { x: mark + 10, words };
+    if (from + 6 + wide < mark - 8) return { x: from + 6, words };
+  }
+  return null;
 }
 
 function drawDone(picture, debrief, x, top) {
