@@ -23,9 +23,13 @@ const wrong = (page) => page.evaluate(() => {
   for (const node of shown) {
     const box = node.getBoundingClientRect();
     if (box.left < 0 || box.top < 0 || box.right > innerWidth + 0.5 || box.bottom > innerHeight + 0.5) found.push(`${named(node)} leaves the page`);
-    // A tag outside of a marked key may stick out of it; its own words may not.
-    const words = [...node.children].some((child) => child.scrollWidth > node.clientWidth + 1);
-    if (node.matches("button") && (words || (!node.matches(".meant") && node.scrollHeight > node.clientHeight + 1))) found.push(`${named(node)} is cut`);
+    if (node.matches("button")) {
+      // The words themselves, wherever their boxes end.
+      const range = document.createRange();
+      range.selectNodeContents(node);
+      const words = range.getBoundingClientRect();
+      if (words.left < box.left - 0.5 || words.right > box.right + 0.5 || words.top < box.top - 0.5 || words.bottom > box.bottom + 0.5) found.push(`${named(node)} is cut`);
+    }
     if (node.matches("button, select, input")) {
       const top = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
       if (!node.contains(top) && !top?.contains(node)) found.push(`${named(node)} is covered by ${top ? named(top) : "nothing"}`);
