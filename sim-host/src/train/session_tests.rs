@@ -211,6 +211,16 @@ fn an_emergency_stop_overtakes_everything_that_waits() {
 }
 
 #[test]
+fn an_emergency_stop_is_taken_where_nothing_else_is_any_more() {
+    let mut session = Session::new(first_cycle(), 1);
+    let full = (0..30_000).find_map(|_| session.operate(&Act::CheckSlurry).err());
+    assert_eq!(full.map(|refused| refused.code), Some("too-many"));
+    session.operate(&Act::PressEmergencyStop).expect("taken");
+    session.advance(2);
+    assert!(session.picture(Pace::Real, 1.0).switches.estop);
+}
+
+#[test]
 fn what_hands_cannot_reach_is_refused_at_once_and_logged() {
     let mut session = Session::new(first_cycle(), 1);
     for (wrong, code) in [
