@@ -144,6 +144,7 @@ fn fit((kind, order, noise, ..): &Group) -> [Tally; 4] {
             } else {
                 Drift::Always
             },
+            dead_time: None,
         };
         let found = identify(&case.log, &options)
             .unwrap_or_else(|refusal| panic!("{:?} refused: {refusal}", case.truth));

@@ -118,7 +118,7 @@ pub struct Check {
     pub seed: u64,
     /// Instead of the proof: every fault of every component in every phase of the ladder. The answer is no if one does harm that
     /// is not declared, or is answered otherwise than declared; journals of those go to out/faults.
-    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs"])]
+    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs", "seek"])]
     pub faults: bool,
     /// Where the report goes; out/RECIPE-check.html unless given.
     #[arg(long, value_name = "FILE")]
@@ -223,6 +223,9 @@ pub struct Tune {
         requires = "from"
     )]
     pub before: Option<f64>,
+    /// Dead time of the logged line, s, where it is known from elsewhere: held there and not fitted.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", requires = "from", value_parser = seconds)]
+    pub dead_time: Option<f64>,
     /// Corner of the controller's load filter, Hz, where only a log is known; none unless given.
     #[arg(long, value_name = "HZ", requires = "from", conflicts_with = "machine", value_parser = corner)]
     pub filter: Option<f64>,
@@ -386,6 +389,14 @@ fn corner(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(corner) if corner > 0.0 && corner.is_finite() => Ok(corner),
         Ok(_) | Err(_) => Err("expected a frequency in Hz above zero, such as 15".to_owned()),
+    }
+}
+
+/// Reads a time in seconds.
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(time) if time >= 0.0 && time.is_finite() => Ok(time),
+        Ok(_) | Err(_) => Err("expected a time in seconds, zero or more, such as 0.12".to_owned()),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::args::CheckFormat;
 use super::output::{Output, say};
-use super::resolved::{Check, MatrixReplay};
+use super::resolved::{Check, ReplayCommand};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::bench::Job;
@@ -10,7 +10,7 @@ use crate::report::faults::{Counts, failure, pair_failure, summary};
 use crate::study::faults::pairs::Pair;
 use crate::study::faults::{Matrix, MatrixError, Options, matrix};
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Folder of the journals of cells that fail.
 const FOLDER: &str = "out/faults";
@@ -58,8 +58,9 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
             "this is a defect of this program; please report it with the files",
         ),
     })?;
-    let replay = MatrixReplay::new(program, &meant.files);
-    let commands = write_journals(&found, &replay)?;
+    let commands = write_journals(&found, |journal| {
+        ReplayCommand::of_journal(program, &meant.files, journal)
+    })?;
     match meant.format {
         CheckFormat::Json => say(&json(&found, &commands))?,
         CheckFormat::Text | CheckFormat::Junit => say(&text(&found, &commands))?,
@@ -74,7 +75,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
 /// Writes the journals of what failed; gives the command that replays each, by the cell's name.
 fn write_journals(
     matrix: &Matrix,
-    replay: &MatrixReplay,
+    command: impl Fn(&Path) -> String,
 ) -> Result<Vec<(String, String)>, Failure> {
     let mut commands = Vec::new();
     let cells = matrix.failing().map(|cell| (cell.name(), &cell.journal));
@@ -93,7 +94,7 @@ fn write_journals(
             .map_err(|error| Failure::new(error.to_string(), "report this as a defect"))?;
         Output::open(&path, "a folder out/faults that may be written")?
             .write(|file| std::io::Write::write_all(file, text.as_bytes()))?;
-        commands.push((name, replay.line(&path)));
+        commands.push((name, command(&path)));
     }
     Ok(commands)
 }

@@ -129,7 +129,7 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
             if let Err(nearest) = find(&code) {
                 return Err(Failure::new(
                     format!("--waive: there is no finding `{code}`"),
-                    format!("did you mean `{nearest}`? `explain` lists all codes"),
+                    format!("{}`explain` lists all codes", meant(nearest)),
                 ));
             }
             if reason.trim().is_empty() {
@@ -141,6 +141,12 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
             Ok(Waiver { code, reason })
         })
         .collect()
+}
+
+/// The question whether a near word was meant, where there is one.
+#[must_use]
+pub fn meant(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |word| format!("did you mean `{word}`? "))
 }
 
 /// What `run` runs.
@@ -265,6 +271,8 @@ pub struct Tune {
     pub import: ImportOptions,
     /// Corner of the load filter, Hz, where only a log is known.
     pub filter: Option<f64>,
+    /// Known dead time of a log's line, s.
+    pub dead_time: Option<f64>,
     /// How the work is done.
     pub options: recommend::Options,
     /// Where the page goes.
@@ -333,6 +341,7 @@ impl Tune {
             batch: typed.batch,
             import,
             filter: typed.filter,
+            dead_time: typed.dead_time,
             options: recommend::Options {
                 runs,
                 compare: usual.compare.min(runs),
@@ -386,28 +395,6 @@ impl Serve {
             exercises: typed.exercises,
             records: typed.records,
         })
-    }
-}
-
-/// The command that replays a journal of the fault matrix, as a shell takes it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct MatrixReplay {
-    front: String,
-}
-
-impl MatrixReplay {
-    /// For a matrix of `files`.
-    #[must_use]
-    pub fn new(program: &str, files: &Files) -> Self {
-        Self {
-            front: run_of(program, files),
-        }
-    }
-
-    /// The line for one journal.
-    #[must_use]
-    pub fn line(&self, journal: &Path) -> String {
-        format!("{} --replay {}", self.front, quoted_path(journal))
     }
 }
 

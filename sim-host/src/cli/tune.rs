@@ -118,6 +118,7 @@ fn one(
             batch: batch.as_ref().map(|batch| &batch.value),
             source,
             filter: meant.filter,
+            dead_time: meant.dead_time,
             options: meant.options,
         },
         &|done, total| {

@@ -30,6 +30,7 @@ fn report(machine: Option<&Machine>, source: Source) -> TuneReport {
         batch: None,
         source,
         filter: None,
+        dead_time: None,
         options: FEW,
     };
     tune(&request, &|_, _| ()).expect("a report")

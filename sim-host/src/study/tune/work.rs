@@ -24,6 +24,8 @@ pub struct Request<'a> {
     pub source: Source,
     /// Corner of the controller's load filter, Hz, where only a log is known.
     pub filter: Option<f64>,
+    /// Dead time of a log's line where it is known, s: held, not fitted.
+    pub dead_time: Option<f64>,
     /// How.
     pub options: Options,
 }
@@ -152,7 +154,7 @@ struct Found {
 
 fn find(request: &Request) -> Result<Found, Failed> {
     match (&request.source, request.machine) {
-        (Source::Log(log), machine) => from_log(log, machine, request.filter),
+        (Source::Log(log), machine) => from_log(log, machine, request.filter, request.dead_time),
         (Source::Declared, Some(machine)) => Ok(Found {
             lines: Lines::declared(machine),
             tuned_for: "the line that the machine file declares".to_owned(),
@@ -170,8 +172,12 @@ fn find(request: &Request) -> Result<Found, Failed> {
     }
 }
 
-fn study(log: &Log) -> Result<LogStudy, Failed> {
-    let found = identify(log, &identify::Options::default()).map_err(Failed::Refused)?;
+fn study(log: &Log, dead_time: Option<f64>) -> Result<LogStudy, Failed> {
+    let options = identify::Options {
+        dead_time,
+        ..identify::Options::default()
+    };
+    let found = identify(log, &options).map_err(Failed::Refused)?;
     Ok(LogStudy {
         curve: simulate(log, found.chosen()),
         log: log.clone(),
@@ -179,11 +185,16 @@ fn study(log: &Log) -> Result<LogStudy, Failed> {
     })
 }
 
-fn from_log(log: &Log, machine: Option<&Machine>, filter: Option<f64>) -> Result<Found, Failed> {
+fn from_log(
+    log: &Log,
+    machine: Option<&Machine>,
+    filter: Option<f64>,
+    dead_time: Option<f64>,
+) -> Result<Found, Failed> {
     if machine.is_some() {
         must_be_share_and_newtons(log)?;
     }
-    let study = study(log)?;
+    let study = study(log, dead_time)?;
     let controller = Controller {
         filter: machine.map(|m| m.control.filter).or(filter),
         core: machine.is_some(),
@@ -199,6 +210,11 @@ fn from_log(log: &Log, machine: Option<&Machine>, filter: Option<f64>) -> Result
     .map(|estimate| [estimate.low, estimate.high]);
     let mut lines = Lines::fitted(&fitted.model, intervals, &controller);
     let mut notes = Vec::new();
+    if let Some(known) = dead_time {
+        notes.push(format!(
+            "The dead time of {known} s is held as it was given; lags and gain are fitted beside it."
+        ));
+    }
     if controller.filter.is_none() {
         notes.push(
             "No filter was named: the gains are for a plain PI that answers at once. What filters and samples in the loop eats delay margin: \
@@ -272,7 +288,7 @@ fn from_experiment(
         recording.output.clone(),
         ["1", "N"],
     );
-    let mut found = from_log(&log, Some(machine), None)?;
+    let mut found = from_log(&log, Some(machine), None, None)?;
     found.tuned_for = format!(
         "the model found in the {} experiment: {}",
         kind.word(),

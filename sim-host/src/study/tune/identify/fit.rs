@@ -19,11 +19,13 @@ const FOLLOWED: usize = 2;
 const TOLERANCE: f64 = 1e-10;
 
 /// Which parameters a fit has.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Form {
     pub order: Order,
     /// With a linear drift of the output.
     pub drift: bool,
+    /// The dead time is known and held, scaled time; `None` where it is fitted.
+    pub held: Option<f64>,
 }
 
 impl Form {
@@ -41,11 +43,18 @@ impl Form {
     }
     /// Number of parameters.
     pub const fn count(self) -> usize {
-        self.first_lag() + self.lags() + 1
+        self.first_lag() + self.lags() + if self.held.is_none() { 1 } else { 0 }
+    }
+    /// Where the dead time stands among the parameters: last, if it is one.
+    pub const fn dead_time(self) -> Option<usize> {
+        match self.held {
+            None => Some(self.first_lag() + self.lags()),
+            Some(_) => None,
+        }
     }
 }
 
-/// Gain, initial value, (drift,) logarithms of the lags, dead time: all in scaled units.
+/// Gain, initial value, (drift,) logarithms of the lags, (dead time): all in scaled units.
 pub(super) type Params = DVector<f64>;
 
 /// One fit, as the library wants it.
@@ -88,7 +97,10 @@ impl<'a> Problem<'a> {
         Dynamics {
             order: self.form.order,
             tau: [lag(0), lag(1)],
-            dead_time: limit(self.params[self.form.count() - 1], 0.0, 1.0),
+            dead_time: match self.form.held {
+                Some(known) => known,
+                None => limit(self.params[self.form.count() - 1], 0.0, 1.0),
+            },
         }
     }
 
@@ -124,7 +136,9 @@ impl<'a> Problem<'a> {
         for lag in 0..self.form.lags() {
             into[first + lag] = gain * row.by_log_tau[lag];
         }
-        into[self.form.count() - 1] = gain * row.by_dead_time;
+        if let Some(last) = self.form.dead_time() {
+            into[last] = gain * row.by_dead_time;
+        }
     }
 }
 
@@ -171,7 +185,9 @@ fn descend<'a>(data: &'a Data, form: Form, start: Params) -> Problem<'a> {
     for lag in 0..form.lags() {
         found.params[first + lag] = log(dynamics.tau[lag]);
     }
-    found.params[form.count() - 1] = dynamics.dead_time;
+    if let Some(last) = form.dead_time() {
+        found.params[last] = dynamics.dead_time;
+    }
     found
 }
 
@@ -206,7 +222,9 @@ fn linear(
     for lag in 0..form.lags() {
         params[count + lag] = log(dynamics.tau[lag]);
     }
-    params[form.count() - 1] = dynamics.dead_time;
+    if let Some(last) = form.dead_time() {
+        params[last] = dynamics.dead_time;
+    }
     left.is_finite().then_some((left, params))
 }
 
@@ -221,11 +239,16 @@ fn starts(data: &Data, form: Form) -> Vec<Params> {
     let lags = if form.lags() == 0 { 1 } else { START_LAGS };
     for i in 0..lags {
         let tau = spread(max(0.5 * step, 2e-4), 2.0, START_LAGS, i);
-        for j in 0..=START_DEAD_TIMES {
-            let dead_time = if j == 0 {
-                0.0
-            } else {
-                spread(0.5 * step, 0.7, START_DEAD_TIMES, j - 1)
+        let dead_times = if form.held.is_some() {
+            0
+        } else {
+            START_DEAD_TIMES
+        };
+        for j in 0..=dead_times {
+            let dead_time = match form.held {
+                Some(known) => known,
+                None if j == 0 => 0.0,
+                None => spread(0.5 * step, 0.7, START_DEAD_TIMES, j - 1),
             };
             let dynamics = Dynamics {
                 order: form.order,
@@ -258,12 +281,11 @@ pub(super) fn fit<'a>(
     );
     // The sum of squares has a kink wherever the front of the answer crosses a sample (not with two lags, whose answer begins
     // softly): look beyond the nearest ones.
-    if let Some(found) = &best
+    if let (Some(found), Some(last)) = (&best, form.dead_time())
         && form.order != Order::Second
     {
         let nearby = [-2.0, -1.0, -0.5, 0.5, 1.0, 2.0].map(|n| {
             let mut start = found.params.clone();
-            let last = form.count() - 1;
             start[last] = max(start[last] + n * thin.step(), 0.0);
             start
         });
@@ -305,10 +327,12 @@ fn split_lag(first: &Problem<'_>, form: Form) -> Vec<Params> {
             }
             start[lag] = log(dynamics.tau[0] / (1.0 + 0.3 * share));
             start[lag + 1] = log(dynamics.tau[0] * share);
-            start[lag + 2] = max(
-                dynamics.dead_time - 0.7 * share * dynamics.tau[0],
-                0.2 * dynamics.dead_time,
-            );
+            if let Some(last) = form.dead_time() {
+                start[last] = max(
+                    dynamics.dead_time - 0.7 * share * dynamics.tau[0],
+                    0.2 * dynamics.dead_time,
+                );
+            }
             start
         })
         .into()

@@ -58,6 +58,8 @@ pub struct Options {
     pub orders: Vec<Order>,
     /// Drift terms to try.
     pub drift: Drift,
+    /// Dead time that is known, s: held in every form and not fitted. `None`: fitted.
+    pub dead_time: Option<f64>,
 }
 
 impl Default for Options {
@@ -65,6 +67,7 @@ impl Default for Options {
         Self {
             orders: vec![Order::Integrating, Order::First, Order::Second],
             drift: Drift::Choose,
+            dead_time: None,
         }
     }
 }
@@ -167,7 +170,16 @@ pub fn identify(log: &Log, options: &Options) -> Result<Identification, Refusal>
     let steps = data::steps(&changes);
     checks::before(log, &steps)?;
     let data = Data::new(log, &changes).ok_or(Refusal::NoFit)?;
-    let candidates = candidates(&data, options);
+    let held = options.dead_time.map(|known| known / data.scale[0]);
+    if let (Some(dead_time), Some(share)) = (options.dead_time, held)
+        && !(0.0..1.0).contains(&share)
+    {
+        return Err(Refusal::DeadTimeBeyond {
+            dead_time,
+            span: data.scale[0],
+        });
+    }
+    let candidates = candidates(&data, options, held);
     let order = ranking(&candidates, data.t.len());
     let Some(best) = order.first().and_then(|first| candidates.get(first.0)) else {
         return Err(Refusal::NoFit);
@@ -195,8 +207,8 @@ pub fn identify(log: &Log, options: &Options) -> Result<Identification, Refusal>
     Ok(found)
 }
 
-/// Every form that was asked for.
-fn candidates<'a>(data: &'a Data, options: &Options) -> Vec<Candidate<'a>> {
+/// Every form that was asked for. `held`: a known dead time, scaled.
+fn candidates<'a>(data: &'a Data, options: &Options, held: Option<f64>) -> Vec<Candidate<'a>> {
     let drifts: &[bool] = match options.drift {
         Drift::Choose => &[false, true],
         Drift::Always => &[true],
@@ -205,7 +217,7 @@ fn candidates<'a>(data: &'a Data, options: &Options) -> Vec<Candidate<'a>> {
     let mut found = Vec::new();
     for &drift in drifts {
         let tried = |order| options.orders.contains(&order);
-        let fit = |order, hint| fit::fit(data, Form { order, drift }, hint);
+        let fit = |order, hint| fit::fit(data, Form { order, drift, held }, hint);
         if tried(Order::Integrating) {
             found.extend(fit(Order::Integrating, None));
         }

@@ -84,6 +84,13 @@ pub enum Refusal {
         /// Time needed at least, as far as can be told, s.
         needed: f64,
     },
+    /// The dead time that is said to be known is negative or longer than the log, s.
+    DeadTimeBeyond {
+        /// What was said, s.
+        dead_time: f64,
+        /// Length of the log, s.
+        span: f64,
+    },
     /// No fit could be made of these numbers (they are beyond what arithmetic bears).
     NoFit,
 }
@@ -104,6 +111,7 @@ impl Refusal {
             Self::SamplingTooSlow { .. } => "sampling-too-slow",
             Self::GapInRise { .. } => "gap-in-rise",
             Self::StepNotFinished { .. } => "step-not-finished",
+            Self::DeadTimeBeyond { .. } => "dead-time-beyond-log",
             Self::NoFit => "no-fit",
         }
     }
@@ -132,6 +140,7 @@ impl Refusal {
             ),
             Self::GapInRise { .. } => "repeat the test with a recorder that does not lose samples, or cut the log to a step without a gap".into(),
             Self::StepNotFinished { needed, .. } => format!("log for {} s or more after the step", short(*needed)),
+            Self::DeadTimeBeyond { .. } => "give the dead time in seconds, from 0 to less than the log's length, or leave it out".into(),
             Self::NoFit => "check the units of the columns".into(),
         }
     }
@@ -236,6 +245,12 @@ impl fmt::Display for Refusal {
                 "the log ends {} s after the step while the answer still moves: where it settles cannot be told (about {} s would do)",
                 short(*waited),
                 short(*needed)
+            ),
+            Self::DeadTimeBeyond { dead_time, span } => write!(
+                f,
+                "a dead time of {} s is said to be known, and the log lasts {} s",
+                short(*dead_time),
+                short(*span)
             ),
             Self::NoFit => write!(f, "no model could be fitted to these numbers"),
         }

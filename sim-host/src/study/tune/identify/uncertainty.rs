@@ -166,9 +166,11 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
     let half = 0.5 * abs(dynamics.tau[0] - dynamics.tau[1]);
     let mut jacobian = derivatives(data, problem, sum, half * half);
     let at_zero = dynamics.dead_time <= 0.0;
-    if at_zero {
+    if let Some(last) = form.dead_time()
+        && at_zero
+    {
         // Against its bound it does not move when the noise is another.
-        jacobian = jacobian.remove_column(form.count() - 1);
+        jacobian = jacobian.remove_column(last);
     }
     let found = covariance(&jacobian, colour, problem.sum_of_squares());
     let width = |i: usize| match &found {
@@ -180,23 +182,19 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
         low: value - width,
         high: value + width,
     };
-    let dead_time = Estimate {
-        low: max(
-            dynamics.dead_time
-                - if at_zero {
-                    0.0
-                } else {
-                    width(form.count() - 1)
-                },
-            0.0,
-        ),
-        value: dynamics.dead_time,
-        high: dynamics.dead_time
-            + if at_zero {
-                one_sided(data, problem, colour)
-            } else {
-                width(form.count() - 1)
-            },
+    let dead_time = match form.dead_time() {
+        None => Estimate::exactly(dynamics.dead_time),
+        Some(_) if at_zero => Estimate {
+            high: one_sided(data, problem, colour),
+            ..Estimate::exactly(0.0)
+        },
+        Some(last) => {
+            let free = around(dynamics.dead_time, width(last));
+            Estimate {
+                low: max(free.low, 0.0),
+                ..free
+            }
+        }
     };
     let [tau1, tau2] = match form.order {
         Order::Integrating => [Estimate::exactly(0.0); 2],
