@@ -165,7 +165,7 @@ export const exercises = {
   // Every step explained and waited for.
   guided: "first-cycle",
   // Idle, nothing laid in; an ordinary cycle without a fault.
-  loaded: "own-cycle",
+  loaded: "plain-cycle",
 };
 
 // What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.
@@ -188,6 +188,8 @@ export const step = (page) => page.innerText("#task-mark");
 
 // Brings a machine with an ordinary exercise to a phase, as a good operator does it.
 export async function cycleTo(page, phase) {
+  if ((await state(page)) === "Stopped") await act(page, { act: "reset" });
+  await untilState(page, "Idle");
   for (const what of byTheBook) {
     await act(page, what);
     await page.waitForTimeout(150);

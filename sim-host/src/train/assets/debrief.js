@@ -3,7 +3,7 @@
 import { get, page } from "./api.js";
 import { byId, el, setText, svg } from "./dom.js";
 import { letter, timeLine } from "./timeline.js";
-import { clock, clockTenths, digits, fixed, micrometres } from "./words.js";
+import { clock, clockTenths, digits, fixed, micrometres, plain } from "./words.js";
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
 byId("print").addEventListener("click", () => print());
@@ -34,7 +34,7 @@ function head(record, debrief) {
   return el("section", { class: `verdict ${passed ? "good" : "not"}` },
     el("div", { class: "verdict-score" }, el("p", { class: "verdict-sign", text: passed ? "✓ passed" : "✕ not passed" }),
       el("p", { class: "verdict-points", text: `${digits(points, 4)} of ${digits(of, 4)}` }), el("p", { class: "soft", text: `points; passed from ${digits(pass, 4)}` })),
-    el("div", {}, el("h2", { class: "title", text: debrief.exercise.title }),
+    el("div", {}, el("h2", { class: "title", text: plain(debrief.exercise.title) }),
       el("p", { text: `${record.trainee} · attempt ${record.attempt} · ${began} · ${clock(debrief.end_s)} of machine time${debrief.finished ? "" : " · not finished"}` }),
       el("p", { class: "soft", text: debrief.exercise.brief })));
 }

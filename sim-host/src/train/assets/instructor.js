@@ -4,7 +4,7 @@ import { get, page, save } from "./api.js";
 import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, clock, count, digits, isStop, newtons, parseClock, phaseName, responseName } from "./words.js";
+import { PACES, clock, count, digits, isStop, newtons, parseClock, phaseName, plain, responseName } from "./words.js";
 
 const LOOK_MS = 1000;
 const RECORDS_MS = 10000;
@@ -86,7 +86,7 @@ function makeCard(name) {
 function fillCard(card, station) {
   setText(card.who, station.trainee);
   setText(card.state, station.state);
-  setText(card.what, station.title);
+  setText(card.what, plain(station.title));
   setText(card.phase, `${phaseName(station.phase)} · ${clock(station.time_s)}`);
   setStyle(card.fill, "width", `${(100 * Math.min(1, Math.max(0, station.load_n / station.rated_load_n))).toFixed(1)}%`);
   const stop = isStop(station.response);
@@ -110,7 +110,7 @@ function open(station) {
     },
     welcome: (welcome) => {
       if (desk.panel) return;
-      setText(byId("opened-title"), `${welcome.trainee}: ${welcome.exercise.title}`);
+      setText(byId("opened-title"), `${welcome.trainee}: ${plain(welcome.exercise.title)}`);
       desk.panel = new Panel(byId("panel"), welcome, desk.vocabulary);
     },
     frame: showFrame,
@@ -253,7 +253,7 @@ function showRecords() {
     const how = kind(attempt);
     const words = { passed: "✓ passed", failed: "✕ not passed", open: attempt.state === "running" ? "▶ running" : "· not finished" };
     return el("tr", { "data-attempt": attempt.attempt },
-      el("td", { class: "right", text: String(attempt.attempt) }), el("td", { text: attempt.trainee }), el("td", { text: attempt.title }),
+      el("td", { class: "right", text: String(attempt.attempt) }), el("td", { text: attempt.trainee }), el("td", { text: plain(attempt.title) }),
       el("td", { text: new Date(attempt.started).toLocaleString() }),
       el("td", { class: "right", text: attempt.finished ? `${attempt.points} of ${attempt.of}` : "–" }),
       el("td", { class: how === "passed" ? "passed" : how === "failed" ? "not-passed" : "", text: words[how] }),

@@ -74,7 +74,7 @@ export class Instruments {
       root.append(box);
       return box;
     };
-    const speeds = rows("Speeds, rpm");
+    const speeds = rows("Torque, %; speed, rpm");
     this.speeds = DRIVES.map((name, index) => new Row(speeds, name.split(" ")[0], "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
     const slurry = rows("Slurry");
     this.flow = new Row(slurry, "flow", "L/min", 0, job.flow_scale_l_min);
@@ -94,7 +94,7 @@ export class Instruments {
     this.speeds.forEach((row, index) => {
       const asked = frame.speeds_asked_rpm[index];
       const torque = Math.round(Math.abs(frame.torques[index]) * 100);
-      row.show(frame.speeds_rpm[index], fixed(frame.speeds_rpm[index], 1), torque > 0 ? `torque ${torque} %` : "");
+      row.show(frame.speeds_rpm[index], fixed(frame.speeds_rpm[index], 1), torque > 0 ? `${torque} %` : "");
       row.mark(asked === 0 ? null : asked);
     });
     const [slurry, rinse] = frame.flow_l_min;

@@ -5,7 +5,7 @@ import { Controls } from "./controls.js";
 import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, phaseName } from "./words.js";
+import { PACES, phaseName, plain } from "./words.js";
 
 const NAME_KEY = "twinplate-trainee";
 
@@ -37,7 +37,7 @@ function showExercises(exercises) {
     const radio = el("input", { type: "radio", name: "exercise", value: exercise.id, required: true, id: `exercise-${exercise.id}` });
     radio.addEventListener("change", () => choose(exercise));
     root.append(el("label", { class: "exercise", for: radio.id }, radio,
-      el("span", { class: "exercise-title", text: exercise.title }),
+      el("span", { class: "exercise-title", text: plain(exercise.title) }),
       exercise.guided ? el("span", { class: "guided", text: "▸ guided" }) : null));
   }
   const first = exercises.find((exercise) => exercise.guided) ?? exercises[0];
@@ -50,8 +50,8 @@ function showExercises(exercises) {
 }
 
 function choose(exercise) {
-  setText(byId("chosen-title"), exercise.title);
-  setText(byId("chosen-facts"), `${exercise.guided ? "Every step is explained and waited for. " : ""}${exercise.machine}. ${exercise.points} points, passed from ${exercise.pass}.`);
+  setText(byId("chosen-title"), plain(exercise.title));
+  setText(byId("chosen-facts"), `${exercise.guided ? "Every step is explained and waited for. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
   setText(byId("chosen-brief"), exercise.brief);
 }
 
@@ -60,7 +60,7 @@ function showStations(stations) {
   byId("running").hidden = live.length === 0;
   clear(byId("stations"));
   for (const station of live) {
-    byId("stations").append(el("li", {}, el("a", { href: page(`/?station=${encodeURIComponent(station.station)}`), text: `${station.trainee}: ${station.title}` }),
+    byId("stations").append(el("li", {}, el("a", { href: page(`/?station=${encodeURIComponent(station.station)}`), text: `${station.trainee}: ${plain(station.title)}` }),
       el("span", { class: "soft", text: ` ${station.state}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
   }
 }
@@ -225,7 +225,7 @@ function banner(state, text) {
 
 function ended(bench, attempt) {
   const dialog = byId("ended");
-  setText(byId("ended-text"), `${bench.welcome ? bench.welcome.exercise.title : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done when, against what should have been done.`);
+  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done when, against what should have been done.`);
   byId("to-debrief").href = page(`/debrief/${attempt}`);
   if (!dialog.open) dialog.showModal();
 }

@@ -120,4 +120,7 @@ export function parseClock(text) {
   return trimmed.split(":").reduce((sum, part) => sum * 60 + Number(part), 0);
 }
 
+// Every demonstration file says in its title that it is invented; the page says it once for all.
+export const plain = (title) => title.replace(/ \(invented\)$/, "");
+
 export const count = (value, one, many = `${one}s`) => `${value} ${value === 1 ? one : many}`;
