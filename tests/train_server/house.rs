@@ -15,7 +15,7 @@ use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 
 /// The exercise that most tests open.
-pub const EXERCISE: &str = "first-cycle";
+pub const EXERCISE: &str = "plain-cycle";
 
 /// A running server.
 pub struct House {

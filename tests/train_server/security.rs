@@ -5,7 +5,7 @@ use crate::house::{EXERCISE, House};
 use sim_host::train::protocol::{Ask, PROTOCOL, Role, Tell};
 use tokio_tungstenite::tungstenite::Error;
 
-const BODY: &str = r#"{"exercise":"first-cycle","trainee":"Ana"}"#;
+const BODY: &str = r#"{"exercise":"plain-cycle","trainee":"Ana"}"#;
 
 #[tokio::test]
 async fn a_host_that_is_not_ours_is_refused_everywhere() {
@@ -193,7 +193,7 @@ async fn tricks_with_headers_are_refused() {
     let length = BODY.len();
     let long = "a".repeat(1 << 20);
     let huge = format!(
-        r#"{{"exercise":"first-cycle","trainee":"{}"}}"#,
+        r#"{{"exercise":"plain-cycle","trainee":"{}"}}"#,
         "a".repeat(8000)
     );
     let huge_length = huge.len();

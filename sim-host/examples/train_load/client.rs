@@ -11,7 +11,7 @@ use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
 
 /// The exercise that is opened.
-const EXERCISE: &str = "first-cycle";
+const EXERCISE: &str = "plain-cycle";
 
 /// What opens stations.
 pub struct Post {
