@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use sim_host::fault_words::{COMPONENTS, FAULT_MODES};
 use sim_host::train::act::{Act, MODES, MOVES};
 use sim_host::train::attempt::replay;
-use sim_host::train::protocol::Pace;
+use sim_host::train::protocol::{Frame, Pace};
 use sim_host::train::session::Session;
 
 /// Something that can be asked of a session, and for how many ticks time goes on after it.
@@ -128,9 +128,10 @@ proptest! {
             put(&mut session, ask);
             session.advance(*ticks);
             let frame = session.frame(Pace::Fastest, 1.0);
-            // What goes to a page is JSON, and JSON has no word for what is not a number.
+            // What goes to a page is JSON, which has no word for what is no number: it would not come back.
             let text = serde_json::to_string(&frame).expect("JSON");
-            prop_assert!(!text.contains("null,\"limit_n\""), "{}", text);
+            let back: Result<Frame, _> = serde_json::from_str(&text);
+            prop_assert!(back.is_ok(), "{text}");
         }
         session.finish();
         let attempt = session.attempt();

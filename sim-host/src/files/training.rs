@@ -148,6 +148,18 @@ fn harm(t: &mut Table<'_, '_>) -> HarmLosses {
     }
 }
 
+/// Keys of a pattern, and the parameter of an act that each is about.
+const PARAMETERS: &[(&str, &str)] = &[
+    ("pieces", "pieces"),
+    ("not-pieces", "pieces"),
+    ("slot", "slot"),
+    ("not-slot", "slot"),
+    ("component", "component"),
+    ("mode", "mode"),
+    ("movement", "movement"),
+    ("turned", "on"),
+];
+
 /// The act and its parameters.
 fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
     let words: Vec<(&'static str, &'static str)> =
@@ -156,7 +168,11 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
     let choice = |words: &'static [&'static str]| -> Vec<(&'static str, &'static str)> {
         words.iter().map(|word| (*word, *word)).collect()
     };
-    ActPattern {
+    let parameter = ACTS
+        .iter()
+        .find(|act| act.word == word)
+        .map_or("", |act| act.parameter);
+    let pattern = ActPattern {
         word,
         pieces: t.optional_integer("pieces", [0, 20_000], "Count of pieces that is meant."),
         not_pieces: t.optional_integer(
@@ -170,7 +186,21 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
         mode: t.optional_word("mode", &choice(MODES), "Mode that is meant."),
         movement: t.optional_word("movement", &choice(MOVES), "Setup movement that is meant."),
         on: t.optional_word("turned", ON_OFF, "Turned or held on, or off."),
+    };
+    for (key, of) in PARAMETERS {
+        if t.has(key) && *of != parameter {
+            t.error_at(
+                "conflicting-key",
+                key,
+                format!("`{key}` is nothing of the act `{word}`"),
+                match parameter {
+                    "" => format!("no `{key}` beside `{word}`"),
+                    parameter => format!("the {parameter} of `{word}`, or nothing"),
+                },
+            );
+        }
     }
+    pattern
 }
 
 fn expected(t: &mut Table<'_, '_>) -> Expected {

@@ -9,6 +9,7 @@ mod outputs;
 mod replay;
 mod seek;
 mod shrink;
+mod train;
 mod tune;
 mod tune_logs;
 mod tune_page;
