@@ -361,6 +361,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             trace: self.recorder.into_trace(),
             journal: self.journal,
             refused: self.refused,
+            never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),
         })

@@ -116,7 +116,7 @@ pub struct Check {
     pub seed: u64,
     /// Instead of the proof: every fault of every component in every phase of the ladder. The answer is no if one does harm that
     /// is not declared, or is answered otherwise than declared; journals of those go to out/faults.
-    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs"])]
+    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs", "seek"])]
     pub faults: bool,
     /// Where the report goes; out/RECIPE-check.html unless given.
     #[arg(long, value_name = "FILE")]

@@ -127,7 +127,7 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
             if let Err(nearest) = find(&code) {
                 return Err(Failure::new(
                     format!("--waive: there is no finding `{code}`"),
-                    format!("did you mean `{nearest}`? `explain` lists all codes"),
+                    format!("{}`explain` lists all codes", meant(nearest)),
                 ));
             }
             if reason.trim().is_empty() {
@@ -139,6 +139,12 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
             Ok(Waiver { code, reason })
         })
         .collect()
+}
+
+/// The question whether a near word was meant, where there is one.
+#[must_use]
+pub fn meant(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |word| format!("did you mean `{word}`? "))
 }
 
 /// What `run` runs.

@@ -72,6 +72,10 @@ pub const CODES: &[(&str, &str)] = &[
         "the grain size is not the one of the abrasive grade",
     ),
     ("id-mismatch", "a file found by its name carries another id"),
+    (
+        "no-such-step",
+        "a scenario waits for a step that the recipe does not have",
+    ),
 ];
 
 /// The piece of a line that an error marks.

@@ -297,6 +297,9 @@ fn forbidden(t: &mut Table<'_, '_>) -> Forbidden {
                 ("before", |t| {
                     While::Before(t.identifier("before", "As long as this expectation is not met."))
                 }),
+                ("since", |t| {
+                    While::Since(t.identifier("since", "From when this expectation is met."))
+                }),
                 ("phase", |t| {
                     While::Phase(phase(t, "phase", "In this phase."))
                 }),
@@ -391,13 +394,15 @@ fn check(t: &mut Table<'_, '_>, training: &Training) {
         }
     }
     for (index, forbidden) in training.forbidden.iter().enumerate() {
-        if let While::Before(other) = &forbidden.when
-            && !other.is_empty()
-            && !ids.contains(&other.as_str())
-        {
+        let (key, other) = match &forbidden.when {
+            While::Before(other) => ("before", other),
+            While::Since(other) => ("since", other),
+            _ => continue,
+        };
+        if !other.is_empty() && !ids.contains(&other.as_str()) {
             t.error_at(
                 "not-found",
-                &format!("forbidden[{index}].before"),
+                &format!("forbidden[{index}].{key}"),
                 format!("no expectation has the identifier `{other}`"),
                 "the `id` of an expectation of this exercise".into(),
             );

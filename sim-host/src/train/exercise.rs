@@ -4,6 +4,7 @@ use super::protocol::{ExerciseCard, JobCard, StoredRecipe};
 use super::rules::Training;
 use crate::bench::{FileHash, Job};
 use crate::files::{self, FileError, Loaded, Overrides};
+use crate::math;
 use crate::model::{End, Recipe, Scenario};
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
@@ -150,11 +151,14 @@ fn job(path: &Path, hashes: &mut Vec<FileHash>) -> Result<Job, Vec<FileError>> {
     })
 }
 
+/// An exercise file of a folder: the exercise, or what is wrong with it.
+pub type Listed = (PathBuf, Result<Exercise, Vec<FileError>>);
+
 /// All exercise files of a folder in their order, with the errors of those that could not be read. Other files are left alone.
 ///
 /// # Errors
 /// When the folder cannot be read.
-pub fn list(folder: &Path) -> std::io::Result<Vec<(PathBuf, Result<Exercise, Vec<FileError>>)>> {
+pub fn list(folder: &Path) -> std::io::Result<Vec<Listed>> {
     let mut paths = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
@@ -209,7 +213,7 @@ impl Exercise {
             .stored
             .iter()
             .flat_map(|job| job.recipe.steps.iter().map(|step| step.load_limit))
-            .fold(machine.control.first_contact_limit, f64::max);
+            .fold(machine.control.first_contact_limit, math::max);
         JobCard {
             machine: machine.title.clone(),
             batch: batch.title.clone(),

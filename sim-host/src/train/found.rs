@@ -3,6 +3,7 @@
 use super::log::{Found, Mark, STEP, UNCERTAINTY};
 use super::protocol::NewsKind;
 use super::session::Session;
+use crate::math;
 use crate::plant::seed::stream;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -30,7 +31,7 @@ impl Session {
                 continue;
             }
             let thickness = part.thickness + error * UNCERTAINTY / 2.0;
-            let measured = (thickness / STEP).round() * STEP;
+            let measured = math::round(thickness / STEP) * STEP;
             found.measured_m.push(measured);
             if measured < batch.target - batch.tolerance {
                 found.under += 1;
@@ -57,8 +58,8 @@ impl Session {
                 .measured_m
                 .iter()
                 .copied()
-                .fold(f64::INFINITY, f64::min);
-            let most = found.measured_m.iter().copied().fold(0.0, f64::max);
+                .fold(f64::INFINITY, math::min);
+            let most = found.measured_m.iter().copied().fold(0.0, math::max);
             lines.push(format!(
                 "{whole} whole parts measured: mean {:.1} µm, from {:.1} to {:.1} µm (± {:.1} µm), for {:.1} ± {:.1} µm.",
                 mean * 1e6,

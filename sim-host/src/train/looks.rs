@@ -2,6 +2,7 @@
 
 use super::protocol::NewsKind;
 use super::session::{Refused, Session};
+use crate::math;
 use crate::model::{Component, FaultMode};
 
 impl Session {
@@ -62,7 +63,7 @@ impl Session {
             ""
         };
         // What a dip stick shows: tenths.
-        let level = (self.live.bench.plant().level() * 10.0).round() * 10.0;
+        let level = math::round(self.live.bench.plant().level() * 10.0) * 10.0;
         self.tell(
             NewsKind::Seen,
             format!("The tank is {level:.0} % full.{settled} {agitator} {line}"),

@@ -154,6 +154,8 @@ pub enum While {
     Always,
     /// As long as an expectation, by its identifier, has not been met.
     Before(String),
+    /// From when an expectation, by its identifier, has been met.
+    Since(String),
     /// In a phase.
     Phase(Phase),
     /// In a state.

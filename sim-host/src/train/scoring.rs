@@ -257,17 +257,8 @@ fn applies(
     let place = &logged.place;
     match when {
         While::Always => true,
-        While::Before(id) => {
-            let expected = record.training.expected.iter().position(|e| e.id == *id);
-            let Some(outcome) = expected.and_then(|index| outcomes.get(index)) else {
-                return false;
-            };
-            match (outcome.entry, outcome.done) {
-                (Some(entry), _) => index < entry,
-                (None, Some(done)) => logged.deed.tick < done,
-                (None, None) => true,
-            }
-        }
+        While::Before(id) => met_before(record, id, index, logged, outcomes) == Some(false),
+        While::Since(id) => met_before(record, id, index, logged, outcomes) == Some(true),
         While::Phase(phase) => place.phase == *phase,
         While::State(state) => place.state == *state,
         While::Row(row) => TABLE
@@ -276,6 +267,25 @@ fn applies(
             .is_some_and(|bit| place.rows & (1 << bit) != 0),
         While::Plate(plate) => place.plate == *plate,
         While::Failing(component) => place.failing & (1 << *component as u64) != 0,
+    }
+}
+
+/// An expectation had been met when an entry of the log was made; `None` where there is no such expectation. The entry that meets it
+/// is itself not after it, and not before it.
+fn met_before(
+    record: &Record<'_>,
+    id: &str,
+    index: usize,
+    logged: &Logged,
+    outcomes: &[Outcome],
+) -> Option<bool> {
+    let expected = record.training.expected.iter().position(|e| e.id == id)?;
+    let outcome = outcomes.get(expected)?;
+    match (outcome.entry, outcome.done) {
+        (Some(entry), _) if entry == index => None,
+        (Some(entry), _) => Some(entry < index),
+        (None, Some(done)) => Some(done <= logged.deed.tick),
+        (None, None) => Some(false),
     }
 }
 
@@ -371,3 +381,7 @@ pub fn why_lost(outcome: &Outcome) -> String {
         _ => String::new(),
     }
 }
+
+#[cfg(test)]
+#[path = "scoring_tests.rs"]
+mod tests;

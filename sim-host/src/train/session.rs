@@ -268,7 +268,9 @@ impl Session {
         if self.finished {
             return Err(Refused::new("finished", "the attempt is over"));
         }
-        if self.log.len() >= MOST_DEEDS {
+        // Whatever was done before: an emergency stop is always taken.
+        let urgent = done == Done::Operate(Act::PressEmergencyStop);
+        if self.log.len() >= MOST_DEEDS && !urgent {
             return Err(Refused::new(
                 "too-many",
                 "more acts than an attempt can hold",

@@ -30,7 +30,7 @@ fn news_go_on_counting_after_going_back_and_a_snapshot_is_bounded() {
     session.advance(600_000);
     let before = session.news(0).len();
     let back = session.go_back(30_000);
-    assert!(back <= 30_000 && back >= 1_000, "{back}");
+    assert!((1_000..=30_000).contains(&back), "{back}");
     assert_eq!(session.news(0).len(), before + 1);
     let newest = session.news(before as u64);
     assert_eq!(newest.len(), 1);
@@ -208,6 +208,16 @@ fn an_emergency_stop_overtakes_everything_that_waits() {
     let frame = session.picture(Pace::Real, 1.0);
     assert!(frame.switches.estop);
     assert_eq!(frame.response, "controlled-stop");
+}
+
+#[test]
+fn an_emergency_stop_is_taken_where_nothing_else_is_any_more() {
+    let mut session = Session::new(first_cycle(), 1);
+    let full = (0..30_000).find_map(|_| session.operate(&Act::CheckSlurry).err());
+    assert_eq!(full.map(|refused| refused.code), Some("too-many"));
+    session.operate(&Act::PressEmergencyStop).expect("taken");
+    session.advance(2);
+    assert!(session.picture(Pace::Real, 1.0).switches.estop);
 }
 
 #[test]
