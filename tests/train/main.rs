@@ -3,6 +3,7 @@
 
 mod hands;
 mod scripts;
+mod texts;
 
 use sim_host::files::render_errors;
 use sim_host::train::exercise::{self, Exercise};

@@ -423,7 +423,7 @@ impl Session {
         for (expected, outcome) in training.expected.iter().zip(&score.outcomes) {
             match outcome.standing {
                 Standing::Late => lines.push(format!("Faster: {}", expected.text)),
-                Standing::Missed => lines.push(format!("Not left out: {}", expected.text)),
+                Standing::Missed => lines.push(format!("Do not leave out: {}", expected.text)),
                 Standing::Met => {
                     if let (Some(from), Some(done)) = (outcome.from, outcome.done)
                         && !matches!(expected.from, Trigger::Start | Trigger::After(_))
