@@ -161,6 +161,7 @@ fn action(what: &What) -> Action {
         What::Station(act) => Action::Station(act),
         What::Fault(fault) => Action::Fault(fault),
         What::Clear(component) => Action::Clear(component),
+        What::PowerReturns => Action::PowerReturns,
     }
 }
 
@@ -177,6 +178,7 @@ mod tests {
             operator,
             longest: 100.0,
             events,
+            training: None,
         }
     }
 

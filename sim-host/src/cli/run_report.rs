@@ -250,6 +250,7 @@ fn never(ran: &Ran) -> Vec<String> {
             What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
                 "an act of the operator".to_owned()
             }
+            What::PowerReturns => "power that returns".to_owned(),
         };
         Some(format!("event {} ({what}, {when})", index + 1))
     };

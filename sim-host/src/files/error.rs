@@ -65,7 +65,7 @@ pub const CODES: &[(&str, &str)] = &[
     ("inconsistent", "two values that cannot both be true"),
     (
         "not-found",
-        "the machine or batch that a recipe names is not there",
+        "something that a file names is not there: a machine, batch or recipe, or an expectation of an exercise",
     ),
     (
         "grade-mismatch",

@@ -10,6 +10,7 @@ mod replay;
 mod seek;
 mod shrink;
 mod told;
+mod train;
 mod tune;
 mod tune_logs;
 mod tune_page;
