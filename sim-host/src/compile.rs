@@ -8,7 +8,8 @@ use firmware_core::judge::CREEP_LIFT;
 use firmware_core::params::{CheckedParams, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id};
 use firmware_core::process_image::DRIVES;
 use firmware_core::recipe::{
-    CheckedRecipe, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
+    CheckedRecipe, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeRule, RecipeWire,
+    StepWire, Violation,
 };
 use firmware_core::units::{
     Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
@@ -61,18 +62,23 @@ impl std::fmt::Display for CompileError {
         match self {
             Self::Params(rules) => {
                 write!(f, "the controller refuses the machine's parameters:")?;
+                let mut between = "";
                 for (id, expected) in rules {
-                    write!(f, " rule {id} wants {expected};")?;
+                    write!(f, "{between} rule {id} wants {expected}")?;
+                    between = ";";
                 }
                 Ok(())
             }
             Self::Recipe(violations) => {
                 write!(f, "the controller refuses the recipe:")?;
+                let mut between = "";
                 for v in violations {
+                    let rule = broken(v.rule);
                     match v.step {
-                        Some(step) => write!(f, " {:?} in step {};", v.rule, u16::from(step) + 1)?,
-                        None => write!(f, " {:?};", v.rule)?,
+                        Some(step) => write!(f, "{between} {rule} (step {})", u16::from(step) + 1)?,
+                        None => write!(f, "{between} {rule}")?,
                     }
+                    between = ";";
                 }
                 Ok(())
             }
@@ -85,6 +91,39 @@ impl std::fmt::Display for CompileError {
 }
 
 impl std::error::Error for CompileError {}
+
+/// How a recipe breaks a rule of the controller, for people.
+const fn broken(rule: RecipeRule) -> &'static str {
+    match rule {
+        RecipeRule::Schema => "its layout is of another version",
+        RecipeRule::Machine => "it was compiled for another machine",
+        RecipeRule::Parameters => "it was compiled against other parameters",
+        RecipeRule::NoSteps => "it has no steps",
+        RecipeRule::NoPieces => "it has no pieces",
+        RecipeRule::ContactHeight => {
+            "the contact height is not between the lower plate and the approach"
+        }
+        RecipeRule::Prestart => "the pre-start is nothing or longer than a day",
+        RecipeRule::PrestartFlow => {
+            "the pre-start flow is below the least flow or above the pump's"
+        }
+        RecipeRule::SizeLower => "the lower size limit is negative",
+        RecipeRule::Load => "the load is lower than this machine can hold within its band",
+        RecipeRule::LoadLimit => "the load limit is not between the load and the rated load",
+        RecipeRule::GovernorMargin => {
+            "the load limit is closer to the load than twice the governor's half-width"
+        }
+        RecipeRule::Ramp => "the ramp is faster than the machine allows",
+        RecipeRule::Speed => "a speed is beyond its drive",
+        RecipeRule::NoMotion => "no plate turns",
+        RecipeRule::Flow => "the flow is below the least flow or above the pump's",
+        RecipeRule::End => "the end condition is not positive, or by a gauge that is not used",
+        RecipeRule::Longest => {
+            "the longest time is nothing, beyond a day, or shorter than the step"
+        }
+        RecipeRule::Rinse => "the rinse is longer than a day",
+    }
+}
 
 #[allow(clippy::cast_possible_truncation)] // narrowing to the controller's precision is the point of this module
 const fn f32_of(x: f64) -> f32 {

@@ -645,6 +645,8 @@ pub struct Scenario {
     pub longest: f64,
     /// What happens, in file order.
     pub events: Vec<ScenarioEvent>,
+    /// What makes it an exercise for operators; `None` for a scenario that is only run.
+    pub training: Option<Box<crate::train::rules::Training>>,
 }
 
 /// One thing that happens.
@@ -689,6 +691,8 @@ pub enum What {
     Fault(Fault),
     /// A fault ends.
     Clear(Component),
+    /// The controller's power was away for a moment: it boots anew on the machine as it stands.
+    PowerReturns,
 }
 
 /// A hand on the machine.
@@ -710,6 +714,10 @@ pub enum StationAct {
     Link(bool),
     /// The local enable for remote start is switched.
     LocalEnable(bool),
+    /// Lay carriers and fresh parts into the machine. Nothing happens unless the guard is open and the plate parked.
+    LoadCarriers,
+    /// Take carriers and parts out. Nothing happens unless the guard is open and the plate parked.
+    UnloadCarriers,
 }
 
 /// A component that can fail. The numbers never change.

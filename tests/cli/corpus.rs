@@ -77,6 +77,7 @@ fn the_corpus_is_large_and_reaches_every_code() {
         "file-too-large",
         "not-found",
         "id-mismatch",
+        "no-such-step",
     ];
     for (code, _) in files::error::CODES {
         assert!(

@@ -5,6 +5,7 @@ use serde_json::Value;
 use sim_host::files::error::CODES;
 use sim_host::files::quantity::{Dimension, UNITS};
 use sim_host::files::{FileKind, schema};
+use sim_host::train::act::ACTS;
 
 const PAGE: &str = "docs/files-and-verbs.md";
 
@@ -62,6 +63,16 @@ fn keys_of_every_kind() {
         let mut rows = Vec::new();
         walk(&schema, "", &mut rows);
         assert!(rows.len() > 10);
+        if kind == FileKind::Scenario {
+            // What makes an exercise of it stands with the exercises.
+            let training;
+            (training, rows) = rows
+                .into_iter()
+                .partition(|row: &Vec<String>| row[0].starts_with("`training."));
+            assert!(training.len() > 30);
+            let head = ["key", "needed", "meaning"];
+            check("docs/training.md", "training-keys", &table(&head, training));
+        }
         let head = ["key", "needed", "meaning"];
         check(PAGE, &format!("{}-keys", kind.word()), &table(&head, rows));
     }
@@ -98,4 +109,21 @@ fn errors() {
         .iter()
         .map(|(code, meaning)| vec![format!("`{code}`"), (*meaning).to_owned()]);
     check(PAGE, "file-errors", &table(&["code", "meaning"], rows));
+}
+
+#[test]
+fn acts() {
+    let rows = ACTS.iter().map(|act| {
+        let parameter = match act.parameter {
+            "" => String::new(),
+            "on" => "`on` or `off`".to_owned(),
+            parameter => parameter.to_owned(),
+        };
+        vec![format!("`{}`", act.word), parameter]
+    });
+    check(
+        "docs/training.md",
+        "acts",
+        &table(&["act", "parameter"], rows),
+    );
 }

@@ -96,17 +96,18 @@ fn on(name: &str) {
         let result = check(
             &case,
             &Request {
-                proof: Some(prove::Options {
+                proof: prove::Options {
                     draws: 4,
                     threads: 2,
                     seed: 1,
-                }),
+                },
                 locate: &|_: &Place| None,
                 waivers: &[],
                 replay: &|run| format!("replay {run}"),
                 progress: &|_| (),
             },
-        );
+        )
+        .expect("a controller in this process answers");
         assert_eq!(
             result.report.verdict,
             Verdict::Pass,

@@ -26,6 +26,7 @@ fn scenario(events: Vec<ScenarioEvent>) -> Scenario {
         operator: true,
         longest: 400.0,
         events,
+        training: None,
     }
 }
 

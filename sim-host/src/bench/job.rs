@@ -104,9 +104,20 @@ impl Setup<'_> {
     /// A bench before its first tick, with nothing to come from outside.
     #[must_use]
     pub fn bare_bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
+        self.bench_with(self.plant(), port, recorder)
+    }
+
+    /// As [`Setup::bare_bench`], with a machine that was changed before.
+    #[must_use]
+    pub fn bench_with<C: ControllerPort, R: Recorder>(
+        &self,
+        plant: Plant,
+        port: C,
+        recorder: R,
+    ) -> Bench<C, R> {
         let tally = Tally::new(Targets::new(&self.job.compiled, &self.job.machine.control));
         let journal = Journal::new(self.seed, self.job.files.clone());
-        Bench::new(port, self.plant(), recorder, tally, journal)
+        Bench::new(port, plant, recorder, tally, journal)
     }
 
     /// A bench before its first tick; the recipe goes to the controller at [`RECIPE_TICK`].

@@ -24,6 +24,8 @@ pub enum Action {
     Fault(Fault),
     /// A fault ends.
     Clear(Component),
+    /// The controller's power was away for a moment: it boots anew on the machine as it stands.
+    PowerReturns,
 }
 
 /// An action and when it acted.
@@ -270,7 +272,7 @@ fn possible(deviations: Option<&Deviations>) -> Result<(), JournalError> {
 }
 
 /// 64-bit numbers as hexadecimal text: many JSON readers keep only 53 bits of a number.
-mod hex {
+pub(crate) mod hex {
     use serde::{Deserialize, Deserializer, Serializer, de::Error};
 
     #[allow(clippy::trivially_copy_pass_by_ref)] // the signature serde asks for

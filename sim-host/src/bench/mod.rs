@@ -15,7 +15,7 @@
 
 pub mod columns;
 pub mod hash;
-mod job;
+pub mod job;
 pub mod journal;
 pub mod port;
 pub mod recorder;
@@ -71,6 +71,9 @@ pub struct Refused {
     /// By whom and why.
     pub by: RefusedBy,
 }
+
+/// What acts on the controller in one tick.
+type Due = (Option<Command>, Option<Box<Request>>);
 
 /// Who refused an action.
 #[derive(Clone, Debug, PartialEq)]
@@ -148,6 +151,11 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         self.dated.insert(behind, (tick, action));
     }
 
+    /// Has an action act at the next tick, before all others that wait: for an emergency stop, which no queue may delay.
+    pub fn act_first(&mut self, action: Action) {
+        self.ready.push_front(action);
+    }
+
     /// True while an action is still to come at a known tick.
     #[must_use]
     pub fn pending(&self) -> bool {
@@ -166,7 +174,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         if tick.is_multiple_of(READ_EVENTS) {
             read_events(&mut self.port, &mut self.events)?;
         }
-        let (command, request) = self.gather(tick);
+        let (command, request) = self.gather(tick)?;
         let answer = self
             .port
             .exchange(self.plant.inputs(), command, request.as_deref())?;
@@ -204,7 +212,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
 
     /// What acts on the controller at this tick; acts on the plant itself.
     #[inline(always)]
-    fn gather(&mut self, tick: u32) -> (Option<Command>, Option<Box<Request>>) {
+    fn gather(&mut self, tick: u32) -> Result<Due, PortError> {
         if let Some(player) = &mut self.player {
             player.due(tick, |action| self.ready.push_back(action));
         }
@@ -214,14 +222,14 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             }
         }
         if self.ready.is_empty() {
-            return (None, None);
+            return Ok((None, None));
         }
         self.act_in_order(tick)
     }
 
     /// Takes from what is ready as long as the order can be kept within this tick.
     #[cold]
-    fn act_in_order(&mut self, tick: u32) -> (Option<Command>, Option<Box<Request>>) {
+    fn act_in_order(&mut self, tick: u32) -> Result<Due, PortError> {
         let (mut command, mut request) = (None, None);
         while let Some(action) = self.ready.pop_front() {
             match &action {
@@ -244,10 +252,18 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
                     }
                 }
                 Action::Clear(component) => self.plant.clear(*component),
+                Action::PowerReturns if command.is_none() && request.is_none() => {
+                    self.port.power_returns()?;
+                }
+                // What was given to the controller before is its own; the next tick, then.
+                Action::PowerReturns => {
+                    self.ready.push_front(action);
+                    break;
+                }
             }
             self.journal.note(tick, action);
         }
-        (command, request)
+        Ok((command, request))
     }
 
     /// Ticks made.
@@ -290,6 +306,11 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     #[must_use]
     pub const fn recorder(&self) -> &R {
         &self.recorder
+    }
+
+    /// The recorder, for whoever takes from it what it gathered.
+    pub const fn recorder_mut(&mut self) -> &mut R {
+        &mut self.recorder
     }
 
     /// What was done from outside so far.
@@ -340,6 +361,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             trace: self.recorder.into_trace(),
             journal: self.journal,
             refused: self.refused,
+            never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),
         })

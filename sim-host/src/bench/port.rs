@@ -45,6 +45,17 @@ pub trait ControllerPort {
     /// # Errors
     /// As [`ControllerPort::exchange`].
     fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError>;
+
+    /// Switches the controller's power off and on: it boots anew, knowing only its parameters.
+    ///
+    /// # Errors
+    /// Where the controller's power is not in this port's hands.
+    fn power_returns(&mut self) -> Result<(), PortError> {
+        Err(PortError::Protocol {
+            at: "the other end of this port".into(),
+            what: "no way to switch its power".into(),
+        })
+    }
 }
 
 /// The controller in this process.
@@ -118,6 +129,12 @@ impl ControllerPort for InProcess {
         }
         self.read = log.written();
         Ok(wanted.saturating_sub(given))
+    }
+
+    fn power_returns(&mut self) -> Result<(), PortError> {
+        let boots = self.controller.status().boots.wrapping_add(1);
+        *self = Self::with(Controller::new(self.controller.params().clone(), boots));
+        Ok(())
     }
 }
 

@@ -54,6 +54,8 @@ pub struct Outcome {
     pub journal: Journal,
     /// Actions that were refused.
     pub refused: Vec<Refused>,
+    /// Events of the scenario that never happened, by their number in the file from 0.
+    pub never: Vec<usize>,
     /// The controller's events.
     pub events: Events,
     /// True states of the parts at the end, in pocket order, dummies last.

@@ -27,6 +27,8 @@ enum Due {
 #[derive(Clone, Debug)]
 pub struct Player {
     events: Vec<(When, Action, Due)>,
+    /// How many of them the file scripts; they stand behind the operator's own.
+    scripted: usize,
     /// Earliest tick at which something is due: `u32::MAX` for never. Keeps the ordinary tick to one comparison.
     next: u32,
     place: Option<(Phase, u8)>,
@@ -58,6 +60,7 @@ impl Player {
         }
         let mut player = Self {
             events,
+            scripted: scripted.len(),
             next: u32::MAX,
             place: None,
         };
@@ -116,6 +119,20 @@ impl Player {
         self.next != u32::MAX
     }
 
+    /// Scripted events, by their number in the file from 0, that have not been given out: their phase was never entered, or their time
+    /// has not come.
+    #[must_use]
+    pub fn waiting(&self) -> Vec<usize> {
+        let scripted = self.events.len().saturating_sub(self.scripted);
+        self.events
+            .iter()
+            .skip(scripted)
+            .enumerate()
+            .filter(|(_, (_, _, due))| *due != Due::Done)
+            .map(|(index, _)| index)
+            .collect()
+    }
+
     fn find_next(&mut self) {
         self.next = self
             .events
@@ -144,6 +161,7 @@ fn action(what: &What) -> Action {
         What::Station(act) => Action::Station(act),
         What::Fault(fault) => Action::Fault(fault),
         What::Clear(component) => Action::Clear(component),
+        What::PowerReturns => Action::PowerReturns,
     }
 }
 
@@ -160,6 +178,7 @@ mod tests {
             operator,
             longest: 100.0,
             events,
+            training: None,
         }
     }
 

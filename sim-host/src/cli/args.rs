@@ -65,6 +65,20 @@ stopped on purpose need not complete.")]
 Nothing is recommended that fails on any machine of the envelope."
     )]
     Tune(Tune),
+    /// Training: the real controller and the simulated machine, for an operator in a browser or a script
+    #[command(after_help = "Examples:
+  twinplate train
+  twinplate train --port 0 --records /srv/training.sqlite
+  twinplate train --address 192.0.2.7 --token A-LONG-SECRET-WORD
+  twinplate train --headless recipes/exercises/scripts/first-cycle.txt
+  twinplate train --headless right.txt --attempt attempt.json
+  twinplate train --rescore attempt.json
+
+Serves the training pages: one line on stdout, the address to open. Ctrl-C ends
+it; what runs is saved. With a script or an attempt, the answer is yes for one
+that is passed, no for one that is not.
+It is a training simulator and no safety function.")]
+    Train(Train),
     /// What a code means, why it matters, and what to do
     #[command(after_help = "Examples:
   twinplate explain creep-too-fast      a finding of check
@@ -104,7 +118,7 @@ pub struct Check {
     pub seed: u64,
     /// Instead of the proof: every fault of every component in every phase of the ladder. The answer is no if one does harm that
     /// is not declared, or is answered otherwise than declared; journals of those go to out/faults.
-    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs"])]
+    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs", "seek"])]
     pub faults: bool,
     /// Where the report goes; out/RECIPE-check.html unless given.
     #[arg(long, value_name = "FILE")]
@@ -250,6 +264,33 @@ pub struct Tune {
     pub format: Format,
 }
 
+/// `train` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Train {
+    /// Without a page.
+    #[command(flatten)]
+    pub script: TrainScript,
+    /// Port to listen on; 0 takes a free one.
+    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT, conflicts_with_all = ["headless", "rescore"])]
+    pub port: u16,
+    /// Address to listen on. Another than this computer's own loopback lets others in, and needs a --token.
+    #[arg(long, value_name = "IP", default_value = "127.0.0.1", conflicts_with_all = ["headless", "rescore"])]
+    pub address: std::net::IpAddr,
+    /// What a browser must know to be let in; one is made for each start unless given. At least 16 letters, digits, or any of - _ . ~
+    /// on another address than loopback.
+    #[arg(long, value_name = "TOKEN", conflicts_with_all = ["headless", "rescore"])]
+    pub token: Option<String>,
+    /// Folder of the exercise files.
+    #[arg(long, value_name = "DIR", default_value = "recipes/exercises")]
+    pub exercises: PathBuf,
+    /// File of the records.
+    #[arg(long, value_name = "FILE", default_value = "out/training.sqlite", conflicts_with_all = ["headless", "rescore"])]
+    pub records: PathBuf,
+}
+
+/// Port of the training server unless given.
+pub const TRAIN_PORT: u16 = 7411;
+
 /// Experiments of `tune`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Experiment {
@@ -259,6 +300,23 @@ pub enum Experiment {
     DoubleStep,
     /// A relay with hysteresis in place of the loop.
     Relay,
+}
+
+/// `train` without a page, as typed.
+#[derive(Clone, Debug, Args)]
+pub struct TrainScript {
+    /// Run a script at a station without a page, and score it.
+    #[arg(long, value_name = "SCRIPT")]
+    pub headless: Option<PathBuf>,
+    /// Do a recorded attempt again: the same hashes and the same score must come out.
+    #[arg(long, value_name = "ATTEMPT", conflicts_with = "headless")]
+    pub rescore: Option<PathBuf>,
+    /// Write the attempt of the script: with the same files, it gives the session again.
+    #[arg(long, value_name = "FILE", requires = "headless")]
+    pub attempt: Option<PathBuf>,
+    /// What stdout gets from a script or a rescored attempt.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
 }
 
 /// `explain` as typed.

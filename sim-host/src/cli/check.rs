@@ -5,15 +5,11 @@ use super::output::{Output, complain, distinct, say};
 use super::resolved::{Check, ReplayCommand, ReportTo};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files, trade};
-use crate::compile;
 use crate::files::Set;
 use crate::report::{Cycle, html, junit, text, wrap};
-use crate::study::finding::{Finding, Place, Severity};
-use crate::study::predict::{Prediction, predict};
-use crate::study::prove::{ProveError, Proved, prove};
-use crate::study::static_check;
-use crate::study::verdict::{CheckReport, Parts, assemble};
-use crate::study::{Case, Code};
+use crate::study::Case;
+use crate::study::check as study;
+use crate::study::verdict::CheckReport;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -34,18 +30,10 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     };
     let replay = ReplayCommand::new(program, &meant.files, meant.options.seed);
     let (report, cycle) = study(meant, &set, &case, &replay, terminal)?;
-    for finding in &report.findings {
-        tracing::info!(
-            code = finding.code,
-            severity = finding.severity.word(),
-            file = finding.file,
-            line = finding.line,
-            "finding"
-        );
-    }
     let written = output.as_ref().map(|output| output.path().to_owned());
     if let Some(output) = output {
         let page = html::draw(&html::Page {
+            of: html::Of::Check,
             report: &report,
             cycle: &cycle,
             machine: case.machine,
@@ -95,97 +83,30 @@ fn study(
     replay: &ReplayCommand,
     terminal: Terminal,
 ) -> Result<(CheckReport, Cycle), Failure> {
-    let prediction = predict(case, 1.0);
-    let mut findings = static_check::check(case, &prediction);
-    let waived = |finding: &Finding| {
-        meant
-            .waivers
-            .iter()
-            .any(|waiver| waiver.code == finding.name())
-    };
-    let errors = findings
-        .iter()
-        .filter(|finding| finding.severity == Severity::Error && !waived(finding))
-        .count();
-    let proved = if errors > 0 {
-        findings.push(skipped(errors));
-        None
-    } else {
-        proof(meant, case, &prediction, &mut findings, replay, terminal)?
-    };
-    let cycle = match &proved {
-        Some(proved) => Cycle::recorded(case.machine, case.batch, case.recipe, &proved.run),
-        None => Cycle::planned(case, &prediction),
-    };
-    let (nominal, proof) = match proved {
-        Some(proved) => (Some(proved.nominal), Some(proved.proof)),
-        None => (None, None),
-    };
-    let report = assemble(Parts {
-        case,
-        findings,
-        prediction: &prediction,
-        nominal,
-        proof,
-        locate: &|place| files::locate(set, place),
-        waivers: &meant.waivers,
-    });
-    Ok((report, cycle))
-}
-
-fn skipped(errors: usize) -> Finding {
-    let code = Code::ProofSkipped;
-    Finding::new(
-        code,
-        Place::recipe("steps"),
-        format!(
-            "no run was made: the static findings hold {errors} error{}",
-            if errors == 1 { "" } else { "s" }
-        ),
-        code.entry().cure.to_owned(),
-    )
-}
-
-/// Runs the proof; what it finds joins the findings.
-fn proof(
-    meant: &Check,
-    case: &Case,
-    prediction: &Prediction,
-    findings: &mut Vec<Finding>,
-    replay: &ReplayCommand,
-    terminal: Terminal,
-) -> Result<Option<Proved>, Failure> {
     // The nominal run comes on top of the draws.
     let bar = progress(meant.options.draws as u64 + 1, terminal.err_color);
-    let proved = prove(case, prediction, &meant.options, &|done| {
-        bar.set_position(done as u64);
-    });
+    let checked = study::check(
+        case,
+        &study::Request {
+            proof: meant.options,
+            locate: &|place| files::locate(set, place),
+            waivers: &meant.waivers,
+            replay: &|index| replay.line(index),
+            progress: &|done| bar.set_position(done as u64),
+        },
+    );
     bar.finish_and_clear();
-    match proved {
-        Ok(proved) => {
-            findings.extend(proved.proof.findings(&|index| replay.line(index)));
-            Ok(Some(proved))
-        }
-        // No static rule spoke, but the controller will not have it: the answer is no all the same.
-        Err(ProveError::Compile(error)) => {
-            findings.push(refused(&error));
-            Ok(None)
-        }
-        Err(ProveError::Port(error)) => Err(Failure::new(
+    let checked = checked.map_err(|error| {
+        Failure::new(
             format!("the simulated controller did not answer: {error}"),
             "this is a defect of this program; please report it with the files",
-        )),
-    }
-}
-
-fn refused(error: &compile::CompileError) -> Finding {
-    let code = Code::ProofNotCompleted;
-    Finding::new(
-        code,
-        Place::recipe("steps"),
-        format!("no run could be made: {error}"),
-        code.entry().cure.to_owned(),
-    )
+        )
+    })?;
+    let cycle = match &checked.run {
+        Some(run) => Cycle::recorded(case.machine, case.batch, case.recipe, run),
+        None => Cycle::planned(case, &checked.prediction),
+    };
+    Ok((checked.report, cycle))
 }
 
 /// Writes the result to stdout.

@@ -6,8 +6,9 @@ mod interlock;
 
 use super::args::{Explain, Format};
 use super::output::say;
+use super::resolved::meant;
 use super::{Answer, Failure};
-use crate::files::error::CODES as FILE_CODES;
+use crate::files::error::{CODES as FILE_CODES, nearest};
 use crate::report::wrap;
 use crate::study::catalogue::ALL_CODES;
 use firmware_core::interlock::TABLE;
@@ -63,17 +64,10 @@ pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
 }
 
 fn unknown(code: &str, all: &[Page]) -> Failure {
-    let mut best: Option<(&str, f64)> = None;
-    for page in all {
-        let likeness = strsim::jaro_winkler(code, page.code);
-        if best.is_none_or(|(_, most)| likeness > most) {
-            best = Some((page.code, likeness));
-        }
-    }
-    let nearest = best.map_or("", |(code, _)| code);
+    let near = nearest(code, all.iter().map(|page| page.code));
     Failure::new(
         format!("there is no code `{code}`"),
-        format!("did you mean `{nearest}`? `explain` without a code lists all"),
+        format!("{}`explain` without a code lists all", meant(near)),
     )
 }
 

@@ -4,7 +4,7 @@ use super::failure::Failure;
 use super::resolved::Files;
 use crate::bench::FileHash;
 use crate::files::{FileError, Loaded, Set, load_scenario, load_set};
-use crate::model::Scenario;
+use crate::model::{Scenario, ScenarioEvent, When};
 use crate::study::finding::{Place, Source};
 use crate::study::verdict::Location;
 use std::path::Path;
@@ -28,7 +28,16 @@ pub fn with_scenario(
     let set = load_set(&files.recipe, &files.overrides);
     let scenario = scenario.map(load_scenario).transpose();
     match (set, scenario) {
-        (Ok(set), Ok(scenario)) => Ok((set, scenario)),
+        (Ok(set), Ok(scenario)) => {
+            let errors = scenario
+                .as_ref()
+                .map_or_else(Vec::new, |scenario| steps_there(scenario, &set));
+            if errors.is_empty() {
+                Ok((set, scenario))
+            } else {
+                Err(Failure::Files(errors))
+            }
+        }
         (set, scenario) => {
             let errors: Vec<FileError> = set
                 .err()
@@ -39,6 +48,33 @@ pub fn with_scenario(
             Err(Failure::Files(errors))
         }
     }
+}
+
+/// Events that wait for a step that the recipe does not have would never happen.
+fn steps_there(scenario: &Loaded<Scenario>, set: &Set) -> Vec<FileError> {
+    let steps = set.recipe.value.steps.len();
+    let missing = |(index, event): (usize, &ScenarioEvent)| match event.when {
+        When::After {
+            step: Some(step), ..
+        } if usize::from(step) >= steps => Some(scenario.error(
+            "no-such-step",
+            &format!("events[{index}].step"),
+            format!(
+                "the recipe `{}` has no step {}",
+                set.recipe.value.id,
+                usize::from(step) + 1
+            ),
+            format!("a step from 1 to {steps}"),
+        )),
+        When::After { .. } | When::At(_) => None,
+    };
+    scenario
+        .value
+        .events
+        .iter()
+        .enumerate()
+        .filter_map(missing)
+        .collect()
 }
 
 /// What the journal notes about the files of a run.

@@ -18,6 +18,8 @@ mod seek;
 mod shrink;
 mod terminal;
 mod trade;
+mod train;
+mod train_headless;
 mod tune;
 
 pub use failure::Failure;
@@ -45,7 +47,13 @@ const BAD: u8 = 2;
 /// Runs the program with the process's arguments.
 #[must_use]
 pub fn main() -> ExitCode {
-    let typed = match Typed::try_parse() {
+    call(std::env::args_os())
+}
+
+/// Runs the program with arguments, of which the first is its name.
+#[must_use]
+pub fn call(arguments: impl IntoIterator<Item = std::ffi::OsString>) -> ExitCode {
+    let typed = match Typed::try_parse_from(arguments) {
         Ok(typed) => typed,
         Err(message) => {
             // A pipe that closed early is no concern of ours.
@@ -90,6 +98,8 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
+        Verb::Train(typed) => train_headless::headless(&typed.script, &typed.exercises)
+            .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
         Verb::Explain(typed) => explain::explain(&typed),
     }
 }

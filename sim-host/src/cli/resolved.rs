@@ -10,6 +10,8 @@ use crate::study::tune::experiment::Kind;
 use crate::study::tune::import::ImportOptions;
 use crate::study::tune::recommend;
 use crate::study::verdict::Waiver;
+use crate::train::server::gate::{SHORTEST_TOKEN, is_token};
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
 /// A recipe and the files that go with it.
@@ -127,7 +129,7 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
             if let Err(nearest) = find(&code) {
                 return Err(Failure::new(
                     format!("--waive: there is no finding `{code}`"),
-                    format!("did you mean `{nearest}`? `explain` lists all codes"),
+                    format!("{}`explain` lists all codes", meant(nearest)),
                 ));
             }
             if reason.trim().is_empty() {
@@ -139,6 +141,12 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
             Ok(Waiver { code, reason })
         })
         .collect()
+}
+
+/// The question whether a near word was meant, where there is one.
+#[must_use]
+pub fn meant(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |word| format!("did you mean `{word}`? "))
 }
 
 /// What `run` runs.
@@ -355,6 +363,49 @@ impl Tune {
     }
 }
 
+/// `train` as meant, where it serves pages.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Serve {
+    /// Address and port.
+    pub address: SocketAddr,
+    /// The token that was given.
+    pub token: Option<String>,
+    /// Folder of the exercise files.
+    pub exercises: PathBuf,
+    /// File of the records.
+    pub records: PathBuf,
+}
+
+impl Serve {
+    /// From what was typed.
+    ///
+    /// # Errors
+    /// No token, a short one or one with characters that an address cannot carry, where others are let in.
+    pub fn new(typed: args::Train) -> Result<Self, Failure> {
+        let cure = "give --token with 16 to 128 letters, digits, or any of - _ . ~";
+        let short = |token: &String| token.len() < SHORTEST_TOKEN;
+        if let Some(token) = &typed.token
+            && !is_token(token)
+        {
+            let what = "the token has characters that an address cannot carry as they are, or is empty or too long";
+            return Err(Failure::new(what, cure));
+        }
+        if !typed.address.is_loopback() && typed.token.as_ref().is_none_or(short) {
+            let what = format!(
+                "on {} others than you can reach the server, and it needs a token of at least {SHORTEST_TOKEN} characters",
+                typed.address
+            );
+            return Err(Failure::new(what, cure));
+        }
+        Ok(Self {
+            address: SocketAddr::new(typed.address, typed.port),
+            token: typed.token,
+            exercises: typed.exercises,
+            records: typed.records,
+        })
+    }
+}
+
 /// The command that runs a numbered run of a proof again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
@@ -446,6 +497,43 @@ mod tests {
         );
         assert!(waivers(vec!["creep-too-fast".into()], Vec::new()).is_err());
         assert!(waivers(Vec::new(), vec!["soft pads".into()]).is_err());
+    }
+
+    #[test]
+    fn whoever_lets_others_in_needs_a_token() {
+        let serve = |address: &str, token: Option<&str>| {
+            Serve::new(args::Train {
+                script: args::TrainScript {
+                    headless: None,
+                    rescore: None,
+                    attempt: None,
+                    format: Format::Text,
+                },
+                port: 0,
+                address: address.parse().expect("an address"),
+                token: token.map(str::to_owned),
+                exercises: PathBuf::new(),
+                records: PathBuf::new(),
+            })
+            .map(|_| ())
+            .map_err(|failure| failure.text(false))
+        };
+        assert_eq!(serve("127.0.0.1", None), Ok(()));
+        assert_eq!(serve("::1", None), Ok(()));
+        assert_eq!(serve("127.0.0.1", Some("short")), Ok(()));
+        assert_eq!(serve("192.0.2.7", Some("0123456789abcdef")), Ok(()));
+        for (address, token) in [
+            ("192.0.2.7", None),
+            ("0.0.0.0", None),
+            ("::", Some("0123456789abcde")),
+            ("192.0.2.7", Some("0123456789 abcdef")),
+            ("127.0.0.1", Some("a&b")),
+            ("127.0.0.1", Some("")),
+        ] {
+            let error = serve(address, token).expect_err("is refused");
+            assert!(error.contains("--token"), "{error}");
+            assert!(token.is_none_or(|token| token.is_empty() || !error.contains(token)));
+        }
     }
 
     #[test]

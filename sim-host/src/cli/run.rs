@@ -76,7 +76,7 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
     });
     let cycle = Cycle::recorded(&job.machine, &job.batch, &job.recipe, &outcome);
     let page = page_report(&job, &source, &outcome, judged);
-    let told = outputs.write(&job, &outcome, &page, &cycle)?;
+    let told = outputs.write(&job, &outcome, &page, &cycle, &report)?;
     match meant.format {
         Format::Text => {
             let text = report.text(&cycle, &told, terminal.out);
@@ -385,8 +385,9 @@ impl Outputs {
         self,
         job: &Job,
         outcome: &Outcome,
-        report: &CheckReport,
+        page: &CheckReport,
         cycle: &Cycle,
+        report: &RunReport,
     ) -> Result<Vec<String>, Failure> {
         let mut told = Vec::new();
         let mut tell = |what: &str, output: &Output| {
@@ -406,7 +407,8 @@ impl Outputs {
         if let Some(output) = self.report {
             tell("report", &output);
             let page = html::draw(&html::Page {
-                report,
+                of: html::Of::Run(&report.heading(page)),
+                report: page,
                 cycle,
                 machine: &job.machine,
                 batch: &job.batch,

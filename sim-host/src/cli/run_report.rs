@@ -1,12 +1,14 @@
 //! What `run` says about its run: text for people, JSON for programs. One value, drawn twice.
 
+mod heading;
 mod text;
 
 use crate::bench::RefusedBy;
 use crate::bench::summary::Interval;
 use crate::bench::{Drawn, End, Ended, Outcome, Refused};
+use crate::fault_words;
 use crate::files::Set;
-use crate::model::Scenario;
+use crate::model::{Scenario, What, When};
 use crate::study::proof::{Judged, RunJudgement};
 use crate::study::prove::spans;
 use crate::study::verdict::Verdict;
@@ -145,6 +147,8 @@ pub struct RunReport {
     roughness_um: f64,
     slurry_l: f64,
     refused: Vec<String>,
+    /// Events of the scenario that never happened.
+    never: Vec<String>,
     missing: Vec<&'static str>,
     control_hash: String,
     trace_hash: Option<String>,
@@ -219,6 +223,40 @@ fn refusal(refused: &Refused) -> String {
     format!("{:.3} s, {why}", seconds(refused.tick))
 }
 
+/// Events of the scenario that never happened: a fault that did not come proves nothing.
+fn never(ran: &Ran) -> Vec<String> {
+    let Some(scenario) = ran.scenario else {
+        return Vec::new();
+    };
+    let told = |index: &usize| {
+        let event = scenario.events.get(*index)?;
+        let when = match event.when {
+            When::At(seconds) => format!("at {seconds} s"),
+            When::After { phase, step, delay } => {
+                let step = step.map_or_else(String::new, |step| {
+                    format!(" of step {}", u32::from(step) + 1)
+                });
+                format!("{delay} s after {}{step}", phase.name())
+            }
+        };
+        let what = match &event.what {
+            What::Fault(fault) => format!(
+                "fault {} {}",
+                fault_words::component(fault.component),
+                fault_words::mode(fault.mode)
+            ),
+            What::Clear(component) => format!("end of {}", fault_words::component(*component)),
+            What::Command(command) => format!("command {command:?}"),
+            What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
+                "an act of the operator".to_owned()
+            }
+            What::PowerReturns => "power that returns".to_owned(),
+        };
+        Some(format!("event {} ({what}, {when})", index + 1))
+    };
+    ran.outcome.never.iter().filter_map(told).collect()
+}
+
 impl RunReport {
     /// From a run.
     pub fn new(ran: &Ran) -> Self {
@@ -261,6 +299,7 @@ impl RunReport {
             roughness_um: micro(summary.roughness),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
+            never: never(ran),
             missing: missing(outcome),
             control_hash: format!("{:#018x}", outcome.control_hash),
             trace_hash: outcome.trace_hash.map(|hash| format!("{hash:#018x}")),

@@ -8,6 +8,8 @@ use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::bench::{Job, Journal, PortError};
 use crate::report::wrap;
+use crate::study::Case as CheckedCase;
+use crate::study::check::static_errors;
 use crate::study::finding::significant;
 use crate::study::seek::{self, Case, Found, Options, Question, TARGETS, Target};
 use serde::Serialize;
@@ -43,6 +45,11 @@ pub fn seek(
     )
     .map_err(refused)?;
     job.files = files::hashes(&set, None);
+    let standing = static_errors(&CheckedCase {
+        machine: &set.machine.value,
+        batch: &set.batch.value,
+        recipe: &set.recipe.value,
+    });
     let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
     let outputs = open(&set.recipe.value.id, &inputs)?;
     let question = Question::new(job).map_err(refused)?;
@@ -57,12 +64,16 @@ pub fn seek(
     }
     let violated = found.iter().any(Found::violated);
     match meant.format {
-        CheckFormat::Json => say(&json(meant, seconds, &told, violated))?,
+        CheckFormat::Json => say(&json(meant, seconds, &told, violated, &standing))?,
         CheckFormat::Text | CheckFormat::Junit => {
-            say(&text(&question, meant, seconds, &told, violated))?;
+            say(&text(&question, meant, seconds, &told, violated, &standing))?;
         }
     }
-    Ok(if violated { Answer::No } else { Answer::Yes })
+    Ok(if violated || !standing.is_empty() {
+        Answer::No
+    } else {
+        Answer::Yes
+    })
 }
 
 fn refused(error: crate::compile::CompileError) -> Failure {
@@ -236,13 +247,20 @@ impl Told {
     }
 }
 
-fn json(meant: &Check, seconds: u32, told: &[Told], violated: bool) -> String {
+fn json(
+    meant: &Check,
+    seconds: u32,
+    told: &[Told],
+    violated: bool,
+    static_errors: &[&str],
+) -> String {
     #[derive(Serialize)]
     struct Whole<'a> {
         schema: u16,
         seconds: u32,
         seed: u64,
         violated: bool,
+        static_errors: &'a [&'a str],
         requirements: &'a [Told],
     }
     let whole = Whole {
@@ -250,13 +268,21 @@ fn json(meant: &Check, seconds: u32, told: &[Told], violated: bool) -> String {
         seconds,
         seed: meant.options.seed,
         violated,
+        static_errors,
         requirements: told,
     };
     // Plain structs with string keys always serialise.
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
 }
 
-fn text(question: &Question, meant: &Check, seconds: u32, told: &[Told], violated: bool) -> String {
+fn text(
+    question: &Question,
+    meant: &Check,
+    seconds: u32,
+    told: &[Told],
+    violated: bool,
+    standing: &[&str],
+) -> String {
     let job = question.job(Target::LoadLimit);
     let mut text = String::new();
     // Writing to a String cannot fail.
@@ -296,13 +322,23 @@ fn text(question: &Question, meant: &Check, seconds: u32, told: &[Told], violate
     for one in told {
         cases(&mut text, one);
     }
+    if !standing.is_empty() {
+        let line = format!(
+            "Whatever the search finds, `check` says no: {}. Cure that first; a search asks only for the requirements above.",
+            standing.join(", ")
+        );
+        text.push('\n');
+        for line in wrap(&line, 80) {
+            let _ = writeln!(text, "{line}");
+        }
+    }
     let _ = writeln!(
         text,
         "\nverdict: {}",
-        if violated {
-            "violated"
-        } else {
-            "no violation found"
+        match (violated, standing.is_empty()) {
+            (true, _) => "violated",
+            (false, true) => "no violation found",
+            (false, false) => "fail: static errors stand",
         }
     );
     text

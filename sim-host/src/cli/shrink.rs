@@ -45,7 +45,9 @@ pub fn shrink(meant: &Shrink) -> Result<Answer, Failure> {
         )
     })?;
     let Some(short) = short else {
-        say("Nothing to shorten: the run does no harm and breaks no bound of the load.\n")?;
+        say(
+            "Nothing to shorten: the run does no harm and breaks no bound of load, size or spread.\n",
+        )?;
         return Ok(Answer::No);
     };
     let text = short

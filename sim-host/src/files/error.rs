@@ -65,13 +65,17 @@ pub const CODES: &[(&str, &str)] = &[
     ("inconsistent", "two values that cannot both be true"),
     (
         "not-found",
-        "the machine or batch that a recipe names is not there",
+        "something that a file names is not there: a machine, batch or recipe, or an expectation of an exercise",
     ),
     (
         "grade-mismatch",
         "the grain size is not the one of the abrasive grade",
     ),
     ("id-mismatch", "a file found by its name carries another id"),
+    (
+        "no-such-step",
+        "a scenario waits for a step that the recipe does not have",
+    ),
 ];
 
 /// The piece of a line that an error marks.

@@ -22,6 +22,7 @@ pub mod schema;
 pub mod set;
 mod source;
 mod table;
+mod training;
 mod units;
 
 pub use error::{FileError, Mark, render as render_errors};

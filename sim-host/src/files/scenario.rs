@@ -52,6 +52,8 @@ pub const STATION_ACTS: &[(&str, StationAct)] = &[
     ("link-down", StationAct::Link(false)),
     ("local-enable-on", StationAct::LocalEnable(true)),
     ("local-enable-off", StationAct::LocalEnable(false)),
+    ("load-carriers", StationAct::LoadCarriers),
+    ("unload-carriers", StationAct::UnloadCarriers),
 ];
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
@@ -72,6 +74,13 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
             "Simulated time after which the run ends.",
         ),
         events: t.list("events", [0, MAX_EVENTS], "What happens.", event),
+        training: t
+            .optional_table(
+                "training",
+                "Makes the scenario an exercise for operators.",
+                super::training::read,
+            )
+            .map(Box::new),
     }
 }
 
@@ -89,6 +98,7 @@ fn event(t: &mut Table<'_, '_>) -> ScenarioEvent {
                 ("station", station),
                 ("fault", fault),
                 ("clear", clear),
+                ("power-returns", power_returns),
             ])
             .unwrap_or(What::Acknowledge),
     }
@@ -195,6 +205,14 @@ fn fault(t: &mut Table<'_, '_>) -> What {
 fn clear(t: &mut Table<'_, '_>) -> What {
     let component = t.word("clear", COMPONENTS, "A component's fault ends.");
     What::Clear(component.unwrap_or(Component::Regulator))
+}
+
+fn power_returns(t: &mut Table<'_, '_>) -> What {
+    t.yes(
+        "power-returns",
+        "The controller's power was away for a moment: it boots anew on the machine as it stands.",
+    );
+    What::PowerReturns
 }
 
 #[cfg(test)]

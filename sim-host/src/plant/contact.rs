@@ -103,6 +103,11 @@ impl Contact {
         }
     }
 
+    /// Where the plate would meet the carriers, m; zero with none in the machine: the lower plate itself.
+    pub const fn set_carrier_top(&mut self, top: f64) {
+        self.carrier_top = top;
+    }
+
     /// Takes new tops and stiffnesses (stiffness zero: an empty pocket). Insertion sort: the order hardly changes, so that the
     /// first pass usually finds it right and sums as it goes.
     pub fn rebuild(&mut self, top: &[f64], k: &[f64]) {

@@ -22,6 +22,7 @@ mod contact;
 mod drives;
 mod fault;
 mod heat;
+mod load;
 mod monitor;
 mod parts;
 mod ports;
@@ -107,6 +108,9 @@ pub struct Plant {
     harm: Harm,
     station: Station,
     scale: Scale,
+    /// Carriers with parts lie in the machine.
+    loaded: bool,
+    stock: std::sync::Arc<load::Stock>,
 
     geometry: Geometry,
     pocket_radius: f64,
@@ -202,13 +206,7 @@ impl Plant {
         }
         let magnitude = self.faults.inject(fault)?;
         if misplaces {
-            self.parts.restore();
-            match fault.mode {
-                FaultMode::Off => self.parts.empty(magnitude as usize),
-                FaultMode::Wrong => self.parts.double(magnitude as usize),
-                _ => {}
-            }
-            self.reload();
+            self.misplace(fault.mode, magnitude);
             if self.contact.at(self.axis.z).load > 0.0 {
                 // The plate has come below where the doubled part would reach.
                 self.clear(fault.component);
@@ -222,7 +220,7 @@ impl Plant {
     /// Ends a component's fault. Misplaced parts are put right.
     pub fn clear(&mut self, component: Component) {
         self.faults.clear(component);
-        if component == Component::Parts {
+        if component == Component::Parts && self.loaded {
             self.parts.restore();
             self.reload();
         }
@@ -232,6 +230,7 @@ impl Plant {
     /// A hand on the machine. Takes effect at once; the guard opens by force where it is locked.
     pub fn act(&mut self, act: StationAct) {
         self.station.act(act);
+        self.load_or_unload(act);
         self.sense_switches(0.0);
     }
 

@@ -307,6 +307,15 @@ impl Parts {
         self.average();
     }
 
+    /// Takes all parts out: the pockets are empty, with the carriers beside the machine.
+    pub fn take_out(&mut self) {
+        for i in 0..self.count() {
+            self.stiffness[i] = 0.0;
+            self.extra[i] = NOTHING - self.thickness[i];
+            self.top[i] = NOTHING;
+        }
+    }
+
     fn spread_over(&mut self, count: usize, mut change: impl FnMut(&mut Self, usize)) {
         let all = self.count();
         for k in 0..count.min(all) {

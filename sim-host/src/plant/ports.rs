@@ -37,7 +37,7 @@ impl Plant {
     #[cold]
     pub(super) fn hanging(&self) -> f64 {
         match self.faults.in_mode(Component::Parts, FaultMode::Stuck) {
-            Some(count) if self.axis.load <= 0.0 => {
+            Some(count) if self.axis.load <= 0.0 && self.loaded => {
                 min(count, self.parts.count() as f64) * self.stuck_weight
             }
             _ => 0.0,

@@ -51,6 +51,8 @@ impl Station {
             StationAct::HoldToRun(on) => self.hold_to_run = on,
             StationAct::Link(on) => self.link = on,
             StationAct::LocalEnable(on) => self.local_enable = on,
+            // The plant's own: see `load`.
+            StationAct::LoadCarriers | StationAct::UnloadCarriers => {}
         }
     }
 }
@@ -301,7 +303,8 @@ impl Plant {
                 step,
             },
         );
-        self.inputs.gauge_ok = size != NO_READING;
+        // A gauge over an empty machine has nothing to touch.
+        self.inputs.gauge_ok = size != NO_READING && self.loaded;
         if self.inputs.gauge_ok {
             self.inputs.gauge = Slow {
                 value: nearest(limit(size, 0.0, 2.0) * 1e9),

@@ -100,6 +100,8 @@ impl Plant {
             harm: Harm::default(),
             station: Station::new(machine),
             scale: Scale::new(machine, batch.carrier_thickness),
+            loaded: true,
+            stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
             geometry: g.clone(),
             pocket_radius: batch.pocket_radius,
             area_cap: a.area_cap(),

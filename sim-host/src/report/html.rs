@@ -2,9 +2,10 @@
 //!
 //! Self-contained: style and pictures are inside, nothing is fetched, no script runs.
 
+use super::answers::{self, Answer};
 use super::cycle::Cycle;
 use super::svg::escape;
-use super::{answers, pictures, section};
+use super::{pictures, section};
 use crate::model::{Batch, Machine};
 use crate::study::finding::significant;
 use crate::study::verdict::{CheckReport, ReportedFinding, Verdict};
@@ -27,6 +28,26 @@ pub struct Page<'a> {
     pub machine: &'a Machine,
     /// The batch, for the section.
     pub batch: &'a Batch,
+    /// What it is the page of.
+    pub of: Of<'a>,
+}
+
+/// What a page is drawn of.
+#[derive(Clone, Copy, Debug)]
+pub enum Of<'a> {
+    /// A check: the five answers are those of its report.
+    Check,
+    /// One run, as it went.
+    Run(&'a Told),
+}
+
+/// What heads the page of one run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Told {
+    /// What was run, after the recipe's name: the scenario, the draw.
+    pub subject: String,
+    /// Five answers: verdict, how it ended, load margin, the parts as they are, what was run.
+    pub answers: [Answer; 5],
 }
 
 /// Draws the page.
@@ -38,36 +59,52 @@ pub fn draw(page: &Page) -> String {
     let _ = write!(
         html,
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
-         <title>{} - check {}</title><style>{STYLE}</style></head><body><main>",
+         <title>{} - {} {}</title><style>{STYLE}</style></head><body><main>",
         report.verdict.word(),
+        match page.of {
+            Of::Check => "check",
+            Of::Run(_) => "run",
+        },
         escape(recipe)
     );
     let _ = write!(
         html,
-        "<header><h1>{}</h1><p>{} on {} with {}</p></header>",
+        "<header><h1>{}</h1><p>{} on {} with {}{}</p></header>",
         escape(&report.subject.title),
         escape(recipe),
         escape(machine),
-        escape(batch)
+        escape(batch),
+        match page.of {
+            Of::Check => String::new(),
+            Of::Run(told) => format!(": {}", escape(&told.subject)),
+        }
     );
-    five(&mut html, report);
-    cycle(&mut html, page.cycle);
+    match page.of {
+        Of::Check => five(&mut html, report.verdict, &answers::five(report)),
+        Of::Run(told) => five(&mut html, report.verdict, &told.answers),
+    }
+    let title = match page.of {
+        Of::Run(_) => "The cycle as it went",
+        Of::Check if page.cycle.simulated => "The nominal cycle",
+        Of::Check => "The planned cycle",
+    };
+    cycle(&mut html, page.cycle, title);
     findings(&mut html, report);
     charts(&mut html, page);
     steps(&mut html, report);
-    worst(&mut html, report);
+    worst(&mut html, report, page.of);
     html.push_str(FOOT);
     html
 }
 
-fn five(html: &mut String, report: &CheckReport) {
-    let (class, sign) = match report.verdict {
+fn five(html: &mut String, verdict: Verdict, answers: &[Answer; 5]) {
+    let (class, sign) = match verdict {
         Verdict::Pass => ("pass", "✓"),
         Verdict::Warn => ("warn", "▲"),
         Verdict::Fail => ("fail", "✕"),
     };
     html.push_str("<section class=\"five\" aria-label=\"Five answers\">");
-    for (index, answer) in answers::five(report).iter().enumerate() {
+    for (index, answer) in answers.iter().enumerate() {
         let (extra, mark) = if index == 0 {
             (
                 format!(" verdict {class}"),
@@ -87,15 +124,10 @@ fn five(html: &mut String, report: &CheckReport) {
     html.push_str("</section>");
 }
 
-fn cycle(html: &mut String, cycle: &Cycle) {
-    let what = if cycle.simulated {
-        "The nominal cycle"
-    } else {
-        "The planned cycle"
-    };
+fn cycle(html: &mut String, cycle: &Cycle, title: &str) {
     let _ = write!(
         html,
-        "<h2>{what}</h2><div class=\"sheet wide\">{}",
+        "<h2>{title}</h2><div class=\"sheet wide\">{}",
         pictures::ribbon(cycle)
     );
     let narrow = pictures::narrow_phases(cycle);
@@ -160,15 +192,19 @@ fn finding_row(html: &mut String, finding: &ReportedFinding) {
 fn charts(html: &mut String, page: &Page) {
     let report = page.report;
     html.push_str("<div class=\"two\">");
-    for (title, picture) in [
+    let mut all = vec![
         ("Speeds", pictures::speeds(page.cycle)),
         ("Slurry and wetness", pictures::slurry(page.cycle)),
         ("Thickness", pictures::thickness(page.cycle)),
-        (
+    ];
+    // One run has no distribution.
+    if matches!(page.of, Of::Check) {
+        all.push((
             "Overshoot over the envelope",
             pictures::overshoot(report.proof.as_ref()),
-        ),
-    ] {
+        ));
+    }
+    for (title, picture) in all {
         let _ = write!(
             html,
             "<div><h2>{title}</h2><div class=\"sheet\">{picture}</div></div>"
@@ -204,12 +240,17 @@ fn steps(html: &mut String, report: &CheckReport) {
     html.push_str("</table></div>");
 }
 
-fn worst(html: &mut String, report: &CheckReport) {
+fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
     if report.envelope.cases.is_empty() {
         return;
     }
-    html.push_str(
-        "<h2>Worst cases of the proof</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">requirement</th><th>worst</th><th>bound</th>\
+    let title = match of {
+        Of::Check => "Worst cases of the proof",
+        Of::Run(_) => "What the run must hold",
+    };
+    let _ = write!(
+        html,
+        "<h2>{title}</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">requirement</th><th>worst</th><th>bound</th>\
          <th class=\"l\">unit</th><th>run</th><th>runs failed</th></tr>",
     );
     for case in &report.envelope.cases {
@@ -229,9 +270,13 @@ fn worst(html: &mut String, report: &CheckReport) {
             case.failed
         );
     }
-    let _ = write!(
-        html,
-        "</table><p class=\"cure\">Envelope: {}.</p></div>",
-        escape(&report.subject.widths)
-    );
+    html.push_str("</table>");
+    if matches!(of, Of::Check) {
+        let _ = write!(
+            html,
+            "<p class=\"cure\">Envelope: {}.</p>",
+            escape(&report.subject.widths)
+        );
+    }
+    html.push_str("</div>");
 }

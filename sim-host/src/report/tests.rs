@@ -51,6 +51,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
     });
     let cycle = Cycle::planned(&case, &prediction);
     let page = html::draw(&html::Page {
+        of: html::Of::Check,
         report: &report,
         cycle: &cycle,
         machine: &machine,

@@ -4,6 +4,7 @@
 //! are never reused; a retired one moves to [`RETIRED`].
 
 use super::finding::Severity;
+use crate::files::error::nearest;
 use std::fmt::Write as _;
 
 /// What the catalogue knows of one code.
@@ -540,7 +541,7 @@ catalogue! {
         "run 7: Ra 0.34 µm, target 0.30 µm";
     ProofSkipped = 211, "proof-skipped", Note,
         "Proof was not run",
-        "The closed-loop proof was not run: the static findings hold an error, or it was switched off.",
+        "The closed-loop proof was not run: the static findings hold an error.",
         "A recipe with errors would only prove what is already known.",
         "Cure the errors, and check again.",
         "3 errors, 0 runs";
@@ -549,25 +550,26 @@ catalogue! {
         "Every rule of the controller's own limits check must hold, or it will not load the recipe.",
         "What the controller refuses cannot be run; here a rule broke that no static finding named first.",
         "Change what the message names.",
-        "the controller refuses the recipe: ramp in step 2";
+        "the controller refuses the recipe: the ramp is faster than the machine allows (step 2)";
+    WaiverIdle = 213, "waiver-idle", Note,
+        "A waiver waives nothing",
+        "Every waived code should be one that is found.",
+        "A waiver that outlives its finding lets the finding pass unseen when it comes back.",
+        "Take the waiver out.",
+        "--waive creep-too-fast, and the creep speed is sound";
 }
 
-/// The code of this name, or the nearest name there is.
+/// The code of this name.
 ///
 /// # Errors
-/// The name that resembles `name` most, where none is equal.
-pub fn find(name: &str) -> Result<Code, &'static str> {
-    if let Some(code) = ALL_CODES.iter().find(|code| code.entry().code == name) {
-        return Ok(*code);
-    }
-    let mut best = ("", 0.0_f64);
-    for code in ALL_CODES {
-        let likeness = strsim::jaro_winkler(name, code.entry().code);
-        if likeness > best.1 {
-            best = (code.entry().code, likeness);
-        }
-    }
-    Err(best.0)
+/// The name that may have been meant, where none is equal and one is near enough.
+pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
+    let names = || ALL_CODES.iter().map(|code| code.entry().code);
+    ALL_CODES
+        .iter()
+        .find(|code| code.entry().code == name)
+        .copied()
+        .ok_or_else(|| nearest(name, names()))
 }
 
 /// The text of `explain CODE`.
@@ -704,7 +706,9 @@ mod tests {
     #[test]
     fn a_wrong_name_is_answered_with_the_nearest() {
         assert_eq!(find("creep-too-fast"), Ok(Code::CreepTooFast));
-        assert_eq!(find("creep-to-fast"), Err("creep-too-fast"));
+        assert_eq!(find("creep-to-fast"), Err(Some("creep-too-fast")));
+        assert_eq!(find("CREEP-TOO-FAST"), Err(Some("creep-too-fast")));
+        assert_eq!(find("bogus"), Err(None));
         assert!(
             explain(Code::CreepTooFast)
                 .lines()

@@ -7,12 +7,13 @@ use super::predict::{Prediction, predict};
 use super::prove::{Options, ProveError, Proved, prove};
 use super::static_check;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble};
-use crate::bench::Outcome;
+use crate::bench::{Outcome, PortError};
+use crate::compile::CompileError;
 
 /// What a check is asked for, besides the case.
 pub struct Request<'a> {
-    /// The proof; `None` leaves it out.
-    pub proof: Option<Options>,
+    /// How the proof is made.
+    pub proof: Options,
     /// Finds a field in its file.
     pub locate: &'a dyn Fn(&Place) -> Option<Location>,
     /// Codes that the user waives.
@@ -35,8 +36,10 @@ pub struct Checked {
 }
 
 /// Checks a case. The proof is left out while an error stands that is not waived: it would only prove what is known.
-#[must_use]
-pub fn check(case: &Case, request: &Request) -> Checked {
+///
+/// # Errors
+/// What the controller's port reports; a controller in this process is always there.
+pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
     let prediction = predict(case, 1.0);
     let mut findings = static_check::check(case, &prediction);
     let errors = findings
@@ -44,19 +47,18 @@ pub fn check(case: &Case, request: &Request) -> Checked {
         .filter(|finding| finding.severity == Severity::Error)
         .filter(|finding| !waived(finding, request.waivers))
         .count();
-    let proved = match request.proof {
-        Some(options) if errors == 0 => {
-            match prove(case, &prediction, &options, request.progress) {
-                Ok(proved) => Some(proved),
-                Err(error) => {
-                    findings.push(refused(&error));
-                    None
-                }
+    let proved = if errors > 0 {
+        findings.push(skipped(errors));
+        None
+    } else {
+        match prove(case, &prediction, &request.proof, request.progress) {
+            Ok(proved) => Some(proved),
+            // No static rule spoke, but the controller will not have it: the answer is no all the same.
+            Err(ProveError::Compile(error)) => {
+                findings.push(refused(&error));
+                None
             }
-        }
-        asked => {
-            findings.push(skipped(errors, asked.is_some()));
-            None
+            Err(ProveError::Port(error)) => return Err(error),
         }
     };
     let (proof, nominal, run) = match proved {
@@ -70,6 +72,7 @@ pub fn check(case: &Case, request: &Request) -> Checked {
     if let Some(proof) = &proof {
         findings.extend(proof.findings(request.replay));
     }
+    findings.extend(idle(request.waivers, &findings));
     for finding in &findings {
         tracing::info!(
             code = finding.name(),
@@ -78,7 +81,7 @@ pub fn check(case: &Case, request: &Request) -> Checked {
             finding.message
         );
     }
-    Checked {
+    Ok(Checked {
         report: assemble(Parts {
             case,
             findings,
@@ -90,38 +93,62 @@ pub fn check(case: &Case, request: &Request) -> Checked {
         }),
         prediction,
         run,
-    }
+    })
+}
+
+/// The static errors of a case, by name, for studies that ask something else of it.
+#[must_use]
+pub fn static_errors(case: &Case) -> Vec<&'static str> {
+    static_check::check(case, &predict(case, 1.0))
+        .iter()
+        .filter(|finding| finding.severity == Severity::Error)
+        .map(Finding::name)
+        .collect()
+}
+
+/// Waivers that nothing answered to: a stale one would let its finding pass the day it comes back.
+fn idle(waivers: &[Waiver], findings: &[Finding]) -> Vec<Finding> {
+    waivers
+        .iter()
+        .filter(|waiver| !findings.iter().any(|finding| finding.name() == waiver.code))
+        .map(|waiver| {
+            let code = Code::WaiverIdle;
+            Finding::new(
+                code,
+                Place::recipe("steps"),
+                format!(
+                    "nothing was found of the code {} that is waived",
+                    waiver.code
+                ),
+                code.entry().cure.to_owned(),
+            )
+        })
+        .collect()
 }
 
 fn waived(finding: &Finding, waivers: &[Waiver]) -> bool {
     waivers.iter().any(|waiver| waiver.code == finding.name())
 }
 
-fn skipped(errors: usize, asked: bool) -> Finding {
-    let (message, cure) = if asked {
-        (
-            format!("the proof was not run: {errors} of the static findings are errors"),
-            "cure the errors, and check again",
-        )
-    } else {
-        (
-            "the proof was switched off".to_owned(),
-            "check again with runs before the recipe goes to the machine",
-        )
-    };
+fn skipped(errors: usize) -> Finding {
+    let code = Code::ProofSkipped;
     Finding::new(
-        Code::ProofSkipped,
+        code,
         Place::recipe("steps"),
-        message,
-        cure.to_owned(),
+        format!(
+            "no run was made: the static findings hold {errors} error{}",
+            if errors == 1 { "" } else { "s" }
+        ),
+        code.entry().cure.to_owned(),
     )
 }
 
-fn refused(error: &ProveError) -> Finding {
+fn refused(error: &CompileError) -> Finding {
+    let code = Code::ProofRefused;
     Finding::new(
-        Code::ProofRefused,
+        code,
         Place::recipe("steps"),
-        error.to_string(),
-        "change what the message names".to_owned(),
+        format!("no run could be made: {error}"),
+        code.entry().cure.to_owned(),
     )
 }

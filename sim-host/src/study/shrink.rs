@@ -13,11 +13,14 @@ use crate::compile::CompileError;
 use crate::math::max;
 use crate::model::{Batch, Deviations};
 use crate::study::prove::setup;
+use crate::study::seek::Target;
+use crate::study::seek::margin::of as margin_of;
 use firmware_core::sequence::Request;
 use firmware_core::units::Newtons;
 
-/// Runs that a shortening may take: some seconds of work. Invented.
+/// Runs that a shortening may take, and ticks that they may last together: some seconds of work. Invented.
 pub const RUNS: u32 = 600;
+const TICKS: u64 = 30_000_000;
 /// Ticks that a shortened run goes on after the last of its failures.
 const AFTER: u32 = 100;
 /// Load that may be above the step's limit without counting as a failure, N: rounding of the wire's single precision. Invented.
@@ -114,6 +117,17 @@ pub fn failure(job: &Job, outcome: &Outcome) -> Failure {
     if summary.first_contact > control.first_contact_limit {
         found.push("above the first-contact limit");
     }
+    // Only a finished batch has a size.
+    if summary.cycle.is_some() {
+        for (target, name) in [
+            (Target::Size, "a part out of size"),
+            (Target::Spread, "thickness spread over its limit"),
+        ] {
+            if margin_of(job, target, summary, 0.0).0 < 0.0 {
+                found.push(name);
+            }
+        }
+    }
     found.sort_unstable();
     found
 }
@@ -122,6 +136,7 @@ struct Shrinker<'a> {
     job: &'a Job,
     target: Failure,
     runs: u32,
+    ticks: u64,
 }
 
 /// Shortens `journal`. `None` where its run does nothing wrong.
@@ -133,6 +148,7 @@ pub fn shrink(job: &Job, journal: &Journal) -> Result<Option<Short>, ShrinkError
         job,
         target: Vec::new(),
         runs: 0,
+        ticks: 0,
     };
     let mut best = journal.clone();
     if best.end.is_none() {
@@ -161,7 +177,7 @@ pub fn shrink(job: &Job, journal: &Journal) -> Result<Option<Short>, ShrinkError
         best = shrinker.deviations(best)?;
         best = shrinker.parts(best)?;
         best = shrinker.earlier(best)?;
-        if best == before || shrinker.runs >= RUNS {
+        if best == before || shrinker.spent() {
             break;
         }
     }
@@ -203,6 +219,7 @@ impl Shrinker<'_> {
         let ticks = journal
             .end
             .map_or_else(|| setup.longest(None), |end| end.ticks);
+        self.ticks += u64::from(ticks);
         let bench = replay(setup.controller(), &setup, journal, ticks, NoRecorder)
             .map_err(ShrinkError::Port)?;
         bench
@@ -211,9 +228,14 @@ impl Shrinker<'_> {
             .map_err(ShrinkError::Port)
     }
 
+    /// Nothing more may be tried.
+    const fn spent(&self) -> bool {
+        self.runs >= RUNS || self.ticks >= TICKS
+    }
+
     /// Whether a journal still shows all of the failure.
     fn fails(&mut self, journal: &Journal) -> Result<bool, ShrinkError> {
-        if self.runs >= RUNS {
+        if self.spent() {
             return Ok(false);
         }
         let Some(outcome) = self.run(journal)? else {

@@ -80,3 +80,125 @@ pub enum Act {
     /// Has read the step of a guided exercise.
     Understood,
 }
+
+/// What is known of a kind of act.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ActKind {
+    /// The word for it.
+    pub word: &'static str,
+    /// The name of its parameter; empty where it has none.
+    pub parameter: &'static str,
+}
+
+const fn kind(word: &'static str, parameter: &'static str) -> ActKind {
+    ActKind { word, parameter }
+}
+
+/// Every kind of act, in the order of [`Act`].
+pub const ACTS: &[ActKind] = &[
+    kind("start", ""),
+    kind("hold", ""),
+    kind("restart", ""),
+    kind("stop", ""),
+    kind("abort", ""),
+    kind("reset", ""),
+    kind("press-emergency-stop", ""),
+    kind("release-emergency-stop", ""),
+    kind("unlock-guard", ""),
+    kind("lock-guard", ""),
+    kind("open-guard", ""),
+    kind("close-guard", ""),
+    kind("load-carriers", ""),
+    kind("unload-carriers", ""),
+    kind("count-parts", ""),
+    kind("confirm-parts", "pieces"),
+    kind("check-slurry", ""),
+    kind("recall-recipe", "slot"),
+    kind("raise", ""),
+    kind("acknowledge", ""),
+    kind("set-mode", "mode"),
+    kind("setup-key", "on"),
+    kind("select-move", "movement"),
+    kind("hold-to-run", "on"),
+    kind("remedy", "component"),
+    kind("understood", ""),
+];
+
+/// Modes and the words for them, in the order of their numbers.
+pub const MODES: &[&str] = &["automatic", "setup", "plate-change"];
+/// Setup movements and the words for them, in the order of their numbers from 1.
+pub const MOVES: &[&str] = &["raise", "lower", "jog", "purge", "condition"];
+
+impl Act {
+    /// The word for this kind of act.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Start => "start",
+            Self::Hold => "hold",
+            Self::Restart => "restart",
+            Self::Stop => "stop",
+            Self::Abort => "abort",
+            Self::Reset => "reset",
+            Self::PressEmergencyStop => "press-emergency-stop",
+            Self::ReleaseEmergencyStop => "release-emergency-stop",
+            Self::UnlockGuard => "unlock-guard",
+            Self::LockGuard => "lock-guard",
+            Self::OpenGuard => "open-guard",
+            Self::CloseGuard => "close-guard",
+            Self::LoadCarriers => "load-carriers",
+            Self::UnloadCarriers => "unload-carriers",
+            Self::CountParts => "count-parts",
+            Self::ConfirmParts { .. } => "confirm-parts",
+            Self::CheckSlurry => "check-slurry",
+            Self::RecallRecipe { .. } => "recall-recipe",
+            Self::Raise => "raise",
+            Self::Acknowledge => "acknowledge",
+            Self::SetMode { .. } => "set-mode",
+            Self::SetupKey { .. } => "setup-key",
+            Self::SelectMove { .. } => "select-move",
+            Self::HoldToRun { .. } => "hold-to-run",
+            Self::Remedy { .. } => "remedy",
+            Self::Understood => "understood",
+        }
+    }
+
+    /// What is done, for people.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let words = match self {
+            Self::Start => "Start",
+            Self::Hold => "Hold",
+            Self::Restart => "Restart",
+            Self::Stop => "Stop",
+            Self::Abort => "Abort",
+            Self::Reset => "Reset",
+            Self::PressEmergencyStop => "Emergency stop pressed",
+            Self::ReleaseEmergencyStop => "Emergency stop released",
+            Self::UnlockGuard => "Guard: unlock",
+            Self::LockGuard => "Guard: lock",
+            Self::OpenGuard => "Guard opened",
+            Self::CloseGuard => "Guard closed",
+            Self::LoadCarriers => "Carriers and parts laid in",
+            Self::UnloadCarriers => "Carriers and parts taken out",
+            Self::CountParts => "Parts counted",
+            Self::CheckSlurry => "Slurry, agitator and line checked",
+            Self::Raise => "Raise",
+            Self::Acknowledge => "Alarms acknowledged",
+            Self::Understood => "Understood",
+            Self::ConfirmParts { pieces } => return format!("Confirmed: {pieces} pieces"),
+            Self::RecallRecipe { slot } => return format!("Recipe recalled from slot {slot}"),
+            Self::SetMode { mode } => return format!("Mode: {mode}"),
+            Self::SetupKey { on } => return format!("Setup key {}", on_off(*on)),
+            Self::SelectMove { movement } => return format!("Setup movement: {movement}"),
+            Self::HoldToRun { on: true } => "Hold-to-run held",
+            Self::HoldToRun { on: false } => "Hold-to-run let go",
+            Self::Remedy { component } => return format!("Had put right: {component}"),
+        };
+        words.into()
+    }
+}
+
+const fn on_off(on: bool) -> &'static str {
+    if on { "on" } else { "off" }
+}

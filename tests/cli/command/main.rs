@@ -9,6 +9,8 @@ mod outputs;
 mod replay;
 mod seek;
 mod shrink;
+mod told;
+mod train;
 mod tune;
 mod tune_logs;
 mod tune_page;

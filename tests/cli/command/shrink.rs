@@ -126,3 +126,54 @@ fn the_matrix_and_the_shortening_refuse_what_does_not_go_together() {
     }
     assert!(!root().join("y.jsonl").exists());
 }
+
+/// A gauge that reads thick: the batch is finished, too thin, and nothing else is wrong.
+const MISREAD: &str = r#"
+format = "scenario-1"
+id = "gauge-misreads"
+title = "A gauge that reads five micrometres too much, and another trouble (invented)"
+operator = "by-the-book"
+longest = "12 min"
+
+[[events]]
+at = "1 s"
+fault = "gauge"
+mode = "wrong"
+magnitude = "5 µm"
+
+[[events]]
+at = "3 s"
+fault = "tank-level"
+mode = "stuck"
+"#;
+
+#[test]
+fn a_batch_out_of_size_is_shortened_to_what_made_it_so() {
+    let folder = scratch("shrink-size");
+    let [scenario, long, short] =
+        ["misread.toml", "long.jsonl", "short.jsonl"].map(|n| folder.join(n));
+    std::fs::write(&scenario, MISREAD).expect("written");
+    twinplate(&[
+        "run",
+        RECIPE,
+        "--scenario",
+        text(&scenario),
+        "--journal",
+        text(&long),
+    ]);
+    let ran = twinplate(&["run", RECIPE, "--shrink", text(&long), "-o", text(&short)]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    assert!(ran.out.contains("a part out of size"), "{}", ran.out);
+    let left = std::fs::read_to_string(&short).expect("journal");
+    assert!(
+        left.contains("Gauge") && !left.contains("TankLevel"),
+        "{left}"
+    );
+    let (_, again) = json(&["run", RECIPE, "--replay", text(&short), "--format=json"]);
+    assert_eq!(again["same_as_journal"], true, "{again}");
+    let target = 538.0 - 3.0;
+    assert!(
+        again["thickness_um"]["min"].as_f64().expect("a size") < target,
+        "{again}"
+    );
+}

@@ -101,6 +101,10 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "A recipe is proved on its machine with its batch, not on any.",
             "Put the file where the error says, correct the id, or use --machine or --batch.",
         ),
+        "no-such-step" => (
+            "An event that waits for a step that never comes would never happen, and the run would prove nothing.",
+            "Name a step that the recipe has, counted from 1, or leave the step out for any.",
+        ),
         "grade-mismatch" => (
             "Removal, finish and damage depend on the grain; a wrong grade scratches a batch.",
             "Correct the grade or the grain size.",

@@ -2,7 +2,7 @@
 
 use super::RunReport;
 use crate::bench::columns;
-use crate::report::{Cycle, Paint, Style, duration, ribbon, wrap};
+use crate::report::{Cycle, Paint, Style, ribbon, wrap};
 use crate::study::finding::significant;
 use std::fmt::Write as _;
 
@@ -76,10 +76,7 @@ impl RunReport {
             lines.push(format!("seed {seed}, {which}"));
         }
         lines.push(String::new());
-        lines.push(match self.cycle_s {
-            Some(cycle) => format!("{} after {}", self.ended, duration(cycle)),
-            None => format!("{} (state {})", self.ended, self.state),
-        });
+        lines.push(self.ending());
         if let Some(cause) = &self.cause {
             lines.push(format!(
                 "first-out {} ({}) at {:.3} s: {} {}",
@@ -93,6 +90,11 @@ impl RunReport {
             ));
         }
         lines.extend(self.refused.iter().map(|what| format!("refused at {what}")));
+        lines.extend(
+            self.never
+                .iter()
+                .map(|what| format!("NEVER HAPPENED: {what}")),
+        );
         lines.push(format!(
             "peak load {} N with runout, rated {} N",
             significant(self.peak_load_n, 4),

@@ -114,6 +114,12 @@ impl<'s, 'd> Table<'s, 'd> {
         });
     }
 
+    fn note_optional(&mut self) {
+        if let Some(last) = self.notes.keys.last_mut() {
+            last.required = false;
+        }
+    }
+
     fn note_default(&mut self, default: &'static str) {
         if let Some(last) = self.notes.keys.last_mut() {
             last.required = false;

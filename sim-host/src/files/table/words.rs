@@ -202,4 +202,21 @@ impl<'d> Table<'_, 'd> {
         }
         found.map(|(_, value)| *value)
     }
+
+    /// As [`Self::word`], for a key that may be left out.
+    pub(in super::super) fn optional_word<T: Copy>(
+        &mut self,
+        key: &'static str,
+        words: &[(&'static str, T)],
+        meaning: &'static str,
+    ) -> Option<T> {
+        if self.has(key) {
+            let value = self.word(key, words, meaning);
+            self.note_optional();
+            return value;
+        }
+        let names: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
+        self.note(key, meaning, false, Kind::Word(names));
+        None
+    }
 }

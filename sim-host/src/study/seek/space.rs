@@ -44,6 +44,7 @@ impl Trial {
             operator: true,
             longest: 0.0,
             events: self.disturbance.events(&job.machine),
+            training: None,
         })
     }
 }

@@ -1,0 +1,274 @@
+// The operator's hands: everything of the machine's panel, its guard and the bench beside it, grouped by where the hand is.
+//
+// A control that is not legal now can still be pressed where a real one could: the controller refuses and says why, and the refusal is
+// shown above the control's group. What only a watcher or a lost connection forbids is disabled.
+
+import { clear, el, setAttr, setClass, setText } from "./dom.js";
+import { newtons } from "./words.js";
+
+const ANSWER_MS = 9000;
+// What is seen this long after a control was pressed is its answer, ms.
+const SEEN_MS = 2000;
+const MODES = [["automatic", "Automatic"], ["setup", "Setup"], ["plate-change", "Plate change"]];
+const MOVES = [["raise", "raise"], ["lower", "lower"], ["jog", "jog"], ["purge", "purge"], ["condition", "condition"]];
+
+export class Controls {
+  // `operate(act)` promises `{done, why}`.
+  constructor(root, welcome, operate) {
+    this.operate = operate;
+    this.buttons = new Map();
+    this.groups = [];
+    this.holding = false;
+    clear(root);
+    root.append(
+      this.emergency(welcome.job.estop_category),
+      this.commands(),
+      this.machine(welcome.job),
+      this.stores(welcome),
+      this.setup(),
+    );
+    this.leave = () => this.letGo();
+    addEventListener("blur", this.leave);
+    document.addEventListener("visibilitychange", this.leave);
+  }
+
+  group(name, title, ...children) {
+    const answer = el("p", { class: "answer", role: "status", hidden: true });
+    const group = el("section", { class: `group ${name}`, "aria-label": title }, el("h2", { text: title }), answer, ...children);
+    answer.addEventListener("click", () => {
+      answer.hidden = true;
+    });
+    group.answer = answer;
+    this.groups.push(group);
+    return group;
+  }
+
+  // A button for one act; `make` gives the act when it is pressed, or a string: what is wrong with what was typed.
+  button(word, name, { note, make, kind = "", mark = word } = {}) {
+    const button = el("button", { type: "button", class: `key ${kind}`, "data-act": word, "data-mark": mark },
+      el("span", { text: name }), note ? el("small", { text: note }) : null);
+    button.addEventListener("click", () => this.press(button, name, make ? make() : { act: word }));
+    if (!this.buttons.has(mark)) this.buttons.set(mark, []);
+    this.buttons.get(mark).push(button);
+    return button;
+  }
+
+  async press(button, name, act) {
+    const group = button.closest(".group");
+    if (typeof act === "string") {
+      this.answer(group, name, act);
+      return;
+    }
+    group.answer.hidden = true;
+    // What a look, a count or a measurement shows comes as news; it is shown here too.
+    this.asked = { group, name, at: performance.now() };
+    button.setAttribute("aria-busy", "true");
+    const told = await this.operate(act);
+    button.removeAttribute("aria-busy");
+    if (told.done) {
+      // The frame does not tell the chosen movement: what was last taken is it.
+      if (act.act === "select-move") this.moved(act.movement);
+      button.classList.add("taken");
+      setTimeout(() => button.classList.remove("taken"), 500);
+    } else {
+      this.answer(group, name, told.why);
+    }
+    return told;
+  }
+
+  answer(group, name, why) {
+    setClass(group.answer, "told", false);
+    this.say(group.answer, `✕ ${name} refused: ${why}`);
+  }
+
+  // What was seen, above the control that looked; several lines of one look stay together.
+  seen(text) {
+    if (!this.asked || performance.now() - this.asked.at > SEEN_MS) return;
+    const { answer } = this.asked.group;
+    const more = !answer.hidden && answer.classList.contains("told");
+    setClass(answer, "told", true);
+    this.say(answer, more ? `${answer.textContent} ${text}` : `◉ ${text}`);
+  }
+
+  // What the controller itself refuses comes a tick later, as news.
+  refused(text) {
+    if (!this.asked || performance.now() - this.asked.at > SEEN_MS) return;
+    const { answer } = this.asked.group;
+    setClass(answer, "told", false);
+    this.say(answer, `✕ ${text}`);
+  }
+
+  say(answer, text) {
+    answer.hidden = false;
+    setText(answer, text);
+    clearTimeout(answer.timer);
+    answer.timer = setTimeout(() => {
+      answer.hidden = true;
+    }, ANSWER_MS);
+  }
+
+  emergency(category) {
+    const press = this.button("press-emergency-stop", "Emergency stop", { kind: "mushroom", note: `category ${category}` });
+    this.releaseStop = this.button("release-emergency-stop", "Turn to release", { kind: "release" });
+    this.stop = press;
+    return this.group("emergency", "Emergency stop", press, this.releaseStop);
+  }
+
+  commands() {
+    return this.group("commands", "Operator panel", el("div", { class: "keys three" },
+      this.button("start", "Start"),
+      this.button("hold", "Hold", { note: "category 2" }),
+      this.button("restart", "Restart"),
+      this.button("stop", "Stop", { note: "category 1" }),
+      this.button("abort", "Abort", { note: "category 0" }),
+      this.button("reset", "Reset"),
+      this.button("raise", "Raise plate"),
+      this.button("acknowledge", "Acknowledge alarms", { kind: "two-wide" })));
+  }
+
+  machine(job) {
+    const pieces = el("input", { type: "number", id: "pieces", min: 0, max: 999, step: 1, inputmode: "numeric", "aria-label": "Pieces counted", placeholder: "count" });
+    const confirm = this.button("confirm-parts", "Confirm count", {
+      make: () => {
+        const value = Number(pieces.value);
+        if (pieces.value === "" || !Number.isInteger(value) || value < 0 || value > 999) {
+          pieces.focus();
+          return "type the number of pieces that you counted, 0 to 999.";
+        }
+        return { act: "confirm-parts", pieces: value };
+      },
+    });
+    pieces.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") confirm.click();
+    });
+    this.pieces = pieces;
+    return this.group("machine", `Guard and parts (${job.carriers} carriers)`,
+      el("div", { class: "keys four" },
+        this.button("unlock-guard", "Unlock guard"),
+        this.button("open-guard", "Open guard"),
+        this.button("close-guard", "Close guard"),
+        this.button("lock-guard", "Lock guard"),
+        this.button("load-carriers", "Load carriers"),
+        this.button("count-parts", "Count parts"),
+        el("span", { class: "joined two-wide" }, pieces, confirm),
+        this.button("unload-carriers", "Unload and measure", { kind: "four-wide" })));
+  }
+
+  stores(welcome) {
+    const slot = el("select", { id: "slot", "aria-label": "Stored recipe" }, el("option", { value: "", text: "stored recipe…" }),
+      ...welcome.stored.map((stored) => el("option", { value: stored.slot, text: `${stored.slot} ${stored.title}` })));
+    slot.addEventListener("change", () => {
+      const stored = welcome.stored.find((one) => String(one.slot) === slot.value);
+      const { answer } = slot.closest(".group");
+      setClass(answer, "told", true);
+      if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${newtons(load)} N`).join(", ")}.`);
+    });
+    const component = el("select", { id: "remedy", "aria-label": "What to put right" }, el("option", { value: "", text: "put right…" }),
+      ...welcome.remedies.map(([word, text]) => el("option", { value: word, text })));
+    return this.group("stores", "Slurry and stores",
+      el("div", { class: "keys stores-keys" },
+        this.button("check-slurry", "Check tank, agitator, line", { kind: "two-wide" }),
+        slot,
+        this.button("recall-recipe", "Recall", { make: () => (slot.value ? { act: "recall-recipe", slot: Number(slot.value) } : "choose a stored recipe first.") }),
+        component,
+        this.button("remedy", "Have it done", { make: () => (component.value ? { act: "remedy", component: component.value } : "choose what to put right first.") })));
+  }
+
+  setup() {
+    this.keyButton = this.button("setup-key", "Setup key", { note: "off", make: () => ({ act: "setup-key", on: this.keyButton.getAttribute("aria-pressed") !== "true" }) });
+    this.keyButton.setAttribute("aria-pressed", "false");
+    this.modes = MODES.map(([mode, name]) => {
+      const button = this.button("set-mode", name, { make: () => ({ act: "set-mode", mode }) });
+      button.dataset.mode = mode;
+      return button;
+    });
+    this.moves = MOVES.map(([movement, name]) => {
+      const button = this.button("select-move", name, { kind: "slim", make: () => ({ act: "select-move", movement }) });
+      button.dataset.move = movement;
+      return button;
+    });
+    return this.group("setup", "Setup, hold-to-run",
+      el("div", { class: "keys four" }, this.keyButton, ...this.modes),
+      el("div", { class: "keys five", role: "group", "aria-label": "Setup movement" }, ...this.moves),
+      this.holdButton());
+  }
+
+  // Press and hold, by pointer or by space or enter; anything that takes the hand away lets go.
+  holdButton() {
+    const button = el("button", { type: "button", class: "key hold", "data-act": "hold-to-run", "data-mark": "hold-to-run" },
+      el("span", { text: "Hold to run" }), el("small", { text: "moves only while held" }));
+    this.buttons.set("hold-to-run", [button]);
+    this.hold = button;
+    button.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      button.setPointerCapture(event.pointerId);
+      this.holdOn();
+    });
+    for (const event of ["pointerup", "pointercancel", "lostpointercapture", "blur", "contextmenu"]) button.addEventListener(event, this.letGo.bind(this));
+    button.addEventListener("keydown", (event) => {
+      if (event.key !== " " && event.key !== "Enter") return;
+      event.preventDefault();
+      if (!event.repeat) this.holdOn();
+    });
+    button.addEventListener("keyup", (event) => {
+      if (event.key === " " || event.key === "Enter") this.letGo();
+    });
+    return button;
+  }
+
+  holdOn() {
+    if (this.holding || this.hold.disabled) return;
+    this.holding = true;
+    this.press(this.hold, "Hold to run", { act: "hold-to-run", on: true });
+  }
+
+  letGo() {
+    if (!this.holding) return;
+    this.holding = false;
+    this.operate({ act: "hold-to-run", on: false });
+  }
+
+  // The last movement that the controller took.
+  moved(movement) {
+    for (const button of this.moves) button.setAttribute("aria-pressed", String(button.dataset.move === movement));
+  }
+
+  frame(frame) {
+    setClass(this.stop, "pressed", frame.switches.estop);
+    setAttr(this.stop, "aria-pressed", String(frame.switches.estop));
+    setText(this.stop.firstChild, frame.switches.estop ? "PRESSED" : "Emergency stop");
+    setAttr(this.keyButton, "aria-pressed", String(frame.switches.setup_key));
+    setText(this.keyButton.lastChild, frame.switches.setup_key ? "on" : "off");
+    for (const button of this.modes) setAttr(button, "aria-pressed", String(button.dataset.mode === frame.mode));
+    if (frame.mode !== "setup") this.moved("");
+    setClass(this.hold, "held", frame.switches.hold_to_run);
+  }
+
+  // Marks the controls that a guided step means: by an outline, a sign and a word.
+  guide(word) {
+    if (word === this.guided) return;
+    this.guided = word;
+    for (const [mark, buttons] of this.buttons) {
+      for (const button of buttons) {
+        setClass(button, "meant", mark === word);
+        setAttr(button, "aria-describedby", mark === word ? "task-text" : null);
+      }
+    }
+  }
+
+  // An operator without control still reaches the emergency stop: a real one does not ask who presses it.
+  enable({ all, stop }) {
+    if (!all) this.letGo();
+    for (const buttons of this.buttons.values()) {
+      for (const button of buttons) button.disabled = button === this.stop ? !stop : !all;
+    }
+    for (const group of this.groups) {
+      for (const field of group.querySelectorAll("select, input")) field.disabled = !all;
+    }
+  }
+
+  dispose() {
+    removeEventListener("blur", this.leave);
+    document.removeEventListener("visibilitychange", this.leave);
+  }
+}

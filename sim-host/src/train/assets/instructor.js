@@ -1,0 +1,262 @@
+// The instructor's page: all stations at a glance, one opened with faults and time in hand, and the records.
+
+import { get, page, save } from "./api.js";
+import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
+import { Link } from "./link.js";
+import { Panel } from "./panel.js";
+import { PACES, clock, count, digits, isStop, newtons, parseClock, phaseName, plain, responseName } from "./words.js";
+
+const LOOK_MS = 1000;
+const RECORDS_MS = 10000;
+
+const desk = { vocabulary: null, cards: new Map(), link: null, panel: null, station: null, frame: null, attempts: [] };
+
+for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+begin();
+
+async function begin() {
+  try {
+    desk.vocabulary = await get("/api/vocabulary");
+  } catch (error) {
+    tellError(`The server does not answer: ${error.message}`);
+    return;
+  }
+  buildFaults();
+  buildTime();
+  buildRecords();
+  const look = async () => {
+    try {
+      showCards(await get("/api/stations"));
+      byId("page-error").hidden = true;
+    } catch (error) {
+      tellError(`The stations could not be read: ${error.message}`);
+    }
+    setTimeout(look, LOOK_MS);
+  };
+  look();
+  readRecords();
+  setInterval(readRecords, RECORDS_MS);
+}
+
+function tellError(text) {
+  byId("page-error").hidden = false;
+  setText(byId("page-error"), text);
+}
+
+// --- stations -----------------------------------------------------------------------------------------------------------------------
+
+function showCards(stations) {
+  const root = byId("cards");
+  const live = stations.filter((station) => !station.ended);
+  const here = new Set(live.map((station) => station.station));
+  for (const [name, card] of desk.cards) {
+    if (!here.has(name)) {
+      card.item.remove();
+      desk.cards.delete(name);
+    }
+  }
+  let none = root.querySelector(".none");
+  if (!live.length && !none) {
+    none = el("li", { class: "none", text: "Nobody is at a machine. An operator begins on the operator page." });
+    root.append(none);
+  } else if (live.length && none) {
+    none.remove();
+  }
+  for (const station of live) {
+    let card = desk.cards.get(station.station);
+    if (!card) {
+      card = makeCard(station.station);
+      desk.cards.set(station.station, card);
+      root.append(card.item);
+    }
+    fillCard(card, station);
+  }
+}
+
+function makeCard(name) {
+  const parts = {};
+  for (const word of ["who", "state", "what", "phase", "told"]) parts[word] = el("span", { class: word });
+  parts.fill = el("span");
+  parts.button = el("button", { type: "button", on: { click: () => open(name) } }, parts.who, parts.state, parts.what, parts.phase,
+    el("span", { class: "meter", "aria-hidden": "true" }, parts.fill), parts.told);
+  parts.item = el("li", { class: "card", "data-station": name }, parts.button);
+  return parts;
+}
+
+function fillCard(card, station) {
+  setText(card.who, station.trainee);
+  setText(card.state, station.state);
+  setText(card.what, plain(station.title));
+  setText(card.phase, `${phaseName(station.phase)} · ${clock(station.time_s)}`);
+  setStyle(card.fill, "width", `${(100 * Math.min(1, Math.max(0, station.load_n / station.rated_load_n))).toFixed(1)}%`);
+  const stop = isStop(station.response);
+  const odd = station.alarms > 0 || station.response !== "none";
+  setClass(card.item, "danger", stop);
+  setClass(card.item, "odd", odd && !stop);
+  setClass(card.item, "open", station.station === desk.station);
+  const alarms = station.alarms ? `${stop ? "⬣" : "▲"} ${count(station.alarms, "alarm")}, ${responseName(station.response)}` : "no alarm";
+  setText(card.told, `${newtons(station.load_n)} N · ${alarms} · ${count(station.present, "page")}${station.control ? "" : ", no control"}${station.pace === "paused" ? " · time stands" : ` · ${station.pace}`}`);
+}
+
+function open(station) {
+  closeStation();
+  desk.station = station;
+  byId("opened").hidden = false;
+  setText(byId("answer"), "");
+  desk.link = new Link(station, "instructor", {
+    connection: (state, text) => {
+      setClass(byId("opened"), "lost", state !== "open");
+      setText(byId("opened-link"), text);
+    },
+    welcome: (welcome) => {
+      if (desk.panel) return;
+      setText(byId("opened-title"), `${welcome.trainee}: ${plain(welcome.exercise.title)}`);
+      desk.panel = new Panel(byId("panel"), welcome, desk.vocabulary);
+    },
+    frame: showFrame,
+    news: (news) => desk.panel?.addNews(news),
+    ended: ({ attempt }) => {
+      setText(byId("answer"), `The attempt is over and recorded as number ${attempt}.`);
+      readRecords();
+    },
+    closing: ({ why }) => setText(byId("opened-link"), why),
+  });
+  byId("opened").scrollIntoView({ block: "start" });
+}
+
+function closeStation() {
+  desk.link?.close();
+  desk.link = null;
+  desk.panel = null;
+  desk.station = null;
+  desk.frame = null;
+  clear(byId("panel"));
+  byId("opened").hidden = true;
+}
+
+function showFrame(frame) {
+  if (!desk.panel) return;
+  desk.frame = frame;
+  desk.panel.frame(frame);
+  for (const button of byId("pace").children) setAttr(button, "aria-pressed", String(button.dataset.pace === frame.pace));
+  const slider = byId("moment");
+  const now = Math.max(1, Math.floor(frame.time_s));
+  if (Number(slider.max) !== now) {
+    const atEnd = Number(slider.value) >= Number(slider.max) && document.activeElement !== slider;
+    slider.max = String(now);
+    if (atEnd) moment(now);
+  }
+}
+
+// --- faults and time ----------------------------------------------------------------------------------------------------------------
+
+function buildFaults() {
+  const component = byId("component");
+  component.append(...desk.vocabulary.components.map((entry) => el("option", { value: entry.component, text: entry.component.replaceAll("-", " ") })));
+  component.addEventListener("change", fillModes);
+  byId("mode").addEventListener("change", fillMagnitude);
+  byId("close-station").addEventListener("click", closeStation);
+  fillModes();
+  byId("fault").addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const text = byId("magnitude").value.trim().replace("\u2212", "-");
+    const magnitude = text === "" ? null : Number(text);
+    if (magnitude !== null && !Number.isFinite(magnitude)) {
+      tell("Fault", { done: false, why: `"${text}" is not a number; leave it empty for the usual magnitude.` });
+      return;
+    }
+    const ask = { ask: "inject", component: component.value, mode: byId("mode").value, magnitude };
+    tell(`${ask.component} ${ask.mode}`, await desk.link.ask(ask));
+  });
+  byId("repair").addEventListener("click", async () => {
+    tell(`${component.value} put right`, await desk.link.ask({ ask: "repair", component: component.value }));
+  });
+}
+
+const chosenComponent = () => desk.vocabulary.components.find((entry) => entry.component === byId("component").value);
+
+function fillModes() {
+  const mode = byId("mode");
+  clear(mode);
+  mode.append(...(chosenComponent()?.modes ?? []).map((entry) => el("option", { value: entry.mode, text: entry.mode })));
+  fillMagnitude();
+}
+
+function fillMagnitude() {
+  const entry = chosenComponent()?.modes.find((one) => one.mode === byId("mode").value);
+  const has = entry && entry.magnitude !== null && entry.magnitude !== undefined;
+  const field = byId("magnitude");
+  field.disabled = !has;
+  field.value = has ? digits(entry.magnitude, 6).replace("\u2212", "-") : "";
+  setText(byId("unit"), has && entry.unit ? `, ${entry.unit}` : has ? "" : " (needs none)");
+  setText(byId("meaning"), entry ? `It ${entry.meaning}.`.replace(/^It (reading|coil|contact|flow|pressure|gain|regulator|actuator)/, "The $1").replace("..", ".") : "");
+}
+
+function buildTime() {
+  for (const [word, name] of PACES) {
+    byId("pace").append(el("button", { type: "button", text: name, "data-pace": word, "aria-pressed": "false", on: { click: async () => tell("Pace", await desk.link.ask({ ask: "set-pace", pace: word })) } }));
+  }
+  byId("moment").addEventListener("input", () => moment(Number(byId("moment").value)));
+  byId("moment-text").addEventListener("input", () => {
+    const seconds = parseClock(byId("moment-text").value);
+    if (seconds !== null) byId("moment").value = String(seconds);
+  });
+  byId("go-back").addEventListener("click", async () => {
+    const seconds = parseClock(byId("moment-text").value);
+    if (seconds === null) {
+      tell("Go back", { done: false, why: "write the moment as minutes:seconds, like 1:30, or as seconds." });
+      return;
+    }
+    tell(`Back to ${clock(seconds)}`, await desk.link.ask({ ask: "go-back", to_s: seconds }));
+  });
+  byId("finish").addEventListener("click", async () => tell("End", await desk.link.ask({ ask: "finish" })));
+}
+
+function moment(seconds) {
+  byId("moment").value = String(seconds);
+  byId("moment-text").value = clock(seconds);
+  byId("moment").setAttribute("aria-valuetext", clock(seconds));
+}
+
+function tell(name, told) {
+  setText(byId("answer"), told.done ? `${name}: done.` : `✕ ${name} refused: ${told.why}`);
+  setClass(byId("answer"), "bad", !told.done);
+}
+
+// --- records ------------------------------------------------------------------------------------------------------------------------
+
+function buildRecords() {
+  byId("filter").addEventListener("input", showRecords);
+  byId("result").addEventListener("change", showRecords);
+  for (const [id, path, name] of [["csv", "/api/attempts.csv", "attempts.csv"], ["csv-acts", "/api/acts.csv", "acts.csv"]]) {
+    byId(id).addEventListener("click", () => save(path, name).catch((error) => tellError(`The records could not be saved: ${error.message}`)));
+  }
+}
+
+async function readRecords() {
+  try {
+    desk.attempts = await get("/api/attempts");
+    showRecords();
+  } catch (error) {
+    tellError(`The records could not be read: ${error.message}`);
+  }
+}
+
+function showRecords() {
+  const wanted = byId("filter").value.trim().toLowerCase();
+  const result = byId("result").value;
+  const kind = (attempt) => (!attempt.finished ? "open" : attempt.passed ? "passed" : "failed");
+  const shown = desk.attempts.filter((attempt) => (!result || kind(attempt) === result)
+    && (!wanted || `${attempt.trainee} ${attempt.title} ${attempt.exercise}`.toLowerCase().includes(wanted)));
+  setText(byId("records-count"), `${shown.length} of ${desk.attempts.length}`);
+  byId("attempts").replaceChildren(...shown.map((attempt) => {
+    const how = kind(attempt);
+    const words = { passed: "✓ passed", failed: "✕ not passed", open: attempt.state === "running" ? "▶ running" : "· not finished" };
+    return el("tr", { "data-attempt": attempt.attempt },
+      el("td", { class: "right", text: String(attempt.attempt) }), el("td", { text: attempt.trainee }), el("td", { text: plain(attempt.title) }),
+      el("td", { text: new Date(attempt.started).toLocaleString() }),
+      el("td", { class: "right", text: attempt.finished ? `${attempt.points} of ${attempt.of}` : "–" }),
+      el("td", { class: how === "passed" ? "passed" : how === "failed" ? "not-passed" : "", text: words[how] }),
+      el("td", {}, attempt.finished ? el("a", { href: page(`/debrief/${attempt.attempt}`), text: `Debrief ${attempt.attempt}` }) : "–"));
+  }));
+}

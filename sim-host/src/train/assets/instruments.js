@@ -1,0 +1,147 @@
+// Speeds, slurry, size, air, temperatures: a row each, number first, bar behind it, markers for what is asked and what is least.
+
+import { clear, el, setClass, setStyle, setText } from "./dom.js";
+import { DRIVES, fixed, micrometres } from "./words.js";
+
+// A row: name, number, unit, and a bar from `low` to `high` with zero where it belongs.
+class Row {
+  constructor(parent, name, unit, low, high) {
+    this.low = low;
+    this.span = high - low;
+    this.zero = Math.min(1, Math.max(0, -low / this.span));
+    this.number = el("span", { class: "row-number" });
+    this.fill = el("span", { class: "bar-fill" });
+    this.marker = el("span", { class: "bar-marker", hidden: true });
+    this.band = el("span", { class: "bar-band", hidden: true });
+    this.note = el("span", { class: "row-note" });
+    this.row = el("div", { class: "row" },
+      el("span", { class: "row-name", text: name }), this.note,
+      el("span", { class: "row-value" }, this.number, el("span", { class: "unit", text: ` ${unit}` })),
+      el("span", { class: "bar", "aria-hidden": "true" }, this.band, this.fill, this.marker));
+    if (this.zero > 0) {
+      const line = el("span", { class: "bar-zero" });
+      setStyle(line, "left", percent(this.zero));
+      this.row.lastChild.append(line);
+    }
+    parent.append(this.row);
+  }
+
+  at(value) {
+    return Math.min(1, Math.max(0, (value - this.low) / this.span));
+  }
+
+  show(value, text, note = "") {
+    const at = this.at(value);
+    setText(this.number, text);
+    setText(this.note, note);
+    setStyle(this.fill, "left", percent(Math.min(at, this.zero)));
+    setStyle(this.fill, "width", percent(Math.abs(at - this.zero)));
+  }
+
+  mark(value) {
+    if (this.marker.hidden !== (value === null)) this.marker.hidden = value === null;
+    if (value !== null) setStyle(this.marker, "left", percent(this.at(value)));
+  }
+
+  setBand(from, to) {
+    this.band.hidden = false;
+    setStyle(this.band, "left", percent(this.at(from)));
+    setStyle(this.band, "width", percent(this.at(to) - this.at(from)));
+  }
+
+  // A point on the bar in place of a fill from zero.
+  dot(value, text, note) {
+    const at = this.at(value);
+    setText(this.number, text);
+    setText(this.note, note);
+    setStyle(this.fill, "left", percent(Math.max(0, at - 0.015)));
+    setStyle(this.fill, "width", value > 0 ? "3%" : "0%");
+  }
+
+  odd(on) {
+    setClass(this.row, "odd", on);
+  }
+}
+
+const percent = (share) => `${(100 * share).toFixed(1)}%`;
+
+export class Instruments {
+  constructor(root, job) {
+    this.job = job;
+    clear(root);
+    const rows = (title) => {
+      const box = el("div", { class: "rows" }, el("h2", { text: title }));
+      root.append(box);
+      return box;
+    };
+    const speeds = rows("Speeds, rpm; torque");
+    this.speeds = DRIVES.map((name, index) => new Row(speeds, name.split(" ")[0], "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
+    const slurry = rows("Slurry");
+    this.flow = new Row(slurry, "flow", "L/min", 0, job.flow_scale_l_min);
+    this.rinse = new Row(slurry, "rinse", "L/min", 0, 2 * job.flow_scale_l_min);
+    this.tank = new Row(slurry, "tank", "%", 0, 1);
+    const [target, tolerance] = job.size_m;
+    const size = rows(`Size, ${micrometres(target, 1)} ± ${micrometres(tolerance, 1)} µm`);
+    const low = target - 3 * tolerance;
+    this.size = new Row(size, "gauge", "µm", low, Math.max(job.incoming_m + tolerance, target + 3 * tolerance));
+    this.size.setBand(target - tolerance, target + tolerance);
+    const services = rows("Services");
+    this.air = new Row(services, "air supply", "bar", 0, 10e5);
+    this.plates = [new Row(services, "lower plate", "°C", 0, 80), new Row(services, "upper plate", "°C", 0, 80)];
+  }
+
+  frame(frame) {
+    this.speeds.forEach((row, index) => {
+      const asked = frame.speeds_asked_rpm[index];
+      const torque = Math.round(Math.abs(frame.torques[index]) * 100);
+      row.show(frame.speeds_rpm[index], fixed(frame.speeds_rpm[index], 1), torque > 0 ? `${torque} %` : "");
+      row.mark(asked === 0 ? null : asked);
+    });
+    const [slurry, rinse] = frame.flow_l_min;
+    this.flow.show(slurry, fixed(slurry, 2), frame.switches.pump ? "pump on" : "pump off");
+    this.flow.mark(this.job.flow_min_l_min);
+    this.rinse.show(rinse, fixed(rinse, 2), frame.switches.rinse ? "valve open" : "");
+    this.tank.show(frame.tank, fixed(frame.tank * 100, 0), frame.switches.agitator ? "stirred" : "not stirred");
+    const [target, tolerance] = this.job.size_m;
+    const known = frame.size_m > 0;
+    const low = known && frame.size_m < target - tolerance;
+    this.size.dot(frame.size_m, known ? micrometres(frame.size_m, 1) : "–", known ? (low ? "▼ under" : frame.size_m <= target + tolerance ? "in size" : "above") : "unknown");
+    this.size.odd(low);
+    this.air.show(frame.supply_pa, fixed(frame.supply_pa / 1e5, 1));
+    this.plates.forEach((row, index) => row.show(frame.plates_c[index], fixed(frame.plates_c[index], 0)));
+  }
+}
+
+// Lamps: filled when on, hollow when off, each with its name. What has a control of its own is shown on that.
+const LAMPS = [
+  ["guard_open", "guard open"],
+  ["guard_locked", "guard locked"],
+  ["loaded", "parts inside"],
+  ["pin", "parking pin in"],
+  ["drives", "drives on"],
+  ["standstill", "standstill"],
+  ["pump", "slurry pump"],
+  ["agitator", "agitator turns"],
+];
+
+export class Lamps {
+  constructor(root) {
+    clear(root);
+    const list = el("ul", { class: "lamps" });
+    this.lamps = LAMPS.map(([key, name]) => {
+      const state = el("span", { class: "lamp-state" });
+      const lamp = el("li", { class: "lamp", "data-lamp": key }, el("span", { class: "lamp-dot", "aria-hidden": "true" }), el("span", { text: name }), state);
+      list.append(lamp);
+      return { key, lamp, state };
+    });
+    root.append(el("h2", { text: "Lamps" }), list);
+  }
+
+  frame(frame) {
+    for (const { key, lamp, state } of this.lamps) {
+      const on = frame.switches[key];
+      setClass(lamp, "on", on);
+      setText(state, on ? ": yes" : ": no");
+    }
+  }
+}

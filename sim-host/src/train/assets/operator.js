@@ -1,0 +1,249 @@
+// The operator's page: choosing an exercise, then the machine.
+
+import { get, page, post } from "./api.js";
+import { Controls } from "./controls.js";
+import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
+import { Link } from "./link.js";
+import { Panel } from "./panel.js";
+import { PACES, phaseName, plain } from "./words.js";
+
+const NAME_KEY = "twinplate-trainee";
+
+for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+
+const wanted = new URLSearchParams(location.search).get("station");
+if (wanted) openStation(wanted);
+else openLobby();
+
+// --- choosing -----------------------------------------------------------------------------------------------------------------------
+
+async function openLobby() {
+  byId("lobby").hidden = false;
+  byId("trainee").value = localStorage.getItem(NAME_KEY) ?? "";
+  byId("begin").addEventListener("submit", begin);
+  try {
+    const exercises = await get("/api/exercises");
+    showExercises(exercises);
+    showStations(await get("/api/stations"));
+  } catch (error) {
+    lobbyError(`The exercises could not be read: ${error.message}`);
+  }
+}
+
+function showExercises(exercises) {
+  const root = byId("exercises");
+  clear(root);
+  for (const exercise of exercises) {
+    const radio = el("input", { type: "radio", name: "exercise", value: exercise.id, required: true, id: `exercise-${exercise.id}` });
+    radio.addEventListener("change", () => choose(exercise));
+    root.append(el("label", { class: "exercise", for: radio.id }, radio,
+      el("span", { class: "exercise-title", text: plain(exercise.title) }),
+      exercise.guided ? el("span", { class: "guided", text: "▸ guided" }) : null));
+  }
+  const first = exercises.find((exercise) => exercise.guided) ?? exercises[0];
+  if (first) {
+    byId(`exercise-${first.id}`).checked = true;
+    choose(first);
+  } else {
+    lobbyError("No exercise was found. Start the server in the project's folder, or name a folder with --exercises.");
+  }
+}
+
+function choose(exercise) {
+  setText(byId("chosen-title"), plain(exercise.title));
+  setText(byId("chosen-facts"), `${exercise.guided ? "Every step is explained and waited for. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
+  setText(byId("chosen-brief"), exercise.brief);
+}
+
+function showStations(stations) {
+  const live = stations.filter((station) => !station.ended);
+  byId("running").hidden = live.length === 0;
+  clear(byId("stations"));
+  for (const station of live) {
+    byId("stations").append(el("li", {}, el("a", { href: page(`/?station=${encodeURIComponent(station.station)}`), text: `${station.trainee}: ${plain(station.title)}` }),
+      el("span", { class: "soft", text: ` ${station.state}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
+  }
+}
+
+async function begin(event) {
+  event.preventDefault();
+  const chosen = document.querySelector('input[name="exercise"]:checked');
+  const trainee = byId("trainee").value.trim();
+  if (!chosen) return lobbyError("Choose an exercise first.");
+  if (!trainee) return lobbyError("Type your name first.");
+  localStorage.setItem(NAME_KEY, trainee);
+  const seed = new URLSearchParams(location.search).get("seed");
+  try {
+    const { station } = await post("/api/stations", { exercise: chosen.value, trainee, ...(seed ? { seed: Number(seed) } : {}) });
+    location.assign(page(`/?station=${encodeURIComponent(station)}`));
+  } catch (error) {
+    lobbyError(`The machine could not be set up: ${error.message}`);
+  }
+}
+
+function lobbyError(text) {
+  const error = byId("lobby-error");
+  error.hidden = false;
+  setText(error, text);
+}
+
+// --- at the machine -----------------------------------------------------------------------------------------------------------------
+
+async function openStation(station) {
+  byId("station").hidden = false;
+  const bench = { panel: null, controls: null, seats: null, connected: false, welcome: null, waiting: [] };
+  let vocabulary;
+  try {
+    vocabulary = await get("/api/vocabulary");
+  } catch (error) {
+    banner("over", `The server does not answer: ${error.message}`);
+    return;
+  }
+  const link = new Link(station, "operator", {
+    connection: (state, text) => connection(bench, state, text),
+    welcome: (welcome) => arrive(bench, link, welcome, vocabulary),
+    frame: (frame) => show(bench, frame),
+    news: (news) => tellNews(bench, news),
+    seats: (seats) => seat(bench, seats),
+    ended: ({ attempt }) => ended(bench, attempt),
+    closing: ({ why }) => banner("lost", why),
+  });
+  buildTools(bench, link);
+}
+
+function arrive(bench, link, welcome, vocabulary) {
+  // After a reconnection the page stands as it was; only who sits where may differ.
+  if (!bench.panel) {
+    bench.welcome = welcome;
+    document.title = `twinplate: ${welcome.exercise.title}`;
+    bench.panel = new Panel(byId("panel"), welcome, vocabulary);
+    bench.controls = new Controls(byId("deck"), welcome, (act) => link.operate(act));
+    bench.controls.stop.id = "emergency";
+    task(bench, null);
+  }
+  seat(bench, welcome.seats);
+  if (!welcome.seats.control) link.ask({ ask: "take-control" });
+}
+
+function tellNews(bench, news) {
+  if (!bench.panel) return;
+  bench.panel.addNews(news);
+  // What came before this page is in the log and nowhere else.
+  if (!bench.live) return;
+  if (news.kind === "seen") bench.controls.seen(news.text);
+  if (news.kind === "refused") bench.controls.refused(news.text);
+  if (news.kind === "found") {
+    if (byId("found").hidden) clear(byId("found-list"));
+    byId("found").hidden = false;
+    byId("found-list").append(el("li", { text: news.text }));
+  }
+}
+
+function buildTools(bench, link) {
+  byId("task-more").addEventListener("click", () => {
+    setText(byId("task-whole-title"), byId("task-mark").textContent);
+    setText(byId("task-whole-text"), byId("task-text").textContent);
+    byId("task-whole").showModal();
+  });
+  byId("task-close").addEventListener("click", () => byId("task-whole").close());
+  byId("found-close").addEventListener("click", () => {
+    byId("found").hidden = true;
+  });
+  const pace = byId("pace");
+  for (const [word, name] of PACES) {
+    const button = el("button", { type: "button", text: name, "data-pace": word, "aria-pressed": "false" });
+    button.addEventListener("click", async () => toolsAnswer("Pace", await link.ask({ ask: "set-pace", pace: word })));
+    pace.append(button);
+  }
+  byId("control").addEventListener("click", async () => {
+    toolsAnswer("Control", await link.ask({ ask: bench.seats?.yours ? "release-control" : "take-control" }));
+  });
+  byId("finish").addEventListener("click", async () => toolsAnswer("Finish", await link.ask({ ask: "finish" })));
+  const understood = byId("understood");
+  understood.addEventListener("click", async () => toolsAnswer("Understood", await link.operate({ act: "understood" })));
+}
+
+function toolsAnswer(name, told) {
+  const answer = byId("tools-answer");
+  answer.hidden = told.done;
+  if (!told.done) setText(answer, `✕ ${name} refused: ${told.why}`);
+  clearTimeout(answer.timer);
+  answer.timer = setTimeout(() => {
+    answer.hidden = true;
+  }, 9000);
+}
+
+function show(bench, frame) {
+  if (!bench.panel) return;
+  bench.live = true;
+  bench.panel.frame(frame);
+  bench.controls.frame(frame);
+  for (const button of byId("pace").children) setAttr(button, "aria-pressed", String(button.dataset.pace === frame.pace));
+  setClass(byId("finish"), "ready", frame.can_finish);
+  task(bench, frame.guide);
+}
+
+// The task stands always in the same place: the guided step, or the work order.
+function task(bench, guide) {
+  const exercise = bench.welcome.exercise;
+  setClass(byId("task"), "guiding", Boolean(guide));
+  setText(byId("task-mark"), guide ? `▶ Step ${guide.number} of ${guide.of}` : "Work order");
+  setText(byId("task-text"), guide ? guide.text : exercise.brief);
+  taskRoom();
+  const understood = byId("understood");
+  const meant = guide?.control === "understood";
+  if (understood.hidden === meant) understood.hidden = !meant;
+  setClass(understood, "meant", meant);
+  bench.controls.guide(guide?.control ?? "");
+}
+
+// Where the text is longer than its place, all of it can be read.
+let measured = "";
+function taskRoom() {
+  const text = byId("task-text");
+  const now = `${text.textContent.length} ${text.clientWidth}`;
+  if (now === measured) return;
+  setClass(text, "long", text.textContent.length > 240);
+  byId("task-more").hidden = text.scrollHeight <= text.clientHeight + 2;
+  measured = `${text.textContent.length} ${text.clientWidth}`;
+}
+
+function seat(bench, seats) {
+  bench.seats = seats;
+  byId("seat").hidden = seats.yours;
+  setText(byId("seat"), `◎ Watching: ${seats.control ? `seat ${seats.control} holds control` : "nobody holds control"}`);
+  setText(byId("control"), seats.yours ? "Release control" : "Take control");
+  enable(bench);
+}
+
+function enable(bench) {
+  const { connected, seats, controls } = bench;
+  const mine = connected && Boolean(seats?.yours);
+  controls?.enable({ all: mine, stop: connected });
+  for (const button of byId("pace").children) button.disabled = !mine;
+  byId("control").disabled = !connected;
+  byId("finish").disabled = !mine;
+  byId("understood").disabled = !mine;
+}
+
+function connection(bench, state, text) {
+  bench.connected = state === "open";
+  setClass(byId("station"), "lost", state !== "open");
+  if (state === "open") byId("banner").hidden = true;
+  else banner(state, text);
+  enable(bench);
+}
+
+function banner(state, text) {
+  const box = byId("banner");
+  box.hidden = false;
+  box.dataset.state = state;
+  setText(box, state === "connecting" ? text : `⚠ ${text}`);
+}
+
+function ended(bench, attempt) {
+  const dialog = byId("ended");
+  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done when, against what should have been done.`);
+  byId("to-debrief").href = page(`/debrief/${attempt}`);
+  if (!dialog.open) dialog.showModal();
+}

@@ -1,0 +1,122 @@
+// What the machine shows: state, ladder, load, section, instruments, lamps, alarms, log. The operator and the instructor see the same.
+
+import { clear, el, setAttr, setClass, setText } from "./dom.js";
+import { Alarms } from "./alarms.js";
+import { Instruments, Lamps } from "./instruments.js";
+import { Ladder } from "./ladder.js";
+import { Load } from "./load.js";
+import { NewsLog } from "./news.js";
+import { Section } from "./section.js";
+import { categoryText, clock, clockTenths, isStop, modeName, parseMove, phaseName, plateName, responseName } from "./words.js";
+
+const part = (name, label) => el("section", { class: `box ${name}`, "aria-label": label });
+
+// Where a row's category is the machine's own, it is filled in.
+function onMachine(row, job) {
+  if (!row.by_machine) return row;
+  return { ...row, stop_category: job.estop_category, response: job.estop_category === 0 ? "immediate-stop" : "controlled-stop" };
+}
+
+export class Panel {
+  constructor(root, welcome, vocabulary) {
+    this.welcome = welcome;
+    this.root = root;
+    this.rows = new Map(vocabulary.rows.map((row) => [row.id, onMachine(row, welcome.job)]));
+    const boxes = {
+      now: part("now", "State"),
+      ladder: part("ladder", "Phase ladder"),
+      load: part("load", "Load"),
+      cut: part("cut", "Section"),
+      lamps: part("lamp-box", "Lamps and switches"),
+      instruments: part("instruments", "Speeds, slurry, size, services"),
+      alarms: part("alarms", "Alarms"),
+      news: part("log", "Log"),
+    };
+    const { alarms, news, ...rest } = boxes;
+    clear(root);
+    root.append(...Object.values(rest), el("div", { class: "side" }, alarms, news));
+    this.buildNow(boxes.now);
+    this.ladder = new Ladder(boxes.ladder);
+    this.load = new Load(boxes.load, welcome.job);
+    this.section = new Section(boxes.cut, welcome.job);
+    boxes.cut.append(el("p", { class: "cut-legend", text: "Across not to scale; heights by the scale at the left." }));
+    this.lamps = new Lamps(boxes.lamps);
+    this.instruments = new Instruments(boxes.instruments, welcome.job);
+    this.alarms = new Alarms(boxes.alarms, this.rows);
+    this.news = new NewsLog(boxes.news);
+  }
+
+  buildNow(root) {
+    this.state = el("span", { class: "state-name" });
+    this.sign = el("span", { class: "state-sign", "aria-hidden": "true" });
+    this.sub = el("span", { class: "state-sub" });
+    this.where = el("p", { class: "where" });
+    this.waits = el("p", { class: "waits" });
+    this.force = el("p", { class: "force" });
+    this.stateBox = el("div", { class: "state-box" }, this.sign, el("div", {}, this.state, this.sub));
+    this.time = el("span", { class: "time-value" });
+    this.kept = el("span", { class: "soft" });
+    root.append(this.stateBox, el("div", { class: "story" }, this.where, this.waits, this.force), el("div", { class: "time-box" }, this.time, this.kept));
+  }
+
+  frame(frame) {
+    setAttr(this.root, "data-state", frame.state);
+    setAttr(this.root, "data-phase", frame.phase);
+    setAttr(this.root, "data-step", frame.step + 1);
+    this.showNow(frame);
+    this.ladder.frame(frame);
+    this.load.frame(frame);
+    this.section.frame(frame);
+    this.lamps.frame(frame);
+    this.instruments.frame(frame);
+    this.alarms.frame(frame);
+  }
+
+  showNow(frame) {
+    const stop = isStop(frame.response) || frame.state === "Stopping" || frame.state === "Aborting";
+    const wait = frame.response === "hold" || frame.state === "Holding" || frame.state === "Held" || frame.response === "stop-at-step-end";
+    setText(this.state, frame.state);
+    setText(this.sub, `${modeName(frame.mode)} · ${plateName(frame.plate)}`);
+    setText(this.sign, stop ? "⬣" : wait ? "‖" : frame.state === "Running" || frame.state === "Restarting" ? "▶" : "■");
+    setClass(this.stateBox, "danger", stop);
+    setClass(this.stateBox, "odd", !stop && wait);
+    setText(this.where, this.whereText(frame));
+    const missing = frame.missing.length ? ` Missing: ${frame.missing.join(", ")}.` : "";
+    setText(this.waits, `${frame.waits}${missing}`);
+    this.showForce(frame, stop);
+    setText(this.time, clockTenths(frame.time_s));
+    setText(this.kept, frame.pace === "paused" ? "time stands" : `${frame.kept.toFixed(frame.kept < 10 ? 1 : 0)}× kept`);
+  }
+
+  whereText(frame) {
+    const recipe = this.welcome.stored.find((stored) => stored.slot === frame.recipe);
+    const inStep = ["dwell", "load-ramp"].includes(frame.phase);
+    const step = recipe && inStep ? `, step ${frame.step + 1} of ${recipe.steps.length} "${recipe.steps[frame.step]?.[0] ?? ""}"` : "";
+    const [spent, asked] = frame.step_s;
+    const spentText = frame.phase === "dwell" && asked > 0 ? `, ${clock(spent)} of ${clock(asked)} in band` : frame.phase === "dwell" && spent > 0 ? `, ${clock(spent)} in band` : "";
+    const confirmed = frame.state === "Running" ? "" : ` · ${frame.confirmed} of ${this.welcome.job.pieces} parts confirmed`;
+    return `${phaseName(frame.phase)}${step}${spentText} · ${recipe ? `recipe ${recipe.slot} ${recipe.id}` : "no recipe"}${confirmed}`;
+  }
+
+  // The response in force, with the category of a stop and the first-out cause.
+  showForce(frame, stop) {
+    const parts = [];
+    if (frame.cause) parts.push(`First out: ${frame.cause} ${this.rows.get(frame.cause)?.name ?? ""}`);
+    const stopText = categoryText(frame.stop_category);
+    const response = frame.response === "none" ? "" : responseName(frame.response);
+    if (response || stopText) parts.push(`${response || "stop"}${stopText ? `, ${stopText}` : ""}`);
+    setText(this.force, parts.length ? parts.join(" · ") : "No stop, hold or inhibit in force.");
+    setClass(this.force, "danger", stop && parts.length > 0);
+    setClass(this.force, "odd", !stop && parts.length > 0);
+  }
+
+  addNews(news) {
+    this.news.add(news);
+    const move = news.kind === "moved" ? parseMove(news.text) : null;
+    if (move) {
+      this.ladder.moved(move);
+      this.load.moved(news.time_s, move);
+    }
+    if (news.kind === "interlock" || news.kind === "instructor") this.load.mark(news.time_s);
+  }
+}

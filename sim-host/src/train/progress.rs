@@ -1,0 +1,98 @@
+//! How the exercise stands, and telling it as it goes.
+
+use super::log::Mark;
+use super::protocol::NewsKind;
+use super::scoring::{HarmDone, Loss, Record, Score, Standing, score};
+use super::session::Session;
+
+/// What was told already.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Progress {
+    standings: Vec<Standing>,
+    losses: Vec<String>,
+}
+
+impl Session {
+    /// The score as it stands; final once the attempt is over.
+    #[must_use]
+    pub fn score(&self) -> Score {
+        score(&Record {
+            training: &self.exercise.training,
+            log: &self.log,
+            marks: &self.marks,
+            harm: self.harm_done(),
+            tick: self.tick(),
+            over: self.finished(),
+        })
+    }
+
+    /// Harm that was done so far: what was found at unloading, and what still lies in the machine.
+    pub(super) fn harm_done(&self) -> HarmDone {
+        let plant = self.live.bench.plant();
+        let harm = plant.harm();
+        let batch = &self.exercise.job.batch;
+        let mut done = HarmDone {
+            cracked: plant.parts().any(|part| part.peak_load > plant.strength()),
+            scored: harm.dry_turning.happened(),
+            carriers: harm.out_of_ratio.happened()
+                || harm.on_carriers.happened()
+                || harm.lift_turning.happened(),
+            danger: harm.pressing_open.happened()
+                || harm.moving_open.happened()
+                || harm.falling.happened(),
+            ..HarmDone::default()
+        };
+        if self.live.completed && plant.loaded() {
+            for part in plant.parts().filter(|part| !part.dummy) {
+                done.undersize |= part.thickness < batch.target - batch.tolerance;
+                done.oversize |= part.thickness > batch.target + batch.tolerance;
+            }
+        }
+        for marked in &self.marks {
+            if let Mark::Found(found) = &marked.mark {
+                done.cracked |= found.cracked > 0;
+                done.undersize |= found.completed && found.under > 0;
+                done.oversize |= found.completed && found.over > 0;
+            }
+        }
+        done
+    }
+
+    /// Tells what was reached, missed or lost since this was asked last.
+    pub(super) fn follow_exercise(&mut self) {
+        let now = self.score();
+        let exercise = self.exercise.clone();
+        let expected = &exercise.training.expected;
+        let mut lines = Vec::new();
+        for (index, (outcome, expected)) in now.outcomes.iter().zip(expected).enumerate() {
+            let before = self.progress.standings.get(index);
+            if before == Some(&outcome.standing) {
+                continue;
+            }
+            match outcome.standing {
+                Standing::Met => lines.push(format!("Done: {}", expected.text)),
+                Standing::Late => lines.push(format!("Done, but late: {}", expected.text)),
+                Standing::Missed if before.is_some_and(|b| *b != Standing::Late) => {
+                    lines.push(format!("Not done in time: {}", expected.text));
+                }
+                _ => {}
+            }
+        }
+        for loss in now.losses.iter().filter(|loss| loss.points > 0) {
+            if !self.progress.losses.contains(&loss.id) {
+                lines.push(told(loss));
+            }
+        }
+        self.progress = Progress {
+            standings: now.outcomes.iter().map(|o| o.standing).collect(),
+            losses: now.losses.iter().map(|loss| loss.id.clone()).collect(),
+        };
+        for line in lines {
+            self.tell(NewsKind::Exercise, line, 0);
+        }
+    }
+}
+
+fn told(loss: &Loss) -> String {
+    format!("Not so: {}. {}", loss.text, loss.why)
+}

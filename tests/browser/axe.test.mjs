@@ -1,0 +1,79 @@
+// Roles, names, contrast: axe-core finds nothing on any page in its main states.
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { act, axe, begin, exercises, finishAttempt, start } from "./lib.mjs";
+
+let bench;
+before(async () => {
+  bench = await begin();
+});
+after(() => bench.end());
+
+const clean = async (page, what) => assert.deepEqual(await axe(page), [], what);
+
+test("the check itself can fail", async () => {
+  const page = await bench.page();
+  await page.goto(`${bench.url}/`);
+  await page.evaluate(() => {
+    const low = document.createElement("p");
+    low.textContent = "hardly seen";
+    low.style.color = "#bbb";
+    document.querySelector("main").append(low, document.createElement("button"));
+  });
+  const found = (await axe(page)).join();
+  assert.match(found, /color-contrast/);
+  assert.match(found, /button-name/);
+  await page.context().close();
+});
+
+test("operator's page: choosing, guided step, refusal, emergency stop, all interlocks, watching, lost, over", async () => {
+  const page = await bench.page();
+  await page.goto(`${bench.url}/`);
+  await page.waitForSelector("#exercises input");
+  await clean(page, "choosing");
+  const station = await start(bench, page, exercises.guided);
+  await clean(page, "guided step");
+  await act(page, { act: "restart" });
+  await page.waitForSelector(".answer:not([hidden])");
+  await clean(page, "refusal");
+  await act(page, { act: "press-emergency-stop" });
+  await page.waitForSelector("#emergency.pressed");
+  await page.waitForSelector(".alarm");
+  await clean(page, "emergency stop");
+  await page.click("text=All interlocks");
+  await page.waitForSelector("dialog[open] tbody tr");
+  assert.equal(await page.locator("dialog[open] tbody tr").count(), 48);
+  await clean(page, "all interlocks");
+  await page.keyboard.press("Escape");
+  const watcher = await bench.page();
+  await watcher.goto(`${bench.url}/?station=${station}`);
+  await watcher.waitForSelector("#seat:not([hidden])");
+  await watcher.waitForSelector(".alarm");
+  await clean(watcher, "watching");
+  await watcher.context().close();
+  bench.quiet();
+  await page.context().close();
+});
+
+test("instructor's page and debrief", async () => {
+  const page = await bench.page();
+  const station = await start(bench, page, exercises.loaded, { trainee: "<b onclick=alert(1)>Bo</b>" });
+  const desk = await bench.page();
+  await desk.goto(`${bench.url}/instructor`);
+  await clean(desk, "instructor, list");
+  await desk.click(`[data-station="${station}"] button`);
+  await desk.waitForFunction(() => document.querySelector("#opened .time-value")?.textContent);
+  await clean(desk, "instructor, opened");
+  assert.match(await desk.innerText("#opened-title"), /^<b onclick=alert\(1\)>Bo<\/b>: /, "a name is text, never markup");
+  const attempt = await finishAttempt(page);
+  await clean(page, "over");
+  await page.goto(`${bench.url}/debrief/${attempt}`);
+  await page.waitForSelector(".time-line");
+  await clean(page, "debrief");
+  await page.emulateMedia({ media: "print" });
+  await clean(page, "debrief on paper");
+  bench.quiet();
+  await page.context().close();
+  await desk.context().close();
+});

@@ -1,0 +1,213 @@
+// What the browser tests share: a server of their own, pages that fail a test by any console error, and hands for every control.
+
+import assert from "node:assert/strict";
+import { spawn } from "node:child_process";
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { fileURLToPath } from "node:url";
+import { chromium } from "playwright-core";
+
+const here = path.dirname(fileURLToPath(import.meta.url));
+export const root = path.resolve(here, "../..");
+const binary = process.env.TWINPLATE ?? path.join(root, "target/release/twinplate");
+const axeSource = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+
+// Longest that a page may take to show what it should, ms. Generous: the machine may be busy with other tests.
+export const PATIENCE = 15000;
+
+const ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
+
+// Starts `twinplate train` with its own records and a browser; `end` stops both.
+export async function begin() {
+  const folder = await mkdtemp(path.join(tmpdir(), "twinplate-browser-"));
+  const server = spawn(binary, ["train", "--port", "0", "--records", path.join(folder, "records.sqlite")], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+  let complaints = "";
+  server.stderr.on("data", (data) => {
+    complaints += data;
+  });
+  const url = await new Promise((resolve, reject) => {
+    let told = "";
+    const timer = setTimeout(() => reject(new Error(`the server named no address: ${told}${complaints}`)), PATIENCE);
+    server.stdout.on("data", (data) => {
+      told += data;
+      const found = told.match(/http:\/\/[^\s/]+/);
+      if (found) {
+        clearTimeout(timer);
+        resolve(found[0]);
+      }
+    });
+    server.on("error", reject);
+    server.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${complaints}`)));
+  });
+  const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ARGUMENTS });
+  const faults = [];
+  return {
+    url,
+    browser,
+    faults,
+    async end() {
+      await browser.close();
+      server.removeAllListeners("exit");
+      const gone = new Promise((resolve) => server.on("exit", resolve));
+      server.kill("SIGINT");
+      await gone;
+      await rm(folder, { recursive: true, force: true });
+    },
+    // A page in a context of its own, so in a person's own browser. Console errors and failed loads are collected.
+    async page(options = {}) {
+      const context = await browser.newContext({ viewport: { width: 1280, height: 800 }, ...options });
+      const page = await context.newPage();
+      page.setDefaultTimeout(PATIENCE);
+      page.on("console", (message) => {
+        if (message.type() === "error" || message.type() === "warning") faults.push(`console: ${message.text()}`);
+      });
+      page.on("pageerror", (error) => faults.push(`error: ${error.message}`));
+      page.on("requestfailed", (request) => faults.push(`failed: ${request.url()}`));
+      page.on("response", (response) => {
+        if (response.status() >= 400) faults.push(`${response.status()}: ${response.url()}`);
+      });
+      return page;
+    },
+    // To be called at the end of every test: nothing was complained of.
+    quiet() {
+      assert.deepEqual(faults.splice(0), [], "the browser's console is quiet");
+    },
+  };
+}
+
+// From the list of exercises to the machine, as a person does it. Gives the station's name.
+export async function start(bench, page, exercise, { trainee = "Test", seed = 1 } = {}) {
+  await page.goto(`${bench.url}/?seed=${seed}`);
+  await page.check(`#exercises input[value="${exercise}"]`);
+  await page.fill("#trainee", trainee);
+  await page.click("#begin button[type=submit]");
+  await ready(page);
+  return new URL(page.url()).searchParams.get("station");
+}
+
+// The machine is shown and under this page's control.
+export async function ready(page) {
+  await page.waitForFunction(() => document.querySelector(".time-value")?.textContent && document.querySelector('[data-act="start"]')?.disabled === false);
+}
+
+export const text = (page, selector) => page.locator(selector).first().innerText();
+export const state = (page) => text(page, ".state-name");
+export const phase = (page) => page.evaluate(() => document.querySelector("#panel").dataset.phase ?? "");
+export const seconds = (page) => page.evaluate(() => document.querySelector(".time-value").textContent.split(":").reduce((sum, part) => sum * 60 + Number(part), 0));
+
+export async function pace(page, word) {
+  await page.click(`#pace [data-pace="${word}"]`);
+  await page.waitForSelector(`#pace [data-pace="${word}"][aria-pressed=true]`);
+}
+
+// Waits until the panel shows a state, phase or alarm.
+export const untilState = (page, name, timeout = PATIENCE) => page.waitForFunction((wanted) => document.querySelector(".state-name").textContent === wanted, name, { timeout, polling: 20 });
+export const untilPhase = (page, name, timeout = PATIENCE) => page.waitForFunction((wanted) => document.querySelector("#panel").dataset.phase === wanted, name, { timeout, polling: 20 });
+export const untilAlarm = (page, row, timeout = PATIENCE) => page.waitForSelector(`.alarm[data-row="${row}"]`, { timeout });
+
+// Does an act by the page's own controls. `pointer` false leaves the hand on a held control.
+export async function act(page, what) {
+  switch (what.act) {
+    case "confirm-parts":
+      await page.fill("#pieces", String(what.pieces));
+      return page.click('[data-act="confirm-parts"]');
+    case "recall-recipe":
+      await page.selectOption("#slot", String(what.slot));
+      return page.click('[data-act="recall-recipe"]');
+    case "remedy":
+      await page.selectOption("#remedy", what.component);
+      return page.click('[data-act="remedy"]');
+    case "set-mode":
+      return page.click(`[data-mode="${what.mode}"]`);
+    case "select-move":
+      return page.click(`[data-move="${what.movement}"]`);
+    case "setup-key": {
+      const on = (await page.getAttribute('[data-act="setup-key"]', "aria-pressed")) === "true";
+      if (on !== what.on) await page.click('[data-act="setup-key"]');
+      return undefined;
+    }
+    case "hold-to-run":
+      if (!what.on) return page.mouse.up();
+      await page.hover('[data-act="hold-to-run"]');
+      return page.mouse.down();
+    case "understood":
+      return page.click("#understood");
+    default:
+      return page.click(`[data-act="${what.act}"]`);
+  }
+}
+
+// The refusal shown at the group of a control, or "" where there is none.
+export async function refusal(page, word) {
+  const answer = page.locator(`.group:has([data-act="${word}"]) .answer`);
+  return (await answer.isVisible()) ? answer.innerText() : "";
+}
+
+// Violations that axe-core finds, in words; none is what is wanted.
+export async function axe(page) {
+  await page.evaluate(axeSource);
+  return page.evaluate(async () => {
+    const { violations } = await globalThis.axe.run();
+    return violations.map((one) => `${one.id}: ${one.nodes.map((node) => `${node.target.join(" ")} (${node.any[0]?.message ?? node.failureSummary})`).join("; ")}`);
+  });
+}
+
+// Value below which a share of the samples lies.
+export function percentile(samples, share) {
+  const sorted = [...samples].sort((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.ceil(share * sorted.length) - 1)];
+}
+
+// Exercises by what the tests need of them.
+export const exercises = {
+  // Every step explained and waited for.
+  guided: "first-cycle",
+  // Idle, nothing laid in; an ordinary cycle without a fault.
+  loaded: "plain-cycle",
+};
+
+// What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.
+export async function follow(page, press = act) {
+  const word = await page.evaluate(() => {
+    const meant = document.querySelector(".meant:not(:disabled)");
+    return meant ? meant.dataset.act : "";
+  });
+  if (!word) return false;
+  const told = await page.innerText("#task-text");
+  const number = (pattern) => Number(told.match(pattern)?.[1]);
+  const what = { act: word };
+  if (word === "confirm-parts") what.pieces = number(/(\d+) (?:pieces|parts|discs|wafers|rings)/);
+  if (word === "recall-recipe") what.slot = number(/slot (\d+)/i);
+  await press(page, what);
+  return true;
+}
+
+export const step = (page) => page.innerText("#task-mark");
+
+// Brings a machine with an ordinary exercise to a phase, as a good operator does it.
+export async function cycleTo(page, phase) {
+  if ((await state(page)) === "Stopped") await act(page, { act: "reset" });
+  await untilState(page, "Idle");
+  for (const what of byTheBook) {
+    await act(page, what);
+    await page.waitForTimeout(150);
+  }
+  await pace(page, "20x");
+  await untilPhase(page, phase, 60000);
+  await pace(page, "1x");
+}
+
+// Ends the attempt from the page; gives its number in the records.
+export async function finishAttempt(page) {
+  await page.click("#finish");
+  await page.waitForSelector("#ended[open]");
+  return Number((await page.getAttribute("#to-debrief", "href")).match(/\d+/)[0]);
+}
+
+// From an empty machine at rest to a running cycle.
+export const byTheBook = [
+  { act: "unlock-guard" }, { act: "open-guard" }, { act: "load-carriers" }, { act: "count-parts" }, { act: "close-guard" }, { act: "lock-guard" },
+  { act: "check-slurry" }, { act: "recall-recipe", slot: 1 }, { act: "confirm-parts", pieces: 15 }, { act: "start" },
+];

@@ -1,0 +1,25 @@
+//! Exercises, scores and sessions from outside: every script of the set comes out as it says, everything that was done can be done
+//! again, and nothing that hands can do makes a session fail.
+
+mod hands;
+mod scripts;
+mod texts;
+
+use sim_host::files::render_errors;
+use sim_host::train::exercise::{self, Exercise};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Folder of the exercises.
+pub fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/exercises")
+}
+
+/// An exercise of the set.
+pub fn exercise(id: &str) -> Arc<Exercise> {
+    let path = folder().join(format!("{id}.toml"));
+    match exercise::load(&path) {
+        Ok(exercise) => Arc::new(exercise),
+        Err(errors) => panic!("{}", render_errors(&errors, false)),
+    }
+}

@@ -1,0 +1,204 @@
+//! A server of its own for a test, on a port of its own.
+
+use crate::root;
+use sim_host::train::exercise::{self, Exercise};
+use sim_host::train::records::{Clerk, Records};
+use sim_host::train::server::floor::Floor;
+use sim_host::train::server::gate::Gate;
+use sim_host::train::server::station::Station;
+use sim_host::train::server::{Shared, listen, new_token, serve};
+use std::net::SocketAddr;
+use std::sync::Arc;
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::net::TcpStream;
+use tokio::sync::oneshot;
+use tokio::task::JoinHandle;
+
+/// The exercise that most tests open.
+pub const EXERCISE: &str = "plain-cycle";
+
+/// A running server.
+pub struct House {
+    pub address: SocketAddr,
+    pub token: String,
+    pub floor: Floor,
+    /// Of a server in this process.
+    serving: Option<(oneshot::Sender<()>, JoinHandle<std::io::Result<()>>)>,
+}
+
+/// An answer over HTTP.
+#[derive(Debug)]
+pub struct Answer {
+    pub status: u16,
+    pub head: String,
+    pub body: String,
+}
+
+impl Answer {
+    pub fn header(&self, name: &str) -> Option<&str> {
+        self.head.lines().find_map(|line| {
+            let (key, value) = line.split_once(':')?;
+            key.eq_ignore_ascii_case(name).then(|| value.trim())
+        })
+    }
+
+    pub fn json(&self) -> serde_json::Value {
+        serde_json::from_str(&self.body).unwrap_or_else(|error| panic!("{error}: {}", self.body))
+    }
+}
+
+/// The exercises of the demonstration set.
+pub fn exercises() -> Vec<Arc<Exercise>> {
+    let mut paths: Vec<_> = std::fs::read_dir(root().join("recipes/exercises"))
+        .expect("the folder is there")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|end| end == "toml"))
+        .collect();
+    paths.sort();
+    let load = |path: &std::path::PathBuf| match exercise::load(path) {
+        Ok(exercise) => Arc::new(exercise),
+        Err(errors) => panic!("{errors:?}"),
+    };
+    paths.iter().map(load).collect()
+}
+
+impl House {
+    /// On loopback.
+    pub async fn open() -> Self {
+        Self::open_on("127.0.0.1:0").await
+    }
+
+    /// On an address.
+    pub async fn open_on(address: &str) -> Self {
+        let listener = listen(address.parse().expect("an address"))
+            .await
+            .expect("listens");
+        let bound = listener.local_addr().expect("is bound");
+        let (clerk, _) = Clerk::start(Records::in_memory().expect("opens")).expect("starts");
+        let token = new_token().expect("made");
+        let floor = Floor::new(clerk.clone());
+        let shared = Shared {
+            gate: Arc::new(Gate::new(bound, token.clone())),
+            exercises: Arc::new(exercises()),
+            floor: floor.clone(),
+            clerk,
+        };
+        let (stop, stopped) = oneshot::channel();
+        let serving = tokio::spawn(serve(listener, shared, async {
+            let _ = stopped.await;
+        }));
+        Self {
+            address: SocketAddr::from(([127, 0, 0, 1], bound.port())),
+            token,
+            floor,
+            serving: Some((stop, serving)),
+        }
+    }
+
+    /// One that another process serves; the token is that of its page.
+    pub async fn elsewhere(address: SocketAddr) -> Self {
+        let (clerk, _) = Clerk::start(Records::in_memory().expect("opens")).expect("starts");
+        let mut house = Self {
+            address,
+            token: String::new(),
+            floor: Floor::new(clerk),
+            serving: None,
+        };
+        let page = house.get("/").await.body;
+        let (_, rest) = page
+            .split_once("name=\"twinplate-token\" content=\"")
+            .expect("the page has a token");
+        house.token = rest.split('"').next().unwrap_or_default().to_owned();
+        house
+    }
+
+    /// Stops the server as Ctrl-C does, and waits for it.
+    pub async fn close(self) {
+        if let Some((stop, serving)) = self.serving {
+            let _ = stop.send(());
+            serving.await.expect("no panic").expect("no error");
+        }
+    }
+
+    pub fn host(&self) -> String {
+        self.address.to_string()
+    }
+
+    pub fn origin(&self) -> String {
+        format!("http://{}", self.address)
+    }
+
+    /// Bytes as they are, and the answer to them.
+    pub async fn raw(&self, request: &[u8]) -> Answer {
+        let mut stream = TcpStream::connect(self.address).await.expect("connects");
+        // A server that has heard enough closes while we still write.
+        let _ = stream.write_all(request).await;
+        let mut answer = Vec::new();
+        let _ = tokio::time::timeout(
+            std::time::Duration::from_secs(20),
+            stream.read_to_end(&mut answer),
+        )
+        .await
+        .expect("the server answers and closes");
+        let text = String::from_utf8_lossy(&answer).into_owned();
+        let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
+        let status = head.split(' ').nth(1).and_then(|code| code.parse().ok());
+        Answer {
+            status: status.unwrap_or(0),
+            head: head.to_owned(),
+            body: body.to_owned(),
+        }
+    }
+
+    /// A request of a line, headers and a body.
+    pub async fn ask(&self, line: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+        let mut request = format!("{line} HTTP/1.1\r\nconnection: close\r\n");
+        for (name, value) in headers {
+            request.push_str(&format!("{name}: {value}\r\n"));
+        }
+        if !body.is_empty() {
+            request.push_str(&format!("content-length: {}\r\n", body.len()));
+        }
+        request.push_str("\r\n");
+        request.push_str(body);
+        self.raw(request.as_bytes()).await
+    }
+
+    /// A GET as a page of ours makes it.
+    pub async fn get(&self, path: &str) -> Answer {
+        let headers = [
+            ("host", self.host()),
+            ("x-twinplate-token", self.token.clone()),
+        ];
+        let headers = headers
+            .each_ref()
+            .map(|(name, value)| (*name, value.as_str()));
+        self.ask(&format!("GET {path}"), &headers, "").await
+    }
+
+    /// Opens a station as a page of ours does.
+    pub async fn station(&self, exercise: &str, trainee: &str) -> String {
+        let body = serde_json::json!({ "exercise": exercise, "trainee": trainee, "seed": 7 });
+        let answer = self.post(&body.to_string()).await;
+        assert_eq!(answer.status, 200, "{answer:?}");
+        let station = answer.json()["station"].as_str().map(str::to_owned);
+        station.expect("a name")
+    }
+
+    /// Posts a station's body as a page of ours does.
+    pub async fn post(&self, body: &str) -> Answer {
+        let (host, origin) = (self.host(), self.origin());
+        let headers = [
+            ("host", host.as_str()),
+            ("origin", &origin),
+            ("x-twinplate-token", &self.token),
+            ("content-type", "application/json"),
+        ];
+        self.ask("POST /api/stations", &headers, body).await
+    }
+
+    /// What connections share with the thread of a station.
+    pub fn inside(&self, station: &str) -> Arc<Station> {
+        self.floor.find(station).expect("the station is there")
+    }
+}

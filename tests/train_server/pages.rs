@@ -1,0 +1,153 @@
+//! Pages, lists and records over HTTP.
+
+use crate::browser::{Answered, Browser};
+use crate::house::{EXERCISE, House, exercises};
+use sim_host::train::protocol::{Ask, Tell};
+use sim_host::train::server::assets::ASSETS;
+use sim_host::train::session::FIRST_TICK;
+
+#[tokio::test]
+async fn the_pages_and_all_they_load_are_served_with_their_types() {
+    let house = House::open().await;
+    for page in ["/", "/instructor", "/debrief/1"] {
+        let answer = house.get(page).await;
+        assert_eq!(answer.status, 200, "{page}");
+        assert_eq!(
+            answer.header("content-type"),
+            Some("text/html; charset=utf-8")
+        );
+        assert!(
+            answer
+                .body
+                .contains(&format!("content=\"{}\"", house.token))
+        );
+        assert!(!answer.body.contains("{{token}}"));
+    }
+    for asset in ASSETS {
+        let answer = house.get(&format!("/assets/{}", asset.name)).await;
+        assert_eq!(answer.status, 200, "{}", asset.name);
+        assert_eq!(answer.header("content-type"), Some(asset.kind));
+        assert!(!answer.body.contains(&house.token), "{}", asset.name);
+    }
+    house.close().await;
+}
+
+#[tokio::test]
+async fn exercises_and_words_are_listed() {
+    let house = House::open().await;
+    let listed = house.get("/api/exercises").await.json();
+    let ids: Vec<&str> = listed
+        .as_array()
+        .expect("a list")
+        .iter()
+        .map(|card| card["id"].as_str().expect("an identifier"))
+        .collect();
+    assert_eq!(ids.len(), exercises().len());
+    assert!(ids.contains(&EXERCISE), "{ids:?}");
+    let words = house.get("/api/vocabulary").await.json();
+    assert!(words["rows"].as_array().is_some_and(|rows| rows.len() > 10));
+    assert!(
+        words["components"]
+            .as_array()
+            .is_some_and(|all| all.len() > 5)
+    );
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_station_is_opened_for_a_name_and_an_exercise_that_exist() {
+    let house = House::open().await;
+    let long = "a".repeat(61);
+    for (body, status) in [
+        (r#"{"exercise":"none","trainee":"Ana"}"#.to_owned(), 404),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"  "}}"#),
+            422,
+        ),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"{long}"}}"#),
+            422,
+        ),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"a\nb"}}"#),
+            422,
+        ),
+        (format!(r#"{{"exercise":"{EXERCISE}"}}"#), 422),
+        (
+            format!(r#"{{"exercise":"{EXERCISE}","trainee":"Ana","seed":-1}}"#),
+            422,
+        ),
+    ] {
+        let answer = house.post(&body).await;
+        assert_eq!(answer.status, status, "{body}: {answer:?}");
+        let told = answer.json();
+        assert!(told["error"].as_str().is_some_and(|why| !why.is_empty()));
+        assert!(told["code"].as_str().is_some_and(|code| !code.is_empty()));
+    }
+    assert!(house.floor.list().is_empty());
+    house.close().await;
+}
+
+#[tokio::test]
+async fn a_finished_attempt_is_in_the_records_with_its_debrief() {
+    let house = House::open().await;
+    let station = house.station(EXERCISE, "=Ana").await;
+    let running = house.get("/api/attempts").await.json();
+    assert_eq!(running[0]["state"], "running");
+    assert_eq!(running[0]["finished"], false);
+    assert_eq!(running[0]["seed"], "7");
+
+    let mut browser = Browser::operator(&house, &station).await;
+    browser
+        .frame_with(|frame| frame.tick > FIRST_TICK + 200)
+        .await;
+    let asked = browser.say(Ask::Finish).await;
+    let mut ended = None;
+    let mut answered = None;
+    while ended.is_none() || answered.is_none() {
+        match browser.next().await {
+            Tell::Ended { attempt } => ended = Some(attempt),
+            Tell::Done { id } if id == asked => answered = Some(()),
+            Tell::Refused { why, .. } => panic!("{why}"),
+            _ => {}
+        }
+    }
+    let id = ended.expect("ended");
+    let again = browser.ask(Ask::Finish).await;
+    assert_eq!(again, Answered::Refused("over".into()));
+
+    let listed = house.get("/api/attempts?trainee=%3DAna").await.json();
+    assert_eq!(listed[0]["attempt"], id);
+    assert_eq!(listed[0]["state"], "finished");
+    assert_eq!(listed[0]["passed"], false);
+    assert!(listed[0]["ended"].is_string());
+    let none = house.get("/api/attempts?trainee=Ben").await.json();
+    assert_eq!(none.as_array().map(Vec::len), Some(0));
+    let whole = house.get(&format!("/api/attempts/{id}")).await.json();
+    assert_eq!(whole["record"]["attempt"], id);
+    assert!(
+        whole["debrief"]["score"]["of"]
+            .as_f64()
+            .is_some_and(|of| of > 0.0)
+    );
+    assert_eq!(house.get("/api/attempts/999").await.status, 404);
+    assert_eq!(house.get("/api/attempts?limit=x").await.status, 400);
+
+    let csv = house.get("/api/attempts.csv").await;
+    assert_eq!(csv.header("content-type"), Some("text/csv; charset=utf-8"));
+    assert!(csv.body.contains(",'=Ana,"), "no formula: {}", csv.body);
+    house.close().await;
+}
+
+#[tokio::test]
+async fn no_more_stations_than_sixty_four_and_a_closed_server_has_saved_them() {
+    let house = House::open().await;
+    for number in 0..64 {
+        house.station(EXERCISE, &format!("Trainee {number}")).await;
+    }
+    let body = format!(r#"{{"exercise":"{EXERCISE}","trainee":"One more"}}"#);
+    let answer = house.post(&body).await;
+    assert_eq!(answer.status, 503, "{answer:?}");
+    assert_eq!(answer.json()["code"], "full");
+    house.close().await;
+}
