@@ -1,6 +1,6 @@
 //! An interlock row that is left out of the controller turns the cells red that it had answered: each row that has cells, one by one.
 
-use crate::pages::{check, table};
+use crate::pages::{check, read, table};
 use crate::{MATRICES, PAGE, SEED, all, threads};
 use firmware_core::controller::Controller;
 use firmware_core::interlock::{Row, TABLE};
@@ -70,6 +70,23 @@ fn without(job: &sim_host::bench::Job, index: usize, numbers: &[usize]) -> Witho
     found
 }
 
+/// Numbers of the rows that the page has for a recipe: a row that answers nothing any more would not be tried, and not be missed.
+fn on_page(recipe: &str) -> Vec<String> {
+    let page = read(PAGE);
+    let begin = format!("<!-- generated: rows {recipe} -->");
+    let block = page
+        .split_once(&begin)
+        .and_then(|(_, rest)| rest.split_once("<!-- end -->"))
+        .map(|(block, _)| block)
+        .expect("the page has a block of rows for each recipe");
+    block
+        .lines()
+        .filter_map(|line| line.strip_prefix("| ")?.split(' ').next())
+        .filter(|cell| cell.parse::<u16>().is_ok())
+        .map(str::to_owned)
+        .collect()
+}
+
 #[test]
 fn each_row_that_is_deleted_turns_its_cells_red() {
     let mut unseen = Vec::new();
@@ -97,6 +114,12 @@ fn each_row_that_is_deleted_turns_its_cells_red() {
                 found.silent.to_string(),
             ]);
         }
+        let ids: Vec<String> = rows.iter().map(|row| row[0].clone()).collect();
+        assert_eq!(
+            ids,
+            on_page(recipe),
+            "{recipe}: rows that answer some cell, and those on the page"
+        );
         if all() {
             check(
                 PAGE,
