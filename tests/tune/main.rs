@@ -3,6 +3,7 @@
 
 mod bad;
 mod demo;
+mod doubt;
 mod limit;
 mod live;
 mod loops;

@@ -263,6 +263,70 @@ fn the_page_has_the_errors_and_the_coverage() {
     check("docs/tuning.md", "recovery", &table(&head, rows));
 }
 
+/// Default options at 1 % of noise: nothing is told of order and drift. Errors and coverage where the order was chosen rightly, how
+/// often it was, how often the log was refused.
+#[test]
+fn the_page_has_the_free_choice() {
+    let mut rows = Vec::new();
+    for (word, order) in [
+        ("first order", Order::First),
+        ("second order", Order::Second),
+        ("integrating", Order::Integrating),
+    ] {
+        let (mut all, mut right, mut refused) = (0_usize, 0_usize, 0_usize);
+        let mut tallies: [Tally; 4] = Default::default();
+        for case in cases().filter(|c| c.kind == "white" && c.order == order && c.noise == 1.0) {
+            all += 1;
+            let Ok(found) = identify(&case.log, &Options::default()) else {
+                refused += 1;
+                continue;
+            };
+            if found.chosen().model.order != order {
+                continue;
+            }
+            right += 1;
+            let p = found.chosen().parameters;
+            for (i, estimate) in [p.gain, p.tau1, p.tau2, p.dead_time]
+                .into_iter()
+                .enumerate()
+            {
+                if case.truth[i] != 0.0 && (order != Order::Integrating || i == 0 || i == 3) {
+                    tallies[i].add(case.truth[i], estimate);
+                }
+            }
+        }
+        let share = right as f64 / all as f64;
+        assert!(all >= 100 && share >= 0.5, "{word}: {right} of {all} right");
+        let mut row = vec![
+            word.to_owned(),
+            all.to_string(),
+            format!("{:.0} %", 100.0 * share),
+            refused.to_string(),
+        ];
+        for (i, tally) in tallies.iter().enumerate() {
+            if tally.errors.is_empty() {
+                row.push("–".to_owned());
+                continue;
+            }
+            let error = Tally::median(&tally.errors);
+            assert!(
+                LIMITS.is_none_or(|limits| error < limits[i]) && tally.coverage() >= 0.8,
+                "{word}: {}: {error}, {}",
+                NAMES[i],
+                tally.coverage()
+            );
+            row.push(format!(
+                "{:.2} %, {:.0} %",
+                100.0 * error,
+                100.0 * tally.coverage()
+            ));
+        }
+        rows.push(row);
+    }
+    let head = [&["model", "series", "order right", "refused"][..], &NAMES].concat();
+    check("docs/tuning.md", "free-choice", &table(&head, rows));
+}
+
 /// The choice among all forms, drift included: the true order at little noise; at more, never a more complex one than the truth
 /// in more than one of twenty.
 #[test]

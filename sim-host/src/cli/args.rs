@@ -227,7 +227,7 @@ pub struct Tune {
     #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", requires = "from", value_parser = seconds)]
     pub dead_time: Option<f64>,
     /// Corner of the controller's load filter, Hz, where only a log is known; none unless given.
-    #[arg(long, value_name = "HZ", requires = "from", conflicts_with = "machine", value_parser = corner)]
+    #[arg(long, allow_negative_numbers = true, value_name = "HZ", requires = "from", conflicts_with = "machine", value_parser = corner)]
     pub filter: Option<f64>,
     /// Tune for what an experiment on the simulated machine shows, not for the line that the machine file declares.
     #[arg(
@@ -250,9 +250,9 @@ pub struct Tune {
     /// Write no report page.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
-    /// Machines drawn from the envelope for the chosen gains, beside the nominal one.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 500, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
-    pub runs: u32,
+    /// Machines drawn from the envelope for the chosen gains, beside the nominal one; 500 unless given. Needs a machine.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub runs: Option<u32>,
     /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
     #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,

@@ -37,7 +37,7 @@ pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, Failu
     ] {
         put(table, key, new);
     }
-    let text = document.to_string();
+    let text = with_ends_of(&file.text, document.to_string());
     let read = parse_machine(&file.path, &text).map_err(Failure::Files)?;
     let wanted = Machine {
         gains: Some(*gains),
@@ -50,6 +50,16 @@ pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, Failu
             "{} with the new gains does not read back as the machine that was judged",
             file.path.display()
         )))
+    }
+}
+
+/// A text with the line ends of another: the editor writes bare line feeds whatever it read.
+fn with_ends_of(old: &str, new: String) -> String {
+    let pairs = old.matches("\r\n").count();
+    if 2 * pairs > old.matches('\n').count() {
+        new.replace("\r\n", "\n").replace('\n', "\r\n")
+    } else {
+        new
     }
 }
 
@@ -134,6 +144,16 @@ mod tests {
             "- integral-time = \"0.2 s\" # slow\n- # why\n- proportional   = \"0.001 1/N\"\n- setpoint-weight = 0.5 # half\n\
              + integral-time = \"0.10512 s\" # slow\n+ # why\n+ proportional   = \"0.0020137 1/N\"\n+ setpoint-weight = 1.0 # half\n"
         );
+    }
+
+    #[test]
+    fn line_ends_stay_as_they_were() {
+        let old = TEXT.replace('\n', "\r\n");
+        let text = with_gains(&read(&old), &gains()).expect("written");
+        assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+        let bare = with_gains(&read(TEXT), &gains()).expect("written");
+        assert_eq!(text.replace("\r\n", "\n"), bare);
+        assert!(!bare.contains('\r'));
     }
 
     #[test]

@@ -314,6 +314,12 @@ impl Tune {
                 "name the machine file too, or leave --batch out",
             ));
         }
+        if typed.runs.is_some() && typed.machine.is_none() && typed.compare.is_none() {
+            return Err(Failure::new(
+                "--runs is for runs on a machine, and there is none: a log alone is tuned on lines",
+                "name the machine file too, or leave --runs out",
+            ));
+        }
         let usual = recommend::Options::usual(typed.threads.map_or(processors.max(1), usize::from));
         let what = match (typed.compare.as_deref(), typed.from, typed.experiment) {
             (Some([old, new]), ..) => TuneWhat::Compare {
@@ -335,7 +341,9 @@ impl Tune {
             },
         };
         // At most a million, far below any usize.
-        let runs = usize::try_from(typed.runs).unwrap_or(usize::MAX);
+        let runs = typed.runs.map_or(usual.runs, |runs| {
+            usize::try_from(runs).unwrap_or(usize::MAX)
+        });
         Ok(Self {
             what,
             batch: typed.batch,

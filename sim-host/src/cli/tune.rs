@@ -229,7 +229,10 @@ fn log(meant: &Tune, path: &Path) -> Result<Log, Failure> {
     file.take(SIZE_LIMIT as u64 + 1)
         .read_to_end(&mut bytes)
         .map_err(unreadable)?;
-    import(&bytes, &meant.import).map_err(|error| refuse(error.to_string(), error.cure()))
+    let mut log =
+        import(&bytes, &meant.import).map_err(|error| refuse(error.to_string(), error.cure()))?;
+    log.name = Some(path.display().to_string());
+    Ok(log)
 }
 
 fn failed(error: Failed, meant: &Tune) -> Failure {

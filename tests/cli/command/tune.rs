@@ -168,6 +168,29 @@ fn a_comparison_answers_both_ways() {
     assert_eq!(verdict(&good, &slow), (1, "worse".into()));
     assert_eq!(verdict(&good, &wild), (1, "fails".into()));
     assert_eq!(verdict(&wild, &good), (0, "better".into()));
+    let told = twinplate(&["tune", "--compare", text(&good), text(&wild), "--runs", "1"]);
+    for what in ["Ms ", "Ms, worst corner", "gain margin", "phase margin, °"] {
+        let row = told.out.lines().find(|line| line.starts_with(what));
+        let row = row.unwrap_or_else(|| panic!("{what}: {}", told.out));
+        assert!(
+            row.ends_with("unstable") && !row.contains("unstable  "),
+            "{row}"
+        );
+    }
+}
+
+#[test]
+fn what_is_wrong_with_runs_and_filter_is_said() {
+    let log = ["tune", "--from", "recipes/logs/clean.csv"];
+    let ran = twinplate(&[&log[..], &["--runs", "5"]].concat());
+    assert!(
+        ran.complaint().contains("--runs is for runs on a machine"),
+        "{}",
+        ran.err
+    );
+    let ran = twinplate(&[&log[..], &["--filter", "-5"]].concat());
+    assert!(!ran.err.contains("unexpected argument"), "{}", ran.err);
+    assert!(ran.err.contains("-5"), "{}", ran.err);
 }
 
 #[test]
@@ -181,6 +204,8 @@ fn what_does_not_go_together_is_refused() {
         &["tune", MACHINE, "--report", "a.html", "--no-report"],
         &["tune", "--from", "x.csv", "--batch", "b.toml"],
         &["tune", "--from", "x.csv", "--column", "load=2"],
+        &["tune", "--from", "recipes/logs/clean.csv", "--runs", "5"],
+        &["tune", "--from", "recipes/logs/clean.csv", "--filter", "-5"],
         &["tune", "no-such-machine.toml"],
         &["tune", "recipes/batches/glass-discs.toml"],
     ] {

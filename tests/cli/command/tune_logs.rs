@@ -181,11 +181,43 @@ fn the_clean_log_agrees_with_its_machine() {
         "--format",
         "json",
     ]);
-    let notes = found["notes"].to_string();
+    assert_eq!(found["contradictions"][0]["what"], "gain", "{found:#}");
+}
+
+/// Machine B's file and machine A's log: the answer is no, nothing is written, and no run is told of.
+#[test]
+fn a_log_that_contradicts_the_machine_file_writes_nothing() {
+    let folder = scratch("tune-contradiction");
+    let machine = folder.join("m.toml");
+    std::fs::copy(root().join("recipes/machines/machine-b.toml"), &machine).expect("machine");
+    let before = std::fs::read(&machine).expect("machine");
+    let page = folder.join("page.html");
+    let ran = twinplate(&[
+        "tune",
+        text(&machine),
+        "--from",
+        "recipes/logs/clean.csv",
+        "--write",
+        "--report",
+        text(&page),
+    ]);
+    assert_eq!(ran.code, 1, "{}{}", ran.out, ran.err);
     assert!(
-        notes.contains("gain") && notes.contains("lies outside"),
-        "{notes}"
+        ran.out
+            .ends_with("verdict: log and machine file contradict: mend one of them\n"),
+        "{}",
+        ran.out
     );
+    let page = std::fs::read_to_string(&page).expect("page");
+    assert!(page.contains("Log and machine file contradict"));
+    for said in [&ran.out, &page] {
+        assert!(said.contains("lies outside what"), "{said}");
+        assert!(said.contains("recipes/logs/clean.csv"), "the log is named");
+        for word in ["held", "[gains]", "Recommended:"] {
+            assert!(!said.contains(word), "{word}: {said}");
+        }
+    }
+    assert!(std::fs::read(&machine).expect("machine") == before);
 }
 
 /// A worn regulator (6 % of play) that is to hold the load within 1 N: no set does. The answer is no, names the limit and tried changes.

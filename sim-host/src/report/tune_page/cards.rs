@@ -3,6 +3,7 @@
 use super::super::svg::escape;
 use super::gain_unit;
 use crate::study::finding::significant;
+use crate::study::tune::contradiction::words;
 use crate::study::tune::recommend::{Candidate, Chosen, Nothing};
 use crate::study::tune::work::TuneReport;
 use std::fmt::Write as _;
@@ -28,6 +29,17 @@ pub(super) fn draw(html: &mut String, report: &TuneReport) {
                 &chosen.limited_by,
                 "in the table of candidates",
             );
+        }
+        Err(_) if !report.contradicts.is_empty() => {
+            verdict(
+                html,
+                "fail",
+                "✕",
+                "Log and machine file contradict",
+                "mend one of them",
+            );
+            let apart: Vec<String> = report.contradicts.iter().map(words).collect();
+            list(html, "why", "Contradictions", &apart, "");
         }
         Err(nothing) => {
             verdict(

@@ -31,7 +31,9 @@ pub fn draw(report: &TuneReport) -> String {
         Some([id, title]) => (format!("tune {id}"), format!("Load loop: {title}")),
         None => ("tune a log".to_owned(), "Load loop, from a log".to_owned()),
     };
-    let verdict = if report.recommendation.answer.is_ok() {
+    let verdict = if !report.contradicts.is_empty() {
+        "contradiction"
+    } else if report.recommendation.answer.is_ok() {
         "recommended"
     } else {
         "nothing passes"
@@ -44,9 +46,14 @@ pub fn draw(report: &TuneReport) -> String {
     );
     let _ = write!(
         html,
-        "<header><h1>{}</h1><p>Tuned for {}.</p></header>",
+        "<header><h1>{}</h1><p>Tuned for {}.{}</p></header>",
         escape(&what),
-        escape(&report.tuned_for)
+        escape(&report.tuned_for),
+        report
+            .log
+            .as_ref()
+            .and_then(|study| study.log.name.as_deref())
+            .map_or_else(String::new, |name| format!(" Log: {}.", escape(name)))
     );
     cards::draw(&mut html, report);
     notes(&mut html, report);

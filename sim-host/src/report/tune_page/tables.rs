@@ -7,7 +7,7 @@ use crate::study::finding::significant;
 use crate::study::tune::candidates::Broken;
 use crate::study::tune::experiment::RelayReading;
 use crate::study::tune::identify::Estimate;
-use crate::study::tune::judge::{Judgement, Worst};
+use crate::study::tune::judge::{Demand, Judgement, Worst};
 use crate::study::tune::recommend::Candidate;
 use crate::study::tune::work::{LogStudy, TuneReport};
 use std::fmt::Write as _;
@@ -261,7 +261,10 @@ fn measures(html: &mut String, judged: &Judgement) {
         let _ = write!(
             html,
             "<tr{class}><td class=\"l\">{}</td><td class=\"l\">{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
-            worst.demand.what(),
+            match worst.demand {
+                Demand::Overshoot => worst.demand.worst(),
+                other => other.what().to_owned(),
+            },
             worst.demand.unit(),
             significant(value, 3),
             significant(worst.value, 3),
@@ -275,6 +278,12 @@ fn measures(html: &mut String, judged: &Judgement) {
         ..judged.travel
     };
     for (what, unit, value, worst) in [
+        (
+            "largest overshoot",
+            "N",
+            nominal.largest_over,
+            judged.overshoot,
+        ),
         (
             "settling after the ramp",
             "s",

@@ -4,8 +4,9 @@ use super::{block, heading, paragraph};
 use crate::model::Gains;
 use crate::report::{Paint, Style};
 use crate::study::finding::significant as number;
+use crate::study::tune::contradiction::words;
 use crate::study::tune::identify::Warning;
-use crate::study::tune::judge::Judgement;
+use crate::study::tune::judge::{Demand, Judgement};
 use crate::study::tune::recommend::{Chosen, Nothing};
 use crate::study::tune::work::TuneReport;
 use std::fmt::Write as _;
@@ -131,14 +132,23 @@ fn judgement(text: &mut String, judged: &Judgement, style: Style) {
     for worst in &judged.demands {
         let (value, _) = judged.nominal.of(worst.demand);
         let unit = worst.demand.unit();
+        let name = match worst.demand {
+            Demand::Overshoot => worst.demand.worst(),
+            other => other.what().to_owned(),
+        };
         let what = if unit.is_empty() {
-            worst.demand.what().to_owned()
+            name
         } else {
-            format!("{}, {unit}", worst.demand.what())
+            format!("{name}, {unit}")
         };
         row(&what, value, worst.value, worst.run, Some(worst.bound));
     }
     for (what, value, worst) in [
+        (
+            "largest overshoot, N",
+            nominal.largest_over,
+            judged.overshoot,
+        ),
         (
             "settling after the ramp, s",
             nominal.settling,
@@ -178,9 +188,39 @@ fn judgement(text: &mut String, judged: &Judgement, style: Style) {
     }
 }
 
+/// Log and machine file that are not of one machine.
+fn contradiction(text: &mut String, report: &TuneReport, style: Style) {
+    paragraph(
+        text,
+        "",
+        "The log is not of the machine that the file declares, so that nothing was run on it: a trial would say nothing of the logged line.",
+    );
+    for apart in &report.contradicts {
+        paragraph(text, "- ", &words(apart));
+    }
+    paragraph(
+        text,
+        "",
+        "Mend the machine file, or widen its envelope, if the log is right; take another log, or name another file, if it is not. For gains \
+         of the log alone leave the machine out.",
+    );
+    let _ = writeln!(
+        text,
+        "\n{}",
+        style.paint(
+            Paint::Danger,
+            "verdict: log and machine file contradict: mend one of them"
+        )
+    );
+}
+
 pub(super) fn refused(text: &mut String, report: &TuneReport, nothing: &Nothing, style: Style) {
     let nearest = &report.recommendation.candidates[nothing.nearest];
     heading(text, "Nothing is recommended", style);
+    if !report.contradicts.is_empty() {
+        contradiction(text, report, style);
+        return;
+    }
     let binds = &nothing.binds;
     // What must not happen at all has no numbers to tell.
     let by = if binds.bound > 0.0 {

@@ -12,7 +12,7 @@ use std::fmt::Write as _;
 pub(super) fn candidates(text: &mut String, report: &TuneReport, style: Style) {
     let found = &report.recommendation;
     heading(text, "Candidates", style);
-    let judged = report.machine.is_some();
+    let judged = report.plan.is_some();
     let unit = if judged { "N·s" } else { "" };
     let _ = writeln!(
         text,

@@ -5,6 +5,7 @@ use crate::report::{Paint, Style};
 use crate::study::finding::significant as number;
 use crate::study::tune::compare::{Comparison, Verdict};
 use crate::study::tune::judge::Judgement;
+use crate::study::tune::linear::Margins;
 use std::fmt::Write as _;
 
 /// Draws a comparison; the last line is the verdict.
@@ -41,20 +42,36 @@ pub fn draw_comparison(found: &Comparison, style: Style) -> String {
     row("setpoint weight", &|n| {
         number(side(n).named.gains.weight, 3)
     });
-    row("Ms", &|n| number(side(n).on_lines.nominal.sensitivity, 3));
+    // Of an unstable loop Ms and margins are numbers without a meaning.
+    let of = |stable: bool, value: f64| {
+        if stable {
+            number(value, 3)
+        } else {
+            "unstable".to_owned()
+        }
+    };
+    let nominal = |n: usize, pick: &dyn Fn(&Margins) -> f64| {
+        let margins = &side(n).on_lines.nominal;
+        of(margins.stable, pick(margins))
+    };
+    row("Ms", &|n| nominal(n, &|m| m.sensitivity));
     row("Ms, worst corner", &|n| {
-        number(side(n).on_lines.worst.sensitivity, 3)
+        let found = &side(n).on_lines;
+        of(found.stable, found.worst.sensitivity)
     });
-    row("gain margin", &|n| number(side(n).on_lines.nominal.gain, 3));
+    row("gain margin", &|n| nominal(n, &|m| m.gain));
     row("phase margin, °", &|n| {
-        number(side(n).on_lines.nominal.phase.to_degrees(), 3)
+        nominal(n, &|m| m.phase.to_degrees())
     });
     row("runs that failed", &|n| judged(n, &|j| j.failed as f64));
     for (index, demand) in crate::study::tune::judge::DEMANDS.iter().enumerate() {
-        row(&format!("worst {}", demand.what()), &|n| {
+        row(&demand.worst(), &|n| {
             judged(n, &|j| j.demands.get(index).map_or(0.0, |d| d.value))
         });
     }
+    row("largest overshoot, N", &|n| {
+        judged(n, &|j| j.overshoot.value)
+    });
     row("error under disturbance, N·s", &|n| {
         judged(n, &|j| j.iae_disturbance.value)
     });

@@ -12,6 +12,9 @@ pub(super) fn log(text: &mut String, study: &LogStudy, style: Style) {
     let [_, command, output] = &study.log.columns;
     let unit = |column: &Column| column.unit.clone().unwrap_or_else(|| "no unit".to_owned());
     let time = &study.log.time_s;
+    if let Some(name) = &study.log.name {
+        paragraph(text, "", name);
+    }
     let lasts = time.last().zip(time.first()).map_or(0.0, |(b, a)| b - a);
     paragraph(
         text,

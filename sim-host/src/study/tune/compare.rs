@@ -8,7 +8,7 @@ use crate::model::{Batch, Gains, Machine};
 use crate::study::finding::significant;
 
 /// Errors under a disturbance within this share of each other count as equal: noise and draws decide no more.
-const EQUAL: f64 = 0.01;
+pub(super) const EQUAL: f64 = 0.01;
 
 /// One side.
 #[derive(Clone, Debug, PartialEq)]

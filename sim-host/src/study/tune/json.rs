@@ -22,6 +22,7 @@ pub fn report(report: &TuneReport) -> Value {
         "verdict": verdict,
         "machine": report.machine.as_ref().map(|[id, _]| id),
         "batch": report.batch,
+        "contradictions": report.contradicts.iter().map(broken).collect::<Vec<_>>(),
         "tuned_for": report.tuned_for,
         "notes": report.notes,
         "units": { "command": report.units[0], "output": report.units[1] },
@@ -153,6 +154,7 @@ fn judgement(judged: &Judgement) -> Value {
             "ending": worst.ending,
         })).collect::<Vec<_>>(),
         "nominal": {
+            "overshoot_n": nominal.largest_over,
             "settling_s": nominal.settling,
             "error_ramp_n_s": nominal.iae_setpoint,
             "error_disturbance_n_s": nominal.iae_disturbance,
@@ -165,6 +167,7 @@ fn judgement(judged: &Judgement) -> Value {
             "control_hash": format!("{:#018x}", judged.nominal.control_hash),
         },
         "worst": {
+            "overshoot_n": worst(judged.overshoot),
             "settling_s": worst(judged.settling),
             "error_ramp_n_s": worst(judged.iae_setpoint),
             "error_disturbance_n_s": worst(judged.iae_disturbance),
@@ -182,6 +185,7 @@ fn log(study: &LogStudy) -> Value {
     let estimate =
         |e: super::identify::Estimate| json!({ "value": e.value, "low": e.low, "high": e.high });
     json!({
+        "name": study.log.name,
         "samples": study.log.time_s.len(),
         "columns": study.log.columns.iter().map(|column| json!({
             "number": column.number,

@@ -5,6 +5,7 @@
 
 pub mod candidates;
 pub mod compare;
+pub(crate) mod contradiction;
 pub mod demo_log;
 pub mod experiment;
 pub mod free;

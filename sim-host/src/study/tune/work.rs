@@ -1,15 +1,16 @@
 //! The whole job: from a machine, a log or an experiment to a [`TuneReport`].
 
-use super::candidates::{Controller, Corner, Lines};
+use super::candidates::{Broken, Controller, Corner, Lines};
+use super::contradiction;
 use super::experiment::{Kind, NoRecording, Recording, experiment};
 use super::identify::{self, Identification, Refusal, identify, simulate};
 use super::import::Log;
 use super::judge::JudgeError;
+use super::linear::line::Defect;
 use super::model::{Order, ProcessModel};
-use super::recommend::{Options, Progress, Recommendation, TuneError, recommend};
+use super::recommend::{Nothing, Options, Progress, Recommendation, TuneError, recommend};
 use super::trial::{Plan, Trial};
-use crate::compile::filter_lag;
-use crate::math::{abs, max};
+use crate::math::max;
 use crate::model::{Batch, Machine};
 use crate::study::finding::significant;
 
@@ -67,6 +68,9 @@ pub struct TuneReport {
     pub log: Option<LogStudy>,
     /// The experiment, where there was one.
     pub experiment: Option<Recording>,
+    /// What log and machine file contradict each other in: value and nearest bound of what the file admits. Nothing is recommended then,
+    /// and nothing was run.
+    pub contradicts: Vec<Broken>,
     /// Things to know, one sentence each.
     pub notes: Vec<String>,
     /// Unit of the command, and of the output.
@@ -96,9 +100,6 @@ impl From<TuneError> for Failed {
     }
 }
 
-/// Corners of three intervals.
-const CORNERS: usize = 8;
-
 /// Does the whole job.
 ///
 /// # Errors
@@ -115,9 +116,20 @@ pub fn tune(request: &Request, progress: Progress) -> Result<TuneReport, Failed>
         log,
         experiment,
         notes,
+        contradicts,
     } = find(request)?;
+    // The trial runs the file's machine, which is not the log's: what it showed would say nothing of the logged line.
+    let trial = trial.filter(|_| contradicts.is_empty());
     let present = request.machine.and_then(|machine| machine.gains);
-    let recommendation = recommend(&lines, trial.as_ref(), present, &request.options, progress)?;
+    let mut recommendation =
+        recommend(&lines, trial.as_ref(), present, &request.options, progress)?;
+    if let Some(binds) = contradicts.first() {
+        recommendation.answer = Err(Nothing {
+            nearest: recommendation.shown_index(),
+            binds: binds.clone(),
+            freeing: Vec::new(),
+        });
+    }
     let units = match (&log, request.machine) {
         (Some(study), None) => [1, 2].map(|n| {
             study.log.columns[n]
@@ -136,6 +148,7 @@ pub fn tune(request: &Request, progress: Progress) -> Result<TuneReport, Failed>
         tuned_for,
         log,
         experiment,
+        contradicts,
         notes,
         units,
         options: request.options,
@@ -150,6 +163,7 @@ struct Found {
     log: Option<LogStudy>,
     experiment: Option<Recording>,
     notes: Vec<String>,
+    contradicts: Vec<Broken>,
 }
 
 fn find(request: &Request) -> Result<Found, Failed> {
@@ -161,6 +175,7 @@ fn find(request: &Request) -> Result<Found, Failed> {
             log: None,
             experiment: None,
             notes: Vec::new(),
+            contradicts: Vec::new(),
         }),
         (Source::Experiment(kind), Some(machine)) => {
             from_experiment(*kind, machine, request.batch, request.options.seed)
@@ -194,7 +209,11 @@ fn from_log(
     if machine.is_some() {
         must_be_share_and_newtons(log)?;
     }
-    let study = study(log, dead_time)?;
+    let mut study = study(log, dead_time)?;
+    if let Some(machine) = machine {
+        let slewed = contradiction::slewed(&study.found.chosen().model, machine, log);
+        study.found.warnings.extend(slewed);
+    }
     let controller = Controller {
         filter: machine.map(|m| m.control.filter).or(filter),
         core: machine.is_some(),
@@ -208,8 +227,9 @@ fn from_log(
         parameters.dead_time,
     ]
     .map(|estimate| [estimate.low, estimate.high]);
-    let mut lines = Lines::fitted(&fitted.model, intervals, &controller);
+    let mut lines = Lines::fitted(&fitted.model, intervals, &controller).map_err(defect)?;
     let mut notes = Vec::new();
+    let mut contradicts = Vec::new();
     if let Some(known) = dead_time {
         notes.push(format!(
             "The dead time of {known} s is held as it was given; lags and gain are fitted beside it."
@@ -222,21 +242,25 @@ fn from_log(
                 .to_owned(),
         );
     }
-    let lost = CORNERS - lines.corners.len();
-    if machine.is_none() && lost > 0 {
+    let period = period(log);
+    if machine.is_none() && fitted.model.order != Order::Integrating && parameters.tau1.low < period
+    {
         notes.push(format!(
-            "{lost} of {CORNERS} corners of the fit's intervals are no process (an interval reaches over zero) and were left out: a longer \
-             or cleaner log would close them."
+            "The lag's interval reaches under one sample ({} s): as far as the log tells, the output may answer almost at once, and gains \
+             that hold there are cautious. A longer, quicker or cleaner log would allow bolder ones.",
+            significant(period, 3)
         ));
     }
     if let Some(machine) = machine {
         lines.limits = Lines::declared(machine).limits;
-        lines.corners = widened(&fitted.model, machine, &controller);
+        lines.corners = widened(&fitted.model, machine, &controller)?;
         notes.push(
             "The corners are the fitted model's with the machine file's envelope; the trial runs on the machine as its file declares it."
                 .to_owned(),
         );
-        notes.extend(against_declared(&fitted.model, machine, log));
+        let against = contradiction::find(fitted, machine, log, period);
+        notes.extend(against.notes);
+        contradicts = against.contradicts;
     }
     Ok(Found {
         lines,
@@ -244,6 +268,7 @@ fn from_log(
         log: Some(study),
         experiment: None,
         notes,
+        contradicts,
     })
 }
 
@@ -270,9 +295,10 @@ fn from_experiment(
                 [reading.exact.dead_time; 2],
             ],
             &controller,
-        );
+        )
+        .map_err(defect)?;
         // Its filter is part of the model's dead time, so what noise does cannot be told from it; the trial shows the travel.
-        lines.corners = widened(&reading.exact, machine, &controller);
+        lines.corners = widened(&reading.exact, machine, &controller)?;
         lines.limits.overshoot = f64::INFINITY;
         return Ok(Found {
             lines,
@@ -280,6 +306,7 @@ fn from_experiment(
             log: None,
             experiment: Some(recording),
             notes,
+            contradicts: Vec::new(),
         });
     }
     let log = Log::from_samples(
@@ -298,25 +325,48 @@ fn from_experiment(
             .map_or("", |study| study.found.chosen().words.as_str())
     );
     found.notes.extend(notes);
+    // It was made on the machine of the file: what differs is what the step did to the model, and no other machine.
+    found.notes.extend(
+        found
+            .contradicts
+            .drain(..)
+            .map(|apart| contradiction::words(&apart)),
+    );
     found.experiment = Some(recording);
     Ok(found)
 }
 
+const fn defect(defect: Defect) -> Failed {
+    Failed::Tune(TuneError::Defect(defect))
+}
+
+/// Mean distance of a log's samples, s.
+fn period(log: &Log) -> f64 {
+    log.time_s
+        .first()
+        .zip(log.time_s.last())
+        .map_or(0.0, |(from, to)| {
+            (to - from) / max(log.time_s.len() as f64 - 1.0, 1.0)
+        })
+}
+
 /// A fitted model's corners by a machine's envelope.
-fn widened(model: &ProcessModel, machine: &Machine, controller: &Controller) -> Vec<Corner> {
+fn widened(
+    model: &ProcessModel,
+    machine: &Machine,
+    controller: &Controller,
+) -> Result<Vec<Corner>, Failed> {
     let envelope = &machine.envelope;
     let around = |value: f64, half: f64| [value * (1.0 - half), value * (1.0 + half)];
-    Lines::fitted(
-        model,
-        [
-            around(model.gain, envelope.regulator_gain),
-            around(model.tau1, envelope.lag),
-            around(model.tau2, envelope.lag),
-            around(model.dead_time, envelope.dead_time),
-        ],
-        controller,
-    )
-    .corners
+    let intervals = [
+        around(model.gain, envelope.regulator_gain),
+        around(model.tau1, envelope.lag),
+        around(model.tau2, envelope.lag),
+        around(model.dead_time, envelope.dead_time),
+    ];
+    Lines::fitted(model, intervals, controller)
+        .map(|lines| lines.corners)
+        .map_err(defect)
 }
 
 /// A machine's controller speaks of shares of full scale and newtons.
@@ -335,58 +385,4 @@ fn must_be_share_and_newtons(log: &Log) -> Result<(), Failed> {
         }
     }
     Ok(())
-}
-
-/// Where the found model lies outside what the machine file admits. A log's delay holds more than the regulator's dead time: the cell's
-/// filter, half the time that the regulator slews through the largest step, and up to a sample by which the step came earlier.
-fn against_declared(model: &ProcessModel, machine: &Machine, log: &Log) -> Vec<String> {
-    let (actuator, envelope) = (&machine.actuator, &machine.envelope);
-    if model.order == Order::Integrating {
-        return vec![
-            "The log shows an integrating line, the machine file declares one that settles: one of them is not this machine's."
-                .to_owned(),
-        ];
-    }
-    let most = |values: &[f64]| {
-        values
-            .windows(2)
-            .fold(0.0, |most, pair| max(most, abs(pair[1] - pair[0])))
-    };
-    let period = log
-        .time_s
-        .first()
-        .zip(log.time_s.last())
-        .map_or(0.0, |(from, to)| {
-            (to - from) / max(log.time_s.len() as f64 - 1.0, 1.0)
-        });
-    let delays =
-        filter_lag(machine.cell.bandwidth) + 0.5 * most(&log.command) / actuator.slew + period;
-    let around = |declared: f64, half: f64| [declared * (1.0 - half), declared * (1.0 + half)];
-    let [short, long] = around(actuator.dead_time, envelope.dead_time);
-    [
-        (
-            "gain",
-            model.gain,
-            around(actuator.line_gain(), envelope.regulator_gain),
-            "N",
-        ),
-        (
-            "lag",
-            model.tau1 + model.tau2,
-            around(actuator.lag, envelope.lag),
-            "s",
-        ),
-        ("delay", model.dead_time, [short, long + delays], "s"),
-    ]
-    .into_iter()
-    .filter(|(_, found, [low, high], _)| found < low || found > high)
-    .map(|(what, found, [low, high], unit)| {
-        format!(
-            "The log's {what}, {} {unit}, lies outside what the machine file admits, {} to {} {unit}: mend the file or widen its envelope.",
-            significant(found, 3),
-            significant(low, 3),
-            significant(high, 3),
-        )
-    })
-    .collect()
 }

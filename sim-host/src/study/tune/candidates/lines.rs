@@ -3,7 +3,7 @@
 use crate::math::max;
 use crate::model::Machine;
 use crate::study::tune::linear::declared::{self, Factors};
-use crate::study::tune::linear::line::{Defect, Line, LowPass, Sampling};
+use crate::study::tune::linear::line::{Defect, Line, LowPass, Sampling, demand};
 use crate::study::tune::model::{Order, ProcessModel};
 use crate::study::tune::optimum::Limits;
 use crate::study::tune::rules;
@@ -85,9 +85,16 @@ impl Lines {
         }
     }
 
-    /// A fitted model with its 95 % intervals (gain, first lag, second lag, dead time), and what is known of the controller.
-    #[must_use]
-    pub fn fitted(model: &ProcessModel, intervals: [[f64; 2]; 4], loop_: &Controller) -> Self {
+    /// A fitted model with its 95 % intervals (gain, first lag, second lag, dead time), and what is known of the controller. Every
+    /// corner stays: one left out would let a worse known model have the bolder gains.
+    ///
+    /// # Errors
+    /// An interval that holds a process around which no loop can be closed: a gain of either sign, an end that is no number.
+    pub fn fitted(
+        model: &ProcessModel,
+        intervals: [[f64; 2]; 4],
+        loop_: &Controller,
+    ) -> Result<Self, Defect> {
         let [gain, tau1, tau2, dead_time] = intervals;
         let mut corners = Vec::with_capacity(8);
         for bits in 0..8_u8 {
@@ -103,28 +110,32 @@ impl Lines {
                 tau2: pick(1, tau2),
                 dead_time: max(pick(2, dead_time), 0.0),
             };
+            demand(
+                corner.gain * model.gain > 0.0,
+                "an end of the gain's interval",
+                corner.gain,
+                "the data leave open which way the output moves; give a log with a larger step or less noise",
+            )?;
             let share = |new: f64, old: f64| if old == 0.0 { 0.0 } else { new / old - 1.0 };
             let line = loop_.line(&corner);
-            // An interval that reaches over zero holds models that no loop can be closed around.
-            if line.check().is_ok() && corner.gain * model.gain > 0.0 {
-                corners.push(Corner {
-                    what: corner_words([
-                        share(corner.gain, model.gain),
-                        share(corner.tau1, model.tau1),
-                        share(corner.dead_time, model.dead_time),
-                    ]),
-                    line,
-                });
-            }
+            line.check()?;
+            corners.push(Corner {
+                what: corner_words([
+                    share(corner.gain, model.gain),
+                    share(corner.tau1, model.tau1),
+                    share(corner.dead_time, model.dead_time),
+                ]),
+                line,
+            });
         }
-        Self {
+        Ok(Self {
             nominal: loop_.line(model),
             corners,
             limits: Limits {
                 overshoot: PLAIN_OVERSHOOT,
                 ..LIMITS
             },
-        }
+        })
     }
 
     /// Rules are for one lag with dead time: the nominal line so reduced, its filters, holding and computing counted as dead time.

@@ -318,13 +318,79 @@ mod tests {
             &model,
             [[-2.1, -1.9], [4.5, 5.5], [0.0; 2], [0.0; 2]],
             &Controller::default(),
-        );
+        )
+        .expect("lines");
         assert_eq!(lines.corners.len(), 8);
         let all = by_rules(&lines).expect("rules");
         assert!(all.iter().filter(|c| c.family == Family::Simc).count() == 3);
         for candidate in all {
             assert!(candidate.gains.kc < 0.0, "{candidate:?}");
             assert!(on_lines(&lines, &candidate.gains).expect("margins").stable);
+        }
+    }
+
+    /// The reviewer's find: corners that reached to nothing used to be left out, and with them what bound the gains.
+    #[test]
+    fn more_doubt_never_gives_bolder_gains() {
+        let model = ProcessModel {
+            order: Order::First,
+            gain: 800.0,
+            tau1: 0.12,
+            tau2: 0.0,
+            dead_time: 0.05,
+        };
+        // Doubt of every parameter grows from none until gain, lag and dead time reach to next to nothing.
+        let mut last = f64::INFINITY;
+        for doubt in [0.0, 0.1, 0.3, 0.7, 1.2] {
+            let around = |value: f64, least: f64| {
+                [
+                    max(value * (1.0 - doubt), least * value),
+                    value * (1.0 + doubt),
+                ]
+            };
+            let intervals = [
+                around(model.gain, 0.01),
+                around(model.tau1, 0.08),
+                [0.0; 2],
+                around(model.dead_time, 0.0),
+            ];
+            let lines =
+                Lines::fitted(&model, intervals, &Controller::default()).expect("eight corners");
+            assert_eq!(lines.corners.len(), 8);
+            let kc = optimum(&lines, NOMINAL_MS, 1.0).map_or(0.0, |found| found.score.gains.kc);
+            assert!(kc <= last * 1.001, "doubt {doubt}: {kc} after {last}");
+            last = kc;
+        }
+        assert!(last < 0.000_7, "{last}");
+    }
+
+    #[test]
+    fn a_gain_of_either_sign_and_an_interval_without_end_are_no_lines() {
+        let model = ProcessModel {
+            order: Order::First,
+            gain: 800.0,
+            tau1: 0.12,
+            tau2: 0.0,
+            dead_time: 0.05,
+        };
+        let good = [[700.0, 900.0], [0.1, 0.2], [0.0; 2], [0.04, 0.06]];
+        let with = |place: usize, ends: [f64; 2]| {
+            let mut intervals = good;
+            intervals[place] = ends;
+            Lines::fitted(&model, intervals, &Controller::default())
+                .map(|lines| lines.corners.len())
+        };
+        assert_eq!(with(0, good[0]), Ok(8));
+        for (place, ends, word) in [
+            (0, [-10.0, 900.0], "gain"),
+            (0, [0.0, 900.0], "gain"),
+            (0, [700.0, f64::INFINITY], "gain"),
+            (1, [0.0, 0.2], "lag"),
+            (1, [0.1, f64::INFINITY], "lag"),
+            (3, [0.0, f64::INFINITY], "dead time"),
+        ] {
+            let said = with(place, ends).expect_err("no lines").to_string();
+            assert!(said.contains(word), "{ends:?}: {said}");
         }
     }
 

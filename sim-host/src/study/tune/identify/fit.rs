@@ -66,8 +66,11 @@ pub(super) struct Problem<'a> {
     rows: Vec<Row>,
 }
 
-/// Lags (and dead times) that make sense in scaled time: from far below the sampling to far beyond the log.
-fn bounds(data: &Data) -> (f64, f64) {
+/// Dead time at most, scaled: the whole log.
+pub(super) const LONGEST_DEAD_TIME: f64 = 1.0;
+
+/// Lags that make sense in scaled time: from far below the sampling to far beyond the log.
+pub(super) fn bounds(data: &Data) -> (f64, f64) {
     (0.02 * data.step(), 50.0)
 }
 
@@ -99,7 +102,7 @@ impl<'a> Problem<'a> {
             tau: [lag(0), lag(1)],
             dead_time: match self.form.held {
                 Some(known) => known,
-                None => limit(self.params[self.form.count() - 1], 0.0, 1.0),
+                None => limit(self.params[self.form.count() - 1], 0.0, LONGEST_DEAD_TIME),
             },
         }
     }

@@ -5,7 +5,7 @@
 
 use super::data::Data;
 use super::distribution::t_95;
-use super::fit::{Form, Problem};
+use super::fit::{Form, LONGEST_DEAD_TIME, Problem, bounds};
 use super::residuals::Colour;
 use crate::math::{abs, cos, log, max, min, sin, sqrt};
 use crate::study::tune::model::Order;
@@ -71,6 +71,9 @@ pub struct Parameters {
 /// Below this share of their sum, half the difference of two lags is taken for it where derivatives are formed: at equal lags
 /// the answer does not change with the difference, and the derivative by its square needs a difference to be formed from.
 const LEAST_DIFFERENCE: f64 = 0.02;
+/// Samples under which a lag's interval does not reach: an answer with a fifth of a sample for its lag is over, but for 0.7 %, at the
+/// next sample, and no log tells it from one without any. Without an end loops on it could not be followed in time.
+const LEAST_LAG: f64 = 0.2;
 /// Points on the ellipse on which the ends of the lags' intervals are looked for.
 const ELLIPSE: u32 = 720;
 
@@ -157,7 +160,9 @@ fn covariance(
     Some((&bread * meat * &bread * variance, t_95(freedom)))
 }
 
-/// Best values and intervals of a fit; intervals are infinite where the data do not fix the parameters at all.
+/// Best values and intervals of a fit. Where the data do not fix the parameters at all the gain's interval is infinite; those of the
+/// first lag and of the dead time end where no data can tell one from another ([`LEAST_LAG`]; the fit's own bounds): a lag of zero or
+/// without end is no process.
 pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) -> Parameters {
     let form = problem.form();
     let (dynamics, values) = (problem.dynamics(), problem.values());
@@ -173,6 +178,13 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
         jacobian = jacobian.remove_column(last);
     }
     let found = covariance(&jacobian, colour, problem.sum_of_squares());
+    let (_, most) = bounds(data);
+    let least = LEAST_LAG * data.step();
+    let within = |lag: Estimate| Estimate {
+        low: max(lag.low, min(least, lag.value)),
+        high: max(min(lag.high, most), lag.value),
+        ..lag
+    };
     let width = |i: usize| match &found {
         Some((covariance, t)) => t * sqrt(max(covariance[(i, i)], 0.0)),
         None => f64::INFINITY,
@@ -185,30 +197,28 @@ pub(super) fn parameters(data: &Data, problem: &Problem<'_>, colour: &Colour) ->
     let dead_time = match form.dead_time() {
         None => Estimate::exactly(dynamics.dead_time),
         Some(_) if at_zero => Estimate {
-            high: one_sided(data, problem, colour),
+            high: min(one_sided(data, problem, colour), LONGEST_DEAD_TIME),
             ..Estimate::exactly(0.0)
         },
         Some(last) => {
             let free = around(dynamics.dead_time, width(last));
             Estimate {
                 low: max(free.low, 0.0),
+                high: min(free.high, LONGEST_DEAD_TIME),
                 ..free
             }
         }
     };
     let [tau1, tau2] = match form.order {
         Order::Integrating => [Estimate::exactly(0.0); 2],
-        Order::First => {
-            let lag = around(dynamics.tau[0], width(lag));
-            [
-                Estimate {
-                    low: max(lag.low, 0.0),
-                    ..lag
-                },
-                Estimate::exactly(0.0),
-            ]
+        Order::First => [
+            within(around(dynamics.tau[0], width(lag))),
+            Estimate::exactly(0.0),
+        ],
+        Order::Second => {
+            let [larger, smaller] = lags(sum, half, lag, found.as_ref());
+            [within(larger), smaller]
         }
-        Order::Second => lags(sum, half, lag, found.as_ref()),
     };
     let [span, output, command] = data.scale;
     let per_second = if form.order == Order::Integrating {

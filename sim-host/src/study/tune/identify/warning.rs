@@ -71,6 +71,15 @@ pub enum Warning {
         /// What the command moved.
         response: f64,
     },
+    /// The regulator was on its way through the largest step for a good part of the lag.
+    Slewed {
+        /// The step, share of full scale.
+        step: f64,
+        /// How long it takes at the machine file's slew, s.
+        seconds: f64,
+        /// Fitted lag, s.
+        lag: f64,
+    },
     /// A parameter is known to no better than a fifth of itself.
     Vague {
         /// Which.
@@ -94,6 +103,7 @@ impl Warning {
             Self::NoSettlingSeen { .. } => "no-settling-seen",
             Self::Drift { .. } => "drift",
             Self::Hysteresis { .. } => "hysteresis",
+            Self::Slewed { .. } => "step-slewed",
             Self::Vague { .. } => "vague",
         }
     }
@@ -168,6 +178,14 @@ impl fmt::Display for Warning {
                 "levels reached from above and from below differ by {}, of an answer of {}: a linear model knows nothing of it",
                 short(*width),
                 short(*response)
+            ),
+            Self::Slewed { step, seconds, lag } => write!(
+                f,
+                "the regulator is on its way through the step of {} % for {} s, beside a lag of {} s: half of that is in the fitted dead time, \
+                 and small movements are quicker. A smaller step would show how much",
+                short(*step * 100.0),
+                short(*seconds),
+                short(*lag)
             ),
             Self::Vague { what, relative } => {
                 write!(f, "the {what} is known only to ±{:.0} %", 100.0 * relative)

@@ -102,6 +102,22 @@ pub enum ImportError {
         /// The unit.
         unit: String,
     },
+    /// Whole numbers as times, in large steps and without a unit: seconds or milliseconds.
+    TimeUnit {
+        /// Name of the column.
+        name: String,
+        /// Usual step.
+        step: f64,
+    },
+    /// More cells in a row than headings, and no decimal point anywhere: decimal commas, parted by commas.
+    DecimalCommas {
+        /// First row of data.
+        line: u64,
+        /// Its cells.
+        found: usize,
+        /// Headings.
+        headings: usize,
+    },
     /// Times do not rise.
     TimeNotRising {
         /// First line that comes before its forerunner.
@@ -143,6 +159,8 @@ impl ImportError {
             Self::Unclear { .. } => "log-column-unclear",
             Self::SameColumn { .. } => "log-same-column",
             Self::Unit { .. } => "log-unit",
+            Self::TimeUnit { .. } => "log-time-unit",
+            Self::DecimalCommas { .. } => "log-decimal-commas",
             Self::TimeNotRising { .. } => "log-time-not-rising",
             Self::CoarseTime { .. } => "log-time-coarse",
         }
@@ -156,6 +174,7 @@ impl ImportError {
             | Self::NoColumns { line, .. }
             | Self::Ragged { line, .. }
             | Self::Csv { line, .. }
+            | Self::DecimalCommas { line, .. }
             | Self::TimeNotRising { line, .. }
             | Self::CoarseTime { line, .. } => Some((*line, 0)),
             Self::NotANumber { line, column, .. } | Self::NotATime { line, column, .. } => {
@@ -173,7 +192,15 @@ impl ImportError {
             Self::TooLarge { .. } | Self::TooManyRows => "cut it to the test itself, or keep every tenth row".into(),
             Self::Encoding { .. } => "save it as UTF-8 text".into(),
             Self::NoColumns { .. } => "separate the columns by commas, semicolons, tabs or blanks".into(),
-            Self::Ragged { .. } => "give every row the same number of cells, and quote a cell that holds the separator".into(),
+            Self::Ragged { .. } => {
+                "give every row the same number of cells, and quote a cell that holds the separator; numbers with decimal commas want \
+                 another one, such as a semicolon"
+                    .into()
+            }
+            Self::TimeUnit { .. } => "say which: `--unit time=ms` or `--unit time=s`".into(),
+            Self::DecimalCommas { .. } => {
+                "part the cells by semicolons or tabs, or write decimal points: a comma cannot be both".into()
+            }
             Self::Csv { .. } => "close the quotation marks".into(),
             Self::NotANumber { .. } => "write a number such as 12.5 or 12,5 (no thousands separators), or leave the cell empty".into(),
             Self::NotATime { .. } => {
@@ -261,6 +288,18 @@ impl fmt::Display for ImportError {
             Self::Unit { role, unit } => {
                 write!(f, "`{unit}` is not a unit that the {role} can have")
             }
+            Self::TimeUnit { name, step } => write!(
+                f,
+                "the times in `{name}` are whole numbers in steps of {step} without a unit: seconds or milliseconds?"
+            ),
+            Self::DecimalCommas {
+                line,
+                found,
+                headings,
+            } => write!(
+                f,
+                "line {line}: {found} cells under {headings} headings: the commas seem to be decimal commas as well as separators"
+            ),
             Self::TimeNotRising {
                 line,
                 time,

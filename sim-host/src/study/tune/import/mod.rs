@@ -157,6 +157,8 @@ pub enum Defect {
 /// A log, ready for a fit: three lists of one length, time strictly rising.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Log {
+    /// Name of its file; `None` where it is none.
+    pub name: Option<String>,
     /// Time of each sample, s, from the recorder's own zero (the first row for calendar times).
     pub time_s: Vec<f64>,
     /// Command, held from its sample to the next.
@@ -196,6 +198,7 @@ impl Log {
             all
         };
         let mut log = Self {
+            name: None,
             time_s: cut(time_s),
             command: cut(command),
             output: cut(output),

@@ -66,6 +66,9 @@ pub(super) fn read(bytes: &[u8]) -> Result<Table, ImportError> {
         text: shown.chars().take(60).collect(),
     })?;
     let rows = rows(&lines, separator)?;
+    if separator == Separator::Comma {
+        decimal_commas(&rows, width)?;
+    }
     let mut table = assemble(rows, width, comma)?;
     table.notes.insert(
         0,
@@ -213,6 +216,34 @@ fn usual(all: impl Iterator<Item = usize>) -> Option<usize> {
         .into_iter()
         .max_by_key(|&(_, count)| count)
         .map(|(n, _)| n)
+}
+
+/// Refuses rows that were parted at their decimal commas: more cells than the words above them, none of them with a decimal point, and
+/// the cells that are too many not empty.
+fn decimal_commas(rows: &[(u64, StringRecord)], width: usize) -> Result<(), ImportError> {
+    let number = |text: &str| cell::number(text, false).is_some();
+    let Some(first) = rows.iter().position(|(_, row)| row.iter().any(number)) else {
+        return Ok(());
+    };
+    let Some((_, head)) = first.checked_sub(1).and_then(|above| rows.get(above)) else {
+        return Ok(());
+    };
+    let data = &rows[first..];
+    let headings = head.len();
+    // Every heading has one cell more at most; a single word above the table is a title.
+    let more = headings > 1 && headings < width && width <= 2 * headings;
+    let whole = || data.iter().flat_map(|(_, row)| row.iter());
+    let filled = data
+        .iter()
+        .all(|(_, row)| row.get(headings).is_some_and(|cell| !cell.is_empty()));
+    if more && filled && whole().all(number) && !whole().any(|cell| cell.contains('.')) {
+        return Err(ImportError::DecimalCommas {
+            line: data[0].0,
+            found: data[0].1.len(),
+            headings,
+        });
+    }
+    Ok(())
 }
 
 /// Tells header, units and data apart, and sees to it that all rows have one width.

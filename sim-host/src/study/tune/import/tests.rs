@@ -319,3 +319,85 @@ fn defects_are_named_where_they_are() {
         log.defects
     );
 }
+
+/// Header, then whole milliseconds (or seconds) every `step`.
+fn whole(step: u32, header: &str) -> String {
+    (0..40).fold(format!("{header}\n"), |text, n| {
+        format!("{text}{},{},{}.5\n", n * step, 20 + n / 20, 100 + n)
+    })
+}
+
+#[test]
+fn whole_times_in_large_steps_want_a_unit() {
+    let options = |unit: &str| {
+        let mut options = ImportOptions::default();
+        options.unit(unit).expect("a unit");
+        options
+    };
+    let text = whole(50, "time,command,load");
+    let error = import(text.as_bytes(), &ImportOptions::default()).expect_err("no unit");
+    assert_eq!(error.code(), "log-time-unit");
+    assert!(error.to_string().contains("steps of 50"), "{error}");
+    assert!(error.cure().contains("`--unit time=ms` or `--unit time=s`"));
+    for (unit, last) in [("time=ms", 1.95), ("time=s", 1950.0)] {
+        let log = import(text.as_bytes(), &options(unit)).expect("a log");
+        assert_eq!(log.time_s.last(), Some(&last));
+    }
+    // Named in the header, in small steps, or with parts of a second: as before.
+    for (text, last) in [
+        (whole(50, "time [ms],command,load"), 1.95),
+        (whole(1, "time,command,load"), 39.0),
+        (whole(4, "time,command,load"), 156.0),
+        (
+            whole(5, "time,command,load").replacen("\n5,", "\n5.5,", 1),
+            195.0,
+        ),
+    ] {
+        assert_eq!(read(&text).time_s.last(), Some(&last), "{text}");
+    }
+    assert!(
+        import(
+            whole(5, "time,command,load").as_bytes(),
+            &ImportOptions::default()
+        )
+        .is_err()
+    );
+}
+
+#[test]
+fn decimal_commas_between_commas_are_named() {
+    let rows = |row: fn(u32) -> String| {
+        (0..10).fold("time,command,load\n".to_owned(), |text, n| {
+            format!("{text}{}\n", row(n))
+        })
+    };
+    for (text, cells) in [
+        (
+            rows(|n| format!("0,{:03},20,160,{:03}", n * 50, 9 + n)),
+            "5 cells",
+        ),
+        (rows(|n| format!("{n},20,160,{:03}", 9 + n)), "4 cells"),
+        (rows(|n| format!("0,{n:03},20,5,160,{n:03}")), "6 cells"),
+    ] {
+        let error = import(text.as_bytes(), &ImportOptions::default()).expect_err("refused");
+        assert_eq!(error.code(), "log-decimal-commas", "{error}");
+        let said = error.to_string();
+        assert!(
+            said.contains(cells) && said.contains("3 headings"),
+            "{said}"
+        );
+        assert!(said.contains("line 2"), "{said}");
+        assert!(error.cure().contains("semicolons"));
+    }
+    // A comma at the end of each row is no number, and points are decimal points.
+    for text in [
+        rows(|n| format!("{n},20,{},", 160 + n)),
+        rows(|n| format!("{n}.0,20,{},7", 160 + n)),
+    ] {
+        let read = import(text.as_bytes(), &ImportOptions::default());
+        assert!(
+            !matches!(read, Err(ImportError::DecimalCommas { .. })),
+            "{read:?}"
+        );
+    }
+}

@@ -65,6 +65,19 @@ impl Scaled {
 const EPOCH_MS: f64 = 1e11;
 const EPOCH_S: f64 = 1e9;
 
+/// Steps of whole numbers from which on a time without a unit may as well be in milliseconds: who records every 5 s or slower is rare,
+/// who counts milliseconds is not.
+const WHOLE_STEP: f64 = 5.0;
+
+/// The usual step of times that are whole numbers and come in steps of [`WHOLE_STEP`] or more; `None` of all others.
+fn whole_steps(values: &[Option<f64>]) -> Option<f64> {
+    let known: Vec<f64> = values.iter().flatten().copied().collect();
+    let mut steps: Vec<f64> = known.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let usual = steps.get(steps.len() / 2).copied()?;
+    (usual >= WHOLE_STEP && known.iter().all(|time| time.fract() == 0.0)).then_some(usual)
+}
+
 /// Times of all rows, s.
 fn times(
     table: &Table,
@@ -93,6 +106,12 @@ fn times(
             notes.push("time: seconds since 1970, counted from the first row".into());
             (1.0, first)
         } else {
+            if let Some(step) = whole_steps(&candidate.values) {
+                return Err(ImportError::TimeUnit {
+                    name: candidate.name.clone(),
+                    step,
+                });
+            }
             if !told {
                 notes.push("time: taken for seconds (no unit given)".into());
             }
@@ -212,6 +231,7 @@ pub(super) fn log(table: &Table, options: &ImportOptions) -> Result<Log, ImportE
         },
     });
     let mut log = Log {
+        name: None,
         time_s: Vec::with_capacity(table.rows.len()),
         command: Vec::with_capacity(table.rows.len()),
         output: Vec::with_capacity(table.rows.len()),

@@ -60,6 +60,16 @@ impl Demand {
         }
     }
 
+    /// Its worst value, for people. Loads differ in what they allow, so the worst overshoot is the one nearest its bound, and need not
+    /// be the largest: that is [`Judgement::overshoot`].
+    #[must_use]
+    pub fn worst(self) -> String {
+        match self {
+            Self::Overshoot => "overshoot nearest its bound".to_owned(),
+            Self::NoTrip | Self::NoHarm | Self::Hunting => format!("worst {}", self.what()),
+        }
+    }
+
     /// Unit of value and bound.
     #[must_use]
     pub const fn unit(self) -> &'static str {
@@ -171,6 +181,8 @@ pub struct Judgement {
     pub nominal: Run,
     /// Worst case of each demand, in the order of [`DEMANDS`].
     pub demands: Vec<WorstDemand>,
+    /// Largest overshoot over the reference, N, whatever its load allows; zero where the load never passed it.
+    pub overshoot: Worst,
     /// Worst settling, s.
     pub settling: Worst,
     /// Worst integral error under the ramp, N·s.

@@ -41,6 +41,7 @@ pub(super) fn sum_up(gains: Gains, runs: &[Run], kept: &[Responses]) -> Judgemen
             .iter()
             .filter_map(|demand| worst_demand(*demand, runs))
             .collect(),
+        overshoot: worst(|m| m.largest_over),
         settling: worst(|m| m.settling),
         iae_setpoint: worst(|m| m.iae_setpoint),
         iae_disturbance: worst(|m| m.iae_disturbance),

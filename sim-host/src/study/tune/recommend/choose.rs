@@ -1,9 +1,10 @@
 //! The pick among candidates, or what is in the way of every one.
 
-use super::words::chosen;
+use super::words::{best_rule_below, chosen};
 use super::{Candidate, Chosen, Count, Nothing, Options, TuneError, broken_in_trial};
 use crate::math::max;
 use crate::study::tune::candidates::{Broken, Lines};
+use crate::study::tune::compare::EQUAL;
 use crate::study::tune::free::{freeing, freeing_lines};
 use crate::study::tune::judge;
 use crate::study::tune::trial::Trial;
@@ -17,14 +18,7 @@ pub(super) fn choose(
     count: &Count,
 ) -> Result<Result<Chosen, Nothing>, TuneError> {
     loop {
-        let best = (0..candidates.len())
-            .filter(|&n| candidates[n].passes())
-            .min_by(|&a, &b| {
-                candidates[a]
-                    .worst_iae()
-                    .total_cmp(&candidates[b].worst_iae())
-            });
-        let Some(index) = best else {
+        let Some(index) = best(candidates) else {
             return Ok(Err(nothing(lines, trial, candidates, options)?));
         };
         let Some(trial) = trial else {
@@ -44,6 +38,28 @@ pub(super) fn choose(
         // What few machines did not show, many did.
         candidates[index].broken = broken_in_trial(&judged);
     }
+}
+
+/// The best of those that pass: the least worst-case error, and of all within [`EQUAL`] of it the one with the most robust corner.
+/// Noise and draws decide no more than that share, and the number of runs must not decide either.
+pub(super) fn best(candidates: &[Candidate]) -> Option<usize> {
+    let passing = || (0..candidates.len()).filter(|&n| candidates[n].passes());
+    let error = |n: usize| candidates[n].worst_iae();
+    let least = passing().map(error).min_by(f64::total_cmp)?;
+    let index = passing()
+        .filter(|&n| error(n) <= least * (1.0 + EQUAL))
+        .min_by(|&a, &b| {
+            let worst = |n: usize| candidates[n].on_lines.worst.sensitivity;
+            worst(a).total_cmp(&worst(b))
+        })
+        // Errors without a number are equal to nothing: the first that passes.
+        .or_else(|| passing().next())?;
+    // A published rule of no larger Ms and a smaller error would put the set to shame, by however little.
+    let rule = best_rule_below(candidates, candidates[index].on_lines.nominal.sensitivity);
+    Some(match rule {
+        Some(rule) if candidates[rule].passes() && error(rule) < error(index) => rule,
+        _ => index,
+    })
 }
 
 /// How far a set is over its limits: the largest excess as a share, a trip or harm counting as everything.

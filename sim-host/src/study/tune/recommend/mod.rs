@@ -143,14 +143,19 @@ pub struct Recommendation {
 }
 
 impl Recommendation {
-    /// The set that pictures are drawn for: the recommended or the nearest.
+    /// Index of the set that pictures are drawn for: the recommended or the nearest.
     #[must_use]
-    pub fn shown(&self) -> &Candidate {
-        let index = match &self.answer {
+    pub fn shown_index(&self) -> usize {
+        match &self.answer {
             Ok(chosen) => chosen.index,
             Err(nothing) => nothing.nearest,
-        };
-        &self.candidates[index]
+        }
+    }
+
+    /// The set that pictures are drawn for.
+    #[must_use]
+    pub fn shown(&self) -> &Candidate {
+        &self.candidates[self.shown_index()]
     }
 
     /// The recommended gains.

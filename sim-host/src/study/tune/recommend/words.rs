@@ -16,11 +16,25 @@ pub(super) fn chosen(
     let this = &candidates[index];
     let unit = if judged.is_some() { " N·s" } else { "" };
     let number = |x: f64| significant(x, 3);
+    let passing = || candidates.iter().filter(|c| c.passes());
     let mut reasons = vec![format!(
         "Of {} sets that hold every limit it has the least worst-case integral error under a load disturbance: {}{unit}.",
-        candidates.iter().filter(|c| c.passes()).count(),
+        passing().count(),
         number(this.worst_iae())
     )];
+    let least = passing().min_by(|a, b| a.worst_iae().total_cmp(&b.worst_iae()));
+    if let Some(least) = least.filter(|least| least.worst_iae() < this.worst_iae()) {
+        reasons[0] = format!(
+            "Of {} sets that hold every limit it has, within a per cent that noise and draws decide, the least worst-case integral error \
+             under a load disturbance: {}{unit}, {} has {}{unit}. Of those so near it keeps the smaller Ms on its worst corner, {} against {}.",
+            passing().count(),
+            number(this.worst_iae()),
+            least.named.name,
+            number(least.worst_iae()),
+            number(this.on_lines.worst.sensitivity),
+            number(least.on_lines.worst.sensitivity)
+        );
+    }
     reasons.extend(against_rules(candidates, index, unit));
     if let Some(judged) = &judged {
         reasons.push(format!(

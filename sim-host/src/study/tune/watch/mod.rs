@@ -72,6 +72,7 @@ pub struct Watch {
     since: u32,
     keep: Option<Responses>,
     over: Option<Over>,
+    largest_over: f64,
     /// Load less reference from the beginning of the ramp on, N, and where in it the reference arrived.
     ramp: Vec<f64>,
     arrival: Option<usize>,
@@ -93,6 +94,8 @@ pub struct Watch {
 pub struct Measured {
     /// Largest overshoot, by share of its allowance.
     pub over: Option<Over>,
+    /// Largest overshoot, N, whatever its load allows; zero where the load never passed its reference.
+    pub largest_over: f64,
     /// From the arrival of the reference at the high load until the load stays within a fifth of the disturbance of where it rests, s.
     pub settling: f64,
     /// Integral of |reference - load| from the start of the ramp up to the end of its window, N·s; about where the load rests.
@@ -133,6 +136,7 @@ impl Watch {
             since: 0,
             keep: keep.then(Responses::default),
             over: None,
+            largest_over: 0.0,
             ramp: Vec::new(),
             arrival: None,
             rest: 0.0,
@@ -163,6 +167,7 @@ impl Watch {
             value: over,
             allowed: allowance(setpoint),
         };
+        self.largest_over = max(self.largest_over, over);
         if self.over.is_none_or(|worst| now.used() > worst.used()) {
             self.over = Some(now);
         }
@@ -268,6 +273,7 @@ impl Watch {
         let (iae_setpoint, settling) = self.ramped();
         Measured {
             over: self.over,
+            largest_over: self.largest_over,
             settling,
             iae_setpoint,
             iae_disturbance: self.iae_disturbance,
