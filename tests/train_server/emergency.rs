@@ -20,13 +20,12 @@ async fn presses(house: &House, station: &str, browser: &mut Browser, pace: Pace
             assert_eq!(instructor.ask(back).await, Answered::Done);
             browser.pace(pace).await;
         }
-        // Something else of somebody else's in front of it.
-        browser
-            .say(Ask::Operate {
-                act: Act::Acknowledge,
-            })
-            .await;
-        browser.say(Ask::Operate { act: Act::Hold }).await;
+        if time % 2 == 0 {
+            // Something else in front of it; every other time it has to get in by itself.
+            for act in [Act::Acknowledge, Act::Hold] {
+                browser.say(Ask::Operate { act }).await;
+            }
+        }
         let asked = browser
             .say(Ask::Operate {
                 act: Act::PressEmergencyStop,

@@ -16,6 +16,7 @@ async fn a_host_that_is_not_ours_is_refused_everywhere() {
         "127.0.0.1".to_owned(),
         format!("127.0.0.1:{}", port ^ 1),
         format!("127.0.0.1:{port}.example.invalid"),
+        format!("192.0.2.1:{port}"),
     ] {
         for path in ["/", "/api/exercises", "/ws/abc", "/assets/none.js"] {
             let answer = house

@@ -74,8 +74,10 @@ pub struct Runner {
     /// News that was handed on.
     told: u64,
     framed: Duration,
-    /// Something was done: a frame is due as soon as may be.
+    /// Something was done: a frame is due as soon as it has acted.
     touched: bool,
+    /// Tick that was the next one then.
+    touched_at: u32,
     saved: Duration,
     saved_at: Option<(u32, u64)>,
     /// Since when nobody is there.
@@ -104,6 +106,7 @@ impl Runner {
             told: 0,
             framed: Duration::ZERO,
             touched: true,
+            touched_at: 0,
             saved: Duration::ZERO,
             saved_at: None,
             alone: Some(Duration::ZERO),
@@ -202,6 +205,7 @@ impl Runner {
             Order::Shut => self.shut = true,
         }
         self.touched = true;
+        self.touched_at = self.session.tick();
     }
 
     fn answer(&mut self, client: Client, id: u32, ask: Ask) {
@@ -439,11 +443,12 @@ impl Runner {
         let since = now.saturating_sub(self.framed);
         let still = self.pacer.pace() == Pace::Paused;
         let due = if still { STILL_EVERY } else { FRAME_EVERY };
-        if since < due && !(self.touched && since >= FRAME_SOONEST) {
+        let acted = still || self.session.tick() != self.touched_at;
+        if since < due && !(self.touched && acted && since >= FRAME_SOONEST) {
             return;
         }
         self.framed = now;
-        self.touched = false;
+        self.touched &= !acted;
         let kept = self.pacer.kept(now);
         let frame = self.session.frame(self.pacer.pace(), kept);
         let station = &self.opening.station;
