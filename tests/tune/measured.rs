@@ -1,7 +1,7 @@
 //! Logs that nobody here made.
 
 use crate::pages::{check, table};
-use sim_host::study::tune::identify::{Identification, Options, Warning, identify};
+use sim_host::study::tune::identify::{Fitted, Identification, Options, Warning, identify};
 use sim_host::study::tune::import::{ImportOptions, Log, import};
 use sim_host::study::tune::model::Order;
 
@@ -19,6 +19,23 @@ fn heater() -> (Log, Identification) {
     (log, found)
 }
 
+/// The first-order fit without drift.
+fn first_order(found: &Identification) -> &Fitted {
+    found
+        .fits
+        .iter()
+        .find(|fit| fit.model.order == Order::First && !fit.drift)
+        .expect("first order")
+}
+
+/// Ours and theirs agree to this share.
+fn agrees(what: &str, ours: f64, theirs: f64, within: f64) {
+    assert!(
+        (ours / theirs - 1.0).abs() < within,
+        "{what}: {ours} against {theirs}"
+    );
+}
+
 /// Source of the numbers: scipy 1.17.1 `optimize.least_squares`, initial value free, the same from five starts and by both of its
 /// methods (`scipy/measured.py`).
 #[test]
@@ -32,11 +49,7 @@ fn the_first_order_model_is_that_of_scipy() {
         "{:?}",
         log.notes
     );
-    let first = found
-        .fits
-        .iter()
-        .find(|fit| fit.model.order == Order::First && !fit.drift)
-        .expect("first order");
+    let first = first_order(&found);
     for (what, ours, theirs) in [
         ("gain", first.model.gain, 0.835_803_9),
         ("lag", first.model.tau1, 150.451_55),
@@ -44,10 +57,7 @@ fn the_first_order_model_is_that_of_scipy() {
         ("initial value", first.parameters.start.value, 23.396_429),
         ("residual", first.rms, 0.325_681_23),
     ] {
-        assert!(
-            (ours / theirs - 1.0).abs() < 1e-4,
-            "{what}: {ours} against {theirs}"
-        );
+        agrees(what, ours, theirs, 1e-4);
     }
     assert!((first.fit - 0.970_863).abs() < 1e-5, "{}", first.fit);
     assert!(!first.whiteness.white(), "a soft beginning is not white");
@@ -114,11 +124,7 @@ fn with_its_dead_time_held_the_model_is_the_published_one() {
         ..Options::default()
     };
     let found = identify(&log, &options).expect("a model");
-    let first = found
-        .fits
-        .iter()
-        .find(|fit| fit.model.order == Order::First && !fit.drift)
-        .expect("first order");
+    let first = first_order(&found);
     for (what, ours, theirs) in [
         ("gain", first.model.gain, 0.8735),
         ("lag", first.model.tau1, 155.7),
@@ -126,10 +132,7 @@ fn with_its_dead_time_held_the_model_is_the_published_one() {
         ("residual", first.rms, 0.419),
         ("fit", first.fit, 0.9625),
     ] {
-        assert!(
-            (ours / theirs - 1.0).abs() < 0.02,
-            "{what}: {ours} against {theirs}"
-        );
+        agrees(what, ours, theirs, 0.02);
     }
     let held = first.parameters.dead_time;
     assert!((held.value - 16.8).abs() < 1e-9, "{held:?}");
@@ -144,10 +147,7 @@ fn with_its_dead_time_held_the_model_is_the_published_one() {
         ("initial value", first.parameters.start.value, 21.577_799_8),
         ("residual", first.rms, 0.421_966_950_9),
     ] {
-        assert!(
-            (ours / theirs - 1.0).abs() < 1e-4,
-            "{what}: {ours} against {theirs}"
-        );
+        agrees(what, ours, theirs, 1e-4);
     }
 }
 

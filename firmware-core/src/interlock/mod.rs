@@ -8,4 +8,6 @@ mod table;
 pub use alarm::{AlarmState, Alarms};
 pub use conditions::{Conditions, Situation};
 pub use latch::{Latch, Verdict, worst};
-pub use table::{Cond, Debounce, Effect, RETIRED, ROWS, ResetRule, Respond, Row, TABLE, Watch};
+pub use table::{
+    Cond, Debounce, Effect, RETIRED, ROWS, ResetRule, Respond, Row, TABLE, Watch, row_of,
+};

@@ -390,6 +390,12 @@ use ResetRule::{CycleBoth, Follows, Reset};
 use Respond::With;
 use Response::{Alarm, ControlledStop, Hold, ImmediateStop, StartInhibit, StopAtStepEnd};
 
+/// The row of this id, if there is one.
+#[must_use]
+pub fn row_of(id: u16) -> Option<&'static Row> {
+    TABLE.iter().find(|row| row.id == id)
+}
+
 /// The table, in [`Cond`] order.
 #[rustfmt::skip]
 pub const TABLE: [Row; ROWS] = [

@@ -36,6 +36,7 @@ pub use summary::{Summary, Tally, Targets};
 
 use crate::plant::{FastTruth, FaultRefused, Plant};
 use firmware_core::events::Event;
+use firmware_core::judge::PRECHECK_ITEMS;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
@@ -70,6 +71,16 @@ pub struct Refused {
     pub tick: u32,
     /// By whom and why.
     pub by: RefusedBy,
+}
+
+/// Names of what a precheck still misses, by its bits in [`Status::missing`] and in the event that tells of it.
+#[must_use]
+pub fn missing_items(bits: u16) -> Vec<&'static str> {
+    (0..)
+        .zip(PRECHECK_ITEMS)
+        .filter(|(bit, _)| bits & (1_u16 << bit) != 0)
+        .map(|(_, item)| item)
+        .collect()
 }
 
 /// What acts on the controller in one tick.

@@ -96,12 +96,7 @@ fn study(
         },
     );
     bar.finish_and_clear();
-    let checked = checked.map_err(|error| {
-        Failure::new(
-            format!("the simulated controller did not answer: {error}"),
-            "this is a defect of this program; please report it with the files",
-        )
-    })?;
+    let checked = checked.map_err(Failure::no_answer)?;
     let cycle = match &checked.run {
         Some(run) => Cycle::recorded(case.machine, case.batch, case.recipe, run),
         None => Cycle::planned(case, &checked.prediction),

@@ -1,7 +1,7 @@
 //! What keeps a verb from doing its work: bad input or usage. All of it is exit code 2.
 
 use crate::files::{FileError, render_errors};
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 
 /// Why the work could not be done.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +24,14 @@ impl Failure {
             what: what.into(),
             cure: cure.into(),
         }
+    }
+
+    /// A controller in this process that cannot be reached: no fault of whoever called.
+    pub fn no_answer(error: impl fmt::Display) -> Self {
+        Self::new(
+            format!("the simulated controller did not answer: {error}"),
+            "this is a defect of this program; please report it with the files",
+        )
     }
 
     /// The text for stderr.

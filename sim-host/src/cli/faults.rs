@@ -53,10 +53,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     bar.finish_and_clear();
     let found = found.map_err(|error| match error {
         MatrixError::Compile(_) | MatrixError::Nominal => refused(error.to_string()),
-        MatrixError::Port(_) => Failure::new(
-            format!("the simulated controller did not answer: {error}"),
-            "this is a defect of this program; please report it with the files",
-        ),
+        MatrixError::Port(_) => Failure::no_answer(error),
     })?;
     let commands = write_journals(&found, |journal| {
         ReplayCommand::of_journal(program, &meant.files, journal)

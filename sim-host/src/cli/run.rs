@@ -222,21 +222,15 @@ fn known_requirement(journal: &Journal, path: &Path) -> Result<(), Failure> {
 impl Source {
     /// Runs it. Gives the margin again of what was sought in it, where it is the journal of a search.
     fn go(&self, job: &Job) -> Result<(Outcome, Option<Regained>), Failure> {
-        let no_answer = |error: PortError| {
-            Failure::new(
-                format!("the simulated controller did not answer: {error}"),
-                "this is a defect of this program; please report it with the files",
-            )
-        };
         let drawn = self.drawn.map(|drawn| setup(job, drawn.seed, drawn.index));
         if let Some(journal) = &self.journal {
-            return again(&setup_of(job, journal), journal).map_err(no_answer);
+            return again(&setup_of(job, journal), journal).map_err(Failure::no_answer);
         }
         let setup = drawn.unwrap_or_else(|| job.nominal(0));
         let scenario = self.scenario.as_ref().map(|file| &file.value);
         run_cycle(&setup, scenario, setup.recorder(scenario))
             .map(|outcome| (outcome, None))
-            .map_err(no_answer)
+            .map_err(Failure::no_answer)
     }
 
     /// Judges the run. A cycle that is meant to be disturbed is judged by harm and load alone.

@@ -3,9 +3,9 @@
 mod heading;
 mod text;
 
-use crate::bench::RefusedBy;
 use crate::bench::summary::Interval;
 use crate::bench::{Drawn, End, Ended, Outcome, Refused};
+use crate::bench::{RefusedBy, missing_items};
 use crate::fault_words;
 use crate::files::Set;
 use crate::model::{Scenario, What, When};
@@ -13,8 +13,7 @@ use crate::study::proof::{Judged, RunJudgement};
 use crate::study::prove::spans;
 use crate::study::verdict::Verdict;
 use firmware_core::events::EventKind;
-use firmware_core::interlock::TABLE;
-use firmware_core::judge::PRECHECK_ITEMS;
+use firmware_core::interlock::row_of;
 use serde::Serialize;
 
 /// Version of the JSON.
@@ -189,7 +188,7 @@ fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
 
 fn cause(outcome: &Outcome) -> Option<Cause> {
     let (id, tick) = outcome.summary.cause?;
-    let row = TABLE.iter().find(|row| row.id == id)?;
+    let row = row_of(id)?;
     Some(Cause {
         id,
         name: row.name,
@@ -207,12 +206,7 @@ fn missing(outcome: &Outcome) -> Vec<&'static str> {
         .iter()
         .filter(|event| event.kind == EventKind::Missing)
         .fold(0, |bits, event| bits | event.detail);
-    PRECHECK_ITEMS
-        .iter()
-        .enumerate()
-        .filter(|(bit, _)| bits >> bit & 1 == 1)
-        .map(|(_, item)| *item)
-        .collect()
+    missing_items(u16::try_from(bits).unwrap_or(0))
 }
 
 fn refusal(refused: &Refused) -> String {

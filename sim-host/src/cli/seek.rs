@@ -6,7 +6,7 @@ use super::resolved::{Check, ReplayCommand};
 use super::run::again;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
-use crate::bench::{Job, Journal, PortError};
+use crate::bench::{Job, Journal};
 use crate::report::wrap;
 use crate::study::Case as CheckedCase;
 use crate::study::check::static_errors;
@@ -128,7 +128,7 @@ fn all(
             seek::seek(question, target, &options, &go_on, &|_| {
                 bar.set_position(start.elapsed().as_secs());
             })
-            .map_err(no_answer)?,
+            .map_err(Failure::no_answer)?,
         );
     }
     bar.set_message("draws");
@@ -138,16 +138,9 @@ fn all(
         bar.set_length(of as u64);
         bar.set_position(done as u64);
     })
-    .map_err(no_answer)?;
+    .map_err(Failure::no_answer)?;
     bar.finish_and_clear();
     Ok(found)
-}
-
-fn no_answer(error: PortError) -> Failure {
-    Failure::new(
-        format!("the simulated controller did not answer: {error}"),
-        "this is a defect of this program; please report it with the files",
-    )
 }
 
 /// Writes the journal of the worst case and runs it again as its reader will, from its text and the whole recipe: what does not come
@@ -171,7 +164,7 @@ fn tell_case(
     let setup = question
         .whole()
         .setup(case.trial.deviations, case.trial.seed);
-    let (outcome, regained) = again(&setup, &journal).map_err(no_answer)?;
+    let (outcome, regained) = again(&setup, &journal).map_err(Failure::no_answer)?;
     let hash = case.measured.journal.end.map(|end| end.control_hash);
     if Some(outcome.control_hash) != hash || !regained.is_some_and(|regained| regained.same()) {
         return Err(defect(format!(

@@ -17,7 +17,7 @@ use crate::math::max;
 use crate::model::{Batch, Machine};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
-use firmware_core::interlock::TABLE;
+use firmware_core::interlock::row_of;
 
 /// Film that may be missing while turning, as a share (the harm monitor's own threshold).
 const DRY: f64 = 0.02;
@@ -236,10 +236,7 @@ fn worst_overshoot(summary: &Summary) -> Option<(usize, f64, f64)> {
 /// Name of an interlock row by its number, as the controller's table has it.
 #[must_use]
 pub fn row_name(id: u16) -> &'static str {
-    TABLE
-        .iter()
-        .find(|row| row.id == id)
-        .map_or("unknown", |row| row.name)
+    row_of(id).map_or("unknown", |row| row.name)
 }
 
 /// How a run ended, in words.

@@ -3,11 +3,11 @@
 use super::log::{Done, Logged, Mark, SAMPLE_TICKS, Sample};
 use super::protocol::{ExerciseCard, NewsKind};
 use super::rules::Trigger;
-use super::scoring::{Score, Standing, why_lost};
+use super::scoring::{Loss, Score, Standing, why_lost};
 use super::session::{Session, component, seconds};
 use super::words;
 use crate::fault_words;
-use firmware_core::interlock::TABLE;
+use firmware_core::interlock::row_of;
 use firmware_core::sequence::Phase;
 use serde::Serialize;
 
@@ -77,6 +77,18 @@ pub struct Lost {
     pub points: u32,
     /// When, s.
     pub time_s: Option<f64>,
+}
+
+impl Lost {
+    fn new(loss: &Loss) -> Self {
+        Self {
+            id: loss.id.clone(),
+            text: loss.text.clone(),
+            why: loss.why.clone(),
+            points: loss.points,
+            time_s: loss.tick.map(seconds),
+        }
+    }
 }
 
 /// The load over time; least and most of each stretch are kept.
@@ -218,17 +230,7 @@ impl Session {
                 })
                 .collect(),
             reactions: self.reactions(&score),
-            harm: score
-                .harm
-                .iter()
-                .map(|loss| Lost {
-                    id: loss.id.clone(),
-                    text: loss.text.clone(),
-                    why: loss.why.clone(),
-                    points: loss.points,
-                    time_s: None,
-                })
-                .collect(),
+            harm: score.harm.iter().map(Lost::new).collect(),
             parts: self.measured(),
             practise: self.practise(&score),
             lost,
@@ -253,14 +255,7 @@ impl Session {
                     .filter(|until| *until <= self.tick())
                     .map(seconds),
             });
-        let wrong = score.losses.iter().map(|loss| Lost {
-            id: loss.id.clone(),
-            text: loss.text.clone(),
-            why: loss.why.clone(),
-            points: loss.points,
-            time_s: loss.tick.map(seconds),
-        });
-        not_done.chain(wrong).collect()
+        not_done.chain(score.losses.iter().map(Lost::new)).collect()
     }
 
     fn bands(&self) -> Vec<Band> {
@@ -454,10 +449,7 @@ fn sentence(text: &str) -> String {
 }
 
 fn happened(row: u16) -> String {
-    TABLE
-        .iter()
-        .find(|known| known.id == row)
-        .map_or_else(String::new, |row| row.happened.to_owned())
+    row_of(row).map_or_else(String::new, |row| row.happened.to_owned())
 }
 
 fn done_words(logged: &Logged) -> (String, String) {

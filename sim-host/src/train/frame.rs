@@ -6,6 +6,7 @@ use super::session::{Session, seconds};
 use super::vocabulary;
 use super::watcher::NO_ENDS;
 use super::words;
+use crate::bench::missing_items;
 use firmware_core::interlock::{AlarmState, TABLE};
 use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::sequence::{Phase, State};
@@ -95,8 +96,7 @@ impl Session {
             stop_category: self.stop_category(),
             cause: status.cause,
             alarms: self.alarms(),
-            missing: self
-                .missing(status.missing)
+            missing: missing_items(status.missing)
                 .into_iter()
                 .map(str::to_owned)
                 .collect(),

@@ -5,10 +5,9 @@ use super::log::{Logged, Mark, Marked};
 use super::protocol::{News, NewsKind};
 use super::session::Session;
 use super::words;
-use crate::bench::{Action, RefusedBy};
+use crate::bench::{Action, RefusedBy, missing_items};
 use firmware_core::events::EventKind;
-use firmware_core::interlock::TABLE;
-use firmware_core::judge::PRECHECK_ITEMS;
+use firmware_core::interlock::{TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, State};
 
 /// Most news that are kept: an attempt makes some hundreds.
@@ -156,7 +155,7 @@ impl Session {
             match event.kind {
                 EventKind::Refused => self.controller_refused(event.detail),
                 EventKind::Missing => {
-                    let missing = self.missing(u16::try_from(event.detail).unwrap_or(0));
+                    let missing = missing_items(u16::try_from(event.detail).unwrap_or(0));
                     self.tell(
                         NewsKind::Interlock,
                         format!("Not ready to start. Missing: {}.", missing.join(", ")),
@@ -174,10 +173,7 @@ impl Session {
                     self.tell(NewsKind::Seen, text, 0);
                 }
                 EventKind::Departed if event.cause != 0 => {
-                    let name = TABLE
-                        .iter()
-                        .find(|row| row.id == event.cause)
-                        .map_or("interlock", |row| row.name);
+                    let name = row_of(event.cause).map_or("interlock", |row| row.name);
                     self.tell(
                         NewsKind::Interlock,
                         format!("The cycle left its course: {name} came first."),
@@ -229,15 +225,6 @@ impl Session {
         if risen != 0 {
             self.news_for_exercise = true;
         }
-    }
-
-    /// Names of the bits of what Precheck misses.
-    pub(super) fn missing(&self, bits: u16) -> Vec<&'static str> {
-        (0..)
-            .zip(PRECHECK_ITEMS)
-            .filter(|(bit, _)| bits & (1_u16 << bit) != 0)
-            .map(|(_, item)| item)
-            .collect()
     }
 
     pub(super) fn mark(&mut self, tick: u32, mark: Mark) {
