@@ -131,21 +131,6 @@ fn what_is_stated_beforehand_stands_on_the_page() {
     );
     check(
         PAGE,
-        "owed",
-        &table(
-            &[
-                "component",
-                "mode",
-                "fault begins in",
-                "row",
-                "until",
-                "why",
-            ],
-            declared::owed(),
-        ),
-    );
-    check(
-        PAGE,
         "masks",
         &table(
             &["one fault", "the other", "harm", "why"],

@@ -5,9 +5,7 @@ use crate::plant::fault_table::{mode_name, name};
 use crate::study::faults::answers::{EXCUSES, Longer};
 use crate::study::faults::harms::{DECLARED, STATED};
 use crate::study::faults::moments::Column;
-use crate::study::faults::owed::{OWED, On, Until};
 use crate::study::faults::pairs::MASKS;
-use firmware_core::interlock::TABLE;
 
 /// Table of the kinds of harm.
 #[must_use]
@@ -68,35 +66,6 @@ pub fn excuses() -> Vec<Vec<String>> {
                 })
                 .collect();
             vec![components, modes, what.join(", "), excuse.reason.to_owned()]
-        })
-        .collect()
-}
-
-/// Table of the rows that are owed.
-#[must_use]
-pub fn owed() -> Vec<Vec<String>> {
-    OWED.iter()
-        .map(|owed| {
-            let [components, modes] = names(owed.components, owed.modes);
-            let row = TABLE.get(owed.row as usize);
-            let on = match owed.on {
-                On::All => "",
-                On::Gauge => "; where the step with the highest setpoint ends by gauge",
-                On::SwappedOverLimit => "; where that is over every step's limit",
-            };
-            vec![
-                components,
-                modes,
-                span(owed.columns),
-                row.map_or(String::new(), |row| format!("{} `{}`", row.id, row.name)),
-                match owed.until {
-                    Until::Seconds(seconds) => format!("{seconds} s"),
-                    Until::SettleLimit => "`control.settle-limit`".to_owned(),
-                    Until::End => "the cycle's end".to_owned(),
-                    Until::First => "before any other stop".to_owned(),
-                },
-                format!("{}{on}", owed.reason),
-            ]
         })
         .collect()
 }

@@ -1,8 +1,9 @@
 //! One fork: a fault in a copy of the nominal bench, followed until its outcome is settled, and what was seen on the way.
 
+use super::due::Silent;
 use super::moments::{Nominal, Rig};
-use super::owed::Witness;
-use crate::bench::{Action, Ended, Job, PortError, RefusedBy};
+use super::witness::Witness;
+use crate::bench::{Action, Ended, Job, PortError, RefusedBy, TickView};
 use crate::math::abs;
 use crate::model::Fault;
 use crate::plant::Harm;
@@ -76,8 +77,10 @@ pub struct Seen {
     pub ending: Ending,
     /// All rows that asked at some time, as bits in the table's order.
     pub rows: u64,
-    /// What was truly passed, and when which row asked.
+    /// What was truly passed, and who did not ask.
     pub witness: Witness,
+    /// Rows that were due and did not ask; ticks after the fault.
+    pub silent: Vec<Silent>,
     /// Ticks from the fault to the last in which anything turned.
     pub turned: u32,
     /// Ticks from the fault to the last in which the load was above resting load and what seals and dog may hold.
@@ -180,6 +183,7 @@ pub fn follow(
         ending: Ending::Unsettled,
         rows: 0,
         witness: Witness::default(),
+        silent: Vec::new(),
         turned: 0,
         loaded: 0,
         pressed: 0,
@@ -201,11 +205,10 @@ pub fn follow(
         {
             return Ok((Tried::Refused(why.to_string()), rig));
         }
-        seen.watch(&look, &status, &rig, job);
+        if let Some(view) = rig.view() {
+            seen.watch(&look, &view, &rig, job);
+        }
         if place.0 != status.state {
-            if rig.tick() > since + 1 {
-                seen.witness.leaves(rig.tick() - 1 - since);
-            }
             place = (status.state, rig.tick());
         }
         let lasted = rig.tick() - place.1.max(since);
@@ -214,6 +217,11 @@ pub fn follow(
             break;
         }
     }
+    let ago = |silent: &Silent| Silent {
+        tick: silent.tick.saturating_sub(since),
+        ..*silent
+    };
+    seen.silent = rig.recorder().silent().iter().map(ago).collect();
     seen.close(&rig, nominal, since);
     Ok((Tried::Ran(Box::new(seen)), rig))
 }
@@ -233,19 +241,15 @@ fn settled(state: State, lasted: u32, from_complete: bool, pending: bool) -> Opt
 }
 
 impl Seen {
-    fn watch(&mut self, look: &Look, status: &Status, rig: &Rig, job: &Job) {
-        let after = rig.tick() - 1 - look.since;
+    fn watch(&mut self, look: &Look, view: &TickView<'_>, rig: &Rig, job: &Job) {
+        let (status, truth) = (view.status, &view.truth);
+        let after = view.tick - look.since;
         let rows = (status.active | status.latched) & !look.base;
-        let fresh = rows & !self.rows;
         self.rows |= rows;
         if rows != 0 && self.acted.is_none() {
             self.note(rows, after, status, look.estop_category);
         }
-        let truth = rig.plant().fast_truth();
-        if let Some(view) = rig.view() {
-            self.witness
-                .look(job, after, status, view.outputs, &truth, fresh);
-        }
+        self.witness.look(job, view, self.rows);
         if truth.speeds.iter().any(|speed| abs(*speed) > TURNING) {
             self.turned = after;
         }

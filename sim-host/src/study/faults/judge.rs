@@ -4,7 +4,6 @@ use super::answers::{Longer, answer_to, excused};
 use super::fork::{Ending, Seen};
 use super::harms::{Kind, STATED, declared};
 use super::moments::{Column, Nominal};
-use super::owed::{Until, owed_by};
 use crate::bench::Job;
 use crate::math::{abs, min};
 use crate::model::{Component, FaultMode};
@@ -57,12 +56,12 @@ pub enum Difference {
         /// Time allowed, s.
         allowed: f64,
     },
-    /// A row that is owed did not ask, or not in time.
-    Owed {
+    /// A row was due by the second reading of the table and did not ask.
+    Silent {
         /// The row.
         row: &'static str,
-        /// Why it should.
-        reason: &'static str,
+        /// When it should have, s after the fault.
+        after: f64,
     },
     /// A limit was truly passed, and the row that guards it did not ask.
     Unheard {
@@ -107,8 +106,8 @@ impl std::fmt::Display for Difference {
                     "{what} {took:.3} s after the response; allowed {allowed:.3} s"
                 )
             }
-            Self::Owed { row, reason } => {
-                write!(f, "{row} is owed and did not ask in time: {reason}")
+            Self::Silent { row, after } => {
+                write!(f, "{row} was due after {after:.3} s and did not ask")
             }
             Self::Unheard { row, stretch } => write!(
                 f,
@@ -148,7 +147,7 @@ fn seconds(ticks: u32) -> f64 {
 
 /// Everything that differs from what is declared.
 #[must_use]
-pub fn differences(place: Place, seen: &Seen, job: &Job) -> Vec<Difference> {
+pub fn differences(place: Place, seen: &Seen, job: &Job, nominal: &Nominal) -> Vec<Difference> {
     let mut found = Vec::new();
     let Some(answer) = answer_to(place.component, place.mode) else {
         return vec![Difference::NotDeclared];
@@ -178,49 +177,38 @@ pub fn differences(place: Place, seen: &Seen, job: &Job) -> Vec<Difference> {
             Some(_) => {}
         }
     }
-    owed(place, seen, job, &mut found);
-    stop(place, seen, job, &mut found);
+    found.extend(silent(seen));
+    found.extend(unheard(place, seen));
+    stop(place, seen, job, nominal, &mut found);
     found
 }
 
-/// Rows that are owed by the fault, or by what was true.
-fn owed(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
-    let name = |row: Cond| TABLE.get(row as usize).map_or("", |row| row.name);
-    for owed in owed_by(place.component, place.mode, place.column, job) {
-        let due = owed.ticks(job);
-        let asked = seen.witness.when(owed.row);
-        // A cycle that has left its state by then (ended, or stopped by another row) owes nothing more.
-        let gone = seen
-            .witness
-            .left
-            .is_some_and(|left| due.is_some_and(|due| left < due));
-        let stopped = seen.acted.is_some() && due.is_none() && asked.is_none();
-        let late = asked.is_none_or(|after| due.is_some_and(|due| after > due));
-        let overtaken = owed.until == Until::First
-            && seen
-                .acted
-                .is_none_or(|trip| trip.index != owed.row as usize);
-        if overtaken || (late && !gone && !(stopped && seen.ending != Ending::Complete)) {
-            found.push(Difference::Owed {
-                row: name(owed.row),
-                reason: owed.reason,
-            });
-        }
-    }
-    // What the cell cannot show, no row can see.
-    if place.component == Component::LoadCell {
-        return;
-    }
-    for (row, ticks) in seen.witness.unheard() {
-        found.push(Difference::Unheard {
+/// Name of a row.
+fn name(row: Cond) -> &'static str {
+    TABLE.get(row as usize).map_or("", |row| row.name)
+}
+
+/// Rows that were due and did not ask.
+pub fn silent(seen: &Seen) -> impl Iterator<Item = Difference> {
+    seen.silent.iter().map(|silent| Difference::Silent {
+        row: name(silent.row),
+        after: seconds(silent.tick),
+    })
+}
+
+/// Rows that should have asked by what was true. What the load cell cannot show no row that reads it can see.
+fn unheard(place: Place, seen: &Seen) -> impl Iterator<Item = Difference> {
+    seen.witness
+        .unheard()
+        .filter(move |(row, _)| place.component != Component::LoadCell || *row == Cond::Direction)
+        .map(|(row, stretch)| Difference::Unheard {
             row: name(row),
-            stretch: seconds(ticks),
-        });
-    }
+            stretch: seconds(stretch),
+        })
 }
 
 /// The stop against its times.
-fn stop(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
+fn stop(place: Place, seen: &Seen, job: &Job, nominal: &Nominal, found: &mut Vec<Difference>) {
     let excuse = |what| excused(place.component, place.mode, what).is_some();
     if seen.ending == Ending::Unsettled && seen.rows & Cond::CoastOverrun.bit() == 0 {
         found.push(Difference::Untold);
@@ -244,7 +232,7 @@ fn stop(place: Place, seen: &Seen, job: &Job, found: &mut Vec<Difference>) {
     }
     let control = &job.machine.control;
     let still = if trip.response == Response::ImmediateStop {
-        job.machine.slurry.film_life
+        nominal.coast
     } else {
         control.stop_time
     };

@@ -2,21 +2,23 @@
 //! bench, by forking snapshots of one nominal cycle.
 //!
 //! Each cell is judged by the plant's harm monitors against severities and thresholds stated beforehand ([`harms`]), by the
-//! interlock row that may answer it ([`answers`]) and by the times in which a stop must be carried out ([`judge`]). A cell does no
+//! interlock row that may answer it ([`answers`]), by which rows are due ([`due`], [`witness`]) and by the times in which a stop must
+//! be carried out ([`judge`]). A cell does no
 //! harm, or *declared* harm with its physical reason; anything else is a defect. What no interlock notices is listed with what
 //! would and what it costs ([`unnoticed`]).
 //!
 //! The cycle is a shortened one ([`short`]). The result does not depend on the number of threads.
 
 pub mod answers;
+pub mod due;
 pub mod fork;
 pub mod harms;
 pub mod judge;
 pub mod moments;
-pub mod owed;
 pub mod pairs;
 pub mod short;
 pub mod unnoticed;
+pub mod witness;
 
 use crate::bench::{Drawn, End, InProcess, Job, Journal, PortError, Setup, ensemble};
 use crate::compile::CompileError;
@@ -285,8 +287,13 @@ impl Bed {
         ) else {
             return Ok(None);
         };
-        let rig = snapshot.rig.clone();
-        let (tried, rig) = follow(rig, &self.job, &self.nominal, injected(fault), None)?;
+        let (tried, rig) = follow(
+            snapshot.rig.clone(),
+            &self.job,
+            &self.nominal,
+            injected(fault),
+            None,
+        )?;
         let mut cell = Cell {
             fault,
             column: snapshot.column,
@@ -302,7 +309,7 @@ impl Bed {
                 mode: fault.mode,
                 column: snapshot.column,
             };
-            cell.differences = judge::differences(place, seen, &self.job);
+            cell.differences = judge::differences(place, seen, &self.job, &self.nominal);
             cell.harms = judge::harms(place, seen, &self.job, &self.nominal);
             let ending = seen.ending;
             if !cell.passes() {

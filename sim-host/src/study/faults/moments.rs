@@ -1,11 +1,14 @@
 //! The nominal cycle, with a snapshot at three moments of every phase of the ladder.
 
-use crate::bench::{Bench, InProcess, NoRecorder, Player, PortError, Setup};
+use super::due::Due;
+use crate::bench::{Bench, InProcess, Player, PortError, Setup};
 use crate::plant::Harm;
+use crate::study::case::Case;
+use crate::study::coast::longest_coast;
 use firmware_core::sequence::{Phase, State};
 
-/// The bench that the matrix forks.
-pub type Rig = Bench<InProcess, NoRecorder>;
+/// The bench that the matrix forks: the second reading of the interlock table goes along.
+pub type Rig = Bench<InProcess, Due>;
 
 /// How far into its phase a fault begins.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -107,6 +110,8 @@ pub struct Nominal {
     pub peak: f64,
     /// Harm of the undisturbed cycle: there must be none.
     pub harm: Harm,
+    /// Longest coast after a power cut at resting load, s: at the least friction of the envelope.
+    pub coast: f64,
 }
 
 /// Ticks of a cycle at most: half an hour.
@@ -144,20 +149,26 @@ pub fn nominal(
         thickness: summary.parts.mean,
         peak: summary.peak_load.value,
         harm: summary.harm,
+        coast: longest_coast(&Case {
+            machine: &setup.job.machine,
+            batch: &setup.job.batch,
+            recipe: &setup.job.recipe,
+        })
+        .1,
     }))
 }
 
 fn start(setup: &Setup<'_>, controller: InProcess) -> Rig {
-    let mut rig = setup.bench(controller, NoRecorder);
+    let mut rig = setup.bench(controller, Due::new(setup.job));
     rig.play(Player::new(None, setup.job.compiled.pieces));
     rig
 }
 
 /// A snapshot to take: where, and at which tick.
-type Due = (Column, Moment, u32);
+type Planned = (Column, Moment, u32);
 
 /// Finds the phases' times: the ticks of all moments, in order.
-fn first_pass(mut rig: Rig) -> Result<Option<Vec<Due>>, PortError> {
+fn first_pass(mut rig: Rig) -> Result<Option<Vec<Planned>>, PortError> {
     while rig.step()?.state != State::Complete {
         if rig.tick() > LONGEST {
             return Ok(None);

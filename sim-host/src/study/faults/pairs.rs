@@ -1,15 +1,16 @@
 //! Pairs of faults, sampled by the seed: a second fault in another component begins some time after the first.
 //!
 //! No ordinary controller answers every two faults at once, and none is asked to here. A pair passes when what it does follows from
-//! its two faults: harm that is declared of one of them, or harm for which one of [`MASKS`] says beforehand which of the two
-//! takes away what the answer to the other needs. Anything else is a defect. Which row answers is free (two faults show themselves
-//! in more ways than one), but what it asks for must be done, and a safe state be reached unless one of the two is declared not to.
+//! its two faults: harm that one of them does by itself, begun there and then, and is declared to; or harm for which one of [`MASKS`]
+//! says beforehand which of the two takes away what the answer to the other needs. Anything else is a defect. Which row answers is
+//! free (two faults show themselves in more ways than one), but every row that is due must ask, what it asks for must be done, and a
+//! safe state be reached unless one of the two is declared not to.
 
 use super::answers::{Longer, excused};
 use super::fork::{Ending, Seen, Tried, follow};
 use super::harms::{DECLARED, DRIVES, Kind};
 use super::judge::{self, Difference, Done, Place};
-use super::moments::{Column, Moment};
+use super::moments::{Column, Moment, Snapshot};
 use super::{Bed, MatrixError, injected};
 use crate::bench::{Journal, PortError, ensemble};
 use crate::model::{Component as C, FaultMode as M};
@@ -173,22 +174,50 @@ impl Mask {
     }
 }
 
-/// What declares a harm of two faults.
-#[must_use]
-pub fn reason(faults: [&Supported; 2], kind: Kind) -> Option<&'static str> {
-    // Of one of them: wherever it begins, for the other may put off the phase in which it does its harm.
-    let alone = DECLARED.iter().find(|entry| {
-        entry.kinds.contains(&kind)
-            && faults
-                .iter()
-                .any(|f| entry.components.contains(&f.component) && entry.modes.contains(&f.mode))
-    });
-    alone.map(|entry| entry.reason).or_else(|| {
+/// What declares a harm of two faults, of which `alone` says what harm each does by itself, begun in the same place at the same time.
+fn reason(faults: [&Supported; 2], alone: &[Vec<Kind>; 2], kind: Kind) -> Option<&'static str> {
+    let by_itself = faults
+        .iter()
+        .zip(alone)
+        .filter(|(_, kinds)| kinds.contains(&kind))
+        .find_map(|(fault, _)| {
+            DECLARED.iter().find(|entry| {
+                entry.kinds.contains(&kind)
+                    && entry.components.contains(&fault.component)
+                    && entry.modes.contains(&fault.mode)
+            })
+        });
+    by_itself.map(|entry| entry.reason).or_else(|| {
         MASKS
             .iter()
             .find(|mask| mask.kinds.contains(&kind) && mask.covers(faults))
             .map(|mask| mask.reason)
     })
+}
+
+/// The harm that each of two faults does by itself, begun where and when it does beside the other.
+fn alone(
+    bed: &Bed,
+    snapshot: &Snapshot,
+    faults: [&Supported; 2],
+    later: u32,
+) -> Result<[Vec<Kind>; 2], PortError> {
+    let mut kinds = [Vec::new(), Vec::new()];
+    for ((kinds, fault), after) in kinds.iter_mut().zip(faults).zip([0, later]) {
+        let mut rig = snapshot.rig.clone();
+        rig.advance(after)?;
+        let (tried, _) = follow(rig, &bed.job, &bed.nominal, injected(fault), None)?;
+        if let Tried::Ran(seen) = tried {
+            let place = Place {
+                component: fault.component,
+                mode: fault.mode,
+                column: snapshot.column,
+            };
+            let done = judge::harms(place, &seen, &bed.job, &bed.nominal);
+            kinds.extend(done.iter().map(|harm| harm.kind));
+        }
+    }
+    Ok(kinds)
 }
 
 /// Runs the pairs of the bed's seed.
@@ -230,8 +259,13 @@ fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
     };
     let faults = [a, *b];
     let second = Some((later, injected(b)));
-    let rig = snapshot.rig.clone();
-    let (tried, rig) = follow(rig, &bed.job, &bed.nominal, injected(a), second)?;
+    let (tried, rig) = follow(
+        snapshot.rig.clone(),
+        &bed.job,
+        &bed.nominal,
+        injected(a),
+        second,
+    )?;
     let mut pair = Pair {
         number,
         faults,
@@ -250,8 +284,11 @@ fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
             column: snapshot.column,
         };
         pair.harms = judge::harms(place, seen, &bed.job, &bed.nominal);
-        for harm in &mut pair.harms {
-            harm.reason = reason(faults, harm.kind);
+        if !pair.harms.is_empty() {
+            let alone = alone(bed, snapshot, faults, later)?;
+            for harm in &mut pair.harms {
+                harm.reason = reason(faults, &alone, harm.kind);
+            }
         }
         pair.wrong = wrong(faults, seen);
         let ending = seen.ending;
@@ -263,7 +300,7 @@ fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
 }
 
 fn wrong(faults: [&Supported; 2], seen: &Seen) -> Vec<String> {
-    let mut found = Vec::new();
+    let mut found: Vec<Difference> = judge::silent(seen).collect();
     if let Some(trip) = seen.acted.filter(|trip| !trip.taken) {
         let row = trip.row().name;
         found.push(Difference::NotTaken { row });
