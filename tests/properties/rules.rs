@@ -6,9 +6,10 @@ use crate::common::{Case, cases, config};
 use firmware_core::process_image::{Outputs, RodValve};
 use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
 use proptest::prelude::*;
-use sim_host::bench::{Action, NoRecorder, Player};
+use sim_host::bench::{Action, Player};
 use sim_host::model::StationAct;
 use sim_host::plant::harm::Mark;
+use sim_host::study::faults::due::Due;
 
 /// Standstill: 0.15 rpm is what the controller calls still; the allowance is a rounding of the speed input.
 const STILL: f64 = 0.02;
@@ -77,7 +78,7 @@ fn moves(out: &Outputs) -> bool {
 fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
     let job = case.job();
     let setup = job.setup(case.deviations(), case.seed);
-    let mut bench = setup.bench(setup.controller(), NoRecorder);
+    let mut bench = setup.bench(setup.controller(), Due::new(&job));
     bench.play(Player::new(None, job.compiled.pieces));
     for (tick, deed) in deeds {
         bench.act_at(*tick, action(*deed));
@@ -186,6 +187,8 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
             prop_assert!(!moving, "tick {}: {:?} moves", tick, s.state);
         }
     }
+    let silent = bench.recorder().silent();
+    prop_assert!(silent.is_empty(), "due and silent: {:?}", silent);
     let harm = bench.summary().harm;
     let done: Vec<_> = harm
         .marks()
