@@ -15,12 +15,16 @@ use sim_host::bench::Job;
 use sim_host::files::{Overrides, load_set, render_errors};
 use sim_host::report::fault_declarations as declared;
 use sim_host::report::faults as draw;
-use sim_host::study::faults::{Matrix, Options, matrix};
+use sim_host::study::faults::{Bed, Matrix, Options, matrix, whole};
 use std::sync::LazyLock;
 
 const PAGE: &str = "docs/fault-matrix.md";
 /// One recipe a machine; each takes its machine's parts nearest to what they bear or its drives nearest to their torque.
 const RECIPES: [&str; 3] = ["glass-f800", "zirconia-fixed", "silicon-f1000"];
+/// The other demonstration recipes: they have no tables on the page, but are as declared all the same.
+const OTHERS: [&str; 3] = ["alumina-diamond", "steel-f400", "glass-polish"];
+/// One cell of theirs in so many is tried in the normal run; `FAULTS=all` tries every one.
+const ONE_IN: usize = 20;
 /// Seed of the page.
 const SEED: u64 = 1;
 
@@ -105,6 +109,24 @@ fn the_page_is_what_the_run_gives_and_everything_is_as_declared() {
                 draw::pair_rows(matrix),
             ),
         );
+    }
+}
+
+#[test]
+fn the_other_recipes_are_as_declared_too() {
+    for recipe in OTHERS {
+        let bed = Bed::new(&job(recipe), SEED, &whole).unwrap_or_else(|e| panic!("{recipe}: {e}"));
+        let every = if all() { 1 } else { ONE_IN };
+        let numbers: Vec<usize> = (0..bed.count()).step_by(every).collect();
+        let cells = bed.cells(&numbers, threads(), &|_| ()).expect("in process");
+        assert_eq!(cells.len(), numbers.len(), "{recipe}");
+        let failing: String = cells
+            .iter()
+            .filter(|cell| !cell.passes())
+            .take(20)
+            .map(draw::failure)
+            .collect();
+        assert!(failing.is_empty(), "{recipe}:\n{failing}");
     }
 }
 

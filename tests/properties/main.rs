@@ -3,6 +3,7 @@
 //! `PROPTEST_CASES` raises the number of cases (256 by default); a failing case prints its inputs, which are all that it is made of.
 
 mod common;
+mod declared;
 mod due;
 mod load;
 mod rows;

@@ -106,16 +106,19 @@ impl Conditions {
         let contact = now.plate == Plate::Contact;
         let line = m.line_error.abs() > p.line_tolerance.get();
         let lost = m.load < p.contact.get();
-        let over = (m.load_raw > now.load_limit) | (m.load_raw > p.rated.get());
+        // A cell that is not valid shows no load: its own row stops the machine, under power, and a reading at the end of its range
+        // must not take that power away.
+        let above = |limit: f32| !m.cell_lost & (m.load_raw > limit);
+        let over = above(now.load_limit) | above(p.rated.get());
         if m.cell_bad | over | (contact & (m.cell_same | line | lost)) {
             self.set(m.cell_bad, Cond::CellInvalid);
             self.set(contact && m.cell_same, Cond::CellStuck);
             self.set(contact && line, Cond::CellLine);
-            self.set(m.load_raw > now.load_limit, Cond::LoadLimit);
-            self.set(m.load_raw > p.rated.get(), Cond::LoadRated);
+            self.set(above(now.load_limit), Cond::LoadLimit);
+            self.set(above(p.rated.get()), Cond::LoadRated);
             self.set(contact && lost, Cond::ContactLost);
         }
-        self.set(m.load_raw > p.first_contact.get(), Cond::FirstContact);
+        self.set(above(p.first_contact.get()), Cond::FirstContact);
         let band = math::max(p.band.get(), now.setpoint * p.band_share.get());
         self.set((m.load - now.setpoint).abs() > band, Cond::LoadBand);
     }

@@ -23,6 +23,8 @@ const SLOW_AGE: u16 = 1000;
 const OVERRUNS: usize = 3;
 /// … within this time, ticks.
 const OVERRUN_WINDOW: u32 = 1000;
+/// Samples without validity, one after another, after which what the cell reads is no load any more.
+const CELL_LOST: u8 = 3;
 /// Cap pressure at or below which the cap side is vented, 0.1 mbar counts (50 mbar).
 const VENTED_COUNTS: u16 = 500;
 
@@ -35,6 +37,8 @@ pub struct Measured {
     pub load: f32,
     /// The cell's raw sample is not valid.
     pub cell_bad: bool,
+    /// It has not been valid for so long that it is no load: limits of the load are not judged by it.
+    pub cell_lost: bool,
     /// The cell's counts are the previous tick's.
     pub cell_same: bool,
     /// Cell force less the force that the cylinder pressures give, N.
@@ -131,6 +135,7 @@ const fn any_fault([a, b, c, d]: &[DriveInput; DRIVES]) -> bool {
 pub struct Signal {
     filter: Biquad,
     last_counts: i32,
+    bad_for: u8,
     tare: f32,
     tare_sum: f32,
     tare_count: u32,
@@ -153,6 +158,7 @@ impl Signal {
         Self {
             filter: Biquad::low_pass(p.filter),
             last_counts: i32::MIN,
+            bad_for: 0,
             tare: -p.weight.get(),
             tare_sum: 0.0,
             tare_count: 0,
@@ -214,6 +220,14 @@ impl Signal {
             - math::from_u16(inputs.rod_pressure) * p.rod_scale.get();
         let cell_same = inputs.cell_counts == self.last_counts;
         self.last_counts = inputs.cell_counts;
+        let cell_bad = !inputs.cell_ok
+            | (inputs.cell_counts >= p.cell_range_counts)
+            | (inputs.cell_counts <= p.cell_range_counts.saturating_neg());
+        self.bad_for = if cell_bad {
+            self.bad_for.saturating_add(1)
+        } else {
+            0
+        };
         let drives_new = self.drives.differ(&inputs.drives);
         if drives_new {
             self.drives = Reports::of(&inputs.drives);
@@ -230,9 +244,8 @@ impl Signal {
         Measured {
             load_raw,
             load: self.filter.step(load_raw),
-            cell_bad: !inputs.cell_ok
-                | (inputs.cell_counts >= p.cell_range_counts)
-                | (inputs.cell_counts <= p.cell_range_counts.saturating_neg()),
+            cell_bad,
+            cell_lost: self.bad_for >= CELL_LOST,
             cell_same,
             line_error: force - pressures,
             height: math::from_i32(inputs.plate_height),

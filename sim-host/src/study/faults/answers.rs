@@ -31,7 +31,8 @@ pub(super) const EVERYWHERE: (Column, Column) = (Column::Idle, Column::Complete)
 /// The whole cycle.
 pub(super) const CYCLE: (Column, Column) = (at(Phase::Precheck), at(Phase::Lift));
 const LOADED: (Column, Column) = (at(Phase::LoadRamp), at(Phase::Dwell));
-const FED: (Column, Column) = (at(Phase::RunUp), at(Phase::Dwell));
+/// A flow that ends later than this may not be missed: the drives may have run down before its row's time is over.
+const FED: (Column, Column) = (at(Phase::RunUp), at(Phase::LoadRamp));
 
 const fn answer(
     components: &'static [C],
@@ -53,10 +54,10 @@ const fn answer(
 /// What answers what. The first entry that names a pair counts; every supported pair has one (asserted).
 #[rustfmt::skip]
 pub const ANSWERS: &[Answer] = &[
-    answer(&[C::Regulator], &[M::Off, M::Intermittent], &["phase-timeout", "load-out-of-band", "drive-out-of-ratio"], None),
+    answer(&[C::Regulator], &[M::Off, M::Intermittent], &["phase-timeout", "load-out-of-band", "step-overtime", "drive-out-of-ratio"], None),
     answer(&[C::Regulator], &[M::Stuck], &["phase-timeout"], None),
     answer(&[C::Regulator], &[M::Garbage], &["first-contact-limit", "load-above-step-limit", "drive-out-of-ratio", "phase-timeout", "load-out-of-band"], None),
-    answer(&[C::Regulator], &[M::Delayed], &["phase-timeout", "step-overtime"], None),
+    answer(&[C::Regulator], &[M::Delayed], &["phase-timeout", "step-overtime", "load-above-step-limit", "load-out-of-band"], None),
     answer(&[C::Regulator], &[M::Wrong, M::Slow], &[], None),
     answer(&[C::DumpValve], &[M::Off, M::Intermittent], &["dump-feedback"], Some(((at(Phase::TouchDown), at(Phase::RunDown)), 0.2))),
     answer(&[C::DumpValve], &[M::Stuck, M::Delayed], &["dump-feedback"], None),
@@ -65,7 +66,7 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::DumpFeedback], &[M::Off], &["dump-feedback", "dump-feedback-inhibit"], Some(((Column::Idle, at(Phase::Lower)), 0.2))),
     answer(&[C::DumpFeedback], &[M::Stuck, M::Delayed], &["dump-feedback"], None),
     answer(&[C::DumpFeedback], &[M::Intermittent], &[], None),
-    answer(&[C::Counterbalance], &[M::Off, M::Intermittent], &["counterbalance-lost", "first-contact-limit"], Some((EVERYWHERE, 0.05))),
+    answer(&[C::Counterbalance], &[M::Off, M::Intermittent], &["counterbalance-lost", "first-contact-limit", "load-above-rated", "load-above-step-limit"], Some((EVERYWHERE, 0.05))),
     answer(&[C::Counterbalance], &[M::Wrong], &["counterbalance-lost"], Some((EVERYWHERE, 0.05))),
     answer(&[C::RodValve], &[M::Off, M::Stuck], &["plate-not-following", "phase-timeout"], None),
     answer(&[C::RodValve], &[M::Wrong], &["counterbalance-lost"], None),
@@ -74,11 +75,14 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::RodSwitch], &[M::Off, M::Wrong, M::Intermittent], &["counterbalance-lost"], Some((EVERYWHERE, 0.05))),
     answer(&[C::RodSwitch], &[M::Stuck, M::Delayed], &[], None),
     answer(&[C::Supply], &[M::Off, M::Wrong, M::Intermittent], &["supply-low", "supply-low-inhibit"], Some((EVERYWHERE, 1.0))),
-    answer(&[C::LoadCell], &[M::Off, M::Garbage, M::Intermittent], &["cell-invalid"], Some((EVERYWHERE, 0.05))),
-    answer(&[C::LoadCell], &[M::Wrong], &["load-above-rated", "load-above-step-limit", "first-contact-limit", "cell-line"], Some((EVERYWHERE, 0.4))),
+    answer(&[C::LoadCell], &[M::Off, M::Intermittent], &["cell-invalid"], Some((EVERYWHERE, 0.05))),
+    // Three samples out of range, or eight above a limit, one after another, come by chance.
+    answer(&[C::LoadCell], &[M::Garbage], &["cell-invalid", "first-contact-limit", "load-above-rated", "load-above-step-limit"], Some((EVERYWHERE, 0.2))),
+    // Swapped leads read twice the plate's weight less the load: near the weight that is the load.
+    answer(&[C::LoadCell], &[M::Wrong], &["load-above-rated", "load-above-step-limit", "first-contact-limit", "cell-line"], Some(((Column::Idle, at(Phase::RunUp)), 0.4))),
     answer(&[C::LoadCell], &[M::Stuck], &["cell-stuck", "cell-line", "contact-high", "phase-timeout"], Some(((at(Phase::SlurryPrestart), at(Phase::RunDown)), 1.1))),
     answer(&[C::LoadCell], &[M::Slow], &["cell-line"], None),
-    answer(&[C::LoadCell], &[M::Delayed], &["phase-timeout", "step-overtime"], None),
+    answer(&[C::LoadCell], &[M::Delayed], &["phase-timeout", "step-overtime", "load-above-step-limit", "load-out-of-band"], None),
     answer(&[C::CapTransmitter], &[M::Off], &["cell-line"], Some((LOADED, 0.5))),
     answer(&[C::CapTransmitter], &[M::Stuck, M::Wrong, M::Slow, M::Delayed], &["cell-line"], None),
     answer(&[C::CapTransmitter], &[M::Garbage, M::Intermittent], &[], None),
@@ -102,17 +106,21 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::GuardLock], &[M::Stuck, M::Delayed], &[], None),
     answer(DRIVES, &[M::Off, M::Intermittent], &["drive-fault"], Some((EVERYWHERE, 0.02))),
     answer(DRIVES, &[M::Stuck], &["drive-out-of-ratio", "phase-timeout"], None),
-    answer(DRIVES, &[M::Garbage], &["drive-out-of-ratio", "direction-wrong", "phase-timeout"], Some((LOADED, 2.0))),
+    // Any speed for 200 ms comes by chance.
+    answer(DRIVES, &[M::Garbage], &["drive-out-of-ratio", "direction-wrong", "phase-timeout"], None),
     answer(DRIVES, &[M::Wrong], &["drive-out-of-ratio", "direction-wrong"], Some(((at(Phase::LoadRamp), at(Phase::LoadRelease)), 0.3))),
     answer(DRIVES, &[M::Slow, M::Delayed], &["drive-out-of-ratio"], None),
     answer(&[C::Pump], &[M::Off], &["phase-timeout", "flow-low"], Some((FED, 3.0))),
     answer(&[C::Pump], &[M::Intermittent], &["phase-timeout", "flow-low"], Some((FED, 3.0))),
     answer(&[C::Pump], &[M::Stuck, M::Garbage], &["phase-timeout"], None),
-    answer(&[C::Pump], &[M::Wrong, M::Slow, M::Delayed], &[], None),
+    // Without a rinse the line still runs when the slurry stops.
+    answer(&[C::Pump], &[M::Slow], &["phase-timeout"], None),
+    answer(&[C::Pump], &[M::Wrong, M::Delayed], &[], None),
     answer(&[C::SlurryLine], &[M::Off], &["phase-timeout", "flow-low"], Some((FED, 3.0))),
-    answer(&[C::SlurryLine], &[M::Wrong], &["phase-timeout", "flow-low"], Some((FED, 5.0))),
+    // What it lets through may be enough.
+    answer(&[C::SlurryLine], &[M::Wrong], &["phase-timeout", "flow-low"], None),
     answer(&[C::SlurryLine], &[M::Intermittent], &["phase-timeout", "flow-low"], None),
-    answer(&[C::SlurryLine], &[M::Slow], &[], None),
+    answer(&[C::SlurryLine], &[M::Slow], &["phase-timeout"], None),
     answer(&[C::FlowSensor], &[M::Off], &["phase-timeout", "flow-low"], Some((FED, 2.0))),
     answer(&[C::FlowSensor], &[M::Stuck, M::Garbage], &["phase-timeout"], None),
     answer(&[C::FlowSensor], &[M::Wrong, M::Slow, M::Delayed, M::Intermittent], &[], None),

@@ -190,7 +190,7 @@ const fn at(phase: Phase) -> Column {
 pub const DECLARED: &[Declared] = &[
     Declared {
         components: &[C::Counterbalance],
-        modes: &[M::Off, M::Intermittent],
+        modes: &[M::Off, M::Wrong, M::Intermittent],
         kinds: &[Kind::Fell, Kind::PartOverload, Kind::AboveRated],
         columns: (at(Phase::Lower), at(Phase::Lower)),
         reason: "a descending plate hangs on the counterbalance alone: until the switch has told (20 ms) and the check valve \
@@ -198,7 +198,7 @@ pub const DECLARED: &[Declared] = &[
     },
     Declared {
         components: &[C::Counterbalance],
-        modes: &[M::Off, M::Intermittent],
+        modes: &[M::Off, M::Wrong, M::Intermittent],
         kinds: &[Kind::AboveRated, Kind::PartOverload],
         columns: (at(Phase::TouchDown), at(Phase::SlurryStop)),
         reason: "a lost counterbalance puts the plate's weight on the parts at once; only the cap side can be let go \
@@ -206,9 +206,9 @@ pub const DECLARED: &[Declared] = &[
     },
     Declared {
         components: &[C::Counterbalance],
-        modes: &[M::Off, M::Intermittent],
+        modes: &[M::Off, M::Wrong, M::Intermittent],
         kinds: &[Kind::OutOfRatio],
-        columns: (at(Phase::LoadRamp), at(Phase::LoadRelease)),
+        columns: (at(Phase::RunUp), at(Phase::RunDown)),
         reason: "the plate's whole weight stays on the parts after the cap is dumped: friction beyond a drive's torque slows \
                  that drive while all run down",
     },
@@ -230,10 +230,10 @@ pub const DECLARED: &[Declared] = &[
     },
     Declared {
         components: DRIVES,
-        modes: &[M::Garbage, M::Wrong],
+        modes: &[M::Garbage, M::Wrong, M::Slow],
         kinds: &[Kind::OutOfRatio],
         columns: (at(Phase::LoadRamp), at(Phase::LoadRelease)),
-        reason: "a drive that turns as it likes is told from a ripple only after 100 to 200 ms, and the load leaves no faster \
+        reason: "a drive that turns as it likes, or follows late, is told from a ripple only after 100 to 200 ms, and the load leaves no faster \
                  than the dump valve lets it: until then the carriers carry the error",
     },
     Declared {
@@ -245,12 +245,42 @@ pub const DECLARED: &[Declared] = &[
                  and the load leaves no faster than the dump valve lets it",
     },
     Declared {
+        components: &[C::Regulator],
+        modes: &[M::Garbage, M::Slow, M::Delayed, M::Intermittent],
+        kinds: &[Kind::OutOfRatio],
+        columns: (at(Phase::SlurryPrestart), at(Phase::RunDown)),
+        reason: "a regulator that presses by itself, or late, still under the step's limit, while the drives run up or down: friction beyond a \
+                 drive's torque holds that drive back until row 24 has seen it for 200 ms",
+    },
+    Declared {
+        components: &[C::LoadCell],
+        modes: &[M::Delayed],
+        kinds: &[Kind::OutOfRatio],
+        columns: (at(Phase::SlurryPrestart), at(Phase::RunDown)),
+        reason: "a cell that tells late makes the load swing about its setpoint, still under the step's limit, and with it the friction \
+                 that the drives run down against",
+    },
+    Declared {
         components: &[C::Gauge],
         modes: &[M::Off, M::Stuck],
         kinds: &[Kind::OffSize],
         columns: (Column::Idle, at(Phase::Dwell)),
         reason: "without its gauge a step goes on to its longest time, which must be longer than the stock needs; the alarm \
                  (row 32 or 44) says that the parts must be measured",
+    },
+    Declared {
+        components: &[C::Agitator, C::Pump, C::SlurryLine],
+        modes: &[
+            M::Off,
+            M::Stuck,
+            M::Wrong,
+            M::Slow,
+            M::Delayed,
+            M::Intermittent,
+        ],
+        kinds: &[Kind::OffSize],
+        columns: (Column::Idle, at(Phase::Dwell)),
+        reason: "a thinner slurry laps slower, and nothing measures that while a step ends by time: the parts must be measured",
     },
     Declared {
         components: &[C::Parts],

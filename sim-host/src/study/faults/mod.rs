@@ -174,12 +174,6 @@ impl Matrix {
     }
 }
 
-/// Number of cells of a matrix with this many snapshots.
-#[must_use]
-pub const fn cells(snapshots: usize) -> usize {
-    SUPPORTED.len() * snapshots
-}
-
 /// A controller that knows the whole table: what is shipped.
 #[must_use]
 pub fn whole(setup: &Setup<'_>) -> InProcess {
@@ -196,9 +190,9 @@ pub fn matrix(
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Matrix, MatrixError> {
     let bed = Bed::new(job, options.seed, &whole)?;
-    let count = cells(bed.nominal.snapshots.len()) + pairs::PAIRS;
+    let count = bed.count() + pairs::PAIRS;
     let mut found = bed.cells(
-        &(0..count - pairs::PAIRS).collect::<Vec<_>>(),
+        &(0..bed.count()).collect::<Vec<_>>(),
         options.threads,
         &|done| progress(done, count),
     )?;
@@ -254,6 +248,12 @@ impl Bed {
             nominal,
             seed,
         })
+    }
+
+    /// Number of cells: every fault at every snapshot.
+    #[must_use]
+    pub const fn count(&self) -> usize {
+        SUPPORTED.len() * self.nominal.snapshots.len()
     }
 
     /// Runs the cells with these numbers (rows of the fault table, then snapshots; those beyond the last are left out), in their

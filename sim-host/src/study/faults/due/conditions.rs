@@ -10,6 +10,8 @@ use firmware_core::status::Status;
 
 /// A slow input older than this is as good as none, ticks.
 const OLD: u16 = 1000;
+/// A cell that was not valid for so many samples shows no load.
+const CELL_LOST: u32 = 3;
 /// A drive's reference is told in hundredths of a revolution a minute, rounded: it is off by half of one at most, rpm.
 const TOLD: f32 = 0.0051;
 /// A drive turns the wrong way from this speed on, rpm.
@@ -102,10 +104,11 @@ impl Reading {
         let p = rules.params.get();
         let (raw, load) = (s.load_raw.get(), s.load.get());
         let most = p.cell_range_counts;
-        on.set(
-            !i.cell_ok || i.cell_counts >= most || i.cell_counts <= -most,
-            Cond::CellInvalid,
-        );
+        let bad = !i.cell_ok || i.cell_counts >= most || i.cell_counts <= -most;
+        on.set(bad, Cond::CellInvalid);
+        // What a cell reads that has lost its validity is no load.
+        self.bad_for = if bad { self.bad_for + 1 } else { 0 };
+        let raw = if self.bad_for < CELL_LOST { raw } else { 0.0 };
         on.set(raw > p.rated.get(), Cond::LoadRated);
         on.set(raw > p.first_contact.get(), Cond::FirstContact);
         if let Some(step) = step {

@@ -105,6 +105,7 @@ struct Reading {
     started: bool,
     /// Limit of the step before, while the load still comes down from it, N.
     old_limit: Option<f32>,
+    bad_for: u32,
     in_phase: u32,
     in_step: u32,
     size_at_start: Option<f32>,
@@ -130,6 +131,7 @@ impl Reading {
             counting: 0,
             started: false,
             old_limit: None,
+            bad_for: 0,
             in_phase: 0,
             in_step: 0,
             size_at_start: None,
