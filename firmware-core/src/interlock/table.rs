@@ -6,6 +6,7 @@
 
 use crate::params::ParamsWire;
 use crate::sequence::{Phase, State};
+use crate::signal::CELL_LOST;
 use crate::status::Response;
 
 /// Where a row is watched.
@@ -411,7 +412,7 @@ pub const TABLE: [Row; ROWS] = [
         ["The guard is open.", "Close the guard before restarting."]),
     row(6, "guard-channels", "guard channels differ", Watch::Always, For(2000), With(StartInhibit), CycleBoth,
         ["The two guard channels disagree.", "Open and close the guard; if it returns, have the switch repaired."]),
-    row(7, "cell-invalid", "cell out of range, bridge open, or amplifier status bad", Watch::Always, For(3), With(ControlledStop), Reset,
+    row(7, "cell-invalid", "cell out of range, bridge open, or amplifier status bad", Watch::Always, For(CELL_LOST), With(ControlledStop), Reset,
         ["The load cell signal is not valid.", "Check the cell's cable and amplifier."]),
     row(8, "cell-stuck", "cell counts have not changed at all", Watch::Contact, For(1000), With(ControlledStop), Reset,
         ["The load cell reading is frozen.", "Check the cell's amplifier and its link."]),

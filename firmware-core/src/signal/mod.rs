@@ -23,8 +23,8 @@ const SLOW_AGE: u16 = 1000;
 const OVERRUNS: usize = 3;
 /// … within this time, ticks.
 const OVERRUN_WINDOW: u32 = 1000;
-/// Samples without validity, one after another, after which what the cell reads is no load any more.
-const CELL_LOST: u8 = 3;
+/// Samples without validity, one after another, after which what the cell reads is no load any more, and its row asks.
+pub const CELL_LOST: u32 = 3;
 /// Cap pressure at or below which the cap side is vented, 0.1 mbar counts (50 mbar).
 const VENTED_COUNTS: u16 = 500;
 
@@ -135,7 +135,7 @@ const fn any_fault([a, b, c, d]: &[DriveInput; DRIVES]) -> bool {
 pub struct Signal {
     filter: Biquad,
     last_counts: i32,
-    bad_for: u8,
+    bad_for: u32,
     tare: f32,
     tare_sum: f32,
     tare_count: u32,

@@ -4,7 +4,7 @@
 //! The times hold a row's debounce and the physics that brings its signal over the limit.
 
 use super::harms::DRIVES;
-use super::moments::Column;
+use super::moments::{Column, at};
 use crate::model::{Component as C, FaultMode as M};
 use firmware_core::sequence::Phase;
 
@@ -22,14 +22,10 @@ pub struct Answer {
     pub must: Option<(Column, Column, f64)>,
 }
 
-/// The column of a phase.
-pub(super) const fn at(phase: Phase) -> Column {
-    Column::Running(phase)
-}
 /// All columns.
-pub(super) const EVERYWHERE: (Column, Column) = (Column::Idle, Column::Complete);
+const EVERYWHERE: (Column, Column) = (Column::Idle, Column::Complete);
 /// The whole cycle.
-pub(super) const CYCLE: (Column, Column) = (at(Phase::Precheck), at(Phase::Lift));
+const CYCLE: (Column, Column) = (at(Phase::Precheck), at(Phase::Lift));
 const LOADED: (Column, Column) = (at(Phase::LoadRamp), at(Phase::Dwell));
 /// A flow that ends later than this may not be missed: the drives may have run down before its row's time is over.
 const FED: (Column, Column) = (at(Phase::RunUp), at(Phase::LoadRamp));

@@ -8,7 +8,7 @@ use crate::math::abs;
 use crate::model::Fault;
 use crate::plant::Harm;
 use crate::plant::harm::TURNING;
-use firmware_core::interlock::{ROWS, Row, TABLE};
+use firmware_core::interlock::{Cond, ROWS, Row, TABLE};
 use firmware_core::sequence::State;
 use firmware_core::status::{Response, Status};
 
@@ -79,8 +79,8 @@ pub struct Seen {
     pub rows: u64,
     /// What was truly passed, and who did not ask.
     pub witness: Witness,
-    /// Rows that were due and did not ask; ticks after the fault.
-    pub silent: Vec<Silent>,
+    /// Rows that were due and did not ask, and the ticks after the fault in which they should have.
+    pub silent: Vec<(Cond, u32)>,
     /// Ticks from the fault to the last in which anything turned.
     pub turned: u32,
     /// Ticks from the fault to the last in which the load was above resting load and what seals and dog may hold.
@@ -217,10 +217,7 @@ pub fn follow(
             break;
         }
     }
-    let ago = |silent: &Silent| Silent {
-        tick: silent.tick.saturating_sub(since),
-        ..*silent
-    };
+    let ago = |silent: &Silent| (silent.row, silent.tick.saturating_sub(since));
     seen.silent = rig.recorder().silent().iter().map(ago).collect();
     seen.close(&rig, nominal, since);
     Ok((Tried::Ran(Box::new(seen)), rig))

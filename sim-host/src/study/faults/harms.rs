@@ -3,7 +3,7 @@
 //!
 //! A harm that the matrix finds and that has no entry in [`DECLARED`] is a defect: of the design, or of this table.
 
-use super::moments::Column;
+use super::moments::{Column, at};
 use crate::model::{Component as C, FaultMode as M};
 use firmware_core::sequence::Phase;
 
@@ -182,9 +182,6 @@ pub struct Declared {
 
 /// The drives.
 pub const DRIVES: &[C] = &[C::DriveInner, C::DriveOuter, C::DriveLower, C::DriveUpper];
-const fn at(phase: Phase) -> Column {
-    Column::Running(phase)
-}
 
 /// The declarations.
 pub const DECLARED: &[Declared] = &[

@@ -7,6 +7,7 @@ use super::moments::{Column, Nominal};
 use crate::bench::Job;
 use crate::math::{abs, min};
 use crate::model::{Component, FaultMode};
+use crate::plant::fault_table::Supported;
 use firmware_core::interlock::{Cond, TABLE};
 use firmware_core::sequence::Phase;
 use firmware_core::status::Response;
@@ -141,6 +142,18 @@ pub struct Place {
     pub column: Column,
 }
 
+impl Place {
+    /// Of a fault that begins in a column.
+    #[must_use]
+    pub const fn of(fault: &Supported, column: Column) -> Self {
+        Self {
+            component: fault.component,
+            mode: fault.mode,
+            column,
+        }
+    }
+}
+
 fn seconds(ticks: u32) -> f64 {
     f64::from(ticks) * 1e-3
 }
@@ -190,9 +203,9 @@ fn name(row: Cond) -> &'static str {
 
 /// Rows that were due and did not ask.
 pub fn silent(seen: &Seen) -> impl Iterator<Item = Difference> {
-    seen.silent.iter().map(|silent| Difference::Silent {
-        row: name(silent.row),
-        after: seconds(silent.tick),
+    seen.silent.iter().map(|(row, after)| Difference::Silent {
+        row: name(*row),
+        after: seconds(*after),
     })
 }
 

@@ -278,6 +278,17 @@ impl Bed {
             .map_err(MatrixError::Port)
     }
 
+    /// Injects a fault, and `later` so many ticks after it another, into a copy of the bench and follows it.
+    fn fork(
+        &self,
+        rig: Rig,
+        fault: &Supported,
+        later: Option<(u32, &Supported)>,
+    ) -> Result<(Tried, Rig), PortError> {
+        let later = later.map(|(after, fault)| (after, injected(fault)));
+        follow(rig, &self.job, &self.nominal, injected(fault), later)
+    }
+
     /// One cell; `None` where the number is beyond the last.
     fn cell(&self, number: usize) -> Result<Option<Cell>, PortError> {
         let snapshots = self.nominal.snapshots.len().max(1);
@@ -287,13 +298,7 @@ impl Bed {
         ) else {
             return Ok(None);
         };
-        let (tried, rig) = follow(
-            snapshot.rig.clone(),
-            &self.job,
-            &self.nominal,
-            injected(fault),
-            None,
-        )?;
+        let (tried, rig) = self.fork(snapshot.rig.clone(), fault, None)?;
         let mut cell = Cell {
             fault,
             column: snapshot.column,
@@ -304,11 +309,7 @@ impl Bed {
             journal: None,
         };
         if let Tried::Ran(seen) = &cell.tried {
-            let place = Place {
-                component: fault.component,
-                mode: fault.mode,
-                column: snapshot.column,
-            };
+            let place = Place::of(fault, snapshot.column);
             cell.differences = judge::differences(place, seen, &self.job, &self.nominal);
             cell.harms = judge::harms(place, seen, &self.job, &self.nominal);
             let ending = seen.ending;

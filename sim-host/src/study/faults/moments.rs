@@ -68,6 +68,11 @@ impl Column {
     }
 }
 
+/// The column of a phase.
+pub(super) const fn at(phase: Phase) -> Column {
+    Column::Running(phase)
+}
+
 /// The columns in the order of the ladder.
 pub const COLUMNS: [Column; 14] = [
     Column::Idle,

@@ -7,11 +7,11 @@
 //! safe state be reached unless one of the two is declared not to.
 
 use super::answers::{Longer, excused};
-use super::fork::{Ending, Seen, Tried, follow};
+use super::fork::{Ending, Seen, Tried};
 use super::harms::{DECLARED, DRIVES, Kind};
 use super::judge::{self, Difference, Done, Place};
 use super::moments::{Column, Moment, Snapshot};
-use super::{Bed, MatrixError, injected};
+use super::{Bed, MatrixError};
 use crate::bench::{Journal, PortError, ensemble};
 use crate::model::{Component as C, FaultMode as M};
 use crate::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
@@ -206,13 +206,9 @@ fn alone(
     for ((kinds, fault), after) in kinds.iter_mut().zip(faults).zip([0, later]) {
         let mut rig = snapshot.rig.clone();
         rig.advance(after)?;
-        let (tried, _) = follow(rig, &bed.job, &bed.nominal, injected(fault), None)?;
+        let (tried, _) = bed.fork(rig, fault, None)?;
         if let Tried::Ran(seen) = tried {
-            let place = Place {
-                component: fault.component,
-                mode: fault.mode,
-                column: snapshot.column,
-            };
+            let place = Place::of(fault, snapshot.column);
             let done = judge::harms(place, &seen, &bed.job, &bed.nominal);
             kinds.extend(done.iter().map(|harm| harm.kind));
         }
@@ -258,14 +254,7 @@ fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
         return Ok(None);
     };
     let faults = [a, *b];
-    let second = Some((later, injected(b)));
-    let (tried, rig) = follow(
-        snapshot.rig.clone(),
-        &bed.job,
-        &bed.nominal,
-        injected(a),
-        second,
-    )?;
+    let (tried, rig) = bed.fork(snapshot.rig.clone(), a, Some((later, *b)))?;
     let mut pair = Pair {
         number,
         faults,
@@ -278,11 +267,7 @@ fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
         journal: None,
     };
     if let Tried::Ran(seen) = &pair.tried {
-        let place = Place {
-            component: a.component,
-            mode: a.mode,
-            column: snapshot.column,
-        };
+        let place = Place::of(a, snapshot.column);
         pair.harms = judge::harms(place, seen, &bed.job, &bed.nominal);
         if !pair.harms.is_empty() {
             let alone = alone(bed, snapshot, faults, later)?;

@@ -64,29 +64,16 @@ impl Reading {
         }
         self.in_phase += 1;
         self.feel(rules, i, s, before);
-        match before.phase {
-            Phase::Lower => self.descent(&mut on, rules, i),
-            Phase::Lift => {
-                let risen = micrometres(i.plate_height) - self.began_at;
-                let [from, to] = HANGING;
-                on.set(
-                    risen > from && risen < to && s.load.get() < -rules.params.get().stuck.get(),
-                    Cond::PartsStuck,
-                );
-            }
-            Phase::Rest
-            | Phase::Precheck
-            | Phase::TouchDown
-            | Phase::SlurryPrestart
-            | Phase::RunUp
-            | Phase::LoadRamp
-            | Phase::Dwell
-            | Phase::LoadRelease
-            | Phase::Rinse
-            | Phase::RunDown
-            | Phase::SlurryStop
-            | Phase::Coast
-            | Phase::Manual => {}
+        if before.phase == Phase::Lower {
+            self.descent(&mut on, rules, i);
+        }
+        if before.phase == Phase::Lift {
+            let risen = micrometres(i.plate_height) - self.began_at;
+            let [from, to] = HANGING;
+            on.set(
+                risen > from && risen < to && s.load.get() < -rules.params.get().stuck.get(),
+                Cond::PartsStuck,
+            );
         }
         self.times(&mut on, rules, before, step);
         on.0
