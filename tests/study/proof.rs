@@ -55,12 +55,13 @@ fn told(checked: &Checked) -> Vec<&str> {
 fn every_good_recipe_passes_its_proof() {
     for name in demo::recipes() {
         let result = checked(&demo::set(name), 6, 2);
-        assert_eq!(
-            result.report.verdict,
-            Verdict::Pass,
+        assert!(
+            result.report.findings.is_empty(),
             "{name}: {:#?}",
             result.report.findings
         );
+        // As good as it gets while targets of the batch are not judged.
+        assert_eq!(result.report.verdict, Verdict::Warn, "{name}");
         assert_eq!(result.report.envelope.runs, 7);
         // The closed form and the simulated machine must agree on what the recipe is for.
         let (said, ran) = (result.prediction.cycle, result.report.prediction.cycle_s);

@@ -15,7 +15,6 @@ use sim_host::study::tune::recommend::{
     Candidate, Options, Recommendation, best_rule_below, recommend,
 };
 use sim_host::study::tune::trial::Trial;
-use sim_host::study::verdict::Verdict;
 use std::sync::OnceLock;
 
 const MACHINES: [&str; 3] = ["machine-a", "machine-b", "machine-c"];
@@ -108,9 +107,8 @@ fn on(name: &str) {
             },
         )
         .expect("a controller in this process answers");
-        assert_eq!(
-            result.report.verdict,
-            Verdict::Pass,
+        assert!(
+            result.report.findings.is_empty(),
             "{name}, {}: {:#?}",
             recipe.id,
             result.report.findings

@@ -1,7 +1,9 @@
-//! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue.
+//! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue, and one skipped for every
+//! target that is not judged.
 
 use crate::study::catalogue::ALL_CODES;
 use crate::study::finding::Severity;
+use crate::study::verdict::targets;
 use crate::study::verdict::{CheckReport, ReportedFinding};
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus, TestSuite};
 
@@ -32,6 +34,17 @@ pub fn draw(
             case = TestCase::new(entry.code, skipped);
         }
         case.set_classname(if entry.id >= PROOF { "proof" } else { "static" });
+        suite.add_test_case(case);
+    }
+    for target in &report.not_judged {
+        let mut skipped = TestCaseStatus::skipped();
+        skipped.set_message(format!(
+            "{}: {}",
+            targets::line(std::slice::from_ref(target)),
+            target.why
+        ));
+        let mut case = TestCase::new(target.name, skipped);
+        case.set_classname("target");
         suite.add_test_case(case);
     }
     let mut junit = Report::new("twinplate check");

@@ -5,6 +5,7 @@
 mod bad_input;
 mod demo_set;
 mod explain;
+mod not_judged;
 mod outputs;
 mod replay;
 mod seek;

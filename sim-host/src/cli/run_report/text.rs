@@ -2,6 +2,7 @@
 
 use super::RunReport;
 use crate::bench::columns;
+use crate::report::answers;
 use crate::report::{Cycle, Paint, Style, ribbon, wrap};
 use crate::study::finding::significant;
 use std::fmt::Write as _;
@@ -102,10 +103,9 @@ impl RunReport {
         ));
         let sizes = &self.thickness_um;
         lines.push(format!(
-            "parts {:.1} µm mean, {:.1} to {:.1}, sd {:.2}; Ra {} µm; slurry {} L",
+            "mean size {:.1} µm, {}, sd {:.2} µm; Ra {} µm; slurry {} L",
             sizes.mean,
-            sizes.min,
-            sizes.max,
+            answers::sizes(sizes.min, sizes.max),
             sizes.sd,
             significant(self.roughness_um, 2),
             significant(self.slurry_l, 2)

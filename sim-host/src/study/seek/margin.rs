@@ -11,7 +11,7 @@ use crate::math::{abs, max, min};
 use crate::plant::harm::TURNING;
 use crate::plant::{FILM_FULL, Plant};
 use crate::study::case::micrometres;
-use crate::study::prove::row_name;
+use crate::study::prove::{row_name, spread_limit, spread_of};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::units::TICKS_PER_SECOND;
 
@@ -213,7 +213,7 @@ pub fn of(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64)
             let off = max(parts.max - batch.target, batch.target - parts.min);
             finished(summary, batch.tolerance, off)
         }
-        Target::Spread => finished(summary, batch.parallelism, 6.0 * summary.parts.sd),
+        Target::Spread => finished(summary, spread_limit(batch), spread_of(&summary.parts)),
     }
 }
 
