@@ -2,3 +2,4 @@
 
 mod demo_set;
 mod proof;
+mod refusals;

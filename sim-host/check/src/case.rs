@@ -89,6 +89,29 @@ impl Case<'_> {
             + self.machine.actuator.seal_friction * (1.0 + envelope.seal_friction)
     }
 
+    /// Force with which the guides hold a fast descending plate up, N, as the highest reading of the envelope's cells shows it. The
+    /// cell in the rod cannot tell it from a load.
+    #[must_use]
+    pub fn descent_drag(&self) -> f64 {
+        let actuator = &self.machine.actuator;
+        actuator.guide_drag * actuator.speed_fast * (1.0 + self.machine.envelope.cell_span)
+    }
+
+    /// Load that the weakest machine of the envelope reaches at touch-down, N: there is no seat yet, so the governor bounds the command
+    /// on the declared line, under the first-contact limit less its margin. The plate moves by micrometres, so its seals hold it up to their
+    /// breakaway.
+    #[must_use]
+    pub fn reached_at_touch_down(&self, first_contact_limit: f64) -> f64 {
+        let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
+        let worst = 1.0 + envelope.seal_friction;
+        let margin = actuator.seal_friction * worst;
+        let room = max(first_contact_limit - margin - actuator.resting_load(), 0.0);
+        let weakest = (1.0 - envelope.regulator_gain) / (1.0 + envelope.regulator_gain);
+        self.resting_load_low() + room * weakest
+            - envelope.regulator_offset * actuator.line_gain()
+            - actuator.seal_breakaway * worst
+    }
+
     /// Half-width of the load band at a setpoint, N.
     #[must_use]
     pub fn band(&self, setpoint: f64) -> f64 {

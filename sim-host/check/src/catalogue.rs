@@ -133,6 +133,12 @@ catalogue! {
         "With fewer the plate tips on to its edge.",
         "Load more parts or dummies.",
         "2 parts";
+    DaylightShort = 12, "daylight-short", Error,
+        "Raised plate leaves no room for the parts",
+        "The parts and the approach above them must fit under the raised plate.",
+        "The plate would begin its descent below the height at which it must creep; the controller refuses the recipe.",
+        "Raise the plate higher, or shorten the approach.",
+        "parts 18 mm and approach 2 mm under a plate raised to 19 mm";
     MachineMismatch = 15, "machine-mismatch", Error,
         "Recipe was written for another machine",
         "The recipe names its machine; it must be the one it is checked with.",
@@ -283,6 +289,18 @@ catalogue! {
         "The parts are met faster than at creep speed.",
         "Lengthen the approach.",
         "approach 1.5 mm, braking from 20 mm/s takes 1.8 mm";
+    FirstContactNearInitial = 45, "first-contact-near-initial", Error,
+        "First-contact limit leaves no room for the initial load",
+        "Until the plate is seated the governor bounds the command under the first-contact limit, on the declared line and less the seals' worst friction. Under that bound the weakest machine of the envelope must still come into the band of the initial load.",
+        "The touch-down waits for an initial load that it may not press, and times out by row 42, phase-timeout; a limit under the initial load is refused outright.",
+        "Raise the first-contact limit, or lower the initial load.",
+        "limit 517 N lets the weakest machine press with 290 N; the initial load of 450 N begins at 420 N";
+    DescentFeltAsContact = 46, "descent-felt-as-contact", Error,
+        "Drag of the descent looks like contact",
+        "While the plate descends fast, the drag of its guides must stay under the load from which on the controller believes in contact: half of what the lightest plate of the envelope rests with, its seals holding it up.",
+        "The load cell cannot tell drag from load. The controller sees contact far above the parts and stops by row 40, contact-high, as it would for a doubled or foreign part.",
+        "Descend more slowly, ease the guides, or lower the counterbalance.",
+        "40 mm/s on guides of 800 N·s/m hold the plate with 32 N; contact begins at 17 N";
     SpeedAboveDrive = 50, "speed-above-drive", Error,
         "Speed is above the drive's",
         "No speed may exceed what its drive can turn.",
@@ -355,6 +373,12 @@ catalogue! {
         "It costs a run-down and a run-up; the prediction counts them.",
         "Nothing, if it is meant.",
         "upper plate -14 rpm, then +14 rpm";
+    NothingTurns = 62, "nothing-turns", Error,
+        "No drive turns faster than the speed tolerance",
+        "In every step some drive must turn faster than the speed tolerance.",
+        "Within the tolerance a drive that turns and one that stands still are the same; the controller refuses the recipe.",
+        "Turn faster, or tighten the tolerance.",
+        "fastest drive 1.5 rpm, tolerance 2 rpm";
     PrestartShort = 70, "prestart-short", Error,
         "Slurry pre-start is shorter than the line needs",
         "The pump must run at least one and a half times the time that the line takes to fill.",

@@ -66,7 +66,8 @@ fn resting_and_initial(case: &Case, findings: &mut Findings) {
     let wanted = 2.0 * actuator.seal_breakaway;
     let worst = case.resting_load_low();
     let worst_seal = actuator.seal_breakaway * (1.0 + case.machine.envelope.seal_friction);
-    if resting < wanted || worst < worst_seal {
+    // Equal is too low as well: nothing would be left that counts as contact.
+    if resting < wanted || worst <= worst_seal {
         let (found, bound, where_) = if resting < wanted {
             (resting, wanted, "")
         } else {
@@ -84,7 +85,7 @@ fn resting_and_initial(case: &Case, findings: &mut Findings) {
             ),
             format!(
                 "lower the counterbalance by {} bar or more",
-                significant(lower * 1.02, 2)
+                significant(max(lower * 1.02, 0.01), 2)
             ),
         );
         return;
@@ -324,17 +325,17 @@ fn rated(case: &Case, findings: &mut Findings) {
             ),
         );
     }
-    if control.first_contact_limit > control.rated_load {
+    if control.first_contact_limit >= control.rated_load {
         findings.add(
             Code::FirstContactAboveRated,
             Place::machine("control.first_contact_limit"),
             (control.first_contact_limit, control.rated_load, "N"),
             format!(
-                "the first-contact limit of {} N is above the rated load of {} N",
+                "the first-contact limit of {} N is not under the rated load of {} N",
                 n(control.first_contact_limit),
                 n(control.rated_load)
             ),
-            format!("lower it to {} N or less", n(control.rated_load)),
+            format!("lower it under {} N", n(control.rated_load)),
         );
     }
 }
