@@ -37,9 +37,10 @@ const TOUCH_DOWN_TIME: u32 = 15_000;
 const WETTING_SPARE: u32 = 30_000;
 const RELEASE_TIME: u32 = 15_000;
 const LOAD_SPARE: u32 = 5_000;
-const STOP_LINE_TIME: u32 = 10_000;
+/// A line that has not emptied after this long, ticks, times out.
+pub const STOP_LINE_TIME: u32 = 10_000;
 /// The line has stopped when its flow is below this share of the minimum.
-const STOPPED_SHARE: f32 = 0.25;
+pub const STOPPED_SHARE: f32 = 0.25;
 /// The stuck-part check looks between these heights above where the lift began, µm.
 const STUCK_FROM: f32 = 1_000.0;
 const STUCK_TO: f32 = 2_900.0;
