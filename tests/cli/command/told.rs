@@ -35,8 +35,8 @@ fn the_page_of_a_run_tells_of_that_run() {
     let parts = ran
         .out
         .lines()
-        .find_map(|line| line.strip_prefix("parts "))
-        .and_then(|line| line.split(" mean").next())
+        .find_map(|line| line.strip_prefix("mean size "))
+        .and_then(|line| line.split(", ").nth(1))
         .expect("parts")
         .to_owned();
     assert!(page.contains(&parts), "{parts} is not on the page");

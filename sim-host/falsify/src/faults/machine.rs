@@ -22,7 +22,7 @@ const LATE: f64 = 6.0;
 /// A limit must clearly be passed before an answer is asked for; what is only near it may answer or not.
 const CLEARLY: f64 = 0.03;
 /// Spare on a time, share and s.
-const SPARE: (f64, f64) = (1.1, 0.2);
+const SPARE: (f64, f64) = (1.05, 0.1);
 /// A line that empties nearer than this to the controller's patience, s, may time out in one run and not in another.
 const NEAR: f64 = 1.0;
 
