@@ -122,12 +122,18 @@ class TestBill(Case):
         whole = BILL["metadata"]["component"]["hashes"][0]["content"]
         self.assertEqual(whole, hashlib.sha256(BINARY.read_bytes()).hexdigest())
 
-    def test_what_no_lock_file_names_is_what_the_file_says(self):
+    def test_what_no_lock_file_names_is_what_was_linked(self):
         binary = BINARY.read_bytes()
         versions = {part["name"]: part["version"] for part in BILL["components"]}
-        # Each of them leaves its version in the file.
-        for trace in (f"{versions['sqlite']}\0", f"uPlot (v{versions['uplot']})", f"GLIBC {versions['glibc']})"):
+        # These leave their version in the file, and the C library its name.
+        for trace in (f"{versions['sqlite']}\0", f"uPlot (v{versions['uplot']})", "GLIBC_TUNABLES"):
             self.assertTrue(trace.encode() in binary, trace)
+        # Of the others the system's and the toolchain's own tools know.
+        debian = self.call("dpkg-query", "--show", "--showformat", "${source:Version}", "libc6-dev").stdout
+        self.assertEqual(versions["glibc"], debian)
+        self.assertIn(f" {versions['libgcc']}\n", self.call("gcc", "--version").stdout)
+        rust = subprocess.run(["rustc", "--version", "--verbose"], capture_output=True, text=True, check=True).stdout
+        self.assertIn(f"release: {versions['rust-std']}\n", rust)
 
 
 class TestLicences(Case):
