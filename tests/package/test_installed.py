@@ -13,10 +13,12 @@ from common import AS_ROOT, DIST, PATIENCE, ROOT, Case, files, only, shown
 
 VERSION = re.search(r'^version = "(.+)"$', (ROOT / "Cargo.toml").read_text(), re.MULTILINE)[1]
 PLAIN = only("twinplate-*-linux-x86_64")
-# The set that is inside, as committed.
+# What is committed of it; an editor's leavings are not.
 TRACKED = subprocess.run(
     ["git", "-C", ROOT, "ls-files", "-z", "recipes"], capture_output=True, text=True, check=True
 ).stdout.split("\0")[:-1]
+# The set that is to be inside: paths below its folder, and content.
+SET = {name.removeprefix("recipes/"): (ROOT / name).read_bytes() for name in TRACKED}
 
 
 class Installed:
@@ -29,8 +31,7 @@ class Installed:
     def test_the_demonstration_set_is_inside_and_is_written_once(self):
         first = self.call(self.program, "demo")
         self.assertIn("twinplate check recipes/recipes/glass-f800.toml", first.stdout)
-        want = {name.removeprefix("recipes/"): (ROOT / name).read_bytes() for name in TRACKED}
-        self.assertEqual(files(self.folder / "recipes"), want)
+        self.assertEqual(files(self.folder / "recipes"), SET)
         (self.folder / "recipes/README.md").write_text("mine")
         again = self.call(self.program, "demo", code=2)
         self.assertIn("recipes", again.stderr)
@@ -92,7 +93,7 @@ class Installed:
         for asset in re.findall(r'(?:src|href)="(/assets/[^"]+)"', page):
             self.assertNotEqual(get(asset), "")
         offered = [card["id"] for card in json.loads(get("/api/exercises"))]
-        want = [Path(name).stem for name in TRACKED if re.fullmatch(r"recipes/exercises/[^/]+\.toml", name)]
+        want = [Path(name).stem for name in SET if re.fullmatch(r"exercises/[^/]+\.toml", name)]
         self.assertEqual(sorted(offered), sorted(want))
         link.close()
         server.send_signal(signal.SIGINT)
@@ -115,7 +116,9 @@ class TestPlainFile(Installed, Case):
 
     def test_it_needs_nothing_of_the_system(self):
         # A root with nothing in it but the file: no loader, no library, no data.
-        self.call(*AS_ROOT, "chroot", self.place, "/twinplate", "--version")
+        told = self.call(*AS_ROOT, "chroot", self.place, "/twinplate", "demo").stdout
+        self.assertIn("recipes", told)
+        self.assertEqual(files(self.place / "recipes"), SET)
 
 
 class TestDebian(Installed, Case):
