@@ -317,11 +317,8 @@ impl Controller {
             rinses: done && recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
             standstill: m.standstill,
             flow: m.slurry_flow >= self.params.get().flow_min.get(),
-            manual: if inputs.setup_key
-                && inputs.hold_to_run
-                && self.guard_shut
-                && self.mode == Mode::Setup
-            {
+            held: inputs.hold_to_run,
+            manual: if inputs.setup_key && self.guard_shut && self.mode == Mode::Setup {
                 self.setup_move
             } else {
                 None

@@ -5,6 +5,7 @@
 mod common;
 mod declared;
 mod due;
+mod grip;
 mod load;
 mod rows;
 mod rules;
