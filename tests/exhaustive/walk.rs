@@ -172,7 +172,7 @@ fn broken_rule(
         && !seen.raise
         && seen.response < Response::Hold
         && seen.view == View::Waiting;
-    let checks: [(&'static str, bool); 23] = [
+    let checks: [(&'static str, bool); 24] = [
         ("invariants of the state", b.invariants_hold()),
         (
             "ISA-88: only the standard's transitions",
@@ -195,6 +195,10 @@ fn broken_rule(
                     && a.reversing
                     && ga.fluid != Fluid::Off
                     && seen.standstill),
+        ),
+        (
+            "never power a turning drive: power comes on only at proven standstill",
+            ga.drives != DriveGoal::Off || gb.drives == DriveGoal::Off || seen.standstill,
         ),
         (
             "never press still: tracking needs running drives",

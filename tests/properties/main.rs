@@ -6,6 +6,7 @@ mod common;
 mod declared;
 mod due;
 mod grip;
+mod lies;
 mod load;
 mod rows;
 mod rules;

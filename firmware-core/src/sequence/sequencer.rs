@@ -482,6 +482,8 @@ impl Sequencer {
                 Phase::TouchDown
             }
             Phase::TouchDown => Phase::SlurryPrestart,
+            // A ramp begins at zero: whatever still turns, or seems to, is waited for.
+            Phase::SlurryPrestart if !seen.standstill => return,
             Phase::SlurryPrestart => Phase::RunUp,
             Phase::RunUp => Phase::LoadRamp,
             Phase::LoadRamp => Phase::Dwell,
@@ -610,6 +612,8 @@ impl Sequencer {
                     self.state = State::Running;
                 }
             }
+            // As on the ladder: power comes on only at proven standstill.
+            Phase::SlurryPrestart if !seen.standstill => {}
             Phase::SlurryPrestart => {
                 self.rinsing = false;
                 self.phase = Phase::RunUp;
