@@ -10,8 +10,8 @@ use firmware_core::process_image::{Inputs, Outputs, RodValve};
 use firmware_core::sequence::{Command, Mode, Phase, Plate, Request, SetupMove, State};
 use firmware_core::status::Response;
 use proptest::prelude::*;
-use sim_host::bench::{Action, Bench, NoRecorder, Player};
-use sim_host::model::{Deviations, StationAct};
+use twinplate_sim::bench::{Action, Bench, NoRecorder, Player};
+use twinplate_sim::model::{Deviations, StationAct};
 
 type Rig = Bench<Tamper, NoRecorder>;
 

@@ -1,15 +1,17 @@
 //! Transmitters that lie, for a millisecond or for seconds: what the controller asks of the machine stays within its bounds, because
 //! nothing measured is copied into an order without one.
 
-use crate::common::{Case, RandomStep, cases, config};
+use crate::common::{Case, DEMO, RandomStep, cases, config};
 use crate::tamper::{Scene, Tamper};
 use firmware_core::judge::CREEP_LIFT;
-use firmware_core::process_image::{DRIVES, Inputs, RodValve};
-use firmware_core::sequence::{Command, Phase, State};
+use firmware_core::motion::DriveSet;
+use firmware_core::process_image::{DRIVES, DriveInput, Inputs, RodValve};
+use firmware_core::sequence::{Command, DriveGoal, Phase, State};
+use firmware_core::signal::Measured;
 use firmware_core::status::Status;
-use firmware_core::units::TICK_SECONDS;
+use firmware_core::units::{Rpm, TICK_SECONDS};
 use proptest::prelude::*;
-use sim_host::bench::{Action, Bench, Job, NoRecorder, Player};
+use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, Player};
 
 type Rig = Bench<Tamper, NoRecorder>;
 
@@ -435,6 +437,29 @@ fn a_false_report_of_seconds_before_run_up_moves_no_setpoint() {
     for offset in [-2000, -1000, -2] {
         if let Err(e) = speeds_stay_within_their_bounds(&case, lie, Phase::RunUp, offset, &[]) {
             panic!("{offset}: {e}");
+        }
+    }
+}
+
+/// The largest speed is the last word where setpoints leave, whatever a step asks for: the drives alone, without the checks above them.
+#[test]
+fn no_setpoint_leaves_above_its_drives_largest() {
+    for job in DEMO.iter() {
+        let p = job.params.get();
+        let mut drives = DriveSet::new(&job.params);
+        let targets = [300.0, 300.0, -300.0, f32::INFINITY].map(Rpm::new);
+        let still = [DriveInput::default(); DRIVES];
+        for _ in 0..100_000 {
+            let orders = drives.step(DriveGoal::Run, &targets, &still, &Measured::default());
+            for n in 0..DRIVES {
+                let most = if p.fixed[n] {
+                    0.0
+                } else {
+                    p.speed_max[n].get()
+                };
+                let asked = f32::from(orders[n].setpoint).abs();
+                assert!(asked <= most * RPM + 0.5, "drive {n}: {} rpm", asked / RPM);
+            }
         }
     }
 }

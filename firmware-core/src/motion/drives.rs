@@ -270,31 +270,6 @@ mod tests {
         }
     }
 
-    /// The largest speed is the last word where setpoints leave, whatever speeds a step asks for.
-    #[test]
-    fn no_setpoint_leaves_above_its_drives_largest() {
-        let mut wire = crate::params::tests::sample();
-        wire.fixed = [false, true, false, false];
-        let params = wire.check().unwrap();
-        let mut drives = DriveSet::new(&params);
-        let targets = [300.0, 300.0, -300.0, f32::INFINITY].map(Rpm::new);
-        for _ in 0..100_000 {
-            let asked = drives.step(DriveGoal::Run, &targets, &STILL, &reported(0.0));
-            for ((drive, most), fixed) in asked
-                .iter()
-                .zip(params.get().speed_max)
-                .zip(params.get().fixed)
-            {
-                let most = if fixed {
-                    0
-                } else {
-                    math::to_i16(most.get() * 100.0)
-                };
-                assert!(drive.setpoint.unsigned_abs() <= most.unsigned_abs());
-            }
-        }
-    }
-
     /// A report is no setpoint: not for one tick, not for many, and not if it is no number.
     #[test]
     fn a_ramp_begins_at_zero_whatever_the_drives_report() {
