@@ -7,7 +7,7 @@ use firmware_core::judge::CREEP_LIFT;
 use firmware_core::motion::DriveSet;
 use firmware_core::process_image::{DRIVES, DriveInput, Inputs, RodValve};
 use firmware_core::sequence::{Command, DriveGoal, Phase, State};
-use firmware_core::signal::Measured;
+use firmware_core::signal::{Measured, STANDSTILL_RPM};
 use firmware_core::status::Status;
 use firmware_core::units::{Rpm, TICK_SECONDS};
 use proptest::prelude::*;
@@ -65,6 +65,12 @@ enum Speeds {
     Garbage(u32),
 }
 
+/// The largest report that still counts as standing, 0.01 rpm.
+#[allow(clippy::cast_possible_truncation)]
+fn standing() -> i16 {
+    (STANDSTILL_RPM * RPM) as i16
+}
+
 /// A lie about speeds.
 #[derive(Clone, Copy, Debug)]
 struct Lie {
@@ -81,6 +87,7 @@ fn lie() -> impl Strategy<Value = Lie> {
         3 => any::<i16>().prop_map(Speeds::Off),
         1 => (-500..500_i16).prop_map(Speeds::Off),
         2 => any::<i16>().prop_map(Speeds::Put),
+        1 => (-standing()..=standing()).prop_map(Speeds::Put),
         1 => Just(Speeds::Put(0)),
         1 => Just(Speeds::Turned),
         2 => any::<u32>().prop_map(Speeds::Garbage),
@@ -424,19 +431,22 @@ fn a_false_report_of_a_millisecond_before_run_up_costs_a_quarter_of_a_second() {
     }
 }
 
-/// Guards: a report of 30 rpm for two seconds moved the setpoint of the run-up, and no row asked.
+/// Guards: a report of 30 rpm for two seconds moved the setpoint of the run-up, and no row asked. A report that still counts as
+/// standing moves none either.
 #[test]
 fn a_false_report_of_seconds_before_run_up_moves_no_setpoint() {
     let case = plain();
-    let lie = Lie {
-        speeds: Speeds::Put(3000),
-        drives: 1,
-        lasts: 2000,
-        every: 1,
-    };
-    for offset in [-2000, -1000, -2] {
-        if let Err(e) = speeds_stay_within_their_bounds(&case, lie, Phase::RunUp, offset, &[]) {
-            panic!("{offset}: {e}");
+    for (speed, drives) in [(3000, 1), (standing(), 1), (-standing(), 15)] {
+        let lie = Lie {
+            speeds: Speeds::Put(speed),
+            drives,
+            lasts: 2000,
+            every: 1,
+        };
+        for offset in [-2000, -1000, -2] {
+            if let Err(e) = speeds_stay_within_their_bounds(&case, lie, Phase::RunUp, offset, &[]) {
+                panic!("{speed}, {offset}: {e}");
+            }
         }
     }
 }
@@ -447,7 +457,8 @@ fn no_setpoint_leaves_above_its_drives_largest() {
     for job in DEMO.iter() {
         let p = job.params.get();
         let mut drives = DriveSet::new(&job.params);
-        let targets = [300.0, 300.0, -300.0, f32::INFINITY].map(Rpm::new);
+        let targets = [300.0, 300.0, -300.0, -300.0].map(Rpm::new);
+        let mut reached = [0.0; DRIVES];
         let still = [DriveInput::default(); DRIVES];
         for _ in 0..100_000 {
             let orders = drives.step(DriveGoal::Run, &targets, &still, &Measured::default());
@@ -459,7 +470,10 @@ fn no_setpoint_leaves_above_its_drives_largest() {
                 };
                 let asked = f32::from(orders[n].setpoint).abs();
                 assert!(asked <= most * RPM + 0.5, "drive {n}: {} rpm", asked / RPM);
+                reached[n] = most * RPM - asked;
             }
         }
+        // A ramp that never came to the bound would show nothing.
+        assert!(reached.iter().all(|left| left.abs() < 1.0), "{reached:?}");
     }
 }
