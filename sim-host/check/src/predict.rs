@@ -5,15 +5,18 @@
 //! The closed-loop proof is the judge; this is what the recipe's author meant.
 
 use super::case::{Case, micrometres};
+use firmware_core::judge::{CREEP_LIFT, LOADED, UP_TO_SPEED};
 use firmware_core::sequence::Phase;
+use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max};
 use twinplate_sim::model::{End, Step};
+use twinplate_sim::plant::ATMOSPHERE;
 
-/// In-band time that ends a load ramp, s (sequence page).
-const LOAD_SETTLE: f64 = 1.0;
-/// In-band time that ends a run-up, s (sequence page).
-const SPEED_SETTLE: f64 = 0.5;
+/// In-band time that ends a load ramp, s: the controller's own.
+const LOAD_SETTLE: f64 = LOADED as f64 / TICKS_PER_SECOND as f64;
+/// In-band time that ends a run-up, s: the controller's own.
+const SPEED_SETTLE: f64 = UP_TO_SPEED as f64 / TICKS_PER_SECOND as f64;
 /// Taring and proving before motion, s (estimate).
 const PRECHECK: f64 = 0.5;
 /// Taking the initial load after contact, s (estimate: confirm time and the loop's settling).
@@ -21,11 +24,9 @@ const TOUCH_DOWN: f64 = 3.0;
 /// Letting the slurry line stop, s (estimate).
 const SLURRY_STOP: f64 = 2.5;
 /// Part of the lift at creep speed, m, in which a stuck part is looked for: the controller's own.
-const LIFT_CREEP: f64 = firmware_core::judge::CREEP_LIFT as f64 * 1e-6;
+const LIFT_CREEP: f64 = CREEP_LIFT as f64 * 1e-6;
 /// Length of the rod-side chamber with the plate on the parts, beyond their thickness, m (the plant's dead volume, invented).
 const CHAMBER: f64 = 0.02;
-/// Absolute pressure of the air around, Pa (standard atmosphere).
-const ATMOSPHERE: f64 = 101_325.0;
 
 /// One step as it should go. Field names are those of the report's JSON.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -55,8 +56,9 @@ pub struct StepPrediction {
 /// A phase of the cycle on the time line.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PhaseSpan {
-    /// Name of the phase.
-    pub phase: &'static str,
+    /// The phase.
+    #[serde(serialize_with = "Phase::by_name")]
+    pub phase: Phase,
     /// Step, counted from 1; 0 outside steps.
     pub step: u8,
     /// Beginning, s.
@@ -114,7 +116,7 @@ impl Progress<'_> {
         let start = self.time;
         self.time += duration;
         self.phases.push(PhaseSpan {
-            phase: phase.name(),
+            phase,
             step,
             start_s: start,
             end_s: self.time,

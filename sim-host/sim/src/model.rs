@@ -4,6 +4,8 @@
 //! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
 //! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
+/// Kind of process: the controller's own.
+pub use firmware_core::recipe::ProcessKind as Process;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -519,19 +521,6 @@ impl Batch {
     pub fn stiffness(&self) -> f64 {
         self.stiffness_per_area * self.area()
     }
-}
-
-/// Kind of process.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Process {
-    /// Loose abrasive in a vehicle.
-    LooseAbrasive,
-    /// Diamond suspension.
-    Diamond,
-    /// Polishing on pads.
-    PadPolishing,
-    /// Fine grinding on fixed-abrasive plates.
-    FixedAbrasive,
 }
 
 /// Abrasive, vehicle and what they do to this material.

@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 1;
+pub const PROTOCOL: u16 = 2;
 /// Longest message that a browser may send, bytes.
 pub const LONGEST_SAID: usize = 4096;
 
@@ -270,17 +270,17 @@ pub struct Frame {
     pub pace: Pace,
     /// Pace that is kept, as a multiple of the clock, over the last second.
     pub kept: f64,
-    /// Procedural state, as the standard writes it: `Idle`, `Running`, ….
+    /// Name of the procedural state. Names are the core's, here and below; the vocabulary has the words.
     pub state: String,
-    /// Phase, kebab case.
+    /// Name of the phase.
     pub phase: String,
     /// Step, from 0.
     pub step: u8,
-    /// Mode: `automatic`, `setup`, `plate-change`.
+    /// Name of the mode.
     pub mode: String,
-    /// Where the plate is: `parked`, `air`, `contact`.
+    /// Name of where the plate is.
     pub plate: String,
-    /// How the load is held: `safe`, `resting`, `initial`, `tracking`.
+    /// Name of how the load is held.
     pub load_mode: String,
     /// What the present phase waits for, for people.
     pub waits: String,
@@ -314,7 +314,7 @@ pub struct Frame {
     pub size_m: f64,
     /// Air supply, Pa.
     pub supply_pa: f64,
-    /// Response in force: `none`, `alarm`, `start-inhibit`, `stop-at-step-end`, `hold`, `controlled-stop`, `immediate-stop`.
+    /// Name of the response in force.
     pub response: String,
     /// Category of the stop in force (IEC 60204-1): 0, 1 or 2; `None` when there is none.
     pub stop_category: Option<u8>,
@@ -371,7 +371,7 @@ pub struct Switches {
 pub struct Alarm {
     /// Row.
     pub row: u16,
-    /// State: `unacknowledged`, `acknowledged`, `returned-unacknowledged`, `latched` (returned, waits for a reset).
+    /// Name of the alarm's state, or `latched`: returned and acknowledged, waits for a reset.
     pub state: String,
     /// Simulated time at which it came, s.
     pub since_s: f64,
@@ -405,6 +405,20 @@ pub struct News {
     pub text: String,
     /// Interlock row, where there is one; else 0.
     pub row: u16,
+    /// Where the controller has come to, in news of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<Place>,
+}
+
+/// A place of the sequence, by names.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Place {
+    /// Name of the procedural state.
+    pub state: String,
+    /// Name of the phase.
+    pub phase: String,
+    /// Step, from 0, where the phase belongs to one.
+    pub step: Option<u8>,
 }
 
 /// Kinds of news.

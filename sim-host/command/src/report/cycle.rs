@@ -1,7 +1,8 @@
 //! One cycle as pictures need it: curves over time, phases, marks. Filled from a recorded run, or from the plan alone.
 
 use firmware_core::events::{Event, EventKind};
-use firmware_core::sequence::{ALL_PHASES, Phase};
+use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::sequence::Phase;
 use twinplate_check::case::{Case, litres_per_minute, micrometres, rpm};
 use twinplate_check::predict::Prediction;
 use twinplate_check::prove::row_name;
@@ -105,7 +106,7 @@ impl Cycle {
             .phases
             .iter()
             .map(|span| Band {
-                phase: phase_named(span.phase),
+                phase: span.phase,
                 step: span.step,
                 start: span.start_s,
                 end: span.end_s,
@@ -241,8 +242,7 @@ impl Cycle {
                 }
             })
             .collect();
-        self.speeds = ["inner", "outer", "lower", "upper"]
-            .map(|drive| column(&format!("true_speed_{drive}_max")));
+        self.speeds = ALL_DRIVES.map(|drive| column(&format!("true_speed_{}_max", drive.name())));
         self.flow = column("true_flow")
             .into_iter()
             .map(|ml| litres_per_minute(ml / 60e6))
@@ -280,19 +280,19 @@ impl Cycle {
 
 /// Words for an event that a person wants to see on the ribbon, and whether it is not normal. The phases show the moves.
 fn told(event: &Event) -> Option<(String, bool)> {
-    let row = || row_name(event.cause);
+    let word = event.kind.word();
     Some(match event.kind {
-        EventKind::Condition => (format!("condition {}", row()), true),
-        EventKind::Departed if event.cause == 0 => ("left the ladder on command".to_owned(), false),
-        EventKind::Departed => (format!("left the ladder: {}", row()), true),
-        EventKind::Refused => ("a command or request was refused".to_owned(), true),
-        EventKind::Missing => ("start refused: something is missing".to_owned(), true),
-        EventKind::Internal => (format!("internal fault {}", event.detail), true),
+        EventKind::Departed if event.cause == 0 => (format!("{word} on command"), false),
+        EventKind::Condition | EventKind::Departed => {
+            (format!("{word}: {}", row_name(event.cause)), true)
+        }
+        EventKind::Refused | EventKind::Missing => (word.to_owned(), true),
+        EventKind::Internal => (format!("{word} {}", event.detail), true),
         EventKind::Seated => (
-            format!("plate seated with {:.0} N", f64::from(event.detail) / 1e3),
+            format!("{word} with {:.0} N", f64::from(event.detail) / 1e3),
             false,
         ),
-        EventKind::Batch => ("batch complete".to_owned(), false),
+        EventKind::Batch => (word.to_owned(), false),
         EventKind::Boot
         | EventKind::Moved
         | EventKind::Step
@@ -310,13 +310,6 @@ fn size(batch: &Batch) -> [f64; 2] {
 
 fn incoming(batch: &Batch) -> [f64; 2] {
     [micrometres(batch.thickness), micrometres(batch.spread)]
-}
-
-fn phase_named(name: &str) -> Phase {
-    ALL_PHASES
-        .into_iter()
-        .find(|phase| phase.name() == name)
-        .unwrap_or_default()
 }
 
 /// Load at the end of a planned band (left in `load`), its limit, and the speeds at its beginning and end.

@@ -14,14 +14,6 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("rinse", "slurry.rinse"),
 ];
 
-/// Kinds of process and the words for them.
-pub const PROCESSES: &[(&str, Process)] = &[
-    ("loose-abrasive", Process::LooseAbrasive),
-    ("diamond", Process::Diamond),
-    ("pad-polishing", Process::PadPolishing),
-    ("fixed-abrasive", Process::FixedAbrasive),
-];
-
 const FLOW: [&str; 2] = ["0 L/min", "60 L/min"];
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
@@ -30,7 +22,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
     let machine = t.identifier("machine", "Machine it was written for.");
     let batch = t.identifier("batch", "Batch it was written for.");
     let process = t
-        .word("process", PROCESSES, "Kind of process.")
+        .word("process", &Process::NAMES, "Kind of process.")
         .unwrap_or(Process::LooseAbrasive);
     let gauge = t.flag("gauge", "The size gauge is used.");
     let consumables = t.table(

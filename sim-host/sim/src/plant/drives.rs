@@ -11,10 +11,10 @@ const BANDWIDTH: f64 = 25.0;
 /// Integral part: this share of the bandwidth. Invented.
 const INTEGRAL_SHARE: f64 = 0.25;
 /// Sliding speed under which the direction of friction fades out, m/s. Invented; small against every process speed.
-const SMOOTHING: f64 = 0.01;
+pub const SMOOTHING: f64 = 0.01;
 /// Friction at standstill is this share higher than sliding (breakaway factor 1.3), and the excess fades over a sliding speed
 /// of [`BREAKAWAY_SPEED`]. Invented.
-const BREAKAWAY_EXCESS: f64 = 0.3;
+pub const BREAKAWAY_EXCESS: f64 = 0.3;
 /// m/s, see [`BREAKAWAY_EXCESS`].
 const BREAKAWAY_SPEED: f64 = 0.05;
 /// Up to this many smoothing speeds the steep part of the friction is taken implicitly.

@@ -7,6 +7,8 @@ use crate::math::{abs, max};
 
 /// Speed of a drive that counts as turning, rad/s (about half a revolution a minute). Invented.
 pub const TURNING: f64 = 0.05;
+/// Share of the film that may be missing while a drive turns under load. Invented.
+pub const DRY: f64 = 0.02;
 /// Error of a drive against the common ratio, as a share of the fastest drive, that loads the carriers. Invented.
 pub const RATIO_ERROR: f64 = 0.15;
 /// Load over the resting load from which an error of ratio harms the carriers. Invented.
@@ -50,7 +52,7 @@ impl Mark {
 pub struct Harm {
     /// Load on one part over its strength; harm above 1. Sum: seconds.
     pub part_overload: Mark,
-    /// Turning on a gap without film: share of the film that is missing; harm above 0.02 while loaded and turning. Sum: joules
+    /// Turning on a gap without film: share of the film that is missing; harm above [`DRY`] while loaded and turning. Sum: joules
     /// of friction work done dry (torque weighted by load and time; scores the plates).
     pub dry_turning: Mark,
     /// Rising off the parts while a drive turns: speed of the fastest drive, rad/s; harm above [`TURNING`]. Sum: seconds.

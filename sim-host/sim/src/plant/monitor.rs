@@ -1,7 +1,7 @@
 //! The harm monitors' look at the plant, every slow step.
 
 use super::harm::{
-    FALLING, FALLING_WHILE_HELD, PRESSING, RATIO_ERROR, RATIO_LOAD, TURNING, ratio_error,
+    DRY, FALLING, FALLING_WHILE_HELD, PRESSING, RATIO_ERROR, RATIO_LOAD, TURNING, ratio_error,
 };
 use super::{Plant, Timing};
 use crate::math::{abs, max};
@@ -33,7 +33,7 @@ impl Plant {
         if turning && load > 0.0 {
             let missing = 1.0 - self.slurry.film();
             let dry_work = (power[0] + power[1]) * missing * step;
-            self.harm.dry_turning.note(tick, missing, 0.02, dry_work);
+            self.harm.dry_turning.note(tick, missing, DRY, dry_work);
             self.monitor_ratio(load, step);
         }
         let rising = load <= 0.0 && self.axis.v > LIFTING && self.axis.z < self.nominal.raised;

@@ -1,5 +1,6 @@
 //! What an operator's hands can do: on the panel, on the machine and at the bench beside it.
 
+use firmware_core::sequence::{Mode, SetupMove};
 use serde::{Deserialize, Serialize};
 
 /// One thing done. As JSON `{"act": "confirm-parts", "pieces": 15}`; in scripts and exercise files the same words.
@@ -124,11 +125,6 @@ pub const ACTS: &[ActKind] = &[
     kind("understood", ""),
 ];
 
-/// Modes and the words for them, in the order of their numbers.
-pub const MODES: &[&str] = &["automatic", "setup", "plate-change"];
-/// Setup movements and the words for them, in the order of their numbers from 1.
-pub const MOVES: &[&str] = &["raise", "lower", "jog", "purge", "condition"];
-
 impl Act {
     /// The word for this kind of act.
     #[must_use]
@@ -188,9 +184,17 @@ impl Act {
             Self::Understood => "Understood",
             Self::ConfirmParts { pieces } => return format!("Confirmed: {pieces} pieces"),
             Self::RecallRecipe { slot } => return format!("Recipe recalled from slot {slot}"),
-            Self::SetMode { mode } => return format!("Mode: {mode}"),
+            Self::SetMode { mode } => {
+                return format!(
+                    "Mode: {}",
+                    Mode::named(mode).map_or(mode.as_str(), |mode| mode.word())
+                );
+            }
             Self::SetupKey { on } => return format!("Setup key {}", on_off(*on)),
-            Self::SelectMove { movement } => return format!("Setup movement: {movement}"),
+            Self::SelectMove { movement } => {
+                let word = SetupMove::named(movement).map_or(movement.as_str(), |one| one.word());
+                return format!("Setup movement: {word}");
+            }
             Self::HoldToRun { on: true } => "Hold-to-run held",
             Self::HoldToRun { on: false } => "Hold-to-run let go",
             Self::Remedy { component } => return format!("Had put right: {component}"),

@@ -17,10 +17,10 @@ impl RunReport {
             Some(cycle) => format!(
                 "{} (state {}); the batch was complete after {}",
                 self.ended,
-                self.state,
+                self.state.word(),
                 duration(cycle)
             ),
-            None => format!("{} (state {})", self.ended, self.state),
+            None => format!("{} (state {})", self.ended, self.state.word()),
         }
     }
 
