@@ -1,5 +1,6 @@
 //! One case to judge: a machine, a batch and a recipe together, and the numbers that follow from them.
 
+use firmware_core::process_image::{DRIVES, FACES};
 use twinplate_sim::compile;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
@@ -160,7 +161,7 @@ impl Case<'_> {
 
     /// Mean sliding speed of the pocket centres against the lower and upper plate, m/s.
     #[must_use]
-    pub fn face_speeds(&self, step: &Step) -> [f64; 2] {
+    pub fn face_speeds(&self, step: &Step) -> [f64; FACES] {
         let rho = self.batch.pocket_radius;
         [
             self.slide(step, 0, rho).mean(),
@@ -170,7 +171,7 @@ impl Case<'_> {
 
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.
     #[must_use]
-    pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; 4] {
+    pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; DRIVES] {
         let arm_geometry = ArmGeometry::new(
             &self.machine.geometry,
             self.batch.pocket_radius,

@@ -6,6 +6,7 @@
 
 use super::case::{Case, micrometres};
 use firmware_core::judge::{CREEP_LIFT, LOADED, UP_TO_SPEED};
+use firmware_core::process_image::FACES;
 use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
@@ -85,7 +86,7 @@ pub struct Prediction {
     /// Final thickness spread, m, one standard deviation.
     pub spread: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
-    pub removal: [f64; 2],
+    pub removal: [f64; FACES],
     /// Final roughness Ra, m.
     pub roughness: f64,
     /// Damage depth left per face, m: the process's own, or what the stock did not reach of the incoming one.
@@ -105,7 +106,7 @@ struct Progress<'a> {
     time: f64,
     phases: Vec<PhaseSpan>,
     wanted: Vec<f64>,
-    removal: [f64; 2],
+    removal: [f64; FACES],
     spread_exponent: f64,
     slurry: f64,
     work: f64,
@@ -124,7 +125,7 @@ impl Progress<'_> {
     }
 
     /// Removal rate of the lower and the upper faces at a load (N) and a share of a step's speeds, m/s.
-    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; 2] {
+    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; FACES] {
         let coefficient = self.case.recipe.consumables.removal * self.removal_factor;
         let area = self.case.batch.area();
         let [lower, upper] = self.case.face_speeds(step);
@@ -166,7 +167,7 @@ pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
         time: 0.0,
         phases: Vec::new(),
         wanted: Vec::new(),
-        removal: [0.0; 2],
+        removal: [0.0; FACES],
         spread_exponent: 0.0,
         slurry: 0.0,
         work: 0.0,
@@ -293,7 +294,7 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
 }
 
 /// Dwell that a step's end condition asks for, s; infinite where a gauge waits for stock that never goes.
-fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; 2]) -> f64 {
+fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; FACES]) -> f64 {
     let rate: f64 = progress.rates(step, load, 1.0).iter().sum();
     let ramped = progress.removal[0] + progress.removal[1] - before[0] - before[1];
     let depth = match step.end {

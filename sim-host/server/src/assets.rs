@@ -191,6 +191,33 @@ mod tests {
         assert!(asked > 4, "only {asked} comparisons were found");
     }
 
+    /// A name that one script takes from another is there: without it the whole page stays blank.
+    #[test]
+    fn what_scripts_import_is_exported() {
+        let mut taken = 0;
+        for (script, text) in scripts() {
+            for import in text.split("\nimport {").skip(1) {
+                let (names, rest) = import.split_once("} from \"./").expect("an import of ours");
+                let (from, _) = rest.split_once('"').expect("a name of a file");
+                let exporter = find(from).unwrap_or_else(|| panic!("{script}: {from}"));
+                let exporter = std::str::from_utf8(exporter.bytes).expect("UTF-8");
+                for name in names.split(',').map(str::trim) {
+                    let there = ["const", "function", "async function", "class", "let"]
+                        .iter()
+                        .any(|kind| {
+                            exporter
+                                .split(&format!("\nexport {kind} {name}"))
+                                .skip(1)
+                                .any(|rest| rest.starts_with(|c: char| !c.is_alphanumeric()))
+                        });
+                    assert!(there, "{script}: {name} of {from}");
+                    taken += 1;
+                }
+            }
+        }
+        assert!(taken > 40, "only {taken} imports were found");
+    }
+
     /// The page says which protocol it speaks, so that an old page in a browser's store is told to load anew.
     #[test]
     fn the_page_speaks_the_protocol_of_this_server() {

@@ -7,6 +7,7 @@
 //! Words for states, phases, components, modes of failing and findings are those of the files and the book, in kebab case. Numbers are
 //! SI, with the unit in the name where it is not the base unit; the page alone rounds and converts.
 
+use firmware_core::process_image::{DRIVES, FACES};
 use serde::{Deserialize, Serialize};
 use twinplate_sim::training::act::Act;
 
@@ -218,7 +219,7 @@ pub struct JobCard {
     /// Least and largest load of the picture, N.
     pub load_scale_n: [f64; 2],
     /// Fastest speed of each drive, rpm: inner ring, outer ring, lower plate, upper plate.
-    pub speed_scale_rpm: [f64; 4],
+    pub speed_scale_rpm: [f64; DRIVES],
     /// Largest slurry flow, L/min.
     pub flow_scale_l_min: f64,
     /// Least flow that counts as flow, L/min.
@@ -299,17 +300,17 @@ pub struct Frame {
     /// Height of the upper plate over the lower, m.
     pub height_m: f64,
     /// Measured speeds, rpm.
-    pub speeds_rpm: [f64; 4],
+    pub speeds_rpm: [f64; DRIVES],
     /// Speeds that the step asks for, rpm; 0 when nothing turns.
-    pub speeds_asked_rpm: [f64; 4],
+    pub speeds_asked_rpm: [f64; DRIVES],
     /// Motor torques, share of the largest.
-    pub torques: [f64; 4],
+    pub torques: [f64; DRIVES],
     /// Slurry and rinse flow, L/min.
     pub flow_l_min: [f64; 2],
     /// Tank level, 0..1.
     pub tank: f64,
     /// Plate temperatures, lower and upper, °C.
-    pub plates_c: [f64; 2],
+    pub plates_c: [f64; FACES],
     /// Size by gauge, m; 0 when unknown.
     pub size_m: f64,
     /// Air supply, Pa.

@@ -1,7 +1,7 @@
 //! One cycle as pictures need it: curves over time, phases, marks. Filled from a recorded run, or from the plan alone.
 
 use firmware_core::events::{Event, EventKind};
-use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use firmware_core::sequence::Phase;
 use twinplate_check::case::{Case, litres_per_minute, micrometres, rpm};
 use twinplate_check::predict::Prediction;
@@ -52,7 +52,7 @@ pub struct Cycle {
     /// Load that the governor's clamp allows on the declared line, N; NaN where there is none.
     pub governor: Vec<f64>,
     /// Drive speeds, rpm, `Drive` order.
-    pub speeds: [Vec<f64>; 4],
+    pub speeds: [Vec<f64>; DRIVES],
     /// Slurry flow at the plate, L/min.
     pub flow: Vec<f64>,
     /// Wetness of the gap, 0..1.
@@ -124,7 +124,7 @@ impl Cycle {
             ..Self::default()
         };
         let mut load = 0.0;
-        let mut speeds = [0.0; 4];
+        let mut speeds = [0.0; DRIVES];
         let mut thickness = case.batch.thickness;
         for (index, band) in bands.iter().enumerate() {
             let before = load;
@@ -150,7 +150,7 @@ impl Cycle {
         cycle
     }
 
-    fn point(&mut self, time: f64, load: f64, limit: f64, speeds: [f64; 4], thickness: f64) {
+    fn point(&mut self, time: f64, load: f64, limit: f64, speeds: [f64; DRIVES], thickness: f64) {
         self.time.push(time);
         self.reference.push(load);
         self.load.push([load, load]);
@@ -318,8 +318,8 @@ fn plan(
     bands: &[Band],
     index: usize,
     load: &mut f64,
-    speeds: &mut [f64; 4],
-) -> (f64, [[f64; 4]; 2]) {
+    speeds: &mut [f64; DRIVES],
+) -> (f64, [[f64; DRIVES]; 2]) {
     let band = bands[index];
     let initial = case.machine.control.initial_load;
     let step = usize::from(band.step)
@@ -342,7 +342,7 @@ fn plan(
             }
         }
         Phase::LoadRelease => *load = initial,
-        Phase::RunDown => *speeds = [0.0; 4],
+        Phase::RunDown => *speeds = [0.0; DRIVES],
         Phase::Lift => *load = 0.0,
         Phase::Rest
         | Phase::Precheck
@@ -356,7 +356,7 @@ fn plan(
     (limit, [before, *speeds])
 }
 
-fn speeds_at(ends: &[[f64; 4]; 2], start: bool) -> [f64; 4] {
+fn speeds_at(ends: &[[f64; DRIVES]; 2], start: bool) -> [f64; DRIVES] {
     ends[usize::from(!start)]
 }
 

@@ -4,7 +4,7 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { commands, modes, moves, newtons } from "./words.js";
+import { commands, modes, moves, newtons, phaseName } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
@@ -182,7 +182,7 @@ export class Controls {
     });
     return this.group("setup", "Setup, hold-to-run",
       el("div", { class: "keys four" }, this.keyButton, ...this.modes),
-      el("div", { class: "keys five", role: "group", "aria-label": "Setup movement" }, ...this.moves),
+      el("div", { class: "keys five", role: "group", "aria-label": phaseName("manual") }, ...this.moves),
       this.holdButton());
   }
 

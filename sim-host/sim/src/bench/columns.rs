@@ -5,7 +5,7 @@
 use super::TickView;
 use crate::plant::Truth;
 use firmware_core::interlock::ROWS;
-use firmware_core::process_image::RodValve;
+use firmware_core::process_image::{DRIVES, RodValve};
 use firmware_core::sequence::{Mode, Phase, Plate, State};
 use firmware_core::status::{LoadMode, Response};
 use std::f64::consts::PI;
@@ -123,7 +123,7 @@ pub struct Fast {
     /// Load unfiltered and filtered, reference, N; command and governor, 0..=1.
     controller: [f32; 5],
     /// Speeds of the drives, rad/s, then their torques, N·m.
-    drives: [[f64; 4]; 2],
+    drives: [[f64; DRIVES]; 2],
 }
 
 impl Fast {
@@ -137,7 +137,7 @@ impl Fast {
         Self {
             plate: [wide; 3],
             controller: [narrow; 5],
-            drives: [[wide; 4]; 2],
+            drives: [[wide; DRIVES]; 2],
         }
     }
 

@@ -2,7 +2,7 @@ use super::*;
 use crate::bench::columns::{FAST, Format, SLOW, SLOW_COLUMNS, cell_name, slow};
 use crate::bench::testing::{STILL, plant, status};
 use crate::plant::FastTruth;
-use firmware_core::process_image::{ALL_ROD_VALVES, Inputs, Outputs};
+use firmware_core::process_image::{ALL_ROD_VALVES, DRIVES, Inputs, Outputs};
 use firmware_core::sequence::{ALL_MODES, ALL_PHASES, ALL_PLATES, ALL_STATES, Phase};
 use firmware_core::status::{ALL_LOAD_MODES, ALL_RESPONSES};
 use firmware_core::units::{Newtons, Ticks};
@@ -214,7 +214,7 @@ fn a_row_has_the_ends_of_what_the_drives_did() {
             outputs: &Outputs::default(),
             status: &status(),
             truth: FastTruth {
-                torques: [f64::from(tick / 2); 4],
+                torques: [f64::from(tick / 2); DRIVES],
                 turned: tick % 2 == 0,
                 ..STILL
             },

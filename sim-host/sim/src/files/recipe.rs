@@ -5,6 +5,7 @@ use super::grades;
 use super::quantity::Dimension as D;
 use super::table::Table;
 use crate::model::{Consumables, End, Process, Recipe, Step};
+use firmware_core::process_image::{DRIVES, Drive};
 use firmware_core::recipe::MAX_STEPS;
 
 /// Model paths that differ from the file's, model first.
@@ -212,14 +213,24 @@ fn step(t: &mut Table<'_, '_>) -> Step {
     }
 }
 
-fn speeds(t: &mut Table<'_, '_>) -> [f64; 4] {
+fn speeds(t: &mut Table<'_, '_>) -> [f64; DRIVES] {
     // The process image carries 0.01 rpm in 16 bits: ±327 rpm.
     let range = ["-320 rpm", "320 rpm"];
     [
-        t.quantity("inner", D::AngularSpeed, range, "Inner pin ring."),
-        t.quantity("outer", D::AngularSpeed, range, "Outer pin ring."),
-        t.quantity("lower", D::AngularSpeed, range, "Lower plate."),
-        t.quantity("upper", D::AngularSpeed, range, "Upper plate."),
+        t.quantity(
+            Drive::Inner.name(),
+            D::AngularSpeed,
+            range,
+            "Inner pin ring.",
+        ),
+        t.quantity(
+            Drive::Outer.name(),
+            D::AngularSpeed,
+            range,
+            "Outer pin ring.",
+        ),
+        t.quantity(Drive::Lower.name(), D::AngularSpeed, range, "Lower plate."),
+        t.quantity(Drive::Upper.name(), D::AngularSpeed, range, "Upper plate."),
     ]
 }
 

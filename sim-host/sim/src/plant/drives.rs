@@ -3,7 +3,7 @@
 use super::kinematics::{ArmGeometry, FrictionArms, friction_arms};
 use crate::math::{abs, limit, max};
 use crate::model::{Batch, Machine, Outline};
-use firmware_core::process_image::{DRIVES, Outputs};
+use firmware_core::process_image::{DRIVES, FACES, Outputs};
 use std::f64::consts::PI;
 
 /// Bandwidth of the speed loops, rad/s; gains follow from the inertia. Invented.
@@ -58,7 +58,7 @@ pub(super) struct Drives {
     /// Friction torque of the parts on each drive, N·m.
     pub friction: [f64; DRIVES],
     /// Smoothed sliding speed of the lower and upper faces, m/s.
-    pub sliding: [f64; 2],
+    pub sliding: [f64; FACES],
     #[cfg(test)]
     step: f64,
 }
@@ -96,7 +96,7 @@ impl Drives {
             speed: [0.0; DRIVES],
             torque: [0.0; DRIVES],
             friction: [0.0; DRIVES],
-            sliding: [SMOOTHING; 2],
+            sliding: [SMOOTHING; FACES],
             #[cfg(test)]
             step,
         }
@@ -121,12 +121,12 @@ impl Drives {
 
     /// One cycle of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
     #[inline]
-    pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; 2], coupled: bool) {
+    pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; FACES], coupled: bool) {
         if self.idle(orders) {
             self.torque = [0.0; DRIVES];
             self.friction = [0.0; DRIVES];
             self.integral = [0.0; DRIVES];
-            self.sliding = [SMOOTHING; 2];
+            self.sliding = [SMOOTHING; FACES];
             return;
         }
         let arms: FrictionArms = friction_arms(&self.arms, &self.speed);
@@ -277,7 +277,7 @@ mod tests {
         let mut before = d.energy();
         let mut ticks = 0;
         while d.fastest_turning() > 0.0 {
-            d.step(&[OFF; 4], [60.0 * 0.12; 2], true);
+            d.step(&[OFF; DRIVES], [60.0 * 0.12; 2], true);
             assert!(d.energy() <= before + 1e-12);
             before = d.energy();
             ticks += 1;
@@ -314,7 +314,7 @@ mod tests {
         let mut d = drives();
         d.speed = [0.0, 0.0, 0.02, -0.02];
         for _ in 0..2000 {
-            d.step(&[OFF; 4], [900.0 * 0.5; 2], true);
+            d.step(&[OFF; DRIVES], [900.0 * 0.5; 2], true);
             assert!(d.fastest_turning() <= 0.02 + 1e-9);
         }
         assert_eq!(d.fastest_turning(), 0.0);

@@ -4,6 +4,7 @@
 //! tick at which its threshold was passed.
 
 use crate::math::{abs, max};
+use firmware_core::process_image::DRIVES;
 
 /// Speed of a drive that counts as turning, rad/s (about half a revolution a minute). Invented.
 pub const TURNING: f64 = 0.05;
@@ -100,7 +101,7 @@ impl Harm {
 
 /// Error of four speeds against the direction of their setpoints, as a share of the fastest setpoint: the common scale that
 /// fits best is taken out, so that a coordinated ramp is no error.
-pub(super) fn ratio_error(speeds: &[f64; 4], setpoints: &[f64; 4]) -> f64 {
+pub(super) fn ratio_error(speeds: &[f64; DRIVES], setpoints: &[f64; DRIVES]) -> f64 {
     let (mut dot, mut square, mut fastest) = (0.0, 0.0, 0.0);
     for (speed, set) in speeds.iter().zip(setpoints) {
         dot += speed * set;
@@ -129,7 +130,7 @@ mod tests {
         let set = [1.4, 0.5, 2.9, -1.5];
         assert!(ratio_error(&set.map(|s| 0.3 * s), &set) < 1e-12);
         assert!(ratio_error(&[1.4, 0.5, 2.9, 0.0], &set) > 0.3);
-        assert_eq!(ratio_error(&[1.0; 4], &[0.0; 4]), 0.0);
+        assert_eq!(ratio_error(&[1.0; DRIVES], &[0.0; DRIVES]), 0.0);
     }
 
     #[test]

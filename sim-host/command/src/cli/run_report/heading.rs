@@ -6,12 +6,13 @@ use crate::report::duration;
 use crate::report::html::Told;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::CheckReport;
+use twinplate_sim::bench::Ended;
 
 impl RunReport {
     /// How the run ended, one clause.
     pub(super) fn ending(&self) -> String {
         match self.cycle_s {
-            Some(cycle) if self.ended == "complete" => {
+            Some(cycle) if self.ended == Ended::Complete.word() => {
                 format!("{} after {}", self.ended, duration(cycle))
             }
             Some(cycle) => format!(
