@@ -8,7 +8,7 @@ use crate::signal::Measured;
 use crate::units::{NewtonMetres, Rpm, TICK_SECONDS};
 
 /// Extra torque allowed while running up.
-const RUN_UP_TORQUE: f32 = 1.1;
+pub(crate) const RUN_UP_TORQUE: f32 = 1.1;
 /// A drive is turning the wrong way when it turns at least this fast against its reference, rpm.
 const WRONG_WAY_RPM: f32 = 1.0;
 

@@ -143,6 +143,11 @@ pub struct LoadLoop {
     closed: bool,
 }
 
+/// Initial load is taken over this many ticks from resting load.
+pub const SEATING_TICKS: u32 = 2_000;
+/// The same, seconds.
+pub const SEATING_SECONDS: f32 = math::from_u32(SEATING_TICKS) * TICK_SECONDS;
+
 /// Weight of one tick in the seat's averages: a quarter of a second.
 const SEAT_SHARE: f32 = 1.0 / 256.0;
 

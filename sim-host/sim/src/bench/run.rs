@@ -37,6 +37,21 @@ pub enum Ended {
     LongestTime,
 }
 
+impl Ended {
+    /// How it ended, in words.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Complete => "complete",
+            Self::Stopped => "stopped",
+            Self::Aborted => "aborted",
+            Self::NotStarted => "not started",
+            Self::Idle => "back at idle",
+            Self::LongestTime => "not over in its longest time",
+        }
+    }
+}
+
 /// What a run leaves behind.
 #[derive(Clone, Debug)]
 pub struct Outcome {

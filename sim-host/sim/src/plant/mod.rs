@@ -35,6 +35,8 @@ mod truth;
 #[cfg(test)]
 mod tests;
 
+pub use axis::ATMOSPHERE;
+pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use harm::{Harm, Mark};
 pub use lasting::Lasting;
