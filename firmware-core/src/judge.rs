@@ -25,7 +25,7 @@ const FOLLOW_TICKS: u32 = 150;
 const FOLLOW_FROM: u32 = 3_500;
 /// Flow must have been proven this long without a break before anything turns, ticks: a pump that stops and starts proves a
 /// moment, not a wetted gap. It runs beside the programmed time and makes an ordinary pre-start no longer.
-const WETTED: u32 = 5_000;
+pub const WETTED: u32 = 5_000;
 /// In-band times, ticks.
 const SEATED: u32 = 500;
 const UP_TO_SPEED: u32 = 500;
@@ -34,7 +34,8 @@ const RELEASED: u32 = 200;
 /// Deadlines, ticks.
 const PRECHECK_TIME: u32 = 10_000;
 const TOUCH_DOWN_TIME: u32 = 15_000;
-const WETTING_SPARE: u32 = 30_000;
+/// A pre-start or rinse whose flow is not proven this long after its programmed time has run out, ticks.
+pub const WETTING_SPARE: u32 = 30_000;
 const RELEASE_TIME: u32 = 15_000;
 const LOAD_SPARE: u32 = 5_000;
 const STOP_LINE_TIME: u32 = 10_000;
@@ -199,12 +200,12 @@ impl Judge {
             Phase::LoadRamp => self.load_ramp(s, &mut found),
             Phase::Dwell => self.dwell(s, &mut found),
             Phase::LoadRelease => {
-                let released = within(s.m.load, s.params.get().initial, s.params)
-                    && within(
-                        s.load_loop.reference().get(),
-                        s.params.get().initial,
-                        s.params,
-                    );
+                let initial = s.params.get().initial;
+                let target = s
+                    .step
+                    .map_or(initial, |step| s.params.release_load(step.load));
+                let released = within(s.m.load, target, s.params)
+                    && within(s.load_loop.reference().get(), target, s.params);
                 self.need(
                     released,
                     RELEASED,
@@ -442,7 +443,8 @@ fn fastest(step: Option<&StepWire>) -> Rpm {
 /// Time of a ramp at the step's rate over the whole range of loads, plus half, ticks: the load may come down from any step before.
 fn ramp_time(s: &Scene<'_>) -> u32 {
     let p = s.params.get();
+    let least = s.params.release_load(p.lowest);
     s.step.map_or(0, |step| {
-        math::to_ticks((p.rated - p.initial).get() / step.ramp.get() * 1.5)
+        math::to_ticks((p.rated - least).get() / step.ramp.get() * 1.5)
     })
 }

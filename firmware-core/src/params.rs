@@ -66,7 +66,7 @@ pub struct ParamsWire {
     pub governor_margin: Newtons,
     /// Initial load, > resting.
     pub initial: Newtons,
-    /// Lowest load of a step that this machine can hold within its tolerance, >= initial.
+    /// Lowest load of a step that this machine can hold within its tolerance, > resting.
     pub lowest: Newtons,
     /// First-contact limit, > initial.
     pub first_contact: Newtons,
@@ -159,7 +159,7 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     (9, "governor gain >= 1, governor margin >= 0"),
     (
         10,
-        "0 < contact threshold < resting < initial < first contact < rated, initial <= lowest step load < rated",
+        "0 < contact threshold < resting < initial < first contact < rated, resting < lowest step load < rated",
     ),
     (11, "load band positive, share >= 0, ramp limit positive"),
     (
@@ -240,7 +240,7 @@ impl ParamsWire {
                 positive(&[p.contact.get(), p.rated.get()])
                     && p.contact < p.resting
                     && p.resting < p.initial
-                    && p.initial <= p.lowest
+                    && p.resting < p.lowest
                     && p.lowest < p.rated
                     && p.initial < p.first_contact
                     && p.first_contact < p.rated,
@@ -448,6 +448,16 @@ impl CheckedParams {
         Newtons::new(
             span.get() * (self.wire.governor_gain.get() - 1.0) + self.wire.governor_margin.get(),
         )
+    }
+    /// Load that a step is released to: the initial load, or the step's own where that is less. What was finished at low load is
+    /// not pressed again.
+    #[must_use]
+    pub fn release_load(&self, step: Newtons) -> Newtons {
+        if step < self.wire.initial {
+            step
+        } else {
+            self.wire.initial
+        }
     }
     /// Time the drives need from rest to the fastest speed given, with 50 % spare and a floor of two seconds.
     #[must_use]

@@ -39,7 +39,7 @@ pub enum RecipeRule {
     Load = 10,
     /// Step limit not above the load, or above the rated load, or not finite.
     LoadLimit = 11,
-    /// Step limit inside twice the governor's half-width of the load.
+    /// Step limit inside twice the governor's half-width of the load, or of the initial load, which every run-up holds.
     GovernorMargin = 12,
     /// Ramp not positive or faster than the machine allows.
     Ramp = 13,
@@ -198,8 +198,14 @@ fn check_step(
         at,
     );
     let half: Newtons = params.governor_half_width(limit);
+    // Below the initial load the seat, where the governor's line is anchored, is the higher of the two.
+    let highest = if step.load > p.initial {
+        step.load
+    } else {
+        p.initial
+    };
     report.want(
-        limit.is_finite() && step.load.is_finite() && (limit - step.load) >= half * 2.0,
+        limit.is_finite() && step.load.is_finite() && (limit - highest) >= half * 2.0,
         RecipeRule::GovernorMargin,
         at,
     );

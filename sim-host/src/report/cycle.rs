@@ -348,7 +348,7 @@ fn plan(
                 limit = step.load_limit;
             }
         }
-        Phase::LoadRelease => *load = initial,
+        Phase::LoadRelease => *load = crate::math::min(*load, initial),
         Phase::RunDown => *speeds = [0.0; 4],
         Phase::Lift => *load = 0.0,
         Phase::Rest

@@ -2,7 +2,11 @@
 
 use crate::math::{abs, max, min, sqrt};
 use crate::model::{Batch, Machine, Recipe, Step};
+use crate::plant::FILM_FULL;
 use crate::plant::kinematics::{ArmGeometry, CarrierMotion, Slide, carrier_motion, friction_arms};
+use firmware_core::judge::{WETTED, WETTING_SPARE};
+use firmware_core::signal::FLOW_AVERAGE_SECONDS;
+use firmware_core::units::TICKS_PER_SECOND;
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
 pub const BREAKAWAY_FACTOR: f64 = 1.3;
@@ -193,6 +197,70 @@ impl Case<'_> {
             .steps
             .iter()
             .fold(0.0, |top, step| max(top, self.ramp_time(step)))
+    }
+}
+
+/// Longest pre-start that is looked into, s: the files' longest and the controller's patience.
+const LONGEST_WETTING: f64 = 900.0;
+/// Step of [`Wetting`], s: the plant's slow one.
+const WETTING_STEP: f64 = 0.01;
+
+/// How the gap gets wet when the pump starts at the pre-start flow on an empty line, as the plant has it, and what of it the
+/// controller sees. Both times are infinite where that never happens.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wetting {
+    /// The controller sees slurry flow, s after the pump's start.
+    pub seen: f64,
+    /// The gap carries a full film, s after the pump's start.
+    pub full: f64,
+}
+
+impl Wetting {
+    /// Of a case.
+    #[must_use]
+    pub fn of(case: &Case) -> Self {
+        let (slurry, flow) = (&case.machine.slurry, case.recipe.prestart_flow);
+        let fill = slurry.line_volume / flow;
+        let share = |lag: f64| WETTING_STEP / (lag + WETTING_STEP);
+        let average = f64::from(FLOW_AVERAGE_SECONDS);
+        let (mut arriving, mut averaged, mut wetness) = (0.0, 0.0, 0.0);
+        let mut wetting = Self {
+            seen: f64::INFINITY,
+            full: f64::INFINITY,
+        };
+        let mut time = fill;
+        while time < LONGEST_WETTING && wetting.seen + wetting.full == f64::INFINITY {
+            time += WETTING_STEP;
+            arriving += (flow - arriving) * share(slurry.line_lag);
+            averaged += (arriving - averaged) * share(average);
+            wetness +=
+                (1.0 - wetness) * arriving / (slurry.flow_max * slurry.wet_time) * WETTING_STEP;
+            if averaged >= slurry.flow_min {
+                wetting.seen = min(wetting.seen, time);
+            }
+            if wetness >= FILM_FULL {
+                wetting.full = min(wetting.full, time);
+            }
+        }
+        wetting
+    }
+
+    /// Time at which the controller has proven flow for as long as it wants, s.
+    #[must_use]
+    pub fn proven(&self) -> f64 {
+        self.seen + f64::from(WETTED) / f64::from(TICKS_PER_SECOND)
+    }
+
+    /// Longest time that the controller waits for that in a pre-start of `programmed` s.
+    #[must_use]
+    pub fn patience(programmed: f64) -> f64 {
+        programmed + f64::from(WETTING_SPARE) / f64::from(TICKS_PER_SECOND)
+    }
+
+    /// Time at which a pre-start of `programmed` s is over, s: flow is proven, or the controller has given up.
+    #[must_use]
+    pub fn ends(&self, programmed: f64) -> f64 {
+        min(max(programmed, self.proven()), Self::patience(programmed))
     }
 }
 

@@ -29,7 +29,7 @@ pub struct Entry {
 }
 
 /// Numbers that were once in use and must not come back.
-pub const RETIRED: &[u16] = &[];
+pub const RETIRED: &[u16] = &[28];
 
 macro_rules! catalogue {
     ($($variant:ident = $id:literal, $code:literal, $severity:ident, $title:literal, $meaning:literal, $why:literal, $cure:literal, $example:literal;)*) => {
@@ -191,12 +191,6 @@ catalogue! {
         "Below that the loop cannot tell its load from the plate's own rest, and touch-down is not held.",
         "Raise the initial load or lower the resting load.",
         "initial 100 N, 2 x (60 N + 12 N) = 144 N";
-    SetpointBelowInitial = 28, "setpoint-below-initial", Error,
-        "Setpoint is below the initial load",
-        "A step's load may not be under the initial load that every step starts from.",
-        "The load ramp would run downwards and the limit guard nothing.",
-        "Raise the pressure or load more pieces; a lighter process needs a smaller initial load.",
-        "setpoint 120 N, initial 150 N";
     LimitBelowSetpoint = 29, "limit-below-setpoint", Error,
         "Step limit is not above the setpoint",
         "The load limit must lie above the load that the step asks for.",
@@ -205,7 +199,7 @@ catalogue! {
         "setpoint 265 N, limit 265 N";
     LimitInsideGovernor = 30, "limit-inside-governor", Error,
         "Step limit is inside the governor's margin",
-        "limit - setpoint must be at least twice the governor's half-width: gain envelope x (limit - initial load) + seal friction at its worst.",
+        "limit - setpoint, or limit - initial load where that is the higher, must be at least twice the governor's half-width: gain envelope x (limit - initial load) + seal friction at its worst.",
         "The governor clamps the command so that no machine of the envelope can pass the limit; too near, it starves the loop and the setpoint is never reached.",
         "Raise the limit or lower the setpoint.",
         "setpoint 265 N, limit 280 N, needs 309 N";
@@ -251,6 +245,18 @@ catalogue! {
         "Two parts in one pocket are seen only by the height at which the plate meets them.",
         "Tighten the contact tolerance.",
         "tolerance 0.2 mm, parts 0.53 mm";
+    LoadTooLow = 38, "load-too-low", Error,
+        "Load is lower than the machine can hold",
+        "A step's load must be more than any plate of the envelope rests with, and enough that dead band, noise, span error and runout stay within 5 N or 2 % of it, whichever is more.",
+        "The controller refuses the recipe: under that load the loop has nothing to take away, or cannot keep the load where it is asked for.",
+        "Raise the pressure or load more pieces; or improve what the message names.",
+        "step of 90 N; the heaviest plate rests with 106 N";
+    NothingHeld = 39, "nothing-held", Error,
+        "The machine can hold no load accurately",
+        "Under its rated load a machine must have loads at which dead band, noise, span error and runout together stay within 5 N or 2 %, whichever is more.",
+        "The controller refuses such a machine.",
+        "Improve what the message names: true the plates, or fit a finer regulator or a better cell.",
+        "runout ripple 2 %, of which the loop makes 2.6 %";
     CreepTooFast = 40, "creep-too-fast", Error,
         "Plate creeps too fast for touch-down",
         "Creep speed must stay under (initial load - resting load)/sqrt(k m), with the stiffness of the parts and the mass of the plate.",
@@ -355,16 +361,16 @@ catalogue! {
         "upper plate -14 rpm, then +14 rpm";
     PrestartShort = 70, "prestart-short", Error,
         "Slurry pre-start is shorter than the line needs",
-        "The pump must run at least one and a half times the time that the line takes to fill.",
-        "The plates would start to turn before slurry has come.",
+        "The pump must run until the line is full and the gap carries a full film. The controller waits for the programmed time and for 5 s of proven flow, whichever is later, and no longer.",
+        "The plates would start to turn on a gap that is not yet wet.",
         "Lengthen the pre-start or raise its flow.",
-        "pre-start 8 s, line fills in 10 s";
+        "pre-start 25 s; the line fills in 10 s and the gap needs 21 s more";
     PrestartTimesOut = 71, "prestart-times-out", Error,
-        "Slurry pre-start is longer than the controller waits",
-        "The pre-start must end before the controller's time-out of 30 s.",
-        "The cycle would stop before it turns.",
-        "Shorten the pre-start.",
-        "pre-start 40 s";
+        "Slurry does not come within the pre-start",
+        "The line must be full and flow proven for 5 s at the latest 30 s after the programmed pre-start: the controller waits no longer.",
+        "The cycle would stop before it turns, by row 42, phase-timeout.",
+        "Raise the pre-start's flow, or lengthen it.",
+        "pre-start 5 s, line fills in 31 s";
     FlowBelowMinimum = 72, "flow-below-minimum", Error,
         "Flow is too small to be proven",
         "Slurry and rinse flow must exceed the smallest flow that counts as flow.",

@@ -4,8 +4,8 @@
 //! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
 //! The closed-loop proof is the judge; this is what the recipe's author meant.
 
-use super::case::{Case, micrometres};
-use crate::math::{abs, exp, max};
+use super::case::{Case, Wetting, micrometres};
+use crate::math::{abs, exp, max, min};
 use crate::model::{End, Step};
 use firmware_core::sequence::Phase;
 use serde::Serialize;
@@ -187,8 +187,9 @@ fn touch_down(progress: &mut Progress) {
     let lower = fast / actuator.speed_fast + actuator.approach / actuator.speed_creep;
     progress.phase(Phase::Lower, 0, lower);
     progress.phase(Phase::TouchDown, 0, TOUCH_DOWN);
-    progress.phase(Phase::SlurryPrestart, 0, case.recipe.prestart);
-    progress.slurry += case.recipe.prestart_flow * case.recipe.prestart;
+    let wetting = Wetting::of(case).ends(case.recipe.prestart);
+    progress.phase(Phase::SlurryPrestart, 0, wetting);
+    progress.slurry += case.recipe.prestart_flow * wetting;
 }
 
 /// Run-up and every step.
@@ -218,7 +219,8 @@ fn all_steps(progress: &mut Progress) -> (Vec<StepPrediction>, Vec<f64>) {
     }
     if let Some(last) = running {
         let duration = max(load_before - initial, 0.0) / last.ramp + SPEED_SETTLE;
-        progress.lap(last, 0.5 * (load_before + initial), 1.0, duration);
+        let released = min(initial, load_before);
+        progress.lap(last, 0.5 * (load_before + released), 1.0, duration);
         progress.phase(Phase::LoadRelease, 0, duration);
         progress.slurry += last.flow * duration;
     }
@@ -248,9 +250,10 @@ fn release_and_stop(progress: &mut Progress, step: &Step, load: f64) {
     let initial = progress.case.machine.control.initial_load;
     let release = max(load - initial, 0.0) / step.ramp + SPEED_SETTLE;
     let ramp = progress.case.ramp_time(step) + SPEED_SETTLE;
-    progress.lap(step, 0.5 * (load + initial), 1.0, release);
+    let released = min(initial, load);
+    progress.lap(step, 0.5 * (load + released), 1.0, release);
     progress.phase(Phase::LoadRelease, 0, release);
-    progress.lap(step, initial, 0.5, ramp);
+    progress.lap(step, released, 0.5, ramp);
     progress.phase(Phase::RunDown, 0, ramp);
     progress.slurry += step.flow * (release + ramp);
 }

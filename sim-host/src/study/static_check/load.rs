@@ -1,6 +1,7 @@
 //! Pressure, load, limits, governor, cell range and the air line.
 
 use super::Findings;
+use crate::compile::{Blame, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
 use crate::math::{abs, log, max};
 use crate::model::{G, Step};
 use crate::study::case::{BRAKING_TIME, Case};
@@ -10,6 +11,7 @@ use crate::study::finding::{Place, newtons as n, significant};
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     cell_range(case, findings);
     resting_and_initial(case, findings);
+    holds_anything(case, findings);
     air(case, findings);
     for (index, step) in case.recipe.steps.iter().enumerate() {
         one_step(case, index, step, findings);
@@ -105,6 +107,39 @@ fn resting_and_initial(case: &Case, findings: &mut Findings) {
     }
 }
 
+/// A machine that holds no load under its rated one: the key to blame is named.
+fn holds_anything(case: &Case, findings: &mut Findings) {
+    let (holding, rated) = (Holding::of(case.machine), case.machine.control.rated_load);
+    if holding.lowest() < rated {
+        return;
+    }
+    let blame = holding.blame();
+    let spent = holding.jump + holding.noise + (holding.span + holding.ripple) * rated;
+    let allowed = max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * rated);
+    let most = holding.largest_ripple(rated);
+    findings.add(
+        Code::NothingHeld,
+        Place::machine(blame.key().replace('-', "_")),
+        (spent, allowed, "N"),
+        format!(
+            "at the rated load {} N of {} N allowed are spent before the loop does anything: {} (`{}`)",
+            significant(spent, 3),
+            significant(allowed, 3),
+            blame.why(),
+            blame.key()
+        ),
+        if blame == Blame::Runout && most > 0.0 {
+            format!(
+                "true the plates: `{}` may be {} % at most, for the rated load alone",
+                blame.key(),
+                significant(most * 100.0, 2)
+            )
+        } else {
+            format!("improve `{}`", blame.key())
+        },
+    );
+}
+
 fn air(case: &Case, findings: &mut Findings) {
     let (actuator, envelope) = (&case.machine.actuator, &case.machine.envelope);
     let supply = actuator.supply_pressure * (1.0 - envelope.supply);
@@ -153,19 +188,24 @@ fn air(case: &Case, findings: &mut Findings) {
 fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     let (control, setpoint) = (&case.machine.control, case.setpoint(step));
     let name = index + 1;
-    if setpoint < control.initial_load {
+    let holding = Holding::of(case.machine);
+    if setpoint < holding.lowest() && !findings.has(Code::NothingHeld) {
+        let blame = holding.blame();
         findings.add(
-            Code::SetpointBelowInitial,
+            Code::LoadTooLow,
             Place::step(index, "pressure"),
-            (setpoint, control.initial_load, "N"),
+            (setpoint, holding.lowest(), "N"),
             format!(
-                "step {name} asks for {} N, less than the initial load of {} N",
+                "step {name} asks for {} N; this machine holds {} N or more, because {} (`{}`)",
                 n(setpoint),
-                n(control.initial_load)
+                n(holding.lowest()),
+                blame.why(),
+                blame.key()
             ),
             format!(
-                "ask for {} kPa or more",
-                significant(control.initial_load / case.batch.area() / 1e3, 3)
+                "ask for {} kPa or more, load more pieces, or improve `{}`",
+                significant(holding.lowest() / case.batch.area() * 1.005 / 1e3, 3),
+                blame.key()
             ),
         );
     }
@@ -240,8 +280,10 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     let gain = case.machine.envelope.regulator_gain;
     let friction =
         case.machine.actuator.seal_friction * (1.0 + case.machine.envelope.seal_friction);
-    let wanted = (setpoint - 2.0 * gain * case.machine.control.initial_load + 2.0 * friction)
-        / max(1.0 - 2.0 * gain, 0.1);
+    // Under the initial load it is that load, which every run-up holds, that needs the room.
+    let initial = case.machine.control.initial_load;
+    let highest = max(setpoint, initial);
+    let wanted = (highest - 2.0 * gain * initial + 2.0 * friction) / max(1.0 - 2.0 * gain, 0.1);
     if limit <= setpoint {
         findings.add(
             Code::LimitBelowSetpoint,
@@ -254,14 +296,19 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             ),
             format!("raise the limit to {} N or more", n(wanted)),
         );
-    } else if limit - setpoint < 2.0 * half {
+    } else if limit - highest < 2.0 * half {
+        let over = if setpoint < initial {
+            "initial load"
+        } else {
+            "setpoint"
+        };
         findings.add(
             Code::LimitInsideGovernor,
             Place::step(index, "load_limit"),
-            (limit - setpoint, 2.0 * half, "N"),
+            (limit - highest, 2.0 * half, "N"),
             format!(
-                "step {name}: the limit lies {} N over the setpoint; twice the governor's half-width is {} N",
-                n(limit - setpoint),
+                "step {name}: the limit lies {} N over the {over}; twice the governor's half-width is {} N",
+                n(limit - highest),
                 n(2.0 * half)
             ),
             format!("raise the limit to {} N or more", n(wanted)),

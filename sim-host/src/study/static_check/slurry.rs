@@ -1,15 +1,15 @@
 //! The slurry programme: pre-start, flows, tank.
 
 use super::Findings;
-use crate::study::case::{Case, litres_per_minute};
+use crate::study::case::{Case, Wetting, litres_per_minute};
 use crate::study::catalogue::Code;
 use crate::study::finding::{Place, significant};
 use crate::study::predict::Prediction;
 
-/// Pre-start over line fill (design: at least one and a half).
-const FILL_FACTOR: f64 = 1.5;
-/// Time after which the controller gives a pre-start up, s (sequence page).
-const PRESTART_TIME_OUT: f64 = 30.0;
+/// Smallest step of the pump's command, share of its largest flow: the outputs carry it in thousandths, rounded down.
+const PUMP_STEP: f64 = 1e-3;
+/// Smallest step of the flow meter, m³/s: the inputs carry millilitres per minute, rounded down.
+const METER_STEP: f64 = 1e-6 / 60.0;
 /// Share of the tank that a cycle may use.
 const TANK_SHARE: f64 = 0.9;
 
@@ -33,13 +33,13 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         );
     }
     prestart(case, findings);
-    if recipe.rinse > 0.0 && slurry.rinse_flow < slurry.flow_min {
+    if recipe.rinse > 0.0 && slurry.rinse_flow < slurry.flow_min + METER_STEP {
         findings.add(
             Code::FlowBelowMinimum,
             Place::machine("slurry.rinse_flow"),
             (
                 litres_per_minute(slurry.rinse_flow),
-                litres_per_minute(slurry.flow_min),
+                litres_per_minute(slurry.flow_min + METER_STEP),
                 "L/min",
             ),
             "rinse water flows too slowly to be proven".to_owned(),
@@ -82,44 +82,53 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
 }
 
 fn prestart(case: &Case, findings: &mut Findings) {
-    let (slurry, recipe) = (&case.machine.slurry, case.recipe);
-    if recipe.prestart > PRESTART_TIME_OUT {
+    let recipe = case.recipe;
+    if recipe.prestart_flow < least_flow(case) {
+        return;
+    }
+    let wetting = Wetting::of(case);
+    let (proven, patience) = (wetting.proven(), Wetting::patience(recipe.prestart));
+    if proven > patience {
         findings.add(
             Code::PrestartTimesOut,
             Place::recipe("prestart"),
-            (recipe.prestart, PRESTART_TIME_OUT, "s"),
+            (proven, patience, "s"),
             format!(
-                "the pre-start of {} s is longer than the controller waits, {} s",
-                significant(recipe.prestart, 3),
-                significant(PRESTART_TIME_OUT, 3)
+                "flow is proven {} s after the pump starts; the controller waits {} s",
+                significant(proven, 3),
+                significant(patience, 3)
             ),
-            "shorten it, with more flow if the line needs it".to_owned(),
+            format!(
+                "raise the flow, or lengthen the pre-start to {} s or more",
+                significant(wetting.full.max(proven), 2)
+            ),
         );
-    }
-    if recipe.prestart_flow <= 0.0 {
-        return;
-    }
-    let fill = slurry.line_volume / recipe.prestart_flow;
-    if recipe.prestart < FILL_FACTOR * fill {
+    } else if wetting.full > wetting.ends(recipe.prestart) {
         findings.add(
             Code::PrestartShort,
             Place::recipe("prestart"),
-            (recipe.prestart, FILL_FACTOR * fill, "s"),
+            (wetting.ends(recipe.prestart), wetting.full, "s"),
             format!(
-                "the pre-start lasts {} s; the line fills in {} s and needs half as much again",
-                significant(recipe.prestart, 3),
-                significant(fill, 3)
+                "the drives start {} s after the pump; the gap carries a full film after {} s",
+                significant(wetting.ends(recipe.prestart), 3),
+                significant(wetting.full, 3)
             ),
-            format!("lengthen it to {} s", significant(FILL_FACTOR * fill, 3)),
+            format!("lengthen it to {} s", significant(wetting.full * 1.1, 2)),
         );
     }
+}
+
+/// Smallest flow that the controller can ask for and see as flow, m³/s.
+fn least_flow(case: &Case) -> f64 {
+    let slurry = &case.machine.slurry;
+    slurry.flow_min + PUMP_STEP * slurry.flow_max + METER_STEP
 }
 
 fn flow(case: &Case, path: &str, what: &str, flow: f64, findings: &mut Findings) {
     let slurry = &case.machine.slurry;
     let shown = significant(litres_per_minute(flow), 3);
-    if flow < slurry.flow_min {
-        let least = litres_per_minute(slurry.flow_min);
+    if flow < least_flow(case) {
+        let least = litres_per_minute(least_flow(case));
         findings.add(
             Code::FlowBelowMinimum,
             Place::recipe(path),

@@ -94,9 +94,8 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::InitialLoadLow, |m, _, _| {
         m.control.initial_load = 120.0
     }),
-    (Code::SetpointBelowInitial, |_, _, r| {
-        r.steps[0].pressure = 5e3
-    }),
+    (Code::LoadTooLow, |_, _, r| r.steps[0].pressure = 3e3),
+    (Code::NothingHeld, |m, _, _| m.geometry.runout_ripple = 0.02),
     (Code::LimitBelowSetpoint, |_, _, r| {
         r.steps[1].load_limit = 260.0
     }),
@@ -169,8 +168,11 @@ const CHANGES: &[(Code, Change)] = &[
             .iter_mut()
             .for_each(|speed| *speed = -*speed);
     }),
-    (Code::PrestartShort, |_, _, r| r.prestart = 10.0),
-    (Code::PrestartTimesOut, |_, _, r| r.prestart = 40.0),
+    (Code::PrestartShort, |m, _, _| m.slurry.wet_time = 60.0),
+    (Code::PrestartTimesOut, |m, _, r| {
+        m.slurry.line_volume = 0.2e-3;
+        r.prestart = 14.0;
+    }),
     (Code::FlowBelowMinimum, |_, _, r| {
         r.steps[0].flow = 0.02 / 60_000.0
     }),
