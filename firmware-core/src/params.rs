@@ -620,6 +620,28 @@ pub(crate) mod tests {
     }
 
     #[test]
+    fn a_step_is_released_to_the_initial_load_or_its_own_lower_one() {
+        let params = sample().check().expect("valid");
+        for (step, released) in [(265.0, 150.0), (150.0, 150.0), (110.0, 110.0)] {
+            let load = params.release_load(Newtons::new(step));
+            assert!((load.get() - released).abs() < f32::EPSILON, "{step}");
+        }
+    }
+
+    #[test]
+    fn the_lowest_load_may_lie_under_the_initial_load_but_not_under_the_resting_load() {
+        let mut p = sample();
+        p.lowest = Newtons::new(61.0);
+        assert!(p.clone().check().is_ok());
+        p.lowest = p.resting;
+        let faults = p.check().expect_err("must be refused");
+        assert_eq!(
+            faults.iter().map(|f| f.0).collect::<std::vec::Vec<_>>(),
+            [10]
+        );
+    }
+
+    #[test]
     fn every_broken_rule_is_reported_and_not_only_the_first() {
         let mut p = sample();
         p.weight = Newtons::new(f32::NAN);

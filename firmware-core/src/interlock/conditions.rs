@@ -8,9 +8,10 @@ use crate::process_image::Inputs;
 use crate::sequence::Plate;
 use crate::signal::Measured;
 
-/// Tank levels, per mille.
+/// Tank level under which row 21 asks, per mille.
 const TANK_LOW: u16 = 150;
-const TANK_EMPTY: u16 = 50;
+/// Tank level under which row 22 asks, per mille.
+pub const TANK_EMPTY: u16 = 50;
 
 /// What the controller knows besides the inputs: limits in force and what judging the phase found.
 #[derive(Clone, Copy, Debug, Default)]

@@ -31,7 +31,7 @@ pub enum ProcessKind {
 pub enum EndWire {
     /// In-band time.
     Time(Ticks),
-    /// Stock removed since the step began, by gauge, both faces together.
+    /// Stock removed since the dwell began, by gauge, both faces together.
     Stock(Micrometres),
     /// Mean thickness by gauge at or below this.
     Size(Micrometres),

@@ -14,7 +14,7 @@ pub const TARE_TICKS: u32 = 512;
 /// Standstill: every drive slower than this, rpm …
 const STANDSTILL_RPM: f32 = 0.15;
 /// … for this long, ticks.
-const STANDSTILL_TICKS: u16 = 250;
+pub const STANDSTILL_TICKS: u16 = 250;
 /// Time constant of the flow average: about one turn of a pump, s.
 pub const FLOW_AVERAGE_SECONDS: f32 = 0.5;
 /// A slow input older than this is not valid, ticks.

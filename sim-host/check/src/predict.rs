@@ -92,7 +92,7 @@ pub struct Prediction {
     pub slurry: f64,
     /// Product parts in an hour of cycles, loading not counted.
     pub parts_per_hour: f64,
-    /// Largest steady rise of a plate's temperature over the cycle at nominal friction, K.
+    /// Highest rise of a plate's temperature in the cycle at nominal friction, K.
     pub heating: f64,
 }
 
@@ -106,7 +106,8 @@ struct Progress<'a> {
     removal: [f64; 2],
     spread_exponent: f64,
     slurry: f64,
-    work: f64,
+    /// Rise of a plate's temperature, K, now and at its highest.
+    warmth: [f64; 2],
 }
 
 impl Progress<'_> {
@@ -147,7 +148,14 @@ impl Progress<'_> {
             * speed_share
             * self.case.batch.stiffness_per_area
             * duration;
-        self.work += consumables.friction * load * (lower + upper) * speed_share * duration;
+        let thermal = &self.case.machine.thermal;
+        // Of the plate that has more to bear; the pieces weigh on the lower one too.
+        let faces = max(lower * (load + self.case.pieces_weight()), upper * load);
+        let power = consumables.friction * faces * speed_share * (1.0 - thermal.slurry_share);
+        let steady = power / thermal.cooling;
+        let [now, highest] = self.warmth;
+        let now = steady + (now - steady) * exp(-duration * thermal.cooling / thermal.capacity);
+        self.warmth = [now, max(highest, now)];
     }
 
     fn thickness(&self) -> f64 {
@@ -167,7 +175,7 @@ pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
         removal: [0.0; 2],
         spread_exponent: 0.0,
         slurry: 0.0,
-        work: 0.0,
+        warmth: [0.0; 2],
     };
     touch_down(&mut progress);
     let (steps, thickness_at_step) = all_steps(&mut progress);
@@ -269,7 +277,7 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
     progress.lap(step, load, 1.0, LOAD_SETTLE);
     progress.phase(Phase::LoadRamp, number, ramp + LOAD_SETTLE);
     let spent = progress.time - start;
-    let wanted = dwell_time(progress, step, load, before);
+    let wanted = dwell_time(progress, step, load);
     progress.wanted.push(spent + wanted);
     let left = max(step.longest - spent, 0.0);
     let dwell = if wanted < left { wanted } else { left };
@@ -294,12 +302,12 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
 }
 
 /// Dwell that a step's end condition asks for, s; infinite where a gauge waits for stock that never goes.
-fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; 2]) -> f64 {
+fn dwell_time(progress: &Progress, step: &Step, load: f64) -> f64 {
     let rate: f64 = progress.rates(step, load, 1.0).iter().sum();
-    let ramped = progress.removal[0] + progress.removal[1] - before[0] - before[1];
     let depth = match step.end {
         End::Time { seconds } => return seconds,
-        End::Stock { depth } => max(depth - ramped, 0.0),
+        // The controller counts stock from the dwell on.
+        End::Stock { depth } => depth,
         End::Size { thickness } => max(progress.thickness() - thickness, 0.0),
     };
     if depth > 0.0 { depth / rate } else { 0.0 }
@@ -313,7 +321,11 @@ fn finish(progress: &mut Progress) {
         progress.phase(Phase::Rinse, 0, case.recipe.rinse);
     }
     if let Some(last) = case.recipe.steps.last() {
-        progress.phase(Phase::RunDown, 0, case.ramp_time(last) + SPEED_SETTLE);
+        let run_down = case.ramp_time(last) + SPEED_SETTLE;
+        progress.phase(Phase::RunDown, 0, run_down);
+        if case.recipe.rinse <= 0.0 {
+            progress.slurry += last.flow * run_down;
+        }
     }
     progress.phase(Phase::SlurryStop, 0, SLURRY_STOP);
     let way = max(
@@ -334,8 +346,7 @@ fn conclude(
     thickness_at_step: Vec<f64>,
 ) -> Prediction {
     let case = progress.case;
-    let (batch, consumables, thermal) =
-        (case.batch, &case.recipe.consumables, &case.machine.thermal);
+    let (batch, consumables) = (case.batch, &case.recipe.consumables);
     let per_face = if progress.removal[0] < progress.removal[1] {
         progress.removal[0]
     } else {
@@ -344,9 +355,6 @@ fn conclude(
     let settled = exp(-per_face / consumables.settle_depth);
     let roughness = consumables.roughness + (batch.roughness - consumables.roughness) * settled;
     let turning = max(progress.time, 1.0);
-    let power = progress.work / turning * (1.0 - thermal.slurry_share) / 2.0;
-    let heating =
-        power / thermal.cooling * (1.0 - exp(-turning * thermal.cooling / thermal.capacity));
     Prediction {
         cycle: progress.time,
         thickness: progress.thickness(),
@@ -355,7 +363,7 @@ fn conclude(
         damage: max(batch.damage - per_face, consumables.damage),
         slurry: progress.slurry,
         parts_per_hour: f64::from(batch.parts) * 3600.0 / turning,
-        heating,
+        heating: progress.warmth[1],
         removal: progress.removal,
         phases: progress.phases,
         wanted: progress.wanted,

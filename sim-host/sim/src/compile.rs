@@ -18,7 +18,7 @@ use firmware_core::units::{
 use std::f64::consts::PI;
 
 /// Share of the lightest load that any plate of the envelope can rest with that counts as contact.
-const CONTACT_SHARE: f64 = 0.5;
+pub const CONTACT_SHARE: f64 = 0.5;
 /// The tare may differ from the declared weight by this share beyond the envelope's.
 const TARE_SPARE: f64 = 0.01;
 /// Accuracy of the pressure transmitters, share of rated load, in the cell-against-line check.

@@ -4,8 +4,8 @@ use super::Findings;
 use crate::case::{BRAKING_TIME, Case};
 use crate::catalogue::Code;
 use crate::finding::{Place, newtons as n, significant};
-use twinplate_sim::compile::{Blame, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
-use twinplate_sim::math::{abs, log, max};
+use twinplate_sim::compile::{Blame, CONTACT_SHARE, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
+use twinplate_sim::math::{abs, log, max, min};
 use twinplate_sim::model::{G, Step};
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
@@ -25,14 +25,16 @@ fn cell_range(case: &Case, findings: &mut Findings) {
     let (machine, envelope) = (case.machine, &case.machine.envelope);
     let weight = machine.actuator.weight();
     let range = machine.cell.range / (1.0 + envelope.cell_span);
-    let hanging = weight * (1.0 + envelope.weight);
+    // Hanging still, and as the descent is braked.
+    let hanging = weight * (1.0 + envelope.weight)
+        + machine.actuator.mass * machine.actuator.speed_fast / BRAKING_TIME;
     if hanging > range {
         findings.add(
             Code::LoadAboveCellRange,
             Place::machine("cell.range"),
             (hanging, range, "N"),
             format!(
-                "the plate hangs with up to {} N on a cell that measures ±{} N",
+                "the plate hangs, and is braked, with up to {} N on a cell that measures ±{} N",
                 n(hanging),
                 n(machine.cell.range)
             ),
@@ -63,46 +65,45 @@ fn cell_range(case: &Case, findings: &mut Findings) {
 }
 
 fn resting_and_initial(case: &Case, findings: &mut Findings) {
-    let (actuator, control) = (&case.machine.actuator, &case.machine.control);
-    let resting = actuator.resting_load();
-    let wanted = 2.0 * actuator.seal_breakaway;
+    let (machine, envelope) = (case.machine, &case.machine.envelope);
+    let (actuator, control) = (&machine.actuator, &machine.control);
+    // What is left of the lightest plate must overcome its seals; and what is taken for contact, a share of the rest, must be more than
+    // its guides take off the cell at the speed of the descent.
     let worst = case.resting_load_low();
-    let worst_seal = actuator.seal_breakaway * (1.0 + case.machine.envelope.seal_friction);
-    if resting < wanted || worst < worst_seal {
-        let (found, bound, where_) = if resting < wanted {
-            (resting, wanted, "")
-        } else {
-            (worst, worst_seal, " at the envelope's edge")
-        };
-        let lower = (max(wanted - resting, worst_seal - worst) / actuator.area_rod()) / 1e5;
+    let wanted = actuator.seal_breakaway * (1.0 + envelope.seal_friction)
+        + actuator.guide_drag * actuator.speed_fast / CONTACT_SHARE;
+    if worst < wanted {
         findings.add(
             Code::RestingLoadLow,
             Place::machine("actuator.counterbalance"),
-            (found, bound, "N"),
+            (worst, wanted, "N"),
             format!(
-                "the plate rests with {} N{where_}; its seals ask for at least {} N",
-                n(found),
-                n(bound)
+                "at the envelope's edge the plate rests with {} N; its seals and guides ask for {} N",
+                n(worst),
+                n(wanted)
             ),
             format!(
                 "lower the counterbalance by {} bar or more",
-                significant(lower * 1.02, 2)
+                significant((wanted - worst) / actuator.area_rod() / 1e5 * 1.02, 2)
             ),
         );
         return;
     }
-    let wanted = 2.0 * (resting + actuator.seal_breakaway);
+    // The heaviest plate rests with so much when its seals carry least of it, and the regulator gives what it cannot take back.
+    let heaviest = case.resting_load_high() + actuator.line_gain() * envelope.regulator_offset
+        - actuator.seal_friction * (1.0 - envelope.seal_friction);
+    let wanted = heaviest - min(OVERSHOOT_NEWTONS, case.band(control.initial_load));
     if control.initial_load < wanted {
         findings.add(
             Code::InitialLoadLow,
             Place::machine("control.initial_load"),
             (control.initial_load, wanted, "N"),
             format!(
-                "the initial load is {} N; twice resting load and breakaway is {} N",
+                "the initial load is {} N; the heaviest plate of the envelope rests with {} N, and nothing takes that away",
                 n(control.initial_load),
-                n(wanted)
+                n(heaviest)
             ),
-            format!("raise it to {} N or more", n(wanted)),
+            format!("raise it to {} N or more", n(heaviest * 1.05)),
         );
     }
 }
@@ -166,14 +167,15 @@ fn air(case: &Case, findings: &mut Findings) {
     };
     let lift = actuator.area_rod() * pressure;
     let heaviest = actuator.mass * G * (1.0 + envelope.weight)
-        + actuator.seal_breakaway * (1.0 + envelope.seal_friction);
+        + actuator.seal_breakaway * (1.0 + envelope.seal_friction)
+        + actuator.guide_drag * actuator.speed_lift;
     if lift < heaviest {
         findings.add(
             Code::LiftShort,
             Place::machine("actuator.lift_pressure"),
             (lift, heaviest, "N"),
             format!(
-                "the lift pulls {} N; the plate and its seals may need {} N",
+                "the lift pulls {} N; the plate, its seals and its guides may need {} N",
                 n(lift),
                 n(heaviest)
             ),
@@ -209,15 +211,17 @@ fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             ),
         );
     }
-    let reachable = case.reachable_load();
-    if setpoint > reachable {
+    let reachable = case.reachable_load() - case.sticking();
+    let least = setpoint - case.band(setpoint);
+    if least > reachable {
         findings.add(
             Code::LoadNotReachable,
             Place::step(index, "pressure"),
-            (setpoint, reachable, "N"),
+            (least, reachable, "N"),
             format!(
-                "step {name} asks for {} N; the weakest machine of the envelope reaches {} N",
+                "step {name} asks for {} N; its band begins at {} N, and the weakest machine of the envelope reaches {} N",
                 n(setpoint),
+                n(least),
                 n(reachable)
             ),
             format!(
@@ -329,9 +333,8 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
 }
 
 fn band(case: &Case, index: usize, setpoint: f64, findings: &mut Findings) {
-    let machine = case.machine;
-    let wanted =
-        2.0 * machine.actuator.resolution * machine.actuator.line_gain() + 3.0 * machine.cell.noise;
+    let holding = Holding::of(case.machine);
+    let wanted = holding.jump + holding.noise;
     let band = case.band(setpoint);
     if band < wanted && !findings.has(Code::BandNarrow) {
         findings.add(
@@ -339,7 +342,7 @@ fn band(case: &Case, index: usize, setpoint: f64, findings: &mut Findings) {
             Place::machine("control.band_newtons"),
             (band, wanted, "N"),
             format!(
-                "step {} counts ±{} N as in band; two steps of the regulator and the cell's noise make {} N",
+                "step {} counts ±{} N as in band; half a step of the regulator and the cell's filtered noise make {} N",
                 index + 1,
                 n(band),
                 n(wanted)
@@ -409,7 +412,7 @@ fn dump(case: &Case, findings: &mut Findings) {
 fn contact_height(case: &Case, findings: &mut Findings) {
     let (control, actuator) = (&case.machine.control, &case.machine.actuator);
     // The plate leans on a doubled part and two others: its middle rises by a third of the part's thickness.
-    let widest = case.batch.target / 3.0;
+    let widest = case.batch.thickness / 3.0;
     if control.contact_tolerance >= widest {
         findings.add(
             Code::ContactToleranceWide,

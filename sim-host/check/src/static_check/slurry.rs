@@ -5,13 +5,13 @@ use crate::case::{Case, Wetting, litres_per_minute};
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::Prediction;
+use firmware_core::interlock::TANK_EMPTY;
+use twinplate_sim::math::floor;
 
-/// Smallest step of the pump's command, share of its largest flow: the outputs carry it in thousandths, rounded down.
-const PUMP_STEP: f64 = 1e-3;
-/// Smallest step of the flow meter, m³/s: the inputs carry millilitres per minute, rounded down.
-const METER_STEP: f64 = 1e-6 / 60.0;
-/// Share of the tank that a cycle may use.
-const TANK_SHARE: f64 = 0.9;
+/// Steps of the pump's command in its whole range: the outputs carry thousandths.
+const PUMP_STEPS: f64 = 1e3;
+/// What the flow meter reads, mL/min, of a flow of 1 m³/s: the inputs carry whole millilitres per minute.
+const METER: f64 = 6e7;
 
 pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Findings) {
     let (slurry, recipe) = (&case.machine.slurry, case.recipe);
@@ -33,27 +33,27 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         );
     }
     prestart(case, findings);
-    if recipe.rinse > 0.0 && slurry.rinse_flow < slurry.flow_min + METER_STEP {
+    if recipe.rinse > 0.0 && slurry.rinse_flow < least_rinse(case) {
         findings.add(
             Code::FlowBelowMinimum,
             Place::machine("slurry.rinse_flow"),
             (
                 litres_per_minute(slurry.rinse_flow),
-                litres_per_minute(slurry.flow_min + METER_STEP),
+                litres_per_minute(least_rinse(case)),
                 "L/min",
             ),
             "rinse water flows too slowly to be proven".to_owned(),
             "open the rinse water further, or take the rinse out".to_owned(),
         );
     }
-    let most = TANK_SHARE * slurry.tank;
+    let most = (1.0 - f64::from(TANK_EMPTY) / 1e3) * slurry.tank;
     if prediction.slurry > most {
         findings.add(
             Code::TankShort,
             Place::machine("slurry.tank"),
             (prediction.slurry * 1e3, most * 1e3, "L"),
             format!(
-                "a cycle uses {} L; nine tenths of the tank are {} L",
+                "a cycle uses {} L; a full tank gives {} L before it counts as empty",
                 significant(prediction.slurry * 1e3, 3),
                 significant(most * 1e3, 3)
             ),
@@ -118,10 +118,16 @@ fn prestart(case: &Case, findings: &mut Findings) {
     }
 }
 
-/// Smallest flow that the controller can ask for and see as flow, m³/s.
+/// Smallest flow that the controller sees as flow when it comes up from nothing, m³/s: the averaged reading only tends to the flow,
+/// so that it must be a whole step of the meter over the minimum, and the pump may give a step of its command less than is asked.
 fn least_flow(case: &Case) -> f64 {
     let slurry = &case.machine.slurry;
-    slurry.flow_min + PUMP_STEP * slurry.flow_max + METER_STEP
+    least_rinse(case) + slurry.flow_max / PUMP_STEPS
+}
+
+/// The same of a flow that no pump meters.
+fn least_rinse(case: &Case) -> f64 {
+    (floor(case.machine.slurry.flow_min * METER) + 0.5) / METER
 }
 
 fn flow(case: &Case, path: &str, what: &str, flow: f64, findings: &mut Findings) {

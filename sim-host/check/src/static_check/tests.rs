@@ -92,7 +92,7 @@ const CHANGES: &[(Code, Change)] = &[
         m.actuator.counterbalance = 3.35e5
     }),
     (Code::InitialLoadLow, |m, _, _| {
-        m.control.initial_load = 120.0
+        m.control.initial_load = 75.0
     }),
     (Code::LoadTooLow, |_, _, r| r.steps[0].pressure = 3e3),
     (Code::NothingHeld, |m, _, _| m.geometry.runout_ripple = 0.02),
@@ -108,8 +108,8 @@ const CHANGES: &[(Code, Change)] = &[
         r.steps[1].load_limit = 680.0;
     }),
     (Code::BandNarrow, |m, _, _| {
-        m.control.band_newtons = 4.0;
-        m.control.band_share = 0.01;
+        m.control.band_newtons = 1.0;
+        m.control.band_share = 0.001;
     }),
     (Code::BandAboveLimit, |m, _, _| {
         m.control.band_newtons = 90.0
@@ -156,8 +156,8 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::StopTimeShort, |m, _, _| m.control.stop_time = 2.0),
     (Code::FilmShortForStop, |m, _, _| {
         m.slurry.film_life = 12.0;
-        m.control.drive_ramp = 2.5 * RPM;
-        m.control.stop_time = 14.0;
+        m.control.drive_ramp = 0.5 * RPM;
+        m.control.stop_time = 80.0;
     }),
     (Code::SpeedToleranceWide, |m, _, _| {
         m.control.speed_tolerance = 6.0 * RPM
