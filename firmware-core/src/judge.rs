@@ -34,11 +34,11 @@ const RELEASED: u32 = 200;
 /// Deadlines, ticks.
 const PRECHECK_TIME: u32 = 10_000;
 const TOUCH_DOWN_TIME: u32 = 15_000;
-/// A pre-start or rinse whose flow is not proven this long after its programmed time has run out, ticks.
-pub const WETTING_SPARE: u32 = 30_000;
 const RELEASE_TIME: u32 = 15_000;
 const LOAD_SPARE: u32 = 5_000;
 const STOP_LINE_TIME: u32 = 10_000;
+/// Deadline of a pre-start or rinse whose flow is not proven, from its programmed time on, ticks.
+pub const WETTING_SPARE: u32 = 30_000;
 /// The line has stopped when its flow is below this share of the minimum.
 const STOPPED_SHARE: f32 = 0.25;
 /// The stuck-part check looks between these heights above where the lift began, µm.
