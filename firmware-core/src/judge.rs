@@ -276,12 +276,12 @@ impl Judge {
             Phase::LoadRamp => self.load_ramp(s, &mut found),
             Phase::Dwell => self.dwell(s, &mut found),
             Phase::LoadRelease => {
-                let released = within(s.m.load, s.params.get().initial, s.params)
-                    && within(
-                        s.load_loop.reference().get(),
-                        s.params.get().initial,
-                        s.params,
-                    );
+                let initial = s.params.get().initial;
+                let target = s
+                    .step
+                    .map_or(initial, |step| s.params.release_load(step.load));
+                let released = within(s.m.load, target, s.params)
+                    && within(s.load_loop.reference().get(), target, s.params);
                 self.need(released, RELEASED, &mut found);
             }
             Phase::Rinse => self.rinse(s, &mut found),

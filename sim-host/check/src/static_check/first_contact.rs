@@ -60,6 +60,26 @@ fn contact_limit(case: &Case, findings: &mut Findings) {
                 significant(peak * 1.1, 3)
             ),
         );
+        return;
+    }
+    let initial = case.machine.control.initial_load;
+    let (governed, least) = (case.governed_touch_down(), initial - case.band(initial));
+    if governed < least {
+        findings.add(
+            Code::FirstContactLimitLow,
+            Place::machine("control.first_contact_limit"),
+            (governed, least, "N"),
+            format!(
+                "under a first-contact limit of {} N the weakest machine of the envelope is let come to {} N; the initial load's band begins at {} N",
+                newtons(limit),
+                newtons(governed),
+                newtons(least)
+            ),
+            format!(
+                "raise the limit to {} N or more",
+                significant((limit + least - governed) * 1.1, 3)
+            ),
+        );
     }
 }
 

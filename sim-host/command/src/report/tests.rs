@@ -11,7 +11,9 @@ use twinplate_sim::demo;
 
 /// A report of demo recipe `glass-f800` with `runs` runs, of which those past 5 N overshoot fail.
 fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle, String) {
-    let (machine, batch, mut recipe) = demo::set("glass-f800");
+    let (mut machine, batch, mut recipe) = demo::set("glass-f800");
+    // A gap that is wet 20 s after the pump starts.
+    machine.slurry.wet_time = 25.0;
     recipe.prestart = prestart;
     recipe.title = title.into();
     let case = Case {
