@@ -29,7 +29,10 @@ pub struct Entry {
 }
 
 /// Numbers that were once in use and must not come back.
-pub const RETIRED: &[u16] = &[28];
+///
+/// - 28 `step-below-initial` is no fault: a last step under the initial load is spark-out.
+/// - 209 `proof-parallelism` held the spread between parts against a target that is meant within a part; 214 holds it against the size.
+pub const RETIRED: &[u16] = &[28, 209];
 
 macro_rules! catalogue {
     ($($variant:ident = $id:literal, $code:literal, $severity:ident, $title:literal, $meaning:literal, $why:literal, $cure:literal, $example:literal;)*) => {
@@ -131,6 +134,12 @@ catalogue! {
         "With fewer the plate tips on to its edge.",
         "Load more parts or dummies.",
         "2 parts";
+    DaylightShort = 12, "daylight-short", Error,
+        "Raised plate leaves no room for the parts",
+        "The parts and the approach above them must fit under the raised plate.",
+        "The plate would begin its descent below the height at which it must creep; the controller refuses the recipe.",
+        "Raise the plate higher, or shorten the approach.",
+        "parts 18 mm and approach 2 mm under a plate raised to 19 mm";
     MachineMismatch = 15, "machine-mismatch", Error,
         "Recipe was written for another machine",
         "The recipe names its machine; it must be the one it is checked with.",
@@ -181,10 +190,10 @@ catalogue! {
         "lift 500 N, plate 580 N";
     RestingLoadLow = 26, "resting-load-low", Error,
         "Resting load is too low for the seals",
-        "On the lightest plate of the envelope the resting load must exceed the seal breakaway, and what is left of it twice the drag of the guides at the speed of the descent.",
-        "The plate hangs in its seals instead of coming down (row 47, plate-not-following), or its own drag is taken for contact (row 40, contact-high); further out the controller refuses the machine.",
+        "On the lightest plate of the envelope the resting load must exceed the seal breakaway.",
+        "The plate would hang in its seals instead of coming down; the controller refuses the machine.",
         "Lower the counterbalance pressure, or use seals with less breakaway.",
-        "resting load 18 N, breakaway and guides 23 N";
+        "resting load 18 N, breakaway 20 N";
     InitialLoadLow = 27, "initial-load-low", Error,
         "Initial load is too close to the resting load",
         "The initial load may be at most 5 N (and no more than its band) under what the heaviest plate of the envelope rests with at no command.",
@@ -265,8 +274,8 @@ catalogue! {
         "0.5 mm/s allowed, 2 mm/s asked";
     FirstContactLimitLow = 41, "first-contact-limit-low", Error,
         "First-contact limit is too low for a good touch-down",
-        "On the stiffest parts of the envelope the peak N_rest + v_creep sqrt(k m) must stay under the first-contact limit; and under that limit the governor must let the weakest machine of the envelope come into the initial load's band.",
-        "The blow is over before an interlock could see it, so that the parts bear it; and a touch-down that is held under its load times out (row 42, phase-timeout).",
+        "On the stiffest parts of the envelope the peak N_rest + v_creep sqrt(k m) must stay under the first-contact limit.",
+        "The blow is over before an interlock could see it, so that the parts bear it.",
         "Raise the limit, or slow the creep speed.",
         "peak 173 N, limit 160 N";
     FirstContactBreaksPart = 42, "first-contact-breaks-part", Error,
@@ -287,6 +296,18 @@ catalogue! {
         "The parts are met faster than at creep speed.",
         "Lengthen the approach.",
         "approach 0.8 mm, braking from 20 mm/s takes 1 mm";
+    FirstContactNearInitial = 45, "first-contact-near-initial", Error,
+        "First-contact limit leaves no room for the initial load",
+        "Until the plate is seated the governor bounds the command under the first-contact limit, on the declared line and less the seals' worst friction. Under that bound the weakest machine of the envelope must still come into the band of the initial load.",
+        "The touch-down waits for an initial load that it may not press, and times out by row 42, phase-timeout; a limit under the initial load is refused outright.",
+        "Raise the first-contact limit, or lower the initial load.",
+        "limit 517 N lets the weakest machine press with 290 N; the initial load of 450 N begins at 420 N";
+    DescentFeltAsContact = 46, "descent-felt-as-contact", Error,
+        "Drag of the descent looks like contact",
+        "While the plate descends fast, the drag of its guides must stay under the load from which on the controller believes in contact: half of what the lightest plate of the envelope rests with, its seals holding it up.",
+        "The load cell cannot tell drag from load. The controller sees contact far above the parts and stops by row 40, contact-high, as it would for a doubled or foreign part; a plate that hardly comes down is stopped by row 47, plate-not-following.",
+        "Descend more slowly, ease the guides, or lower the counterbalance.",
+        "40 mm/s on guides of 800 N·s/m hold the plate with 32 N; contact begins at 17 N";
     SpeedAboveDrive = 50, "speed-above-drive", Error,
         "Speed is above the drive's",
         "No speed may exceed what its drive can turn.",
@@ -359,6 +380,12 @@ catalogue! {
         "It costs a run-down and a run-up; the prediction counts them.",
         "Nothing, if it is meant.",
         "upper plate -14 rpm, then +14 rpm";
+    NothingTurns = 62, "nothing-turns", Error,
+        "No drive turns faster than the speed tolerance",
+        "In every step some drive must turn faster than the speed tolerance.",
+        "Within the tolerance a drive that turns and one that stands still are the same; the controller refuses the recipe.",
+        "Turn faster, or tighten the tolerance.",
+        "fastest drive 1.5 rpm, tolerance 2 rpm";
     PrestartShort = 70, "prestart-short", Error,
         "Slurry pre-start is shorter than the line needs",
         "The pump must run until the line is full and the gap carries a full film. The controller waits for the programmed time and for 5 s of proven flow, whichever is later, and no longer.",
@@ -533,12 +560,6 @@ catalogue! {
         "Plates and parts are scored.",
         "Lengthen the pre-start or raise the flow.",
         "run 2: dry for 0.4 s";
-    ProofParallelism = 209, "proof-parallelism", Error,
-        "Proof: parts differ too much",
-        "The thickness spread of the finished parts (six standard deviations) must stay within the parallelism target in every run.",
-        "The batch does not hold its parallelism.",
-        "Lap longer or sort the parts.",
-        "run 90: 2.4 µm, target 2 µm";
     ProofFinish = 210, "proof-finish", Error,
         "Proof: finish not reached",
         "Roughness at the end of every run must be at or below the target.",
@@ -563,6 +584,12 @@ catalogue! {
         "A waiver that outlives its finding lets the finding pass unseen when it comes back.",
         "Take the waiver out.",
         "--waive creep-too-fast, and the creep speed is sound";
+    ProofSpread = 214, "proof-spread", Error,
+        "Proof: parts differ too much",
+        "Six standard deviations of the finished parts' thickness must stay within the whole width of the size tolerance in every run (a process capability of 1; common practice, no source).",
+        "Most parts are in size, but the batch as a whole does not keep it: another drawing from the same parts has some outside.",
+        "Lap longer, or sort the parts by thickness.",
+        "run 90: 7.1 µm, width of the tolerance 6 µm";
 }
 
 /// The code of this name.
