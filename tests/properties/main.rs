@@ -6,6 +6,8 @@ mod common;
 mod declared;
 mod down;
 mod due;
+mod grip;
+mod lies;
 mod load;
 mod rows;
 mod rules;

@@ -14,7 +14,7 @@ use super::proof::{Proof, WorstCase};
 use serde::Serialize;
 
 /// Version of the JSON.
-pub const SCHEMA: u16 = 1;
+pub const SCHEMA: u16 = 2;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -6,16 +6,14 @@ use crate::catalogue::Code;
 use crate::coast::longest_coast;
 use crate::finding::{Place, significant};
 use crate::predict::reverses;
-use firmware_core::interlock::{Cond, TABLE};
+use firmware_core::interlock::{Cond, fixed_debounce};
+use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::signal::{FLOW_AVERAGE_SECONDS, STANDSTILL_TICKS};
 use firmware_core::units::TICKS_PER_SECOND;
-use twinplate_sim::compile::params_wire;
 use twinplate_sim::math::{abs, floor, max};
 use twinplate_sim::model::Step;
 use twinplate_sim::plant::kinematics::Slide;
 
-/// Names of the four drives as the files write them.
-const DRIVES: [&str; 4] = ["inner", "outer", "lower", "upper"];
 /// Sliding speed that counts as none, m/s (invented).
 const STILL: f64 = 0.02;
 /// Largest ratio of the two faces' stock (common practice, no source).
@@ -81,7 +79,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
     for (drive, spec) in case.machine.drives.iter().enumerate() {
         let speed = abs(step.speeds[drive]);
-        let place = Place::step(index, &format!("speeds.{}", DRIVES[drive]));
+        let place = Place::step(index, &format!("speeds.{}", drive_name(drive)));
         if spec.fixed {
             if speed > 0.0 {
                 findings.add(
@@ -91,7 +89,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                     format!(
                         "step {} turns the {} drive, which is fixed",
                         index + 1,
-                        DRIVES[drive]
+                        drive_name(drive)
                     ),
                     "set its speed to 0 rpm and choose the other three anew".to_owned(),
                 );
@@ -104,7 +102,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                 format!(
                     "step {} turns the {} drive at {} rpm; it makes {} rpm",
                     index + 1,
-                    DRIVES[drive],
+                    drive_name(drive),
                     significant(rpm(speed), 3),
                     significant(rpm(spec.speed), 3)
                 ),
@@ -152,13 +150,13 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         let has = machine.drives[drive].torque;
         findings.add(
             Code::TorqueShort,
-            Place::machine(format!("drives.{}.torque", DRIVES[drive])),
+            Place::machine(format!("drives.{}.torque", drive_name(drive))),
             (needed, has, "N·m"),
             format!(
                 "step {} may need {} N·m of the {} drive {when}; it gives {} N·m",
                 index + 1,
                 significant(needed, 3),
-                DRIVES[drive],
+                drive_name(drive),
                 significant(has, 3)
             ),
             if when == "under load" {
@@ -269,6 +267,11 @@ fn balance(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
 }
 
+/// Name of a drive by its place, as the files write it.
+fn drive_name(drive: usize) -> &'static str {
+    ALL_DRIVES.get(drive).map_or("", |drive| drive.name())
+}
+
 fn stopping(case: &Case, findings: &mut Findings) {
     let (control, film) = (&case.machine.control, case.machine.slurry.film_life);
     let proven =
@@ -307,11 +310,7 @@ fn stopping(case: &Case, findings: &mut Findings) {
         return;
     }
     let detection = f64::from(FLOW_AVERAGE_SECONDS)
-        + f64::from(
-            TABLE[Cond::Flow as usize]
-                .debounce
-                .ticks(&params_wire(case.machine)),
-        ) / f64::from(TICKS_PER_SECOND);
+        + f64::from(fixed_debounce(Cond::Flow)) / f64::from(TICKS_PER_SECOND);
     for (index, step) in case.recipe.steps.iter().enumerate() {
         let spent = case.film_spent(step, detection) * film;
         if spent > film {
