@@ -6,7 +6,7 @@ use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::Prediction;
 use firmware_core::interlock::TANK_EMPTY;
-use twinplate_sim::math::floor;
+use twinplate_sim::math::{floor, max};
 
 /// Steps of the pump's command in its whole range: the outputs carry thousandths.
 const PUMP_STEPS: f64 = 1e3;
@@ -100,7 +100,7 @@ fn prestart(case: &Case, findings: &mut Findings) {
             ),
             format!(
                 "raise the flow, or lengthen the pre-start to {} s or more",
-                significant(wetting.full.max(proven), 2)
+                significant(max(wetting.full, proven), 2)
             ),
         );
     } else if recipe.prestart <= 0.0 || wetting.full > wetting.ends(recipe.prestart) {
