@@ -119,10 +119,10 @@ fn load_margin(report: &CheckReport) -> Answer {
             "{word} the bound of {} N: {}, {}",
             significant(case.limit, 4),
             case.what,
-            if case.seed == 0 {
+            if case.draw == 0 {
                 "the nominal machine".to_owned()
             } else {
-                format!("run {}", case.seed)
+                format!("run {}", case.draw)
             }
         ),
     }

@@ -266,7 +266,7 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.seed,
+            case.draw,
             case.failed
         );
     }

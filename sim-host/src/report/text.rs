@@ -174,7 +174,7 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.seed,
+            case.draw,
             case.failed
         );
         if case.failed > 0 {

@@ -1,6 +1,6 @@
 //! Everything `check` has to say, in one value: verdict, findings with their places, steps, prediction, proof.
 //!
-//! [`CheckReport::json`] is read by other programs and is stable: schema 1, fields only ever added. The report is built by
+//! [`CheckReport::json`] is read by other programs and is stable: within a schema fields are only ever added. The report is built by
 //! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
 
 mod assemble;
@@ -13,8 +13,8 @@ use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
 
-/// Version of the JSON.
-pub const SCHEMA: u16 = 1;
+/// Version of the JSON. In 2 the number of a worst run is called `draw`; 1 called it `seed`.
+pub const SCHEMA: u16 = 2;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -132,7 +132,7 @@ fn the_json_has_its_promised_fields() {
     let (_, good) = check(GOOD);
     let (_, bad) = check("recipes/bad/creep-too-fast.toml");
     for report in [&good, &bad] {
-        assert_eq!(report["schema"], 1);
+        assert_eq!(report["schema"], 2);
         has(
             report,
             &["verdict", "findings", "steps", "prediction", "envelope"],
@@ -159,7 +159,7 @@ fn the_json_has_its_promised_fields() {
     has(&bad["findings"][0], FINDING, "finding");
     has(
         &good["envelope"]["worst"],
-        &["seed", "what", "value", "limit"],
+        &["draw", "what", "value", "limit"],
         "worst",
     );
 }
