@@ -4,10 +4,10 @@
 //! One test in a process of its own, so that no other test's allocations are counted.
 
 use firmware_core::sequence::Phase;
-use sim_host::bench::{Player, TraceRecorder};
-use sim_host::demo;
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 use std::alloc::System;
+use twinplate_sim::bench::{Player, TraceRecorder};
+use twinplate_sim::demo;
 
 #[global_allocator]
 static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;

@@ -3,9 +3,9 @@
 //! A corpus file's name begins with its kind. `UPDATE=1` rewrites the snapshot; read its difference before you
 //! commit it.
 
-use sim_host::files::{self, FileError};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use twinplate_sim::files::{self, FileError};
 
 fn corpus() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("cli/corpus")

@@ -3,10 +3,10 @@
 //! Nothing here uses the project's own kinematics or checks: sliding speeds come from differentiating positions
 //! numerically, the rest from the formulas beside each test. Loads are the demonstration table's.
 
-use sim_host::files::{Overrides, Set, load_set};
-use sim_host::model::{End, Step};
 use std::f64::consts::{PI, TAU};
 use std::path::{Path, PathBuf};
+use twinplate_sim::files::{Overrides, Set, load_set};
+use twinplate_sim::model::{End, Step};
 
 const GOOD: [&str; 6] = [
     "glass-f800",
@@ -23,7 +23,7 @@ fn recipes() -> PathBuf {
 
 fn set(path: &str) -> Set {
     load_set(&recipes().join(path), &Overrides::default())
-        .unwrap_or_else(|errors| panic!("{}", sim_host::files::render_errors(&errors, false)))
+        .unwrap_or_else(|errors| panic!("{}", twinplate_sim::files::render_errors(&errors, false)))
 }
 
 fn good_sets() -> impl Iterator<Item = Set> {

@@ -3,11 +3,12 @@
 //!
 //! Whoever changes the controller or the plant on purpose runs this once with `UPDATE=1` and commits the difference.
 
-use sim_host::bench::{Job, Outcome, run_cycle};
-use sim_host::model::{Batch, End, Gains, Machine, Recipe};
-use sim_host::{compile, demo};
 use std::fmt::Write as _;
 use std::path::Path;
+use twinplate_sim::bench::{Job, Outcome, run_cycle};
+use twinplate_sim::compile;
+use twinplate_sim::demo;
+use twinplate_sim::model::{Batch, End, Gains, Machine, Recipe};
 
 /// Seed of every run here.
 const SEED: u64 = 20;
@@ -192,7 +193,7 @@ fn the_seed_changes_the_hash_and_nothing_else_does() {
     let job = demo::job("glass-f800");
     let run = |seed| {
         let setup = job.nominal(seed);
-        let mut bench = setup.bench(setup.controller(), sim_host::bench::NoRecorder);
+        let mut bench = setup.bench(setup.controller(), twinplate_sim::bench::NoRecorder);
         bench.advance(5_000).expect("a controller in process");
         bench.control_hash()
     };

@@ -29,7 +29,7 @@ fn rows_of(files: &[String], folder: &str) -> String {
 
 #[test]
 fn of_the_plant() {
-    let folder = "sim-host/src/plant";
+    let folder = "sim-host/sim/src/plant";
     let mut files: Vec<String> = std::fs::read_dir(root().join(folder))
         .expect("plant")
         .map(|entry| {
@@ -75,6 +75,6 @@ fn of_the_compiler() {
     check(
         "docs/load-loop.md",
         "constants",
-        &rows_of(&["compile.rs".to_owned()], "sim-host/src"),
+        &rows_of(&["compile.rs".to_owned()], "sim-host/sim/src"),
     );
 }

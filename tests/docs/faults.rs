@@ -1,9 +1,9 @@
 //! The page on faults: which component can fail in which way.
 
 use crate::pages::{check, table};
-use sim_host::fault_words::COMPONENTS;
-use sim_host::model::FaultMode;
-use sim_host::plant::fault_table::{SUPPORTED, mode_name, name, supported};
+use twinplate_sim::fault_words::COMPONENTS;
+use twinplate_sim::model::FaultMode;
+use twinplate_sim::plant::fault_table::{SUPPORTED, mode_name, name, supported};
 
 const PAGE: &str = "docs/faults.md";
 

@@ -2,10 +2,10 @@
 
 use crate::pages::{check, table};
 use serde_json::Value;
-use sim_host::files::error::CODES;
-use sim_host::files::quantity::{Dimension, UNITS};
-use sim_host::files::{FileKind, schema};
-use sim_host::train::act::ACTS;
+use twinplate_sim::files::error::CODES;
+use twinplate_sim::files::quantity::{Dimension, UNITS};
+use twinplate_sim::files::{FileKind, schema};
+use twinplate_sim::training::act::ACTS;
 
 const PAGE: &str = "docs/files-and-verbs.md";
 

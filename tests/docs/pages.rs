@@ -8,7 +8,7 @@ static WRITING: Mutex<()> = Mutex::new(());
 
 /// Root of the repository.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
 /// A file of the repository, by its path from the root.

@@ -212,7 +212,7 @@ fn json_fields() {
 fn verbs_and_options() {
     use clap::CommandFactory;
     let page = read("docs/files-and-verbs.md");
-    let program = sim_host::cli::args::Typed::command();
+    let program = twinplate::cli::args::Typed::command();
     for verb in program.get_subcommands() {
         let name = verb.get_name();
         assert!(page.contains(&format!("| `{name} ")), "no verb {name}");

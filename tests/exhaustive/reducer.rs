@@ -3,7 +3,8 @@
 use firmware_core::interlock::{Latch, TABLE, worst};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::{ALL_RESPONSES, Response};
-use sim_host::{compile, demo};
+use twinplate_sim::compile;
+use twinplate_sim::demo;
 
 #[test]
 fn worst_is_a_total_order_over_all_triples() {

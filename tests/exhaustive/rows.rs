@@ -3,7 +3,8 @@
 use firmware_core::interlock::{Latch, ResetRule, TABLE};
 use firmware_core::sequence::{ALL_PHASES, ALL_STATES};
 use firmware_core::status::Response;
-use sim_host::{compile, demo};
+use twinplate_sim::compile;
+use twinplate_sim::demo;
 
 /// Where a row is watched, it becomes active exactly after its debounce; elsewhere never; and it is released by its own rule.
 #[test]

@@ -4,8 +4,8 @@ use crate::pages::{check, read, table};
 use crate::{MATRICES, PAGE, SEED, all, threads};
 use firmware_core::controller::Controller;
 use firmware_core::interlock::TABLE;
-use sim_host::bench::{InProcess, Setup};
-use sim_host::study::faults::{Bed, Cell, Matrix};
+use twinplate_falsify::faults::{Bed, Cell, Matrix};
+use twinplate_sim::bench::{InProcess, Setup};
 
 /// Cells of a row that are tried in the normal run, spread over all in which it asked; `FAULTS=all` tries every one.
 const TRIED: usize = 4;
@@ -39,7 +39,7 @@ fn spread(numbers: &[usize]) -> Vec<usize> {
 }
 
 /// The cells with these numbers, without a row.
-fn without(job: &sim_host::bench::Job, index: usize, numbers: &[usize]) -> Vec<Cell> {
+fn without(job: &twinplate_sim::bench::Job, index: usize, numbers: &[usize]) -> Vec<Cell> {
     let crippled = |setup: &Setup<'_>| {
         let mut controller = Controller::new(setup.job.params.clone(), 1);
         controller.leave_out(1 << index);

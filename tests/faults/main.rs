@@ -11,12 +11,12 @@ mod pages;
 mod deleted;
 
 use pages::{check, root, table};
-use sim_host::bench::Job;
-use sim_host::files::{Overrides, load_set, render_errors};
-use sim_host::report::fault_declarations as declared;
-use sim_host::report::faults as draw;
-use sim_host::study::faults::{Bed, Matrix, Options, matrix, whole};
 use std::sync::LazyLock;
+use twinplate::report::fault_declarations as declared;
+use twinplate::report::faults as draw;
+use twinplate_falsify::faults::{Bed, Matrix, Options, matrix, whole};
+use twinplate_sim::bench::Job;
+use twinplate_sim::files::{Overrides, load_set, render_errors};
 
 const PAGE: &str = "docs/fault-matrix.md";
 /// One recipe a machine; each takes its machine's parts nearest to what they bear or its drives nearest to their torque.

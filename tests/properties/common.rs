@@ -2,11 +2,12 @@
 
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use sim_host::bench::Job;
-use sim_host::model::{Deviations, End, Recipe, Step};
-use sim_host::plant::envelope;
-use sim_host::{compile, demo};
 use std::sync::LazyLock;
+use twinplate_sim::bench::Job;
+use twinplate_sim::compile;
+use twinplate_sim::demo;
+use twinplate_sim::model::{Deviations, End, Recipe, Step};
+use twinplate_sim::plant::envelope;
 
 /// Cases come from a fixed seed, so that two runs of the suite are the same run; `PROPTEST_RNG_SEED` chooses another (the long
 /// suite does), `PROPTEST_CASES` more of them. A failing case prints its inputs, which are all that it is made of; nothing is
@@ -26,7 +27,8 @@ pub fn config() -> ProptestConfig {
 const SEED: u64 = 20_261_124;
 
 /// The six demo jobs as their files say.
-pub static DEMO: LazyLock<Vec<Job>> = LazyLock::new(|| demo::recipes().map(demo::job).into());
+pub static DEMO: LazyLock<Vec<Job>> =
+    LazyLock::new(|| demo::recipes().iter().map(|name| demo::job(name)).collect());
 
 /// One step as numbers in 0..1, turned into a valid step of a machine by [`Case::job`].
 #[derive(Clone, Copy, Debug)]

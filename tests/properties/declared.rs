@@ -2,8 +2,8 @@
 
 use crate::common::{Case, cases, config};
 use proptest::prelude::*;
-use sim_host::report::faults::failure;
-use sim_host::study::faults::{Bed, whole};
+use twinplate::report::faults::failure;
+use twinplate_falsify::faults::{Bed, whole};
 
 /// One cell in so many is tried.
 const SPREAD: usize = 25;

@@ -4,10 +4,10 @@
 use crate::common::{Case, cases, config};
 use firmware_core::sequence::Command;
 use proptest::prelude::*;
-use sim_host::bench::{Action, Player};
-use sim_host::model::Fault;
-use sim_host::plant::fault_table::SUPPORTED;
-use sim_host::study::faults::due::Due;
+use twinplate_falsify::faults::due::Due;
+use twinplate_sim::bench::{Action, Player};
+use twinplate_sim::model::Fault;
+use twinplate_sim::plant::fault_table::SUPPORTED;
 
 /// Ticks of a run: longer than most of the random cycles.
 const RUN: u32 = 110_000;

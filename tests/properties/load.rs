@@ -2,9 +2,9 @@
 
 use crate::common::{Case, cases, config};
 use proptest::prelude::*;
-use sim_host::bench::{self, Action, Ended, NoRecorder, Player};
-use sim_host::model::{Component, Fault, FaultMode};
-use sim_host::plant::fault_table::{SUPPORTED, Supported};
+use twinplate_sim::bench::{self, Action, Ended, NoRecorder, Player};
+use twinplate_sim::model::{Component, Fault, FaultMode};
+use twinplate_sim::plant::fault_table::{SUPPORTED, Supported};
 
 fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
     let job = case.job();
@@ -157,7 +157,7 @@ mod governor {
     use firmware_core::process_image::Inputs;
     use firmware_core::sequence::{Phase, State};
     use proptest::prelude::*;
-    use sim_host::bench::{NoRecorder, Player};
+    use twinplate_sim::bench::{NoRecorder, Player};
 
     fn nothing_moves(i: &mut Inputs, s: &Scene) {
         i.cell_counts = s.before.cell_counts + if s.since.is_multiple_of(2) { 1 } else { -1 };

@@ -8,8 +8,8 @@ use firmware_core::process_image::{DriveOutput, Outputs, RodValve};
 use firmware_core::sequence::{Command, Phase, Plate, State};
 use firmware_core::status::Response;
 use proptest::prelude::*;
-use sim_host::bench::{Action, Bench, Job, NoRecorder, Player};
-use sim_host::model::{Deviations, End};
+use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, Player};
+use twinplate_sim::model::{Deviations, End};
 
 /// Longest allowed from a stop response to resting load, s, where the machine declares no shorter dump time.
 const RESTING_WITHIN: f64 = 1.5;
@@ -354,7 +354,7 @@ fn every_row_in_every_place_gives_its_declared_response() {
         .iter()
         .flat_map(|trip| (0..trip.places.len()).map(move |place| (trip, place)));
     let jobs: Vec<_> = jobs.collect();
-    sim_host::bench::ensemble(jobs.len(), 2, &|_| (), |n| {
+    twinplate_sim::bench::ensemble(jobs.len(), 2, &|_| (), |n| {
         let (trip, place) = jobs[n];
         let case = Case {
             base: n % 6,

@@ -6,10 +6,10 @@ use crate::common::{Case, cases, config};
 use firmware_core::process_image::{Outputs, RodValve};
 use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
 use proptest::prelude::*;
-use sim_host::bench::{Action, Player};
-use sim_host::model::StationAct;
-use sim_host::plant::harm::Mark;
-use sim_host::study::faults::due::Due;
+use twinplate_falsify::faults::due::Due;
+use twinplate_sim::bench::{Action, Player};
+use twinplate_sim::model::StationAct;
+use twinplate_sim::plant::harm::Mark;
 
 /// Standstill: 0.15 rpm is what the controller calls still; the allowance is a rounding of the speed input.
 const STILL: f64 = 0.02;

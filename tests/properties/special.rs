@@ -4,9 +4,9 @@ use crate::common::{Case, DEMO, RandomStep};
 use firmware_core::interlock::TABLE;
 use firmware_core::params::machine_id;
 use firmware_core::sequence::{Command, Mode, Phase, Plate, Refusal, Request, SetupMove, State};
-use sim_host::bench::{Action, Bench, InProcess, Job, NoRecorder, Player};
-use sim_host::compile;
-use sim_host::model::{Component, End, Fault, FaultMode, StationAct};
+use twinplate_sim::bench::{Action, Bench, InProcess, Job, NoRecorder, Player};
+use twinplate_sim::compile;
+use twinplate_sim::model::{Component, End, Fault, FaultMode, StationAct};
 
 type Rig = Bench<InProcess, NoRecorder>;
 

@@ -4,7 +4,7 @@ use firmware_core::events::Event;
 use firmware_core::params::ParamsWire;
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Request};
-use sim_host::bench::{ControllerPort, InProcess, PortError, port::Answer};
+use twinplate_sim::bench::{ControllerPort, InProcess, PortError, port::Answer};
 
 /// What a lie may look at.
 #[derive(Clone, Debug)]

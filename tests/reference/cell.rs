@@ -3,8 +3,8 @@
 use crate::rig::Rig;
 use crate::table::numbers;
 use firmware_core::process_image::RodValve;
-use sim_host::model::Deviations;
-use sim_host::plant::cell::{LowPass, to_counts};
+use twinplate_sim::model::Deviations;
+use twinplate_sim::plant::cell::{LowPass, to_counts};
 
 /// Source: `cell_filter.csv`, scipy.signal.cont2discrete (zero-order hold) of `w^2/(s^2 + 1.4 w s + w^2)` at 1 kHz.
 ///

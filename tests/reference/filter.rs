@@ -4,7 +4,8 @@ use crate::table::numbers;
 use firmware_core::process_image::Inputs;
 use firmware_core::signal::{Biquad, Signal};
 use firmware_core::units::{Hertz, NewtonsPerCount};
-use sim_host::{compile, demo};
+use twinplate_sim::compile;
+use twinplate_sim::demo;
 
 /// One unit of the last place of an `f32` of one.
 const EPS: f64 = f32::EPSILON as f64;

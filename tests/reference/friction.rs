@@ -2,7 +2,7 @@
 //! Automatic Control 40 (1995) 419–425, table I: 1e5 N/m, sqrt(1e5) N·s/m, 0.4 N·s/m, 1 N, 1.5 N, 1 mm/s.
 
 use crate::table::numbers;
-use sim_host::plant::friction::LuGre;
+use twinplate_sim::plant::friction::LuGre;
 
 fn published() -> LuGre {
     LuGre::new([1e5, 1e5_f64.sqrt(), 0.4], 1.0, 1.5, 1e-3)

@@ -3,7 +3,7 @@
 //! Sources (numbers from memory, as the tables say): `abrasive_F.csv` FEPA 42-2 / ISO 8486-2, `abrasive_P.csv`
 //! ISO 6344-3, `abrasive_JIS.csv` JIS R 6001-2 (electrical resistance).
 
-use sim_host::files::grades::{GRADES, find};
+use twinplate_sim::files::grades::{GRADES, find};
 
 /// Rows of a table: name, median in µm, tolerance in µm.
 fn rows(csv: &str) -> Vec<(&str, f64, f64)> {

@@ -2,7 +2,7 @@
 
 use crate::rig::Rig;
 use crate::rig::rad_s;
-use sim_host::model::Deviations;
+use twinplate_sim::model::Deviations;
 
 /// Source: `q = mu p v` per face: 0.1, 10 kPa, 0.5 m/s give 500 W/m²; 0.2, 20 kPa, 1 m/s give 4000 W/m² (from the definition
 /// of work). The plant is driven near those points and its answer scaled to them.
@@ -42,7 +42,7 @@ fn heat_per_face_is_friction_times_pressure_times_speed() {
             }
         }
         let end = rig.plant.truth();
-        let own = rig.batch.density * rig.batch.thickness * sim_host::model::G;
+        let own = rig.batch.density * rig.batch.thickness * twinplate_sim::model::G;
         for (face, carried) in carried.into_iter().enumerate() {
             let stored = t.capacity * (end.temperatures[face] - start.temperatures[face]);
             let heat = (stored + carried) / (1.0 - t.slurry_share) / seconds;

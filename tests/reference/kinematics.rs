@@ -4,11 +4,11 @@
 //! epicyclic train, for an invented geometry (60/150/45 teeth, module 6 mm); printed to six decimals.
 
 use crate::rig::rad_s;
-use sim_host::model::Geometry;
-use sim_host::plant::kinematics::{
+use std::f64::consts::PI;
+use twinplate_sim::model::Geometry;
+use twinplate_sim::plant::kinematics::{
     CarrierMotion, Slide, carrier_motion, equally_spaced, tip_gap, tooth_relation_holds,
 };
-use std::f64::consts::PI;
 
 const CASES: &str = include_str!("data/kinematics_cases.csv");
 /// Half a unit of the sixth decimal, and a little for the rounding of our own arithmetic.

@@ -2,7 +2,7 @@
 
 use crate::rig::Rig;
 use crate::table::numbers;
-use sim_host::model::{Deviations, G};
+use twinplate_sim::model::{Deviations, G};
 
 /// Source: `line_response.csv`, scipy.signal.step (matrix exponential, exact) of `exp(-L s)/(T s + 1)` and of the same with
 /// `w^2/(s^2 + 1.4 w s + w^2)`, w = 2 pi 100 Hz behind it.

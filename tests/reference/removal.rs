@@ -3,8 +3,8 @@
 
 use crate::rig::Rig;
 use crate::rig::rad_s;
-use sim_host::model::{Deviations, G};
-use sim_host::plant::kinematics::{Slide, carrier_motion};
+use twinplate_sim::model::{Deviations, G};
+use twinplate_sim::plant::kinematics::{Slide, carrier_motion};
 
 const SPEEDS: [f64; 4] = [14.0, 5.0, 28.0, -14.0];
 

@@ -1,10 +1,10 @@
 //! The real plant under outputs set by hand.
 
 use firmware_core::process_image::{DriveOutput, Outputs, RodValve};
-use sim_host::demo;
-use sim_host::model::{Batch, Consumables, Deviations, Machine};
-use sim_host::plant::Plant;
 use std::f64::consts::PI;
+use twinplate_sim::demo;
+use twinplate_sim::model::{Batch, Consumables, Deviations, Machine};
+use twinplate_sim::plant::Plant;
 
 /// Revolutions per minute as rad/s.
 pub fn rad_s(rpm: f64) -> f64 {

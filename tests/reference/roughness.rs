@@ -1,7 +1,7 @@
 //! Roughness and damage that the demo recipes state, against published results.
 
-use sim_host::demo;
-use sim_host::model::Process;
+use twinplate_sim::demo;
+use twinplate_sim::model::Process;
 
 /// Source: optical glass lapped with aluminium oxide, Tribology International 40 (2007) 498–502: RMS roughness at mean grain
 /// sizes of 80, 40, 20 and 7 µm.
@@ -30,7 +30,7 @@ fn loose_abrasive_recipes_finish_in_the_order_of_the_published_fit() {
         "{factor} d^{exponent}"
     );
     let mut compared = 0;
-    for name in demo::recipes() {
+    for name in &demo::recipes() {
         let (_, batch, recipe) = demo::set(name);
         let c = &recipe.consumables;
         if recipe.process != Process::LooseAbrasive || c.abrasive != "aluminium oxide" {

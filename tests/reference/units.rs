@@ -2,8 +2,9 @@
 
 use crate::table::{number, rows};
 use proptest::prelude::*;
-use sim_host::files::quantity::{Dimension, QuantityError, UNITS, parse, parse_any};
-use sim_host::{compile, demo};
+use twinplate_sim::compile;
+use twinplate_sim::demo;
+use twinplate_sim::files::quantity::{Dimension, QuantityError, UNITS, parse, parse_any};
 
 fn dimension(word: &str) -> Dimension {
     let article = |d: &Dimension| d.name().trim_start_matches("a ").to_owned();

@@ -2,7 +2,7 @@
 
 use crate::page::{block, number, rows, update};
 use crate::{beside_draws, job, told};
-use sim_host::study::seek::Target;
+use twinplate_falsify::seek::Target;
 
 /// Evaluations of the search, and as many draws. Fixed before the table was first made.
 const EVALUATIONS: usize = 300;

@@ -4,17 +4,17 @@ mod comparison;
 mod page;
 mod weakened;
 
-use sim_host::bench::{self, Job, Journal, NoRecorder};
-use sim_host::files::{Overrides, load_set};
-use sim_host::study::seek::{Found, Options, Question, Target, draw_beside, seek};
 use std::path::Path;
+use twinplate_falsify::seek::{Found, Options, Question, Target, draw_beside, seek};
+use twinplate_sim::bench::{self, Job, Journal, NoRecorder};
+use twinplate_sim::files::{Overrides, load_set};
 
 /// A demo recipe with its machine and batch.
 fn job(name: &str) -> Job {
     job_with(name, |_| ())
 }
 
-fn job_with(name: &str, change: impl FnOnce(&mut sim_host::files::Set)) -> Job {
+fn job_with(name: &str, change: impl FnOnce(&mut twinplate_sim::files::Set)) -> Job {
     let path = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("../recipes/recipes")
         .join(format!("{name}.toml"));
@@ -62,7 +62,7 @@ fn beside_draws(job: Job, target: Target, evaluations: usize, seed: u64) -> Foun
 }
 
 fn told(found: &Found) -> String {
-    let margin = |case: &Option<sim_host::study::seek::Case>| {
+    let margin = |case: &Option<twinplate_falsify::seek::Case>| {
         case.as_ref().map(|case| {
             (
                 case.number,
@@ -107,7 +107,7 @@ fn what_is_found_replays_from_its_text_with_the_whole_recipe() {
     let replayed = bench::replay(setup.controller(), &setup, &journal, end.ticks, NoRecorder)
         .expect("in process");
     assert_eq!(replayed.control_hash(), end.control_hash);
-    assert_ne!(setup.deviations, sim_host::model::Deviations::NOMINAL);
+    assert_ne!(setup.deviations, twinplate_sim::model::Deviations::NOMINAL);
 }
 
 #[test]

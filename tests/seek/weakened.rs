@@ -3,13 +3,13 @@
 use crate::page::{block, number, rows, update};
 use crate::{BUDGET, MACHINES, job, job_with, options, sought, told};
 use firmware_core::units::{Newtons, Ratio};
-use sim_host::bench::{Ended, Job, Journal, Setup, replay};
-use sim_host::compile;
-use sim_host::study::Case;
-use sim_host::study::seek::margin::{self, watch};
-use sim_host::study::seek::{Found, Question, Target, draw_beside, seek};
 use std::process::Command;
 use std::time::{Duration, Instant};
+use twinplate_check::Case;
+use twinplate_falsify::seek::margin::{self, watch};
+use twinplate_falsify::seek::{Found, Question, Target, draw_beside, seek};
+use twinplate_sim::bench::{Ended, Job, Journal, Setup, replay};
+use twinplate_sim::compile;
 
 /// How a machine is weakened.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,9 +101,9 @@ fn creep_too_fast(name: &str) -> (Job, f64) {
 }
 
 fn creep_bound(
-    machine: &sim_host::model::Machine,
-    batch: &sim_host::model::Batch,
-    recipe: &sim_host::model::Recipe,
+    machine: &twinplate_sim::model::Machine,
+    batch: &twinplate_sim::model::Batch,
+    recipe: &twinplate_sim::model::Recipe,
 ) -> f64 {
     let case = Case {
         machine,

@@ -1,12 +1,15 @@
 //! The demonstration set against the static findings. What each bad file must be found guilty of is written in its name
 //! and in `recipes/README.md`; the table here is the only other place.
 
-use sim_host::files::{Overrides, Set, load_set};
-use sim_host::study::finding::Source;
-use sim_host::study::predict::predict;
-use sim_host::study::static_check::check;
-use sim_host::study::{Case, Code, Finding, Severity};
 use std::path::{Path, PathBuf};
+use twinplate_check::Case;
+use twinplate_check::Code;
+use twinplate_check::Finding;
+use twinplate_check::Severity;
+use twinplate_check::finding::Source;
+use twinplate_check::predict::predict;
+use twinplate_check::static_check::check;
+use twinplate_sim::files::{Overrides, Set, load_set};
 
 fn recipes() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes")

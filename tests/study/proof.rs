@@ -1,14 +1,15 @@
 //! The closed-loop proof on the demonstration set: it passes what is good, it is the same on any number of threads, and it
 //! catches what no static rule can see.
 
-use sim_host::demo;
-use sim_host::model::{Batch, Machine, Recipe};
-use sim_host::study::check::{Checked, Request, check};
-use sim_host::study::finding::Place;
-use sim_host::study::prove::Options;
-use sim_host::study::verdict::Verdict;
-use sim_host::study::{Case, Severity};
 use std::sync::atomic::{AtomicUsize, Ordering};
+use twinplate_check::Case;
+use twinplate_check::Severity;
+use twinplate_check::check::{Checked, Request, check};
+use twinplate_check::finding::Place;
+use twinplate_check::prove::Options;
+use twinplate_check::verdict::Verdict;
+use twinplate_sim::demo;
+use twinplate_sim::model::{Batch, Machine, Recipe};
 
 type Set = (Machine, Batch, Recipe);
 
@@ -53,7 +54,7 @@ fn told(checked: &Checked) -> Vec<&str> {
 
 #[test]
 fn every_good_recipe_passes_its_proof() {
-    for name in demo::recipes() {
+    for name in &demo::recipes() {
         let result = checked(&demo::set(name), 6, 2);
         assert_eq!(
             result.report.verdict,

@@ -3,11 +3,11 @@
 use crate::exercise;
 use proptest::collection::vec;
 use proptest::prelude::*;
-use sim_host::fault_words::{COMPONENTS, FAULT_MODES};
-use sim_host::train::act::{Act, MODES, MOVES};
-use sim_host::train::attempt::replay;
-use sim_host::train::protocol::{Frame, Pace};
-use sim_host::train::session::Session;
+use twinplate_sim::fault_words::{COMPONENTS, FAULT_MODES};
+use twinplate_sim::training::act::{Act, MODES, MOVES};
+use twinplate_train::attempt::replay;
+use twinplate_train::protocol::{Frame, Pace};
+use twinplate_train::session::Session;
 
 /// Something that can be asked of a session, and for how many ticks time goes on after it.
 #[derive(Clone, Debug)]
@@ -172,7 +172,7 @@ proptest! {
         let kept = session.attempt().deeds.len();
         for deed in &deeds[kept..] {
             session.advance(deed.tick - session.tick());
-            use sim_host::train::log::Done;
+            use twinplate_train::log::Done;
             let _ = match &deed.done {
                 Done::Operate(act) => session.operate(act),
                 Done::Inject { component, mode, magnitude } => {

@@ -5,10 +5,10 @@ mod hands;
 mod scripts;
 mod texts;
 
-use sim_host::files::render_errors;
-use sim_host::train::exercise::{self, Exercise};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use twinplate_sim::files::render_errors;
+use twinplate_train::exercise::{self, Exercise};
 
 /// Folder of the exercises.
 pub fn folder() -> PathBuf {

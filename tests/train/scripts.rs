@@ -1,13 +1,13 @@
 //! Every exercise has a script that loses nothing, and every mistake that it lists has a script that makes it and loses exactly that.
 
 use crate::{exercise, folder};
-use sim_host::bench::ensemble;
-use sim_host::files::render_errors;
-use sim_host::train::attempt::{Attempt, ReplayError, replay};
-use sim_host::train::exercise::{Exercise, list};
-use sim_host::train::headless::{Ran, Script, lost, run};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
+use twinplate_sim::bench::ensemble;
+use twinplate_sim::files::render_errors;
+use twinplate_train::attempt::{Attempt, ReplayError, replay};
+use twinplate_train::exercise::{Exercise, list};
+use twinplate_train::headless::{Ran, Script, lost, run};
 
 /// Every script: its name, what it says, and how it came out. Run once for all tests that look at it.
 fn all() -> Vec<(String, Script, Ran)> {

@@ -2,12 +2,13 @@
 //! they lap with are good ones.
 
 use crate::{exercise, folder};
-use sim_host::files::{Overrides, load_set, render_errors};
-use sim_host::study::predict::predict;
-use sim_host::study::{Case, static_check};
-use sim_host::train::exercise::Exercise;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use twinplate_check::Case;
+use twinplate_check::predict::predict;
+use twinplate_check::static_check;
+use twinplate_sim::files::{Overrides, load_set, render_errors};
+use twinplate_train::exercise::Exercise;
 
 /// Longest first sentence of an expectation, characters: the time line shows that much.
 const FIRST: usize = 60;

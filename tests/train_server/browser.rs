@@ -2,14 +2,14 @@
 
 use crate::house::House;
 use futures_util::{SinkExt, StreamExt};
-use sim_host::train::act::Act;
-use sim_host::train::protocol::{Ask, Frame, News, PROTOCOL, Pace, Role, Said, Tell, Welcome};
 use std::time::Duration;
 use tokio::net::TcpStream;
 use tokio::time::{Instant, timeout, timeout_at};
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::tungstenite::{Error, Message};
 use tokio_tungstenite::{MaybeTlsStream, WebSocketStream, connect_async};
+use twinplate_sim::training::act::Act;
+use twinplate_train::protocol::{Ask, Frame, News, PROTOCOL, Pace, Role, Said, Tell, Welcome};
 
 /// Nothing a server tells takes longer, on a machine with much else to do.
 pub const PATIENCE: Duration = Duration::from_secs(20);

@@ -1,18 +1,18 @@
 //! A server of its own for a test, on a port of its own.
 
 use crate::root;
-use sim_host::train::exercise::{self, Exercise};
-use sim_host::train::records::{Clerk, Records};
-use sim_host::train::server::floor::Floor;
-use sim_host::train::server::gate::Gate;
-use sim_host::train::server::station::Station;
-use sim_host::train::server::{Shared, listen, new_token, serve};
 use std::net::SocketAddr;
 use std::sync::Arc;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
+use twinplate_server::floor::Floor;
+use twinplate_server::gate::Gate;
+use twinplate_server::records::{Clerk, Records};
+use twinplate_server::station::Station;
+use twinplate_server::{Shared, listen, new_token, serve};
+use twinplate_train::exercise::{self, Exercise};
 
 /// The exercise that most tests open.
 pub const EXERCISE: &str = "plain-cycle";

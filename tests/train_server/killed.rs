@@ -3,12 +3,12 @@
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use crate::root;
-use sim_host::train::act::Act;
-use sim_host::train::protocol::{Ask, Tell};
-use sim_host::train::session::FIRST_TICK;
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use twinplate_sim::training::act::Act;
+use twinplate_train::protocol::{Ask, Tell};
+use twinplate_train::session::FIRST_TICK;
 
 struct Server {
     child: Child,

@@ -1,6 +1,6 @@
 //! The training server from outside: real sockets, the real session behind them.
 //!
-//! Belongs to the package `sim-host` (see its `Cargo.toml`), so that Cargo builds the binary first: some of it is tested by killing it.
+//! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first: some of it is tested by killing it.
 
 mod browser;
 mod emergency;
@@ -15,5 +15,5 @@ use std::path::{Path, PathBuf};
 
 /// The root of the workspace.
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }

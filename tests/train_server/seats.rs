@@ -2,10 +2,10 @@
 
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
-use sim_host::train::act::Act;
-use sim_host::train::protocol::{Ask, NewsKind, Pace, Role, Tell};
-use sim_host::train::session::FIRST_TICK;
 use std::time::{Duration, Instant};
+use twinplate_sim::training::act::Act;
+use twinplate_train::protocol::{Ask, NewsKind, Pace, Role, Tell};
+use twinplate_train::session::FIRST_TICK;
 
 fn refused(code: &str) -> Answered {
     Answered::Refused(code.into())

@@ -2,8 +2,8 @@
 
 use crate::browser::{Browser, connect};
 use crate::house::{EXERCISE, House};
-use sim_host::train::protocol::{Ask, PROTOCOL, Role, Tell};
 use tokio_tungstenite::tungstenite::Error;
+use twinplate_train::protocol::{Ask, PROTOCOL, Role, Tell};
 
 const BODY: &str = r#"{"exercise":"plain-cycle","trainee":"Ana"}"#;
 

@@ -2,9 +2,9 @@
 
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
-use sim_host::train::protocol::{Ask, LONGEST_SAID, PROTOCOL, Role};
 use std::time::Duration;
 use tokio_tungstenite::tungstenite::Message;
+use twinplate_train::protocol::{Ask, LONGEST_SAID, PROTOCOL, Role};
 
 /// Sends something wrong from one connection; it is closed with the code, and the other one goes on.
 async fn closes_it_alone(wrong: Vec<Message>, codes: &[Option<&str>]) {

@@ -1,7 +1,7 @@
 //! Logs that carry no model: each is refused, for its own reason, with a cure, and never gives a model.
 
-use sim_host::study::tune::identify::{Options, identify};
-use sim_host::study::tune::import::{ImportOptions, Log, import};
+use twinplate_tune::identify::{Options, identify};
+use twinplate_tune::import::{ImportOptions, Log, import};
 
 /// The reason is the name of the file (made by `bad/make.py`).
 macro_rules! bad {

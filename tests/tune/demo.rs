@@ -1,10 +1,10 @@
 //! The demonstration logs of `recipes/logs`: made by the seeded simulation, and what each is for.
 
-use sim_host::demo;
-use sim_host::study::tune::demo_log::DemoLog;
-use sim_host::study::tune::identify::{Identification, Options, Refusal, Warning, identify};
-use sim_host::study::tune::import::{ImportOptions, import};
 use std::path::{Path, PathBuf};
+use twinplate_sim::demo;
+use twinplate_tune::demo_log::DemoLog;
+use twinplate_tune::identify::{Identification, Options, Refusal, Warning, identify};
+use twinplate_tune::import::{ImportOptions, import};
 
 fn file(kind: DemoLog) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR"))

@@ -2,12 +2,12 @@
 //!
 //! The line is a lag with dead time in closed form; its noise is Gaussian by the sum of twelve even numbers.
 
-use sim_host::demo;
-use sim_host::plant::seed::substream;
-use sim_host::study::tune::import::Log;
-use sim_host::study::tune::recommend::Options;
-use sim_host::study::tune::work::{Request, Source, TuneReport, tune};
 use std::fmt::Write as _;
+use twinplate_sim::demo;
+use twinplate_sim::plant::seed::substream;
+use twinplate_tune::import::Log;
+use twinplate_tune::recommend::Options;
+use twinplate_tune::work::{Request, Source, TuneReport, tune};
 
 const GAIN: f64 = 800.0;
 const PERIOD: f64 = 0.05;
@@ -58,7 +58,7 @@ fn few() -> Options {
     }
 }
 
-fn tuned(log: Log, machine: Option<&sim_host::model::Machine>) -> Result<TuneReport, String> {
+fn tuned(log: Log, machine: Option<&twinplate_sim::model::Machine>) -> Result<TuneReport, String> {
     let request = Request {
         machine,
         batch: None,

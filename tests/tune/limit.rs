@@ -1,9 +1,9 @@
 //! Ultimate gains and relay cycles.
 
-use sim_host::study::tune::linear::Line;
-use sim_host::study::tune::linear::limit::{Relay, cycle, ultimate};
-use sim_host::study::tune::model::{Order, ProcessModel};
-use sim_host::study::tune::rules::{relay_exact, relay_reading, ziegler_nichols};
+use twinplate_linear::Line;
+use twinplate_linear::limit::{Relay, cycle, ultimate};
+use twinplate_linear::model::{Order, ProcessModel};
+use twinplate_tune::rules::{relay_exact, relay_reading, ziegler_nichols};
 
 /// Lag 1 s, gain 1, dead time as in the first column; computed with scipy from the closed forms
 /// `arctan(ωτ) + ωθ = π`, `T = 2τ ln(2e^(θ/τ) - 1)`, `a = k d (1 - e^(-θ/τ))`.

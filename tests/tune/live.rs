@@ -2,13 +2,13 @@
 //! the test fails and says what is missing.
 
 use crate::pages::check;
-use sim_host::model::Gains;
-use sim_host::study::tune::linear::{Line, LowPass, Sampling, margins, step};
-use sim_host::study::tune::model::{Order, ProcessModel};
 use std::f64::consts::FRAC_1_SQRT_2;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
+use twinplate_linear::model::{Order, ProcessModel};
+use twinplate_linear::{Line, LowPass, Sampling, margins, step};
+use twinplate_sim::model::Gains;
 
 /// Folder of the scripts.
 fn folder() -> PathBuf {

@@ -1,7 +1,7 @@
 //! Loops against every row of `pi_loops.csv`.
 
 use crate::table::rows;
-use sim_host::study::tune::linear::{margins, step};
+use twinplate_linear::{margins, step};
 
 /// Relative agreement wanted; `∞` and NaN only with their like.
 fn agree(what: &str, row: &str, got: f64, want: f64, relative: f64, worst: &mut Vec<String>) {

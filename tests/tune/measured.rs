@@ -1,9 +1,9 @@
 //! Logs that nobody here made.
 
 use crate::pages::{check, table};
-use sim_host::study::tune::identify::{Fitted, Identification, Options, Warning, identify};
-use sim_host::study::tune::import::{ImportOptions, Log, import};
-use sim_host::study::tune::model::Order;
+use twinplate_linear::model::Order;
+use twinplate_tune::identify::{Fitted, Identification, Options, Warning, identify};
+use twinplate_tune::import::{ImportOptions, Log, import};
 
 /// Source: J. Kantor, Temperature Control Lab course material, Apache-2.0: heater power 50 % from the first sample on, temperature
 /// every second, sensor resolution 0.32 °C.

@@ -1,11 +1,11 @@
 //! The robust optimum against a plain search of the plane and the published rules.
 
-use sim_host::model::Gains;
-use sim_host::study::tune::linear::{Line, LowPass, Sampling, Sweep, Transfer, margins, step};
-use sim_host::study::tune::optimum::{
+use twinplate_linear::{Line, LowPass, Sampling, Sweep, Transfer, margins, step};
+use twinplate_sim::model::Gains;
+use twinplate_tune::optimum::{
     Constraint, Limits, NoOptimum, Problem, Scorer, limit_for, robust_optimum,
 };
-use sim_host::study::tune::rules::{amigo, half_rule, overhead, simc};
+use twinplate_tune::rules::{amigo, half_rule, overhead, simc};
 
 fn line(gain: f64, lags: &[f64], dead_time: f64) -> Line {
     Line::plain(Transfer {

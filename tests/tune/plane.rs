@@ -1,11 +1,9 @@
 //! Stability over the plane of gains against counts that share nothing with the code's.
 
 use crate::pages::check;
-use sim_host::model::Gains;
-use sim_host::study::tune::linear::{
-    Line, Sampling, Transfer, gain_plane, margins, stability_edge,
-};
 use std::f64::consts::PI;
+use twinplate_linear::{Line, Sampling, Transfer, gain_plane, margins, stability_edge};
+use twinplate_sim::model::Gains;
 
 /// Numbers in 0..1, the same every time (Lehmer's generator with Park and Miller's multiplier).
 struct Draw(u64);

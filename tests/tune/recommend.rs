@@ -5,18 +5,16 @@
 //! Skogestad's (2003) and Åström & Hägglund's (2004).
 
 use crate::pages::{check as page, table};
-use sim_host::demo;
-use sim_host::study::Case;
-use sim_host::study::check::{Request, check};
-use sim_host::study::finding::Place;
-use sim_host::study::prove;
-use sim_host::study::tune::candidates::{Family, Lines, NOMINAL_MS, WORST_MS};
-use sim_host::study::tune::recommend::{
-    Candidate, Options, Recommendation, best_rule_below, recommend,
-};
-use sim_host::study::tune::trial::Trial;
-use sim_host::study::verdict::Verdict;
 use std::sync::OnceLock;
+use twinplate_check::Case;
+use twinplate_check::check::{Request, check};
+use twinplate_check::finding::Place;
+use twinplate_check::prove;
+use twinplate_check::verdict::Verdict;
+use twinplate_sim::demo;
+use twinplate_tune::candidates::{Family, Lines, NOMINAL_MS, WORST_MS};
+use twinplate_tune::recommend::{Candidate, Options, Recommendation, best_rule_below, recommend};
+use twinplate_tune::trial::Trial;
 
 const MACHINES: [&str; 3] = ["machine-a", "machine-b", "machine-c"];
 /// Draws that each candidate sees here; the verb takes more.
@@ -83,7 +81,7 @@ fn on(name: &str) {
     }
     assert!(!chosen.reasons.is_empty() && !chosen.limited_by.is_empty());
     machine.gains = Some(this.named.gains);
-    for recipe in demo::recipes() {
+    for recipe in &demo::recipes() {
         let (written_for, batch, recipe) = demo::set(recipe);
         if written_for.id != machine.id {
             continue;

@@ -1,10 +1,10 @@
 //! Known models from data made by scipy: errors, and how often the intervals hold the truth.
 
 use crate::pages::{check, table};
-use sim_host::study::tune::identify::{Drift, Estimate, Options, identify};
-use sim_host::study::tune::import::Log;
-use sim_host::study::tune::model::Order;
 use std::sync::OnceLock;
+use twinplate_linear::model::Order;
+use twinplate_tune::identify::{Drift, Estimate, Options, identify};
+use twinplate_tune::import::Log;
 
 /// Made by `scipy/make.py`; format there.
 const KNOWN: &str = include_str!("data/known_models.csv");

@@ -1,10 +1,10 @@
 //! Tuning rules against published worked examples.
 
 use crate::table::rows;
-use sim_host::model::Gains;
-use sim_host::study::tune::linear::Transfer;
-use sim_host::study::tune::model::{Order, ProcessModel};
-use sim_host::study::tune::rules::{amigo, half_rule, reaction_curve, simc};
+use twinplate_linear::Transfer;
+use twinplate_linear::model::{Order, ProcessModel};
+use twinplate_sim::model::Gains;
+use twinplate_tune::rules::{amigo, half_rule, reaction_curve, simc};
 
 fn near(what: &str, got: f64, want: f64, digits: f64) {
     assert!((got - want).abs() <= digits, "{what}: {got} against {want}");

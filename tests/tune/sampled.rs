@@ -1,7 +1,7 @@
 //! The sampled frequency response against Poisson's sum.
 
-use sim_host::study::tune::linear::{Complex, Line, LowPass, Response, Sampling, Transfer};
 use std::f64::consts::TAU;
+use twinplate_linear::{Complex, Line, LowPass, Response, Sampling, Transfer};
 
 /// A sampled signal's spectrum is the sum of the continuous one's images: `H(e^(jwh)) = 1/h Σ G(jw_k) hold(jw_k)`,
 /// `w_k = w + 2πk/h` (Shannon; textbook). Holds for any dead time, a fraction of a period included, and shares nothing with the state

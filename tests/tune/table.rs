@@ -1,7 +1,7 @@
 //! Reads the committed tables.
 
-use sim_host::model::Gains;
-use sim_host::study::tune::linear::{Line, Transfer};
+use twinplate_linear::{Line, Transfer};
+use twinplate_sim::model::Gains;
 
 /// Processes from Skogestad, J. Process Control 13 (2003) 291–309 and textbook forms; figures computed with scipy and
 /// python-control, dead time exact.

@@ -1,6 +1,6 @@
 //! The `twinplate` binary from outside: exit codes, what stands on stdout, what happens to files.
 //!
-//! Belongs to the package `sim-host` (see its `Cargo.toml`), so that Cargo builds the binary first.
+//! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first.
 
 mod bad_input;
 mod demo_set;
@@ -37,7 +37,7 @@ impl Ran {
 
 /// The root of the workspace, where all calls are made.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
 
 /// A command for the binary, at the root, with nothing of the caller's environment that changes what it draws.

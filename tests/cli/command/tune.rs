@@ -28,11 +28,11 @@ fn step_log(header: &str) -> String {
         let command = if n < 20 { 20.0 } else { 40.0 };
         let since = t - 1.0 - 0.3;
         let answer = if since > 0.0 {
-            50.0 * (1.0 - sim_host::math::exp(-since / 1.5))
+            50.0 * (1.0 - twinplate_sim::math::exp(-since / 1.5))
         } else {
             0.0
         };
-        let ripple = 0.2 * sim_host::math::sin(f64::from(n) * 2.399);
+        let ripple = 0.2 * twinplate_sim::math::sin(f64::from(n) * 2.399);
         let _ = writeln!(log, "{t:.2},{command},{:.3}", 100.0 + answer + ripple);
     }
     log

@@ -88,7 +88,7 @@ fn warns(found: &Value, code: &str) -> bool {
 /// asserted with its numbers in the suite `tune`.
 #[test]
 fn every_demonstration_log_says_what_it_is_for() {
-    let actuator = sim_host::demo::machine("machine-a").actuator;
+    let actuator = twinplate_sim::demo::machine("machine-a").actuator;
     let good = [
         ("clean", 0.02, None),
         ("noisy", 0.04, None),

@@ -1,5 +1,5 @@
-"""Golden values of the two hashes, computed from the byte tables of sim-host/src/bench/hash.rs by an independent reading of them
-(Python's struct lays out the bytes). Standard library only: python3 hash_golden.py. The values are in sim-host/src/bench/hash_tests.rs."""
+"""Golden values of the two hashes, computed from the byte tables of sim-host/sim/src/bench/hash.rs by an independent reading of them
+(Python's struct lays out the bytes). Standard library only: python3 hash_golden.py. The values are in sim-host/sim/src/bench/hash_tests.rs."""
 import struct
 M=(1<<64)-1
 L=[0x243F6A8885A308D3,0x13198A2E03707344,0xA4093822299F31D0,0x082EFA98EC4E6C89]

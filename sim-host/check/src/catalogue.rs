@@ -1,0 +1,718 @@
+//! The one table of everything that `check` can say: number, name, severity, meaning, why it matters, what to do, an example.
+//!
+//! It feeds `explain` and the generated page `docs/findings.md`. Numbers are grouped by subject with room between them and
+//! are never reused; a retired one moves to [`RETIRED`].
+
+use super::finding::Severity;
+use std::fmt::Write as _;
+use twinplate_sim::files::error::nearest;
+
+/// What the catalogue knows of one code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// Number, never reused.
+    pub id: u16,
+    /// Stable kebab-case name.
+    pub code: &'static str,
+    /// How bad it is.
+    pub severity: Severity,
+    /// One line.
+    pub title: &'static str,
+    /// The rule that was broken.
+    pub meaning: &'static str,
+    /// Why the rule is there.
+    pub why: &'static str,
+    /// What to do.
+    pub cure: &'static str,
+    /// An invented example with numbers.
+    pub example: &'static str,
+}
+
+/// Numbers that were once in use and must not come back.
+pub const RETIRED: &[u16] = &[];
+
+macro_rules! catalogue {
+    ($($variant:ident = $id:literal, $code:literal, $severity:ident, $title:literal, $meaning:literal, $why:literal, $cure:literal, $example:literal;)*) => {
+        /// Every code. Its discriminant is its number.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[repr(u16)]
+        pub enum Code {
+            $(#[doc = $title] $variant = $id,)*
+        }
+
+        impl Code {
+            /// What the catalogue knows of this code.
+            #[must_use]
+            pub const fn entry(self) -> &'static Entry {
+                match self {
+                    $(Self::$variant => &Entry {
+                        id: $id,
+                        code: $code,
+                        severity: Severity::$severity,
+                        title: $title,
+                        meaning: $meaning,
+                        why: $why,
+                        cure: $cure,
+                        example: $example,
+                    },)*
+                }
+            }
+        }
+
+        /// All codes in order of their numbers.
+        pub const ALL_CODES: &[Code] = &[$(Code::$variant,)*];
+    };
+}
+
+catalogue! {
+    ToothRelation = 1, "tooth-relation", Error,
+        "Teeth do not mesh",
+        "The outer ring must have as many teeth as the inner ring and twice the carrier together: z_r - z_s = 2 z_c.",
+        "A carrier with other teeth does not fit between the rings, or runs with play on one of them and breaks teeth.",
+        "Correct the tooth numbers of the machine file; they are counted, not tuned.",
+        "inner 40, carrier 45, outer 131: one tooth too many; 130 is right";
+    CarrierSpacing = 2, "carrier-spacing", Error,
+        "Carriers cannot be spaced evenly",
+        "Equal spacing of q carriers needs (z_s + z_r)/q to be a whole number.",
+        "Carriers that mesh only at uneven angles load the plate off centre and tilt it.",
+        "Use a number of carriers that divides z_s + z_r.",
+        "z_s + z_r = 170: 5 carriers fit, 4 do not (42.5)";
+    CarrierTipGap = 3, "carrier-tip-gap", Error,
+        "Neighbouring carriers touch",
+        "The gap between the tooth tips of neighbours, 2 e sin(pi/q) - 2 r_tip, must be positive.",
+        "Carriers that touch jam the train and break.",
+        "Use fewer carriers.",
+        "7 carriers of 94 mm tip radius on a 170 mm orbit overlap by 40 mm";
+    PocketOutsideCarrier = 4, "pocket-outside-carrier", Error,
+        "Pocket reaches the carrier's teeth",
+        "A pocket must end inside the root circle of the carrier's teeth (pitch radius less 1.25 modules).",
+        "A pocket that cuts the rim leaves nothing to push the part with.",
+        "Move the pockets inwards or use a larger carrier.",
+        "pocket at 70 mm with a 25 mm part reaches 95 mm; the root circle is at 85 mm";
+    PocketsOverlap = 5, "pockets-overlap", Error,
+        "Pockets overlap",
+        "Pocket centres on one circle must be further apart than a part is wide.",
+        "Overlapping pockets cannot be cut.",
+        "Use fewer pockets or a larger pocket circle.",
+        "6 pockets of 50 mm on a 40 mm circle: centres 40 mm apart";
+    CarrierTooThick = 6, "carrier-too-thick", Error,
+        "Carrier is thicker than the finished part allows",
+        "The carrier must stay clear of both plates when the parts are at their smallest allowed size: target less tolerance less a grain layer on each face.",
+        "A carrier that touches both plates is lapped instead of the parts, and carries the load.",
+        "Use a thinner carrier, or a larger target.",
+        "carrier 0.60 mm under a 0.53 mm part";
+    PlateOverrun = 7, "plate-overrun", Error,
+        "Parts run too far over the plate's edge",
+        "A part may leave the plate by at most a third of its width (common practice, no source).",
+        "A part that hangs over loses its support, tips, and its edge is lapped round.",
+        "Move the pockets inwards.",
+        "a 50 mm part runs 30 mm over the outer edge";
+    PlateEdgeUnused = 8, "plate-edge-unused", Warning,
+        "Parts do not reach the plate's edge",
+        "Parts should run a little over both edges of the plate (common practice, no source).",
+        "An edge that no part reaches does not wear and stands up as a ridge.",
+        "Move the pockets outwards, or count on dressing the plate more often.",
+        "parts reach 230 mm on a plate of 240 mm radius";
+    PartsExceedPockets = 9, "parts-exceed-pockets", Error,
+        "More pieces than pockets",
+        "Parts and dummies together cannot exceed pockets times carriers.",
+        "The batch cannot be loaded.",
+        "Load fewer pieces, or carriers with more pockets.",
+        "16 pieces, 5 carriers of 3 pockets";
+    PocketsUneven = 10, "pockets-uneven", Warning,
+        "Pieces do not share out evenly over the carriers",
+        "The number of pieces should be a multiple of the number of carriers.",
+        "The plate is loaded off centre and tilts.",
+        "Fill up with dummies.",
+        "14 pieces in 5 carriers";
+    TooFewPieces = 11, "too-few-pieces", Error,
+        "Fewer than three pieces",
+        "The upper plate is gimballed and needs at least three pieces around the centre to rest on.",
+        "With fewer the plate tips on to its edge.",
+        "Load more parts or dummies.",
+        "2 parts";
+    MachineMismatch = 15, "machine-mismatch", Error,
+        "Recipe was written for another machine",
+        "The recipe names its machine; it must be the one it is checked with.",
+        "Loads, limits and speeds of one machine are wrong on another.",
+        "Check with the named machine, or change the name after judging every number.",
+        "recipe names machine-a, checked with machine-b";
+    BatchMismatch = 16, "batch-mismatch", Error,
+        "Recipe was written for another batch",
+        "The recipe names its batch; it must be the one it is checked with.",
+        "Pressure, size and time were chosen for other parts.",
+        "Check with the named batch, or change the name after judging every number.",
+        "recipe names a1, checked with a2";
+    LoadAboveCellRange = 20, "load-above-cell-range", Error,
+        "Rod force leaves the load cell's range",
+        "The cell in the rod sees from minus the plate's weight (hanging) to the highest load less that weight; both ends must lie within its range, span error included.",
+        "Outside its range the cell lies, and the loop and the trip with it.",
+        "Use a cell of larger range, or less load.",
+        "plate 569 N hanging on a cell of ±500 N";
+    LimitAboveRated = 21, "limit-above-rated", Error,
+        "Step limit is above the rated load",
+        "The load limit of a step may not exceed the machine's rated load.",
+        "The machine is not built to be held there.",
+        "Lower the step's limit, and its pressure with it.",
+        "limit 950 N, rated 900 N";
+    FullCommandAboveRated = 22, "full-command-above-rated", Error,
+        "Full command exceeds the rated load",
+        "Resting load plus full cap-side thrust at the relief pressure must be bearable on the heaviest machine of the envelope: N_rest + A_cap p_relief <= rated load.",
+        "It makes a regulator stuck wide open harmless; without it one fault overloads the machine.",
+        "Set the relief lower or the rated load right.",
+        "82 N + 825 N > 900 N";
+    LoadNotReachable = 23, "load-not-reachable", Error,
+        "Load cannot be reached on every machine of the envelope",
+        "At full command the weakest machine of the envelope must still reach the setpoint against its seal friction.",
+        "The step would wait in its load ramp until it times out.",
+        "Lower the pressure, load fewer pieces, or raise the relief (and the rated load with it).",
+        "setpoint 850 N, reachable 802 N";
+    SupplyShort = 24, "supply-short", Error,
+        "Air supply falls below the machine's minimum",
+        "The lowest supply pressure of the envelope must stay above the pressure at which the machine stops.",
+        "The machine would stop in the middle of a cycle for its air.",
+        "Raise the supply pressure or lower the minimum if the machine allows it.",
+        "6 bar - 15 % = 5.1 bar, minimum 5.5 bar";
+    LiftShort = 25, "lift-short", Error,
+        "Lift cannot raise the plate",
+        "Rod-side area times lift pressure (or the lowest supply) must exceed the heaviest plate and its seal breakaway.",
+        "The plate stays on the parts at the end of the cycle.",
+        "Raise the lift pressure.",
+        "lift 500 N, plate 580 N";
+    RestingLoadLow = 26, "resting-load-low", Error,
+        "Resting load is too low for the seals",
+        "The resting load must be at least twice the seal breakaway, and above the breakaway at the envelope's worst edge.",
+        "The plate hangs in its seals instead of resting on the parts; descent stops in the air.",
+        "Lower the counterbalance pressure, or use seals with less breakaway.",
+        "resting load 20 N, breakaway 12 N";
+    InitialLoadLow = 27, "initial-load-low", Error,
+        "Initial load is too close to the resting load",
+        "The initial load must be at least twice the resting load and seal breakaway together.",
+        "Below that the loop cannot tell its load from the plate's own rest, and touch-down is not held.",
+        "Raise the initial load or lower the resting load.",
+        "initial 100 N, 2 x (60 N + 12 N) = 144 N";
+    SetpointBelowInitial = 28, "setpoint-below-initial", Error,
+        "Setpoint is below the initial load",
+        "A step's load may not be under the initial load that every step starts from.",
+        "The load ramp would run downwards and the limit guard nothing.",
+        "Raise the pressure or load more pieces; a lighter process needs a smaller initial load.",
+        "setpoint 120 N, initial 150 N";
+    LimitBelowSetpoint = 29, "limit-below-setpoint", Error,
+        "Step limit is not above the setpoint",
+        "The load limit must lie above the load that the step asks for.",
+        "The step would trip as soon as it reaches its load.",
+        "Raise the limit (see limit-inside-governor for how far).",
+        "setpoint 265 N, limit 265 N";
+    LimitInsideGovernor = 30, "limit-inside-governor", Error,
+        "Step limit is inside the governor's margin",
+        "limit - setpoint must be at least twice the governor's half-width: gain envelope x (limit - initial load) + seal friction at its worst.",
+        "The governor clamps the command so that no machine of the envelope can pass the limit; too near, it starves the loop and the setpoint is never reached.",
+        "Raise the limit or lower the setpoint.",
+        "setpoint 265 N, limit 280 N, needs 309 N";
+    RampTooFast = 31, "ramp-too-fast", Error,
+        "Load ramp is faster than the machine allows",
+        "A step's load ramp may not exceed the machine's fastest.",
+        "The controller refuses the recipe; a faster ramp overshoots.",
+        "Slow the ramp down.",
+        "200 N/s on a machine that allows 100 N/s";
+    RodForceReversal = 32, "rod-force-reversal", Warning,
+        "Setpoint sits where the rod force changes sign",
+        "At a load equal to the plate's weight the rod carries nothing and the cell's lash shows.",
+        "The measurement wanders by the lash and the loop hunts.",
+        "Move the pressure so that the load differs from the plate's weight by more than the lash.",
+        "setpoint 568 N, plate 569 N, lash 2 N";
+    BandNarrow = 33, "band-narrow", Warning,
+        "Load band is narrower than the regulator can hold",
+        "The load band must be wider than two steps of the regulator's resolution and three standard deviations of the cell's noise together.",
+        "A stick-jump regulator hunts; a narrow band never counts as in band, and the dwell clock stands still.",
+        "Widen the band or use a finer regulator.",
+        "band ±3 N, regulator steps of 2.5 N";
+    BandAboveLimit = 34, "band-above-limit", Error,
+        "Load band reaches the step limit",
+        "A load within its band must still be under the limit.",
+        "The recipe would call a load good that trips the machine.",
+        "Raise the limit or narrow the band.",
+        "265 N ± 90 N, limit 350 N";
+    DumpTimeShort = 35, "dump-time-short", Error,
+        "Declared dump time is shorter than the dump takes",
+        "From the highest load the dump valve must bring the load to resting load ± seal breakaway within the declared time.",
+        "The controller waits for the declared time and no longer; drives may stop under load.",
+        "Declare the computed time, or fit a faster dump valve.",
+        "declared 0.4 s, computed 0.76 s";
+    FirstContactAboveRated = 36, "first-contact-above-rated", Error,
+        "First-contact limit is above the rated load",
+        "The limit at first contact may not exceed the rated load.",
+        "It would guard nothing.",
+        "Lower the limit.",
+        "1000 N on a machine rated 900 N";
+    ContactToleranceWide = 37, "contact-tolerance-wide", Error,
+        "A doubled part would go unnoticed",
+        "The tolerance on the contact height must be under a third of the part's finished thickness: the plate leans on a doubled part and two others, so its middle rises by a third.",
+        "Two parts in one pocket are seen only by the height at which the plate meets them.",
+        "Tighten the contact tolerance.",
+        "tolerance 0.2 mm, parts 0.53 mm";
+    CreepTooFast = 40, "creep-too-fast", Error,
+        "Plate creeps too fast for touch-down",
+        "Creep speed must stay under (initial load - resting load)/sqrt(k m), with the stiffness of the parts and the mass of the plate.",
+        "First contact is a collision that no loop can soften; faster, its peak passes the initial load.",
+        "Slow the creep speed down.",
+        "0.5 mm/s allowed, 2 mm/s asked";
+    FirstContactLimitLow = 41, "first-contact-limit-low", Error,
+        "First-contact limit would trip on a good touch-down",
+        "On the stiffest parts of the envelope the peak N_rest + v_creep sqrt(k m) must stay under the first-contact limit.",
+        "A good machine would stop at every touch-down.",
+        "Raise the limit or slow the creep speed.",
+        "peak 173 N, limit 160 N";
+    FirstContactBreaksPart = 42, "first-contact-breaks-part", Error,
+        "First contact may crack a part",
+        "Three of the parts take the first contact alone; a third of their peak, on the stiffest parts of the envelope, must stay under the strength of one part.",
+        "Thin parts crack at touch-down, before any load was asked for.",
+        "Slow the creep speed, or lower the resting load.",
+        "37 N on a part that cracks at 30 N";
+    LoadBreaksPart = 43, "load-breaks-part", Error,
+        "Load may crack a part",
+        "At the top of the load band the share that the highest part may carry must stay under its strength.",
+        "The highest parts carry more than the mean until they are lapped down to the others.",
+        "Lower the pressure of the first step, sort the parts by thickness, or load more pieces.",
+        "share 60 N on a part that cracks at 50 N";
+    ApproachShort = 44, "approach-short", Warning,
+        "Approach is too short to brake in",
+        "Descent should change to creep further away than the plate needs to brake, and than the contact height may differ.",
+        "The parts are met faster than at creep speed.",
+        "Lengthen the approach.",
+        "approach 1.5 mm, braking from 20 mm/s takes 1.8 mm";
+    SpeedAboveDrive = 50, "speed-above-drive", Error,
+        "Speed is above the drive's",
+        "No speed may exceed what its drive can turn.",
+        "The drive runs out of speed, the ratio is lost and the carriers jam.",
+        "Lower the speed; keep the ratios.",
+        "80 rpm on a drive of 60 rpm";
+    FixedRingTurned = 51, "fixed-ring-turned", Error,
+        "A fixed ring is told to turn",
+        "A ring without a drive stands still.",
+        "The ratios that the recipe counts on do not exist.",
+        "Set its speed to zero and choose the other three anew.",
+        "outer ring fixed, speed 5 rpm";
+    TorqueShort = 52, "torque-short", Error,
+        "Drive torque is too small",
+        "Friction at the highest friction coefficient of the envelope, drag, and acceleration or breakaway at the initial load must stay within each drive's torque.",
+        "The drive falls out of ratio under load and the carriers take the difference.",
+        "Lower the pressure or the friction, or use a stronger drive.",
+        "needs 70 N·m, drive gives 60 N·m";
+    NoSliding = 53, "no-sliding", Error,
+        "Parts do not slide on a plate",
+        "Both faces need a sliding speed.",
+        "A face without sliding is not lapped; it is pressed.",
+        "Choose speeds so that both plates turn against the carriers.",
+        "lower plate turns with the orbit";
+    PathRepeats = 54, "path-repeats", Warning,
+        "Parts run in the same track again and again",
+        "The ratio of a carrier's turning to its orbit, seen from a plate, should not be a ratio of small whole numbers.",
+        "The plate wears in the pattern of the track and the parts take its shape.",
+        "Change one speed by a few percent.",
+        "ratio 1.5: the track closes after two turns";
+    FaceBalance = 55, "face-balance", Warning,
+        "The two faces lose unequal stock",
+        "Over the whole recipe the two faces should lose stock within a ratio of 1.25 (common practice, no source).",
+        "Unequal stock leaves unequal stress and damage; thin parts bow.",
+        "Bring the two plates' speeds against the carriers closer together.",
+        "upper 12 µm, lower 18 µm";
+    SpeedSpread = 56, "speed-spread", Warning,
+        "Sliding speed differs too much over a part",
+        "Mean sliding speed from the inside to the outside of a part should differ by less than 15 % (common practice, no source).",
+        "The faster side loses more; flatness and parallelism suffer.",
+        "Choose speeds with less spin of the carrier against the plates, or a smaller pocket circle.",
+        "0.36 to 0.44 m/s over one part";
+    CoastOutlastsFilm = 57, "coast-outlasts-film", Error,
+        "Coasting outlasts the film",
+        "After a power cut the drives coast at resting load; the film in the gap must live a quarter longer than the longest coast of the envelope.",
+        "The plates would turn dry and score.",
+        "Lower the speeds, or make the film last (more flow, other vehicle).",
+        "coast 14 s, film 16 s";
+    StopTimeShort = 58, "stop-time-short", Error,
+        "Run-down takes longer than the monitored stop time",
+        "A controlled stop must end within the monitored stop time of the machine, from the fastest speed of the recipe.",
+        "The stop-time monitor would cut the power of a good stop.",
+        "Lower the speeds, brake faster, or declare the right stop time.",
+        "run-down 6 s, monitored 5 s";
+    FilmShortForStop = 59, "film-short-for-stop", Error,
+        "Film does not outlast a controlled stop",
+        "When the flow is lost while turning, detection and run-down must end within the film's life.",
+        "The plates would turn dry before they stand.",
+        "Brake faster, lower the speeds, or make the film last.",
+        "1 s + 6 s, film 5 s";
+    SpeedToleranceWide = 60, "speed-tolerance-wide", Warning,
+        "A slow drive could stop unnoticed",
+        "The speed tolerance should be smaller than the slowest turning drive's speed.",
+        "A ring that stands still would still count as in band.",
+        "Tighten the tolerance or turn the ring faster.",
+        "tolerance 2 rpm, outer ring 1.5 rpm";
+    DirectionChange = 61, "direction-change", Note,
+        "A drive changes direction between steps",
+        "A change of direction passes through initial load and standstill.",
+        "It costs a run-down and a run-up; the prediction counts them.",
+        "Nothing, if it is meant.",
+        "upper plate -14 rpm, then +14 rpm";
+    PrestartShort = 70, "prestart-short", Error,
+        "Slurry pre-start is shorter than the line needs",
+        "The pump must run at least one and a half times the time that the line takes to fill.",
+        "The plates would start to turn before slurry has come.",
+        "Lengthen the pre-start or raise its flow.",
+        "pre-start 8 s, line fills in 10 s";
+    PrestartTimesOut = 71, "prestart-times-out", Error,
+        "Slurry pre-start is longer than the controller waits",
+        "The pre-start must end before the controller's time-out of 30 s.",
+        "The cycle would stop before it turns.",
+        "Shorten the pre-start.",
+        "pre-start 40 s";
+    FlowBelowMinimum = 72, "flow-below-minimum", Error,
+        "Flow is too small to be proven",
+        "Slurry and rinse flow must exceed the smallest flow that counts as flow.",
+        "The controller would stop for lost flow.",
+        "Raise the flow.",
+        "0.02 L/min, minimum 0.05 L/min";
+    FlowAbovePump = 73, "flow-above-pump", Error,
+        "Flow is more than the pump gives",
+        "No flow may exceed the pump's largest.",
+        "The pump runs flat out and the recipe gets less than it counts on.",
+        "Lower the flow.",
+        "0.5 L/min on a pump of 0.3 L/min";
+    TankShort = 74, "tank-short", Error,
+        "Tank is too small for the cycle",
+        "A cycle may use at most nine tenths of the tank.",
+        "The cycle would end for an empty tank.",
+        "Lower the flow, or use a larger tank.",
+        "uses 4.8 L of a 5 L tank";
+    SettleLimitLong = 75, "settle-limit-long", Warning,
+        "Slurry settles before the machine holds",
+        "The longest time with the agitator stopped should be shorter than the settling time.",
+        "Most of the abrasive is on the tank's floor before anything happens.",
+        "Shorten the limit.",
+        "limit 300 s, settling time 120 s";
+    GaugeMissing = 80, "gauge-missing", Error,
+        "Step ends by gauge, but no gauge is used",
+        "An end by stock or by size needs the size gauge.",
+        "The step would run to its longest time.",
+        "Set gauge = true, or end the step by time.",
+        "end = { stock = \"8 µm\" }, gauge = false";
+    LongestShort = 81, "longest-short", Error,
+        "Longest time is shorter than the step needs",
+        "The longest time must cover the load ramp and the step itself, at the slowest removal of the envelope where stock ends it.",
+        "The step would always end with an alarm, before its work is done.",
+        "Lengthen it.",
+        "longest 2 min, expected 2.6 min";
+    SizeMissed = 82, "size-missed", Error,
+        "Predicted size is outside the tolerance",
+        "The predicted mean thickness at the end must lie within target ± tolerance.",
+        "The batch is scrap or needs another run.",
+        "Change the time or the end condition of the last step.",
+        "predicted 0.524 mm, 0.530 ± 0.003 mm";
+    SizeUncertain = 83, "size-uncertain", Warning,
+        "Size depends on the removal coefficient",
+        "Steps that end by time must reach the tolerance at both ends of the removal envelope.",
+        "The removal coefficient is the least known number of all; a clock does not see the part.",
+        "End the last step by gauge, or widen the tolerance.",
+        "± 30 % removal is ± 4 µm, tolerance ± 3 µm";
+    SpreadTooWide = 84, "spread-too-wide", Error,
+        "Thickness spread stays too wide",
+        "Three standard deviations of the predicted thickness must fit the tolerance on both sides, at the envelope's widest spread.",
+        "Single parts are out of size though the mean is right.",
+        "Sort the parts by thickness, or lap longer.",
+        "± 4 µm, tolerance ± 3 µm";
+    StockBelowDamage = 85, "stock-below-damage", Error,
+        "Stock is less than the incoming damage",
+        "Each face must lose more than the depth of damage that it came with, at the slowest removal of the envelope where time ends the steps.",
+        "Cracks from the last process stay in the parts.",
+        "Remove more: start thicker, or a smaller target.",
+        "4 µm a face, damage 6 µm";
+    DamageAdded = 86, "damage-added", Warning,
+        "The process damages deeper than what came in",
+        "The damage that the process leaves should be no deeper than what the parts came with.",
+        "The parts leave worse than they came, though they have the right size.",
+        "Use a finer abrasive.",
+        "leaves 8 µm, came with 5 µm";
+    FinishMissed = 87, "finish-missed", Error,
+        "Predicted roughness is above the target",
+        "Roughness tends to what the abrasive leaves, over a removed depth; at the end it must be at or below the target.",
+        "The batch needs another process.",
+        "Use a finer abrasive, or remove more.",
+        "Ra 0.35 µm, target 0.30 µm";
+    NoStock = 88, "no-stock", Error,
+        "Parts come in at or under their target",
+        "Incoming thickness must exceed the target.",
+        "There is nothing to remove.",
+        "Correct the thickness or the target.",
+        "0.53 mm in, 0.53 mm target";
+    EndAlreadyMet = 89, "end-already-met", Error,
+        "Step would end before it begins",
+        "An end by size must be below the thickness with which the step starts.",
+        "The step does nothing.",
+        "Lower the size, or take the step out.",
+        "step ends at 0.54 mm, starts at 0.538 mm";
+    PlateHot = 90, "plate-hot", Warning,
+        "Plates get hot",
+        "At the highest friction of the envelope the plates should stay under their alarm temperature over one cycle.",
+        "Hot plates bow, and the parts with them; the controller will alarm or hold.",
+        "Lower pressure or speed, or cool better.",
+        "predicted 42 °C, alarm 40 °C";
+    EnvelopeNarrow = 100, "envelope-narrow", Error,
+        "Envelope claims too much",
+        "No width of a machine's envelope may be narrower than the project's floor.",
+        "A proof over a narrow envelope proves little: 'the loop is safe' always means over the envelope.",
+        "Declare the width at least as wide as the floor.",
+        "regulator gain ±2 %, floor ±5 %";
+    LoopUnstable = 101, "loop-unstable", Error,
+        "Load loop is unstable somewhere in the envelope",
+        "With the declared line and its worst gain, lag and dead time, the loop must have a gain margin above 1.",
+        "An unstable load loop swings into its limits.",
+        "Leave the gains out (the default rule applies), or tune them.",
+        "gain margin 0.8 at +5 % gain, +30 % dead time";
+    LoopMarginThin = 102, "loop-margin-thin", Warning,
+        "Load loop has a thin margin",
+        "The largest sensitivity Ms of the declared line's loop should not exceed 2.",
+        "The loop overshoots and rings when the machine is a little different.",
+        "Lower the proportional gain or lengthen the integral time.",
+        "Ms 2.6";
+    ProofLoadLimit = 200, "proof-load-limit", Error,
+        "Proof: load passed the step's limit",
+        "In closed loop over the envelope the true load (runout taken out) stayed under the step's limit in every run but these.",
+        "The limit is what the parts can bear.",
+        "Raise the limit, slow the ramp, or tune the loop; replay the seed to see it.",
+        "run 37: 356 N, limit 350 N";
+    ProofOvershoot = 201, "proof-overshoot", Error,
+        "Proof: load overshot its reference",
+        "From the load ramp on, the true load may pass its reference by 2 % of the setpoint or 5 N, whichever is more.",
+        "Overshoot is pressure that nobody asked for.",
+        "Tune the loop, or slow the ramp.",
+        "run 12: 9 N over 265 N";
+    ProofRatedLoad = 202, "proof-rated-load", Error,
+        "Proof: rated load passed",
+        "No run may pass the machine's rated load.",
+        "The machine is not built for it.",
+        "Look at the run: replay the seed.",
+        "run 5: 910 N, rated 900 N";
+    ProofFirstContact = 203, "proof-first-contact", Error,
+        "Proof: first contact too hard",
+        "The peak at first contact must stay under its limit in every run.",
+        "Touch-down would trip, or the parts would suffer.",
+        "Slow the creep speed.",
+        "run 8: 210 N, limit 200 N";
+    ProofPartStrength = 204, "proof-part-strength", Error,
+        "Proof: a part was overloaded",
+        "No single part may carry more than its strength, at any time of any run.",
+        "It may crack.",
+        "Slow the creep speed, lower the first step's pressure, or sort the parts.",
+        "run 61: 1.2 times the strength";
+    ProofHarm = 205, "proof-harm", Error,
+        "Proof: the machine came to harm",
+        "No harm monitor may speak in any run: lift while turning, pressing with a person in reach, drives out of ratio under load, plate too hot, plate fallen.",
+        "Each of these damages the machine or endangers people.",
+        "Look at the run: replay the seed.",
+        "run 3: drives out of ratio under load";
+    ProofNotCompleted = 206, "proof-not-completed", Error,
+        "Proof: a cycle did not complete",
+        "Every run must end Complete.",
+        "A cycle that stops on a good machine stops the shop.",
+        "Look at the first-out cause of the run: replay the seed.",
+        "run 19: Stopped, load out of band";
+    ProofSize = 207, "proof-size", Error,
+        "Proof: a part is out of size",
+        "Every part of every run must end within target ± tolerance.",
+        "Single parts are scrap.",
+        "End by gauge, lap longer, or sort the parts.",
+        "run 44: 0.5336 mm, 0.530 ± 0.003 mm";
+    ProofDry = 208, "proof-dry", Error,
+        "Proof: plates turned dry",
+        "No run may turn without a film in the gap.",
+        "Plates and parts are scored.",
+        "Lengthen the pre-start or raise the flow.",
+        "run 2: dry for 0.4 s";
+    ProofParallelism = 209, "proof-parallelism", Error,
+        "Proof: parts differ too much",
+        "The thickness spread of the finished parts (six standard deviations) must stay within the parallelism target in every run.",
+        "The batch does not hold its parallelism.",
+        "Lap longer or sort the parts.",
+        "run 90: 2.4 µm, target 2 µm";
+    ProofFinish = 210, "proof-finish", Error,
+        "Proof: finish not reached",
+        "Roughness at the end of every run must be at or below the target.",
+        "The batch needs another process.",
+        "Use a finer abrasive, or remove more.",
+        "run 7: Ra 0.34 µm, target 0.30 µm";
+    ProofSkipped = 211, "proof-skipped", Note,
+        "Proof was not run",
+        "The closed-loop proof was not run: the static findings hold an error.",
+        "A recipe with errors would only prove what is already known.",
+        "Cure the errors, and check again.",
+        "3 errors, 0 runs";
+    ProofRefused = 212, "proof-refused", Error,
+        "Proof: the controller refuses the machine or the recipe",
+        "Every rule of the controller's own limits check must hold, or it will not load the recipe.",
+        "What the controller refuses cannot be run; here a rule broke that no static finding named first.",
+        "Change what the message names.",
+        "the controller refuses the recipe: the ramp is faster than the machine allows (step 2)";
+    WaiverIdle = 213, "waiver-idle", Note,
+        "A waiver waives nothing",
+        "Every waived code should be one that is found.",
+        "A waiver that outlives its finding lets the finding pass unseen when it comes back.",
+        "Take the waiver out.",
+        "--waive creep-too-fast, and the creep speed is sound";
+}
+
+/// The code of this name.
+///
+/// # Errors
+/// The name that may have been meant, where none is equal and one is near enough.
+pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
+    let names = || ALL_CODES.iter().map(|code| code.entry().code);
+    ALL_CODES
+        .iter()
+        .find(|code| code.entry().code == name)
+        .copied()
+        .ok_or_else(|| nearest(name, names()))
+}
+
+/// The text of `explain CODE`.
+#[must_use]
+pub fn explain(code: Code) -> String {
+    let entry = code.entry();
+    let mut text = String::new();
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        text,
+        "{} (finding {}, {})",
+        entry.code,
+        entry.id,
+        entry.severity.word()
+    );
+    for (label, body) in [
+        ("What", entry.title),
+        ("Rule", entry.meaning),
+        ("Why", entry.why),
+        ("Cure", entry.cure),
+        ("Example", entry.example),
+    ] {
+        let lines = super::finding::wrap(body, 70);
+        for (index, line) in lines.iter().enumerate() {
+            let label = if index == 0 { label } else { "" };
+            let _ = writeln!(text, "{label:<8} {line}");
+        }
+    }
+    text
+}
+
+/// The generated page `docs/findings.md`.
+#[must_use]
+pub fn page() -> String {
+    let mut text = String::from(
+        "# Findings of `check`\n\nGenerated from the catalogue in `sim-host/check/src/catalogue.rs`; do not edit by hand. \
+         `twinplate explain CODE` prints one of these. An error makes the verdict `fail`, a warning `warn`. All examples are invented.\n",
+    );
+    for (heading, from, to) in [
+        ("Geometry, carriers and parts", 1, 14),
+        ("Which machine, which batch", 15, 19),
+        ("Load", 20, 39),
+        ("First contact and strength", 40, 49),
+        ("Speeds and drives", 50, 69),
+        ("Slurry", 70, 79),
+        ("Time, stock, size and finish", 80, 99),
+        ("Envelope and loop", 100, 199),
+        ("Closed-loop proof", 200, 299),
+    ] {
+        let _ = write!(text, "\n## {heading}\n");
+        for code in ALL_CODES {
+            let entry = code.entry();
+            if entry.id < from || entry.id > to {
+                continue;
+            }
+            let _ = write!(
+                text,
+                "\n### `{}` ({}, {})\n\n**{}.** {}\n\n- Why: {}\n- Cure: {}\n- Example: {}\n",
+                entry.code,
+                entry.id,
+                entry.severity.word(),
+                entry.title,
+                entry.meaning,
+                entry.why,
+                entry.cure,
+                entry.example
+            );
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn numbers_and_names_are_unique_and_never_retired_ones() {
+        let ids: BTreeSet<u16> = ALL_CODES.iter().map(|c| c.entry().id).collect();
+        let names: BTreeSet<&str> = ALL_CODES.iter().map(|c| c.entry().code).collect();
+        assert_eq!(ids.len(), ALL_CODES.len());
+        assert_eq!(names.len(), ALL_CODES.len());
+        assert!(RETIRED.iter().all(|id| !ids.contains(id)));
+    }
+
+    #[test]
+    fn names_are_kebab_case_and_every_text_is_filled() {
+        for code in ALL_CODES {
+            let entry = code.entry();
+            assert!(
+                entry.code.split('-').all(|word| !word.is_empty()
+                    && word
+                        .chars()
+                        .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())),
+                "{} is not kebab-case",
+                entry.code
+            );
+            for text in [
+                entry.title,
+                entry.meaning,
+                entry.why,
+                entry.cure,
+                entry.example,
+            ] {
+                assert!(text.len() > 4, "{} has an empty text", entry.code);
+            }
+            assert_eq!(*code as u16, entry.id);
+        }
+    }
+
+    #[test]
+    fn every_code_is_on_the_page_once() {
+        let page = page();
+        for code in ALL_CODES {
+            let heading = format!("### `{}` (", code.entry().code);
+            assert_eq!(page.matches(&heading).count(), 1, "{}", code.entry().code);
+        }
+    }
+
+    #[test]
+    fn the_committed_page_is_current() {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/findings.md");
+        if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
+            std::fs::write(path, page()).expect("docs/findings.md can be written");
+        }
+        let committed = std::fs::read_to_string(path).unwrap_or_default();
+        assert!(
+            committed == page(),
+            "docs/findings.md is stale: run this test once with UPDATE=1 and commit the result"
+        );
+    }
+
+    #[test]
+    fn a_wrong_name_is_answered_with_the_nearest() {
+        assert_eq!(find("creep-too-fast"), Ok(Code::CreepTooFast));
+        assert_eq!(find("creep-to-fast"), Err(Some("creep-too-fast")));
+        assert_eq!(find("CREEP-TOO-FAST"), Err(Some("creep-too-fast")));
+        assert_eq!(find("bogus"), Err(None));
+        assert!(
+            explain(Code::CreepTooFast)
+                .lines()
+                .all(|line| line.chars().count() <= 80)
+        );
+    }
+}

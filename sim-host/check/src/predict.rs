@@ -1,0 +1,362 @@
+//! What a nominal cycle should give, in closed form: loads, speeds, stock, size, finish, time and slurry.
+//!
+//! Removal is Preston's (J. Soc. Glass Technol. 11, 1927): `dh/dt = k_p p v` on each face, full film and fresh grains; the
+//! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
+//! The closed-loop proof is the judge; this is what the recipe's author meant.
+
+use super::case::{Case, micrometres};
+use firmware_core::sequence::Phase;
+use serde::Serialize;
+use twinplate_sim::math::{abs, exp, max};
+use twinplate_sim::model::{End, Step};
+
+/// In-band time that ends a load ramp, s (sequence page).
+const LOAD_SETTLE: f64 = 1.0;
+/// In-band time that ends a run-up, s (sequence page).
+const SPEED_SETTLE: f64 = 0.5;
+/// Taring and proving before motion, s (estimate).
+const PRECHECK: f64 = 0.5;
+/// Taking the initial load after contact, s (estimate: confirm time and the loop's settling).
+const TOUCH_DOWN: f64 = 3.0;
+/// Letting the slurry line stop, s (estimate).
+const SLURRY_STOP: f64 = 2.5;
+/// Part of the lift at creep speed, m, in which a stuck part is looked for: the controller's own.
+const LIFT_CREEP: f64 = firmware_core::judge::CREEP_LIFT as f64 * 1e-6;
+/// Length of the rod-side chamber with the plate on the parts, beyond their thickness, m (the plant's dead volume, invented).
+const CHAMBER: f64 = 0.02;
+/// Absolute pressure of the air around, Pa (standard atmosphere).
+const ATMOSPHERE: f64 = 101_325.0;
+
+/// One step as it should go. Field names are those of the report's JSON.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StepPrediction {
+    /// Name of the step.
+    pub name: String,
+    /// Load, N.
+    pub load_n: f64,
+    /// Pressure, Pa.
+    pub pressure_pa: f64,
+    /// Orbit of the carriers, rad/s.
+    pub orbit_rad_s: f64,
+    /// Absolute spin of the carriers, rad/s.
+    pub spin_rad_s: f64,
+    /// Mean sliding speed on the upper plate, m/s.
+    pub mean_speed_upper_m_s: f64,
+    /// Mean sliding speed on the lower plate, m/s.
+    pub mean_speed_lower_m_s: f64,
+    /// Stock off the upper faces, µm.
+    pub removal_upper_um: f64,
+    /// Stock off the lower faces, µm.
+    pub removal_lower_um: f64,
+    /// Load ramp and dwell together, s.
+    pub duration_s: f64,
+}
+
+/// A phase of the cycle on the time line.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PhaseSpan {
+    /// Name of the phase.
+    pub phase: &'static str,
+    /// Step, counted from 1; 0 outside steps.
+    pub step: u8,
+    /// Beginning, s.
+    pub start_s: f64,
+    /// End, s.
+    pub end_s: f64,
+}
+
+/// What a nominal cycle should give.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prediction {
+    /// Steps in order.
+    pub steps: Vec<StepPrediction>,
+    /// Mean thickness at the beginning of each step, m.
+    pub thickness_at_step: Vec<f64>,
+    /// Time that each step asks for, s, load ramp included; longer than its duration where the longest time cuts it.
+    pub wanted: Vec<f64>,
+    /// Phases in order.
+    pub phases: Vec<PhaseSpan>,
+    /// Whole cycle, s.
+    pub cycle: f64,
+    /// Final mean thickness, m.
+    pub thickness: f64,
+    /// Final thickness spread, m, one standard deviation.
+    pub spread: f64,
+    /// Stock off the lower and the upper faces over the whole cycle, m.
+    pub removal: [f64; 2],
+    /// Final roughness Ra, m.
+    pub roughness: f64,
+    /// Damage depth left per face, m: the process's own, or what the stock did not reach of the incoming one.
+    pub damage: f64,
+    /// Slurry used, m³.
+    pub slurry: f64,
+    /// Product parts in an hour of cycles, loading not counted.
+    pub parts_per_hour: f64,
+    /// Largest steady rise of a plate's temperature over the cycle at nominal friction, K.
+    pub heating: f64,
+}
+
+/// State that the stages of a cycle change.
+struct Progress<'a> {
+    case: &'a Case<'a>,
+    removal_factor: f64,
+    time: f64,
+    phases: Vec<PhaseSpan>,
+    wanted: Vec<f64>,
+    removal: [f64; 2],
+    spread_exponent: f64,
+    slurry: f64,
+    work: f64,
+}
+
+impl Progress<'_> {
+    fn phase(&mut self, phase: Phase, step: u8, duration: f64) {
+        let start = self.time;
+        self.time += duration;
+        self.phases.push(PhaseSpan {
+            phase: phase.name(),
+            step,
+            start_s: start,
+            end_s: self.time,
+        });
+    }
+
+    /// Removal rate of the lower and the upper faces at a load (N) and a share of a step's speeds, m/s.
+    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; 2] {
+        let coefficient = self.case.recipe.consumables.removal * self.removal_factor;
+        let area = self.case.batch.area();
+        let [lower, upper] = self.case.face_speeds(step);
+        let weight = self.case.pieces_weight();
+        [
+            coefficient * (load + weight) / area * lower * speed_share,
+            coefficient * load / area * upper * speed_share,
+        ]
+    }
+
+    /// Laps for `duration` s at a mean load (N) and a mean share of a step's speeds.
+    fn lap(&mut self, step: &Step, load: f64, speed_share: f64, duration: f64) {
+        let rates = self.rates(step, load, speed_share);
+        for (removed, rate) in self.removal.iter_mut().zip(rates) {
+            *removed += rate * duration;
+        }
+        let [lower, upper] = self.case.face_speeds(step);
+        let consumables = &self.case.recipe.consumables;
+        self.spread_exponent += consumables.removal
+            * self.removal_factor
+            * (lower + upper)
+            * speed_share
+            * self.case.batch.stiffness_per_area
+            * duration;
+        self.work += consumables.friction * load * (lower + upper) * speed_share * duration;
+    }
+
+    fn thickness(&self) -> f64 {
+        self.case.batch.thickness - self.removal[0] - self.removal[1]
+    }
+}
+
+/// Predicts a cycle with the removal coefficient multiplied by `removal_factor` (1 for nominal).
+#[must_use]
+pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
+    let mut progress = Progress {
+        case,
+        removal_factor,
+        time: 0.0,
+        phases: Vec::new(),
+        wanted: Vec::new(),
+        removal: [0.0; 2],
+        spread_exponent: 0.0,
+        slurry: 0.0,
+        work: 0.0,
+    };
+    touch_down(&mut progress);
+    let (steps, thickness_at_step) = all_steps(&mut progress);
+    finish(&mut progress);
+    conclude(progress, steps, thickness_at_step)
+}
+
+/// Precheck to slurry pre-start.
+fn touch_down(progress: &mut Progress) {
+    let case = progress.case;
+    let actuator = &case.machine.actuator;
+    progress.phase(Phase::Precheck, 0, PRECHECK);
+    let fast = max(
+        actuator.height_raised - case.batch.thickness - actuator.approach,
+        0.0,
+    );
+    let lower = fast / actuator.speed_fast + actuator.approach / actuator.speed_creep;
+    progress.phase(Phase::Lower, 0, lower);
+    progress.phase(Phase::TouchDown, 0, TOUCH_DOWN);
+    progress.phase(Phase::SlurryPrestart, 0, case.recipe.prestart);
+    progress.slurry += case.recipe.prestart_flow * case.recipe.prestart;
+}
+
+/// Run-up and every step.
+fn all_steps(progress: &mut Progress) -> (Vec<StepPrediction>, Vec<f64>) {
+    let case = progress.case;
+    let initial = case.machine.control.initial_load;
+    let mut steps = Vec::with_capacity(case.recipe.steps.len());
+    let mut thickness_at_step = Vec::with_capacity(case.recipe.steps.len());
+    let mut load_before = initial;
+    let mut running: Option<&Step> = None;
+    for (index, step) in case.recipe.steps.iter().enumerate() {
+        let number = u8::try_from(index + 1).unwrap_or(u8::MAX);
+        if let Some(before) = running
+            && reverses(before, step)
+        {
+            release_and_stop(progress, before, load_before);
+            load_before = initial;
+            running = None;
+        }
+        if running.is_none() {
+            run_up(progress, step, number);
+        }
+        thickness_at_step.push(progress.thickness());
+        steps.push(one_step(progress, step, number, load_before));
+        load_before = case.setpoint(step);
+        running = Some(step);
+    }
+    if let Some(last) = running {
+        let duration = max(load_before - initial, 0.0) / last.ramp + SPEED_SETTLE;
+        progress.lap(last, 0.5 * (load_before + initial), 1.0, duration);
+        progress.phase(Phase::LoadRelease, 0, duration);
+        progress.slurry += last.flow * duration;
+    }
+    (steps, thickness_at_step)
+}
+
+/// Whether any drive changes direction between two steps.
+#[must_use]
+pub fn reverses(before: &Step, after: &Step) -> bool {
+    before
+        .speeds
+        .iter()
+        .zip(after.speeds)
+        .any(|(a, b)| a * b < 0.0)
+}
+
+fn run_up(progress: &mut Progress, step: &Step, number: u8) {
+    let initial = progress.case.machine.control.initial_load;
+    let ramp = progress.case.ramp_time(step);
+    progress.lap(step, initial, 0.5, ramp);
+    progress.lap(step, initial, 1.0, SPEED_SETTLE);
+    progress.phase(Phase::RunUp, number, ramp + SPEED_SETTLE);
+    progress.slurry += step.flow * (ramp + SPEED_SETTLE);
+}
+
+fn release_and_stop(progress: &mut Progress, step: &Step, load: f64) {
+    let initial = progress.case.machine.control.initial_load;
+    let release = max(load - initial, 0.0) / step.ramp + SPEED_SETTLE;
+    let ramp = progress.case.ramp_time(step) + SPEED_SETTLE;
+    progress.lap(step, 0.5 * (load + initial), 1.0, release);
+    progress.phase(Phase::LoadRelease, 0, release);
+    progress.lap(step, initial, 0.5, ramp);
+    progress.phase(Phase::RunDown, 0, ramp);
+    progress.slurry += step.flow * (release + ramp);
+}
+
+/// Load ramp and dwell of one step.
+fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) -> StepPrediction {
+    let case = progress.case;
+    let load = case.setpoint(step);
+    let before = progress.removal;
+    let start = progress.time;
+    let ramp = abs(load - load_before) / step.ramp;
+    progress.lap(step, 0.5 * (load + load_before), 1.0, ramp);
+    progress.lap(step, load, 1.0, LOAD_SETTLE);
+    progress.phase(Phase::LoadRamp, number, ramp + LOAD_SETTLE);
+    let spent = progress.time - start;
+    let wanted = dwell_time(progress, step, load, before);
+    progress.wanted.push(spent + wanted);
+    let left = max(step.longest - spent, 0.0);
+    let dwell = if wanted < left { wanted } else { left };
+    progress.lap(step, load, 1.0, dwell);
+    progress.phase(Phase::Dwell, number, dwell);
+    let duration = progress.time - start;
+    progress.slurry += step.flow * duration;
+    let motion = case.motion(step);
+    let [lower, upper] = case.face_speeds(step);
+    StepPrediction {
+        name: step.name.clone(),
+        load_n: load,
+        pressure_pa: step.pressure,
+        orbit_rad_s: motion.orbit,
+        spin_rad_s: motion.spin,
+        mean_speed_upper_m_s: upper,
+        mean_speed_lower_m_s: lower,
+        removal_upper_um: micrometres(progress.removal[1] - before[1]),
+        removal_lower_um: micrometres(progress.removal[0] - before[0]),
+        duration_s: duration,
+    }
+}
+
+/// Dwell that a step's end condition asks for, s; infinite where a gauge waits for stock that never goes.
+fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; 2]) -> f64 {
+    let rate: f64 = progress.rates(step, load, 1.0).iter().sum();
+    let ramped = progress.removal[0] + progress.removal[1] - before[0] - before[1];
+    let depth = match step.end {
+        End::Time { seconds } => return seconds,
+        End::Stock { depth } => max(depth - ramped, 0.0),
+        End::Size { thickness } => max(progress.thickness() - thickness, 0.0),
+    };
+    if depth > 0.0 { depth / rate } else { 0.0 }
+}
+
+/// Rinse to the raised plate.
+fn finish(progress: &mut Progress) {
+    let case = progress.case;
+    let actuator = &case.machine.actuator;
+    if case.recipe.rinse > 0.0 {
+        progress.phase(Phase::Rinse, 0, case.recipe.rinse);
+    }
+    if let Some(last) = case.recipe.steps.last() {
+        progress.phase(Phase::RunDown, 0, case.ramp_time(last) + SPEED_SETTLE);
+    }
+    progress.phase(Phase::SlurryStop, 0, SLURRY_STOP);
+    let way = max(
+        actuator.height_raised - case.batch.thickness - LIFT_CREEP,
+        0.0,
+    );
+    // Metered at creep speed, the air must first raise the chamber from the counterbalance to the hanging weight (isothermal).
+    let rise = (actuator.resting_load() + actuator.seal_breakaway) / actuator.area_rod();
+    let filling = rise / (actuator.counterbalance + ATMOSPHERE) * (CHAMBER + case.batch.thickness)
+        / actuator.speed_creep;
+    let lift = filling + LIFT_CREEP / actuator.speed_creep + way / actuator.speed_lift;
+    progress.phase(Phase::Lift, 0, lift);
+}
+
+fn conclude(
+    progress: Progress,
+    steps: Vec<StepPrediction>,
+    thickness_at_step: Vec<f64>,
+) -> Prediction {
+    let case = progress.case;
+    let (batch, consumables, thermal) =
+        (case.batch, &case.recipe.consumables, &case.machine.thermal);
+    let per_face = if progress.removal[0] < progress.removal[1] {
+        progress.removal[0]
+    } else {
+        progress.removal[1]
+    };
+    let settled = exp(-per_face / consumables.settle_depth);
+    let roughness = consumables.roughness + (batch.roughness - consumables.roughness) * settled;
+    let turning = max(progress.time, 1.0);
+    let power = progress.work / turning * (1.0 - thermal.slurry_share) / 2.0;
+    let heating =
+        power / thermal.cooling * (1.0 - exp(-turning * thermal.cooling / thermal.capacity));
+    Prediction {
+        cycle: progress.time,
+        thickness: progress.thickness(),
+        spread: batch.spread * exp(-progress.spread_exponent),
+        roughness,
+        damage: max(batch.damage - per_face, consumables.damage),
+        slurry: progress.slurry,
+        parts_per_hour: f64::from(batch.parts) * 3600.0 / turning,
+        heating,
+        removal: progress.removal,
+        phases: progress.phases,
+        wanted: progress.wanted,
+        steps,
+        thickness_at_step,
+    }
+}

@@ -1,0 +1,123 @@
+//! Touch-down: a collision that no loop can soften, and what single parts bear.
+
+use super::Findings;
+use crate::case::Case;
+use crate::catalogue::Code;
+use crate::finding::{Place, newtons, significant};
+use twinplate_sim::math::{max, sqrt};
+
+pub(super) fn check(case: &Case, findings: &mut Findings) {
+    // Creep is judged against the initial load: where that is wrong, it comes first.
+    if !findings.has(Code::InitialLoadLow) && !findings.has(Code::RestingLoadLow) {
+        creep(case, findings);
+    }
+    // A creep speed that is too fast makes the peak too high as well: one cause, one finding.
+    if !findings.has(Code::CreepTooFast) {
+        contact_limit(case, findings);
+        part_at_contact(case, findings);
+    }
+    part_under_load(case, findings);
+}
+
+fn creep(case: &Case, findings: &mut Findings) {
+    let (actuator, control) = (&case.machine.actuator, &case.machine.control);
+    let impedance = sqrt(case.batch.stiffness() * actuator.mass);
+    let fastest = (control.initial_load - actuator.resting_load()) / impedance;
+    // Where the initial load is under the resting load, that is the finding.
+    if fastest > 0.0 && actuator.speed_creep > fastest {
+        findings.add(
+            Code::CreepTooFast,
+            Place::machine("actuator.speed_creep"),
+            (actuator.speed_creep * 1e3, fastest * 1e3, "mm/s"),
+            format!(
+                "the plate creeps at {} mm/s on to this batch, which bears {} mm/s (peak {} N, initial load {} N)",
+                significant(actuator.speed_creep * 1e3, 3),
+                significant(fastest * 1e3, 3),
+                newtons(case.impact_peak(case.batch.stiffness())),
+                newtons(control.initial_load)
+            ),
+            format!("creep at {} mm/s or slower", significant(fastest * 0.95e3, 2)),
+        );
+    }
+}
+
+fn contact_limit(case: &Case, findings: &mut Findings) {
+    let limit = case.machine.control.first_contact_limit;
+    let stiffest = case.batch.stiffness() * case.machine.envelope.stiffness_factor;
+    let peak = case.impact_peak(stiffest);
+    if peak > limit {
+        findings.add(
+            Code::FirstContactLimitLow,
+            Place::machine("control.first_contact_limit"),
+            (peak, limit, "N"),
+            format!(
+                "first contact may peak at {} N on the stiffest parts; its limit is {} N",
+                newtons(peak),
+                newtons(limit)
+            ),
+            format!(
+                "raise the limit to {} N, or slow the creep speed",
+                significant(peak * 1.1, 3)
+            ),
+        );
+    }
+}
+
+fn part_at_contact(case: &Case, findings: &mut Findings) {
+    let (actuator, strength) = (&case.machine.actuator, case.batch.strength);
+    let one = case.impact_on_one();
+    if one > strength {
+        let three = 3.0 * case.piece_stiffness() * case.machine.envelope.stiffness_factor;
+        let speed =
+            max(3.0 * strength - actuator.resting_load(), 0.0) / sqrt(three * actuator.mass);
+        let cure = if speed > 0.0 {
+            format!("creep at {} mm/s or slower", significant(speed * 0.95e3, 2))
+        } else {
+            "lower the resting load: a third of it is already too much for one part".to_owned()
+        };
+        findings.add(
+            Code::FirstContactBreaksPart,
+            Place::machine("actuator.speed_creep"),
+            (one, strength, "N"),
+            format!(
+                "first contact may put {} N on one part, which may crack at {} N",
+                significant(one, 3),
+                significant(strength, 3)
+            ),
+            cure,
+        );
+    }
+}
+
+fn part_under_load(case: &Case, findings: &mut Findings) {
+    if findings.has(Code::FirstContactBreaksPart) {
+        return;
+    }
+    let strength = case.batch.strength;
+    for (index, step) in case.recipe.steps.iter().enumerate() {
+        let setpoint = case.setpoint(step);
+        let load = setpoint + case.band(setpoint);
+        // The spread is widest in the first step and lapped down after it: later steps share evenly.
+        let one = if index == 0 {
+            case.share_on_one(load)
+        } else {
+            load / f64::from(case.batch.pieces())
+        };
+        if one > strength {
+            findings.add(
+                Code::LoadBreaksPart,
+                Place::step(index, "pressure"),
+                (one, strength, "N"),
+                format!(
+                    "at the top of its band step {} may put {} N on one part, which may crack at {} N",
+                    index + 1,
+                    significant(one, 3),
+                    significant(strength, 3)
+                ),
+                "lower the pressure, sort the parts by thickness, or load more pieces"
+                    .to_owned(),
+            );
+            return;
+        }
+    }
+}

@@ -1,0 +1,270 @@
+//! One good case that no rule speaks about, and one change for each code that makes exactly that code speak.
+
+use super::*;
+use crate::catalogue::ALL_CODES;
+use crate::predict::predict;
+use std::f64::consts::PI;
+use twinplate_sim::demo;
+use twinplate_sim::model::{Batch, End, Gains, Machine, Outline, Recipe};
+
+const RPM: f64 = PI / 30.0;
+
+type Change = fn(&mut Machine, &mut Batch, &mut Recipe);
+
+fn findings_of(change: Change) -> Vec<Finding> {
+    let (mut machine, mut batch, mut recipe) = demo::set("glass-f800");
+    change(&mut machine, &mut batch, &mut recipe);
+    let case = Case {
+        machine: &machine,
+        batch: &batch,
+        recipe: &recipe,
+    };
+    check(&case, &predict(&case, 1.0))
+}
+
+fn codes(findings: &[Finding]) -> Vec<Code> {
+    let mut codes: Vec<Code> = findings.iter().map(|finding| finding.code).collect();
+    codes.dedup();
+    codes
+}
+
+#[test]
+fn the_good_case_is_silent() {
+    let found = findings_of(|_, _, _| {});
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+/// Each change breaks one thing; the code beside it must be the only one that speaks.
+const CHANGES: &[(Code, Change)] = &[
+    (Code::ToothRelation, |m, _, _| m.geometry.teeth_outer = 131),
+    (Code::CarrierSpacing, |m, _, _| m.geometry.carriers = 4),
+    (Code::CarrierTipGap, |m, _, _| {
+        m.geometry.teeth_inner = 42;
+        m.geometry.teeth_outer = 132;
+        m.geometry.carriers = 6;
+        m.geometry.plate_inner = 0.203;
+    }),
+    (Code::PocketOutsideCarrier, |_, b, _| {
+        b.pocket_radius = 0.0605
+    }),
+    (Code::PocketsOverlap, |m, b, _| {
+        m.geometry.plate_outer = 0.47;
+        m.geometry.plate_inner = 0.21;
+        b.pockets = 5;
+        b.pocket_radius = 0.0424;
+    }),
+    (Code::CarrierTooThick, |_, b, _| {
+        b.carrier_thickness = 0.53e-3
+    }),
+    (Code::PlateOverrun, |m, _, _| m.geometry.plate_outer = 0.45),
+    (Code::PlateEdgeUnused, |m, _, _| {
+        m.geometry.plate_inner = 0.188
+    }),
+    (Code::PartsExceedPockets, |_, b, _| b.pockets = 2),
+    (Code::PocketsUneven, |_, b, _| b.parts = 14),
+    (Code::TooFewPieces, |m, b, _| {
+        b.parts = 2;
+        b.outline = Outline::Disc { diameter: 0.137 };
+        b.pockets = 1;
+        b.pocket_radius = 0.0;
+        b.strength = 1e4;
+        m.geometry.plate_outer = 0.47;
+        m.geometry.plate_inner = 0.21;
+    }),
+    (Code::MachineMismatch, |m, _, _| m.id = "machine-b".into()),
+    (Code::BatchMismatch, |_, b, _| b.id = "a2".into()),
+    (Code::LoadAboveCellRange, |m, _, _| m.cell.range = 500.0),
+    (Code::LimitAboveRated, |_, _, r| {
+        r.steps[1].load_limit = 980.0
+    }),
+    (Code::FullCommandAboveRated, |m, _, _| {
+        m.control.rated_load = 900.0
+    }),
+    (Code::LoadNotReachable, |m, _, _| {
+        m.actuator.relief_pressure = 1.2e5;
+        m.control.band_newtons = 9.0;
+    }),
+    (Code::SupplyShort, |m, _, _| {
+        m.actuator.supply_minimum = 5.5e5
+    }),
+    (Code::LiftShort, |m, _, _| m.actuator.lift_pressure = 3.4e5),
+    (Code::RestingLoadLow, |m, _, _| {
+        m.actuator.counterbalance = 3.35e5
+    }),
+    (Code::InitialLoadLow, |m, _, _| {
+        m.control.initial_load = 120.0
+    }),
+    (Code::SetpointBelowInitial, |_, _, r| {
+        r.steps[0].pressure = 5e3
+    }),
+    (Code::LimitBelowSetpoint, |_, _, r| {
+        r.steps[1].load_limit = 260.0
+    }),
+    (Code::LimitInsideGovernor, |_, _, r| {
+        r.steps[1].load_limit = 300.0
+    }),
+    (Code::RampTooFast, |_, _, r| r.steps[0].ramp = 150.0),
+    (Code::RodForceReversal, |_, _, r| {
+        r.steps[1].pressure = 569.0 / 0.029_452_4;
+        r.steps[1].load_limit = 680.0;
+    }),
+    (Code::BandNarrow, |m, _, _| {
+        m.control.band_newtons = 4.0;
+        m.control.band_share = 0.01;
+    }),
+    (Code::BandAboveLimit, |m, _, _| {
+        m.control.band_newtons = 90.0
+    }),
+    (Code::DumpTimeShort, |m, _, _| m.control.dump_time = 0.4),
+    (Code::FirstContactAboveRated, |m, _, _| {
+        m.control.first_contact_limit = 980.0
+    }),
+    (Code::ContactToleranceWide, |m, _, _| {
+        m.control.contact_tolerance = 0.2e-3
+    }),
+    (Code::CreepTooFast, |m, _, _| m.actuator.speed_creep = 0.002),
+    (Code::FirstContactLimitLow, |m, _, _| {
+        m.control.first_contact_limit = 110.0
+    }),
+    (Code::FirstContactBreaksPart, |_, b, _| b.strength = 28.0),
+    (Code::LoadBreaksPart, |_, b, _| b.strength = 60.0),
+    (Code::ApproachShort, |m, _, _| m.actuator.approach = 0.15e-3),
+    (Code::SpeedAboveDrive, |m, _, _| {
+        m.drives[2].speed = 25.0 * RPM
+    }),
+    (Code::FixedRingTurned, |m, _, _| m.drives[1].fixed = true),
+    (Code::TorqueShort, |m, _, _| m.drives[2].torque = 6.0),
+    (Code::NoSliding, |_, _, r| {
+        // The lower plate turns with carriers that do not spin in their orbit.
+        for step in &mut r.steps {
+            step.speeds = [14.0 * RPM, 14.0 * RPM, 14.0 * RPM, -14.0 * RPM];
+        }
+    }),
+    (Code::PathRepeats, |_, _, r| {
+        // Orbit 1210/170 rpm, spin 1 rpm: against this plate the ratio is 4/3.
+        r.steps[0].speeds[2] = (4.0 * 1210.0 / 170.0 - 3.0) * RPM;
+    }),
+    (Code::FaceBalance, |_, _, r| {
+        r.steps[0].speeds[3] = -7.0 * RPM
+    }),
+    (Code::SpeedSpread, |_, b, r| {
+        b.strength = 1e3;
+        for step in &mut r.steps {
+            step.speeds = [-20.0 * RPM, 16.0 * RPM, 32.3 * RPM, -15.0 * RPM];
+        }
+    }),
+    (Code::CoastOutlastsFilm, |m, _, _| m.slurry.film_life = 1.0),
+    (Code::StopTimeShort, |m, _, _| m.control.stop_time = 2.0),
+    (Code::FilmShortForStop, |m, _, _| {
+        m.slurry.film_life = 12.0;
+        m.control.drive_ramp = 2.5 * RPM;
+        m.control.stop_time = 14.0;
+    }),
+    (Code::SpeedToleranceWide, |m, _, _| {
+        m.control.speed_tolerance = 6.0 * RPM
+    }),
+    (Code::DirectionChange, |_, _, r| {
+        r.steps[1]
+            .speeds
+            .iter_mut()
+            .for_each(|speed| *speed = -*speed);
+    }),
+    (Code::PrestartShort, |_, _, r| r.prestart = 10.0),
+    (Code::PrestartTimesOut, |_, _, r| r.prestart = 40.0),
+    (Code::FlowBelowMinimum, |_, _, r| {
+        r.steps[0].flow = 0.02 / 60_000.0
+    }),
+    (Code::FlowAbovePump, |_, _, r| {
+        r.steps[0].flow = 0.6 / 60_000.0
+    }),
+    (Code::TankShort, |m, _, _| m.slurry.tank = 0.8e-3),
+    (Code::SettleLimitLong, |m, _, _| {
+        m.control.settle_limit = 600.0
+    }),
+    (Code::GaugeMissing, |_, _, r| r.gauge = false),
+    (Code::LongestShort, |_, _, r| r.steps[0].longest = 50.0),
+    (Code::SizeMissed, |_, _, r| {
+        r.steps[1].end = End::Size {
+            thickness: 0.534e-3,
+        };
+        r.steps[1].longest = 400.0;
+    }),
+    (Code::SizeUncertain, |_, b, r| {
+        r.steps[1].end = End::Time { seconds: 105.0 };
+        b.target = 0.540_6e-3;
+        b.damage = 2.5e-6;
+        b.tolerance = 2e-6;
+    }),
+    (Code::SpreadTooWide, |_, b, _| {
+        b.spread = 20e-6;
+        b.strength = 1e3;
+        b.stiffness_per_area = 2e9;
+    }),
+    (Code::StockBelowDamage, |_, b, _| b.damage = 6e-6),
+    (Code::DamageAdded, |_, _, r| r.consumables.damage = 4.5e-6),
+    (Code::FinishMissed, |_, b, _| b.finish = 0.25e-6),
+    (Code::NoStock, |_, b, _| b.thickness = 0.5375e-3),
+    (Code::EndAlreadyMet, |_, _, r| {
+        r.steps[1].end = End::Size {
+            thickness: 0.549e-3,
+        };
+    }),
+    (Code::PlateHot, |m, _, _| m.thermal.high = 22.05),
+    (Code::EnvelopeNarrow, |m, _, _| {
+        m.envelope.regulator_gain = 0.02
+    }),
+    (Code::LoopUnstable, |m, _, _| {
+        m.gains = Some(Gains {
+            kc: 0.05,
+            ti: 0.1,
+            weight: 1.0,
+        });
+    }),
+    (Code::LoopMarginThin, |m, _, _| {
+        m.gains = Some(Gains {
+            kc: 0.0027,
+            ti: 0.12,
+            weight: 1.0,
+        });
+    }),
+];
+
+#[test]
+fn each_change_makes_exactly_its_own_code_speak() {
+    let mut wrong = String::new();
+    for (code, change) in CHANGES {
+        let found = findings_of(*change);
+        if codes(&found) != [*code] {
+            use std::fmt::Write as _;
+            let _ = writeln!(wrong, "{code:?} gave:");
+            for finding in &found {
+                let _ = writeln!(wrong, "    {}: {}", finding.name(), finding.message);
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+#[test]
+fn every_static_code_has_its_change() {
+    for code in ALL_CODES {
+        if code.entry().id < 200 {
+            assert!(
+                CHANGES.iter().any(|(covered, _)| covered == code),
+                "{code:?} has no change that makes it speak"
+            );
+        }
+    }
+}
+
+#[test]
+fn every_finding_names_a_place_a_cure_and_its_numbers() {
+    for (_, change) in CHANGES {
+        for finding in findings_of(*change) {
+            assert!(!finding.cure.is_empty() && !finding.place.path.is_empty());
+            assert!(finding.measured.is_some_and(f64::is_finite), "{finding:?}");
+            assert!(finding.limit.is_some_and(f64::is_finite), "{finding:?}");
+            assert!(!finding.message.contains("NaN"), "{finding:?}");
+        }
+    }
+}

@@ -1,0 +1,266 @@
+//! End conditions, time against removal, size, damage, finish and heat.
+
+use super::Findings;
+use crate::case::{Case, micrometres};
+use crate::catalogue::Code;
+use crate::finding::{Place, significant};
+use crate::predict::{Prediction, predict};
+use twinplate_sim::math::{abs, max};
+use twinplate_sim::model::End;
+
+/// Millimetres as a message shows a size.
+fn mm(length: f64) -> String {
+    format!("{:.4}", length * 1e3)
+}
+
+/// Micrometres as a message shows a depth.
+fn um(length: f64) -> String {
+    significant(micrometres(length), 3)
+}
+
+pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Findings) {
+    let batch = case.batch;
+    if batch.thickness <= batch.target {
+        findings.add(
+            Code::NoStock,
+            Place::batch("thickness"),
+            (batch.thickness * 1e3, batch.target * 1e3, "mm"),
+            format!(
+                "parts come in at {} mm, and their target is {} mm",
+                mm(batch.thickness),
+                mm(batch.target)
+            ),
+            "correct the incoming thickness or the target".to_owned(),
+        );
+        return;
+    }
+    let envelope = case.machine.envelope.removal;
+    let slow = predict(case, 1.0 - envelope);
+    let fast = predict(case, 1.0 + envelope);
+    ends(case, prediction, &slow, findings);
+    added_damage(case, findings);
+    // Too little stock or a step that ends wrongly shows in the size as well: one cause, one finding.
+    let explained = [
+        Code::GaugeMissing,
+        Code::LongestShort,
+        Code::EndAlreadyMet,
+        Code::NoSliding,
+    ]
+    .iter()
+    .any(|code| findings.has(*code));
+    if !explained {
+        damage(case, prediction, &slow, findings);
+        size(case, prediction, [&slow, &fast], findings);
+        finish(case, prediction, findings);
+    }
+    heat(case, prediction, findings);
+}
+
+/// Whether a gauge ends the last step, so that the removal coefficient decides the time and not the size.
+fn ends_by_gauge(case: &Case) -> bool {
+    case.recipe
+        .steps
+        .last()
+        .is_some_and(|step| !matches!(step.end, End::Time { .. }))
+}
+
+fn ends(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mut Findings) {
+    for (index, step) in case.recipe.steps.iter().enumerate() {
+        let name = index + 1;
+        if !matches!(step.end, End::Time { .. }) && !case.recipe.gauge {
+            findings.add(
+                Code::GaugeMissing,
+                Place::step(index, "end"),
+                (0.0, 1.0, "gauges"),
+                format!("step {name} ends by gauge, and the recipe uses none"),
+                "set gauge = true, or end the step by time".to_owned(),
+            );
+            continue;
+        }
+        let start = prediction.thickness_at_step[index];
+        if let End::Size { thickness } = step.end
+            && thickness >= start
+        {
+            findings.add(
+                Code::EndAlreadyMet,
+                Place::step(index, "end"),
+                (start * 1e3, thickness * 1e3, "mm"),
+                format!(
+                    "step {name} ends at {} mm and starts at {} mm",
+                    mm(thickness),
+                    mm(start)
+                ),
+                "lower the size, or take the step out".to_owned(),
+            );
+            continue;
+        }
+        let expected = slow.wanted[index];
+        // A face that does not slide hardly ends a step by gauge; that is its own finding.
+        if expected >= step.longest && !findings.has(Code::NoSliding) {
+            findings.add(
+                Code::LongestShort,
+                Place::step(index, "longest"),
+                (step.longest, expected, "s"),
+                format!(
+                    "step {name} may take {} s, ramp included; its longest time is {} s",
+                    significant(expected, 3),
+                    significant(step.longest, 3)
+                ),
+                format!("allow {} s", significant(expected * 1.2, 2)),
+            );
+        }
+    }
+}
+
+fn damage(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mut Findings) {
+    let batch = case.batch;
+    let judged = if ends_by_gauge(case) {
+        prediction
+    } else {
+        slow
+    };
+    let [lower, upper] = judged.removal;
+    let (face, stock) = if lower < upper {
+        ("lower", lower)
+    } else {
+        ("upper", upper)
+    };
+    if stock < batch.damage {
+        findings.add(
+            Code::StockBelowDamage,
+            Place::batch("damage"),
+            (micrometres(stock), micrometres(batch.damage), "µm"),
+            format!(
+                "the {face} faces may lose only {} µm; their damage is {} µm deep",
+                um(stock),
+                um(batch.damage)
+            ),
+            format!(
+                "remove {} µm more from both faces together",
+                um(2.0 * (batch.damage - stock) * 1.1)
+            ),
+        );
+    }
+}
+
+fn added_damage(case: &Case, findings: &mut Findings) {
+    let batch = case.batch;
+    let left = case.recipe.consumables.damage;
+    if left > batch.damage {
+        findings.add(
+            Code::DamageAdded,
+            Place::recipe("consumables.damage"),
+            (micrometres(left), micrometres(batch.damage), "µm"),
+            format!(
+                "the process leaves damage {} µm deep; the parts came with {} µm",
+                um(left),
+                um(batch.damage)
+            ),
+            "use a finer abrasive".to_owned(),
+        );
+    }
+}
+
+fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings: &mut Findings) {
+    let batch = case.batch;
+    let place = || Place::step(case.recipe.steps.len().saturating_sub(1), "end");
+    let off = prediction.thickness - batch.target;
+    if abs(off) > batch.tolerance {
+        findings.add(
+            Code::SizeMissed,
+            place(),
+            (prediction.thickness * 1e3, batch.target * 1e3, "mm"),
+            format!(
+                "the parts should end at {} mm; wanted are {} ± {} mm",
+                mm(prediction.thickness),
+                mm(batch.target),
+                mm(batch.tolerance)
+            ),
+            format!(
+                "remove {} µm {} in the last step",
+                um(abs(off)),
+                if off > 0.0 { "more" } else { "less" }
+            ),
+        );
+        return;
+    }
+    let worst = edges
+        .iter()
+        .map(|edge| abs(edge.thickness - batch.target))
+        .fold(0.0, max);
+    if worst > batch.tolerance && !ends_by_gauge(case) {
+        findings.add(
+            Code::SizeUncertain,
+            place(),
+            (micrometres(worst), micrometres(batch.tolerance), "µm"),
+            format!(
+                "at the ends of the removal envelope the size is off by {} µm; the tolerance is {} µm",
+                um(worst),
+                um(batch.tolerance)
+            ),
+            "end the last step by size, with the gauge".to_owned(),
+        );
+    }
+    let three = 3.0 * edges[0].spread * case.machine.envelope.spread_factor;
+    if three > batch.tolerance {
+        findings.add(
+            Code::SpreadTooWide,
+            Place::batch("spread"),
+            (micrometres(three), micrometres(batch.tolerance), "µm"),
+            format!(
+                "three standard deviations may still be {} µm at the end; the tolerance is {} µm",
+                um(three),
+                um(batch.tolerance)
+            ),
+            "sort the parts by thickness, or lap longer at low load".to_owned(),
+        );
+    }
+}
+
+fn finish(case: &Case, prediction: &Prediction, findings: &mut Findings) {
+    let batch = case.batch;
+    if prediction.roughness > batch.finish {
+        let reaches = case.recipe.consumables.roughness <= batch.finish;
+        findings.add(
+            Code::FinishMissed,
+            if reaches {
+                Place::batch("finish")
+            } else {
+                Place::recipe("consumables.roughness")
+            },
+            (
+                micrometres(prediction.roughness),
+                micrometres(batch.finish),
+                "µm",
+            ),
+            format!(
+                "the faces should end at Ra {} µm; wanted is {} µm",
+                um(prediction.roughness),
+                um(batch.finish)
+            ),
+            if reaches {
+                "remove more, so that the roughness settles".to_owned()
+            } else {
+                "use a finer abrasive: this one settles above the target".to_owned()
+            },
+        );
+    }
+}
+
+fn heat(case: &Case, prediction: &Prediction, findings: &mut Findings) {
+    let thermal = &case.machine.thermal;
+    let hot = thermal.ambient + prediction.heating * (1.0 + case.machine.envelope.friction);
+    if hot > thermal.high {
+        findings.add(
+            Code::PlateHot,
+            Place::machine("thermal.high"),
+            (hot, thermal.high, "°C"),
+            format!(
+                "the plates may reach {} °C in one cycle; the alarm is at {} °C",
+                significant(hot, 3),
+                significant(thermal.high, 3)
+            ),
+            "lower the pressure or the speeds, or cool better".to_owned(),
+        );
+    }
+}

@@ -1,0 +1,448 @@
+//! What was typed. What it means is `resolved`'s business.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Proves recipes for two-sided planetary lapping machines, on a simulated machine with the real controller.
+///
+/// A simulator is no safety function: what it proves, it proves about the model. Machine safety belongs to rated hardware.
+#[derive(Clone, Debug, Parser)]
+#[command(
+    name = "twinplate",
+    version,
+    max_term_width = 80,
+    propagate_version = true
+)]
+#[command(
+    after_help = "Exit codes: 0 good; 1 the work ran and the answer is no; 2 bad input or usage.
+NO_COLOR in the environment turns colour off.
+
+Example:
+  twinplate check recipes/recipes/glass-f800.toml"
+)]
+pub struct Typed {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+    /// What the program tells about itself on stderr.
+    #[arg(
+        long,
+        global = true,
+        value_enum,
+        default_value = "warn",
+        value_name = "LEVEL"
+    )]
+    pub log: Level,
+}
+
+/// The verbs.
+#[derive(Clone, Debug, Subcommand)]
+pub enum Verb {
+    /// Is this recipe safe, and will it do the job on this machine with this batch?
+    #[command(after_help = "Example:
+  twinplate check recipes/recipes/steel-f400.toml --runs 500 --report steel.html
+  twinplate check recipes/recipes/steel-f400.toml --faults")]
+    Check(Check),
+    /// One simulated cycle, nominal or with a scenario
+    #[command(after_help = "Examples:
+  twinplate run recipes/recipes/glass-f800.toml --trace cycle.csv
+  twinplate run recipes/recipes/glass-f800.toml \\
+      --scenario recipes/scenarios/emergency-stop.toml
+
+With a scenario the verdict is about harm and load alone: a cycle that is
+stopped on purpose need not complete.")]
+    Run(Run),
+    /// Gains for the load loop: from the machine file, a log, or an experiment on the simulated machine
+    #[command(
+        group(clap::ArgGroup::new("what").required(true).multiple(true).args(["machine", "from", "compare"])),
+        after_help = "Examples:
+  twinplate tune recipes/machines/machine-a.toml
+  twinplate tune recipes/machines/machine-a.toml --experiment relay
+  twinplate tune --from bump-test.csv --column output=T1 --unit command=%
+  twinplate tune recipes/machines/machine-a.toml --write
+  twinplate tune --compare old.toml new.toml
+
+Nothing is recommended that fails on any machine of the envelope."
+    )]
+    Tune(Tune),
+    /// Training: the real controller and the simulated machine, for an operator in a browser or a script
+    #[command(after_help = "Examples:
+  twinplate train
+  twinplate train --port 0 --records /srv/training.sqlite
+  twinplate train --address 192.0.2.7 --token A-LONG-SECRET-WORD
+  twinplate train --headless recipes/exercises/scripts/first-cycle.txt
+  twinplate train --headless right.txt --attempt attempt.json
+  twinplate train --rescore attempt.json
+
+Serves the training pages: one line on stdout, the address to open. Ctrl-C ends
+it; what runs is saved. With a script or an attempt, the answer is yes for one
+that is passed, no for one that is not.
+It is a training simulator and no safety function.")]
+    Train(Train),
+    /// What a code means, why it matters, and what to do
+    #[command(after_help = "Examples:
+  twinplate explain creep-too-fast      a finding of check
+  twinplate explain cell-line           an interlock (9 does as well)
+  twinplate explain missing-unit        an error in a file
+  twinplate explain                     the list of all codes")]
+    Explain(Explain),
+}
+
+/// A recipe and the files that go with it.
+#[derive(Clone, Debug, Args)]
+pub struct Files {
+    /// Recipe file; names its machine and batch.
+    pub recipe: PathBuf,
+    /// Machine file to use instead of the one the recipe names.
+    #[arg(long, value_name = "FILE")]
+    pub machine: Option<PathBuf>,
+    /// Batch file to use instead of the one the recipe names.
+    #[arg(long, value_name = "FILE")]
+    pub batch: Option<PathBuf>,
+}
+
+/// `check` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Check {
+    /// Recipe, machine and batch.
+    #[command(flatten)]
+    pub files: Files,
+    /// Machines and batches drawn from the envelope, beside the nominal one.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub runs: u32,
+    /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Seed of all draws and all noise, decimal or 0x….
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
+    pub seed: u64,
+    /// Instead of the proof: every fault of every component in every phase of the ladder. The answer is no if one does harm that
+    /// is not declared, or is answered otherwise than declared; journals of those go to out/faults.
+    #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs", "seek"])]
+    pub faults: bool,
+    /// Where the report goes; out/RECIPE-check.html unless given.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Write no report.
+    #[arg(long, conflicts_with = "report")]
+    pub no_report: bool,
+    /// Instead of the proof: search for so long, s, for the machine, parts and moment that break a requirement, then make random
+    /// draws beside it. The worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400),
+          conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
+    pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement; they come on top of its time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
+          value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub draws: u32,
+    /// Mildest finding that makes the answer no.
+    #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
+    pub fail_on: FailOn,
+    /// Let findings of this code pass; each needs its --reason, and both stay in the report.
+    #[arg(long, value_name = "CODE")]
+    pub waive: Vec<String>,
+    /// Why the waived code is acceptable here; in the order of the codes.
+    #[arg(long, value_name = "TEXT")]
+    pub reason: Vec<String>,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: CheckFormat,
+    /// With `trade`, psi, pounds, inches and micro-inches stand beside SI in text; so they do when a file uses them.
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+}
+
+/// `run` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Run {
+    /// Recipe, machine and batch.
+    #[command(flatten)]
+    pub files: Files,
+    /// Faults and operator actions.
+    #[arg(long, value_name = "FILE")]
+    pub scenario: Option<PathBuf>,
+    /// Seed of the draw and of all noise, decimal or 0x….
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
+    pub seed: u64,
+    /// Number of the draw from the envelope, as check names its worst runs; 0 is the machine as its file says.
+    #[arg(
+        long,
+        allow_negative_numbers = true,
+        value_name = "INDEX",
+        default_value_t = 0
+    )]
+    pub draw: u64,
+    /// Do again what a journal tells; the answer is no if it comes out differently.
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]
+    pub replay: Option<PathBuf>,
+    /// Shorten a journal whose run fails: what does not matter to the failure is taken out of it. The answer is no if it does not fail.
+    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "replay", "trace", "report", "journal"])]
+    pub shrink: Option<PathBuf>,
+    /// Where the shortened journal goes.
+    #[arg(short, long, value_name = "FILE", requires = "shrink")]
+    pub output: Option<PathBuf>,
+    /// Write the trace as CSV.
+    #[arg(long, value_name = "FILE")]
+    pub trace: Option<PathBuf>,
+    /// Write a report page.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Write the journal: with the same files, it gives the run again.
+    #[arg(long, value_name = "FILE")]
+    pub journal: Option<PathBuf>,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// With `trade`, psi, pounds, inches and micro-inches stand beside SI in text; so they do when a file uses them.
+    #[arg(long, value_enum, default_value = "si", conflicts_with = "shrink")]
+    pub units: Units,
+}
+
+/// `tune` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Tune {
+    /// Machine file; adds the judging on the real controller and the simulated machine.
+    pub machine: Option<PathBuf>,
+    /// Batch that the trials press on; stand-in test blocks computed from the machine without it.
+    #[arg(long, value_name = "FILE")]
+    pub batch: Option<PathBuf>,
+    /// Log of a bump or step test, CSV: time, command, load.
+    #[arg(long, value_name = "LOG")]
+    pub from: Option<PathBuf>,
+    /// Column of the log: time=NAME, command=NAME or output=NAME; a number from 1 does as well. Found out unless given.
+    #[arg(long, value_name = "WHAT=NAME", requires = "from")]
+    pub column: Vec<String>,
+    /// Unit of a column of the log, such as time=ms or command=%. Taken from the header unless given.
+    #[arg(long, value_name = "WHAT=UNIT", requires = "from")]
+    pub unit: Vec<String>,
+    /// Command before the first row of the log, in the unit of its column.
+    #[arg(
+        long,
+        allow_negative_numbers = true,
+        value_name = "VALUE",
+        requires = "from"
+    )]
+    pub before: Option<f64>,
+    /// Dead time of the logged line, s, where it is known from elsewhere: held there and not fitted.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", requires = "from", value_parser = seconds)]
+    pub dead_time: Option<f64>,
+    /// Corner of the controller's load filter, Hz, where only a log is known; none unless given.
+    #[arg(long, allow_negative_numbers = true, value_name = "HZ", requires = "from", conflicts_with = "machine", value_parser = corner)]
+    pub filter: Option<f64>,
+    /// Tune for what an experiment on the simulated machine shows, not for the line that the machine file declares.
+    #[arg(
+        long,
+        value_enum,
+        value_name = "KIND",
+        requires = "machine",
+        conflicts_with = "from"
+    )]
+    pub experiment: Option<Experiment>,
+    /// Judge the gains of two machine files alike; the answer is no if the new ones are worse or fail.
+    #[arg(long, num_args = 2, value_names = ["OLD", "NEW"], conflicts_with_all = ["machine", "from", "write", "report", "no_report"])]
+    pub compare: Option<Vec<PathBuf>>,
+    /// Put the recommended gains into the machine file; comments and order stay.
+    #[arg(long, requires = "machine")]
+    pub write: bool,
+    /// Where the report page goes; out/MACHINE-tune.html unless given, or named for the log where that is alone.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Write no report page.
+    #[arg(long, conflicts_with = "report")]
+    pub no_report: bool,
+    /// Machines drawn from the envelope for the chosen gains, beside the nominal one; 500 unless given. Needs a machine.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    pub runs: Option<u32>,
+    /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Seed of all draws and all noise, decimal or 0x….
+    #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
+    pub seed: u64,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// `train` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Train {
+    /// Without a page.
+    #[command(flatten)]
+    pub script: TrainScript,
+    /// Port to listen on; 0 takes a free one.
+    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT, conflicts_with_all = ["headless", "rescore"])]
+    pub port: u16,
+    /// Address to listen on. Another than this computer's own loopback lets others in, and needs a --token.
+    #[arg(long, value_name = "IP", default_value = "127.0.0.1", conflicts_with_all = ["headless", "rescore"])]
+    pub address: std::net::IpAddr,
+    /// What a browser must know to be let in; one is made for each start unless given. At least 16 letters, digits, or any of - _ . ~
+    /// on another address than loopback.
+    #[arg(long, value_name = "TOKEN", conflicts_with_all = ["headless", "rescore"])]
+    pub token: Option<String>,
+    /// Folder of the exercise files.
+    #[arg(long, value_name = "DIR", default_value = "recipes/exercises")]
+    pub exercises: PathBuf,
+    /// File of the records.
+    #[arg(long, value_name = "FILE", default_value = "out/training.sqlite", conflicts_with_all = ["headless", "rescore"])]
+    pub records: PathBuf,
+}
+
+/// Port of the training server unless given.
+pub const TRAIN_PORT: u16 = 7411;
+
+/// Experiments of `tune`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Experiment {
+    /// One step up.
+    Step,
+    /// A step up, down past the start, and back.
+    DoubleStep,
+    /// A relay with hysteresis in place of the loop.
+    Relay,
+}
+
+/// `train` without a page, as typed.
+#[derive(Clone, Debug, Args)]
+pub struct TrainScript {
+    /// Run a script at a station without a page, and score it.
+    #[arg(long, value_name = "SCRIPT")]
+    pub headless: Option<PathBuf>,
+    /// Do a recorded attempt again: the same hashes and the same score must come out.
+    #[arg(long, value_name = "ATTEMPT", conflicts_with = "headless")]
+    pub rescore: Option<PathBuf>,
+    /// Write the attempt of the script: with the same files, it gives the session again.
+    #[arg(long, value_name = "FILE", requires = "headless")]
+    pub attempt: Option<PathBuf>,
+    /// What stdout gets from a script or a rescored attempt.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// `explain` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Explain {
+    /// Name of a finding, an interlock or a file error, or number of an interlock; the list of all without it.
+    pub code: Option<String>,
+    /// What stdout gets.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+}
+
+/// Text or JSON.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+}
+
+/// Formats of `check`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CheckFormat {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// For pipelines.
+    Junit,
+}
+
+/// Units of the text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// SI alone.
+    Si,
+    /// Trade units beside SI.
+    Trade,
+}
+
+/// From which severity on a finding makes the answer no.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FailOn {
+    /// Errors.
+    Error,
+    /// Errors and warnings.
+    Warning,
+}
+
+/// Levels of the log.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Level {
+    /// Nothing.
+    Off,
+    /// What went wrong inside.
+    Error,
+    /// What may be wrong.
+    Warn,
+    /// Findings as they are made, files as they are read and written.
+    Info,
+    /// Every run.
+    Debug,
+    /// Everything.
+    Trace,
+}
+
+/// Reads a corner frequency.
+fn corner(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(corner) if corner > 0.0 && corner.is_finite() => Ok(corner),
+        Ok(_) | Err(_) => Err("expected a frequency in Hz above zero, such as 15".to_owned()),
+    }
+}
+
+/// Reads a time in seconds.
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(time) if time >= 0.0 && time.is_finite() => Ok(time),
+        Ok(_) | Err(_) => Err("expected a time in seconds, zero or more, such as 0.12".to_owned()),
+    }
+}
+
+/// Reads a seed.
+fn seed(text: &str) -> Result<u64, String> {
+    let parsed = match text.strip_prefix("0x").or_else(|| text.strip_prefix("0X")) {
+        Some(digits) => u64::from_str_radix(digits, 16),
+        None => text.parse(),
+    };
+    parsed.map_err(|_| {
+        "expected a whole number from 0 to 18446744073709551615, or 0x and up to 16 hexadecimal digits".to_owned()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        Typed::command().debug_assert();
+    }
+
+    #[test]
+    fn every_help_has_an_example_and_eighty_columns() {
+        let mut command = Typed::command().term_width(80);
+        command.build();
+        for verb in command.get_subcommands_mut() {
+            if verb.get_name() == "help" {
+                continue;
+            }
+            let help = verb.render_long_help().to_string();
+            assert!(help.contains("Example"), "{help}");
+            for line in help.lines() {
+                assert!(line.chars().count() <= 80, "{line}");
+            }
+        }
+    }
+
+    #[test]
+    fn seeds_are_decimal_or_hexadecimal() {
+        assert_eq!(seed("42"), Ok(42));
+        assert_eq!(seed("0xffffffffffffffff"), Ok(u64::MAX));
+        for wrong in ["", "-1", "1.5", "0x", "18446744073709551616", "seven"] {
+            assert!(seed(wrong).is_err(), "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,193 @@
+//! `check`: static findings, prediction, closed-loop proof, verdict, report.
+
+use super::args::CheckFormat;
+use super::output::{Output, complain, distinct, say};
+use super::resolved::{Check, ReplayCommand, ReportTo};
+use super::terminal::{Terminal, progress};
+use super::{Answer, Failure, files, trade};
+use crate::report::{Cycle, html, junit, text, wrap};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use twinplate_check::Case;
+use twinplate_check::check as study;
+use twinplate_check::verdict::CheckReport;
+use twinplate_sim::files::Set;
+
+/// Does the work.
+///
+/// # Errors
+/// Bad files, unwritable outputs.
+pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer, Failure> {
+    if let Some(seconds) = meant.seek {
+        return super::seek::seek(meant, seconds, program, terminal);
+    }
+    let set = files::set(&meant.files)?;
+    let output = open_report(meant, &set)?;
+    let case = Case {
+        machine: &set.machine.value,
+        batch: &set.batch.value,
+        recipe: &set.recipe.value,
+    };
+    let replay = ReplayCommand::new(program, &meant.files, meant.options.seed);
+    let (report, cycle) = study(meant, &set, &case, &replay, terminal)?;
+    let written = output.as_ref().map(|output| output.path().to_owned());
+    if let Some(output) = output {
+        let page = html::draw(&html::Page {
+            of: html::Of::Check,
+            report: &report,
+            cycle: &cycle,
+            machine: case.machine,
+            batch: case.batch,
+        });
+        output.write(|file| std::io::Write::write_all(file, page.as_bytes()))?;
+    }
+    tell(
+        meant,
+        &set,
+        &report,
+        &cycle,
+        &replay,
+        written.as_deref(),
+        terminal,
+    )?;
+    Ok(if report.passes(meant.fail_on) {
+        Answer::Yes
+    } else {
+        Answer::No
+    })
+}
+
+/// Opens the report's file before the work starts.
+fn open_report(meant: &Check, set: &Set) -> Result<Option<Output>, Failure> {
+    let (path, option) = match &meant.report {
+        ReportTo::Nowhere => return Ok(None),
+        ReportTo::File(path) => (path.clone(), "--report"),
+        ReportTo::Default => {
+            // The folder is this program's own; why it cannot be made, `Output::open` says.
+            let _ = std::fs::create_dir("out");
+            // An identifier holds nothing that a path minds.
+            let name = format!("{}-check.html", set.recipe.value.id);
+            (PathBuf::from("out").join(name), "--report")
+        }
+    };
+    let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
+    distinct(&[(&path, option)], &inputs)?;
+    Output::open(&path, option).map(Some)
+}
+
+/// Findings, prediction, proof; put together.
+fn study(
+    meant: &Check,
+    set: &Set,
+    case: &Case,
+    replay: &ReplayCommand,
+    terminal: Terminal,
+) -> Result<(CheckReport, Cycle), Failure> {
+    // The nominal run comes on top of the draws.
+    let bar = progress(meant.options.draws as u64 + 1, terminal.err_color);
+    let checked = study::check(
+        case,
+        &study::Request {
+            proof: meant.options,
+            locate: &|place| files::locate(set, place),
+            waivers: &meant.waivers,
+            replay: &|index| replay.line(index),
+            progress: &|done| bar.set_position(done as u64),
+        },
+    );
+    bar.finish_and_clear();
+    let checked = checked.map_err(Failure::no_answer)?;
+    let cycle = match &checked.run {
+        Some(run) => Cycle::recorded(case.machine, case.batch, case.recipe, run),
+        None => Cycle::planned(case, &checked.prediction),
+    };
+    Ok((checked.report, cycle))
+}
+
+/// Writes the result to stdout.
+fn tell(
+    meant: &Check,
+    set: &Set,
+    report: &CheckReport,
+    cycle: &Cycle,
+    replay: &ReplayCommand,
+    written: Option<&Path>,
+    terminal: Terminal,
+) -> Result<(), Failure> {
+    match meant.format {
+        CheckFormat::Text => {
+            let trade = meant.trade || trade::used_in_any(set);
+            let drawn = text::draw(report, Some(cycle), terminal.out);
+            let mut more = String::new();
+            more.push_str(&worst_run(report, replay));
+            if trade {
+                more.push('\n');
+                more.push_str(&trade::table(report));
+            }
+            if let Some(path) = written {
+                let _ = writeln!(more, "\nreport: {}", path.display());
+            }
+            return say(&before_last_line(&drawn, &more));
+        }
+        CheckFormat::Json => say(&(report.json() + "\n"))?,
+        CheckFormat::Junit => {
+            let xml = junit::draw(report, meant.fail_on).map_err(|error| {
+                Failure::new(
+                    format!("the JUnit text could not be made: {error}"),
+                    "use --format json, and please report this",
+                )
+            })?;
+            say(&(xml.trim_end().to_owned() + "\n"))?;
+        }
+    }
+    if let Some(path) = written {
+        complain(&format!("report: {}\n", path.display()));
+    }
+    Ok(())
+}
+
+/// How to see the worst run again, and what must come out.
+fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
+    let Some(case) = &report.envelope.worst else {
+        return String::new();
+    };
+    let mut text = String::from("\n");
+    for line in wrap(
+        &format!(
+            "The run nearest to a bound ({}), again, control hash {:#018x}:",
+            case.what, case.control_hash
+        ),
+        80,
+    ) {
+        let _ = writeln!(text, "{line}");
+    }
+    // Not wrapped: it is meant to be copied.
+    let _ = writeln!(text, "  {}", replay.line(case.draw));
+    text
+}
+
+/// Puts `more` before the last line of `text`, which is the verdict and stays the last.
+pub(super) fn before_last_line(text: &str, more: &str) -> String {
+    let body = text.trim_end_matches('\n');
+    let at = body.rfind('\n').map_or(0, |at| at + 1);
+    // What is drawn leaves an empty line before the verdict: it goes after what comes in between.
+    let head = text[..at].trim_end_matches('\n');
+    format!("{head}\n{more}\n{}", &text[at..])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_verdict_stays_the_last_line() {
+        assert_eq!(
+            before_last_line("a\n\nverdict: pass\n", "\nreport: x\n"),
+            "a\n\nreport: x\n\nverdict: pass\n"
+        );
+        assert_eq!(
+            before_last_line("verdict: pass\n", ""),
+            "\n\nverdict: pass\n"
+        );
+    }
+}

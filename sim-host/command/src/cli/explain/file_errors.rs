@@ -1,0 +1,118 @@
+//! Why each error in a file matters and what to do about it; what it means, `files::error` says itself.
+
+/// Why a file error matters and what to do. Every code of [`twinplate_sim::files::error::CODES`] has its line, as a test demands.
+pub fn about(code: &str) -> (&'static str, &'static str) {
+    const NOT_READ: &str = "What cannot be read cannot be checked; nothing runs.";
+    const GUESS: &str =
+        "A guess about a machine's number could cost parts or plates, so nothing is guessed.";
+    match code {
+        "unreadable-file" => (NOT_READ, "Check the path and the permissions of the file."),
+        "file-too-large" => (
+            "A file of this kind takes a few kilobytes; this is something else.",
+            "Name the right file.",
+        ),
+        "empty-file" => (
+            NOT_READ,
+            "Fill it in; the demonstration set in recipes/ shows how.",
+        ),
+        "not-utf8" => (
+            "Letters such as µ would be read as something else.",
+            "Save the file as UTF-8; or write `um`, which needs no special letter.",
+        ),
+        "not-text" => (
+            NOT_READ,
+            "Remove the control characters, or name the right file.",
+        ),
+        "syntax" => (
+            NOT_READ,
+            "Mend the marked place; usual causes are a missing quotation mark, a missing bracket, or a value without quotes.",
+        ),
+        "duplicate-key" => (
+            "Nobody can tell which of the two was meant.",
+            "Remove one of them.",
+        ),
+        "wrong-kind" => (
+            "A recipe read as a machine would only give errors about everything.",
+            "Name a file whose `format` is of the kind asked for.",
+        ),
+        "unknown-key" => (
+            "A misspelt key would be a value silently ignored.",
+            "Correct the spelling, or remove the key; the JSON Schemas in docs/schema list all keys.",
+        ),
+        "missing-key" => (GUESS, "Add the key that is named."),
+        "conflicting-key" => (
+            "The two keys say different things about the same.",
+            "Keep the one that is meant.",
+        ),
+        "wrong-type" => (
+            GUESS,
+            "Write the value as the error says, text in quotation marks.",
+        ),
+        "missing-unit" => (
+            "14 could be kPa or psi: a factor of seven on the parts.",
+            "Write the number with its unit in quotation marks, such as \"14 kPa\".",
+        ),
+        "unknown-unit" => (
+            GUESS,
+            "Use a unit that the error names; capitals matter (mN is not MN).",
+        ),
+        "wrong-dimension" => (
+            "The number measures something else than the key does.",
+            "Use a unit of the dimension that is due; for load from pressure, multiply by the area of all pieces.",
+        ),
+        "bad-number" => (
+            GUESS,
+            "Write digits with a decimal point, no comma and no thousands separator, then the unit: \"1361.5 N\".",
+        ),
+        "not-finite" => (
+            "NaN passes every comparison the wrong way, so it is kept out at the door.",
+            "Write an ordinary number.",
+        ),
+        "out-of-range" => (
+            "No machine of this kind has such a value; it is a slip of a unit or a digit.",
+            "Compare the number and its unit with the range in the error.",
+        ),
+        "unknown-word" => (GUESS, "Use one of the words that the error lists."),
+        "bad-identifier" => (
+            "Identifiers become file names and are shown on a panel.",
+            "Use small letters, digits and hyphens, 24 at most.",
+        ),
+        "bad-text" => (
+            "The text is shown in one line of a report.",
+            "Write one short line.",
+        ),
+        "too-few-items" => (
+            "There is nothing to run or to do.",
+            "Add the missing entries.",
+        ),
+        "too-many-items" => (
+            "The controller stores a fixed number of them.",
+            "Leave some out, or split the file in two.",
+        ),
+        "duplicate-name" => (
+            "Reports name entries by it; two of a name cannot be told apart.",
+            "Rename one of them.",
+        ),
+        "inconsistent" => (
+            "One of the two numbers is wrong, and both would go into the load.",
+            "Compare both with the machine or the part, and correct the wrong one.",
+        ),
+        "not-found" => (
+            "A recipe is proved on its machine with its batch, not on any.",
+            "Put the file where the error says, correct the id, or use --machine or --batch.",
+        ),
+        "no-such-step" => (
+            "An event that waits for a step that never comes would never happen, and the run would prove nothing.",
+            "Name a step that the recipe has, counted from 1, or leave the step out for any.",
+        ),
+        "grade-mismatch" => (
+            "Removal, finish and damage depend on the grain; a wrong grade scratches a batch.",
+            "Correct the grade or the grain size.",
+        ),
+        "id-mismatch" => (
+            "The file is not what its name says; another machine's limits would be used.",
+            "Rename the file, or correct the id in it.",
+        ),
+        _ => ("", ""),
+    }
+}

@@ -1,0 +1,164 @@
+//! `check --faults`: the fault matrix of a recipe instead of its proof.
+
+use super::args::CheckFormat;
+use super::output::{Output, say};
+use super::resolved::{Check, ReplayCommand};
+use super::terminal::{Terminal, progress};
+use super::{Answer, Failure, files};
+use crate::report::faults::{Counts, failure, pair_failure, summary};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use twinplate_falsify::faults::pairs::Pair;
+use twinplate_falsify::faults::{Matrix, MatrixError, Options, matrix};
+use twinplate_sim::bench::Job;
+
+/// Folder of the journals of cells that fail.
+const FOLDER: &str = "out/faults";
+
+/// Does the work.
+///
+/// # Errors
+/// Bad files, a recipe that the controller refuses, journals that cannot be written.
+pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer, Failure> {
+    if meant.format == CheckFormat::Junit {
+        return Err(Failure::new(
+            "the fault matrix has no JUnit form",
+            "use --format text or --format json with --faults",
+        ));
+    }
+    let set = files::set(&meant.files)?;
+    let refused = |error: String| {
+        Failure::new(
+            error,
+            "`check` the recipe without --faults: its findings say what to change",
+        )
+    };
+    let mut job = Job::new(
+        set.machine.value.clone(),
+        set.batch.value.clone(),
+        set.recipe.value.clone(),
+    )
+    .map_err(|error| refused(error.to_string()))?;
+    job.files = files::hashes(&set, None);
+    let bar = progress(1, terminal.err_color);
+    bar.set_message("breaking");
+    let options = Options {
+        threads: meant.options.threads,
+        seed: meant.options.seed,
+    };
+    let found = matrix(&job, options, &|done, of| {
+        bar.set_length(of as u64);
+        bar.set_position(done as u64);
+    });
+    bar.finish_and_clear();
+    let found = found.map_err(|error| match error {
+        MatrixError::Compile(_) | MatrixError::Nominal => refused(error.to_string()),
+        MatrixError::Port(_) => Failure::no_answer(error),
+    })?;
+    let commands = write_journals(&found, |journal| {
+        ReplayCommand::of_journal(program, &meant.files, journal)
+    })?;
+    match meant.format {
+        CheckFormat::Json => say(&json(&found, &commands))?,
+        CheckFormat::Text | CheckFormat::Junit => say(&text(&found, &commands))?,
+    }
+    Ok(if found.passes() {
+        Answer::Yes
+    } else {
+        Answer::No
+    })
+}
+
+/// Writes the journals of what failed; gives the command that replays each, by the cell's name.
+fn write_journals(
+    matrix: &Matrix,
+    command: impl Fn(&Path) -> String,
+) -> Result<Vec<(String, String)>, Failure> {
+    let mut commands = Vec::new();
+    let cells = matrix.failing().map(|cell| (cell.name(), &cell.journal));
+    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), &pair.journal));
+    for (name, journal) in cells.chain(pairs) {
+        let Some(journal) = journal else {
+            continue;
+        };
+        if commands.is_empty() {
+            // Why it cannot be made, `Output::open` says.
+            let _ = std::fs::create_dir_all(FOLDER);
+        }
+        let path = PathBuf::from(FOLDER).join(format!("{}-{name}.jsonl", matrix.recipe));
+        let text = journal
+            .to_text()
+            .map_err(|error| Failure::new(error.to_string(), "report this as a defect"))?;
+        Output::open(&path, "a folder out/faults that may be written")?
+            .write(|file| std::io::Write::write_all(file, text.as_bytes()))?;
+        commands.push((name, command(&path)));
+    }
+    Ok(commands)
+}
+
+fn failing_pairs(matrix: &Matrix) -> impl Iterator<Item = &Pair> {
+    matrix.pairs.iter().filter(|pair| !pair.passes())
+}
+
+fn text(matrix: &Matrix, commands: &[(String, String)]) -> String {
+    let mut text = summary(matrix);
+    let mut left_out = 0;
+    let cells = matrix.failing().map(|cell| (cell.name(), failure(cell)));
+    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), pair_failure(pair)));
+    for (name, told) in cells.chain(pairs) {
+        let Some((_, command)) = commands.iter().find(|(other, _)| *other == name) else {
+            left_out += 1;
+            continue;
+        };
+        let _ = write!(text, "\n{told}");
+        let _ = writeln!(text, "  {command}");
+    }
+    if left_out > 0 {
+        let _ = writeln!(text, "\nand {left_out} cells or pairs more like these");
+    }
+    let verdict = if matrix.passes() { "pass" } else { "fail" };
+    let _ = writeln!(text, "\nverdict: {verdict}");
+    text
+}
+
+fn json(matrix: &Matrix, commands: &[(String, String)]) -> String {
+    let counts = Counts::of(matrix);
+    let failing: Vec<serde_json::Value> = matrix
+        .failing()
+        .map(|cell| {
+            let name = cell.name();
+            let replay = commands.iter().find(|(other, _)| *other == name);
+            serde_json::json!({
+                "cell": name,
+                "differences": cell.differences.iter().map(ToString::to_string).collect::<Vec<_>>(),
+                "harm": cell.harms.iter().filter(|h| h.reason.is_none())
+                    .map(|h| h.kind.stated().name).collect::<Vec<_>>(),
+                "replay": replay.map(|(_, command)| command),
+            })
+        })
+        .collect();
+    let value = serde_json::json!({
+        "schema": 1,
+        "verdict": if matrix.passes() { "pass" } else { "fail" },
+        "recipe": matrix.recipe,
+        "machine": matrix.machine,
+        "cells": counts.ran,
+        "not_possible": counts.refused,
+        "answered": counts.acted,
+        "alarm_only": counts.alarmed,
+        "unanswered": counts.silent,
+        "declared_harm": counts.declared,
+        "undeclared_harm": counts.undeclared,
+        "differing": counts.differing,
+        "failing": failing,
+        "pairs": matrix.pairs.len(),
+        "failing_pairs": failing_pairs(matrix).map(|pair| serde_json::json!({
+            "pair": pair.name(),
+            "wrong": pair.wrong,
+            "harm": pair.harms.iter().filter(|h| h.reason.is_none())
+                .map(|h| h.kind.stated().name).collect::<Vec<_>>(),
+            "replay": commands.iter().find(|(other, _)| *other == pair.name()).map(|(_, command)| command),
+        })).collect::<Vec<_>>(),
+    });
+    format!("{value:#}\n")
+}

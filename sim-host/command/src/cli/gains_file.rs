@@ -1,0 +1,163 @@
+//! Puts gains into a machine file: comments, order and everything else stay as they are.
+
+use super::failure::Failure;
+use std::fmt::Write as _;
+use toml_edit::{DocumentMut, Item, Table, value};
+use twinplate_sim::files::{Loaded, parse_machine};
+use twinplate_sim::model::{Gains, Machine};
+
+/// The text of a machine file with these gains.
+///
+/// # Errors
+/// A text that would not be read back as meant; the file is then left alone.
+pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, Failure> {
+    let refuse = |what: String| {
+        Failure::new(
+            what,
+            "write the block shown above into the file by hand, and please report this",
+        )
+    };
+    let mut document: DocumentMut = file
+        .text
+        .parse()
+        .map_err(|error| refuse(format!("{} cannot be edited: {error}", file.path.display())))?;
+    let table = document
+        .entry("gains")
+        .or_insert_with(|| {
+            let mut table = Table::new();
+            table.decor_mut().set_prefix("\n");
+            Item::Table(table)
+        })
+        .as_table_like_mut()
+        .ok_or_else(|| refuse(format!("`gains` in {} is no table", file.path.display())))?;
+    for (key, new) in [
+        ("proportional", value(format!("{} 1/N", gains.kc))),
+        ("integral-time", value(format!("{} s", gains.ti))),
+        ("setpoint-weight", value(gains.weight)),
+    ] {
+        put(table, key, new);
+    }
+    let text = with_ends_of(&file.text, document.to_string());
+    let read = parse_machine(&file.path, &text).map_err(Failure::Files)?;
+    let wanted = Machine {
+        gains: Some(*gains),
+        ..file.value.clone()
+    };
+    if read.value == wanted {
+        Ok(text)
+    } else {
+        Err(refuse(format!(
+            "{} with the new gains does not read back as the machine that was judged",
+            file.path.display()
+        )))
+    }
+}
+
+/// A text with the line ends of another: the editor writes bare line feeds whatever it read.
+fn with_ends_of(old: &str, new: String) -> String {
+    let pairs = old.matches("\r\n").count();
+    if 2 * pairs > old.matches('\n').count() {
+        new.replace("\r\n", "\n").replace('\n', "\r\n")
+    } else {
+        new
+    }
+}
+
+/// Sets a value; the comment behind the old one stays.
+fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Item) {
+    match (table.get_mut(key).and_then(Item::as_value_mut), new) {
+        (Some(old), Item::Value(mut new)) => {
+            *new.decor_mut() = old.decor().clone();
+            *old = new;
+        }
+        (_, new) => {
+            table.insert(key, new);
+        }
+    }
+}
+
+/// Lines that differ between two texts, old ones with `-`, new ones with `+`, as they come between the equal head and tail.
+#[must_use]
+pub fn difference(old: &str, new: &str) -> String {
+    let (old, new): (Vec<&str>, Vec<&str>) = (old.lines().collect(), new.lines().collect());
+    let head = old.iter().zip(&new).take_while(|(a, b)| a == b).count();
+    let tail = old[head..]
+        .iter()
+        .rev()
+        .zip(new[head..].iter().rev())
+        .take_while(|(a, b)| a == b)
+        .count();
+    let mut text = String::new();
+    for (sign, lines) in [
+        ('-', &old[head..old.len() - tail]),
+        ('+', &new[head..new.len() - tail]),
+    ] {
+        for line in lines {
+            let _ = writeln!(text, "{sign} {line}");
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::Path;
+
+    const TEXT: &str = include_str!("../../../../recipes/machines/machine-a.toml");
+
+    fn gains() -> Gains {
+        Gains {
+            kc: 0.002_013_7,
+            ti: 0.105_12,
+            weight: 1.0,
+        }
+    }
+
+    fn read(text: &str) -> Loaded<Machine> {
+        parse_machine(Path::new("machine.toml"), text).expect("reads")
+    }
+
+    #[test]
+    fn a_file_without_gains_gets_a_block_and_keeps_every_line() {
+        let text = with_gains(&read(TEXT), &gains()).expect("written");
+        assert_eq!(read(&text).value.gains, Some(gains()));
+        let rest = text.replace(
+            "\n[gains]\nproportional = \"0.0020137 1/N\"\nintegral-time = \"0.10512 s\"\nsetpoint-weight = 1.0\n",
+            "",
+        );
+        assert_eq!(rest, TEXT);
+    }
+
+    #[test]
+    fn a_file_with_gains_keeps_comments_and_order() {
+        let before = "# mine\n[gains] # the loop\nintegral-time = \"0.2 s\" # slow\n# why\nproportional   = \"0.001 1/N\"\nsetpoint-weight = 0.5 # half\n\n[envelope]";
+        let old = TEXT.replace("[envelope]", before);
+        let text = with_gains(&read(&old), &gains()).expect("written");
+        let after = before
+            .replace("0.2 s", "0.10512 s")
+            .replace("0.001 1/N", "0.0020137 1/N")
+            .replace("0.5 #", "1.0 #");
+        assert_eq!(text, TEXT.replace("[envelope]", &after));
+        assert_eq!(
+            difference(&old, &text),
+            "- integral-time = \"0.2 s\" # slow\n- # why\n- proportional   = \"0.001 1/N\"\n- setpoint-weight = 0.5 # half\n\
+             + integral-time = \"0.10512 s\" # slow\n+ # why\n+ proportional   = \"0.0020137 1/N\"\n+ setpoint-weight = 1.0 # half\n"
+        );
+    }
+
+    #[test]
+    fn line_ends_stay_as_they_were() {
+        let old = TEXT.replace('\n', "\r\n");
+        let text = with_gains(&read(&old), &gains()).expect("written");
+        assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
+        let bare = with_gains(&read(TEXT), &gains()).expect("written");
+        assert_eq!(text.replace("\r\n", "\n"), bare);
+        assert!(!bare.contains('\r'));
+    }
+
+    #[test]
+    fn equal_texts_have_no_difference() {
+        assert_eq!(difference(TEXT, TEXT), "");
+    }
+}

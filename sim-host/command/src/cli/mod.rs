@@ -1,0 +1,134 @@
+//! The command line: parses, dispatches, maps the answer to an exit code.
+//!
+//! [`args`] is what was typed, `resolved` what is meant. A verb reads its files, opens its outputs, works, writes, and gives
+//! an [`Answer`]; what keeps it from working is a [`Failure`]. Nothing but results goes to stdout.
+
+pub mod args;
+mod check;
+mod explain;
+mod failure;
+mod faults;
+mod files;
+mod gains_file;
+mod output;
+mod resolved;
+mod run;
+mod run_report;
+mod seek;
+mod shrink;
+mod terminal;
+mod trade;
+mod train;
+mod train_headless;
+mod tune;
+
+pub use failure::Failure;
+
+use args::{Level, Typed, Verb};
+use clap::Parser;
+use std::process::ExitCode;
+use terminal::Terminal;
+use tracing_subscriber::filter::LevelFilter;
+
+/// The answer of a verb that did its work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// Good.
+    Yes,
+    /// The work ran, and the answer is no.
+    No,
+}
+
+/// Exit code of [`Answer::No`].
+const NO: u8 = 1;
+/// Exit code of bad input or usage.
+const BAD: u8 = 2;
+
+/// Runs the program with the process's arguments.
+#[must_use]
+pub fn main() -> ExitCode {
+    call(std::env::args_os())
+}
+
+/// Runs the program with arguments, of which the first is its name.
+#[must_use]
+pub fn call(arguments: impl IntoIterator<Item = std::ffi::OsString>) -> ExitCode {
+    let typed = match Typed::try_parse_from(arguments) {
+        Ok(typed) => typed,
+        Err(message) => {
+            // A pipe that closed early is no concern of ours.
+            let _ = message.print();
+            return if message.use_stderr() {
+                ExitCode::from(BAD)
+            } else {
+                ExitCode::SUCCESS
+            };
+        }
+    };
+    let terminal = Terminal::find();
+    log(typed.log, terminal.err_color);
+    match dispatch(typed.verb, terminal) {
+        Ok(Answer::Yes) => ExitCode::SUCCESS,
+        Ok(Answer::No) => ExitCode::from(NO),
+        Err(failure) => {
+            output::complain(&failure.text(terminal.err_color));
+            ExitCode::from(BAD)
+        }
+    }
+}
+
+fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
+    match verb {
+        Verb::Check(typed) => {
+            let processors = std::thread::available_parallelism().map_or(1, usize::from);
+            let meant = resolved::Check::new(typed, processors)?;
+            if meant.faults {
+                faults::check(&meant, &program(), terminal)
+            } else {
+                check::check(&meant, &program(), terminal)
+            }
+        }
+        Verb::Run(typed) => {
+            if let Some(meant) = resolved::Shrink::new(&typed) {
+                return shrink::shrink(&meant);
+            }
+            run::run(&typed.into(), terminal)
+        }
+        Verb::Tune(typed) => {
+            let processors = std::thread::available_parallelism().map_or(1, usize::from);
+            tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
+        }
+        Verb::Train(typed) => train_headless::headless(&typed.script, &typed.exercises)
+            .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
+        Verb::Explain(typed) => explain::explain(&typed),
+    }
+}
+
+/// The name by which this program was called.
+fn program() -> String {
+    std::env::args_os().next().map_or_else(
+        || "twinplate".to_owned(),
+        |name| name.to_string_lossy().into_owned(),
+    )
+}
+
+/// Lets the log out on stderr.
+fn log(level: Level, color: bool) {
+    let filter = match level {
+        Level::Off => LevelFilter::OFF,
+        Level::Error => LevelFilter::ERROR,
+        Level::Warn => LevelFilter::WARN,
+        Level::Info => LevelFilter::INFO,
+        Level::Debug => LevelFilter::DEBUG,
+        Level::Trace => LevelFilter::TRACE,
+    };
+    let subscriber = tracing_subscriber::fmt()
+        .with_max_level(filter)
+        .with_writer(std::io::stderr)
+        .with_ansi(color)
+        .without_time()
+        .with_target(false)
+        .finish();
+    // Fails only where one is installed already, which then does the job.
+    let _ = tracing::subscriber::set_global_default(subscriber);
+}

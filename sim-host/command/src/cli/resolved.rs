@@ -1,0 +1,553 @@
+//! What is meant: checked, with every default filled in. Files are named here, not read.
+
+use super::args::{self, CheckFormat, FailOn, Format, Units};
+use super::failure::Failure;
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+use twinplate_check::catalogue::find;
+use twinplate_check::finding::Severity;
+use twinplate_check::prove::Options;
+use twinplate_check::verdict::Waiver;
+use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
+use twinplate_sim::files::Overrides;
+use twinplate_tune::experiment::Kind;
+use twinplate_tune::import::ImportOptions;
+use twinplate_tune::recommend;
+
+/// A recipe and the files that go with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Files {
+    /// Recipe file.
+    pub recipe: PathBuf,
+    /// Files given by hand.
+    pub overrides: Overrides,
+}
+
+impl From<args::Files> for Files {
+    fn from(typed: args::Files) -> Self {
+        Self {
+            recipe: typed.recipe,
+            overrides: Overrides {
+                machine: typed.machine,
+                batch: typed.batch,
+            },
+        }
+    }
+}
+
+/// Where the page of `check` or `tune` goes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ReportTo {
+    /// `out/RECIPE-check.html`, `out/MACHINE-tune.html`.
+    Default,
+    /// Nowhere.
+    Nowhere,
+    /// A file.
+    File(PathBuf),
+}
+
+impl ReportTo {
+    fn new(file: Option<PathBuf>, none: bool) -> Self {
+        match file {
+            Some(path) => Self::File(path),
+            None if none => Self::Nowhere,
+            None => Self::Default,
+        }
+    }
+}
+
+/// `check` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Check {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// How the proof is made.
+    pub options: Options,
+    /// Where the report goes.
+    pub report: ReportTo,
+    /// Mildest finding that makes the answer no.
+    pub fail_on: Severity,
+    /// Codes that are let pass.
+    pub waivers: Vec<Waiver>,
+    /// What stdout gets.
+    pub format: CheckFormat,
+    /// Trade units asked for.
+    pub trade: bool,
+    /// Seek for so long, s, instead of the proof.
+    pub seek: Option<u32>,
+    /// Random draws beside the search, for each requirement.
+    pub draws: u32,
+    /// The fault matrix, not the proof.
+    pub faults: bool,
+}
+
+impl Check {
+    /// From what was typed. `processors` is how many threads are used when none were asked for.
+    ///
+    /// # Errors
+    /// Waivers of unknown codes or without a reason.
+    pub fn new(typed: args::Check, processors: usize) -> Result<Self, Failure> {
+        Ok(Self {
+            files: typed.files.into(),
+            options: Options {
+                // At most a million, far below any usize.
+                draws: usize::try_from(typed.runs).unwrap_or(usize::MAX),
+                threads: typed.threads.map_or(processors.max(1), usize::from),
+                seed: typed.seed,
+            },
+            report: ReportTo::new(typed.report, typed.no_report),
+            fail_on: match typed.fail_on {
+                FailOn::Error => Severity::Error,
+                FailOn::Warning => Severity::Warning,
+            },
+            waivers: waivers(typed.waive, typed.reason)?,
+            format: typed.format,
+            trade: typed.units == Units::Trade,
+            seek: typed.seek,
+            draws: typed.draws,
+            faults: typed.faults,
+        })
+    }
+}
+
+/// Pairs codes with reasons.
+fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Failure> {
+    if codes.len() != reasons.len() {
+        return Err(Failure::new(
+            format!(
+                "{} --waive but {} --reason: every waiver needs its reason",
+                codes.len(),
+                reasons.len()
+            ),
+            "give one --reason TEXT for each --waive CODE, in the same order",
+        ));
+    }
+    codes
+        .into_iter()
+        .zip(reasons)
+        .map(|(code, reason)| {
+            if let Err(nearest) = find(&code) {
+                return Err(Failure::new(
+                    format!("--waive: there is no finding `{code}`"),
+                    format!("{}`explain` lists all codes", meant(nearest)),
+                ));
+            }
+            if reason.trim().is_empty() {
+                return Err(Failure::new(
+                    format!("the reason for waiving `{code}` is empty"),
+                    "say in --reason why the finding is acceptable here; it is kept in the report",
+                ));
+            }
+            Ok(Waiver { code, reason })
+        })
+        .collect()
+}
+
+/// The question whether a near word was meant, where there is one.
+#[must_use]
+pub fn meant(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |word| format!("did you mean `{word}`? "))
+}
+
+/// What `run` runs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum What {
+    /// A cycle, nominal or with a scenario file.
+    Cycle {
+        /// Scenario file.
+        scenario: Option<PathBuf>,
+        /// Seed of the draws.
+        seed: u64,
+        /// Number of the draw.
+        draw: u64,
+    },
+    /// What a journal file tells.
+    Replay(PathBuf),
+}
+
+/// `run` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// What is run.
+    pub what: What,
+    /// Where the trace goes.
+    pub trace: Option<PathBuf>,
+    /// Where the report goes.
+    pub report: Option<PathBuf>,
+    /// Where the journal goes.
+    pub journal: Option<PathBuf>,
+    /// What stdout gets.
+    pub format: Format,
+    /// Trade units asked for.
+    pub trade: bool,
+}
+
+impl From<args::Run> for Run {
+    fn from(typed: args::Run) -> Self {
+        Self {
+            files: typed.files.into(),
+            what: match typed.replay {
+                Some(path) => What::Replay(path),
+                None => What::Cycle {
+                    scenario: typed.scenario,
+                    seed: typed.seed,
+                    draw: typed.draw,
+                },
+            },
+            trace: typed.trace,
+            report: typed.report,
+            journal: typed.journal,
+            format: typed.format,
+            trade: typed.units == Units::Trade,
+        }
+    }
+}
+
+/// `run --shrink` as meant.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shrink {
+    /// Recipe, machine and batch.
+    pub files: Files,
+    /// The journal to shorten.
+    pub journal: PathBuf,
+    /// Where the shortened one goes.
+    pub output: PathBuf,
+}
+
+impl Shrink {
+    /// From what was typed, if that is what was asked for.
+    #[must_use]
+    pub fn new(typed: &args::Run) -> Option<Self> {
+        Some(Self {
+            files: typed.files.clone().into(),
+            journal: typed.shrink.clone()?,
+            output: typed.output.clone()?,
+        })
+    }
+}
+
+/// What `tune` tunes for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TuneSource {
+    /// The line that the machine file declares.
+    Declared,
+    /// A log file.
+    Log(PathBuf),
+    /// An experiment on the simulated machine.
+    Experiment(Kind),
+}
+
+/// What `tune` does.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TuneWhat {
+    /// Finds gains.
+    Gains {
+        /// Machine file.
+        machine: Option<PathBuf>,
+        /// What they are for.
+        source: TuneSource,
+        /// Puts them into the machine file.
+        write: bool,
+    },
+    /// Compares two machine files' gains.
+    Compare {
+        /// Old machine file.
+        old: PathBuf,
+        /// New machine file.
+        new: PathBuf,
+    },
+}
+
+/// `tune` as meant.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tune {
+    /// What is done.
+    pub what: TuneWhat,
+    /// Batch file.
+    pub batch: Option<PathBuf>,
+    /// How a log is read.
+    pub import: ImportOptions,
+    /// Corner of the load filter, Hz, where only a log is known.
+    pub filter: Option<f64>,
+    /// Known dead time of a log's line, s.
+    pub dead_time: Option<f64>,
+    /// How the work is done.
+    pub options: recommend::Options,
+    /// Where the page goes.
+    pub report: ReportTo,
+    /// What stdout gets.
+    pub format: Format,
+}
+
+impl Tune {
+    /// From what was typed. `processors` is how many threads are used when none were asked for.
+    ///
+    /// # Errors
+    /// Columns or units that are not given as WHAT=NAME; a batch without a machine.
+    pub fn new(typed: args::Tune, processors: usize) -> Result<Self, Failure> {
+        let mut import = ImportOptions {
+            before: typed.before,
+            ..ImportOptions::default()
+        };
+        for (option, texts, set) in [
+            (
+                "--column",
+                &typed.column,
+                ImportOptions::column as fn(&mut ImportOptions, &str) -> Result<(), String>,
+            ),
+            ("--unit", &typed.unit, ImportOptions::unit),
+        ] {
+            for text in texts {
+                set(&mut import, text).map_err(|error| {
+                    Failure::new(
+                        format!("{option} {error}"),
+                        "name what it is for, an equals sign, and the name",
+                    )
+                })?;
+            }
+        }
+        if typed.batch.is_some() && typed.machine.is_none() && typed.compare.is_none() {
+            return Err(Failure::new(
+                "--batch is for trials on a machine, and there is none",
+                "name the machine file too, or leave --batch out",
+            ));
+        }
+        if typed.runs.is_some() && typed.machine.is_none() && typed.compare.is_none() {
+            return Err(Failure::new(
+                "--runs is for runs on a machine, and there is none: a log alone is tuned on lines",
+                "name the machine file too, or leave --runs out",
+            ));
+        }
+        let usual = recommend::Options::usual(typed.threads.map_or(processors.max(1), usize::from));
+        let what = match (typed.compare.as_deref(), typed.from, typed.experiment) {
+            (Some([old, new]), ..) => TuneWhat::Compare {
+                old: old.clone(),
+                new: new.clone(),
+            },
+            (_, from, experiment) => TuneWhat::Gains {
+                machine: typed.machine,
+                source: match (from, experiment) {
+                    (Some(path), _) => TuneSource::Log(path),
+                    (None, Some(kind)) => TuneSource::Experiment(match kind {
+                        args::Experiment::Step => Kind::Step,
+                        args::Experiment::DoubleStep => Kind::DoubleStep,
+                        args::Experiment::Relay => Kind::Relay,
+                    }),
+                    (None, None) => TuneSource::Declared,
+                },
+                write: typed.write,
+            },
+        };
+        // At most a million, far below any usize.
+        let runs = typed.runs.map_or(usual.runs, |runs| {
+            usize::try_from(runs).unwrap_or(usize::MAX)
+        });
+        Ok(Self {
+            what,
+            batch: typed.batch,
+            import,
+            filter: typed.filter,
+            dead_time: typed.dead_time,
+            options: recommend::Options {
+                runs,
+                compare: usual.compare.min(runs),
+                shade: usual.shade.min(runs),
+                seed: typed.seed,
+                ..usual
+            },
+            report: ReportTo::new(typed.report, typed.no_report),
+            format: typed.format,
+        })
+    }
+}
+
+/// `train` as meant, where it serves pages.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Serve {
+    /// Address and port.
+    pub address: SocketAddr,
+    /// The token that was given.
+    pub token: Option<String>,
+    /// Folder of the exercise files.
+    pub exercises: PathBuf,
+    /// File of the records.
+    pub records: PathBuf,
+}
+
+impl Serve {
+    /// From what was typed.
+    ///
+    /// # Errors
+    /// No token, a short one or one with characters that an address cannot carry, where others are let in.
+    pub fn new(typed: args::Train) -> Result<Self, Failure> {
+        let cure = "give --token with 16 to 128 letters, digits, or any of - _ . ~";
+        let short = |token: &String| token.len() < SHORTEST_TOKEN;
+        if let Some(token) = &typed.token
+            && !is_token(token)
+        {
+            let what = "the token has characters that an address cannot carry as they are, or is empty or too long";
+            return Err(Failure::new(what, cure));
+        }
+        if !typed.address.is_loopback() && typed.token.as_ref().is_none_or(short) {
+            let what = format!(
+                "on {} others than you can reach the server, and it needs a token of at least {SHORTEST_TOKEN} characters",
+                typed.address
+            );
+            return Err(Failure::new(what, cure));
+        }
+        Ok(Self {
+            address: SocketAddr::new(typed.address, typed.port),
+            token: typed.token,
+            exercises: typed.exercises,
+            records: typed.records,
+        })
+    }
+}
+
+/// The command that runs a numbered run of a proof again, as a shell takes it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReplayCommand {
+    front: String,
+}
+
+impl ReplayCommand {
+    /// For the proof of `files` with `seed`. `program` is the name by which this program was called, so that the line works
+    /// where it was printed.
+    #[must_use]
+    pub fn new(program: &str, files: &Files, seed: u64) -> Self {
+        let mut front = run_of(program, files);
+        front.push_str(&format!(" --seed {seed}"));
+        Self { front }
+    }
+
+    /// The line for one run.
+    #[must_use]
+    pub fn line(&self, index: u64) -> String {
+        format!("{} --draw {index}", self.front)
+    }
+
+    /// The line that runs a journal again.
+    #[must_use]
+    pub fn of_journal(program: &str, files: &Files, journal: &Path) -> String {
+        format!(
+            "{} --replay {}",
+            run_of(program, files),
+            quoted_path(journal)
+        )
+    }
+}
+
+/// `run` of these files, as a shell takes it.
+fn run_of(program: &str, files: &Files) -> String {
+    let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
+    for (option, path) in [
+        ("--machine", &files.overrides.machine),
+        ("--batch", &files.overrides.batch),
+    ] {
+        if let Some(path) = path {
+            front.push_str(&format!(" {option} {}", quoted_path(path)));
+        }
+    }
+    front
+}
+
+fn quoted_path(path: &Path) -> String {
+    let text = path.display().to_string();
+    if text.starts_with('-') {
+        // A path that looks like an option.
+        quoted(&format!("./{text}"))
+    } else {
+        quoted(&text)
+    }
+}
+
+/// A word as a POSIX shell reads it back.
+fn quoted(word: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "_./:=@%+,-".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        word.to_owned()
+    } else {
+        format!("'{}'", word.replace('\'', r"'\''"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_waiver_needs_a_known_code_and_a_reason() {
+        let one = |code: &str, reason: &str| waivers(vec![code.into()], vec![reason.into()]);
+        assert_eq!(
+            one("creep-too-fast", "soft pads"),
+            Ok(vec![Waiver {
+                code: "creep-too-fast".into(),
+                reason: "soft pads".into()
+            }])
+        );
+        assert!(one("creep-too-fast", "  ").is_err());
+        let unknown = one("creep-to-fast", "soft pads").map_err(|failure| failure.text(false));
+        assert!(
+            unknown
+                .as_ref()
+                .is_err_and(|text| text.contains("`creep-too-fast`")),
+            "{unknown:?}"
+        );
+        assert!(waivers(vec!["creep-too-fast".into()], Vec::new()).is_err());
+        assert!(waivers(Vec::new(), vec!["soft pads".into()]).is_err());
+    }
+
+    #[test]
+    fn whoever_lets_others_in_needs_a_token() {
+        let serve = |address: &str, token: Option<&str>| {
+            Serve::new(args::Train {
+                script: args::TrainScript {
+                    headless: None,
+                    rescore: None,
+                    attempt: None,
+                    format: Format::Text,
+                },
+                port: 0,
+                address: address.parse().expect("an address"),
+                token: token.map(str::to_owned),
+                exercises: PathBuf::new(),
+                records: PathBuf::new(),
+            })
+            .map(|_| ())
+            .map_err(|failure| failure.text(false))
+        };
+        assert_eq!(serve("127.0.0.1", None), Ok(()));
+        assert_eq!(serve("::1", None), Ok(()));
+        assert_eq!(serve("127.0.0.1", Some("short")), Ok(()));
+        assert_eq!(serve("192.0.2.7", Some("0123456789abcdef")), Ok(()));
+        for (address, token) in [
+            ("192.0.2.7", None),
+            ("0.0.0.0", None),
+            ("::", Some("0123456789abcde")),
+            ("192.0.2.7", Some("0123456789 abcdef")),
+            ("127.0.0.1", Some("a&b")),
+            ("127.0.0.1", Some("")),
+        ] {
+            let error = serve(address, token).expect_err("is refused");
+            assert!(error.contains("--token"), "{error}");
+            assert!(token.is_none_or(|token| token.is_empty() || !error.contains(token)));
+        }
+    }
+
+    #[test]
+    fn the_replay_line_survives_a_shell() {
+        let files = Files {
+            recipe: "-my recipes/it's.toml".into(),
+            overrides: Overrides {
+                machine: Some("m.toml".into()),
+                batch: None,
+            },
+        };
+        assert_eq!(
+            ReplayCommand::new("twinplate", &files, 7).line(3),
+            r"twinplate run './-my recipes/it'\''s.toml' --machine m.toml --seed 7 --draw 3"
+        );
+    }
+}

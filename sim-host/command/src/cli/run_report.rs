@@ -1,0 +1,363 @@
+//! What `run` says about its run: text for people, JSON for programs. One value, drawn twice.
+
+mod heading;
+mod text;
+
+use firmware_core::events::EventKind;
+use firmware_core::interlock::row_of;
+use serde::Serialize;
+use twinplate_check::proof::{Judged, RunJudgement};
+use twinplate_check::prove::spans;
+use twinplate_check::verdict::Verdict;
+use twinplate_sim::bench::summary::Interval;
+use twinplate_sim::bench::{Drawn, End, Ended, Outcome, Refused};
+use twinplate_sim::bench::{RefusedBy, missing_items};
+use twinplate_sim::fault_words;
+use twinplate_sim::files::Set;
+use twinplate_sim::model::{Scenario, What, When};
+
+/// Version of the JSON.
+const SCHEMA: u16 = 1;
+
+/// A run and what it was made from.
+pub struct Ran<'a> {
+    /// The files.
+    pub set: &'a Set,
+    /// The scenario, where there was one.
+    pub scenario: Option<&'a Scenario>,
+    /// The draw, where it is known.
+    pub drawn: Option<Drawn>,
+    /// What the run left.
+    pub outcome: &'a Outcome,
+    /// What it must hold.
+    pub judged: &'a RunJudgement,
+    /// How the journal says that it ended, in a replay.
+    pub expected: Option<End>,
+    /// The margin of what was sought, in a replay of a search's journal.
+    pub regained: Option<&'a Regained>,
+}
+
+/// The margin of what a search drove down, measured again.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Regained {
+    /// The requirement, one word.
+    pub requirement: &'static str,
+    /// Margin now.
+    pub margin: f64,
+    /// The limit.
+    pub limit: f64,
+    /// Unit of all three.
+    pub unit: &'static str,
+    /// Margin that the journal tells of.
+    pub journal: f64,
+}
+
+impl Regained {
+    /// Whether it is the journal's, to the last bit.
+    pub fn same(&self) -> bool {
+        self.margin.to_bits() == self.journal.to_bits()
+    }
+}
+
+/// A row of the phase table.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct PhaseRow {
+    state: &'static str,
+    phase: &'static str,
+    /// Step from 1; 0 outside steps.
+    step: u8,
+    start_s: f64,
+    end_s: f64,
+}
+
+/// A step as it went.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct StepRow {
+    name: String,
+    setpoint_n: f64,
+    limit_n: f64,
+    peak_n: Option<f64>,
+    margin_n: Option<f64>,
+    overshoot_n: Option<f64>,
+    dwell_s: f64,
+    in_band: f64,
+}
+
+/// A requirement and whether it holds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct Held {
+    what: &'static str,
+    value: f64,
+    limit: f64,
+    unit: &'static str,
+    holds: bool,
+}
+
+/// The first reason for leaving the ladder.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct Cause {
+    id: u16,
+    name: &'static str,
+    time_s: f64,
+    happened: &'static str,
+    cure: &'static str,
+}
+
+/// Something that came to harm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct Harmed {
+    what: &'static str,
+    worst: f64,
+    first_s: Option<f64>,
+}
+
+/// Finished parts, µm.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+struct Sizes {
+    mean: f64,
+    sd: f64,
+    min: f64,
+    max: f64,
+}
+
+/// What `run` says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RunReport {
+    schema: u16,
+    verdict: Verdict,
+    recipe: String,
+    machine: String,
+    batch: String,
+    scenario: Option<String>,
+    seed: Option<u64>,
+    draw: Option<u64>,
+    ended: &'static str,
+    state: &'static str,
+    ticks: u32,
+    cycle_s: Option<f64>,
+    cause: Option<Cause>,
+    phases: Vec<PhaseRow>,
+    steps: Vec<StepRow>,
+    requirements: Vec<Held>,
+    peak_load_n: f64,
+    rated_load_n: f64,
+    harm: Vec<Harmed>,
+    thickness_um: Sizes,
+    roughness_um: f64,
+    slurry_l: f64,
+    refused: Vec<String>,
+    /// Events of the scenario that never happened.
+    never: Vec<String>,
+    missing: Vec<&'static str>,
+    control_hash: String,
+    trace_hash: Option<String>,
+    /// In a replay, whether the same run came out, and the same margin where one was sought.
+    same_as_journal: Option<bool>,
+    /// In a replay of what a search found, its margin.
+    sought: Option<Regained>,
+}
+
+fn seconds(tick: u32) -> f64 {
+    f64::from(tick) / 1e3
+}
+
+fn ended(outcome: &Outcome) -> &'static str {
+    match outcome.ended {
+        Ended::Complete => "complete",
+        Ended::Stopped => "stopped",
+        Ended::Aborted => "aborted",
+        Ended::NotStarted => "not started",
+        Ended::Idle => "back at idle",
+        Ended::LongestTime => "longest time over",
+    }
+}
+
+fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
+    spans(&outcome.summary)
+        .iter()
+        .zip(&outcome.summary.intervals)
+        .map(|(span, interval): (_, &Interval)| PhaseRow {
+            state: interval.state.name(),
+            phase: span.phase,
+            step: span.step,
+            start_s: span.start_s,
+            end_s: span.end_s,
+        })
+        .collect()
+}
+
+fn cause(outcome: &Outcome) -> Option<Cause> {
+    let (id, tick) = outcome.summary.cause?;
+    let row = row_of(id)?;
+    Some(Cause {
+        id,
+        name: row.name,
+        time_s: seconds(tick),
+        happened: row.happened,
+        cure: row.cure,
+    })
+}
+
+/// What was missing when a start was refused.
+fn missing(outcome: &Outcome) -> Vec<&'static str> {
+    let bits = outcome
+        .events
+        .list
+        .iter()
+        .filter(|event| event.kind == EventKind::Missing)
+        .fold(0, |bits, event| bits | event.detail);
+    missing_items(u16::try_from(bits).unwrap_or(0))
+}
+
+fn refusal(refused: &Refused) -> String {
+    let why = match &refused.by {
+        RefusedBy::Controller(refusal) => format!("by the controller: {refusal:?}"),
+        RefusedBy::Plant(refusal) => format!("by the machine: {refusal}"),
+    };
+    format!("{:.3} s, {why}", seconds(refused.tick))
+}
+
+/// Events of the scenario that never happened: a fault that did not come proves nothing.
+fn never(ran: &Ran) -> Vec<String> {
+    let Some(scenario) = ran.scenario else {
+        return Vec::new();
+    };
+    let told = |index: &usize| {
+        let event = scenario.events.get(*index)?;
+        let when = match event.when {
+            When::At(seconds) => format!("at {seconds} s"),
+            When::After { phase, step, delay } => {
+                let step = step.map_or_else(String::new, |step| {
+                    format!(" of step {}", u32::from(step) + 1)
+                });
+                format!("{delay} s after {}{step}", phase.name())
+            }
+        };
+        let what = match &event.what {
+            What::Fault(fault) => format!(
+                "fault {} {}",
+                fault_words::component(fault.component),
+                fault_words::mode(fault.mode)
+            ),
+            What::Clear(component) => format!("end of {}", fault_words::component(*component)),
+            What::Command(command) => format!("command {command:?}"),
+            What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
+                "an act of the operator".to_owned()
+            }
+            What::PowerReturns => "power that returns".to_owned(),
+        };
+        Some(format!("event {} ({what}, {when})", index + 1))
+    };
+    ran.outcome.never.iter().filter_map(told).collect()
+}
+
+impl RunReport {
+    /// From a run.
+    pub fn new(ran: &Ran) -> Self {
+        let (outcome, summary) = (ran.outcome, &ran.outcome.summary);
+        let requirements: Vec<Held> = ran.judged.items.iter().map(held).collect();
+        let same = ran.expected.map(|end| {
+            (end.ticks, end.control_hash) == (summary.ticks, outcome.control_hash)
+                && ran.regained.is_none_or(Regained::same)
+        });
+        let kept = ran.regained.is_none_or(|sought| sought.margin >= 0.0);
+        let good = ran.judged.holds() && kept && same != Some(false);
+        let parts = &summary.parts;
+        let micro = |metres: f64| metres * 1e6;
+        Self {
+            schema: SCHEMA,
+            verdict: if good { Verdict::Pass } else { Verdict::Fail },
+            recipe: ran.set.recipe.value.id.clone(),
+            machine: ran.set.machine.value.id.clone(),
+            batch: ran.set.batch.value.id.clone(),
+            scenario: ran.scenario.map(|scenario| scenario.id.clone()),
+            seed: ran.drawn.map(|drawn| drawn.seed),
+            draw: ran.drawn.map(|drawn| drawn.index),
+            ended: ended(outcome),
+            state: summary.state.name(),
+            ticks: summary.ticks,
+            cycle_s: summary.cycle,
+            cause: cause(outcome),
+            phases: phases(outcome),
+            steps: steps(ran),
+            requirements,
+            peak_load_n: summary.peak_load.value,
+            rated_load_n: summary.rated_load,
+            harm: harm(outcome),
+            thickness_um: Sizes {
+                mean: micro(parts.mean),
+                sd: micro(parts.sd),
+                min: micro(parts.min),
+                max: micro(parts.max),
+            },
+            roughness_um: micro(summary.roughness),
+            slurry_l: summary.slurry_used * 1e3,
+            refused: outcome.refused.iter().map(refusal).collect(),
+            never: never(ran),
+            missing: missing(outcome),
+            control_hash: format!("{:#018x}", outcome.control_hash),
+            trace_hash: outcome.trace_hash.map(|hash| format!("{hash:#018x}")),
+            same_as_journal: same,
+            sought: ran.regained.copied(),
+        }
+    }
+
+    /// Whether the answer is yes.
+    pub fn passes(&self) -> bool {
+        self.verdict != Verdict::Fail
+    }
+
+    /// JSON, indented.
+    pub fn json(&self) -> String {
+        // Plain structs with string keys always serialise.
+        serde_json::to_string_pretty(self).unwrap_or_default() + "\n"
+    }
+}
+
+fn held(item: &Judged) -> Held {
+    Held {
+        what: item.requirement.what(),
+        value: item.value,
+        limit: item.limit,
+        unit: item.requirement.unit(),
+        holds: item.holds(),
+    }
+}
+
+fn steps(ran: &Ran) -> Vec<StepRow> {
+    ran.outcome
+        .summary
+        .steps
+        .iter()
+        .zip(&ran.set.recipe.value.steps)
+        .map(|(went, meant)| StepRow {
+            name: meant.name.clone(),
+            setpoint_n: went.setpoint,
+            limit_n: went.limit,
+            peak_n: went.peak.map(|worst| worst.value),
+            margin_n: went.margin.map(|worst| worst.value),
+            overshoot_n: went.overshoot.map(|worst| worst.value),
+            dwell_s: went.dwell,
+            in_band: went.in_band,
+        })
+        .collect()
+}
+
+fn harm(outcome: &Outcome) -> Vec<Harmed> {
+    outcome
+        .summary
+        .harm
+        .marks()
+        .into_iter()
+        .filter(|(_, mark)| mark.happened())
+        .map(|(what, mark)| Harmed {
+            what,
+            worst: mark.worst,
+            // A run has at most 2^32 ticks.
+            first_s: mark
+                .first
+                .and_then(|tick| u32::try_from(tick).ok())
+                .map(seconds),
+        })
+        .collect()
+}

@@ -1,0 +1,125 @@
+//! What heads the page of a run: the same five places as on the page of a check, filled with what happened instead of what is foretold.
+
+use super::RunReport;
+use crate::report::answers::{self, Answer};
+use crate::report::duration;
+use crate::report::html::Told;
+use twinplate_check::finding::significant;
+use twinplate_check::verdict::CheckReport;
+
+impl RunReport {
+    /// How the run ended, one clause.
+    pub(super) fn ending(&self) -> String {
+        match self.cycle_s {
+            Some(cycle) if self.ended == "complete" => {
+                format!("{} after {}", self.ended, duration(cycle))
+            }
+            Some(cycle) => format!(
+                "{} (state {}); the batch was complete after {}",
+                self.ended,
+                self.state,
+                duration(cycle)
+            ),
+            None => format!("{} (state {})", self.ended, self.state),
+        }
+    }
+
+    /// The heading; `page` is the same run as a check of one.
+    pub fn heading(&self, page: &CheckReport) -> Told {
+        let [verdict, fails, margin, ..] = answers::five(page);
+        let verdict = Answer {
+            short: self.verdict.word().to_uppercase(),
+            detail: match fails.short.as_str() {
+                "nothing" if self.harm.is_empty() => "no harm, every bound held".to_owned(),
+                "nothing" => "the run is not as it should be: see below".to_owned(),
+                what => what.to_owned(),
+            },
+            ..verdict
+        };
+        let mut happened = Vec::new();
+        if let Some(cause) = &self.cause {
+            happened.push(format!(
+                "first-out {} at {:.1} s: {} {}",
+                cause.name, cause.time_s, cause.happened, cause.cure
+            ));
+        }
+        if !self.missing.is_empty() {
+            happened.push(format!(
+                "start refused; missing: {}",
+                self.missing.join(", ")
+            ));
+        }
+        happened.extend(
+            self.never
+                .iter()
+                .map(|what| format!("never happened: {what}")),
+        );
+        happened.extend(
+            self.harm
+                .iter()
+                .map(|harm| format!("HARM: {} (worst {})", harm.what, significant(harm.worst, 3))),
+        );
+        let margin = Answer {
+            // There is one run, whichever machine it was.
+            detail: margin
+                .detail
+                .rsplit_once(", ")
+                .map_or_else(|| margin.detail.clone(), |(bound, _)| bound.to_owned()),
+            ..margin
+        };
+        let sizes = &self.thickness_um;
+        Told {
+            subject: self.subject(),
+            answers: [
+                verdict,
+                Answer {
+                    question: "How it ended",
+                    short: self.ending(),
+                    detail: happened.join("; "),
+                },
+                margin,
+                Answer {
+                    question: "Parts as they are",
+                    short: format!(
+                        "{:.1} µm, Ra {} µm",
+                        sizes.mean,
+                        significant(self.roughness_um, 2)
+                    ),
+                    detail: format!(
+                        "target {:.1} ± {} µm; parts {:.2} to {:.2} µm; {} L slurry",
+                        page.subject.size_um[0],
+                        significant(page.subject.size_um[1], 3),
+                        sizes.min,
+                        sizes.max,
+                        significant(self.slurry_l, 2)
+                    ),
+                },
+                Answer {
+                    question: "What was run",
+                    short: "one cycle".to_owned(),
+                    detail: format!(
+                        "{}; a single run proves nothing about others",
+                        self.subject()
+                    ),
+                },
+            ],
+        }
+    }
+
+    /// What was run: scenario, seed, draw.
+    fn subject(&self) -> String {
+        let scenario = self
+            .scenario
+            .as_ref()
+            .map_or_else(|| "no scenario".to_owned(), |id| format!("scenario {id}"));
+        match (self.seed, self.draw) {
+            (Some(seed), Some(0)) => {
+                format!("{scenario}, seed {seed}, the machine as its file says")
+            }
+            (Some(seed), Some(draw)) => {
+                format!("{scenario}, seed {seed}, draw {draw} from the envelope")
+            }
+            _ => "a journal, run again".to_owned(),
+        }
+    }
+}

@@ -1,0 +1,213 @@
+//! The report of `run` for a terminal: 80 columns, the verdict in the last line.
+
+use super::RunReport;
+use crate::report::{Cycle, Paint, Style, ribbon, wrap};
+use std::fmt::Write as _;
+use twinplate_check::finding::significant;
+use twinplate_sim::bench::columns;
+
+/// Width of a terminal line.
+const WIDTH: usize = 80;
+
+impl RunReport {
+    /// Text; `told` are lines about what was written.
+    pub fn text(&self, cycle: &Cycle, told: &[String], style: Style) -> String {
+        let mut text = String::new();
+        self.head(&mut text, style);
+        self.phase_table(&mut text, style);
+        self.step_table(&mut text, style);
+        self.requirement_table(&mut text, style);
+        text.push('\n');
+        text.push_str(&ribbon::draw(cycle, style));
+        text.push('\n');
+        let mut line = |content: &str| {
+            text.push_str(content);
+            text.push('\n');
+        };
+        line(&format!("control hash {}", self.control_hash));
+        if let Some(hash) = &self.trace_hash {
+            line(&format!(
+                "trace hash   {hash} (columns {})",
+                columns::TRACE_VERSION
+            ));
+        }
+        match self.same_as_journal {
+            Some(true) => line("the same run as the journal's"),
+            Some(false) => {
+                line("NOT the run of the journal: ticks, control hash or margin differ");
+            }
+            None => {}
+        }
+        if let Some(sought) = &self.sought {
+            line(&format!(
+                "sought: {}, margin {} {} of {} {}; the journal says {}",
+                sought.requirement,
+                significant(sought.margin, 4),
+                sought.unit,
+                significant(sought.limit, 4),
+                sought.unit,
+                significant(sought.journal, 4)
+            ));
+        }
+        told.iter().for_each(|about| line(about));
+        let kind = if self.passes() {
+            Paint::Normal
+        } else {
+            Paint::Danger
+        };
+        line(&style.paint(kind, &format!("verdict: {}", self.verdict.word())));
+        text
+    }
+
+    fn head(&self, text: &mut String, style: Style) {
+        let mut lines = vec![format!(
+            "run {} on {} with {}",
+            self.recipe, self.machine, self.batch
+        )];
+        if let Some(scenario) = &self.scenario {
+            lines.push(format!("scenario {scenario}"));
+        }
+        if let (Some(seed), Some(draw)) = (self.seed, self.draw) {
+            let which = if draw == 0 {
+                "the machine as its file says".to_owned()
+            } else {
+                format!("draw {draw} from the envelope")
+            };
+            lines.push(format!("seed {seed}, {which}"));
+        }
+        lines.push(String::new());
+        lines.push(self.ending());
+        if let Some(cause) = &self.cause {
+            lines.push(format!(
+                "first-out {} ({}) at {:.3} s: {} {}",
+                cause.name, cause.id, cause.time_s, cause.happened, cause.cure
+            ));
+        }
+        if !self.missing.is_empty() {
+            lines.push(format!(
+                "start refused; missing: {}",
+                self.missing.join(", ")
+            ));
+        }
+        lines.extend(self.refused.iter().map(|what| format!("refused at {what}")));
+        lines.extend(
+            self.never
+                .iter()
+                .map(|what| format!("NEVER HAPPENED: {what}")),
+        );
+        lines.push(format!(
+            "peak load {} N with runout, rated {} N",
+            significant(self.peak_load_n, 4),
+            significant(self.rated_load_n, 4)
+        ));
+        let sizes = &self.thickness_um;
+        lines.push(format!(
+            "parts {:.1} µm mean, {:.1} to {:.1}, sd {:.2}; Ra {} µm; slurry {} L",
+            sizes.mean,
+            sizes.min,
+            sizes.max,
+            sizes.sd,
+            significant(self.roughness_um, 2),
+            significant(self.slurry_l, 2)
+        ));
+        lines.push(if self.harm.is_empty() {
+            "no harm".to_owned()
+        } else {
+            let named: Vec<String> = self
+                .harm
+                .iter()
+                .map(|harm| format!("{} (worst {})", harm.what, significant(harm.worst, 3)))
+                .collect();
+            format!("HARM: {}", named.join(", "))
+        });
+        for (index, content) in lines.iter().enumerate() {
+            if content.is_empty() {
+                text.push('\n');
+            }
+            for part in wrap(content, WIDTH) {
+                let shown = if index == 0 {
+                    style.paint(Paint::Strong, &part)
+                } else {
+                    part
+                };
+                // Writing to a String cannot fail.
+                let _ = writeln!(text, "{shown}");
+            }
+        }
+    }
+
+    fn phase_table(&self, text: &mut String, style: Style) {
+        heading(text, "Phases", style);
+        let _ = writeln!(
+            text,
+            "{:<12} {:<18} {:>4} {:>10} {:>10} {:>10}",
+            "state", "phase", "step", "start s", "end s", "lasted s"
+        );
+        for row in &self.phases {
+            let step = if row.step == 0 {
+                String::new()
+            } else {
+                row.step.to_string()
+            };
+            let _ = writeln!(
+                text,
+                "{:<12} {:<18} {step:>4} {:>10.3} {:>10.3} {:>10.3}",
+                row.state,
+                row.phase,
+                row.start_s,
+                row.end_s,
+                row.end_s - row.start_s
+            );
+        }
+    }
+
+    fn step_table(&self, text: &mut String, style: Style) {
+        heading(text, "Load by step, N (true load, runout taken out)", style);
+        let _ = writeln!(
+            text,
+            "{:<16} {:>8} {:>8} {:>8} {:>8} {:>9} {:>8} {:>7}",
+            "step", "setpoint", "peak", "limit", "margin", "overshoot", "dwell s", "in band"
+        );
+        let number = |value: Option<f64>| {
+            value.map_or_else(|| "-".to_owned(), |value| format!("{value:.1}"))
+        };
+        for step in &self.steps {
+            let _ = writeln!(
+                text,
+                "{:<16} {:>8.1} {:>8} {:>8.1} {:>8} {:>9} {:>8.1} {:>5.1} %",
+                step.name,
+                step.setpoint_n,
+                number(step.peak_n),
+                step.limit_n,
+                number(step.margin_n),
+                number(step.overshoot_n),
+                step.dwell_s,
+                step.in_band * 100.0
+            );
+        }
+    }
+
+    fn requirement_table(&self, text: &mut String, style: Style) {
+        heading(text, "What the run must hold", style);
+        for held in &self.requirements {
+            let row = format!(
+                "{:<28} {:>12} {:>12} {:>4}  {}",
+                held.what,
+                significant(held.value, 4),
+                significant(held.limit, 4),
+                held.unit,
+                if held.holds { "holds" } else { "BROKEN" }
+            );
+            let shown = if held.holds {
+                row
+            } else {
+                style.paint(Paint::Danger, &row)
+            };
+            let _ = writeln!(text, "{shown}");
+        }
+    }
+}
+
+fn heading(text: &mut String, title: &str, style: Style) {
+    let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, title));
+}

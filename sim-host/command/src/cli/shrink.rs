@@ -1,0 +1,83 @@
+//! `run --shrink`: shortens the journal of a failing run.
+
+use super::output::{Output, distinct, say};
+use super::resolved::Shrink;
+use super::run::{read_journal, same_files};
+use super::{Answer, Failure, files};
+use std::fmt::Write as _;
+use std::io::Write as _;
+use twinplate_falsify::shrink::{Short, shrink as shorten};
+use twinplate_sim::bench::Job;
+
+/// Does the work.
+///
+/// # Errors
+/// Bad files, an unwritable output, a recipe that the controller refuses.
+pub fn shrink(meant: &Shrink) -> Result<Answer, Failure> {
+    let set = files::set(&meant.files)?;
+    let journal = read_journal(&meant.journal)?;
+    let hashes = files::hashes(&set, None);
+    same_files(&hashes, &journal, &meant.journal)?;
+    let inputs = [
+        &*set.recipe.path,
+        &*set.machine.path,
+        &*set.batch.path,
+        &meant.journal,
+    ];
+    distinct(&[(&meant.output, "--output")], &inputs)?;
+    let output = Output::open(&meant.output, "--output")?;
+    let mut job = Job::new(
+        set.machine.value.clone(),
+        set.batch.value.clone(),
+        set.recipe.value.clone(),
+    )
+    .map_err(|error| {
+        Failure::new(
+            error.to_string(),
+            "`check` the recipe: its findings say what to change",
+        )
+    })?;
+    job.files = hashes;
+    let short = shorten(&job, &journal).map_err(|error| {
+        Failure::new(
+            format!("the journal could not be run: {error}"),
+            "replay it with `run --replay` to see whether it fits the files",
+        )
+    })?;
+    let Some(short) = short else {
+        say(
+            "Nothing to shorten: the run does no harm and breaks no bound of load, size or spread.\n",
+        )?;
+        return Ok(Answer::No);
+    };
+    let text = short
+        .journal
+        .to_text()
+        .map_err(|error| Failure::new(error.to_string(), "give the fault a finite magnitude"))?;
+    output.write(|file| file.write_all(text.as_bytes()))?;
+    say(&told(&short, journal.entries.len(), meant))?;
+    Ok(Answer::Yes)
+}
+
+fn told(short: &Short, entries: usize, meant: &Shrink) -> String {
+    let mut text = String::new();
+    let left = &short.journal;
+    // Writing to a String cannot fail.
+    let _ = writeln!(text, "Still fails by: {}", short.failure.join(", "));
+    let _ = writeln!(
+        text,
+        "Entries: {entries} before, {} after; {} runs",
+        left.entries.len(),
+        short.runs
+    );
+    if let Some(end) = left.end {
+        let _ = writeln!(
+            text,
+            "Ends after {:.3} s, control hash {:#018x}",
+            f64::from(end.ticks) * 1e-3,
+            end.control_hash
+        );
+    }
+    let _ = writeln!(text, "journal: {}", meant.output.display());
+    text
+}

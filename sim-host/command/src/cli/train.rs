@@ -1,0 +1,174 @@
+//! `train`: reads the exercises, opens the records, serves the pages until it is told to stop.
+
+use super::failure::Failure;
+use super::resolved::Serve;
+use super::{Answer, output};
+use std::io::ErrorKind;
+use std::net::{IpAddr, SocketAddr};
+use std::path::Path;
+use std::sync::Arc;
+use tokio::net::TcpListener;
+use tokio::runtime::Runtime;
+use twinplate_server::floor::Floor;
+use twinplate_server::gate::Gate;
+use twinplate_server::records::{Clerk, Records};
+use twinplate_server::{Shared, listen, new_token, serve as run};
+use twinplate_sim::files::render_errors;
+use twinplate_train::exercise::{self, Exercise};
+
+/// Threads that serve connections; the stations have their own.
+const SERVING: usize = 2;
+
+/// Serves until it is told to stop.
+///
+/// # Errors
+/// No exercise that can be read, records that cannot be opened, an address that cannot be listened on.
+pub fn serve(meant: Serve) -> Result<Answer, Failure> {
+    let exercises = exercises(&meant.exercises)?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(SERVING)
+        .thread_name("serving")
+        .enable_all()
+        .build()
+        .map_err(|error| system("cannot start", &error))?;
+    let listener = bind(&runtime, meant.address)?;
+    let bound = listener
+        .local_addr()
+        .map_err(|error| system("cannot tell its address", &error))?;
+    let (records, left) = Records::open(&meant.records)
+        .map_err(|error| Failure::new(error.to_string(), error.cure()))?;
+    if left > 0 {
+        output::complain(&format!(
+            "{left} attempts were cut off when the server last ended; they are in the records as unfinished\n"
+        ));
+    }
+    let (clerk, thread) =
+        Clerk::start(records).map_err(|error| system("cannot keep records", &error))?;
+    let token = meant
+        .token
+        .map_or_else(new_token, Ok)
+        .map_err(|error| system("cannot make a token", &error))?;
+    let shared = Shared {
+        gate: Arc::new(Gate::new(bound, token)),
+        exercises: Arc::new(exercises),
+        floor: Floor::new(clerk.clone()),
+        clerk,
+    };
+    output::say(&format!("http://{}/\n", shown(bound)))?;
+    if !bound.ip().is_loopback() {
+        output::complain(
+            "add ?token= and the token to the address; others can reach this server\n",
+        );
+    }
+    let served = runtime.block_on(run(listener, shared, stop()));
+    // All connections end with the runtime, and with them the last who can write to the records.
+    drop(runtime);
+    if thread.join().is_err() {
+        return Err(Failure::new(
+            "the thread that keeps the records had failed",
+            "see what is in the records, and please report this",
+        ));
+    }
+    served.map_err(|error| system("has failed", &error))?;
+    Ok(Answer::Yes)
+}
+
+fn system(what: &str, error: &std::io::Error) -> Failure {
+    Failure::new(
+        format!("the server {what}: {error}"),
+        "see what the system is short of, and start it again",
+    )
+}
+
+/// The exercises of a folder, in their order. Broken ones are told of and left out.
+fn exercises(folder: &Path) -> Result<Vec<Arc<Exercise>>, Failure> {
+    let cure =
+        "name a folder of exercise files with --exercises, or start where recipes/exercises is";
+    let listed = exercise::list(folder).map_err(|error| {
+        Failure::new(
+            format!("cannot read the exercises in {}: {error}", folder.display()),
+            cure,
+        )
+    })?;
+    let mut exercises: Vec<Arc<Exercise>> = Vec::new();
+    for (path, loaded) in listed {
+        match loaded {
+            Ok(exercise) if exercises.iter().any(|other| other.id() == exercise.id()) => {
+                output::complain(&format!(
+                    "{}: left out, because an exercise `{}` is there already\n",
+                    path.display(),
+                    exercise.id()
+                ));
+            }
+            Ok(exercise) => exercises.push(Arc::new(exercise)),
+            Err(errors) => {
+                output::complain(&render_errors(&errors, false));
+                output::complain(&format!("{}: left out\n", path.display()));
+            }
+        }
+    }
+    if exercises.is_empty() {
+        return Err(Failure::new(
+            format!(
+                "there is no exercise in {} that can be used",
+                folder.display()
+            ),
+            cure,
+        ));
+    }
+    Ok(exercises)
+}
+
+fn bind(runtime: &Runtime, address: SocketAddr) -> Result<TcpListener, Failure> {
+    runtime.block_on(listen(address)).map_err(|error| {
+        let cure = match error.kind() {
+            ErrorKind::AddrInUse => {
+                "another program listens there, perhaps an older training server; stop it, or name another --port (0 takes a free one)"
+            }
+            ErrorKind::AddrNotAvailable => "name an address that this computer has, with --address",
+            ErrorKind::PermissionDenied => "name a --port from 1024 up; lower ones are the system's",
+            _ => "name another --address or --port",
+        };
+        Failure::new(format!("cannot listen on {address}: {error}"), cure)
+    })
+}
+
+/// The address as a browser on this computer opens it.
+fn shown(bound: SocketAddr) -> SocketAddr {
+    let ip = match bound.ip() {
+        IpAddr::V4(ip) if ip.is_unspecified() => IpAddr::from([127, 0, 0, 1]),
+        IpAddr::V6(ip) if ip.is_unspecified() => IpAddr::from([0, 0, 0, 0, 0, 0, 0, 1_u16]),
+        ip => ip,
+    };
+    SocketAddr::new(ip, bound.port())
+}
+
+/// Comes when the server is told to stop: Ctrl-C, or the system's polite request.
+async fn stop() {
+    let interrupted = async {
+        if let Err(error) = tokio::signal::ctrl_c().await {
+            tracing::error!("Ctrl-C is not heard: {error}");
+            std::future::pending::<()>().await;
+        }
+    };
+    tokio::select! {
+        () = interrupted => {}
+        () = terminated() => {}
+    }
+}
+
+#[cfg(unix)]
+async fn terminated() {
+    use tokio::signal::unix::{SignalKind, signal};
+    match signal(SignalKind::terminate()) {
+        Ok(mut signal) => {
+            signal.recv().await;
+        }
+        Err(_) => std::future::pending().await,
+    }
+}
+
+#[cfg(not(unix))]
+async fn terminated() {
+    std::future::pending().await
+}

@@ -1,0 +1,202 @@
+//! `train --headless` and `train --rescore`: a station driven by a script, and a recorded attempt done again.
+
+use super::Answer;
+use super::args::{Format, TrainScript};
+use super::failure::Failure;
+use super::output::{self, Output};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use twinplate_train::attempt::{Attempt, replay};
+use twinplate_train::exercise::{self, Exercise};
+use twinplate_train::headless::{Script, run};
+use twinplate_train::session::Session;
+
+/// One folder up, where a path does not name it.
+const ABOVE: &str = "..";
+/// Largest script or attempt, bytes.
+const LARGEST: u64 = 8 << 20;
+
+/// Does what was asked; `exercises` is where exercises are looked for last. `None` where neither a script nor an attempt was named.
+///
+/// # Errors
+/// Files that cannot be read, scripts and attempts that are not what they should be, outputs that cannot be written.
+pub fn headless(typed: &TrainScript, exercises: &Path) -> Option<Result<Answer, Failure>> {
+    let work = match (&typed.headless, &typed.rescore) {
+        (Some(script), _) => script_runs(script, typed, exercises),
+        (None, Some(attempt)) => rescored(attempt, typed, exercises),
+        (None, None) => return None,
+    };
+    Some(work)
+}
+
+fn script_runs(path: &Path, typed: &TrainScript, exercises: &Path) -> Result<Answer, Failure> {
+    let attempt = typed
+        .attempt
+        .as_deref()
+        .map(|path| Output::open(path, "--attempt"))
+        .transpose()?;
+    let script = Script::read(&read(path)?).map_err(|error| bad(path, &error))?;
+    let exercise = find(path, &script.exercise, exercises)?;
+    let ran = run(&script, exercise).map_err(|error| bad(path, &error))?;
+    if let Some(output) = attempt {
+        write_attempt(output, &ran.session.attempt())?;
+    }
+    for (line, why) in &ran.refused {
+        output::complain(&format!(
+            "{}: line {line}: refused: {why}\n",
+            path.display()
+        ));
+    }
+    for unmet in &ran.unmet {
+        output::complain(&format!("{}: {unmet}\n", path.display()));
+    }
+    let answer = tell(&ran.session, typed.format)?;
+    Ok(if ran.unmet.is_empty() {
+        answer
+    } else {
+        Answer::No
+    })
+}
+
+/// Text of a file that may come from anywhere.
+fn read(path: &Path) -> Result<String, Failure> {
+    let refuse = |why: String| {
+        Failure::new(
+            format!("cannot read {}: {why}", path.display()),
+            format!("name a text file of at most {LARGEST} bytes that may be read"),
+        )
+    };
+    let size = std::fs::metadata(path).map_err(|error| refuse(error.to_string()))?;
+    if !size.is_file() || size.len() > LARGEST {
+        return Err(refuse("it is no file, or too large".into()));
+    }
+    std::fs::read_to_string(path).map_err(|error| refuse(error.to_string()))
+}
+
+fn bad(path: &Path, error: &twinplate_train::headless::ScriptError) -> Failure {
+    Failure::new(
+        format!("{}: line {}: {}", path.display(), error.line, error.what),
+        format!("expected {}", error.expected),
+    )
+}
+
+fn rescored(path: &Path, typed: &TrainScript, exercises: &Path) -> Result<Answer, Failure> {
+    let text = read(path)?;
+    let attempt: Attempt = serde_json::from_str(&text).map_err(|error| {
+        Failure::new(
+            format!("{} is no recorded attempt: {error}", path.display()),
+            "name a file that `train --headless SCRIPT --attempt FILE` or the server wrote",
+        )
+    })?;
+    let exercise = find(path, &attempt.exercise, exercises)?;
+    let session = replay(exercise, &attempt).map_err(|error| {
+        Failure::new(
+            format!("{}: {error}", path.display()),
+            "use the program and the exercise files that the attempt was made with",
+        )
+    })?;
+    tell(&session, typed.format)
+}
+
+fn write_attempt(output: Output, attempt: &Attempt) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(attempt).map_err(|error| {
+        Failure::new(
+            format!("the attempt cannot be written as JSON: {error}"),
+            "please report this",
+        )
+    })?;
+    output.write(|to| {
+        use std::io::Write as _;
+        writeln!(to, "{text}")
+    })
+}
+
+/// The exercise by its identifier: beside the file, above it, or where exercises are.
+fn find(beside: &Path, id: &str, exercises: &Path) -> Result<Arc<Exercise>, Failure> {
+    let plain = id
+        .bytes()
+        .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
+    let folder = beside.parent().unwrap_or(Path::new(""));
+    let above = match folder.parent() {
+        Some(above) if folder.file_name().is_some() => above.to_owned(),
+        _ => folder.join(ABOVE),
+    };
+    let folders: [PathBuf; 3] = [folder.to_owned(), above, exercises.to_owned()];
+    let file = format!("{id}.toml");
+    let path = folders
+        .iter()
+        .map(|folder| folder.join(&file))
+        .find(|path| plain && path.is_file());
+    let Some(path) = path else {
+        return Err(Failure::new(
+            format!("there is no exercise `{id}`"),
+            "name the folder of the exercise files with --exercises, or start where recipes/exercises is",
+        ));
+    };
+    exercise::load(&path).map(Arc::new).map_err(Failure::Files)
+}
+
+fn tell(session: &Session, format: Format) -> Result<Answer, Failure> {
+    let debrief = session.debrief();
+    let text = match format {
+        Format::Text => text(session),
+        Format::Json => {
+            let value = serde_json::json!({
+                "debrief": debrief,
+                "control_hash": format!("{:#x}", session.control_hash()),
+                "trace_hash": format!("{:#x}", session.trace_hash()),
+            });
+            format!("{value:#}\n")
+        }
+    };
+    output::say(&text)?;
+    Ok(if debrief.score.passed {
+        Answer::Yes
+    } else {
+        Answer::No
+    })
+}
+
+fn text(session: &Session) -> String {
+    let debrief = session.debrief();
+    let score = debrief.score;
+    let mut text = String::new();
+    // Writing to a String cannot fail.
+    let mut line = |line: String| {
+        let _ = writeln!(text, "{line}");
+    };
+    line(debrief.exercise.title.clone());
+    line(format!(
+        "{}: {} of {} points, {} to pass; {:.1} s simulated",
+        if score.passed { "PASSED" } else { "NOT PASSED" },
+        score.points,
+        score.of,
+        score.pass,
+        debrief.end_s
+    ));
+    for lost in debrief.lost.iter().chain(&debrief.harm) {
+        let when = lost
+            .time_s
+            .map_or_else(String::new, |s| format!(" ({s:.1} s)"));
+        line(format!(
+            "  -{} {}{when}: {} / {}",
+            lost.points, lost.id, lost.text, lost.why
+        ));
+    }
+    for reaction in &debrief.reactions {
+        line(format!(
+            "  {:.1} s from \"{}\" to: {}",
+            reaction.seconds, reaction.cause, reaction.text
+        ));
+    }
+    for practise in &debrief.practise {
+        line(format!("Next: {practise}"));
+    }
+    line(format!(
+        "control hash {:#x}, trace hash {:#x}",
+        session.control_hash(),
+        session.trace_hash()
+    ));
+    text
+}

@@ -1,0 +1,274 @@
+//! `tune`: gains from a log, from the machine file, or from an experiment on the simulated machine; and two gain sets compared.
+
+use super::args::Format;
+use super::check::before_last_line;
+use super::gains_file::{difference, with_gains};
+use super::output::{Output, complain, distinct, say};
+use super::resolved::{ReportTo, Tune, TuneSource, TuneWhat};
+use super::terminal::{Terminal, progress};
+use super::{Answer, Failure};
+use crate::report::{tune_page, tuning};
+use std::io::{Read as _, Write as _};
+use std::path::{Path, PathBuf};
+use twinplate_sim::files::{FileError, Loaded, load_batch, load_machine};
+use twinplate_sim::model::{Batch, Gains, Machine};
+use twinplate_tune::compare::compare;
+use twinplate_tune::import::{Log, SIZE_LIMIT, import};
+use twinplate_tune::json;
+use twinplate_tune::recommend::TuneError;
+use twinplate_tune::work::{Failed, Request, Source, TuneReport, tune as work};
+
+/// Does the work.
+///
+/// # Errors
+/// Bad files, a log without a model, a machine that cannot be tried.
+pub fn tune(meant: &Tune, terminal: Terminal) -> Result<Answer, Failure> {
+    match &meant.what {
+        TuneWhat::Compare { old, new } => two(meant, old, new, terminal),
+        TuneWhat::Gains {
+            machine,
+            source,
+            write,
+        } => one(meant, machine.as_deref(), source, *write, terminal),
+    }
+}
+
+/// Machines and a batch.
+type Read = (Vec<Loaded<Machine>>, Option<Loaded<Batch>>);
+
+/// Reads machines and batch, all errors of all files at once.
+fn read(machines: &[&Path], batch: Option<&Path>) -> Result<Read, Failure> {
+    let mut errors: Vec<FileError> = Vec::new();
+    let mut loaded = Vec::new();
+    for path in machines {
+        match load_machine(path) {
+            Ok(machine) => loaded.push(machine),
+            Err(found) => errors.extend(found),
+        }
+    }
+    let batch = match batch.map(load_batch).transpose() {
+        Ok(batch) => batch,
+        Err(found) => {
+            errors.extend(found);
+            None
+        }
+    };
+    if errors.is_empty() {
+        Ok((loaded, batch))
+    } else {
+        Err(Failure::Files(errors))
+    }
+}
+
+fn two(meant: &Tune, old: &Path, new: &Path, terminal: Terminal) -> Result<Answer, Failure> {
+    let (machines, batch) = read(&[old, new], meant.batch.as_deref())?;
+    let [old, new] = &machines[..] else {
+        return Err(defect("two files were read as another number"));
+    };
+    let bar = progress(0, terminal.err_color);
+    bar.set_message("judging");
+    let found = compare(
+        [&old.value, &new.value],
+        batch.as_ref().map(|batch| &batch.value),
+        &meant.options,
+        &|done, total| {
+            bar.set_length(total as u64);
+            bar.set_position(done as u64);
+        },
+    );
+    bar.finish_and_clear();
+    let found = found.map_err(|error| tune_error(&error))?;
+    match meant.format {
+        Format::Text => say(&tuning::draw_comparison(&found, terminal.out))?,
+        Format::Json => say(&pretty(&json::comparison(&found)))?,
+    }
+    Ok(if found.verdict.good() {
+        Answer::Yes
+    } else {
+        Answer::No
+    })
+}
+
+fn one(
+    meant: &Tune,
+    machine: Option<&Path>,
+    source: &TuneSource,
+    write: bool,
+    terminal: Terminal,
+) -> Result<Answer, Failure> {
+    let machines: Vec<&Path> = machine.into_iter().collect();
+    let (machines, batch) = read(&machines, meant.batch.as_deref())?;
+    let machine = machines.first();
+    let page = open_page(meant, machine, source)?;
+    let source = match source {
+        TuneSource::Declared => Source::Declared,
+        TuneSource::Experiment(kind) => Source::Experiment(*kind),
+        TuneSource::Log(path) => Source::Log(Box::new(log(meant, path)?)),
+    };
+    // Before the work starts: an unwritable file costs nobody a minute.
+    let output = match machine {
+        Some(file) if write => Some(Output::open(&file.path, "the machine file")?),
+        _ => None,
+    };
+    let bar = progress(0, terminal.err_color);
+    bar.set_message("judging");
+    let found = work(
+        &Request {
+            machine: machine.map(|file| &file.value),
+            batch: batch.as_ref().map(|batch| &batch.value),
+            source,
+            filter: meant.filter,
+            dead_time: meant.dead_time,
+            options: meant.options,
+        },
+        &|done, total| {
+            bar.set_length(total as u64);
+            bar.set_position(done as u64);
+        },
+    );
+    bar.finish_and_clear();
+    let report = found.map_err(|error| failed(error, meant))?;
+    tell(meant, &report, page, terminal)?;
+    let Some(gains) = report.recommendation.gains() else {
+        return Ok(Answer::No);
+    };
+    if let (Some(output), Some(file)) = (output, machine) {
+        put(output, file, &gains)?;
+    }
+    Ok(Answer::Yes)
+}
+
+/// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
+fn tell(
+    meant: &Tune,
+    report: &TuneReport,
+    page: Option<Output>,
+    terminal: Terminal,
+) -> Result<(), Failure> {
+    let mut written = String::new();
+    if let Some(page) = page {
+        written = format!("report: {}\n", page.path().display());
+        let drawn = tune_page::draw(report);
+        page.write(|to| to.write_all(drawn.as_bytes()))?;
+    }
+    match meant.format {
+        Format::Text if written.is_empty() => say(&tuning::draw(report, terminal.out)),
+        Format::Text => {
+            let drawn = tuning::draw(report, terminal.out);
+            say(&before_last_line(&drawn, &format!("\n{written}")))
+        }
+        Format::Json => {
+            say(&pretty(&json::report(report)))?;
+            if !written.is_empty() {
+                complain(&written);
+            }
+            Ok(())
+        }
+    }
+}
+
+/// Opens the page's file before the work starts.
+fn open_page(
+    meant: &Tune,
+    machine: Option<&Loaded<Machine>>,
+    source: &TuneSource,
+) -> Result<Option<Output>, Failure> {
+    let log = match source {
+        TuneSource::Log(path) => Some(path.as_path()),
+        TuneSource::Declared | TuneSource::Experiment(_) => None,
+    };
+    let path = match &meant.report {
+        ReportTo::Nowhere => return Ok(None),
+        ReportTo::File(path) => path.clone(),
+        ReportTo::Default => {
+            // The folder is this program's own; why it cannot be made, `Output::open` says.
+            let _ = std::fs::create_dir("out");
+            // An identifier holds nothing that a path minds, and a file's name is one already.
+            let mut name = match (machine, log.and_then(Path::file_stem)) {
+                (Some(machine), _) => machine.value.id.to_string().into(),
+                (None, Some(stem)) => stem.to_owned(),
+                (None, None) => "log".into(),
+            };
+            name.push("-tune.html");
+            PathBuf::from("out").join(name)
+        }
+    };
+    let inputs: Vec<&Path> = machine
+        .map(|file| file.path.as_path())
+        .into_iter()
+        .chain(meant.batch.as_deref())
+        .chain(log)
+        .collect();
+    distinct(&[(&path, "--report")], &inputs)?;
+    Output::open(&path, "--report").map(Some)
+}
+
+/// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.
+fn put(output: Output, file: &Loaded<Machine>, gains: &Gains) -> Result<(), Failure> {
+    let text = with_gains(file, gains)?;
+    let changed = difference(&file.text, &text);
+    let path = output.path().display().to_string();
+    output.write(|to| to.write_all(text.as_bytes()))?;
+    complain(&format!("written: {path}\n{changed}"));
+    Ok(())
+}
+
+/// Reads and imports a log.
+fn log(meant: &Tune, path: &Path) -> Result<Log, Failure> {
+    let refuse =
+        |what: String, cure: String| Failure::new(format!("{}: {what}", path.display()), cure);
+    let unreadable = |error: std::io::Error| {
+        refuse(
+            format!("cannot be read ({error})"),
+            "name a file that exists and may be read, with --from".to_owned(),
+        )
+    };
+    let file = std::fs::File::open(path).map_err(unreadable)?;
+    let mut bytes = Vec::new();
+    // One byte more than the importer takes: it then says that the file is too large.
+    file.take(SIZE_LIMIT as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(unreadable)?;
+    let mut log =
+        import(&bytes, &meant.import).map_err(|error| refuse(error.to_string(), error.cure()))?;
+    log.name = Some(path.display().to_string());
+    Ok(log)
+}
+
+fn failed(error: Failed, meant: &Tune) -> Failure {
+    let log = match &meant.what {
+        TuneWhat::Gains {
+            source: super::resolved::TuneSource::Log(path),
+            ..
+        } => format!("{}: ", path.display()),
+        _ => String::new(),
+    };
+    match error {
+        Failed::Refused(refusal) => Failure::new(
+            format!("{log}the log carries no model: {refusal}"),
+            refusal.cure(),
+        ),
+        Failed::Units(what, cure) => Failure::new(format!("{log}{what}"), cure),
+        Failed::Recording(error) => Failure::new(
+            error.to_string(),
+            "look at the machine file's limits; `check` a recipe on this machine names what is wrong with it",
+        ),
+        Failed::Tune(error) => tune_error(&error),
+    }
+}
+
+fn tune_error(error: &TuneError) -> Failure {
+    Failure::new(
+        format!("no gains can be tuned: {error}"),
+        "mend the machine file or the log as said",
+    )
+}
+
+fn defect(what: &str) -> Failure {
+    Failure::new(what, "this is a defect of this program; please report it")
+}
+
+fn pretty(value: &serde_json::Value) -> String {
+    // Values of strings, numbers and lists always serialise.
+    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
+}

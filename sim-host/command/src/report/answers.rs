@@ -1,0 +1,185 @@
+//! The five answers that head every report: verdict, what fails and its cure, worst load margin, predicted result, coverage.
+
+use super::duration;
+use twinplate_check::finding::{Severity, significant};
+use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
+
+/// One answer: a question, its short answer, and the line under it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// The question, two or three words.
+    pub question: &'static str,
+    /// The answer.
+    pub short: String,
+    /// What stands behind it; may be empty.
+    pub detail: String,
+}
+
+/// The five answers, in order.
+#[must_use]
+pub fn five(report: &CheckReport) -> [Answer; 5] {
+    [
+        verdict(report),
+        what_fails(report),
+        load_margin(report),
+        prediction(report),
+        coverage(report),
+    ]
+}
+
+/// A count and its word, in the plural where it is not one.
+fn counted(count: usize, word: &str) -> String {
+    format!("{count} {word}{}", if count == 1 { "" } else { "s" })
+}
+
+fn verdict(report: &CheckReport) -> Answer {
+    let count = |severity: Severity| {
+        report
+            .counting()
+            .filter(|finding| finding.severity == severity)
+            .count()
+    };
+    let waived = report.findings.len() - report.counting().count();
+    let mut detail = match (count(Severity::Error), count(Severity::Warning)) {
+        (0, 0) => "no errors, no warnings".to_owned(),
+        (errors, warnings) => format!(
+            "{}, {}",
+            counted(errors, "error"),
+            counted(warnings, "warning")
+        ),
+    };
+    if waived > 0 {
+        detail.push_str(&format!(", {waived} waived"));
+    }
+    Answer {
+        question: "Verdict",
+        short: report.verdict.word().to_uppercase(),
+        detail,
+    }
+}
+
+/// The finding that matters most: the first that counts, unless it is only a note.
+#[must_use]
+pub fn gravest(report: &CheckReport) -> Option<&ReportedFinding> {
+    report
+        .counting()
+        .find(|finding| finding.severity > Severity::Note)
+}
+
+fn what_fails(report: &CheckReport) -> Answer {
+    let question = "What fails";
+    match gravest(report) {
+        None => Answer {
+            question,
+            short: "nothing".to_owned(),
+            detail: if report.envelope.runs > 0 {
+                "every rule and every run holds".to_owned()
+            } else {
+                "every rule holds; no run was made".to_owned()
+            },
+        },
+        Some(finding) => Answer {
+            question,
+            short: finding.message.clone(),
+            detail: format!("Cure: {}", finding.cure),
+        },
+    }
+}
+
+fn load_margin(report: &CheckReport) -> Answer {
+    let question = "Worst load margin";
+    let Some(case) = report
+        .proof
+        .as_ref()
+        .and_then(|proof| proof.tightest_load())
+    else {
+        return Answer {
+            question,
+            short: "not run".to_owned(),
+            detail: "the proof gives it".to_owned(),
+        };
+    };
+    let left = case.limit - case.value;
+    let (short, word) = if left < 0.0 {
+        (format!("{} N over", significant(-left, 3)), "over")
+    } else {
+        (
+            format!(
+                "{} N ({} %)",
+                significant(left, 3),
+                significant(100.0 * left / case.limit, 2)
+            ),
+            "under",
+        )
+    };
+    Answer {
+        question,
+        short,
+        detail: format!(
+            "{word} the bound of {} N: {}, {}",
+            significant(case.limit, 4),
+            case.what,
+            if case.draw == 0 {
+                "the nominal machine".to_owned()
+            } else {
+                format!("run {}", case.draw)
+            }
+        ),
+    }
+}
+
+fn prediction(report: &CheckReport) -> Answer {
+    let (p, subject) = (&report.prediction, &report.subject);
+    Answer {
+        question: "Predicted result",
+        short: format!(
+            "{:.1} µm, Ra {} µm, {}",
+            p.thickness_um.mean,
+            significant(p.roughness_um, 2),
+            duration(p.cycle_s)
+        ),
+        detail: format!(
+            "target {:.1} ± {} µm, Ra ≤ {} µm; parts {:.2} to {:.2} µm; {} parts/h, {} L slurry",
+            subject.size_um[0],
+            significant(subject.size_um[1], 3),
+            significant(subject.finish_um, 2),
+            p.thickness_um.min,
+            p.thickness_um.max,
+            significant(p.parts_per_hour, 3),
+            significant(p.slurry_l, 2)
+        ),
+    }
+}
+
+fn coverage(report: &CheckReport) -> Answer {
+    let envelope = &report.envelope;
+    if envelope.runs == 0 {
+        let errors = report.verdict == Verdict::Fail;
+        return Answer {
+            question: "Proof covered",
+            short: "0 cycles".to_owned(),
+            detail: if errors {
+                "not run: cure the errors first".to_owned()
+            } else {
+                "not run".to_owned()
+            },
+        };
+    }
+    Answer {
+        question: "Proof covered",
+        short: format!(
+            "{}, {} failed",
+            counted(envelope.runs, "cycle"),
+            envelope.failed
+        ),
+        detail: if envelope.runs == 1 {
+            "the nominal machine only; nothing was drawn from its envelope".to_owned()
+        } else {
+            format!(
+                "the nominal machine and {} drawn from its envelope: {}",
+                envelope.runs - 1,
+                report.subject.widths
+            )
+        },
+    }
+}

@@ -1,0 +1,388 @@
+//! The fault matrix as text for a terminal and as tables for the book.
+
+use firmware_core::status::Response;
+use std::fmt::Write as _;
+use twinplate_falsify::faults::fork::{Ending, Seen, Tried};
+use twinplate_falsify::faults::harms::Kind;
+use twinplate_falsify::faults::moments::Column;
+use twinplate_falsify::faults::pairs::Pair;
+use twinplate_falsify::faults::unnoticed::unnoticed;
+use twinplate_falsify::faults::{Cell, Matrix};
+use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
+
+/// Numbers of a matrix.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Counts {
+    /// Cells that ran.
+    pub ran: usize,
+    /// Cells in which the fault is not possible.
+    pub refused: usize,
+    /// Cells answered by a row that does more than tell.
+    pub acted: usize,
+    /// Cells answered by an alarm alone.
+    pub alarmed: usize,
+    /// Cells that nothing answered.
+    pub silent: usize,
+    /// Cells with declared harm.
+    pub declared: usize,
+    /// Cells with undeclared harm.
+    pub undeclared: usize,
+    /// Cells whose response or time differs from the declared one.
+    pub differing: usize,
+    /// Longest time from fault to safe state where a row answered within a second, s.
+    pub slowest: f64,
+}
+
+impl Counts {
+    /// Of a matrix.
+    #[must_use]
+    pub fn of(matrix: &Matrix) -> Self {
+        let mut counts = Self::default();
+        for cell in &matrix.cells {
+            let Tried::Ran(seen) = &cell.tried else {
+                counts.refused += 1;
+                continue;
+            };
+            counts.ran += 1;
+            match (seen.first, seen.acted) {
+                (_, Some(_)) => counts.acted += 1,
+                (Some(_), None) => counts.alarmed += 1,
+                (None, None) => counts.silent += 1,
+            }
+            let undeclared = cell.harms.iter().any(|harm| harm.reason.is_none());
+            counts.undeclared += usize::from(undeclared);
+            counts.declared += usize::from(!undeclared && !cell.harms.is_empty());
+            counts.differing += usize::from(!cell.differences.is_empty());
+            if let (Some(trip), Some(safe)) = (seen.acted, seen.safe_after())
+                && trip.after <= 1000
+            {
+                counts.slowest = twinplate_sim::math::max(counts.slowest, seconds(safe));
+            }
+        }
+        counts
+    }
+}
+
+fn seconds(ticks: u32) -> f64 {
+    f64::from(ticks) * 1e-3
+}
+
+/// The summary for a terminal, without the verdict.
+#[must_use]
+pub fn summary(matrix: &Matrix) -> String {
+    let counts = Counts::of(matrix);
+    let mut text = String::new();
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        text,
+        "Fault matrix of {} on {}: {} faults x {} phases x 3 moments\n",
+        matrix.recipe,
+        matrix.machine,
+        SUPPORTED.len(),
+        matrix.columns.len()
+    );
+    for (what, count) in [
+        ("cells run", counts.ran),
+        ("not possible there", counts.refused),
+        ("answered by a stop, hold or inhibit", counts.acted),
+        ("answered by an alarm alone", counts.alarmed),
+        ("answered by nothing, or never needed", counts.silent),
+        ("declared harm", counts.declared),
+        ("undeclared harm", counts.undeclared),
+        ("response or time other than declared", counts.differing),
+    ] {
+        let _ = writeln!(text, "  {what:<40} {count:>6}");
+    }
+    let _ = writeln!(
+        text,
+        "  {:<40} {:>6.1} s",
+        "slowest to the safe state, seen at once", counts.slowest
+    );
+    pair_counts(matrix, &mut text);
+    let unlisted = matrix.unlisted();
+    if !unlisted.is_empty() {
+        text.push_str("\nNoticed by nothing anywhere, and not listed as such:\n");
+        for fault in unlisted {
+            let _ = writeln!(text, "  {}", pair(fault));
+        }
+    }
+    text
+}
+
+/// What is wrong with a cell, a line each.
+#[must_use]
+pub fn failure(cell: &Cell) -> String {
+    let mut text = format!(
+        "{} in {}, {}\n",
+        pair(cell.fault),
+        cell.column.name(),
+        cell.moment.name()
+    );
+    for difference in &cell.differences {
+        let _ = writeln!(text, "  {difference}");
+    }
+    for harm in cell.harms.iter().filter(|harm| harm.reason.is_none()) {
+        let stated = harm.kind.stated();
+        let _ = writeln!(
+            text,
+            "  undeclared harm to {}: {} (worst {:.3})",
+            stated.severity.word(),
+            stated.name,
+            harm.worst
+        );
+    }
+    text
+}
+
+/// Numbers of the pairs.
+fn pair_counts(matrix: &Matrix, text: &mut String) {
+    let ran = || {
+        matrix
+            .pairs
+            .iter()
+            .filter(|p| matches!(p.tried, Tried::Ran(_)))
+    };
+    let harmed = ran().filter(|p| !p.harms.is_empty() && p.passes()).count();
+    let failing = ran().filter(|p| !p.passes()).count();
+    text.push('\n');
+    for (what, count) in [
+        ("pairs of faults run", ran().count()),
+        ("with harm that follows from the two", harmed),
+        ("with harm or an end that does not", failing),
+    ] {
+        let _ = writeln!(text, "  {what:<40} {count:>6}");
+    }
+}
+
+/// What is wrong with a pair, a line each.
+#[must_use]
+pub fn pair_failure(tried: &Pair) -> String {
+    let mut text = format!(
+        "{} in {}, {}\n",
+        both(tried),
+        tried.column.name(),
+        tried.moment.name()
+    );
+    for wrong in &tried.wrong {
+        let _ = writeln!(text, "  {wrong}");
+    }
+    for harm in tried.harms.iter().filter(|harm| harm.reason.is_none()) {
+        let _ = writeln!(
+            text,
+            "  {} (worst {:.3}) follows from neither, and no mask declares it",
+            harm.kind.stated().name,
+            harm.worst
+        );
+    }
+    text
+}
+
+fn both(tried: &Pair) -> String {
+    let [a, b] = tried.faults.map(pair);
+    let after = seconds(tried.later);
+    format!("{a}, and after {after:.3} s {b}")
+}
+
+/// Table of the pairs of a matrix that did harm.
+#[must_use]
+pub fn pair_rows(matrix: &Matrix) -> Vec<Vec<String>> {
+    matrix
+        .pairs
+        .iter()
+        .filter(|tried| !tried.harms.is_empty())
+        .map(|tried| {
+            let kinds: Vec<&str> = tried
+                .harms
+                .iter()
+                .map(|harm| harm.kind.stated().name)
+                .collect();
+            let Tried::Ran(seen) = &tried.tried else {
+                return Vec::new();
+            };
+            vec![
+                tried.number.to_string(),
+                both(tried),
+                format!("{}, {}", tried.column.name(), tried.moment.name()),
+                answers(&[seen]),
+                kinds.join(", "),
+            ]
+        })
+        .collect()
+}
+
+fn pair(fault: &Supported) -> String {
+    format!("{} {}", name(fault.component), mode_name(fault.mode))
+}
+
+/// Letters of a harm in the matrix.
+pub(super) const fn mark(kind: Kind) -> &'static str {
+    match kind {
+        Kind::PartOverload => "P",
+        Kind::DryTurning => "D",
+        Kind::LiftTurning => "L",
+        Kind::OutOfRatio => "C",
+        Kind::Hot => "H",
+        Kind::PressingOpen => "G",
+        Kind::MovingOpen => "M",
+        Kind::Fell => "F",
+        Kind::OnCarriers => "K",
+        Kind::AboveRated => "R",
+        Kind::OffSize => "S",
+    }
+}
+
+/// Column heads of the matrix's table.
+#[must_use]
+pub fn heads(matrix: &Matrix) -> Vec<&'static str> {
+    let mut heads = vec!["fault"];
+    heads.extend(matrix.columns.iter().map(|column| column.name()));
+    heads
+}
+
+/// Rows of the matrix's table: one a fault, the three moments of a phase in one cell.
+#[must_use]
+pub fn rows(matrix: &Matrix) -> Vec<Vec<String>> {
+    SUPPORTED
+        .iter()
+        .map(|fault| {
+            let mut row = vec![pair(fault)];
+            row.extend(
+                matrix
+                    .columns
+                    .iter()
+                    .map(|column| merged(matrix, fault, *column)),
+            );
+            row
+        })
+        .collect()
+}
+
+fn merged(matrix: &Matrix, fault: &Supported, column: Column) -> String {
+    let cells: Vec<&Cell> = matrix
+        .cells
+        .iter()
+        .filter(|cell| cell.is_of(fault) && cell.column == column)
+        .collect();
+    let seen: Vec<&Seen> = cells.iter().filter_map(|cell| cell.seen()).collect();
+    if seen.is_empty() {
+        return "n/a".into();
+    }
+    let mut text = answers(&seen);
+    if let Some(after) = seen
+        .iter()
+        .filter_map(|s| s.first.map(|trip| trip.after))
+        .max()
+    {
+        let _ = write!(text, " {}", time(after));
+    }
+    if seen.iter().any(|s| s.acted.is_some()) {
+        text.push('/');
+        text.push_str(&safe(&seen));
+    }
+    let mut marks: Vec<(&str, bool)> = cells
+        .iter()
+        .flat_map(|cell| &cell.harms)
+        .map(|harm| (mark(harm.kind), harm.reason.is_some()))
+        .collect();
+    marks.sort_unstable();
+    marks.dedup();
+    if !marks.is_empty() {
+        text.push_str(" †");
+        for (letter, declared) in marks {
+            text.push_str(letter);
+            if !declared {
+                text.push('!');
+            }
+        }
+    }
+    text
+}
+
+/// Numbers of the rows that asked first, in order of the moments, each once; a dash where nothing did in some moment.
+fn answers(seen: &[&Seen]) -> String {
+    let mut words: Vec<String> = Vec::new();
+    for one in seen {
+        let word = match (one.acted, one.first) {
+            (Some(trip), _) => trip.row().id.to_string(),
+            (None, Some(trip)) => format!("a{}", trip.row().id),
+            (None, None) => "–".to_owned(),
+        };
+        if !words.contains(&word) {
+            words.push(word);
+        }
+    }
+    words.join(",")
+}
+
+/// The longest time to the safe state; `never` where one was not reached, `on` where the cycle rightly went on.
+fn safe(seen: &[&Seen]) -> String {
+    let acted = || seen.iter().filter(|s| s.acted.is_some());
+    if acted().any(|s| s.ending == Ending::Unsettled) {
+        return "never".into();
+    }
+    if acted().any(|s| {
+        s.safe_after().is_none()
+            && !matches!(s.ending, Ending::Complete)
+            && s.acted.is_some_and(|t| t.response >= Response::Hold)
+    }) {
+        return "weight".into();
+    }
+    acted()
+        .filter_map(|s| s.safe_after())
+        .max()
+        .map_or_else(|| "on".to_owned(), time)
+}
+
+fn time(ticks: u32) -> String {
+    let seconds = seconds(ticks);
+    if seconds < 10.0 {
+        format!("{seconds:.2}")
+    } else {
+        format!("{seconds:.0}")
+    }
+}
+
+/// Table of the faults that nothing noticed in a matrix.
+#[must_use]
+pub fn unnoticed_rows(matrix: &Matrix) -> Vec<Vec<String>> {
+    matrix
+        .unnoticed()
+        .into_iter()
+        .map(|fault| {
+            let (notice, cost) = unnoticed(fault.component, fault.mode)
+                .map_or(("not listed", "not listed"), |entry| {
+                    (entry.notice, entry.cost)
+                });
+            vec![
+                pair(fault),
+                fault.meaning.to_owned(),
+                notice.to_owned(),
+                cost.to_owned(),
+                seen_cost(matrix, fault),
+            ]
+        })
+        .collect()
+}
+
+/// What an unnoticed fault cost in the run: harm, and the largest change of size.
+fn seen_cost(matrix: &Matrix, fault: &Supported) -> String {
+    let cells = || matrix.cells.iter().filter(|cell| cell.is_of(fault));
+    let mut kinds: Vec<&str> = cells()
+        .flat_map(|cell| &cell.harms)
+        .map(|harm| harm.kind.stated().name)
+        .collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    let off = cells()
+        .filter_map(Cell::seen)
+        .filter_map(|seen| seen.off_size)
+        .fold(0.0, |most, off| {
+            twinplate_sim::math::max(most, twinplate_sim::math::abs(off))
+        });
+    let harm = if kinds.is_empty() {
+        "no harm".to_owned()
+    } else {
+        kinds.join(", ")
+    };
+    format!("{harm}; size {:.2} µm", off * 1e6)
+}

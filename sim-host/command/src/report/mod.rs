@@ -1,0 +1,89 @@
+//! Draws what `study` and `bench` return: text for a terminal, one self-contained page, JUnit for a pipeline, the cycle ribbon.
+//!
+//! Nothing here judges; a report that disagrees with its `CheckReport` is a defect of the report. Colour is kept for what is
+//! not normal and never stands alone: every coloured thing has a word or a shape beside it (IEC 60073: red danger, yellow
+//! abnormal, green normal).
+
+pub mod answers;
+pub mod cycle;
+pub mod fault_declarations;
+pub mod faults;
+pub mod html;
+pub mod junit;
+pub mod pictures;
+pub mod ribbon;
+pub mod section;
+pub mod svg;
+pub mod text;
+pub mod tune_page;
+pub mod tuning;
+
+#[cfg(test)]
+mod tests;
+
+pub use cycle::Cycle;
+pub use twinplate_check::finding::wrap;
+
+/// How text is written to a terminal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Style {
+    /// Colour escape sequences; the caller knows about terminals and `NO_COLOR`.
+    pub color: bool,
+    /// Only ASCII characters in pictures.
+    pub ascii: bool,
+}
+
+impl Style {
+    /// No colour, Unicode pictures: what a file or a pipe gets.
+    pub const PLAIN: Self = Self {
+        color: false,
+        ascii: false,
+    };
+
+    /// `text` in the colour of a severity word, where colour is on.
+    #[must_use]
+    pub fn paint(self, kind: Paint, text: &str) -> String {
+        if self.color {
+            let code = match kind {
+                Paint::Danger => "31;1",
+                Paint::Abnormal => "33",
+                Paint::Normal => "32",
+                Paint::Strong => "1",
+                Paint::Quiet => "2",
+            };
+            format!("\u{1b}[{code}m{text}\u{1b}[0m")
+        } else {
+            text.to_owned()
+        }
+    }
+}
+
+/// Meaning of a colour (IEC 60073), or weight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Paint {
+    /// Red: danger, error.
+    Danger,
+    /// Yellow: abnormal, warning.
+    Abnormal,
+    /// Green: normal, pass.
+    Normal,
+    /// Bold.
+    Strong,
+    /// Dim.
+    Quiet,
+}
+
+/// Seconds as a person says them: `45 s`, `5 min 12 s`.
+#[must_use]
+pub fn duration(seconds: f64) -> String {
+    if seconds < 60.0 {
+        return format!("{seconds:.0} s");
+    }
+    let minutes = twinplate_sim::math::floor(seconds / 60.0);
+    let rest = twinplate_sim::math::floor(seconds - 60.0 * minutes + 0.5);
+    if rest >= 60.0 {
+        format!("{:.0} min 0 s", minutes + 1.0)
+    } else {
+        format!("{minutes:.0} min {rest:.0} s")
+    }
+}

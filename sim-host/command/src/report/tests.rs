@@ -1,0 +1,176 @@
+//! What every report must be: right width, right last line, self-contained, true to its `CheckReport`.
+
+use super::{Cycle, Style, html, junit, ribbon, text};
+use twinplate_check::Case;
+use twinplate_check::finding::{Place, Severity};
+use twinplate_check::predict::predict;
+use twinplate_check::proof::{Judged, Proof, Requirement, RunJudgement};
+use twinplate_check::static_check;
+use twinplate_check::verdict::{CheckReport, Parts, assemble};
+use twinplate_sim::demo;
+
+/// A report of demo recipe `glass-f800` with `runs` runs, of which those past 5 N overshoot fail.
+fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle, String) {
+    let (machine, batch, mut recipe) = demo::set("glass-f800");
+    recipe.prestart = prestart;
+    recipe.title = title.into();
+    let case = Case {
+        machine: &machine,
+        batch: &batch,
+        recipe: &recipe,
+    };
+    let prediction = predict(&case, 1.0);
+    let mut findings = static_check::check(&case, &prediction);
+    let proof = (!overshoots.is_empty()).then(|| {
+        let runs = (0..)
+            .zip(overshoots)
+            .map(|(index, overshoot)| RunJudgement {
+                index,
+                items: vec![Judged {
+                    requirement: Requirement::Overshoot,
+                    value: *overshoot,
+                    limit: 5.0,
+                    step: None,
+                }],
+                ending: "complete in rest".into(),
+                control_hash: index,
+            })
+            .collect();
+        Proof::of(1, runs)
+    });
+    if let Some(proof) = &proof {
+        findings.extend(proof.findings(&|run| format!("twinplate run a1.toml --draw {run}")));
+    }
+    let report = assemble(Parts {
+        case: &case,
+        findings,
+        prediction: &prediction,
+        nominal: None,
+        proof,
+        locate: &|_: &Place| None,
+        waivers: &[],
+    });
+    let cycle = Cycle::planned(&case, &prediction);
+    let page = html::draw(&html::Page {
+        of: html::Of::Check,
+        report: &report,
+        cycle: &cycle,
+        machine: &machine,
+        batch: &batch,
+    });
+    (report, cycle, page)
+}
+
+#[test]
+fn text_fits_eighty_columns_and_ends_with_the_verdict() {
+    for (overshoots, prestart, verdict) in [
+        (&[1.0, 2.0][..], 20.0, "pass"),
+        (&[1.0, 9.0][..], 20.0, "fail"),
+        (&[][..], 10.0, "fail"),
+    ] {
+        let (report, cycle, _) = report(overshoots, prestart, "A title of some length (invented)");
+        for ascii in [false, true] {
+            let style = Style {
+                color: false,
+                ascii,
+            };
+            let told = text::draw(&report, Some(&cycle), style);
+            for line in told.lines() {
+                assert!(line.chars().count() <= 80, "{line}");
+            }
+            assert_eq!(
+                told.lines().last(),
+                Some(format!("verdict: {verdict}").as_str())
+            );
+            assert!(!told.contains('\u{1b}'), "colour without being asked");
+        }
+    }
+}
+
+#[test]
+fn colour_comes_only_when_asked_and_never_alone() {
+    let (report, cycle, _) = report(&[9.0], 20.0, "t");
+    let plain = text::draw(&report, Some(&cycle), Style::PLAIN);
+    let style = Style {
+        color: true,
+        ascii: false,
+    };
+    let coloured = text::draw(&report, Some(&cycle), style);
+    assert!(coloured.contains("\u{1b}[31;1m"));
+    let mut bare = String::new();
+    let mut rest = coloured.as_str();
+    while let Some(at) = rest.find('\u{1b}') {
+        bare.push_str(&rest[..at]);
+        let end = rest[at..].find('m').expect("an escape ends with m");
+        rest = &rest[at + end + 1..];
+    }
+    bare.push_str(rest);
+    assert_eq!(bare, plain, "a colour says something that no word says");
+}
+
+#[test]
+fn the_ascii_ribbon_is_ascii() {
+    let (_, cycle, _) = report(&[], 20.0, "t");
+    let style = Style {
+        color: false,
+        ascii: true,
+    };
+    let drawn = ribbon::draw(&cycle, style);
+    assert!(drawn.is_ascii(), "{drawn}");
+    assert!(
+        drawn.contains("dwell 1") && drawn.contains("dwell 2"),
+        "{drawn}"
+    );
+}
+
+#[test]
+fn the_page_needs_nothing_from_outside() {
+    let (_, _, page) = report(&[1.0, 9.0], 20.0, "t");
+    for outside in [
+        "http://", "https://", "<script", "src=", "href=", "@import", "url(",
+    ] {
+        assert!(!page.contains(outside), "the page has {outside}");
+    }
+    assert_eq!(page.matches("<svg").count(), page.matches("</svg>").count());
+    assert_eq!(page.matches("<div").count(), page.matches("</div>").count());
+    assert_eq!(
+        page.matches("<table").count(),
+        page.matches("</table>").count()
+    );
+    for question in [
+        "Verdict",
+        "What fails",
+        "Worst load margin",
+        "Predicted result",
+        "Proof covered",
+    ] {
+        assert!(page.contains(question), "{question} is missing");
+    }
+    assert!(
+        !page.contains("NaN") && !page.contains("inf\""),
+        "a number is none"
+    );
+}
+
+#[test]
+fn hostile_names_stay_text() {
+    let (_, _, page) = report(&[1.0], 20.0, "<script>alert(1)</script> & \"quotes\"");
+    assert!(!page.contains("<script>"));
+    assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;quotes&quot;"));
+}
+
+#[test]
+fn junit_fails_exactly_the_cases_of_its_findings() {
+    let (report, _, _) = report(&[1.0, 9.0], 10.0, "t");
+    let xml = junit::draw(&report, Severity::Error).expect("XML can be written");
+    assert_eq!(xml.matches("<failure").count(), 2, "{xml}");
+    let failing = |name: &str| {
+        let at = xml
+            .find(&format!("name=\"{name}\""))
+            .expect("the case is there");
+        let end = xml[at..].find("<testcase").unwrap_or(xml.len() - at);
+        xml[at..at + end].contains("<failure")
+    };
+    assert!(failing("prestart-short") && failing("proof-overshoot"));
+    assert!(!failing("creep-too-fast"));
+}

@@ -1,0 +1,186 @@
+//! The report of `check` for a terminal: 80 columns, the verdict in the last line.
+
+use super::cycle::Cycle;
+use super::{Paint, Style, answers, ribbon, wrap};
+use std::fmt::Write as _;
+use twinplate_check::finding::{Severity, significant};
+use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
+
+/// Width of a terminal line.
+const WIDTH: usize = 80;
+
+/// Colour meaning of a severity.
+fn paint_of(severity: Severity) -> Paint {
+    match severity {
+        Severity::Error => Paint::Danger,
+        Severity::Warning => Paint::Abnormal,
+        Severity::Note => Paint::Quiet,
+    }
+}
+
+/// Draws the report. `cycle` gives the ribbon, where there is one.
+#[must_use]
+pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String {
+    let mut text = String::new();
+    let [recipe, machine, batch] = &report.subject.names;
+    line(
+        &mut text,
+        &style.paint(
+            Paint::Strong,
+            &format!("check {recipe} on {machine} with {batch}"),
+        ),
+    );
+    for part in wrap(&report.subject.title, WIDTH) {
+        line(&mut text, &part);
+    }
+    text.push('\n');
+    five(&mut text, report, style);
+    findings(&mut text, report, style);
+    steps(&mut text, report, style);
+    worst(&mut text, report, style);
+    if let Some(cycle) = cycle {
+        heading(&mut text, "Cycle", style);
+        text.push_str(&ribbon::draw(cycle, style));
+    }
+    text.push('\n');
+    let kind = match report.verdict {
+        Verdict::Pass => Paint::Normal,
+        Verdict::Warn => Paint::Abnormal,
+        Verdict::Fail => Paint::Danger,
+    };
+    line(
+        &mut text,
+        &style.paint(kind, &format!("verdict: {}", report.verdict.word())),
+    );
+    text
+}
+
+fn line(text: &mut String, content: &str) {
+    text.push_str(content);
+    text.push('\n');
+}
+
+fn heading(text: &mut String, title: &str, style: Style) {
+    text.push('\n');
+    line(text, &style.paint(Paint::Strong, title));
+}
+
+fn five(text: &mut String, report: &CheckReport, style: Style) {
+    const LABEL: usize = 19;
+    for answer in answers::five(report) {
+        for (index, part) in wrap(&answer.short, WIDTH - LABEL).iter().enumerate() {
+            let label = if index == 0 { answer.question } else { "" };
+            let padded = format!("{label:<LABEL$}");
+            line(
+                text,
+                &format!("{}{part}", style.paint(Paint::Strong, &padded)),
+            );
+        }
+        for part in wrap(&answer.detail, WIDTH - LABEL) {
+            line(
+                text,
+                &format!("{:LABEL$}{}", "", style.paint(Paint::Quiet, &part)),
+            );
+        }
+    }
+}
+
+fn findings(text: &mut String, report: &CheckReport, style: Style) {
+    if report.findings.is_empty() {
+        return;
+    }
+    heading(text, "Findings", style);
+    for finding in &report.findings {
+        one_finding(text, finding, style);
+    }
+}
+
+fn one_finding(text: &mut String, finding: &ReportedFinding, style: Style) {
+    let place = match (finding.line, finding.column) {
+        (Some(row), Some(column)) => format!("{}:{row}:{column}", finding.file),
+        _ => format!("{}, {}", finding.file, finding.field),
+    };
+    let word = format!("{:<8}", finding.severity.word());
+    line(
+        text,
+        &format!(
+            "{}{}",
+            style.paint(paint_of(finding.severity), &word),
+            style.paint(Paint::Strong, finding.code)
+        ),
+    );
+    let mut indented = |content: &str| {
+        for part in wrap(content, WIDTH - 8) {
+            line(text, &format!("{:8}{part}", ""));
+        }
+    };
+    indented(&format!("at {place}"));
+    indented(&finding.message);
+    indented(&format!("cure: {}", finding.cure));
+    if let Some(reason) = &finding.waived {
+        indented(&format!("waived: {reason}"));
+    }
+}
+
+fn steps(text: &mut String, report: &CheckReport, style: Style) {
+    heading(text, "Steps", style);
+    line(
+        text,
+        &format!(
+            "{:<16} {:>8} {:>9} {:>15} {:>15} {:>8}",
+            "step", "load N", "kPa", "m/s low/up", "µm low/up", "time s"
+        ),
+    );
+    for step in &report.steps {
+        line(
+            text,
+            &format!(
+                "{:<16} {:>8.0} {:>9} {:>15} {:>15} {:>8.0}",
+                step.name,
+                step.load_n,
+                significant(step.pressure_pa / 1e3, 3),
+                format!(
+                    "{} {}",
+                    significant(step.mean_speed_lower_m_s, 3),
+                    significant(step.mean_speed_upper_m_s, 3)
+                ),
+                format!(
+                    "{} {}",
+                    significant(step.removal_lower_um, 3),
+                    significant(step.removal_upper_um, 3)
+                ),
+                step.duration_s
+            ),
+        );
+    }
+}
+
+fn worst(text: &mut String, report: &CheckReport, style: Style) {
+    if report.envelope.cases.is_empty() {
+        return;
+    }
+    heading(text, "Worst cases of the proof", style);
+    line(
+        text,
+        &format!(
+            "{:<28} {:>12} {:>12} {:>4} {:>6} {:>7}",
+            "requirement", "worst", "limit", "unit", "run", "failed"
+        ),
+    );
+    for case in &report.envelope.cases {
+        let row = format!(
+            "{:<28} {:>12} {:>12} {:>4} {:>6} {:>7}",
+            case.what,
+            significant(case.value, 4),
+            significant(case.limit, 4),
+            case.unit,
+            case.draw,
+            case.failed
+        );
+        if case.failed > 0 {
+            let _ = writeln!(text, "{}", style.paint(Paint::Danger, &row));
+        } else {
+            line(text, &row);
+        }
+    }
+}

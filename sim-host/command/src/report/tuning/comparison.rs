@@ -1,0 +1,97 @@
+//! Two gain sets side by side.
+
+use super::paragraph;
+use crate::report::{Paint, Style};
+use std::fmt::Write as _;
+use twinplate_check::finding::significant as number;
+use twinplate_linear::Margins;
+use twinplate_tune::compare::{Comparison, Verdict};
+use twinplate_tune::judge::Judgement;
+
+/// Draws a comparison; the last line is the verdict.
+#[must_use]
+pub fn draw_comparison(found: &Comparison, style: Style) -> String {
+    let mut text = String::new();
+    let _ = writeln!(
+        text,
+        "{}",
+        style.paint(Paint::Strong, "compare two gain sets")
+    );
+    if found.machines_differ {
+        paragraph(
+            &mut text,
+            "note: ",
+            "the files differ in more than their gains; both sets are judged on the new file's machine.",
+        );
+    }
+    let _ = writeln!(text, "\n{:<32}{:>16}{:>16}", "", "old", "new");
+    let mut row = |what: &str, of: &dyn Fn(usize) -> String| {
+        let _ = writeln!(text, "{what:<32}{:>16}{:>16}", of(0), of(1));
+    };
+    let side = |n: usize| &found.sides[n];
+    let judged = |n: usize, pick: &dyn Fn(&Judgement) -> f64| {
+        side(n)
+            .judged
+            .as_ref()
+            .map_or_else(|| "-".to_owned(), |j| number(pick(j), 3))
+    };
+    row("proportional gain, 1/N", &|n| {
+        number(side(n).named.gains.kc, 5)
+    });
+    row("integral time, s", &|n| number(side(n).named.gains.ti, 5));
+    row("setpoint weight", &|n| {
+        number(side(n).named.gains.weight, 3)
+    });
+    // Of an unstable loop Ms and margins are numbers without a meaning.
+    let of = |stable: bool, value: f64| {
+        if stable {
+            number(value, 3)
+        } else {
+            "unstable".to_owned()
+        }
+    };
+    let nominal = |n: usize, pick: &dyn Fn(&Margins) -> f64| {
+        let margins = &side(n).on_lines.nominal;
+        of(margins.stable, pick(margins))
+    };
+    row("Ms", &|n| nominal(n, &|m| m.sensitivity));
+    row("Ms, worst corner", &|n| {
+        let found = &side(n).on_lines;
+        of(found.stable, found.worst.sensitivity)
+    });
+    row("gain margin", &|n| nominal(n, &|m| m.gain));
+    row("phase margin, °", &|n| {
+        nominal(n, &|m| m.phase.to_degrees())
+    });
+    row("runs that failed", &|n| judged(n, &|j| j.failed as f64));
+    for (index, demand) in twinplate_tune::judge::DEMANDS.iter().enumerate() {
+        row(&demand.worst(), &|n| {
+            judged(n, &|j| j.demands.get(index).map_or(0.0, |d| d.value))
+        });
+    }
+    row("largest overshoot, N", &|n| {
+        judged(n, &|j| j.overshoot.value)
+    });
+    row("error under disturbance, N·s", &|n| {
+        judged(n, &|j| j.iae_disturbance.value)
+    });
+    row("deviation under it, N", &|n| {
+        judged(n, &|j| j.peak_deviation.value)
+    });
+    row("actuator travel, %/s", &|n| {
+        judged(n, &|j| 100.0 * j.travel.value)
+    });
+    let _ = writeln!(text, "\n{} runs each", found.runs);
+    paragraph(&mut text, "", &found.reason);
+    let kind = match found.verdict {
+        Verdict::Better | Verdict::Equal => Paint::Normal,
+        Verdict::Worse => Paint::Abnormal,
+        Verdict::Fails => Paint::Danger,
+    };
+    let _ = writeln!(
+        text,
+        "\n{}",
+        style.paint(kind, &format!("verdict: {}", found.verdict.word()))
+    );
+    text
+}

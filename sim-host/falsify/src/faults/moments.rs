@@ -1,0 +1,214 @@
+//! The nominal cycle, with a snapshot at three moments of every phase of the ladder.
+
+use super::due::Due;
+use firmware_core::sequence::{Phase, State};
+use twinplate_check::case::Case;
+use twinplate_check::coast::longest_coast;
+use twinplate_sim::bench::{Bench, InProcess, Player, PortError, Setup};
+use twinplate_sim::plant::Harm;
+
+/// The bench that the matrix forks: the second reading of the interlock table goes along.
+pub type Rig = Bench<InProcess, Due>;
+
+/// How far into its phase a fault begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Moment {
+    /// After a tenth of the phase.
+    Early,
+    /// In its middle.
+    Middle,
+    /// After nine tenths.
+    Late,
+}
+
+/// The three moments in order.
+pub const MOMENTS: [Moment; 3] = [Moment::Early, Moment::Middle, Moment::Late];
+
+impl Moment {
+    /// Its name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Early => "early",
+            Self::Middle => "middle",
+            Self::Late => "late",
+        }
+    }
+
+    /// Tenths of the phase that are over.
+    const fn tenths(self) -> u32 {
+        match self {
+            Self::Early => 1,
+            Self::Middle => 5,
+            Self::Late => 9,
+        }
+    }
+}
+
+/// A column of the matrix: a phase of the ladder, or one of its two ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Column {
+    /// Idle, parts loaded, before the start.
+    Idle,
+    /// A phase of a running cycle.
+    Running(Phase),
+    /// Complete, plate raised and pinned.
+    Complete,
+}
+
+impl Column {
+    /// Its name: the phase's.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Idle => "idle",
+            Self::Running(phase) => phase.name(),
+            Self::Complete => "complete",
+        }
+    }
+}
+
+/// The column of a phase.
+pub(super) const fn at(phase: Phase) -> Column {
+    Column::Running(phase)
+}
+
+/// The columns in the order of the ladder.
+pub const COLUMNS: [Column; 14] = [
+    Column::Idle,
+    Column::Running(Phase::Precheck),
+    Column::Running(Phase::Lower),
+    Column::Running(Phase::TouchDown),
+    Column::Running(Phase::SlurryPrestart),
+    Column::Running(Phase::RunUp),
+    Column::Running(Phase::LoadRamp),
+    Column::Running(Phase::Dwell),
+    Column::Running(Phase::LoadRelease),
+    Column::Running(Phase::Rinse),
+    Column::Running(Phase::RunDown),
+    Column::Running(Phase::SlurryStop),
+    Column::Running(Phase::Lift),
+    Column::Complete,
+];
+
+/// A snapshot to fork from.
+#[derive(Clone, Debug)]
+pub struct Snapshot {
+    /// In which column.
+    pub column: Column,
+    /// At which moment.
+    pub moment: Moment,
+    /// The bench as it stood.
+    pub rig: Rig,
+}
+
+/// What a fork is compared with.
+#[derive(Clone, Debug)]
+pub struct Nominal {
+    /// Snapshots in the order of [`COLUMNS`] and [`MOMENTS`]; a phase that the recipe does not have is missing.
+    pub snapshots: Vec<Snapshot>,
+    /// Ticks to Complete.
+    pub ticks: u32,
+    /// Mean thickness of the parts at the end, m.
+    pub thickness: f64,
+    /// Highest true load of the cycle, N.
+    pub peak: f64,
+    /// Harm of the undisturbed cycle: there must be none.
+    pub harm: Harm,
+    /// Longest coast after a power cut at resting load, s: at the least friction of the envelope.
+    pub coast: f64,
+}
+
+/// Ticks of a cycle at most: half an hour.
+const LONGEST: u32 = 1_800_000;
+/// First tick at which the controller, reset, has settled in Idle.
+const IDLE_FROM: u32 = 160;
+/// Ticks of Complete over which the three moments are spread.
+const COMPLETE_FOR: u32 = 2000;
+
+/// Runs the nominal cycle with the controller that `controller` makes, and takes the snapshots. `None` where it does not complete.
+///
+/// # Errors
+/// What the port reports.
+pub fn nominal(
+    setup: &Setup<'_>,
+    controller: &dyn Fn(&Setup<'_>) -> InProcess,
+) -> Result<Option<Nominal>, PortError> {
+    let Some(times) = first_pass(start(setup, controller(setup)))? else {
+        return Ok(None);
+    };
+    let mut rig = start(setup, controller(setup));
+    let mut snapshots = Vec::with_capacity(times.len());
+    for (column, moment, tick) in times {
+        rig.advance(tick.saturating_sub(rig.tick()))?;
+        snapshots.push(Snapshot {
+            column,
+            moment,
+            rig: rig.clone(),
+        });
+    }
+    let summary = rig.summary();
+    Ok(Some(Nominal {
+        snapshots,
+        ticks: rig.tick(),
+        thickness: summary.parts.mean,
+        peak: summary.peak_load.value,
+        harm: summary.harm,
+        coast: longest_coast(&Case {
+            machine: &setup.job.machine,
+            batch: &setup.job.batch,
+            recipe: &setup.job.recipe,
+        })
+        .1,
+    }))
+}
+
+fn start(setup: &Setup<'_>, controller: InProcess) -> Rig {
+    let mut rig = setup.bench(controller, Due::new(setup.job));
+    rig.play(Player::new(None, setup.job.compiled.pieces));
+    rig
+}
+
+/// A snapshot to take: where, and at which tick.
+type Planned = (Column, Moment, u32);
+
+/// Finds the phases' times: the ticks of all moments, in order.
+fn first_pass(mut rig: Rig) -> Result<Option<Vec<Planned>>, PortError> {
+    while rig.step()?.state != State::Complete {
+        if rig.tick() > LONGEST {
+            return Ok(None);
+        }
+    }
+    let complete = rig.tick();
+    let summary = rig.summary();
+    let mut times = Vec::new();
+    for column in COLUMNS {
+        let span = match column {
+            Column::Idle => Some((IDLE_FROM, twinplate_sim::bench::scenario::START_TICK)),
+            Column::Complete => Some((complete, complete + COMPLETE_FOR)),
+            Column::Running(phase) => longest_of(&summary, phase),
+        };
+        let Some((from, to)) = span else { continue };
+        for moment in MOMENTS {
+            times.push((column, moment, from + (to - from) * moment.tenths() / 10));
+        }
+    }
+    times.sort_by_key(|(_, _, tick)| *tick);
+    Ok(Some(times))
+}
+
+/// Where a phase is entered more than once, the stretch in the step with the highest setpoint stands for all: most can go wrong there.
+fn longest_of(summary: &twinplate_sim::bench::Summary, phase: Phase) -> Option<(u32, u32)> {
+    let load = |step: u8| {
+        summary
+            .steps
+            .get(usize::from(step))
+            .map_or(0.0, |step| step.setpoint)
+    };
+    summary
+        .intervals
+        .iter()
+        .filter(|interval| interval.phase == phase && interval.state == State::Running)
+        .max_by(|a, b| load(a.step).total_cmp(&load(b.step)))
+        .map(|interval| (interval.start, interval.end))
+}

@@ -1,0 +1,10 @@
+//! Tries to break what a verdict claims: every fault at every moment ([`faults`]), a search for the machine, batch and moment that
+//! drive a requirement's margin down ([`seek`]), and the smallest journal that still shows what was found ([`shrink`]).
+//!
+//! Pure: no file is read, nothing is printed; long work takes a progress callback.
+
+#![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
+
+pub mod faults;
+pub mod seek;
+pub mod shrink;

@@ -1,0 +1,343 @@
+//! What the pages ask for beside the socket, as JSON and CSV.
+
+use super::app::{Posted, Refusal, Shared, with_token};
+use super::floor::{MOST_STATIONS, NotOpened};
+use super::roll;
+use super::station::Summary;
+use crate::records::{Filter, Listed, RecordsError, Whole, export};
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::http::{HeaderMap, HeaderValue, StatusCode};
+use axum::response::{IntoResponse, Response};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+use twinplate_train::exercise::Exercise;
+use twinplate_train::protocol::ExerciseCard;
+use twinplate_train::vocabulary;
+
+/// Longest name of a trainee, characters.
+pub const LONGEST_NAME: usize = 60;
+
+/// The exercises, in order of their files.
+pub async fn exercises(State(shared): State<Shared>) -> Json<Vec<ExerciseCard>> {
+    Json(shared.exercises.iter().map(|one| one.card()).collect())
+}
+
+/// What a row answers can hang on the category of the machine's emergency stop.
+#[derive(Debug, Deserialize)]
+pub struct OfMachine {
+    category: Option<u8>,
+}
+
+/// The words of faults, rows and responses.
+pub async fn vocabulary(
+    State(shared): State<Shared>,
+    Query(asked): Query<OfMachine>,
+) -> Json<serde_json::Value> {
+    let first = shared.exercises.first();
+    let usual = || first.map_or(0, |exercise| exercise.job_card().estop_category);
+    Json(vocabulary::json(asked.category.unwrap_or_else(usual)))
+}
+
+/// The stations.
+pub async fn stations(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+) -> Result<Json<Vec<Summary>>, Refusal> {
+    with_token(&shared, &headers)?;
+    Ok(Json(shared.floor.list()))
+}
+
+/// What opens a station.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wanted {
+    exercise: String,
+    trainee: String,
+    #[serde(default)]
+    seed: Option<u64>,
+}
+
+/// A station that was opened.
+#[derive(Debug, Serialize)]
+pub struct Opened {
+    station: String,
+}
+
+/// Opens a station for an attempt.
+pub async fn open_station(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Posted<Wanted>,
+) -> Result<Json<Opened>, Refusal> {
+    with_token(&shared, &headers)?;
+    let Json(wanted) =
+        body.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
+    let trainee = name(&wanted.trainee)?;
+    let exercise = find(&shared, &wanted.exercise)
+        .ok_or_else(|| Refusal::not_found("there is no such exercise"))?;
+    let opened = shared.floor.open(exercise, trainee, wanted.seed).await;
+    let station = opened.map_err(not_opened)?;
+    Ok(Json(Opened { station }))
+}
+
+fn not_opened(why: NotOpened) -> Refusal {
+    match why {
+        NotOpened::Full => Refusal::new(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "full",
+            format!("there are {MOST_STATIONS} stations, as many as the server takes: finish one"),
+        ),
+        NotOpened::Stopping => Refusal::new(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "stopping",
+            "the server is stopping",
+        ),
+        NotOpened::Records(error) => error.into(),
+        NotOpened::System(error) => {
+            tracing::error!("no station was opened: {error}");
+            Refusal::new(
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "system",
+                "the system gave the server no thread; see its log",
+            )
+        }
+    }
+}
+
+/// A trainee's name as it is kept: without spaces around, nothing in it that cannot be printed.
+fn name(typed: &str) -> Result<String, Refusal> {
+    let name = typed.trim();
+    let wrong = |why: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "name", why);
+    if name.is_empty() {
+        return Err(wrong("a name is needed".into()));
+    }
+    if name.chars().count() > LONGEST_NAME {
+        return Err(wrong(format!(
+            "a name has at most {LONGEST_NAME} characters"
+        )));
+    }
+    if name.chars().any(char::is_control) {
+        return Err(wrong("a name has printable characters only".into()));
+    }
+    Ok(name.to_owned())
+}
+
+fn find(shared: &Shared, id: &str) -> Option<Arc<Exercise>> {
+    let mut all = shared.exercises.iter();
+    all.find(|exercise| exercise.id() == id).map(Arc::clone)
+}
+
+/// Number of an attempt in an address.
+///
+/// # Errors
+/// No number: there is no such attempt.
+pub fn number(text: &str) -> Result<i64, Refusal> {
+    let digits = !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    text.parse()
+        .ok()
+        .filter(|_| digits)
+        .ok_or_else(|| Refusal::not_found("an attempt has a number"))
+}
+
+impl From<RecordsError> for Refusal {
+    fn from(error: RecordsError) -> Self {
+        if let RecordsError::NoAttempt(_) = error {
+            return Self::not_found(error.to_string());
+        }
+        tracing::error!("{error}");
+        Self::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "records",
+            format!("{error}: {}", error.cure()),
+        )
+    }
+}
+
+/// Which attempts are asked for.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Asked {
+    trainee: Option<String>,
+    exercise: Option<String>,
+    before: Option<i64>,
+    limit: Option<u32>,
+    /// The page's own; see [`super::gate::Gate::page`].
+    #[serde(rename = "token")]
+    _token: Option<String>,
+}
+
+/// An attempt as the pages get it.
+#[derive(Debug, Serialize)]
+pub struct Record {
+    attempt: i64,
+    exercise: String,
+    title: String,
+    trainee: String,
+    station: String,
+    seed: String,
+    started: String,
+    ended: Option<String>,
+    state: String,
+    points: Option<f64>,
+    of: Option<f64>,
+    passed: Option<bool>,
+    finished: bool,
+}
+
+fn record(shared: &Shared, listed: Listed) -> Record {
+    let title = find(shared, &listed.exercise).map(|exercise| exercise.card().title);
+    Record {
+        attempt: listed.id,
+        title: title.unwrap_or_else(|| listed.exercise.clone()),
+        exercise: listed.exercise,
+        trainee: listed.trainee,
+        station: listed.station,
+        seed: listed.seed,
+        started: listed.started,
+        ended: listed.ended,
+        finished: listed.state == "finished",
+        state: listed.state,
+        points: listed.score,
+        of: listed.points,
+        passed: listed.passed,
+    }
+}
+
+/// The attempts, newest first.
+pub async fn attempts(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    asked: Result<Query<Asked>, axum::extract::rejection::QueryRejection>,
+) -> Result<Json<Vec<Record>>, Refusal> {
+    with_token(&shared, &headers)?;
+    let Query(asked) =
+        asked.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
+    let filter = Filter {
+        trainee: asked.trainee,
+        exercise: asked.exercise,
+        before: asked.before,
+        limit: asked.limit,
+    };
+    let listed = shared
+        .clerk
+        .answer(move |records| records.list(&filter))
+        .await?;
+    let records = listed.into_iter().map(|one| record(&shared, one));
+    Ok(Json(records.collect()))
+}
+
+/// An attempt with its debrief.
+#[derive(Debug, Serialize)]
+pub struct Looked {
+    record: Record,
+    debrief: Option<serde_json::Value>,
+}
+
+/// One attempt with its debrief.
+pub async fn attempt(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    Path(attempt): Path<String>,
+) -> Result<Json<Looked>, Refusal> {
+    with_token(&shared, &headers)?;
+    let id = number(&attempt)?;
+    let whole = shared
+        .clerk
+        .answer(move |records| records.whole(id))
+        .await?;
+    let whole = with_debrief(&shared, whole).await?;
+    let debrief = whole
+        .debrief
+        .and_then(|json| serde_json::from_str(&json).ok());
+    let record = record(&shared, whole.listed);
+    Ok(Json(Looked { record, debrief }))
+}
+
+/// An attempt that has no debrief yet gets one: it is done again from what was saved of it.
+async fn with_debrief(shared: &Shared, mut whole: Whole) -> Result<Whole, Refusal> {
+    let (None, Some(attempt)) = (&whole.debrief, whole.attempt.clone()) else {
+        return Ok(whole);
+    };
+    let Some(exercise) = find(shared, &whole.listed.exercise) else {
+        return Ok(whole);
+    };
+    // Seconds of computing at most, and not on the tasks that serve connections.
+    let again = tokio::task::spawn_blocking(move || roll::again(&exercise, &attempt)).await;
+    match again {
+        Ok(Ok(closing)) => {
+            whole.debrief = Some(closing.debrief.clone());
+            if whole.listed.state == "unfinished" {
+                let id = whole.listed.id;
+                shared
+                    .clerk
+                    .answer(move |records| records.add_debrief(id, &closing))
+                    .await?;
+            }
+        }
+        Ok(Err(why)) => tracing::warn!(attempt = whole.listed.id, "has no debrief: {why}"),
+        Err(error) => tracing::error!(attempt = whole.listed.id, "has no debrief: {error}"),
+    }
+    Ok(whole)
+}
+
+/// All attempts as CSV.
+pub async fn attempts_csv(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    with_token(&shared, &headers)?;
+    let text = shared
+        .clerk
+        .answer(|records| export::attempts(records))
+        .await?;
+    Ok(csv("attempts.csv", text))
+}
+
+/// All acts as CSV.
+pub async fn acts_csv(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    with_token(&shared, &headers)?;
+    let text = shared
+        .clerk
+        .answer(|records| export::acts(records, roll::acts))
+        .await?;
+    Ok(csv("acts.csv", text))
+}
+
+fn csv(name: &'static str, text: String) -> Response {
+    let kind = HeaderValue::from_static("text/csv; charset=utf-8");
+    let mut response = ([(CONTENT_TYPE, kind)], text).into_response();
+    if let Ok(value) = HeaderValue::try_from(format!("attachment; filename=\"{name}\"")) {
+        response.headers_mut().insert(CONTENT_DISPOSITION, value);
+    }
+    response
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_trimmed_and_printable() {
+        assert_eq!(name("  Ana B. \n").expect("a name"), "Ana B.");
+        assert_eq!(name(&"ä".repeat(60)).expect("a name").chars().count(), 60);
+        for wrong in ["", "   ", "a\u{7}b", "a\nb", &"a".repeat(61)] {
+            assert_eq!(name(wrong).expect_err("no name").code, "name");
+        }
+    }
+
+    #[test]
+    fn attempts_have_plain_numbers() {
+        assert_eq!(number("17").expect("a number"), 17);
+        for wrong in ["", "-1", "+1", "1.5", "1a", "99999999999999999999"] {
+            assert_eq!(
+                number(wrong).expect_err("no number").status,
+                StatusCode::NOT_FOUND
+            );
+        }
+    }
+}

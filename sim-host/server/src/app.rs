@@ -1,0 +1,245 @@
+//! The routes, what every answer carries, and what is refused before any route is asked.
+
+use super::assets::{DEBRIEF, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
+use super::floor::Floor;
+use super::gate::{Gate, Shut};
+use super::{api, visit};
+use crate::records::Clerk;
+use axum::Router;
+use axum::extract::ws::WebSocketUpgrade;
+use axum::extract::{DefaultBodyLimit, Path, Request, State};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+    X_FRAME_OPTIONS,
+};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri};
+use axum::middleware::{Next, from_fn, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use futures_util::StreamExt;
+use std::sync::Arc;
+use twinplate_train::exercise::Exercise;
+use twinplate_train::protocol::LONGEST_SAID;
+
+/// Longest body of a request, bytes.
+pub const LONGEST_BODY: usize = 4096;
+/// Longest message that the socket itself takes, bytes. One that is longer than [`LONGEST_SAID`] but not than this is answered
+/// in words.
+const LONGEST_FRAME: usize = 4 * LONGEST_SAID;
+
+/// Everything the routes need.
+#[derive(Clone)]
+pub struct Shared {
+    /// Who may ask.
+    pub gate: Arc<Gate>,
+    /// The exercises, in order of their files.
+    pub exercises: Arc<Vec<Arc<Exercise>>>,
+    /// The stations.
+    pub floor: Floor,
+    /// The records.
+    pub clerk: Clerk,
+}
+
+/// The whole server but for its listener.
+pub fn app(shared: Shared) -> Router {
+    let gate = Arc::clone(&shared.gate);
+    Router::new()
+        .route("/", get(operator))
+        .route("/instructor", get(instructor))
+        .route("/debrief/{attempt}", get(debrief))
+        .route("/assets/{name}", get(asset))
+        .route("/api/exercises", get(api::exercises))
+        .route("/api/vocabulary", get(api::vocabulary))
+        .route("/api/stations", get(api::stations).post(api::open_station))
+        .route("/api/attempts", get(api::attempts))
+        .route("/api/attempts/{attempt}", get(api::attempt))
+        .route("/api/attempts.csv", get(api::attempts_csv))
+        .route("/api/acts.csv", get(api::acts_csv))
+        .route("/ws/{station}", get(socket))
+        .fallback(nothing)
+        .method_not_allowed_fallback(no_method)
+        .with_state(shared)
+        .layer(DefaultBodyLimit::max(LONGEST_BODY))
+        .layer(from_fn_with_state(gate, guard))
+        .layer(from_fn(dress))
+}
+
+/// A request that is not done: status, one word for programs, a sentence for people.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// HTTP status.
+    pub status: StatusCode,
+    /// One word.
+    pub code: &'static str,
+    /// Why, and what would help.
+    pub why: String,
+}
+
+impl Refusal {
+    /// With a status, a word and a sentence.
+    pub fn new(status: StatusCode, code: &'static str, why: impl Into<String>) -> Self {
+        Self {
+            status,
+            code,
+            why: why.into(),
+        }
+    }
+
+    /// Nothing is there.
+    pub fn not_found(why: impl Into<String>) -> Self {
+        Self::new(StatusCode::NOT_FOUND, "not-found", why)
+    }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        let body = serde_json::json!({ "error": self.why, "code": self.code });
+        (self.status, axum::Json(body)).into_response()
+    }
+}
+
+impl From<Shut> for Refusal {
+    fn from(shut: Shut) -> Self {
+        let (status, code, why) = match shut {
+            Shut::NoHost => (
+                StatusCode::BAD_REQUEST,
+                "no-host",
+                "a request names one host, once",
+            ),
+            Shut::OtherHost => (
+                StatusCode::FORBIDDEN,
+                "other-host",
+                "this server is not the host that was asked for: use the address that it printed",
+            ),
+            Shut::OtherOrigin => (
+                StatusCode::FORBIDDEN,
+                "other-origin",
+                "only a page of this server may do this",
+            ),
+            Shut::NoToken => (
+                StatusCode::UNAUTHORIZED,
+                "no-token",
+                "this needs the server's token: open the page with the address that has it, or load it again",
+            ),
+        };
+        Self::new(status, code, why)
+    }
+}
+
+/// Host on everything; origin on everything that acts: all but reading, and the socket.
+async fn guard(State(gate): State<Arc<Gate>>, request: Request, next: Next) -> Response {
+    let reads = [Method::GET, Method::HEAD].contains(request.method());
+    let acts = !reads || request.uri().path().starts_with("/ws/");
+    let checked = gate.host(request.headers(), request.uri()).and_then(|()| {
+        if acts {
+            gate.origin(request.headers())
+        } else {
+            Ok(())
+        }
+    });
+    match checked {
+        Ok(()) => next.run(request).await,
+        Err(shut) => {
+            tracing::info!("refused: {shut:?}");
+            Refusal::from(shut).into_response()
+        }
+    }
+}
+
+/// What every answer tells the browser: only what is ours, nothing guessed, nothing passed on, in nobody's frame.
+async fn dress(request: Request, next: Next) -> Response {
+    let mut response = next.run(request).await;
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (
+            CONTENT_SECURITY_POLICY,
+            "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'",
+        ),
+        (X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (REFERRER_POLICY, "no-referrer"),
+        (X_FRAME_OPTIONS, "DENY"),
+        (CACHE_CONTROL, "no-store"),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    response
+}
+
+async fn operator(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, OPERATOR)
+}
+
+async fn instructor(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, INSTRUCTOR)
+}
+
+async fn debrief(
+    State(shared): State<Shared>,
+    Path(attempt): Path<String>,
+    uri: Uri,
+) -> Result<Response, Refusal> {
+    api::number(&attempt)?;
+    page(&shared.gate, &uri, DEBRIEF)
+}
+
+fn page(gate: &Gate, uri: &Uri, text: &'static str) -> Result<Response, Refusal> {
+    gate.page(uri)?;
+    let text = text.replace(TOKEN_PLACE, gate.token());
+    let kind = HeaderValue::from_static("text/html; charset=utf-8");
+    Ok(([(CONTENT_TYPE, kind)], text).into_response())
+}
+
+async fn asset(Path(name): Path<String>) -> Result<Response, Refusal> {
+    let asset = find(&name).ok_or_else(|| Refusal::not_found("there is no such file"))?;
+    let kind = HeaderValue::from_static(asset.kind);
+    Ok(([(CONTENT_TYPE, kind)], asset.bytes).into_response())
+}
+
+async fn socket(
+    State(shared): State<Shared>,
+    Path(name): Path<String>,
+    upgrade: WebSocketUpgrade,
+) -> Response {
+    let station = shared.floor.find(&name);
+    upgrade
+        .max_message_size(LONGEST_FRAME)
+        .max_frame_size(LONGEST_FRAME)
+        .on_upgrade(async move |socket| {
+            let (outgoing, incoming) = socket.split();
+            match station {
+                Some(station) => visit::attend(&shared.gate, &station, incoming, outgoing).await,
+                None => visit::turn_away(outgoing).await,
+            }
+        })
+}
+
+async fn nothing() -> Refusal {
+    Refusal::not_found("there is nothing under this address")
+}
+
+async fn no_method() -> Refusal {
+    Refusal::new(
+        StatusCode::METHOD_NOT_ALLOWED,
+        "no-method",
+        "this address is not asked in this way",
+    )
+}
+
+/// The token of a request is ours.
+///
+/// # Errors
+/// A refusal with status 401.
+pub fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
+    Ok(shared.gate.token_header(headers)?)
+}
+
+/// What was sent in a body that a route needs as JSON.
+pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejection>;

@@ -1,0 +1,146 @@
+//! The pages and what they load, compiled in. Nothing is read from the disk or from elsewhere, so there is no path to get astray on.
+
+/// A file that is served.
+#[derive(Clone, Copy, Debug)]
+pub struct Asset {
+    /// Name under `/assets/`.
+    pub name: &'static str,
+    /// Content type.
+    pub kind: &'static str,
+    /// What is in it.
+    pub bytes: &'static [u8],
+}
+
+macro_rules! assets {
+    ($($name:literal),* $(,)?) => {
+        &[$(Asset {
+            name: $name,
+            kind: kind($name),
+            bytes: include_bytes!(concat!("assets/", $name)),
+        }),*]
+    };
+}
+
+/// What stands under `/assets/`.
+pub const ASSETS: &[Asset] = assets![
+    "alarms.js",
+    "api.js",
+    "base.css",
+    "controls.js",
+    "debrief.css",
+    "debrief.js",
+    "dom.js",
+    "icon.svg",
+    "instructor.css",
+    "instructor.js",
+    "instruments.js",
+    "ladder.js",
+    "link.js",
+    "load.js",
+    "news.js",
+    "operator.css",
+    "operator.js",
+    "panel.css",
+    "panel.js",
+    "section.js",
+    "timeline.js",
+    "uplot-licence.txt",
+    "uplot.css",
+    "uplot.js",
+    "words.js",
+];
+
+/// The operator page.
+pub const OPERATOR: &str = include_str!("assets/operator.html");
+/// The instructor page.
+pub const INSTRUCTOR: &str = include_str!("assets/instructor.html");
+/// The debrief.
+pub const DEBRIEF: &str = include_str!("assets/debrief.html");
+/// Where a page gets the token.
+pub const TOKEN_PLACE: &str = "{{token}}";
+
+/// A file, by its exact name.
+#[must_use]
+pub fn find(name: &str) -> Option<&'static Asset> {
+    ASSETS.iter().find(|asset| asset.name == name)
+}
+
+/// Content type by the end of the name. A name with another end does not compile.
+const fn kind(name: &str) -> &'static str {
+    const KINDS: [(&str, &str); 5] = [
+        (".css", "text/css; charset=utf-8"),
+        (".js", "text/javascript; charset=utf-8"),
+        (".svg", "image/svg+xml"),
+        (".png", "image/png"),
+        (".txt", "text/plain; charset=utf-8"),
+    ];
+    let mut at = 0;
+    while at < KINDS.len() {
+        if ends_with(name.as_bytes(), KINDS[at].0.as_bytes()) {
+            return KINDS[at].1;
+        }
+        at += 1;
+    }
+    panic!("no content type is known for this name")
+}
+
+const fn ends_with(name: &[u8], end: &[u8]) -> bool {
+    if name.len() < end.len() {
+        return false;
+    }
+    let from = name.len() - end.len();
+    let mut at = 0;
+    while at < end.len() {
+        if name[from + at] != end[at] {
+            return false;
+        }
+        at += 1;
+    }
+    true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_page_has_one_place_for_the_token() {
+        for page in [OPERATOR, INSTRUCTOR, DEBRIEF] {
+            assert_eq!(page.matches(TOKEN_PLACE).count(), 1);
+        }
+    }
+
+    #[test]
+    fn names_are_plain_and_unique() {
+        for (at, asset) in ASSETS.iter().enumerate() {
+            let plain = |c: char| c.is_ascii_alphanumeric() || "-_.".contains(c);
+            assert!(asset.name.chars().all(plain), "{}", asset.name);
+            assert!(!asset.bytes.is_empty(), "{}", asset.name);
+            assert!(ASSETS[..at].iter().all(|other| other.name != asset.name));
+        }
+    }
+
+    #[test]
+    fn every_file_of_the_folder_is_served() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/assets");
+        let mut names: Vec<String> = std::fs::read_dir(folder)
+            .expect("the folder is there")
+            .map(|entry| entry.expect("an entry").file_name())
+            .map(|name| name.to_string_lossy().into_owned())
+            .filter(|name| !name.ends_with(".html"))
+            .collect();
+        names.sort();
+        let served: Vec<&str> = ASSETS.iter().map(|asset| asset.name).collect();
+        assert_eq!(served, names);
+    }
+
+    #[test]
+    fn what_the_pages_ask_for_is_there() {
+        for page in [OPERATOR, INSTRUCTOR, DEBRIEF] {
+            for part in page.split("/assets/").skip(1) {
+                let name: String = part.chars().take_while(|c| !"\"'?#".contains(*c)).collect();
+                assert!(find(&name).is_some(), "{name}");
+            }
+        }
+    }
+}

@@ -1,0 +1,91 @@
+//! The training server: everything with a socket, a clock or a thread around a [session](twinplate_train::session).
+//!
+//! - [`gate`]: who may ask: host, origin, token;
+//! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`assets`]: the pages;
+//! - [`floor`]: the stations; [`station`]: what a station shares with its connections, and how an emergency stop gets in;
+//! - [`runner`]: the thread that makes the ticks; [`visit`]: one connection;
+//! - [`desk`], [`pace`], [`rate`]: seats and control, simulated time against the clock, messages a second: pure;
+//! - [`records`]: what is kept of all attempts, in one file; [`roll`]: what goes into the records; `random`: tokens and seats.
+
+#![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
+
+pub mod api;
+pub mod app;
+pub mod assets;
+pub mod desk;
+pub mod floor;
+pub mod gate;
+pub mod pace;
+mod random;
+pub mod rate;
+pub mod records;
+pub mod roll;
+pub mod runner;
+pub mod station;
+pub mod visit;
+
+pub use app::{Shared, app};
+
+use axum::serve::ListenerExt;
+use std::future::{Future, IntoFuture};
+use std::net::SocketAddr;
+use std::time::Duration;
+use tokio::net::TcpListener;
+
+/// Letters of a token that the server makes itself: 130 bits.
+const TOKEN: usize = 26;
+/// Open connections get so long to end when the server stops.
+const STOP_WITHIN: Duration = Duration::from_secs(2);
+
+/// A token for one start of the server.
+///
+/// # Errors
+/// A system that gives no random bytes.
+pub fn new_token() -> std::io::Result<String> {
+    random::word(TOKEN)
+}
+
+/// Listens on an address; port 0 takes a free one.
+///
+/// # Errors
+/// What the system refuses.
+pub async fn listen(address: SocketAddr) -> std::io::Result<TcpListener> {
+    TcpListener::bind(address).await
+}
+
+/// Serves until `stop` comes; then the stations are closed and their attempts recorded.
+///
+/// # Errors
+/// What the system refuses.
+pub async fn serve(
+    listener: TcpListener,
+    shared: Shared,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    let (stopping, stopped) = tokio::sync::oneshot::channel();
+    let floor = shared.floor.clone();
+    let prompt = listener.tap_io(|stream| {
+        // A press is a small message; it must not wait for a larger one.
+        if let Err(error) = stream.set_nodelay(true) {
+            tracing::debug!("small messages may be delayed: {error}");
+        }
+    });
+    let closing = async move {
+        stop.await;
+        // Attempts first: whoever is connected hears how it ended.
+        let closed = tokio::task::spawn_blocking(move || floor.shut()).await;
+        if let Err(error) = closed {
+            tracing::error!("stations were not closed: {error}");
+        }
+        let _ = stopping.send(());
+    };
+    let serving = axum::serve(prompt, app(shared)).with_graceful_shutdown(closing);
+    let late = async {
+        let _ = stopped.await;
+        tokio::time::sleep(STOP_WITHIN).await;
+    };
+    tokio::select! {
+        served = serving.into_future() => served,
+        () = late => Ok(()),
+    }
+}

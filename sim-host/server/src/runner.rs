@@ -1,0 +1,609 @@
+//! The thread of one station: owns the session, makes its ticks at the pace asked for, does what it is ordered between two of them.
+
+use super::desk::{Client, Desk, NoControl};
+use super::pace::{Pacer, SLICE};
+use super::station::{Joining, MOST_CLIENTS, Order, Out, Press, Station, text};
+use super::{random, roll};
+use crate::records::Clerk;
+use axum::extract::ws::Utf8Bytes;
+use firmware_core::units::TICKS_PER_SECOND;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+use tokio::sync::mpsc;
+use twinplate_sim::training::act::Act;
+use twinplate_train::exercise::Exercise;
+use twinplate_train::protocol::{Ask, Frame, PROTOCOL, Pace, Role, Tell, Welcome};
+use twinplate_train::session::{Refused, Session};
+
+/// Between two frames while time passes: 20 a second.
+pub const FRAME_EVERY: Duration = Duration::from_millis(50);
+/// The soonest after a frame that what somebody did is shown.
+const FRAME_SOONEST: Duration = Duration::from_millis(10);
+/// Between two frames, or two looks at what is due, while time stands still.
+const STILL_EVERY: Duration = Duration::from_millis(500);
+/// Between two savings of a running attempt. Half of what may be lost.
+const SAVE_EVERY: Duration = Duration::from_millis(500);
+/// Simulated time stands still when nobody was there for so long.
+pub const NOBODY_STILL: Duration = Duration::from_secs(60);
+/// The station is taken away when nobody was there for so long.
+pub const NOBODY_GONE: Duration = Duration::from_secs(15 * 60);
+/// So it is when its attempt is over.
+pub const NOBODY_GONE_ENDED: Duration = Duration::from_secs(2 * 60);
+/// Letters of a seat, five bits each.
+const SEAT: usize = 26;
+
+/// What a station is opened with.
+#[derive(Debug)]
+pub struct Opening {
+    /// What its connections share with it.
+    pub station: Arc<Station>,
+    /// The exercise.
+    pub exercise: Arc<Exercise>,
+    /// Seed.
+    pub seed: u64,
+    /// Number of the attempt in the records.
+    pub attempt: i64,
+    /// Name of the trainee.
+    pub trainee: String,
+    /// Who keeps the records.
+    pub clerk: Clerk,
+}
+
+/// How the attempt stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stage {
+    Running,
+    /// Over, and not yet in the records: they refused.
+    Unrecorded {
+        finished: bool,
+    },
+    Recorded,
+}
+
+/// One station at work.
+pub struct Runner {
+    opening: Opening,
+    session: Session,
+    desk: Desk,
+    pacer: Pacer,
+    /// Where each connection's answers go.
+    chairs: BTreeMap<Client, mpsc::Sender<Out>>,
+    clock: Instant,
+    stage: Stage,
+    /// News that was handed on.
+    told: u64,
+    framed: Duration,
+    /// Something was done: a frame is due as soon as it has acted.
+    touched: bool,
+    /// Tick that was the next one then.
+    touched_at: u32,
+    saved: Duration,
+    saved_at: Option<(u32, u64)>,
+    /// Since when nobody is there.
+    alone: Option<Duration>,
+    /// An operator has come: time may pass.
+    begun: bool,
+    /// The hold-to-run control was last held, not let go.
+    holding: bool,
+    shut: bool,
+}
+
+impl Runner {
+    /// Before the first tick.
+    #[must_use]
+    pub fn new(opening: Opening) -> Self {
+        let session = Session::new(Arc::clone(&opening.exercise), opening.seed);
+        opening.station.about_to_make(session.tick());
+        Self {
+            session,
+            opening,
+            desk: Desk::default(),
+            pacer: Pacer::new(Duration::ZERO),
+            chairs: BTreeMap::new(),
+            clock: Instant::now(),
+            stage: Stage::Running,
+            told: 0,
+            framed: Duration::ZERO,
+            touched: true,
+            touched_at: 0,
+            saved: Duration::ZERO,
+            saved_at: None,
+            alone: Some(Duration::ZERO),
+            begun: false,
+            holding: false,
+            shut: false,
+        }
+    }
+
+    /// Works until the station is taken away.
+    pub fn run(mut self) {
+        loop {
+            let wait = self.wait();
+            for order in self.station().orders(wait) {
+                self.obey(order);
+            }
+            self.make_ticks();
+            self.hand_on();
+            self.keep_house();
+            if self.is_over() {
+                break;
+            }
+        }
+        if self.stage == Stage::Running && self.session.tick() > 0 {
+            self.end(false);
+        }
+        self.close_all();
+    }
+
+    fn station(&self) -> Arc<Station> {
+        Arc::clone(&self.opening.station)
+    }
+
+    fn now(&self) -> Duration {
+        self.clock.elapsed()
+    }
+
+    /// How long nothing need be done unless somebody orders it.
+    fn wait(&self) -> Duration {
+        match self.pacer.pace() {
+            Pace::Paused if self.touched => FRAME_SOONEST,
+            Pace::Paused => STILL_EVERY,
+            Pace::Fastest => Duration::ZERO,
+            Pace::Real | Pace::Five | Pace::Twenty => SLICE,
+        }
+    }
+
+    /// Makes what is due, unless somebody wants the session: then what is left stays due.
+    fn make_ticks(&mut self) {
+        let now = self.now();
+        let due = self.pacer.due(now);
+        if due == 0 || self.stage != Stage::Running {
+            return;
+        }
+        let station = self.station();
+        let mut tick = self.session.tick();
+        let mut wanted = false;
+        let made = self.session.advance_while(due, || {
+            wanted = station.about_to_make(tick);
+            tick = tick.wrapping_add(1);
+            !wanted
+        });
+        self.pacer.note(made, now);
+        if !wanted {
+            // Between two stretches the next tick is the one that is about to be made.
+            station.about_to_make(self.session.tick());
+            if made < due {
+                // The session would not go on: nothing is owed.
+                self.pacer.forget(now);
+            }
+        }
+        if self.session.finished() {
+            self.end(true);
+        }
+    }
+
+    fn obey(&mut self, order: Order) {
+        match order {
+            Order::Join(joining) => self.seat(joining),
+            Order::Leave(client) => self.unseat(client),
+            Order::Press(client, id, arrived) => {
+                let acted = self.session.tick();
+                if self.operate(client, id, &Act::PressEmergencyStop) {
+                    let press = Press { arrived, acted };
+                    tracing::info!(
+                        station = self.opening.station.name,
+                        ?press,
+                        "emergency stop"
+                    );
+                    self.opening.station.note_press(press);
+                }
+            }
+            Order::Ask(client, id, ask) => self.answer(client, id, ask),
+            Order::Silent(client) if self.desk.holds(client) => self.let_go(),
+            Order::Silent(_) => {}
+            Order::Shut => self.shut = true,
+        }
+        self.touched = true;
+        self.touched_at = self.session.tick();
+    }
+
+    fn answer(&mut self, client: Client, id: u32, ask: Ask) {
+        let Some(role) = self.desk.role(client) else {
+            return;
+        };
+        let may_lead = role == Role::Instructor || self.desk.holds(client);
+        match ask {
+            // The connection sees to it that this comes once, and first.
+            Ask::Join { .. } => {}
+            Ask::TakeControl => match self.desk.take(client, self.now()) {
+                Ok(changed) => {
+                    self.done(client, id);
+                    if changed {
+                        self.tell_seats();
+                    }
+                }
+                Err(why) => self.refuse(client, id, "no-control", no_control(why)),
+            },
+            Ask::ReleaseControl => {
+                if self.desk.release(client) {
+                    self.let_go();
+                    self.tell_seats();
+                }
+                self.done(client, id);
+            }
+            Ask::Operate { act } => {
+                if self.desk.holds(client) {
+                    self.operate(client, id, &act);
+                } else {
+                    let why =
+                        "only whoever holds control of this station acts on it: take control first";
+                    self.refuse(client, id, "no-control", why.into());
+                }
+            }
+            _ if !may_lead => {
+                let why = "this is for whoever holds control, and for instructors";
+                self.refuse(client, id, "not-allowed", why.into());
+            }
+            Ask::SetPace { .. } | Ask::Finish if self.stage != Stage::Running => {
+                self.over(client, id)
+            }
+            Ask::SetPace { pace } => {
+                self.pacer.set(pace, self.now());
+                self.done(client, id);
+            }
+            Ask::Finish => {
+                self.end(true);
+                self.done(client, id);
+            }
+            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
+                if role != Role::Instructor =>
+            {
+                self.refuse(client, id, "not-allowed", "this is for instructors".into());
+            }
+            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
+                if self.stage != Stage::Running =>
+            {
+                self.over(client, id);
+            }
+            Ask::Inject {
+                component,
+                mode,
+                magnitude,
+            } => {
+                let taken = self.session.inject(&component, &mode, magnitude);
+                self.taken(client, id, taken);
+            }
+            Ask::Repair { component } => {
+                let taken = self.session.repair(&component);
+                self.taken(client, id, taken);
+            }
+            Ask::GoBack { to_s } => self.go_back(client, id, to_s),
+        }
+    }
+
+    /// Does an act. True if it was taken.
+    fn operate(&mut self, client: Client, id: u32, act: &Act) -> bool {
+        if self.stage != Stage::Running {
+            self.over(client, id);
+            return false;
+        }
+        let taken = self.session.operate(act);
+        let done = taken.is_ok();
+        if let (Act::HoldToRun { on }, true) = (act, done) {
+            self.holding = *on;
+        }
+        self.taken(client, id, taken);
+        done
+    }
+
+    fn go_back(&mut self, client: Client, id: u32, to_s: f64) {
+        if !(0.0..=f64::from(u32::MAX) / f64::from(TICKS_PER_SECOND)).contains(&to_s) {
+            let why = format!("{to_s} s is no time of this session");
+            return self.refuse(client, id, "not-understood", why);
+        }
+        // In range by the check above; a snapshot is at or before it.
+        let tick = (to_s * f64::from(TICKS_PER_SECOND)) as u32;
+        self.pacer.set(Pace::Paused, self.now());
+        let tick = self.session.go_back(tick);
+        self.opening.station.about_to_make(tick);
+        self.saved_at = None;
+        // Nobody's hand is on a control at the moment that was gone back to.
+        self.let_go();
+        self.done(client, id);
+    }
+
+    /// Whoever held the hold-to-run control no longer does.
+    fn let_go(&mut self) {
+        let held = self.holding || self.picture().switches.hold_to_run;
+        if held && self.stage == Stage::Running {
+            // Letting go is never refused; if it were, there is nobody to tell.
+            let _ = self.session.operate(&Act::HoldToRun { on: false });
+        }
+        self.holding = false;
+    }
+
+    fn seat(&mut self, joining: Joining) {
+        let Joining {
+            client,
+            role,
+            seat,
+            out,
+        } = joining;
+        let last = |code: &str, why: &str| {
+            Out::Last(text(&Tell::Closing {
+                code: code.into(),
+                why: why.into(),
+            }))
+        };
+        if self.desk.present() >= MOST_CLIENTS {
+            let why = format!("this station has {MOST_CLIENTS} connections, as many as it takes");
+            let _ = out.try_send(last("full", &why));
+            return;
+        }
+        let new = match random::word(SEAT) {
+            Ok(word) => word,
+            Err(error) => {
+                tracing::error!("no seat can be given: {error}");
+                let _ = out.try_send(last("no-seat", "the server cannot give a seat"));
+                return;
+            }
+        };
+        let seated = self.desk.sit(client, role, seat.as_deref(), new);
+        if let Some(old) = seated.replaces.and_then(|old| self.chairs.remove(&old)) {
+            let why = "this seat was taken again from another connection";
+            let _ = old.try_send(last("replaced", why));
+        }
+        if seated.let_go || seated.replaces.is_some() {
+            self.let_go();
+        }
+        let welcome = Tell::Welcome(Box::new(self.welcome(client, role, seated.seat)));
+        let _ = out.try_send(Out::Tell(text(&welcome)));
+        if self.stage == Stage::Recorded {
+            let ended = Tell::Ended {
+                attempt: self.opening.attempt,
+            };
+            let _ = out.try_send(Out::Tell(text(&ended)));
+        }
+        self.chairs.insert(client, out);
+        if role == Role::Operator && !self.begun {
+            self.begun = true;
+            self.pacer.set(Pace::Real, self.now());
+        }
+        self.alone = None;
+        self.tell_seats();
+    }
+
+    fn welcome(&self, client: Client, role: Role, seat: String) -> Welcome {
+        let exercise = &self.opening.exercise;
+        Welcome {
+            protocol: PROTOCOL,
+            station: self.opening.station.name.clone(),
+            seat,
+            role,
+            trainee: self.opening.trainee.clone(),
+            exercise: exercise.card(),
+            job: exercise.job_card(),
+            stored: exercise.stored_cards(),
+            remedies: exercise.remedies(),
+            seats: self.desk.seats(client),
+        }
+    }
+
+    fn unseat(&mut self, client: Client) {
+        if self.chairs.remove(&client).is_none() {
+            return;
+        }
+        let now = self.now();
+        if self.desk.leave(client, now) {
+            self.let_go();
+        }
+        if self.desk.present() == 0 {
+            self.alone = Some(now);
+        }
+        self.tell_seats();
+    }
+
+    /// Ends the attempt and writes it down.
+    fn end(&mut self, finished: bool) {
+        self.pacer.set(Pace::Paused, self.now());
+        self.session.finish();
+        self.stage = Stage::Unrecorded { finished };
+        self.hand_on_news();
+        self.record(finished);
+    }
+
+    fn record(&mut self, finished: bool) {
+        let attempt = self.opening.attempt;
+        let closing = roll::closing(&self.session, finished);
+        let recorded = self
+            .opening
+            .clerk
+            .ask(move |records| records.close(attempt, &closing));
+        match recorded {
+            Ok(()) => {
+                self.stage = Stage::Recorded;
+                self.opening
+                    .station
+                    .summarize(|summary| summary.ended = Some(attempt));
+                self.tell_all(&Tell::Ended { attempt });
+            }
+            Err(error) => tracing::error!(
+                station = self.opening.station.name,
+                "the attempt is over and not recorded; the server tries again: {error}"
+            ),
+        }
+        self.saved = self.now();
+    }
+
+    /// Hands on what is new: news at once, a frame when it is due.
+    fn hand_on(&mut self) {
+        self.hand_on_news();
+        let now = self.now();
+        let since = now.saturating_sub(self.framed);
+        let still = self.pacer.pace() == Pace::Paused;
+        let due = if still { STILL_EVERY } else { FRAME_EVERY };
+        let acted = still || self.session.tick() != self.touched_at;
+        if since < due && !(self.touched && acted && since >= FRAME_SOONEST) {
+            return;
+        }
+        self.framed = now;
+        self.touched &= !acted;
+        let kept = self.pacer.kept(now);
+        let frame = self.session.frame(self.pacer.pace(), kept);
+        let station = &self.opening.station;
+        station.summarize(|summary| {
+            summary.state.clone_from(&frame.state);
+            summary.phase.clone_from(&frame.phase);
+            summary.response.clone_from(&frame.response);
+            summary.time_s = frame.time_s;
+            summary.load_n = frame.load_n;
+            summary.alarms = frame.alarms.len();
+            summary.pace = frame.pace;
+            summary.kept = frame.kept;
+            summary.present = self.desk.present();
+            summary.control = self.desk.controlled();
+        });
+        if station.is_watched() {
+            station.show(text(&Tell::Frame(Box::new(frame))));
+        }
+    }
+
+    fn picture(&self) -> Frame {
+        self.session
+            .picture(self.pacer.pace(), self.pacer.kept(self.now()))
+    }
+
+    fn hand_on_news(&mut self) {
+        for news in self.session.news(self.told) {
+            self.opening.station.tell_news(news);
+            self.told = news.number;
+        }
+    }
+
+    fn keep_house(&mut self) {
+        let now = self.now();
+        if self.desk.lapse(now) {
+            self.tell_seats();
+        }
+        if now.saturating_sub(self.saved) >= SAVE_EVERY {
+            match self.stage {
+                Stage::Running => self.save(now),
+                Stage::Unrecorded { finished } => self.record(finished),
+                Stage::Recorded => {}
+            }
+        }
+        let alone = self.alone.map(|since| now.saturating_sub(since));
+        if alone.is_some_and(|alone| alone >= NOBODY_STILL) && self.pacer.pace() != Pace::Paused {
+            self.pacer.set(Pace::Paused, now);
+        }
+    }
+
+    fn save(&mut self, now: Duration) {
+        self.saved = now;
+        let at = (self.session.tick(), self.told);
+        if self.saved_at == Some(at) {
+            return;
+        }
+        self.saved_at = Some(at);
+        self.opening
+            .clerk
+            .save(self.opening.attempt, roll::attempt(&self.session));
+    }
+
+    fn is_over(&self) -> bool {
+        let gone = if self.stage == Stage::Running {
+            NOBODY_GONE
+        } else {
+            NOBODY_GONE_ENDED
+        };
+        let alone = self.alone.map(|since| self.now().saturating_sub(since));
+        self.shut || alone.is_some_and(|alone| alone >= gone)
+    }
+
+    fn close_all(&mut self) {
+        let last = text(&Tell::Closing {
+            code: "station-closed".into(),
+            why: "the station is closed; its attempt is in the records".into(),
+        });
+        for chair in std::mem::take(&mut self.chairs).into_values() {
+            let _ = chair.try_send(Out::Last(last.clone()));
+        }
+    }
+
+    fn taken(&mut self, client: Client, id: u32, taken: Result<(), Refused>) {
+        match taken {
+            Ok(()) => self.done(client, id),
+            Err(Refused { code, why }) => self.refuse(client, id, code, why),
+        }
+    }
+
+    fn done(&mut self, client: Client, id: u32) {
+        self.tell(client, &Tell::Done { id });
+    }
+
+    fn over(&mut self, client: Client, id: u32) {
+        let why = "the attempt is over: nothing more is done to it";
+        self.refuse(client, id, "over", why.into());
+    }
+
+    fn refuse(&mut self, client: Client, id: u32, code: &str, why: String) {
+        let code = code.to_owned();
+        self.tell(client, &Tell::Refused { id, code, why });
+    }
+
+    fn tell(&mut self, client: Client, what: &Tell) {
+        self.put(client, text(what));
+    }
+
+    fn tell_all(&mut self, what: &Tell) {
+        let text = text(what);
+        let clients: Vec<Client> = self.chairs.keys().copied().collect();
+        for client in clients {
+            self.put(client, text.clone());
+        }
+    }
+
+    fn tell_seats(&mut self) {
+        let clients: Vec<Client> = self.chairs.keys().copied().collect();
+        for client in clients {
+            let seats = Tell::Seats(self.desk.seats(client));
+            self.tell(client, &seats);
+        }
+    }
+
+    /// Puts a message into a connection's box. One that does not empty its box is dropped, it alone.
+    fn put(&mut self, client: Client, text: Utf8Bytes) {
+        let full = self
+            .chairs
+            .get(&client)
+            .is_some_and(|chair| chair.try_send(Out::Tell(text)).is_err());
+        if full {
+            // Without this sender the writing half ends; the connection's task then says that it has left.
+            tracing::debug!(station = self.opening.station.name, client, "does not read");
+            self.drop_client(client);
+        }
+    }
+
+    fn drop_client(&mut self, client: Client) {
+        self.chairs.remove(&client);
+        let now = self.now();
+        if self.desk.leave(client, now) {
+            self.let_go();
+        }
+        if self.desk.present() == 0 {
+            self.alone = Some(now);
+        }
+    }
+}
+
+fn no_control(why: NoControl) -> String {
+    match why {
+        NoControl::NotAnOperator => "only operators take control".into(),
+        NoControl::Held => "somebody else holds control: ask them to let it go".into(),
+        NoControl::Kept(left) => format!(
+            "whoever held control has lost the connection and keeps it for {} s more",
+            left.as_secs() + 1
+        ),
+    }
+}

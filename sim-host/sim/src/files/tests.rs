@@ -1,0 +1,345 @@
+//! The readers on whole files, and the demonstration set as what must load.
+
+use super::*;
+use std::path::{Path, PathBuf};
+
+fn recipes() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../recipes")
+}
+
+fn toml_files(folder: &str) -> Vec<PathBuf> {
+    let mut files: Vec<PathBuf> = std::fs::read_dir(recipes().join(folder))
+        .expect(folder)
+        .map(|entry| entry.expect(folder).path())
+        .filter(|path| path.extension().is_some_and(|e| e == "toml"))
+        .collect();
+    files.sort();
+    files
+}
+
+fn good<T>(result: Result<T, Vec<FileError>>) -> T {
+    result.unwrap_or_else(|errors| panic!("{}", render_errors(&errors, false)))
+}
+
+/// Reads a text as a kind of file; gives code, line and column of each error.
+fn errors_of(kind: FileKind, text: &str) -> Vec<(&'static str, usize, usize)> {
+    let source = Source::new("t.toml".into(), text.into());
+    let path = Path::new("t.toml");
+    let errors = match kind {
+        FileKind::Machine => read_source(source, path, kind, machine::read).err(),
+        FileKind::Batch => read_source(source, path, kind, batch::read).err(),
+        FileKind::Recipe => read_source(source, path, kind, recipe::read).err(),
+        FileKind::Scenario => read_source(source, path, kind, scenario::read).err(),
+    };
+    errors
+        .unwrap_or_default()
+        .iter()
+        .map(|e| (e.code, e.line, e.column))
+        .collect()
+}
+
+fn text_of(path: &str) -> String {
+    std::fs::read_to_string(recipes().join(path)).expect(path)
+}
+
+#[test]
+fn every_demo_file_loads_and_says_that_it_is_invented() {
+    let mut count = 0;
+    for path in toml_files("machines")
+        .iter()
+        .chain(&toml_files("bad/machines"))
+    {
+        assert_eq!(file_stem(path), good(load_machine(path)).value.id);
+        count += 1;
+    }
+    for path in toml_files("batches")
+        .iter()
+        .chain(&toml_files("bad/batches"))
+    {
+        assert_eq!(file_stem(path), good(load_batch(path)).value.id);
+        count += 1;
+    }
+    for path in toml_files("recipes").iter().chain(&toml_files("bad")) {
+        let set = good(load_set(path, &Overrides::default()));
+        assert_eq!(file_stem(path), set.recipe.value.id);
+        count += 1;
+    }
+    for path in toml_files("scenarios") {
+        assert_eq!(file_stem(&path), good(load_scenario(&path)).value.id);
+        count += 1;
+    }
+    assert!(count >= 3 + 6 + 6 + 10 + 3, "{count}");
+    for folder in [
+        "machines",
+        "batches",
+        "recipes",
+        "scenarios",
+        "bad",
+        "bad/machines",
+        "bad/batches",
+    ] {
+        for path in toml_files(folder) {
+            let text = std::fs::read_to_string(&path).expect("text");
+            let first = text.lines().next().unwrap_or("");
+            assert!(
+                first.starts_with('#') && first.contains("Invented"),
+                "{}",
+                path.display()
+            );
+        }
+    }
+}
+
+fn file_stem(path: &Path) -> String {
+    path.file_stem()
+        .expect("stem")
+        .to_string_lossy()
+        .into_owned()
+}
+
+#[test]
+fn quantities_arrive_in_si_units() {
+    let set = good(load_set(
+        &recipes().join("recipes/glass-f800.toml"),
+        &Overrides::default(),
+    ));
+    let (machine, batch, recipe) = (set.machine.value, set.batch.value, set.recipe.value);
+    assert_eq!(machine.geometry.plate_outer, 0.48);
+    assert_eq!(machine.actuator.relief_pressure, 420_000.0);
+    assert_eq!(machine.slurry.line_volume, 5e-5);
+    assert_eq!(machine.envelope.weight, 0.02);
+    assert_eq!(machine.thermal.ambient, 22.0);
+    assert_eq!(batch.thickness, 0.55e-3);
+    assert_eq!(
+        batch.outline,
+        crate::model::Outline::Disc { diameter: 0.05 }
+    );
+    assert_eq!(recipe.steps[1].pressure, 9000.0);
+    // 28 rev/min is 28·2π/60 rad/s (ISO 80000-3).
+    assert!((recipe.steps[0].speeds[2] - 2.932_153_143_350_47).abs() < 1e-12);
+    assert_eq!(
+        recipe.steps[0].end,
+        crate::model::End::Time { seconds: 60.0 }
+    );
+    assert_eq!(recipe.consumables.removal, 8e-12);
+}
+
+#[test]
+fn places_are_found_by_file_path_model_path_and_table() {
+    let set = good(load_set(
+        &recipes().join("recipes/glass-f800.toml"),
+        &Overrides::default(),
+    ));
+    let line_of = |loaded_line: Option<Place>, text: &str, needle: &str, nth: usize| {
+        let place = loaded_line.expect(needle);
+        let line = text
+            .lines()
+            .enumerate()
+            .filter(|(_, line)| line.starts_with(needle))
+            .nth(nth)
+            .map(|(index, _)| index + 1);
+        assert_eq!(Some(place.line), line, "{needle}");
+    };
+    let recipe = &set.recipe;
+    line_of(
+        recipe.place("steps[1].pressure"),
+        &recipe.text,
+        "pressure",
+        1,
+    );
+    line_of(recipe.place("steps[1].limit"), &recipe.text, "limit", 1);
+    line_of(
+        recipe.place("steps[1].load_limit"),
+        &recipe.text,
+        "limit",
+        1,
+    );
+    line_of(
+        recipe.place("steps[0].speeds[3]"),
+        &recipe.text,
+        "speeds",
+        0,
+    );
+    line_of(recipe.place("steps[1].end"), &recipe.text, "end", 1);
+    line_of(recipe.place("prestart"), &recipe.text, "prestart", 0);
+    line_of(
+        recipe.place("steps[1].nothing"),
+        &recipe.text,
+        "[[steps]]",
+        1,
+    );
+    line_of(
+        set.batch.place("carrier_thickness"),
+        &set.batch.text,
+        "thickness",
+        2,
+    );
+    line_of(
+        set.machine.place("drives[3].torque"),
+        &set.machine.text,
+        "torque",
+        3,
+    );
+    line_of(
+        set.machine.place("actuator.speed_creep"),
+        &set.machine.text,
+        "speed-creep",
+        0,
+    );
+    assert_eq!(recipe.place("no.such.thing"), None);
+}
+
+#[test]
+fn every_alias_leads_to_a_key() {
+    let batch = good(load_batch(&recipes().join("batches/glass-discs.toml")));
+    let recipe = good(load_recipe(&recipes().join("recipes/glass-f800.toml")));
+    let machine = good(load_machine(&recipes().join("machines/machine-a.toml")));
+    for (_, file) in FileKind::Batch.aliases() {
+        assert!(batch.places.contains_key(*file), "{file}");
+    }
+    for (_, file) in FileKind::Recipe.aliases() {
+        assert!(recipe.places.contains_key(*file), "{file}");
+    }
+    for (_, file) in FileKind::Machine.aliases() {
+        let optional = file.starts_with("gains.");
+        assert!(optional || machine.places.contains_key(*file), "{file}");
+    }
+}
+
+#[test]
+fn all_errors_come_at_once_in_order() {
+    let text = text_of("recipes/glass-f800.toml")
+        .replace("pressure = \"6 kPa\"", "presure = \"6 kPa\"")
+        .replace("pressure = \"9 kPa\"", "pressure = \"9 mm\"")
+        .replace("gauge = true\n", "")
+        .replace("\"8e-12 1/Pa\"", "8e-12");
+    let codes: Vec<_> = errors_of(FileKind::Recipe, &text)
+        .into_iter()
+        .map(|(code, ..)| code)
+        .collect();
+    assert_eq!(
+        codes,
+        [
+            "missing-key",
+            "missing-unit",
+            "unknown-key",
+            "wrong-dimension"
+        ]
+    );
+}
+
+#[test]
+fn a_grade_that_is_not_its_grain_is_an_error() {
+    let good = text_of("recipes/glass-f800.toml");
+    assert_eq!(errors_of(FileKind::Recipe, &good), []);
+    // 7.5 µm is the edge of F800's 6.5 ± 1.0 µm (FEPA 42-2, from memory).
+    let edge = good.replace("\"6.5 µm\"", "\"7.5 µm\"");
+    assert_eq!(errors_of(FileKind::Recipe, &edge), []);
+    let off = good.replace("\"6.5 µm\"", "\"7.6 µm\"");
+    assert_eq!(errors_of(FileKind::Recipe, &off)[0].0, "grade-mismatch");
+    let unknown = good.replace("\"F800\"", "\"F801\"");
+    assert_eq!(errors_of(FileKind::Recipe, &unknown)[0].0, "unknown-word");
+    let free = good.replace("\"F800\"", "\"fine alumina\"");
+    assert_eq!(errors_of(FileKind::Recipe, &free), []);
+}
+
+#[test]
+fn a_fixed_ring_needs_nothing_else() {
+    let text = text_of("machines/machine-a.toml");
+    let start = text.find("[drives.inner]").expect("inner");
+    let end = text.find("[drives.outer]").expect("outer");
+    let fixed = format!(
+        "{}[drives.inner]\nfixed = true\n\n{}",
+        &text[..start],
+        &text[end..]
+    );
+    assert_eq!(errors_of(FileKind::Machine, &fixed), []);
+    let both = fixed.replace("fixed = true\n", "fixed = true\ntorque = \"20 N·m\"\n");
+    let found = errors_of(FileKind::Machine, &both);
+    assert!(found.iter().any(|e| e.0 == "conflicting-key"), "{found:?}");
+}
+
+#[test]
+fn a_machine_that_is_not_there_is_the_recipes_error() {
+    let folder = std::env::temp_dir().join(format!("twinplate-set-{}", std::process::id()));
+    let make = |name: &str| std::fs::create_dir_all(folder.join(name)).expect("folder");
+    make("recipes");
+    make("machines");
+    let copy = |from: &str, to: &str| {
+        std::fs::write(folder.join(to), text_of(from)).expect(to);
+    };
+    copy("machines/machine-b.toml", "machines/machine-b.toml");
+    copy("recipes/glass-f800.toml", "recipes/glass-f800.toml");
+    let recipe = folder.join("recipes/glass-f800.toml");
+    let errors = load_set(&recipe, &Overrides::default()).expect_err("no machine-a");
+    let found: Vec<_> = errors
+        .iter()
+        .map(|e| (e.code, e.nearest.as_deref()))
+        .collect();
+    assert_eq!(
+        found,
+        [("not-found", Some("machine-b")), ("not-found", None)]
+    );
+    // A file of the right name that carries another id is not the machine either.
+    copy("machines/machine-b.toml", "machines/machine-a.toml");
+    let overrides = Overrides {
+        machine: None,
+        batch: Some(recipes().join("batches/glass-discs.toml")),
+    };
+    let errors = load_set(&recipe, &overrides).expect_err("wrong id");
+    assert_eq!(errors[0].code, "id-mismatch");
+    std::fs::remove_dir_all(&folder).expect("removed");
+}
+
+#[test]
+fn committed_schemas_are_current() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/schema");
+    for kind in FileKind::ALL {
+        let path = folder.join(format!("{}.json", kind.word()));
+        let current = schema::text(kind);
+        if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
+            std::fs::create_dir_all(&folder).expect("folder");
+            std::fs::write(&path, &current).expect("written");
+        }
+        let committed = std::fs::read_to_string(&path).unwrap_or_default();
+        assert!(
+            committed == current,
+            "{} is out of date: run this test with UPDATE=1 and commit the file",
+            path.display()
+        );
+    }
+}
+
+#[test]
+fn every_range_and_default_can_be_read() {
+    fn check(notes: &table::TableNotes) {
+        for key in &notes.keys {
+            match &key.kind {
+                table::Kind::Quantity { dimension, range } => {
+                    let [low, high] =
+                        range.map(|text| quantity::parse(text, *dimension).expect(text));
+                    assert!(low < high, "{}", key.key);
+                    if let Some(default) = key.default {
+                        let value = quantity::parse(default, *dimension).expect(default);
+                        assert!((low..=high).contains(&value), "{}", key.key);
+                    }
+                }
+                table::Kind::Table(inner) => check(inner),
+                table::Kind::List { item, .. } => check(item),
+                _ => {}
+            }
+            assert!(key.meaning.ends_with(['.', '…']), "{}", key.key);
+        }
+    }
+    for kind in FileKind::ALL {
+        check(&kind.notes());
+    }
+}
+
+/// FNV-1a test vectors from the algorithm's published list: "", "a", "foobar" (from memory).
+#[test]
+fn the_hash_is_fnv_1a() {
+    assert_eq!(hash(b""), 0xcbf2_9ce4_8422_2325);
+    assert_eq!(hash(b"a"), 0xaf63_dc4c_8601_ec8c);
+    assert_eq!(hash(b"foobar"), 0x8594_4171_f739_67e8);
+}

@@ -1,0 +1,839 @@
+//! The plain data every part of the host shares: a machine, a batch, a recipe, a scenario, all in SI units (`f64`).
+//!
+//! `files` fills these from TOML and is the only place that checks them; `plant` simulates them, `compile` turns them into the
+//! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
+//! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
+
+use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
+
+/// Standard gravity, m/s² (ISO 80000-3, exact by definition).
+pub const G: f64 = 9.806_65;
+
+/// A two-sided planetary lapping machine as its file declares it. [`Envelope`] says how wrong these numbers may be.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    /// Identifier that recipes name, `[a-z0-9-]{1,24}`.
+    pub id: String,
+    /// One line for people.
+    pub title: String,
+    /// Plates, rings and carriers.
+    pub geometry: Geometry,
+    /// The air cylinder over the upper plate and its valves.
+    pub actuator: Actuator,
+    /// Load cell in the rod and its amplifier.
+    pub cell: Cell,
+    /// Four drives in `Drive` order.
+    pub drives: [DriveSpec; 4],
+    /// Slurry system.
+    pub slurry: SlurrySystem,
+    /// Lumped thermal model of the plates.
+    pub thermal: Thermal,
+    /// What the controller is configured with, gains apart.
+    pub control: Control,
+    /// Load-loop gains; `None` means the default rule (SIMC on the declared line).
+    pub gains: Option<Gains>,
+    /// How wrong the numbers above may be.
+    pub envelope: Envelope,
+}
+
+/// Plates, pin rings and carriers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Geometry {
+    /// Outer diameter of both plates, m.
+    pub plate_outer: f64,
+    /// Inner diameter of both plates, m.
+    pub plate_inner: f64,
+    /// Thickness of one plate, m.
+    pub plate_thickness: f64,
+    /// Module of the pin and carrier teeth, m.
+    pub module: f64,
+    /// Teeth (pins) of the inner ring.
+    pub teeth_inner: u32,
+    /// Teeth (pins) of the outer ring.
+    pub teeth_outer: u32,
+    /// Teeth of a carrier.
+    pub teeth_carrier: u32,
+    /// Carriers in the machine.
+    pub carriers: u32,
+    /// Runout of the plates as a ripple on the contact load at the relative turning rate: amplitude as a share of the load.
+    pub runout_ripple: f64,
+}
+
+impl Geometry {
+    /// Inner ring pitch radius `R_s`, m.
+    #[must_use]
+    pub fn radius_inner(&self) -> f64 {
+        self.module * f64::from(self.teeth_inner) / 2.0
+    }
+    /// Outer ring pitch radius `R_r`, m.
+    #[must_use]
+    pub fn radius_outer(&self) -> f64 {
+        self.module * f64::from(self.teeth_outer) / 2.0
+    }
+    /// Carrier pitch radius `r_c`, m, from the rings.
+    #[must_use]
+    pub fn radius_carrier(&self) -> f64 {
+        (self.radius_outer() - self.radius_inner()) / 2.0
+    }
+    /// Radius `e` on which carrier centres travel, m.
+    #[must_use]
+    pub fn radius_orbit(&self) -> f64 {
+        (self.radius_outer() + self.radius_inner()) / 2.0
+    }
+}
+
+/// The double-acting air cylinder over the upper plate, its regulators and valves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Actuator {
+    /// Mass of upper plate and everything that hangs on the rod, kg.
+    pub mass: f64,
+    /// Cylinder bore, m.
+    pub bore: f64,
+    /// Rod diameter, m.
+    pub rod: f64,
+    /// Cap-side relief pressure, Pa: pressure at full command, and the mechanical relief.
+    pub relief_pressure: f64,
+    /// Rod-side pressure while lifting, Pa.
+    pub lift_pressure: f64,
+    /// Air supply pressure, Pa.
+    pub supply_pressure: f64,
+    /// Supply pressure below which the machine stops, Pa.
+    pub supply_minimum: f64,
+    /// Counterbalance regulator pressure, Pa.
+    pub counterbalance: f64,
+    /// Seal friction while sliding slowly (Coulomb level), N.
+    pub seal_friction: f64,
+    /// Seal breakaway (static level), N, at least `seal_friction`.
+    pub seal_breakaway: f64,
+    /// Stribeck speed of the seals, m/s.
+    pub stribeck_speed: f64,
+    /// Presliding distance of the seals, m.
+    pub presliding: f64,
+    /// Dead time of the cap-side regulator, s.
+    pub dead_time: f64,
+    /// First-order lag of the cap-side regulator, s.
+    pub lag: f64,
+    /// Fastest change of the regulator's pressure, full scales per second.
+    pub slew: f64,
+    /// Play of the regulator, share of full scale.
+    pub play: f64,
+    /// Resolution (stick-jump) of the regulator, share of full scale.
+    pub resolution: f64,
+    /// Time constant of venting through the dump valve, s.
+    pub dump_lag: f64,
+    /// Fast descent, m/s.
+    pub speed_fast: f64,
+    /// Creep descent and creep lift, m/s.
+    pub speed_creep: f64,
+    /// Lift, m/s.
+    pub speed_lift: f64,
+    /// Height of the raised, parked plate over the lower plate, m.
+    pub height_raised: f64,
+    /// Height above the expected contact at which descent changes to creep, m.
+    pub approach: f64,
+    /// Guide drag, N·s/m.
+    pub guide_drag: f64,
+    /// Coefficient of friction of the drive dog on the upper plate; its vertical friction is unseen by the cell.
+    pub dog_friction: f64,
+    /// Radius at which the drive dog acts, m.
+    pub dog_radius: f64,
+}
+
+impl Actuator {
+    /// Cap-side area, m².
+    #[must_use]
+    pub fn area_cap(&self) -> f64 {
+        PI / 4.0 * self.bore * self.bore
+    }
+    /// Rod-side (annulus) area, m².
+    #[must_use]
+    pub fn area_rod(&self) -> f64 {
+        PI / 4.0 * (self.bore * self.bore - self.rod * self.rod)
+    }
+    /// Weight of the upper plate, N.
+    #[must_use]
+    pub fn weight(&self) -> f64 {
+        self.mass * G
+    }
+    /// Resting load `W - A_rod p_cb`, N.
+    #[must_use]
+    pub fn resting_load(&self) -> f64 {
+        self.weight() - self.area_rod() * self.counterbalance
+    }
+    /// Static gain of the actuator line: newtons for a full command, `A_cap p_relief`.
+    #[must_use]
+    pub fn line_gain(&self) -> f64 {
+        self.area_cap() * self.relief_pressure
+    }
+}
+
+/// Load cell in the rod and its amplifier.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cell {
+    /// Rated range, N, both signs.
+    pub range: f64,
+    /// Counts at `range`; the converter saturates at ±(2^23 - 1).
+    pub counts_at_range: f64,
+    /// Second-order analogue bandwidth, Hz (damping ratio 0.7).
+    pub bandwidth: f64,
+    /// Gaussian noise after the amplifier, N standard deviation.
+    pub noise: f64,
+    /// Creep as a share of a lasting load: fast and slow part.
+    pub creep: [f64; 2],
+    /// Time constants of the two creep parts, s.
+    pub creep_time: [f64; 2],
+    /// Zero drift, N/K.
+    pub zero_drift: f64,
+    /// Nonlinearity at full range, share of range (parabolic).
+    pub nonlinearity: f64,
+    /// Lash where the rod force changes sign, N.
+    pub lash: f64,
+}
+
+/// One drive and what it turns.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DriveSpec {
+    /// Largest torque, N·m.
+    pub torque: f64,
+    /// Largest speed, rad/s.
+    pub speed: f64,
+    /// Inertia at the driven part, kg·m².
+    pub inertia: f64,
+    /// Bearing and gear drag while turning, N·m.
+    pub drag: f64,
+    /// The ring is mechanically fixed and has no drive: its speed is always zero.
+    pub fixed: bool,
+}
+
+/// Slurry system.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SlurrySystem {
+    /// Largest pump flow, m³/s.
+    pub flow_max: f64,
+    /// Smallest flow that counts as flow, m³/s.
+    pub flow_min: f64,
+    /// Volume of the line between pump and plate, m³.
+    pub line_volume: f64,
+    /// First-order lag of the flow after the line is full, s.
+    pub line_lag: f64,
+    /// Time for which a wetted gap stays lubricated without flow at resting load and full speed, s.
+    pub film_life: f64,
+    /// Time in which a flow of `flow_max` wets a dry gap (first-order constant), s.
+    pub wet_time: f64,
+    /// Settling time constant of the suspended fraction with the agitator off, s.
+    pub settle_time: f64,
+    /// Stirring-up time constant with the agitator on, s.
+    pub stir_time: f64,
+    /// Tank volume, m³.
+    pub tank: f64,
+    /// Rinse water flow, m³/s.
+    pub rinse_flow: f64,
+}
+
+/// Lumped thermal model: two plates, each with one capacity and cooling to the room and to the slurry.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Thermal {
+    /// Room and starting temperature, °C.
+    pub ambient: f64,
+    /// Heat capacity of one plate, J/K.
+    pub capacity: f64,
+    /// Cooling of one plate to its water-cooled base and the room, W/K.
+    pub cooling: f64,
+    /// Share of the friction power that the slurry carries away, 0..1.
+    pub slurry_share: f64,
+    /// Alarm temperature, °C.
+    pub high: f64,
+    /// Hold temperature, °C.
+    pub very_high: f64,
+}
+
+/// Controller configuration other than gains.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Control {
+    /// Rated load of the machine, N.
+    pub rated_load: f64,
+    /// Initial load taken at touch-down, N.
+    pub initial_load: f64,
+    /// First-contact limit on the total load, N.
+    pub first_contact_limit: f64,
+    /// Load band: the larger of this, N …
+    pub band_newtons: f64,
+    /// … and this share of the setpoint.
+    pub band_share: f64,
+    /// Load filter, second-order low-pass, Hz.
+    pub filter: f64,
+    /// Fastest load ramp a recipe may ask for, N/s.
+    pub ramp_max: f64,
+    /// Acceleration of the fastest drive at run-up and run-down, rad/s².
+    pub drive_ramp: f64,
+    /// Speed tolerance, rad/s, against the fastest drive's scale.
+    pub speed_tolerance: f64,
+    /// Category of the emergency stop: 0 or 1.
+    pub estop_category: u8,
+    /// Monitored stop time of a category 1 stop, s.
+    pub stop_time: f64,
+    /// Declared time in which a dump brings the highest load to resting load ± seal breakaway, s.
+    pub dump_time: f64,
+    /// Longest hold before a hold becomes a stop, s.
+    pub hold_time: f64,
+    /// Longest time with the agitator stopped before a hold, s.
+    pub settle_limit: f64,
+    /// Tolerance of the contact height against the taught height, m.
+    pub contact_tolerance: f64,
+    /// Remote start fitted.
+    pub remote: bool,
+}
+
+/// Load-loop gains.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gains {
+    /// Proportional gain, command share per newton.
+    pub kc: f64,
+    /// Integral time, s.
+    pub ti: f64,
+    /// Setpoint weight, 0..=1.
+    pub weight: f64,
+}
+
+/// Half-widths of what the machine file admits about itself; each a share unless a unit is named.
+/// No narrower than the process model's section 9.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Envelope {
+    /// Regulator gain (0.05).
+    pub regulator_gain: f64,
+    /// Regulator offset, share of full scale (0.01).
+    pub regulator_offset: f64,
+    /// Upper plate weight (0.02).
+    pub weight: f64,
+    /// Counterbalance pressure (0.02).
+    pub counterbalance: f64,
+    /// Seal friction (0.5).
+    pub seal_friction: f64,
+    /// Regulator lag (0.3).
+    pub lag: f64,
+    /// Regulator dead time (0.3).
+    pub dead_time: f64,
+    /// Contact stiffness: divided or multiplied by up to this factor (3).
+    pub stiffness_factor: f64,
+    /// Supply pressure may be lower by this share (0.15), never higher.
+    pub supply: f64,
+    /// Cell span (0.005).
+    pub cell_span: f64,
+    /// Cell noise may be up to this factor (2).
+    pub noise_factor: f64,
+    /// Friction coefficient (0.4).
+    pub friction: f64,
+    /// Removal coefficient (0.3).
+    pub removal: f64,
+    /// Part thickness spread may be up to this factor (1.5).
+    pub spread_factor: f64,
+}
+
+/// How one drawn machine and batch differ from their files. [`Deviations::NOMINAL`] is the file itself.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Deviations {
+    /// Factor on the regulator's gain.
+    pub regulator_gain: f64,
+    /// Offset of the regulator, share of full scale.
+    pub regulator_offset: f64,
+    /// Factor on the plate's weight.
+    pub weight: f64,
+    /// Factor on the counterbalance pressure.
+    pub counterbalance: f64,
+    /// Factor on seal friction and breakaway.
+    pub seal_friction: f64,
+    /// Factor on the regulator's lag.
+    pub lag: f64,
+    /// Factor on the regulator's dead time.
+    pub dead_time: f64,
+    /// Factor on contact stiffness.
+    pub stiffness: f64,
+    /// Factor on supply pressure.
+    pub supply: f64,
+    /// Factor on cell span.
+    pub cell_span: f64,
+    /// Factor on cell noise.
+    pub noise: f64,
+    /// Factor on the friction coefficient.
+    pub friction: f64,
+    /// Factor on the removal coefficient.
+    pub removal: f64,
+    /// Factor on the part thickness spread.
+    pub spread: f64,
+}
+
+impl Deviations {
+    /// The machine and batch exactly as their files say.
+    pub const NOMINAL: Self = Self {
+        regulator_gain: 1.0,
+        regulator_offset: 0.0,
+        weight: 1.0,
+        counterbalance: 1.0,
+        seal_friction: 1.0,
+        lag: 1.0,
+        dead_time: 1.0,
+        stiffness: 1.0,
+        supply: 1.0,
+        cell_span: 1.0,
+        noise: 1.0,
+        friction: 1.0,
+        removal: 1.0,
+        spread: 1.0,
+    };
+
+    /// The first value that no machine can have, by name: a factor outside 0.01..=100, or an offset outside ±1. A journal may
+    /// carry anything; what it carries is checked here before a machine is made of it.
+    #[must_use]
+    pub fn impossible(&self) -> Option<(&'static str, f64)> {
+        let factors = [
+            ("regulator_gain", self.regulator_gain),
+            ("weight", self.weight),
+            ("counterbalance", self.counterbalance),
+            ("seal_friction", self.seal_friction),
+            ("lag", self.lag),
+            ("dead_time", self.dead_time),
+            ("stiffness", self.stiffness),
+            ("supply", self.supply),
+            ("cell_span", self.cell_span),
+            ("noise", self.noise),
+            ("friction", self.friction),
+            ("removal", self.removal),
+            ("spread", self.spread),
+        ];
+        if !(-1.0..=1.0).contains(&self.regulator_offset) {
+            return Some(("regulator_offset", self.regulator_offset));
+        }
+        factors
+            .into_iter()
+            .find(|(_, factor)| !(0.01..=100.0).contains(factor))
+    }
+}
+
+/// Outline of a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Outline {
+    /// Disc of a diameter, m.
+    Disc {
+        /// Diameter, m.
+        diameter: f64,
+    },
+    /// Ring, m.
+    Ring {
+        /// Outer diameter, m.
+        outer: f64,
+        /// Inner diameter, m.
+        inner: f64,
+    },
+    /// Rectangle, m.
+    Rectangle {
+        /// Length, m.
+        length: f64,
+        /// Width, m.
+        width: f64,
+    },
+}
+
+impl Outline {
+    /// Area of one face, m².
+    #[must_use]
+    pub fn area(self) -> f64 {
+        match self {
+            Self::Disc { diameter } => PI / 4.0 * diameter * diameter,
+            Self::Ring { outer, inner } => PI / 4.0 * (outer * outer - inner * inner),
+            Self::Rectangle { length, width } => length * width,
+        }
+    }
+    /// Radius of the circle around the part, m.
+    #[must_use]
+    pub fn outer_radius(self) -> f64 {
+        match self {
+            Self::Disc { diameter } => diameter / 2.0,
+            Self::Ring { outer, .. } => outer / 2.0,
+            Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
+        }
+    }
+}
+
+/// A batch of parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Batch {
+    /// Identifier that recipes name.
+    pub id: String,
+    /// One line for people.
+    pub title: String,
+    /// Material name, free text.
+    pub material: String,
+    /// Density, kg/m³.
+    pub density: f64,
+    /// Outline of a part.
+    pub outline: Outline,
+    /// Incoming mean thickness, m.
+    pub thickness: f64,
+    /// Incoming thickness spread, m, one standard deviation.
+    pub spread: f64,
+    /// Incoming damage depth per face, m.
+    pub damage: f64,
+    /// Incoming roughness Ra, m.
+    pub roughness: f64,
+    /// Load on one part at which it may crack, N.
+    pub strength: f64,
+    /// Contact stiffness per area of the column film–grains–part, N/m³.
+    pub stiffness_per_area: f64,
+    /// Target mean thickness, m.
+    pub target: f64,
+    /// Size tolerance, ±m, on every part.
+    pub tolerance: f64,
+    /// Parallelism target, m (0 < value).
+    pub parallelism: f64,
+    /// Flatness target, m.
+    pub flatness: f64,
+    /// Finish target Ra, m.
+    pub finish: f64,
+    /// Carrier thickness, m.
+    pub carrier_thickness: f64,
+    /// Pockets per carrier.
+    pub pockets: u32,
+    /// Radius of the pocket centres in the carrier, m.
+    pub pocket_radius: f64,
+    /// Real parts loaded in the whole machine.
+    pub parts: u32,
+    /// Dummies loaded beside them to carry load (same outline and thickness; not counted as product).
+    pub dummies: u32,
+}
+
+impl Batch {
+    /// Pieces that carry load: parts and dummies.
+    #[must_use]
+    pub fn pieces(&self) -> u32 {
+        self.parts + self.dummies
+    }
+    /// Loaded area, m².
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        self.outline.area() * f64::from(self.pieces())
+    }
+    /// Nominal contact stiffness of all pieces, N/m.
+    #[must_use]
+    pub fn stiffness(&self) -> f64 {
+        self.stiffness_per_area * self.area()
+    }
+}
+
+/// Kind of process.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Process {
+    /// Loose abrasive in a vehicle.
+    LooseAbrasive,
+    /// Diamond suspension.
+    Diamond,
+    /// Polishing on pads.
+    PadPolishing,
+    /// Fine grinding on fixed-abrasive plates.
+    FixedAbrasive,
+}
+
+/// Abrasive, vehicle and what they do to this material.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Consumables {
+    /// Abrasive (aluminium oxide, silicon carbide, boron carbide, diamond, cerium oxide), free text.
+    pub abrasive: String,
+    /// Grade as printed on the bag, for people.
+    pub grade: String,
+    /// Median grain size, m.
+    pub grain: f64,
+    /// Vehicle: water or oil, free text.
+    pub vehicle: String,
+    /// Abrasive mass share in the slurry, 0..1.
+    pub concentration: f64,
+    /// Removal (Preston) coefficient per face, 1/Pa.
+    pub removal: f64,
+    /// Friction coefficient of the wet gap.
+    pub friction: f64,
+    /// Friction coefficient of a dry gap.
+    pub friction_dry: f64,
+    /// Work per area that halves the grains' cutting ability, J/m²; fresh slurry replaces them.
+    pub breakdown_work: f64,
+    /// Roughness Ra the process settles at, m.
+    pub roughness: f64,
+    /// Damage depth per face the process leaves, m.
+    pub damage: f64,
+    /// Removed depth per face over which roughness settles (one e-fold), m.
+    pub settle_depth: f64,
+}
+
+/// What ends a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum End {
+    /// In-band time, s.
+    Time {
+        /// Time, s.
+        seconds: f64,
+    },
+    /// Stock removed from both faces together since the step began, by gauge, m.
+    Stock {
+        /// Removed thickness, m.
+        depth: f64,
+    },
+    /// Mean thickness by gauge, m.
+    Size {
+        /// Thickness, m.
+        thickness: f64,
+    },
+}
+
+/// One step of a recipe.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Name, `[A-Za-z0-9 -]{1,16}`.
+    pub name: String,
+    /// Pressure on the parts, Pa.
+    pub pressure: f64,
+    /// Load limit of the step, N.
+    pub load_limit: f64,
+    /// Load ramp, N/s.
+    pub ramp: f64,
+    /// Speeds, rad/s, `Drive` order.
+    pub speeds: [f64; 4],
+    /// Slurry flow, m³/s.
+    pub flow: f64,
+    /// What ends the step.
+    pub end: End,
+    /// Longest time of the step, s.
+    pub longest: f64,
+}
+
+/// A recipe as its file says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recipe {
+    /// Identifier.
+    pub id: String,
+    /// One line for people.
+    pub title: String,
+    /// Machine it was written for.
+    pub machine: String,
+    /// Batch it was written for.
+    pub batch: String,
+    /// Kind of process.
+    pub process: Process,
+    /// Abrasive and vehicle.
+    pub consumables: Consumables,
+    /// Pump time before rotation, s.
+    pub prestart: f64,
+    /// Flow during the pre-start, m³/s.
+    pub prestart_flow: f64,
+    /// Rinse time after the last step, s; zero for none.
+    pub rinse: f64,
+    /// The size gauge is used.
+    pub gauge: bool,
+    /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
+    pub steps: Vec<Step>,
+}
+
+/// A scenario: start conditions, operator actions and faults on a time line or on a phase.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    /// Identifier.
+    pub id: String,
+    /// One line for people.
+    pub title: String,
+    /// The operator starts and restarts by the book (confirm parts, start) without being told: `true` unless the scenario
+    /// scripts every action itself.
+    pub operator: bool,
+    /// Simulated time after which the run ends, s.
+    pub longest: f64,
+    /// What happens, in file order.
+    pub events: Vec<ScenarioEvent>,
+    /// What makes it an exercise for operators; `None` for a scenario that is only run.
+    pub training: Option<Box<crate::training::rules::Training>>,
+}
+
+/// One thing that happens.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScenarioEvent {
+    /// When.
+    pub when: When,
+    /// What.
+    pub what: What,
+}
+
+/// When a scenario event is due.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum When {
+    /// Simulated time since the beginning, s.
+    At(f64),
+    /// This long (s) after a phase is first entered (in the given step, 0-based, or in any).
+    After {
+        /// Phase.
+        phase: firmware_core::sequence::Phase,
+        /// Step, 0-based; `None` for any.
+        step: Option<u8>,
+        /// Delay, s.
+        delay: f64,
+    },
+}
+
+/// What a scenario event does.
+#[derive(Clone, Debug, PartialEq)]
+pub enum What {
+    /// One of the six commands.
+    Command(firmware_core::sequence::Command),
+    /// The operator confirms this many pieces.
+    ConfirmParts(u16),
+    /// The operator asks for the plate to be raised.
+    Raise,
+    /// The operator acknowledges all alarms.
+    Acknowledge,
+    /// A hand on the machine.
+    Station(StationAct),
+    /// A fault begins.
+    Fault(Fault),
+    /// A fault ends.
+    Clear(Component),
+    /// The controller's power was away for a moment: it boots anew on the machine as it stands.
+    PowerReturns,
+}
+
+/// A hand on the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum StationAct {
+    /// Press the emergency stop.
+    PressEstop,
+    /// Release the emergency stop.
+    ReleaseEstop,
+    /// Open the guard (possible only unlocked, or by force).
+    OpenGuard,
+    /// Close the guard.
+    CloseGuard,
+    /// Turn the Setup key on or off.
+    SetupKey(bool),
+    /// Hold or release the hold-to-run control.
+    HoldToRun(bool),
+    /// The remote link comes or goes.
+    Link(bool),
+    /// The local enable for remote start is switched.
+    LocalEnable(bool),
+    /// Lay carriers and fresh parts into the machine. Nothing happens unless the guard is open and the plate parked.
+    LoadCarriers,
+    /// Take carriers and parts out. Nothing happens unless the guard is open and the plate parked.
+    UnloadCarriers,
+}
+
+/// A component that can fail. The numbers never change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[repr(u8)]
+pub enum Component {
+    /// Cap-side regulator.
+    Regulator = 0,
+    /// Dump valve.
+    DumpValve = 1,
+    /// Dump valve feedback switch.
+    DumpFeedback = 2,
+    /// Counterbalance regulator.
+    Counterbalance = 3,
+    /// Pilot-operated check valve of the rod side.
+    RodValve = 4,
+    /// Rod-pressure switch.
+    RodSwitch = 5,
+    /// Air supply.
+    Supply = 6,
+    /// Load cell.
+    LoadCell = 7,
+    /// Cap-side pressure transmitter.
+    CapTransmitter = 8,
+    /// Plate height transmitter.
+    HeightTransmitter = 9,
+    /// Parking pin.
+    Pin = 10,
+    /// Swing arm switch.
+    Arm = 11,
+    /// Emergency stop channel A.
+    EstopA = 12,
+    /// Emergency stop channel B.
+    EstopB = 13,
+    /// Guard channel A.
+    GuardA = 14,
+    /// Guard channel B.
+    GuardB = 15,
+    /// Guard lock.
+    GuardLock = 16,
+    /// Inner ring drive.
+    DriveInner = 17,
+    /// Outer ring drive.
+    DriveOuter = 18,
+    /// Lower plate drive.
+    DriveLower = 19,
+    /// Upper plate drive.
+    DriveUpper = 20,
+    /// Slurry pump.
+    Pump = 21,
+    /// Slurry line.
+    SlurryLine = 22,
+    /// Flow switch.
+    FlowSensor = 23,
+    /// Agitator.
+    Agitator = 24,
+    /// Tank level.
+    TankLevel = 25,
+    /// Rinse water.
+    RinseWater = 26,
+    /// Plate cooling.
+    Cooling = 27,
+    /// Lower plate temperature sensor.
+    TempLower = 28,
+    /// Upper plate temperature sensor.
+    TempUpper = 29,
+    /// Size gauge.
+    Gauge = 30,
+    /// Parts in the pockets: a doubled part, an empty pocket, a part stuck to the raised plate.
+    Parts = 31,
+    /// Drive dog of the upper plate.
+    Dog = 32,
+    /// The controller's own tick.
+    Tick = 33,
+}
+
+/// How a component fails: one vocabulary for every component.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[repr(u8)]
+pub enum FaultMode {
+    /// Does nothing, delivers nothing.
+    Off = 0,
+    /// Stays as it is.
+    Stuck = 1,
+    /// Delivers noise.
+    Garbage = 2,
+    /// Delivers or does something wrong by `magnitude` (meaning and unit are the component's).
+    Wrong = 3,
+    /// Follows with a lag of `magnitude` seconds.
+    Slow = 4,
+    /// Follows after `magnitude` seconds.
+    Delayed = 5,
+    /// Drops out and comes back, `magnitude` seconds each.
+    Intermittent = 6,
+}
+
+impl FaultMode {
+    /// All modes, in the order of their declaration.
+    pub const ALL: [Self; 7] = [
+        Self::Off,
+        Self::Stuck,
+        Self::Garbage,
+        Self::Wrong,
+        Self::Slow,
+        Self::Delayed,
+        Self::Intermittent,
+    ];
+}
+
+/// A fault: component × mode, with a magnitude where the mode needs one.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fault {
+    /// Which component.
+    pub component: Component,
+    /// How it fails.
+    pub mode: FaultMode,
+    /// How much (see [`FaultMode`]); the component's default where `None`.
+    pub magnitude: Option<f64>,
+}

@@ -1,0 +1,272 @@
+//! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
+
+use super::protocol::{ExerciseCard, JobCard, StoredRecipe};
+use std::f64::consts::PI;
+use std::path::{Path, PathBuf};
+use twinplate_sim::bench::{FileHash, Job};
+use twinplate_sim::files::{self, FileError, Loaded, Overrides};
+use twinplate_sim::math;
+use twinplate_sim::model::{End, Recipe, Scenario};
+use twinplate_sim::training::rules::Training;
+
+/// Folders in which the recipe of an exercise is looked for, beside the exercise first, then beside the folder it is in.
+const FOLDERS: [&str; 2] = ["training", "recipes"];
+/// m³/s as L/min.
+const TO_L_MIN: f64 = 6e4;
+/// rad/s as rpm.
+const TO_RPM: f64 = 30.0 / PI;
+
+/// An exercise with everything that a session needs. Plain data, shared between sessions.
+#[derive(Clone, Debug)]
+pub struct Exercise {
+    /// The scenario, its training part apart.
+    pub scenario: Scenario,
+    /// What makes it an exercise.
+    pub training: Training,
+    /// The job that is right for the work order: it also says what machine and parts there are.
+    pub job: Job,
+    /// Stored recipes by slot.
+    pub stored: Vec<Job>,
+    /// Slot of the right recipe, from 1.
+    pub right: u8,
+    /// Files it was made from.
+    pub files: Vec<FileHash>,
+}
+
+/// Loads an exercise file and the recipes that it names.
+///
+/// # Errors
+/// All errors of the files that could be found.
+pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
+    let loaded = files::load_scenario(path)?;
+    let Some(training) = loaded.value.training.clone() else {
+        return Err(vec![loaded.error(
+            "missing-key",
+            "id",
+            "this scenario is no exercise: it has no part `training`".into(),
+            "a part [training], as in recipes/exercises".into(),
+        )]);
+    };
+    let training = *training;
+    let ids = if training.stored.is_empty() {
+        vec![training.recipe.clone()]
+    } else {
+        training.stored.clone()
+    };
+    let mut stored = Vec::new();
+    let mut hashes = vec![FileHash {
+        kind: "scenario".into(),
+        id: loaded.value.id.clone(),
+        hash: loaded.hash,
+    }];
+    let mut errors = Vec::new();
+    for (index, id) in ids.iter().enumerate() {
+        let key = if training.stored.is_empty() {
+            "training.recipe".to_owned()
+        } else {
+            format!("training.stored[{index}].recipe")
+        };
+        match find(path, id)
+            .ok_or_else(|| vec![not_found(&loaded, &key, id)])
+            .and_then(|found| job(&found, &mut hashes))
+        {
+            Ok(job) => stored.push(job),
+            Err(found) => errors.extend(found),
+        }
+    }
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    let right = ids.iter().position(|id| *id == training.recipe);
+    let job = right.and_then(|index| stored.get(index).cloned());
+    let (Some(right), Some(job)) = (right.and_then(|r| u8::try_from(r + 1).ok()), job) else {
+        return Err(vec![not_found(
+            &loaded,
+            "training.recipe",
+            &training.recipe,
+        )]);
+    };
+    Ok(Exercise {
+        scenario: Scenario {
+            training: None,
+            ..loaded.value
+        },
+        training,
+        job,
+        stored,
+        right,
+        files: hashes,
+    })
+}
+
+fn find(exercise: &Path, id: &str) -> Option<PathBuf> {
+    let beside = exercise.parent().unwrap_or(Path::new(""));
+    let above = match beside.parent() {
+        Some(above) if beside.file_name().is_some() => above.to_owned(),
+        _ => beside.join(".."),
+    };
+    let file = format!("{id}.toml");
+    FOLDERS
+        .iter()
+        .flat_map(|folder| [beside.join(folder), above.join(folder)])
+        .map(|folder| folder.join(&file))
+        .find(|path| path.is_file())
+}
+
+fn not_found(loaded: &Loaded<Scenario>, key: &str, id: &str) -> FileError {
+    loaded.error(
+        "not-found",
+        key,
+        format!("there is no recipe `{id}`"),
+        format!("the id of a recipe: a file training/{id}.toml or recipes/{id}.toml beside the exercise's folder"),
+    )
+}
+
+fn job(path: &Path, hashes: &mut Vec<FileHash>) -> Result<Job, Vec<FileError>> {
+    let set = files::load_set(path, &Overrides::default())?;
+    for (kind, id, hash) in [
+        ("machine", &set.machine.value.id, set.machine.hash),
+        ("batch", &set.batch.value.id, set.batch.hash),
+        ("recipe", &set.recipe.value.id, set.recipe.hash),
+    ] {
+        if !hashes
+            .iter()
+            .any(|known| known.kind == kind && known.id == *id)
+        {
+            hashes.push(FileHash {
+                kind: kind.into(),
+                id: id.clone(),
+                hash,
+            });
+        }
+    }
+    let place = set.recipe.clone();
+    Job::new(set.machine.value, set.batch.value, set.recipe.value).map_err(|error| {
+        vec![place.error(
+            "inconsistent",
+            "id",
+            format!("the controller would refuse this recipe: {error}"),
+            "a recipe that `twinplate check` finds good".into(),
+        )]
+    })
+}
+
+/// An exercise file of a folder: the exercise, or what is wrong with it.
+pub type Listed = (PathBuf, Result<Exercise, Vec<FileError>>);
+
+/// All exercise files of a folder in their order, with the errors of those that could not be read. Other files are left alone.
+///
+/// # Errors
+/// When the folder cannot be read.
+pub fn list(folder: &Path) -> std::io::Result<Vec<Listed>> {
+    let mut paths = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.extension().is_some_and(|e| e == "toml") {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    let mut list: Vec<_> = paths
+        .into_iter()
+        .map(|path| {
+            let exercise = load(&path);
+            (path, exercise)
+        })
+        .collect();
+    list.sort_by_key(|(_, exercise)| exercise.as_ref().map_or(u32::MAX, |e| e.training.order));
+    Ok(list)
+}
+
+impl Exercise {
+    /// Its identifier.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        &self.scenario.id
+    }
+
+    /// Longest simulated time of an attempt, ticks.
+    #[must_use]
+    pub fn longest(&self) -> u32 {
+        twinplate_sim::compile::ticks(self.scenario.longest).0
+    }
+
+    /// As it is offered and introduced.
+    #[must_use]
+    pub fn card(&self) -> ExerciseCard {
+        ExerciseCard {
+            id: self.scenario.id.clone(),
+            title: self.scenario.title.clone(),
+            brief: self.training.brief.clone(),
+            guided: !self.training.guide.is_empty(),
+            machine: self.job.machine.title.clone(),
+            points: self.training.points(),
+            pass: self.training.pass,
+        }
+    }
+
+    /// What the panel needs to know of machine and batch.
+    #[must_use]
+    pub fn job_card(&self) -> JobCard {
+        let (machine, batch) = (&self.job.machine, &self.job.batch);
+        let highest = self
+            .stored
+            .iter()
+            .flat_map(|job| job.recipe.steps.iter().map(|step| step.load_limit))
+            .fold(machine.control.first_contact_limit, math::max);
+        JobCard {
+            machine: machine.title.clone(),
+            batch: batch.title.clone(),
+            pieces: batch.pieces(),
+            carriers: machine.geometry.carriers,
+            rated_load_n: machine.control.rated_load,
+            resting_load_n: machine.actuator.resting_load(),
+            initial_load_n: machine.control.initial_load,
+            load_scale_n: [-machine.actuator.weight(), highest * 1.2],
+            speed_scale_rpm: [0, 1, 2, 3].map(|i: usize| machine.drives[i].speed * TO_RPM),
+            flow_scale_l_min: machine.slurry.flow_max * TO_L_MIN,
+            flow_min_l_min: machine.slurry.flow_min * TO_L_MIN,
+            size_m: [batch.target, batch.tolerance],
+            incoming_m: batch.thickness,
+            estop_category: machine.control.estop_category,
+        }
+    }
+
+    /// Stored recipes for recall, by slot from 1.
+    #[must_use]
+    pub fn stored_cards(&self) -> Vec<StoredRecipe> {
+        (1u8..)
+            .zip(&self.stored)
+            .map(|(slot, job)| StoredRecipe {
+                slot,
+                id: job.recipe.id.clone(),
+                title: job.recipe.title.clone(),
+                batch: job.batch.title.clone(),
+                pieces: job.batch.pieces(),
+                steps: steps(&job.recipe, job.batch.area()),
+            })
+            .collect()
+    }
+
+    /// What a remedy can be asked for: (component word, what is done, for people).
+    #[must_use]
+    pub fn remedies(&self) -> Vec<(String, String)> {
+        super::vocabulary::remedies()
+    }
+}
+
+fn steps(recipe: &Recipe, area: f64) -> Vec<(String, f64)> {
+    recipe
+        .steps
+        .iter()
+        .map(|step| (step.name.clone(), step.pressure * area))
+        .collect()
+}
+
+/// In-band time that a step asks for, s; 0 where it does not end by time.
+pub(super) fn step_time(recipe: &Recipe, step: u8) -> f64 {
+    match recipe.steps.get(usize::from(step)).map(|step| step.end) {
+        Some(End::Time { seconds }) => seconds,
+        _ => 0.0,
+    }
+}

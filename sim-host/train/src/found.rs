@@ -1,0 +1,98 @@
+//! What is found when parts are taken out: measured thickness, cracks, marks on plates and carriers.
+
+use super::log::{Found, Mark, STEP, UNCERTAINTY};
+use super::protocol::NewsKind;
+use super::session::Session;
+use rand_distr::{Distribution, StandardNormal};
+use twinplate_sim::math;
+use twinplate_sim::plant::seed::stream;
+
+impl Session {
+    /// Has the parts that were just taken out measured and looked at.
+    pub(super) fn found(&mut self, tick: u32) {
+        let plant = self.live.bench.plant();
+        let strength = plant.strength();
+        let batch = &self.exercise.job.batch;
+        let mut random = stream(self.seed, "gauge-room", "reading", u64::from(tick));
+        let mut found = Found {
+            measured_m: Vec::new(),
+            cracked: 0,
+            under: 0,
+            over: 0,
+            completed: self.live.completed,
+            worked: false,
+        };
+        for part in plant.parts().filter(|part| !part.dummy) {
+            let error: f64 = StandardNormal.sample(&mut random);
+            let removed = part.removed_lower + part.removed_upper;
+            found.worked |= removed > 0.0 || part.peak_load > 0.0;
+            if part.peak_load > strength {
+                found.cracked += 1;
+                continue;
+            }
+            let thickness = part.thickness + error * UNCERTAINTY / 2.0;
+            let measured = math::round(thickness / STEP) * STEP;
+            found.measured_m.push(measured);
+            if measured < batch.target - batch.tolerance {
+                found.under += 1;
+            } else if measured > batch.target + batch.tolerance {
+                found.over += 1;
+            }
+        }
+        let text = self.found_text(&found);
+        self.mark(tick, Mark::Found(Box::new(found)));
+        for line in text {
+            self.tell(NewsKind::Found, line, 0);
+        }
+    }
+
+    fn found_text(&self, found: &Found) -> Vec<String> {
+        let batch = &self.exercise.job.batch;
+        let whole = found.measured_m.len();
+        let mut lines = Vec::new();
+        if !found.worked {
+            lines.push("The parts are as they came: nothing has touched them.".to_owned());
+        } else if whole > 0 {
+            let mean = found.measured_m.iter().sum::<f64>() / whole as f64;
+            let least = found
+                .measured_m
+                .iter()
+                .copied()
+                .fold(f64::INFINITY, math::min);
+            let most = found.measured_m.iter().copied().fold(0.0, math::max);
+            lines.push(format!(
+                "{whole} whole parts measured: mean {:.1} µm, from {:.1} to {:.1} µm (± {:.1} µm), for {:.1} ± {:.1} µm.",
+                mean * 1e6,
+                least * 1e6,
+                most * 1e6,
+                UNCERTAINTY * 1e6,
+                batch.target * 1e6,
+                batch.tolerance * 1e6
+            ));
+        }
+        if found.worked && (found.under > 0 || found.over > 0) {
+            lines.push(format!(
+                "{} too thin, {} too thick.",
+                found.under, found.over
+            ));
+        }
+        if found.cracked > 0 {
+            lines.push(format!(
+                "{} cracked: they bore more than they can.",
+                found.cracked
+            ));
+        }
+        let harm = self.live.bench.plant().harm();
+        if harm.dry_turning.happened() {
+            lines.push("The plates are scored: they turned without slurry between them.".into());
+        }
+        if harm.out_of_ratio.happened() || harm.on_carriers.happened() {
+            lines.push("Carriers are damaged: worn teeth or marks of the plate on them.".into());
+        }
+        if found.worked && found.cracked == 0 && found.under == 0 && found.over == 0 && !harm.any()
+        {
+            lines.push("No cracks, no marks on plates or carriers.".into());
+        }
+        lines
+    }
+}

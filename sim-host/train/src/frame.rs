@@ -1,0 +1,164 @@
+//! The machine as the panel shows it: measured values and the controller's own view, never true ones.
+
+use super::exercise::step_time;
+use super::protocol::{Alarm, Frame, Pace, Switches};
+use super::session::{Session, seconds};
+use super::vocabulary;
+use super::watcher::NO_ENDS;
+use super::words;
+use firmware_core::interlock::{AlarmState, TABLE};
+use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::sequence::{Phase, State};
+use std::f64::consts::PI;
+use twinplate_sim::bench::missing_items;
+
+/// rad/s as rpm.
+const TO_RPM: f64 = 30.0 / PI;
+
+impl Session {
+    /// The machine as it is now; the ends of the load are those since the frame before.
+    pub fn frame(&mut self, pace: Pace, kept: f64) -> Frame {
+        let mut frame = self.picture(pace, kept);
+        let recorder = self.live.bench.recorder_mut();
+        if recorder.frame[0] <= recorder.frame[1] {
+            frame.load_range_n = recorder.frame.map(f64::from);
+        }
+        recorder.frame = NO_ENDS;
+        frame
+    }
+
+    /// As [`Session::frame`], with the load of this moment for its ends.
+    #[must_use]
+    pub fn picture(&self, pace: Pace, kept: f64) -> Frame {
+        let status = self.status();
+        let outputs = self.controller().outputs();
+        let plant = self.live.bench.plant();
+        let inputs = plant.inputs();
+        let machine = &self.exercise.job.machine;
+        let recalled = usize::from(self.live.recipe)
+            .checked_sub(1)
+            .and_then(|index| self.exercise.stored.get(index));
+        let step = recalled.and_then(|job| job.recipe.steps.get(usize::from(status.step)));
+        let turning = matches!(
+            status.phase,
+            Phase::RunUp | Phase::LoadRamp | Phase::Dwell | Phase::LoadRelease | Phase::Rinse
+        );
+        let asked = match step {
+            Some(step) if turning => step.speeds.map(|speed| speed * TO_RPM),
+            _ => [0.0; 4],
+        };
+        let load = f64::from(status.load.get());
+        let resting = matches!(
+            status.state,
+            State::Idle | State::Complete | State::Stopped | State::Aborted
+        ) && status.phase == Phase::Rest;
+        Frame {
+            tick: self.tick(),
+            time_s: self.time_s(),
+            pace,
+            kept,
+            state: status.state.name().into(),
+            phase: words::phase(status.phase).into(),
+            step: status.step,
+            mode: words::mode(status.mode).into(),
+            plate: words::plate(status.plate).into(),
+            load_mode: words::load_mode(status.load_mode).into(),
+            waits: words::waits(status.state, status.phase).into(),
+            phase_s: seconds(self.tick().saturating_sub(self.live.phase_from)),
+            step_s: [
+                seconds(status.step_time.0),
+                recalled.map_or(0.0, |job| step_time(&job.recipe, status.step)),
+            ],
+            load_n: load,
+            reference_n: f64::from(status.reference.get()),
+            limit_n: f64::from(status.load_limit.get()),
+            load_range_n: [load; 2],
+            height_m: f64::from(inputs.plate_height) * 1e-6,
+            speeds_rpm: inputs.drives.map(|drive| f64::from(drive.speed) * 0.01),
+            speeds_asked_rpm: asked,
+            torques: ALL_DRIVES.map(|drive| {
+                let index = drive as usize;
+                let largest = machine.drives[index].torque;
+                if largest > 0.0 {
+                    f64::from(inputs.drives[index].torque) * 0.1 / largest
+                } else {
+                    0.0
+                }
+            }),
+            flow_l_min: [inputs.slurry_flow, inputs.rinse_flow].map(|flow| f64::from(flow) * 1e-3),
+            tank: f64::from(inputs.tank_level.value) * 1e-3,
+            plates_c: inputs
+                .plate_temperature
+                .map(|plate| f64::from(plate.value) * 0.01),
+            size_m: f64::from(status.size.get()) * 1e-6,
+            supply_pa: f64::from(inputs.supply_pressure) * 100.0,
+            response: vocabulary::response(status.response).into(),
+            stop_category: self.stop_category(),
+            cause: status.cause,
+            alarms: self.alarms(),
+            missing: missing_items(status.missing)
+                .into_iter()
+                .map(str::to_owned)
+                .collect(),
+            switches: Switches {
+                estop: !inputs.estop_a || !inputs.estop_b,
+                guard_open: !inputs.guard_a || !inputs.guard_b,
+                guard_locked: inputs.guard_locked,
+                setup_key: inputs.setup_key,
+                hold_to_run: inputs.hold_to_run,
+                loaded: plant.loaded(),
+                agitator: inputs.agitator_turning,
+                pin: inputs.pin_in,
+                pump: outputs.pump > 0,
+                rinse: outputs.rinse,
+                drives: outputs.drives.iter().any(|drive| drive.enable),
+                standstill: status.standstill,
+            },
+            recipe: self.live.recipe,
+            confirmed: self.live.confirmed,
+            guide: self.guide(),
+            can_finish: resting && status.standstill,
+        }
+    }
+
+    /// Category of the stop that is under way or was made; `None` on the ladder and at rest after a reset.
+    fn stop_category(&self) -> Option<u8> {
+        let status = self.status();
+        match status.state {
+            State::Aborting | State::Aborted => Some(0),
+            State::Stopping => Some(1),
+            State::Holding | State::Held => Some(2),
+            State::Stopped if status.cause != 0 => Some(1),
+            _ => vocabulary::stop_category(status.response),
+        }
+    }
+
+    fn alarms(&self) -> Vec<Alarm> {
+        let status = self.status();
+        let alarms = self.controller().alarms();
+        TABLE
+            .iter()
+            .enumerate()
+            .filter_map(|(index, row)| {
+                let bit = 1_u64 << index;
+                let state = match alarms.state(bit) {
+                    AlarmState::Normal => return None,
+                    AlarmState::Unacknowledged => "unacknowledged",
+                    AlarmState::Acknowledged
+                        if status.active & bit == 0 && status.latched & bit != 0 =>
+                    {
+                        "latched"
+                    }
+                    AlarmState::Acknowledged => "acknowledged",
+                    AlarmState::ReturnedUnacknowledged => "returned-unacknowledged",
+                };
+                Some(Alarm {
+                    row: row.id,
+                    state: state.into(),
+                    since_s: seconds(self.live.since[index]),
+                    first_out: status.cause == row.id,
+                })
+            })
+            .collect()
+    }
+}

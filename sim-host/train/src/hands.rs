@@ -1,0 +1,215 @@
+//! Hands: what each act of an operator comes to at the bench, and what can be refused at once.
+
+use super::protocol::NewsKind;
+use super::session::{Refused, Session, component, word};
+use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
+use twinplate_sim::bench::Action;
+use twinplate_sim::model::{Component, FaultMode, StationAct};
+use twinplate_sim::training::act::{Act, MODES, MOVES};
+
+const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
+const NOT_PARKED: &str =
+    "the plate is not parked: nobody reaches under a plate that is not held by its pin";
+
+impl Session {
+    /// Does what a hand does. `entry` is its place in the log.
+    pub(super) fn hand(&mut self, act: &Act, entry: usize) -> Result<(), Refused> {
+        let command = |command| Action::Command(command);
+        let request = |request| Action::Request(Box::new(request));
+        let action = match act {
+            Act::Start => command(Command::Start),
+            Act::Hold => command(Command::Hold),
+            Act::Restart => command(Command::Restart),
+            Act::Stop => command(Command::Stop),
+            Act::Abort => command(Command::Abort),
+            Act::Reset => command(Command::Reset),
+            Act::UnlockGuard => request(Request::UnlockGuard),
+            Act::LockGuard => request(Request::LockGuard),
+            Act::ConfirmParts { pieces } => request(Request::ConfirmParts { pieces: *pieces }),
+            Act::RecallRecipe { slot } => request(Request::LoadRecipe(self.stored(*slot)?)),
+            Act::Raise => request(Request::Raise),
+            Act::Acknowledge => request(Request::Acknowledge),
+            Act::SetMode { mode } => request(Request::SetMode(mode_of(mode)?)),
+            Act::SelectMove { movement } => request(Request::SelectMove(move_of(movement)?)),
+            Act::PressEmergencyStop => {
+                self.live
+                    .bench
+                    .act_first(Action::Station(StationAct::PressEstop));
+                return Ok(());
+            }
+            Act::ReleaseEmergencyStop => return self.station(StationAct::ReleaseEstop),
+            Act::OpenGuard => return self.station(StationAct::OpenGuard),
+            Act::CloseGuard => return self.station(StationAct::CloseGuard),
+            Act::SetupKey { on } => return self.station(StationAct::SetupKey(*on)),
+            Act::HoldToRun { on } => return self.station(StationAct::HoldToRun(*on)),
+            Act::LoadCarriers => {
+                self.reach()?;
+                if self.live.bench.plant().loaded() {
+                    return Err(Refused::new(
+                        "loaded",
+                        "carriers with parts lie in the machine already",
+                    ));
+                }
+                return self.station(StationAct::LoadCarriers);
+            }
+            Act::UnloadCarriers => {
+                self.reach()?;
+                if !self.live.bench.plant().loaded() {
+                    return Err(Refused::new(
+                        "empty",
+                        "there are no carriers in the machine",
+                    ));
+                }
+                return self.station(StationAct::UnloadCarriers);
+            }
+            Act::CountParts => {
+                if !self.live.bench.plant().truth().guard_open {
+                    return Err(Refused::new("guard-closed", GUARD_SHUT));
+                }
+                return self.count_parts();
+            }
+            Act::CheckSlurry => {
+                self.check_slurry();
+                return Ok(());
+            }
+            Act::Remedy { component } => return self.remedy(component, entry),
+            Act::Understood => return Ok(()),
+        };
+        self.send(action, entry);
+        Ok(())
+    }
+
+    fn station(&mut self, act: StationAct) -> Result<(), Refused> {
+        self.act(Action::Station(act));
+        Ok(())
+    }
+
+    /// Hands reach the pockets.
+    fn reach(&self) -> Result<(), Refused> {
+        let plant = self.live.bench.plant();
+        if !plant.truth().guard_open {
+            return Err(Refused::new("guard-closed", GUARD_SHUT));
+        }
+        if !plant.reachable() {
+            return Err(Refused::new("not-parked", NOT_PARKED));
+        }
+        Ok(())
+    }
+
+    fn stored(&self, slot: u8) -> Result<firmware_core::recipe::RecipeWire, Refused> {
+        let index = usize::from(slot).checked_sub(1);
+        let job = index.and_then(|index| self.exercise.stored.get(index));
+        job.map(|job| job.compiled.clone()).ok_or_else(|| {
+            Refused::new(
+                "empty-slot",
+                format!(
+                    "there is no recipe in slot {slot}; recipes are in slots 1 to {}",
+                    self.exercise.stored.len()
+                ),
+            )
+        })
+    }
+
+    /// A remedy: only with the machine at rest, and for parts only where hands can reach them. Parts that stick to a plate in the air
+    /// are freed by the safe procedure with the plate held, which is not told here.
+    fn remedy(&mut self, asked: &str, entry: usize) -> Result<(), Refused> {
+        let broken = word(asked)?;
+        let status = self.status();
+        let quiet = matches!(
+            status.state,
+            State::Idle | State::Stopped | State::Aborted | State::Complete
+        ) && status.phase == Phase::Rest
+            || status.state == State::Held;
+        if !quiet || !status.standstill {
+            return Err(Refused::new(
+                "not-at-rest",
+                "the machine is not at rest: nothing is put right while something may move",
+            ));
+        }
+        let failing = self.live.bench.plant().failing(broken);
+        let stuck = matches!(failing, Some((FaultMode::Stuck, _)));
+        if broken == Component::Parts && !stuck {
+            self.reach()?;
+        }
+        if failing.is_none() {
+            if let Some(logged) = self.log.get_mut(entry) {
+                logged.needless = true;
+            }
+            self.tell(
+                NewsKind::Seen,
+                format!(
+                    "{}: looked at, and nothing was wrong with it.",
+                    component(broken)
+                ),
+                0,
+            );
+            return Ok(());
+        }
+        self.act(Action::Clear(broken));
+        self.tell(
+            NewsKind::Seen,
+            format!("{}: put right.", component(broken)),
+            0,
+        );
+        Ok(())
+    }
+
+    /// A hand on the machine has acted; what came of carriers and parts.
+    pub(super) fn station_acted(&mut self, tick: u32, act: StationAct) {
+        let changed = self.loading_changed();
+        match (act, changed) {
+            (StationAct::LoadCarriers, Some(true)) => {
+                self.live.completed = false;
+                self.tell(
+                    NewsKind::Seen,
+                    "Carriers and parts lie in the machine. Count them before you close the guard."
+                        .into(),
+                    0,
+                );
+            }
+            (StationAct::UnloadCarriers, Some(false)) => self.found(tick),
+            // Asked for in the same moment as the guard was closed, say.
+            (StationAct::LoadCarriers, _) => self.machine_refused(&Act::LoadCarriers, GUARD_SHUT),
+            (StationAct::UnloadCarriers, _) => {
+                self.machine_refused(&Act::UnloadCarriers, GUARD_SHUT)
+            }
+            _ => {}
+        }
+    }
+}
+
+fn mode_of(word: &str) -> Result<Mode, Refused> {
+    const ALL: [Mode; 3] = [Mode::Automatic, Mode::Setup, Mode::PlateChange];
+    MODES
+        .iter()
+        .zip(ALL)
+        .find(|(known, _)| **known == word)
+        .map(|(_, mode)| mode)
+        .ok_or_else(|| {
+            Refused::new(
+                "unknown-mode",
+                format!("`{word}` is no mode; one of {}", MODES.join(", ")),
+            )
+        })
+}
+
+fn move_of(word: &str) -> Result<SetupMove, Refused> {
+    const ALL: [SetupMove; 5] = [
+        SetupMove::Raise,
+        SetupMove::Lower,
+        SetupMove::Jog,
+        SetupMove::Purge,
+        SetupMove::Condition,
+    ];
+    MOVES
+        .iter()
+        .zip(ALL)
+        .find(|(known, _)| **known == word)
+        .map(|(_, movement)| movement)
+        .ok_or_else(|| {
+            Refused::new(
+                "unknown-movement",
+                format!("`{word}` is no movement; one of {}", MOVES.join(", ")),
+            )
+        })
+}

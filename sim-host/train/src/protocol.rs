@@ -1,0 +1,430 @@
+//! What the browser and the server say to each other, as JSON text over a websocket. One message, one object.
+//!
+//! Browser → server: [`Said`], answered by exactly one [`Tell::Done`] or [`Tell::Refused`] with the same `id`.
+//! Server → browser: [`Tell`]. Frames may be dropped for a slow reader; news never is: it is numbered, and a reader that comes back
+//! says the last number it has seen and gets what it missed.
+//!
+//! Words for states, phases, components, modes of failing and findings are those of the files and the book, in kebab case. Numbers are
+//! SI, with the unit in the name where it is not the base unit; the page alone rounds and converts.
+
+use serde::{Deserialize, Serialize};
+use twinplate_sim::training::act::Act;
+
+/// Version of everything here; a page of another version is told to load itself again.
+pub const PROTOCOL: u16 = 1;
+/// Longest message that a browser may send, bytes.
+pub const LONGEST_SAID: usize = 4096;
+
+/// Who somebody at a station is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// Sees what the operator sees; may take control when nobody holds it.
+    Operator,
+    /// Sees the same and acts on nothing.
+    Watcher,
+    /// Sets faults, stops time and goes back in it; never operates.
+    Instructor,
+}
+
+/// A message from a browser.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Said {
+    /// Number of the sender's own, repeated in the answer.
+    pub id: u32,
+    /// What is asked.
+    pub ask: Ask,
+}
+
+/// What a browser can ask. The first message of a connection is [`Ask::Join`].
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "ask", rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Ask {
+    /// Comes to the station, or comes back to it.
+    Join {
+        /// [`PROTOCOL`].
+        protocol: u16,
+        /// As whom.
+        role: Role,
+        /// The server's token, which the page that it served carries.
+        token: String,
+        /// Seat to take again after a lost connection, from an earlier [`Welcome`].
+        #[serde(default)]
+        seat: Option<String>,
+        /// Number of the last news seen; 0 for none.
+        #[serde(default)]
+        seen: u64,
+    },
+    /// Takes control of the station. An operator whose connection was lost keeps it for some seconds.
+    TakeControl,
+    /// Lets control go.
+    ReleaseControl,
+    /// A hand on the machine or its panel. Needs control.
+    Operate {
+        /// What is done.
+        act: Act,
+    },
+    /// Sets the pace of simulated time. For whoever holds control, and for instructors.
+    SetPace {
+        /// The pace.
+        pace: Pace,
+    },
+    /// A component begins to fail. Instructors.
+    Inject {
+        /// Word of the component.
+        component: String,
+        /// Word of the mode.
+        mode: String,
+        /// How much, in the unit that the vocabulary gives; left out, the component's default.
+        #[serde(default)]
+        magnitude: Option<f64>,
+    },
+    /// A component's fault ends. Instructors.
+    Repair {
+        /// Word of the component.
+        component: String,
+    },
+    /// Goes back to the last snapshot at or before a simulated time; time stands still then. Instructors.
+    GoBack {
+        /// Simulated time, s.
+        to_s: f64,
+    },
+    /// Ends the attempt: what was done is scored and recorded. For whoever holds control, and for instructors.
+    Finish,
+}
+
+/// Pace of simulated time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Pace {
+    /// Time stands still.
+    #[serde(rename = "paused")]
+    Paused,
+    /// As the clock.
+    #[serde(rename = "1x")]
+    Real,
+    /// Five times as fast.
+    #[serde(rename = "5x")]
+    Five,
+    /// Twenty times as fast.
+    #[serde(rename = "20x")]
+    Twenty,
+    /// As fast as the computer can.
+    #[serde(rename = "fastest")]
+    Fastest,
+}
+
+/// A message from the server.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "tell", rename_all = "kebab-case")]
+pub enum Tell {
+    /// The first answer to a join.
+    Welcome(Box<Welcome>),
+    /// The request with this number was taken.
+    Done {
+        /// Its number.
+        id: u32,
+    },
+    /// The request with this number was refused, and nothing has changed.
+    Refused {
+        /// Its number.
+        id: u32,
+        /// One word for why, for programs: `no-control`, `not-allowed`, `wrong-state`, …
+        code: String,
+        /// Why and what would help, for people.
+        why: String,
+    },
+    /// The machine as it is now.
+    Frame(Box<Frame>),
+    /// Something happened.
+    News(News),
+    /// Who holds control has changed, or how many watch.
+    Seats(Seats),
+    /// The attempt is over and recorded.
+    Ended {
+        /// Its number in the records.
+        attempt: i64,
+    },
+    /// The connection is closed by the server after this.
+    Closing {
+        /// One word.
+        code: String,
+        /// Why, for people.
+        why: String,
+    },
+}
+
+/// Everything about a station that does not change while it lasts.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Welcome {
+    /// [`PROTOCOL`].
+    pub protocol: u16,
+    /// Station.
+    pub station: String,
+    /// Seat to give again after a lost connection.
+    pub seat: String,
+    /// As whom one has joined.
+    pub role: Role,
+    /// Name of the trainee.
+    pub trainee: String,
+    /// The exercise.
+    pub exercise: ExerciseCard,
+    /// The machine and the batch.
+    pub job: JobCard,
+    /// Stored recipes for recall, by slot from 1.
+    pub stored: Vec<StoredRecipe>,
+    /// What a remedy can be asked for: (component word, what is done, for people).
+    pub remedies: Vec<(String, String)>,
+    /// Who sits where.
+    pub seats: Seats,
+}
+
+/// An exercise as it is offered and introduced.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ExerciseCard {
+    /// Identifier.
+    pub id: String,
+    /// One line.
+    pub title: String,
+    /// What the trainee is told before it begins: the work order and what to reach.
+    pub brief: String,
+    /// Each step is explained and waited for.
+    pub guided: bool,
+    /// Machine file's title.
+    pub machine: String,
+    /// Points that can be had.
+    pub points: u32,
+    /// Points from which it is passed.
+    pub pass: u32,
+}
+
+/// What the panel needs to know of machine and batch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct JobCard {
+    /// Title of the machine.
+    pub machine: String,
+    /// Title of the batch.
+    pub batch: String,
+    /// Pieces that belong into the pockets: parts and dummies.
+    pub pieces: u32,
+    /// Carriers.
+    pub carriers: u32,
+    /// Rated load, N.
+    pub rated_load_n: f64,
+    /// Resting load of the lowered plate, N.
+    pub resting_load_n: f64,
+    /// Initial load, N.
+    pub initial_load_n: f64,
+    /// Least and largest load of the picture, N.
+    pub load_scale_n: [f64; 2],
+    /// Fastest speed of each drive, rpm: inner ring, outer ring, lower plate, upper plate.
+    pub speed_scale_rpm: [f64; 4],
+    /// Largest slurry flow, L/min.
+    pub flow_scale_l_min: f64,
+    /// Least flow that counts as flow, L/min.
+    pub flow_min_l_min: f64,
+    /// Target size, m, and its ± tolerance, m.
+    pub size_m: [f64; 2],
+    /// Incoming thickness, m.
+    pub incoming_m: f64,
+    /// Category of the emergency stop, 0 or 1 (IEC 60204-1).
+    pub estop_category: u8,
+}
+
+/// A stored recipe in its slot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StoredRecipe {
+    /// Slot, from 1.
+    pub slot: u8,
+    /// Identifier.
+    pub id: String,
+    /// One line.
+    pub title: String,
+    /// Batch it was written for, by title.
+    pub batch: String,
+    /// Pieces it expects.
+    pub pieces: u32,
+    /// Names of its steps, with the load of each, N.
+    pub steps: Vec<(String, f64)>,
+}
+
+/// Who sits where.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Seats {
+    /// Seat that holds control, in short form; `None` when nobody does.
+    pub control: Option<String>,
+    /// Whoever reads this holds control.
+    pub yours: bool,
+    /// Connections.
+    pub present: u32,
+}
+
+/// The machine as the panel shows it. Measured values, never true ones.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Frame {
+    /// Tick of the session.
+    pub tick: u32,
+    /// Simulated time, s.
+    pub time_s: f64,
+    /// Pace that is asked for.
+    pub pace: Pace,
+    /// Pace that is kept, as a multiple of the clock, over the last second.
+    pub kept: f64,
+    /// Procedural state, as the standard writes it: `Idle`, `Running`, ….
+    pub state: String,
+    /// Phase, kebab case.
+    pub phase: String,
+    /// Step, from 0.
+    pub step: u8,
+    /// Mode: `automatic`, `setup`, `plate-change`.
+    pub mode: String,
+    /// Where the plate is: `parked`, `air`, `contact`.
+    pub plate: String,
+    /// How the load is held: `safe`, `resting`, `initial`, `tracking`.
+    pub load_mode: String,
+    /// What the present phase waits for, for people.
+    pub waits: String,
+    /// Time the present phase has lasted, s.
+    pub phase_s: f64,
+    /// In-band time of the step that is spent, and that is asked for (0 where the step does not end by time), s.
+    pub step_s: [f64; 2],
+    /// Measured load, N.
+    pub load_n: f64,
+    /// Reference of the loop, N.
+    pub reference_n: f64,
+    /// Load limit in force, N; 0 for none.
+    pub limit_n: f64,
+    /// Least and most measured load since the frame before, N.
+    pub load_range_n: [f64; 2],
+    /// Height of the upper plate over the lower, m.
+    pub height_m: f64,
+    /// Measured speeds, rpm.
+    pub speeds_rpm: [f64; 4],
+    /// Speeds that the step asks for, rpm; 0 when nothing turns.
+    pub speeds_asked_rpm: [f64; 4],
+    /// Motor torques, share of the largest.
+    pub torques: [f64; 4],
+    /// Slurry and rinse flow, L/min.
+    pub flow_l_min: [f64; 2],
+    /// Tank level, 0..1.
+    pub tank: f64,
+    /// Plate temperatures, lower and upper, °C.
+    pub plates_c: [f64; 2],
+    /// Size by gauge, m; 0 when unknown.
+    pub size_m: f64,
+    /// Air supply, Pa.
+    pub supply_pa: f64,
+    /// Response in force: `none`, `alarm`, `start-inhibit`, `stop-at-step-end`, `hold`, `controlled-stop`, `immediate-stop`.
+    pub response: String,
+    /// Category of the stop in force (IEC 60204-1): 0, 1 or 2; `None` when there is none.
+    pub stop_category: Option<u8>,
+    /// Row of the first-out cause; 0 for none.
+    pub cause: u16,
+    /// Alarms that are not normal (ANSI/ISA-18.2).
+    pub alarms: Vec<Alarm>,
+    /// Names of what Precheck still misses.
+    pub missing: Vec<String>,
+    /// Lamps and switches.
+    pub switches: Switches,
+    /// Recalled recipe's slot; 0 for none.
+    pub recipe: u8,
+    /// Pieces confirmed.
+    pub confirmed: u16,
+    /// The step of a guided exercise; `None` when there is none.
+    pub guide: Option<Guide>,
+    /// The attempt can be finished: the machine is at rest.
+    pub can_finish: bool,
+}
+
+/// Lamps and switches of the station, as the operator sees them.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[allow(clippy::struct_excessive_bools)] // they are lamps
+pub struct Switches {
+    /// Emergency stop pressed.
+    pub estop: bool,
+    /// Guard open.
+    pub guard_open: bool,
+    /// Guard proven locked.
+    pub guard_locked: bool,
+    /// Setup key turned.
+    pub setup_key: bool,
+    /// Hold-to-run control held.
+    pub hold_to_run: bool,
+    /// Carriers with parts lie in the machine.
+    pub loaded: bool,
+    /// Agitator proven turning.
+    pub agitator: bool,
+    /// Parking pin proven in.
+    pub pin: bool,
+    /// Slurry pump runs.
+    pub pump: bool,
+    /// Rinse valve open.
+    pub rinse: bool,
+    /// Drives powered.
+    pub drives: bool,
+    /// Standstill proven.
+    pub standstill: bool,
+}
+
+/// One alarm in one of the states of ANSI/ISA-18.2 that are not normal.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Alarm {
+    /// Row.
+    pub row: u16,
+    /// State: `unacknowledged`, `acknowledged`, `returned-unacknowledged`, `latched` (returned, waits for a reset).
+    pub state: String,
+    /// Simulated time at which it came, s.
+    pub since_s: f64,
+    /// It was the first-out cause.
+    pub first_out: bool,
+}
+
+/// The step of a guided exercise that is waited for.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Guide {
+    /// Number from 1.
+    pub number: u32,
+    /// Of how many.
+    pub of: u32,
+    /// What to do, and why.
+    pub text: String,
+    /// Control that is meant: the word of an act (`start`, `count-parts`, …); empty where one only waits.
+    pub control: String,
+}
+
+/// Something that happened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct News {
+    /// Running number, from 1, without gaps. Goes on counting when an instructor goes back in time.
+    pub number: u64,
+    /// Simulated time, s.
+    pub time_s: f64,
+    /// Kind.
+    pub kind: NewsKind,
+    /// For people, one line.
+    pub text: String,
+    /// Interlock row, where there is one; else 0.
+    pub row: u16,
+}
+
+/// Kinds of news.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NewsKind {
+    /// The operator did something.
+    Operated,
+    /// The controller moved on: state, phase or step.
+    Moved,
+    /// An interlock row became effective, or the cycle left the ladder.
+    Interlock,
+    /// The controller or the machine refused something.
+    Refused,
+    /// What a look, a count or a measurement showed.
+    Seen,
+    /// An instructor did something. Operators do not get this kind.
+    Instructor,
+    /// A step of the exercise was reached or missed.
+    Exercise,
+    /// What was found at unload: cracked parts, scored plates, sizes.
+    Found,
+}

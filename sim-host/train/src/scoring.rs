@@ -1,0 +1,393 @@
+//! What an attempt is worth: the log against the rules of the exercise. Pure: the same attempt gives the same score, wherever and
+//! whenever it is worked out.
+
+use super::log::{Logged, Mark, Marked};
+use super::session::{FIRST_TICK, seconds};
+use firmware_core::interlock::TABLE;
+use twinplate_sim::compile;
+use twinplate_sim::training::rules::{Expected, Training, Trigger, Wanted, While};
+
+/// Harm that was done, whether or not anybody has seen it yet.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[allow(clippy::struct_excessive_bools)] // they are kinds of harm
+pub struct HarmDone {
+    /// Parts that were loaded beyond their strength.
+    pub cracked: bool,
+    /// Plates that turned dry.
+    pub scored: bool,
+    /// Carriers that were strained or pressed on, or plates lifted while turning.
+    pub carriers: bool,
+    /// Parts of a completed batch under their tolerance.
+    pub undersize: bool,
+    /// Parts of a completed batch over their tolerance.
+    pub oversize: bool,
+    /// Moving, pressing or falling with the guard open.
+    pub danger: bool,
+}
+
+/// All that a score is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Record<'a> {
+    /// Rules.
+    pub training: &'a Training,
+    /// What was done.
+    pub log: &'a [Logged],
+    /// What happened.
+    pub marks: &'a [Marked],
+    /// Harm.
+    pub harm: HarmDone,
+    /// Tick at which the attempt stands or ended.
+    pub tick: u32,
+    /// It is over: what has not been done will not be done.
+    pub over: bool,
+}
+
+/// How an expectation stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Nothing has set it off yet.
+    Waiting,
+    /// It is due.
+    Open,
+    /// It was met in time.
+    Met,
+    /// It was met, too late.
+    Late,
+    /// It was not met, and its time is up or the attempt is over.
+    Missed,
+}
+
+/// How one expectation came out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// Tick at which it was set off.
+    pub from: Option<u32>,
+    /// Tick by which it was due.
+    pub until: Option<u32>,
+    /// Tick at which it was met.
+    pub done: Option<u32>,
+    /// Entry of the log that met it, where an act did.
+    entry: Option<usize>,
+    /// How it stands.
+    pub standing: Standing,
+    /// Points it has brought.
+    pub got: u32,
+}
+
+/// Points that were lost other than by an expectation.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Loss {
+    /// Identifier of the forbidden act, or the word of the harm.
+    pub id: String,
+    /// What was done, or what was found.
+    pub text: String,
+    /// Why it costs.
+    pub why: String,
+    /// Points.
+    pub points: u32,
+    /// When, where it was an act.
+    pub tick: Option<u32>,
+    /// Entry of the log, where it was an act.
+    pub entry: Option<usize>,
+}
+
+/// A score and where it comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Score {
+    /// Points; never below 0.
+    pub points: u32,
+    /// Points that could be had.
+    pub of: u32,
+    /// Points from which it is passed.
+    pub pass: u32,
+    /// How each expectation came out, in the order of the rules.
+    pub outcomes: Vec<Outcome>,
+    /// What forbidden acts and needless remedies cost, in the order in which they happened.
+    pub losses: Vec<Loss>,
+    /// What harm cost.
+    pub harm: Vec<Loss>,
+}
+
+impl Score {
+    /// It is passed.
+    #[must_use]
+    pub const fn passed(&self) -> bool {
+        self.points >= self.pass
+    }
+}
+
+/// Scores an attempt.
+#[must_use]
+pub fn score(record: &Record<'_>) -> Score {
+    let rules = record.training;
+    let mut outcomes: Vec<Outcome> = Vec::with_capacity(rules.expected.len());
+    for expected in &rules.expected {
+        let outcome = outcome(record, expected, &outcomes);
+        outcomes.push(outcome);
+    }
+    let mut losses = forbidden(record, &outcomes);
+    losses.extend(needless(record));
+    losses.sort_by_key(|loss| loss.entry);
+    let harm = harm(record);
+    let got: u32 = outcomes.iter().map(|outcome| outcome.got).sum();
+    let lost: u32 = losses.iter().chain(&harm).map(|loss| loss.points).sum();
+    Score {
+        points: got.saturating_sub(lost),
+        of: rules.points(),
+        pass: rules.pass,
+        outcomes,
+        losses,
+        harm,
+    }
+}
+
+fn outcome(record: &Record<'_>, expected: &Expected, before: &[Outcome]) -> Outcome {
+    let mut outcome = Outcome {
+        from: None,
+        until: None,
+        done: None,
+        entry: None,
+        standing: Standing::Waiting,
+        got: 0,
+    };
+    let after_entry = after(record, &expected.from, before).and_then(|outcome| outcome.entry);
+    let Some(from) = trigger(record, &expected.from, before) else {
+        if record.over {
+            outcome.standing = Standing::Missed;
+        }
+        return outcome;
+    };
+    let until = from.saturating_add(compile::ticks(expected.within).0);
+    (outcome.from, outcome.until) = (Some(from), Some(until));
+    match &expected.wanted {
+        Wanted::Act(pattern) => {
+            let found = record.log.iter().enumerate().find(|(index, logged)| {
+                logged.deed.tick >= from
+                    && after_entry.is_none_or(|entry| *index > entry)
+                    && logged.taken()
+                    && logged.act().is_some_and(|act| pattern.matches(act))
+            });
+            outcome.done = found.map(|(_, logged)| logged.deed.tick);
+            outcome.entry = found.map(|(index, _)| index);
+        }
+        Wanted::Reaches(state) => {
+            outcome.done = record
+                .marks
+                .iter()
+                .find(|marked| marked.tick >= from && marked.mark == Mark::State(*state))
+                .map(|marked| marked.tick);
+        }
+    }
+    outcome.standing = match outcome.done {
+        Some(done) if done <= until => Standing::Met,
+        Some(_) => Standing::Late,
+        None if record.over || record.tick > until => Standing::Missed,
+        None => Standing::Open,
+    };
+    if outcome.standing == Standing::Met {
+        outcome.got = expected.points;
+    }
+    outcome
+}
+
+/// The expectation above that an `after` names.
+fn after<'b>(record: &Record<'_>, from: &Trigger, before: &'b [Outcome]) -> Option<&'b Outcome> {
+    let Trigger::After(id) = from else {
+        return None;
+    };
+    let index = record.training.expected.iter().position(|e| e.id == *id)?;
+    before.get(index)
+}
+
+fn trigger(record: &Record<'_>, from: &Trigger, before: &[Outcome]) -> Option<u32> {
+    // What was there before the trainee came begins with the attempt.
+    let first = |wanted: &dyn Fn(&Mark) -> bool, from: u32| {
+        record
+            .marks
+            .iter()
+            .find(|marked| marked.tick >= from && wanted(&marked.mark))
+            .map(|marked| marked.tick.max(FIRST_TICK))
+    };
+    match from {
+        Trigger::Start => Some(FIRST_TICK),
+        Trigger::Phase(phase, step) => first(
+            &|mark| matches!(mark, Mark::Phase(now, at) if now == phase && step.is_none_or(|step| step == *at)),
+            FIRST_TICK,
+        ),
+        Trigger::State(state) => first(&|mark| *mark == Mark::State(*state), FIRST_TICK),
+        Trigger::Row(row) => first(&|mark| *mark == Mark::Row(*row), 0),
+        Trigger::Fault(component) => first(
+            &|mark| matches!(mark, Mark::Fault(now, _) if now == component),
+            0,
+        ),
+        Trigger::After(_) => after(record, from, before)?.done,
+    }
+}
+
+/// Forbidden acts: each costs once, at its first time.
+fn forbidden(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
+    record
+        .training
+        .forbidden
+        .iter()
+        .filter_map(|rule| {
+            let (index, logged) = record.log.iter().enumerate().find(|(index, logged)| {
+                logged.act().is_some_and(|act| rule.act.matches(act))
+                    && applies(record, &rule.when, *index, logged, outcomes)
+            })?;
+            Some(Loss {
+                id: rule.id.clone(),
+                text: logged
+                    .act()
+                    .map(twinplate_sim::training::act::Act::text)
+                    .unwrap_or_default(),
+                why: rule.why.clone(),
+                points: rule.loss,
+                tick: Some(logged.deed.tick),
+                entry: Some(index),
+            })
+        })
+        .collect()
+}
+
+fn applies(
+    record: &Record<'_>,
+    when: &While,
+    index: usize,
+    logged: &Logged,
+    outcomes: &[Outcome],
+) -> bool {
+    let place = &logged.place;
+    match when {
+        While::Always => true,
+        While::Before(id) => met_before(record, id, index, logged, outcomes) == Some(false),
+        While::Since(id) => met_before(record, id, index, logged, outcomes) == Some(true),
+        While::Phase(phase) => place.phase == *phase,
+        While::State(state) => place.state == *state,
+        While::Row(row) => TABLE
+            .iter()
+            .position(|known| known.id == *row)
+            .is_some_and(|bit| place.rows & (1 << bit) != 0),
+        While::Plate(plate) => place.plate == *plate,
+        While::Failing(component) => place.failing & (1 << *component as u64) != 0,
+    }
+}
+
+/// An expectation had been met when an entry of the log was made; `None` where there is no such expectation. The entry that meets it
+/// is itself not after it, and not before it.
+fn met_before(
+    record: &Record<'_>,
+    id: &str,
+    index: usize,
+    logged: &Logged,
+    outcomes: &[Outcome],
+) -> Option<bool> {
+    let expected = record.training.expected.iter().position(|e| e.id == id)?;
+    let outcome = outcomes.get(expected)?;
+    match (outcome.entry, outcome.done) {
+        (Some(entry), _) if entry == index => None,
+        (Some(entry), _) => Some(entry < index),
+        (None, Some(done)) => Some(done <= logged.deed.tick),
+        (None, None) => Some(false),
+    }
+}
+
+/// The first remedy of something whole.
+fn needless(record: &Record<'_>) -> Option<Loss> {
+    if record.training.needless_remedy == 0 {
+        return None;
+    }
+    let (index, logged) = record
+        .log
+        .iter()
+        .enumerate()
+        .find(|(_, logged)| logged.needless)?;
+    Some(Loss {
+        id: "needless-remedy".into(),
+        text: logged
+            .act()
+            .map(twinplate_sim::training::act::Act::text)
+            .unwrap_or_default(),
+        why: "It was whole: first find the cause, then have it put right.".into(),
+        points: record.training.needless_remedy,
+        tick: Some(logged.deed.tick),
+        entry: Some(index),
+    })
+}
+
+fn harm(record: &Record<'_>) -> Vec<Loss> {
+    let (done, cost) = (record.harm, record.training.harm);
+    [
+        (
+            done.cracked,
+            "cracked",
+            "Parts are cracked.",
+            "They bore more than they can.",
+            cost.cracked,
+        ),
+        (
+            done.scored,
+            "scored",
+            "The plates are scored.",
+            "They turned under load without slurry between them.",
+            cost.scored,
+        ),
+        (
+            done.carriers,
+            "carriers",
+            "Carriers are damaged.",
+            "The drives left their ratio under load, or the plate came down on the carriers or rose while they turned.",
+            cost.carriers,
+        ),
+        (
+            done.undersize,
+            "undersize",
+            "Parts are too thin.",
+            "They were worked on too long: nothing brings them back.",
+            cost.undersize,
+        ),
+        (
+            done.oversize,
+            "oversize",
+            "Parts are too thick.",
+            "The batch was given as complete and is not.",
+            cost.oversize,
+        ),
+        (
+            done.danger,
+            "danger",
+            "Somebody could have been hurt.",
+            "Something moved, pressed or fell with the guard open.",
+            cost.danger,
+        ),
+    ]
+    .into_iter()
+    .filter(|(done, ..)| *done)
+    .map(|(_, id, text, why, points)| Loss {
+        id: id.into(),
+        text: text.into(),
+        why: why.into(),
+        points,
+        tick: None,
+        entry: None,
+    })
+    .collect()
+}
+
+/// Why an expectation brought nothing, for people.
+#[must_use]
+pub fn why_lost(outcome: &Outcome) -> String {
+    match (outcome.standing, outcome.done, outcome.until) {
+        (Standing::Late, Some(done), Some(until)) => format!(
+            "It was done {:.1} s too late.",
+            seconds(done.saturating_sub(until))
+        ),
+        (Standing::Missed, _, Some(_)) => "It was not done in time.".into(),
+        (Standing::Missed, ..) => "It did not come to that.".into(),
+        _ => String::new(),
+    }
+}
+
+#[cfg(test)]
+#[path = "scoring_tests.rs"]
+mod tests;

@@ -1,0 +1,309 @@
+//! Scores of made-up logs: every trigger, every place, every way to lose.
+
+use super::*;
+use crate::log::{Deed, Done, Place};
+use firmware_core::sequence::{Phase, Plate, State};
+use twinplate_sim::training::act::Act;
+use twinplate_sim::training::rules::{ActPattern, Forbidden, HarmLosses, Start};
+
+fn pattern(word: &'static str) -> ActPattern {
+    ActPattern {
+        word,
+        pieces: None,
+        not_pieces: None,
+        slot: None,
+        not_slot: None,
+        component: None,
+        mode: None,
+        movement: None,
+        on: None,
+    }
+}
+
+fn expected(id: &str, word: &'static str, from: Trigger) -> Expected {
+    Expected {
+        id: id.into(),
+        text: id.into(),
+        wanted: Wanted::Act(pattern(word)),
+        from,
+        within: 10.0,
+        points: 10,
+    }
+}
+
+fn forbidden(word: &'static str, when: While) -> Forbidden {
+    Forbidden {
+        id: word.into(),
+        act: pattern(word),
+        when,
+        loss: 7,
+        why: "invented".into(),
+    }
+}
+
+fn training(expected: Vec<Expected>, forbidden: Vec<Forbidden>) -> Training {
+    Training {
+        order: 1,
+        recipe: String::new(),
+        stored: Vec::new(),
+        brief: String::new(),
+        start: Start::Cold,
+        pass: 10,
+        practise: String::new(),
+        harm: HarmLosses {
+            cracked: 1,
+            scored: 2,
+            carriers: 4,
+            undersize: 8,
+            oversize: 16,
+            danger: 32,
+        },
+        needless_remedy: 3,
+        expected,
+        forbidden,
+        guide: Vec::new(),
+    }
+}
+
+fn did(tick: u32, act: Act) -> Logged {
+    Logged {
+        deed: Deed {
+            tick,
+            done: Done::Operate(act),
+        },
+        refused: None,
+        waiting: false,
+        needless: false,
+        place: Place {
+            state: State::Running,
+            phase: Phase::Dwell,
+            plate: Plate::Contact,
+            rows: 0b100,
+            failing: 1 << 3,
+        },
+    }
+}
+
+fn marked(tick: u32, mark: Mark) -> Marked {
+    Marked { tick, mark }
+}
+
+fn of(training: &Training, log: &[Logged], marks: &[Marked], tick: u32, over: bool) -> Score {
+    score(&Record {
+        training,
+        log,
+        marks,
+        harm: HarmDone::default(),
+        tick,
+        over,
+    })
+}
+
+/// Standing of the one expectation.
+fn standing(rules: &Training, log: &[Logged], tick: u32, over: bool) -> Standing {
+    of(rules, log, &[], tick, over).outcomes[0].standing
+}
+
+#[test]
+fn in_time_counts_late_does_not_and_the_last_moment_is_in_time() {
+    let rules = training(vec![expected("a", "reset", Trigger::Start)], vec![]);
+    let last = FIRST_TICK + 10_000;
+    assert_eq!(standing(&rules, &[], last, false), Standing::Open);
+    assert_eq!(standing(&rules, &[], last + 1, false), Standing::Missed);
+    assert_eq!(standing(&rules, &[], last, true), Standing::Missed);
+    let at = |tick| [did(tick, Act::Reset)];
+    assert_eq!(standing(&rules, &at(last), last + 5, true), Standing::Met);
+    assert_eq!(
+        standing(&rules, &at(last + 1), last + 5, true),
+        Standing::Late
+    );
+    assert_eq!(of(&rules, &at(last), &[], last, true).points, 10);
+    assert_eq!(of(&rules, &at(last + 1), &[], last, true).points, 0);
+    assert!(why_lost(&of(&rules, &at(last + 500), &[], last, true).outcomes[0]).contains("0.5 s"));
+}
+
+#[test]
+fn what_was_refused_or_waits_meets_nothing() {
+    let rules = training(vec![expected("a", "reset", Trigger::Start)], vec![]);
+    let mut log = [did(2000, Act::Reset)];
+    log[0].refused = Some("invented".into());
+    assert_eq!(standing(&rules, &log, 3000, false), Standing::Open);
+    log[0].refused = None;
+    log[0].waiting = true;
+    assert_eq!(standing(&rules, &log, 3000, false), Standing::Open);
+    log[0].waiting = false;
+    assert_eq!(standing(&rules, &log, 3000, false), Standing::Met);
+}
+
+#[test]
+fn every_trigger_sets_off_at_its_own_moment() {
+    use twinplate_sim::model::{Component, FaultMode};
+    let marks = [
+        marked(0, Mark::State(State::Stopped)),
+        marked(10, Mark::Fault(Component::Pump, FaultMode::Off)),
+        marked(3000, Mark::Phase(Phase::Dwell, 0)),
+        marked(4000, Mark::Phase(Phase::Dwell, 1)),
+        marked(5000, Mark::Row(18)),
+        marked(6000, Mark::State(State::Stopped)),
+    ];
+    let from = |trigger| {
+        let rules = training(vec![expected("a", "reset", trigger)], vec![]);
+        of(&rules, &[], &marks, 7000, false).outcomes[0].from
+    };
+    assert_eq!(from(Trigger::Start), Some(FIRST_TICK));
+    assert_eq!(from(Trigger::Phase(Phase::Dwell, None)), Some(3000));
+    assert_eq!(from(Trigger::Phase(Phase::Dwell, Some(1))), Some(4000));
+    assert_eq!(from(Trigger::Row(18)), Some(5000));
+    assert_eq!(from(Trigger::Row(9)), None);
+    // What was there when the trainee came is there from then on; a state must be entered.
+    assert_eq!(from(Trigger::Fault(Component::Pump)), Some(FIRST_TICK));
+    assert_eq!(from(Trigger::State(State::Stopped)), Some(6000));
+    assert_eq!(from(Trigger::After("a".into())), None);
+}
+
+#[test]
+fn after_another_only_what_was_done_after_it_counts() {
+    let rules = training(
+        vec![
+            expected("first", "reset", Trigger::Start),
+            expected("then", "start", Trigger::After("first".into())),
+        ],
+        vec![],
+    );
+    // In one moment, in the wrong order; then in the right one.
+    let wrong = [did(2000, Act::Start), did(2000, Act::Reset)];
+    let right = [did(2000, Act::Reset), did(2000, Act::Start)];
+    assert_eq!(of(&rules, &wrong, &[], 3000, true).points, 10);
+    assert_eq!(of(&rules, &right, &[], 3000, true).points, 20);
+}
+
+#[test]
+fn a_state_is_reached_from_what_sets_it_off_on() {
+    let mut wanted = expected("home", "reset", Trigger::Row(18));
+    wanted.wanted = Wanted::Reaches(State::Idle);
+    let rules = training(vec![wanted], vec![]);
+    let marks = |idle| {
+        [
+            marked(2000, Mark::State(State::Idle)),
+            marked(3000, Mark::Row(18)),
+            marked(idle, Mark::State(State::Idle)),
+        ]
+    };
+    assert_eq!(of(&rules, &[], &marks(9000), 20_000, true).points, 10);
+    assert_eq!(of(&rules, &[], &marks(13_001), 20_000, true).points, 0);
+}
+
+#[test]
+fn a_forbidden_act_costs_once_and_only_where_it_is_forbidden() {
+    use twinplate_sim::model::Component;
+    let cost = |when: While, log: &[Logged]| {
+        let rules = training(
+            vec![expected("reset", "reset", Trigger::Start)],
+            vec![forbidden("start", when)],
+        );
+        let lost = of(&rules, log, &[], 50_000, true).losses;
+        lost.iter().map(|loss| loss.points).sum::<u32>()
+    };
+    let twice = [did(2000, Act::Start), did(3000, Act::Start)];
+    assert_eq!(cost(While::Always, &twice), 7);
+    assert_eq!(cost(While::Always, &[did(2000, Act::Stop)]), 0);
+    for (there, elsewhere) in [
+        (While::Phase(Phase::Dwell), While::Phase(Phase::Lift)),
+        (While::State(State::Running), While::State(State::Held)),
+        (While::Plate(Plate::Contact), While::Plate(Plate::Parked)),
+        // Bit 2 is the third row of the table; component 3 is the counterbalance.
+        (While::Row(TABLE[2].id), While::Row(TABLE[3].id)),
+        (
+            While::Failing(Component::Counterbalance),
+            While::Failing(Component::Pump),
+        ),
+    ] {
+        assert_eq!(cost(there.clone(), &twice), 7, "{there:?}");
+        assert_eq!(cost(elsewhere.clone(), &twice), 0, "{elsewhere:?}");
+    }
+    let before = [did(2000, Act::Start), did(2000, Act::Reset)];
+    let after = [did(2000, Act::Reset), did(2000, Act::Start)];
+    assert_eq!(cost(While::Before("reset".into()), &before), 7);
+    assert_eq!(cost(While::Before("reset".into()), &after), 0);
+    assert_eq!(cost(While::Before("reset".into()), &twice), 7);
+    assert_eq!(cost(While::Since("reset".into()), &before), 0);
+    assert_eq!(cost(While::Since("reset".into()), &after), 7);
+    assert_eq!(cost(While::Since("reset".into()), &twice), 0);
+    // Trying it counts.
+    let mut refused = [did(2000, Act::Start)];
+    refused[0].refused = Some("invented".into());
+    assert_eq!(cost(While::Always, &refused), 7);
+}
+
+#[test]
+fn harm_costs_each_kind_once_and_points_end_at_zero() {
+    let rules = training(vec![expected("a", "reset", Trigger::Start)], vec![]);
+    let log = [did(2000, Act::Reset)];
+    let with = |harm: HarmDone| {
+        score(&Record {
+            training: &rules,
+            log: &log,
+            marks: &[],
+            harm,
+            tick: 3000,
+            over: true,
+        })
+    };
+    let all = HarmDone {
+        cracked: true,
+        scored: true,
+        carriers: true,
+        undersize: true,
+        oversize: true,
+        danger: true,
+    };
+    let score = with(all);
+    assert_eq!(score.harm.iter().map(|h| h.points).sum::<u32>(), 63);
+    assert_eq!((score.points, score.passed()), (0, false));
+    let cracked = HarmDone {
+        cracked: true,
+        ..HarmDone::default()
+    };
+    assert_eq!(with(cracked).points, 9);
+    assert!(with(HarmDone::default()).passed());
+}
+
+#[test]
+fn a_needless_remedy_costs_once() {
+    let rules = training(vec![expected("a", "reset", Trigger::Start)], vec![]);
+    let remedy = || {
+        let mut logged = did(
+            2500,
+            Act::Remedy {
+                component: "pump".into(),
+            },
+        );
+        logged.needless = true;
+        logged
+    };
+    let log = [did(2000, Act::Reset), remedy(), remedy()];
+    assert_eq!(of(&rules, &log, &[], 3000, true).points, 7);
+}
+
+#[test]
+fn parameters_of_an_act_are_matched_or_excluded() {
+    let confirm = Act::ConfirmParts { pieces: 15 };
+    let mut wanted = pattern("confirm-parts");
+    assert!(wanted.matches(&confirm) && !wanted.matches(&Act::Reset));
+    wanted.pieces = Some(15);
+    assert!(wanted.matches(&confirm));
+    wanted.pieces = Some(14);
+    assert!(!wanted.matches(&confirm));
+    wanted.pieces = None;
+    wanted.not_pieces = Some(15);
+    assert!(!wanted.matches(&confirm));
+    let mut key = pattern("setup-key");
+    key.on = Some(true);
+    assert!(key.matches(&Act::SetupKey { on: true }) && !key.matches(&Act::SetupKey { on: false }));
+    let mut remedy = pattern("remedy");
+    remedy.component = Some(twinplate_sim::model::Component::Supply);
+    let of = |component: &str| Act::Remedy {
+        component: component.into(),
+    };
+    assert!(remedy.matches(&of("air-supply")) && !remedy.matches(&of("pump")));
+}

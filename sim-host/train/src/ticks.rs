@@ -1,0 +1,289 @@
+//! What a tick has brought: what acted, what moved, what the controller tells, and which alarms came.
+
+use super::log::{Logged, Mark, Marked};
+use super::protocol::{News, NewsKind};
+use super::session::Session;
+use super::words;
+use firmware_core::events::EventKind;
+use firmware_core::interlock::{TABLE, row_of};
+use firmware_core::sequence::{Mode, Phase, State};
+use twinplate_sim::bench::{Action, RefusedBy, missing_items};
+use twinplate_sim::training::act::Act;
+
+/// Most news that are kept: an attempt makes some hundreds.
+const MOST_NEWS: usize = 100_000;
+
+impl Session {
+    pub(super) fn look(&mut self, tick: u32) {
+        if self.live.bench.journal().entries.len() != self.live.journal_seen {
+            self.look_at_journal(tick);
+        }
+        let status = self.controller().status();
+        let place = (status.state, status.phase, status.step, status.mode);
+        if self.live.place != Some(place) {
+            self.moved(tick, place);
+        }
+        if self.controller().events().written() != self.live.events_read {
+            self.look_at_events();
+        }
+        let annunciated = self.controller().alarms().annunciated();
+        if annunciated != self.live.annunciated {
+            self.look_at_alarms(tick, annunciated);
+        }
+        if self.live.guide < self.exercise.training.guide.len() {
+            self.follow_guide();
+        }
+        if self.news_for_exercise {
+            self.news_for_exercise = false;
+            self.follow_exercise();
+        }
+    }
+
+    fn look_at_journal(&mut self, tick: u32) {
+        let entries = &self.live.bench.journal().entries;
+        let new: Vec<Action> = entries[self.live.journal_seen.min(entries.len())..]
+            .iter()
+            .map(|entry| entry.action.clone())
+            .collect();
+        self.live.journal_seen = entries.len();
+        for action in new {
+            match action {
+                Action::Command(_) | Action::Request(_) => {
+                    // The session's own preparation has no entry in the log.
+                    if let Some(entry) = self.live.sent.pop_front() {
+                        self.acted(entry);
+                    }
+                }
+                Action::Station(act) => self.station_acted(tick, act),
+                Action::Fault(fault) => {
+                    if self.live.bench.plant().failing(fault.component).is_some() {
+                        self.live.failing |= 1 << fault.component as u64;
+                        self.mark(tick, Mark::Fault(fault.component, fault.mode));
+                    }
+                }
+                Action::Clear(component) => {
+                    self.live.failing &= !(1 << component as u64);
+                    self.mark(tick, Mark::Cleared(component));
+                }
+                Action::PowerReturns => {
+                    self.live.recipe = 0;
+                    self.live.confirmed = 0;
+                    self.live.events_read = 0;
+                    self.mark(tick, Mark::Power);
+                    self.tell(
+                        NewsKind::Moved,
+                        "The power was away. The controller has started anew and knows nothing of the parts.".into(),
+                        0,
+                    );
+                }
+            }
+        }
+    }
+
+    /// A command or request of the log has come to the controller in this tick.
+    fn acted(&mut self, entry: usize) {
+        self.news_for_exercise = true;
+        if let Some(logged) = self.log.get_mut(entry) {
+            logged.waiting = false;
+        }
+        let refused = self.live.bench.refused();
+        let new = refused.get(self.live.refused_seen..).unwrap_or(&[]);
+        let why = new.iter().find_map(|refused| match refused.by {
+            RefusedBy::Controller(refusal) => Some(words::refusal(refusal).1),
+            RefusedBy::Plant(_) => None,
+        });
+        let request = matches!(
+            self.log.get(entry).and_then(Logged::act),
+            Some(act) if !is_command(act)
+        );
+        self.live.refused_seen = refused.len();
+        if let (true, Some(why)) = (request, why) {
+            self.refuse(entry, why.into());
+            return;
+        }
+        match self.log.get(entry).and_then(Logged::act) {
+            Some(Act::ConfirmParts { pieces }) => self.live.confirmed = *pieces,
+            Some(Act::RecallRecipe { slot }) => {
+                self.live.recipe = *slot;
+                self.live.confirmed = 0;
+            }
+            _ => {}
+        }
+    }
+
+    fn moved(&mut self, tick: u32, place: (State, Phase, u8, Mode)) {
+        let before = self.live.place;
+        self.live.place = Some(place);
+        let (state, phase, step, mode) = place;
+        if before.is_none_or(|b| b.0 != state) {
+            self.mark(tick, Mark::State(state));
+            if matches!(state, State::Stopped | State::Aborted | State::Complete) {
+                // The controller forgets the count, too.
+                self.live.confirmed = 0;
+            }
+            self.live.completed |= state == State::Complete;
+        }
+        if before.is_none_or(|b| (b.1, b.2) != (phase, step)) {
+            self.mark(tick, Mark::Phase(phase, step));
+        }
+        if before.is_none_or(|b| b.1 != phase) {
+            self.live.phase_from = tick;
+        }
+        if before.is_some_and(|b| b.3 != mode) {
+            self.mark(tick, Mark::Mode(mode));
+            self.tell(NewsKind::Moved, format!("Mode: {}", words::mode(mode)), 0);
+        }
+        if before.is_none_or(|b| (b.0, b.1, b.2) != (state, phase, step)) {
+            let step = match phase {
+                Phase::LoadRamp | Phase::Dwell => format!(", step {}", u32::from(step) + 1),
+                _ => String::new(),
+            };
+            let text = match phase {
+                Phase::Rest => state.name().to_owned(),
+                _ => format!("{}: {}{step}", state.name(), phase.name()),
+            };
+            self.tell(NewsKind::Moved, text, 0);
+            self.news_for_exercise = true;
+        }
+    }
+
+    fn look_at_events(&mut self) {
+        let log = self.controller().events();
+        let new: Vec<_> = log.since(self.live.events_read).copied().collect();
+        self.live.events_read = log.written();
+        for event in new {
+            match event.kind {
+                EventKind::Refused => self.controller_refused(event.detail),
+                EventKind::Missing => {
+                    let missing = missing_items(u16::try_from(event.detail).unwrap_or(0));
+                    self.tell(
+                        NewsKind::Interlock,
+                        format!("Not ready to start. Missing: {}.", missing.join(", ")),
+                        event.cause,
+                    );
+                }
+                EventKind::Reset => {
+                    let text = match event.detail {
+                        0 => "Reset: no latch is left.".to_owned(),
+                        1 => "Reset: 1 latch stays, its cause is still there.".to_owned(),
+                        left => {
+                            format!("Reset: {left} latches stay, their causes are still there.")
+                        }
+                    };
+                    self.tell(NewsKind::Seen, text, 0);
+                }
+                EventKind::Departed if event.cause != 0 => {
+                    let name = row_of(event.cause).map_or("interlock", |row| row.name);
+                    self.tell(
+                        NewsKind::Interlock,
+                        format!("The cycle left its course: {name} came first."),
+                        event.cause,
+                    );
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// The controller refused a command or request in this tick: the last that came to it.
+    fn controller_refused(&mut self, detail: i32) {
+        let Some(refusal) = words::refusal_by_number(detail) else {
+            return;
+        };
+        let why = words::refusal(refusal).1;
+        let tick = self.tick();
+        let entry = self.log.iter().rposition(|logged| {
+            !logged.waiting
+                && logged.deed.tick < tick
+                && logged.act().is_some_and(goes_to_controller)
+        });
+        let text = entry
+            .and_then(|index| self.log.get(index))
+            .and_then(Logged::act)
+            .map_or_else(|| "The controller refused".to_owned(), Act::text);
+        if let Some(entry) = entry {
+            self.refuse(entry, why.into());
+        }
+        self.tell(NewsKind::Refused, format!("{text}: refused: {why}"), 0);
+        self.news_for_exercise = true;
+    }
+
+    fn look_at_alarms(&mut self, tick: u32, annunciated: u64) {
+        let risen = annunciated & !self.live.annunciated;
+        self.live.annunciated = annunciated;
+        for (index, row) in TABLE.iter().enumerate() {
+            if risen & (1 << index) != 0 {
+                self.live.since[index] = tick;
+                self.mark(tick, Mark::Row(row.id));
+                self.tell(
+                    NewsKind::Interlock,
+                    format!("{} {}", row.happened, row.cure),
+                    row.id,
+                );
+            }
+        }
+        if risen != 0 {
+            self.news_for_exercise = true;
+        }
+    }
+
+    pub(super) fn mark(&mut self, tick: u32, mark: Mark) {
+        self.news_for_exercise = true;
+        self.marks.push(Marked { tick, mark });
+    }
+
+    pub(super) fn tell(&mut self, kind: NewsKind, text: String, row: u16) {
+        if self.quiet || self.news.len() >= MOST_NEWS {
+            return;
+        }
+        self.news.push(News {
+            number: self.news.len() as u64 + 1,
+            time_s: self.time_s(),
+            kind,
+            text,
+            row,
+        });
+    }
+
+    /// Carriers were laid in or taken out since this was asked last.
+    pub(super) fn loading_changed(&mut self) -> Option<bool> {
+        let now = self.live.bench.plant().loaded();
+        let changed = now != self.live.loaded;
+        self.live.loaded = now;
+        changed.then_some(now)
+    }
+
+    /// The newest entry of the log with this act was refused by the machine itself.
+    pub(super) fn machine_refused(&mut self, act: &Act, why: &str) {
+        let entry = self
+            .log
+            .iter()
+            .rposition(|logged| logged.act() == Some(act));
+        if let Some(entry) = entry {
+            self.refuse(entry, why.into());
+            self.tell(NewsKind::Refused, format!("{}: {why}", act.text()), 0);
+        }
+    }
+}
+
+const fn is_command(act: &Act) -> bool {
+    matches!(
+        act,
+        Act::Start | Act::Hold | Act::Restart | Act::Stop | Act::Abort | Act::Reset
+    )
+}
+
+const fn goes_to_controller(act: &Act) -> bool {
+    is_command(act)
+        || matches!(
+            act,
+            Act::UnlockGuard
+                | Act::LockGuard
+                | Act::ConfirmParts { .. }
+                | Act::RecallRecipe { .. }
+                | Act::Raise
+                | Act::Acknowledge
+                | Act::SetMode { .. }
+                | Act::SelectMove { .. }
+        )
+}
