@@ -74,7 +74,7 @@ fn the_pages_count_the_exercises_that_there_are() {
 /// A page that says what the program does names every verb it has, and calls none of them missing.
 #[test]
 fn the_pages_name_every_verb_and_miss_none() {
-    let program = sim_host::cli::args::Typed::command();
+    let program = twinplate::cli::args::Typed::command();
     let verbs: Vec<&str> = program.get_subcommands().map(|v| v.get_name()).collect();
     assert!(verbs.len() >= 5, "{verbs:?}");
     for (page, before) in [("README.md", "| `"), ("docs/job.md", "- `")] {
