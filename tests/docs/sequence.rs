@@ -8,7 +8,11 @@ use firmware_core::sequence::{
 use firmware_core::status::{LoadMode, Response};
 use std::collections::BTreeSet;
 
-const PAGE: &str = "docs/sequence-and-interlocks.md";
+/// The tables stand in the book and beside the code that makes them.
+const PAGES: [&str; 2] = [
+    "docs/sequence-and-interlocks.md",
+    "firmware-core/src/sequence/README.md",
+];
 const COMMANDS: [Command; 6] = [
     Command::Start,
     Command::Hold,
@@ -109,6 +113,12 @@ fn reachable() -> BTreeSet<Sequencer> {
     found
 }
 
+fn check_both(name: &str, body: &str) {
+    for page in PAGES {
+        check(page, name, body);
+    }
+}
+
 /// `WrongMode` as "wrong mode".
 fn words(name: &str) -> String {
     let mut text = String::new();
@@ -185,7 +195,7 @@ fn state_and_command_matrix() {
     let head = [
         "state", "Start", "Hold", "Restart", "Stop", "Abort", "Reset",
     ];
-    check(PAGE, "state-command", &table(&head, rows));
+    check_both("state-command", &table(&head, rows));
 }
 
 fn load(mode: LoadMode) -> &'static str {
@@ -272,7 +282,7 @@ fn hold_stop_and_category_0() {
         "Stop (category 1)",
         "Abort (category 0)",
     ];
-    check(PAGE, "departures", &table(&head, rows));
+    check_both("departures", &table(&head, rows));
 }
 
 #[test]
@@ -315,5 +325,5 @@ fn what_each_phase_of_the_ladder_asks_for() {
             ]
         });
     let head = ["phase", "load", "plate", "drives", "fluid"];
-    check(PAGE, "goals", &table(&head, rows));
+    check_both("goals", &table(&head, rows));
 }
