@@ -13,7 +13,8 @@ use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
 
-/// Version of the JSON. In 2 the number of a worst run is called `draw`; 1 called it `seed`.
+/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy`; 1 called
+/// them `seed` and `cure`.
 pub const SCHEMA: u16 = 2;
 
 /// The answer.
@@ -82,6 +83,7 @@ pub struct ReportedFinding {
     /// Unit of both.
     pub unit: &'static str,
     /// What to change.
+    #[serde(rename = "remedy")]
     pub cure: String,
     /// Path of the field in its file.
     pub field: String,

@@ -15,7 +15,7 @@ fn the_page_of_a_run_tells_of_that_run() {
         "<title>pass - run glass-f800</title>",
         "scenario slurry-line-blocks",
         "stopped (state Stopped)",
-        "first-out flow-low",
+        "first cause: flow-low",
         "Parts as they are",
         "The cycle as it went",
     ] {

@@ -53,7 +53,7 @@ fn a_bad_log_is_refused_and_nothing_is_touched() {
             assert!(ran.out.is_empty(), "{name}: {}", ran.out);
             assert!(said.contains(reason), "{name}: {said}");
             assert!(said.contains(&log), "{name}: {said}");
-            assert!(said.contains("cure:"), "{name}: {said}");
+            assert!(said.contains("remedy:"), "{name}: {said}");
             for word in ["proportional", "recommended", "integral"] {
                 assert!(!said.contains(word), "{name}: {said}");
             }

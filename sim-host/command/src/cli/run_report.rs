@@ -16,8 +16,8 @@ use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
 
-/// Version of the JSON.
-const SCHEMA: u16 = 1;
+/// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy`; 1 called it `cure`.
+const SCHEMA: u16 = 2;
 
 /// A run and what it was made from.
 pub struct Ran<'a> {
@@ -100,6 +100,7 @@ struct Cause {
     name: &'static str,
     time_s: f64,
     happened: &'static str,
+    #[serde(rename = "remedy")]
     cure: &'static str,
 }
 

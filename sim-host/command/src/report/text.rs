@@ -116,7 +116,7 @@ fn one_finding(text: &mut String, finding: &ReportedFinding, style: Style) {
     };
     indented(&format!("at {place}"));
     indented(&finding.message);
-    indented(&format!("cure: {}", finding.cure));
+    indented(&format!("remedy: {}", finding.cure));
     if let Some(reason) = &finding.waived {
         indented(&format!("waived: {reason}"));
     }
@@ -159,7 +159,7 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
     if report.envelope.cases.is_empty() {
         return;
     }
-    heading(text, "Worst cases of the proof", style);
+    heading(text, "Worst cases of the trials", style);
     line(
         text,
         &format!(
