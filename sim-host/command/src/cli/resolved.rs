@@ -370,8 +370,8 @@ pub struct Serve {
     pub address: SocketAddr,
     /// The token that was given.
     pub token: Option<String>,
-    /// Folder of the exercise files.
-    pub exercises: PathBuf,
+    /// Folder of the exercise files that was named.
+    pub exercises: Option<PathBuf>,
     /// File of the records.
     pub records: PathBuf,
 }
@@ -512,7 +512,7 @@ mod tests {
                 port: 0,
                 address: address.parse().expect("an address"),
                 token: token.map(str::to_owned),
-                exercises: PathBuf::new(),
+                exercises: None,
                 records: PathBuf::new(),
             })
             .map(|_| ())

@@ -246,7 +246,7 @@ pub(super) fn refused(text: &mut String, report: &TuneReport, nothing: &Nothing,
     );
     paragraph(text, "", "One change at a time, tried:");
     for tried in &nothing.freeing {
-        let answer = if tried.frees { "frees it" } else { "does not" };
+        let answer = if tried.frees { "some set passes" } else { "still none passes" };
         paragraph(text, "- ", &format!("{}: {answer}", tried.change));
     }
     let _ = writeln!(
