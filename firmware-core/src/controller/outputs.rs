@@ -3,15 +3,12 @@
 use super::Controller;
 use crate::judge::CREEP_LIFT;
 use crate::math;
-use crate::motion::LoopGoal;
+use crate::motion::{LoopGoal, SEATING_SECONDS};
 use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
 use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal, State};
 use crate::signal::Measured;
 use crate::status::LoadMode;
 use crate::units::{Newtons, NewtonsPerSecond, Rpm};
-
-/// Initial load is taken over this many seconds from resting load.
-const SEATING_SECONDS: f32 = 2.0;
 
 /// What the goals and the present step come to in numbers. Both change a few times a minute, so that no tick asks them again.
 #[derive(Clone, Copy, Debug)]

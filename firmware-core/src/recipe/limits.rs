@@ -3,6 +3,7 @@
 use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
 use crate::params::CheckedParams;
 use crate::units::{Newtons, Ticks};
+use crate::words::words;
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
@@ -56,6 +57,29 @@ pub enum RecipeRule {
     /// Rinse longer than a day.
     Rinse = 19,
 }
+
+// The word says how the recipe breaks the rule.
+words!(RecipeRule, ALL_RECIPE_RULES {
+    Schema => "schema", "its layout is of another version";
+    Machine => "machine", "it was compiled for another machine";
+    Parameters => "parameters", "it was compiled against other parameters";
+    NoSteps => "no-steps", "it has no steps";
+    NoPieces => "no-pieces", "it has no pieces";
+    ContactHeight => "contact-height", "the contact height is not between the lower plate and the approach";
+    Prestart => "prestart", "the pre-start is nothing or longer than a day";
+    PrestartFlow => "prestart-flow", "the pre-start flow is below the least flow or above the pump's";
+    SizeLower => "size-lower", "the lower size limit is negative";
+    Load => "load", "the load is lower than this machine can hold within its band";
+    LoadLimit => "load-limit", "the load limit is not between the load and the rated load";
+    GovernorMargin => "governor-margin", "the load limit is closer to the load than twice the governor's half-width";
+    Ramp => "ramp", "the ramp is faster than the machine allows";
+    Speed => "speed", "a speed is beyond its drive";
+    NoMotion => "no-motion", "no plate turns";
+    Flow => "flow", "the flow is below the least flow or above the pump's";
+    End => "end", "the end condition is not positive, or by a gauge that is not used";
+    Longest => "longest", "the longest time is nothing, beyond a day, or shorter than the step";
+    Rinse => "rinse", "the rinse is longer than a day";
+});
 
 /// One violation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -2,6 +2,7 @@
 
 use crate::process_image::DRIVES;
 use crate::units::{Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks};
+use crate::words::words;
 use heapless::{String, Vec};
 use serde::{Deserialize, Serialize};
 
@@ -25,6 +26,13 @@ pub enum ProcessKind {
     /// Fine grinding on fixed-abrasive plates.
     FixedAbrasive = 3,
 }
+
+words!(ProcessKind, ALL_PROCESS_KINDS {
+    LooseAbrasive => "loose-abrasive", "loose abrasive";
+    Diamond => "diamond", "diamond suspension";
+    PadPolishing => "pad-polishing", "polishing on pads";
+    FixedAbrasive => "fixed-abrasive", "fine grinding";
+});
 
 /// What ends a step. A longest time ends it always.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -1,16 +1,19 @@
 //! One case to judge: a machine, a batch and a recipe together, and the numbers that follow from them.
 
+use firmware_core::process_image::{DRIVES, FACES};
+use twinplate_sim::compile;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::kinematics::{
     ArmGeometry, CarrierMotion, Slide, carrier_motion, friction_arms,
 };
+use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
-pub const BREAKAWAY_FACTOR: f64 = 1.3;
+pub const BREAKAWAY_FACTOR: f64 = 1.0 + BREAKAWAY_EXCESS;
 
 /// Sliding speed below which the direction of friction fades, m/s, as the plant has it (numerical, invented).
-pub const FRICTION_SMOOTHING: f64 = 0.01;
+pub const FRICTION_SMOOTHING: f64 = SMOOTHING;
 
 /// Time that the plate runs on at its fast speed when descent changes to creep, s: the metering valve shifts in 0.06 s and the
 /// plate settles on its air, as the plant has it (invented; the proof judges the real touch-down).
@@ -81,19 +84,25 @@ impl Case<'_> {
             - actuator.seal_friction * (1.0 + envelope.seal_friction)
     }
 
-    /// Half-width of the governor at a step limit, N: gain envelope over the load above the seat, and the worst seal friction.
+    /// Half-width of the governor at a step limit, N, as the controller has it.
     #[must_use]
     pub fn governor_half_width(&self, limit: f64) -> f64 {
-        let envelope = &self.machine.envelope;
-        envelope.regulator_gain * max(limit - self.machine.control.initial_load, 0.0)
-            + self.machine.actuator.seal_friction * (1.0 + envelope.seal_friction)
+        let params = compile::params_wire(self.machine);
+        f64::from(params.governor_half_width(compile::newtons(limit)).get())
     }
 
-    /// Half-width of the load band at a setpoint, N.
+    /// Lowest limit that a step may have at a setpoint, N, as the controller has it.
+    #[must_use]
+    pub fn least_limit(&self, setpoint: f64) -> f64 {
+        let params = compile::params_wire(self.machine);
+        f64::from(params.least_limit(compile::newtons(setpoint)).get())
+    }
+
+    /// Half-width of the load band at a setpoint, N, as the controller has it.
     #[must_use]
     pub fn band(&self, setpoint: f64) -> f64 {
-        let control = &self.machine.control;
-        max(control.band_newtons, control.band_share * setpoint)
+        let params = compile::params_wire(self.machine);
+        f64::from(params.band_around(compile::newtons(setpoint)).get())
     }
 
     /// Weight of all pieces, N; the lower faces carry it too.
@@ -152,7 +161,7 @@ impl Case<'_> {
 
     /// Mean sliding speed of the pocket centres against the lower and upper plate, m/s.
     #[must_use]
-    pub fn face_speeds(&self, step: &Step) -> [f64; 2] {
+    pub fn face_speeds(&self, step: &Step) -> [f64; FACES] {
         let rho = self.batch.pocket_radius;
         [
             self.slide(step, 0, rho).mean(),
@@ -162,7 +171,7 @@ impl Case<'_> {
 
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.
     #[must_use]
-    pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; 4] {
+    pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; DRIVES] {
         let arm_geometry = ArmGeometry::new(
             &self.machine.geometry,
             self.batch.pocket_radius,

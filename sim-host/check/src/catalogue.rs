@@ -601,11 +601,20 @@ pub fn explain(code: Code) -> String {
     text
 }
 
+/// A paragraph of the page, or an entry of a list, in lines that an editor shows whole.
+fn paragraph(text: &mut String, bullet: &str, body: &str) {
+    let mut indent = bullet.to_owned();
+    for line in super::finding::wrap(body, 120) {
+        let _ = writeln!(text, "{indent}{line}");
+        indent = " ".repeat(bullet.len());
+    }
+}
+
 /// The generated page `docs/findings.md`.
 #[must_use]
 pub fn page() -> String {
     let mut text = String::from(
-        "# Findings of `check`\n\nGenerated from the catalogue in `sim-host/check/src/catalogue.rs`; do not edit by hand. \
+        "# Findings of `check`\n\nGenerated from the catalogue in `sim-host/check/src/catalogue.rs`; do not edit by hand.\n\
          `twinplate explain CODE` prints one of these. An error makes the verdict `fail`, a warning `warn`. All examples are invented.\n",
     );
     for (heading, from, to) in [
@@ -627,16 +636,24 @@ pub fn page() -> String {
             }
             let _ = write!(
                 text,
-                "\n### `{}` ({}, {})\n\n**{}.** {}\n\n- Why: {}\n- Remedy: {}\n- Example: {}\n",
+                "\n### `{}` ({}, {})\n\n",
                 entry.code,
                 entry.id,
-                entry.severity.word(),
-                entry.title,
-                entry.meaning,
-                entry.why,
-                entry.cure,
-                entry.example
+                entry.severity.word()
             );
+            paragraph(
+                &mut text,
+                "",
+                &format!("**{}.** {}", entry.title, entry.meaning),
+            );
+            text.push('\n');
+            for (label, body) in [
+                ("Why", entry.why),
+                ("Remedy", entry.cure),
+                ("Example", entry.example),
+            ] {
+                paragraph(&mut text, "- ", &format!("{label}: {body}"));
+            }
         }
     }
     text

@@ -5,15 +5,19 @@
 //! The closed-loop proof is the judge; this is what the recipe's author meant.
 
 use super::case::{Case, micrometres};
+use firmware_core::judge::{CREEP_LIFT, LOADED, UP_TO_SPEED};
+use firmware_core::process_image::FACES;
 use firmware_core::sequence::Phase;
+use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max};
 use twinplate_sim::model::{End, Step};
+use twinplate_sim::plant::ATMOSPHERE;
 
-/// In-band time that ends a load ramp, s (sequence page).
-const LOAD_SETTLE: f64 = 1.0;
-/// In-band time that ends a run-up, s (sequence page).
-const SPEED_SETTLE: f64 = 0.5;
+/// In-band time that ends a load ramp, s: the controller's own.
+const LOAD_SETTLE: f64 = LOADED as f64 / TICKS_PER_SECOND as f64;
+/// In-band time that ends a run-up, s: the controller's own.
+const SPEED_SETTLE: f64 = UP_TO_SPEED as f64 / TICKS_PER_SECOND as f64;
 /// Taring and proving before motion, s (estimate).
 const PRECHECK: f64 = 0.5;
 /// Taking the initial load after contact, s (estimate: confirm time and the loop's settling).
@@ -21,11 +25,9 @@ const TOUCH_DOWN: f64 = 3.0;
 /// Letting the slurry line stop, s (estimate).
 const SLURRY_STOP: f64 = 2.5;
 /// Part of the lift at creep speed, m, in which a stuck part is looked for: the controller's own.
-const LIFT_CREEP: f64 = firmware_core::judge::CREEP_LIFT as f64 * 1e-6;
+const LIFT_CREEP: f64 = CREEP_LIFT as f64 * 1e-6;
 /// Length of the rod-side chamber with the plate on the parts, beyond their thickness, m (the plant's dead volume, invented).
 const CHAMBER: f64 = 0.02;
-/// Absolute pressure of the air around, Pa (standard atmosphere).
-const ATMOSPHERE: f64 = 101_325.0;
 
 /// One step as it should go. Field names are those of the report's JSON.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -55,8 +57,9 @@ pub struct StepPrediction {
 /// A phase of the cycle on the time line.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PhaseSpan {
-    /// Name of the phase.
-    pub phase: &'static str,
+    /// The phase.
+    #[serde(serialize_with = "Phase::by_name")]
+    pub phase: Phase,
     /// Step, counted from 1; 0 outside steps.
     pub step: u8,
     /// Beginning, s.
@@ -83,7 +86,7 @@ pub struct Prediction {
     /// Final thickness spread, m, one standard deviation.
     pub spread: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
-    pub removal: [f64; 2],
+    pub removal: [f64; FACES],
     /// Final roughness Ra, m.
     pub roughness: f64,
     /// Damage depth left per face, m: the process's own, or what the stock did not reach of the incoming one.
@@ -103,7 +106,7 @@ struct Progress<'a> {
     time: f64,
     phases: Vec<PhaseSpan>,
     wanted: Vec<f64>,
-    removal: [f64; 2],
+    removal: [f64; FACES],
     spread_exponent: f64,
     slurry: f64,
     work: f64,
@@ -114,7 +117,7 @@ impl Progress<'_> {
         let start = self.time;
         self.time += duration;
         self.phases.push(PhaseSpan {
-            phase: phase.name(),
+            phase,
             step,
             start_s: start,
             end_s: self.time,
@@ -122,7 +125,7 @@ impl Progress<'_> {
     }
 
     /// Removal rate of the lower and the upper faces at a load (N) and a share of a step's speeds, m/s.
-    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; 2] {
+    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; FACES] {
         let coefficient = self.case.recipe.consumables.removal * self.removal_factor;
         let area = self.case.batch.area();
         let [lower, upper] = self.case.face_speeds(step);
@@ -164,7 +167,7 @@ pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
         time: 0.0,
         phases: Vec::new(),
         wanted: Vec::new(),
-        removal: [0.0; 2],
+        removal: [0.0; FACES],
         spread_exponent: 0.0,
         slurry: 0.0,
         work: 0.0,
@@ -291,7 +294,7 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
 }
 
 /// Dwell that a step's end condition asks for, s; infinite where a gauge waits for stock that never goes.
-fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; 2]) -> f64 {
+fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; FACES]) -> f64 {
     let rate: f64 = progress.rates(step, load, 1.0).iter().sum();
     let ramped = progress.removal[0] + progress.removal[1] - before[0] - before[1];
     let depth = match step.end {

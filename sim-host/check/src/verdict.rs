@@ -13,8 +13,8 @@ use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
 
-/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy`; 1 called
-/// them `seed` and `cure`.
+/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
+/// `cure`), and states and phases have their names in kebab case.
 pub const SCHEMA: u16 = 2;
 
 /// The answer.

@@ -3,13 +3,12 @@
 //! Units are converted once, here. Every derived number says where it comes from.
 
 use crate::math;
-use crate::model::{Batch, End, Gains, Machine, Process, Recipe};
+use crate::model::{Batch, End, Gains, Machine, Recipe};
 use firmware_core::judge::CREEP_LIFT;
 use firmware_core::params::{CheckedParams, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id};
 use firmware_core::process_image::DRIVES;
 use firmware_core::recipe::{
-    CheckedRecipe, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeRule, RecipeWire,
-    StepWire, Violation,
+    CheckedRecipe, EndWire, MAX_STEPS, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
 };
 use firmware_core::units::{
     Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
@@ -25,8 +24,10 @@ const TARE_SPARE: f64 = 0.01;
 const TRANSMITTER: f64 = 0.01;
 /// Setup movements turn at this share of the slowest drive's largest speed.
 const SETUP_SHARE: f64 = 0.1;
-/// Spare on the travel time.
+/// Spare on the travel time, as a factor …
 const TRAVEL_SPARE: f64 = 1.5;
+/// … and beside it, s.
+pub const TRAVEL_EXTRA: f64 = 5.0;
 /// At creep flow the rod side takes its time to change pressure before the plate moves or rests: this share of a column of
 /// air this long, m, passes the metering valve first. A property test found plates whose lift was called late for the lack of it.
 const AIR_SHARE: f64 = 0.15;
@@ -73,7 +74,7 @@ impl std::fmt::Display for CompileError {
                 write!(f, "the controller refuses the recipe:")?;
                 let mut between = "";
                 for v in violations {
-                    let rule = broken(v.rule);
+                    let rule = v.rule.word();
                     match v.step {
                         Some(step) => write!(f, "{between} {rule} (step {})", u16::from(step) + 1)?,
                         None => write!(f, "{between} {rule}")?,
@@ -92,39 +93,6 @@ impl std::fmt::Display for CompileError {
 
 impl std::error::Error for CompileError {}
 
-/// How a recipe breaks a rule of the controller, for people.
-const fn broken(rule: RecipeRule) -> &'static str {
-    match rule {
-        RecipeRule::Schema => "its layout is of another version",
-        RecipeRule::Machine => "it was compiled for another machine",
-        RecipeRule::Parameters => "it was compiled against other parameters",
-        RecipeRule::NoSteps => "it has no steps",
-        RecipeRule::NoPieces => "it has no pieces",
-        RecipeRule::ContactHeight => {
-            "the contact height is not between the lower plate and the approach"
-        }
-        RecipeRule::Prestart => "the pre-start is nothing or longer than a day",
-        RecipeRule::PrestartFlow => {
-            "the pre-start flow is below the least flow or above the pump's"
-        }
-        RecipeRule::SizeLower => "the lower size limit is negative",
-        RecipeRule::Load => "the load is lower than this machine can hold within its band",
-        RecipeRule::LoadLimit => "the load limit is not between the load and the rated load",
-        RecipeRule::GovernorMargin => {
-            "the load limit is closer to the load than twice the governor's half-width"
-        }
-        RecipeRule::Ramp => "the ramp is faster than the machine allows",
-        RecipeRule::Speed => "a speed is beyond its drive",
-        RecipeRule::NoMotion => "no plate turns",
-        RecipeRule::Flow => "the flow is below the least flow or above the pump's",
-        RecipeRule::End => "the end condition is not positive, or by a gauge that is not used",
-        RecipeRule::Longest => {
-            "the longest time is nothing, beyond a day, or shorter than the step"
-        }
-        RecipeRule::Rinse => "the rinse is longer than a day",
-    }
-}
-
 #[allow(clippy::cast_possible_truncation)] // narrowing to the controller's precision is the point of this module
 const fn f32_of(x: f64) -> f32 {
     x as f32
@@ -134,7 +102,9 @@ fn rpm(rad_s: f64) -> Rpm {
     Rpm::new(f32_of(rad_s * 60.0 / (2.0 * PI)))
 }
 
-fn newtons(x: f64) -> Newtons {
+/// Newtons as the controller has them.
+#[must_use]
+pub fn newtons(x: f64) -> Newtons {
     Newtons::new(f32_of(x))
 }
 
@@ -221,14 +191,14 @@ pub fn lowest_load(machine: &Machine) -> f64 {
 fn travel_time(machine: &Machine) -> f64 {
     let a = &machine.actuator;
     let creep = a.approach + machine.control.contact_tolerance + AIR_SHARE * AIR_COLUMN;
-    (a.height_raised / a.speed_fast + creep / a.speed_creep) * TRAVEL_SPARE + 5.0
+    (a.height_raised / a.speed_fast + creep / a.speed_creep) * TRAVEL_SPARE + TRAVEL_EXTRA
 }
 
 /// Longest lift, s: the creep off the parts, then the whole way at lift speed.
 fn lift_time(machine: &Machine) -> f64 {
     let a = &machine.actuator;
     let creep = f64::from(CREEP_LIFT) * 1e-6 + AIR_SHARE * AIR_COLUMN;
-    (creep / a.speed_creep + a.height_raised / a.speed_lift) * TRAVEL_SPARE + 5.0
+    (creep / a.speed_creep + a.height_raised / a.speed_lift) * TRAVEL_SPARE + TRAVEL_EXTRA
 }
 
 /// Compiles a machine's controller parameters.
@@ -353,12 +323,7 @@ pub fn recipe_wire(
             .map_err(|_| CompileError::Name(recipe.id.clone()))?,
         machine_id: params.get().machine_id,
         params_hash: params.hash(),
-        process: match recipe.process {
-            Process::LooseAbrasive => ProcessKind::LooseAbrasive,
-            Process::Diamond => ProcessKind::Diamond,
-            Process::PadPolishing => ProcessKind::PadPolishing,
-            Process::FixedAbrasive => ProcessKind::FixedAbrasive,
-        },
+        process: recipe.process,
         pieces: batch.pieces() as u16,
         contact_height: um(batch.thickness),
         prestart: ticks(recipe.prestart),

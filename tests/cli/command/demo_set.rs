@@ -132,7 +132,7 @@ fn the_json_has_its_promised_fields() {
     let (_, good) = check(GOOD);
     let (_, bad) = check("recipes/bad/creep-too-fast.toml");
     for report in [&good, &bad] {
-        assert_eq!(report["schema"], 2);
+        assert_eq!(report["schema"], twinplate_check::verdict::SCHEMA);
         has(
             report,
             &["verdict", "findings", "steps", "prediction", "envelope"],

@@ -236,12 +236,7 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         );
     }
     let half = case.governor_half_width(limit);
-    // Solves limit - setpoint = 2 (gain (limit - initial) + friction) for the limit.
-    let gain = case.machine.envelope.regulator_gain;
-    let friction =
-        case.machine.actuator.seal_friction * (1.0 + case.machine.envelope.seal_friction);
-    let wanted = (setpoint - 2.0 * gain * case.machine.control.initial_load + 2.0 * friction)
-        / max(1.0 - 2.0 * gain, 0.1);
+    let wanted = case.least_limit(setpoint);
     if limit <= setpoint {
         findings.add(
             Code::LimitBelowSetpoint,

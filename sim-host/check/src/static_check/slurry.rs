@@ -5,13 +5,20 @@ use crate::case::{Case, litres_per_minute};
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::Prediction;
+use firmware_core::interlock::TANK_EMPTY;
+use firmware_core::judge::WETTING_SPARE;
+use firmware_core::units::TICKS_PER_SECOND;
 
 /// Pre-start over line fill (design: at least one and a half).
 const FILL_FACTOR: f64 = 1.5;
 /// Time after which the controller gives a pre-start up, s (sequence page).
-const PRESTART_TIME_OUT: f64 = 30.0;
+const PRESTART_TIME_OUT: f64 = WETTING_SPARE as f64 / TICKS_PER_SECOND as f64;
 /// Share of the tank that a cycle may use.
 const TANK_SHARE: f64 = 0.9;
+const _: () = assert!(
+    TANK_SHARE < 1.0 - TANK_EMPTY as f64 / 1e3,
+    "a full tank lasts a cycle before the controller calls it empty"
+);
 
 pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Findings) {
     let (slurry, recipe) = (&case.machine.slurry, case.recipe);

@@ -6,12 +6,13 @@ use crate::catalogue::Code;
 use crate::coast::longest_coast;
 use crate::finding::{Place, significant};
 use crate::predict::reverses;
+use firmware_core::interlock::{Cond, fixed_debounce};
+use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::math::{abs, floor, max};
 use twinplate_sim::model::Step;
 use twinplate_sim::plant::kinematics::Slide;
 
-/// Names of the four drives as the files write them.
-const DRIVES: [&str; 4] = ["inner", "outer", "lower", "upper"];
 /// Sliding speed that counts as none, m/s (invented).
 const STILL: f64 = 0.02;
 /// Largest ratio of the two faces' stock (common practice, no source).
@@ -20,8 +21,6 @@ const BALANCE: f64 = 1.25;
 const SPREAD: f64 = 0.15;
 /// Film life over coast time: the coast is an estimate from declared inertias and drag (invented).
 const COAST_MARGIN: f64 = 1.25;
-/// Time in which lost flow is noticed, s (interlock table).
-const FLOW_DEBOUNCE: f64 = 1.0;
 /// Largest denominator of a path ratio that counts as repeating (common practice, no source).
 const SHORT_PATH: u8 = 6;
 
@@ -79,7 +78,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
     for (drive, spec) in case.machine.drives.iter().enumerate() {
         let speed = abs(step.speeds[drive]);
-        let place = Place::step(index, &format!("speeds.{}", DRIVES[drive]));
+        let place = Place::step(index, &format!("speeds.{}", drive_name(drive)));
         if spec.fixed {
             if speed > 0.0 {
                 findings.add(
@@ -89,7 +88,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                     format!(
                         "step {} turns the {} drive, which is fixed",
                         index + 1,
-                        DRIVES[drive]
+                        drive_name(drive)
                     ),
                     "set its speed to 0 rpm and choose the other three anew".to_owned(),
                 );
@@ -102,7 +101,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                 format!(
                     "step {} turns the {} drive at {} rpm; it makes {} rpm",
                     index + 1,
-                    DRIVES[drive],
+                    drive_name(drive),
                     significant(rpm(speed), 3),
                     significant(rpm(spec.speed), 3)
                 ),
@@ -148,13 +147,13 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         let has = machine.drives[drive].torque;
         findings.add(
             Code::TorqueShort,
-            Place::machine(format!("drives.{}.torque", DRIVES[drive])),
+            Place::machine(format!("drives.{}.torque", drive_name(drive))),
             (needed, has, "N·m"),
             format!(
                 "step {} may need {} N·m of the {} drive {when}; it gives {} N·m",
                 index + 1,
                 significant(needed, 3),
-                DRIVES[drive],
+                drive_name(drive),
                 significant(has, 3)
             ),
             if when == "under load" {
@@ -265,7 +264,14 @@ fn balance(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
 }
 
+/// Name of a drive by its place, as the files write it.
+fn drive_name(drive: usize) -> &'static str {
+    ALL_DRIVES.get(drive).map_or("", |drive| drive.name())
+}
+
 fn stopping(case: &Case, findings: &mut Findings) {
+    // Time in which lost flow is noticed.
+    let noticed = f64::from(fixed_debounce(Cond::Flow)) / f64::from(TICKS_PER_SECOND);
     let (control, film) = (&case.machine.control, case.machine.slurry.film_life);
     let run_down = case.longest_run_down();
     if run_down > control.stop_time {
@@ -299,14 +305,14 @@ fn stopping(case: &Case, findings: &mut Findings) {
             ),
             "lower the speeds, or make the film last: more flow, another vehicle".to_owned(),
         );
-    } else if FLOW_DEBOUNCE + run_down > film {
+    } else if noticed + run_down > film {
         findings.add(
             Code::FilmShortForStop,
             Place::machine("slurry.film_life"),
-            (film, FLOW_DEBOUNCE + run_down, "s"),
+            (film, noticed + run_down, "s"),
             format!(
                 "after lost flow the plates may turn for {} s; the film lasts {} s",
-                significant(FLOW_DEBOUNCE + run_down, 3),
+                significant(noticed + run_down, 3),
                 significant(film, 3)
             ),
             "brake faster, lower the speeds, or make the film last".to_owned(),

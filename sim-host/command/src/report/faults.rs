@@ -121,7 +121,7 @@ pub fn failure(cell: &Cell) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         pair(cell.fault),
-        cell.column.name(),
+        cell.column.word(),
         cell.moment.name()
     );
     for difference in &cell.differences {
@@ -163,7 +163,7 @@ pub fn pair_failure(tried: &Pair) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         both(tried),
-        tried.column.name(),
+        tried.column.word(),
         tried.moment.name()
     );
     for wrong in &tried.wrong {
@@ -205,7 +205,7 @@ pub fn pair_rows(matrix: &Matrix) -> Vec<Vec<String>> {
             vec![
                 tried.number.to_string(),
                 both(tried),
-                format!("{}, {}", tried.column.name(), tried.moment.name()),
+                format!("{}, {}", tried.column.word(), tried.moment.name()),
                 answers(&[seen]),
                 kinds.join(", "),
             ]
@@ -246,7 +246,7 @@ pub(super) const fn mark(kind: Kind) -> &'static str {
 #[must_use]
 pub fn heads(matrix: &Matrix) -> Vec<&'static str> {
     let mut heads = vec!["component", "mode"];
-    heads.extend(matrix.columns.iter().map(|column| column.name()));
+    heads.extend(matrix.columns.iter().map(|column| column.word()));
     heads
 }
 

@@ -5,6 +5,7 @@ use super::table::Table;
 use crate::model::{
     Actuator, Cell, Control, DriveSpec, Envelope, Gains, Geometry, Machine, SlurrySystem, Thermal,
 };
+use firmware_core::process_image::{DRIVES, Drive};
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Machine {
     Machine {
@@ -306,12 +307,12 @@ fn cell(t: &mut Table<'_, '_>) -> Cell {
     }
 }
 
-fn drives(t: &mut Table<'_, '_>) -> [DriveSpec; 4] {
+fn drives(t: &mut Table<'_, '_>) -> [DriveSpec; DRIVES] {
     [
-        t.table("inner", "Inner pin ring.", ring),
-        t.table("outer", "Outer pin ring.", ring),
-        t.table("lower", "Lower plate.", driven),
-        t.table("upper", "Upper plate.", driven),
+        t.table(Drive::Inner.name(), "Inner pin ring.", ring),
+        t.table(Drive::Outer.name(), "Outer pin ring.", ring),
+        t.table(Drive::Lower.name(), "Lower plate.", driven),
+        t.table(Drive::Upper.name(), "Upper plate.", driven),
     ]
 }
 

@@ -152,8 +152,8 @@ impl RunReport {
             let _ = writeln!(
                 text,
                 "{:<12} {:<18} {step:>4} {:>10.3} {:>10.3} {:>10.3}",
-                row.state,
-                row.phase,
+                row.state.word(),
+                row.phase.word(),
                 row.start_s,
                 row.end_s,
                 row.end_s - row.start_s
