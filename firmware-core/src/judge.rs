@@ -45,7 +45,7 @@ const RELEASE_SPARE: u32 = 15_000;
 /// What a load ramp may take longer than the ramps of load and speed, ticks.
 pub const LOAD_SPARE: u32 = 5_000;
 /// Longest time for the line to stop flowing, ticks.
-const STOP_LINE_TIME: u32 = 10_000;
+pub const STOP_LINE_TIME: u32 = 10_000;
 /// The line has stopped when its flow is below this share of the minimum.
 pub const STOPPED_SHARE: f32 = 0.25;
 /// The stuck-part check looks between these heights above where the lift began, µm.
@@ -276,12 +276,12 @@ impl Judge {
             Phase::LoadRamp => self.load_ramp(s, &mut found),
             Phase::Dwell => self.dwell(s, &mut found),
             Phase::LoadRelease => {
-                let released = within(s.m.load, s.params.get().initial, s.params)
-                    && within(
-                        s.load_loop.reference().get(),
-                        s.params.get().initial,
-                        s.params,
-                    );
+                let initial = s.params.get().initial;
+                let target = s
+                    .step
+                    .map_or(initial, |step| s.params.release_load(step.load));
+                let released = within(s.m.load, target, s.params)
+                    && within(s.load_loop.reference().get(), target, s.params);
                 self.need(released, RELEASED, &mut found);
             }
             Phase::Rinse => self.rinse(s, &mut found),

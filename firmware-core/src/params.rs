@@ -72,7 +72,7 @@ pub struct ParamsWire {
     pub governor_margin: Newtons,
     /// Initial load, > resting.
     pub initial: Newtons,
-    /// Lowest load of a step that this machine can hold within its tolerance, >= initial.
+    /// Lowest load of a step that this machine can hold within its tolerance, > resting.
     pub lowest: Newtons,
     /// First-contact limit, > initial.
     pub first_contact: Newtons,
@@ -165,7 +165,7 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     (9, "governor gain >= 1, governor margin >= 0"),
     (
         10,
-        "0 < contact threshold < resting < initial < first contact < rated, initial <= lowest step load < rated",
+        "0 < contact threshold < resting < initial < first contact < rated, resting < lowest step load < rated",
     ),
     (11, "load band positive, share >= 0, ramp limit positive"),
     (
@@ -249,7 +249,7 @@ impl ParamsWire {
                 positive(&[p.contact.get(), p.rated.get()])
                     && p.contact < p.resting
                     && p.resting < p.initial
-                    && p.initial <= p.lowest
+                    && p.resting < p.lowest
                     && p.lowest < p.rated
                     && p.initial < p.first_contact
                     && p.first_contact < p.rated,
@@ -478,6 +478,16 @@ impl CheckedParams {
     pub fn governor_half_width(&self, limit: Newtons) -> Newtons {
         self.wire.governor_half_width(limit)
     }
+    /// Load that a step is released to: the initial load, or the step's own where that is less. What was finished at low load is
+    /// not pressed again.
+    #[must_use]
+    pub fn release_load(&self, step: Newtons) -> Newtons {
+        if step < self.wire.initial {
+            step
+        } else {
+            self.wire.initial
+        }
+    }
     /// Longest time for the drives from rest to the fastest speed given: half as much again as at their rate, and [`RAMP_SPARE`].
     #[must_use]
     pub fn ramp_deadline(&self, fastest: Rpm) -> Ticks {
@@ -488,7 +498,7 @@ impl CheckedParams {
     /// much again.
     #[must_use]
     pub fn load_deadline(&self, rate: NewtonsPerSecond) -> Ticks {
-        let range = self.wire.rated - self.wire.initial;
+        let range = self.wire.rated - self.release_load(self.wire.lowest);
         Ticks(to_ticks(range.get() / rate.get() * RAMP_FACTOR))
     }
     /// The command share that the declared line needs for a load, unclamped.
@@ -656,6 +666,28 @@ pub(crate) mod tests {
             let spare = limit - load - p.governor_half_width(limit) * 2.0;
             assert!(spare.abs().get() < 1e-3, "{load:?}: {spare:?}");
         }
+    }
+
+    #[test]
+    fn a_step_is_released_to_the_initial_load_or_its_own_lower_one() {
+        let params = sample().check().expect("valid");
+        for (step, released) in [(265.0, 150.0), (150.0, 150.0), (110.0, 110.0)] {
+            let load = params.release_load(Newtons::new(step));
+            assert!((load.get() - released).abs() < f32::EPSILON, "{step}");
+        }
+    }
+
+    #[test]
+    fn the_lowest_load_may_lie_under_the_initial_load_but_not_under_the_resting_load() {
+        let mut p = sample();
+        p.lowest = Newtons::new(61.0);
+        assert!(p.clone().check().is_ok());
+        p.lowest = p.resting;
+        let faults = p.check().expect_err("must be refused");
+        assert_eq!(
+            faults.iter().map(|f| f.0).collect::<std::vec::Vec<_>>(),
+            [10]
+        );
     }
 
     #[test]

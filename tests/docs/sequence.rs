@@ -332,7 +332,7 @@ fn done_when(phase: Phase) -> String {
         ),
         Phase::Dwell => "in-band time, stock by gauge, or size by gauge".to_owned(),
         Phase::LoadRelease => format!(
-            "back within the band of initial load for {}",
+            "back within the band of initial load, or of the step's where that is less, for {}",
             time(RELEASED)
         ),
         Phase::Rinse => "flow proven for the programmed time in all".to_owned(),

@@ -10,6 +10,7 @@
 mod pages;
 
 mod deleted;
+mod own;
 
 use pages::{check, check_file, csv, read, root, table};
 use std::sync::LazyLock;

@@ -4,6 +4,7 @@
 
 mod common;
 mod declared;
+mod down;
 mod due;
 mod grip;
 mod lies;

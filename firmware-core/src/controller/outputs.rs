@@ -88,7 +88,15 @@ impl Controller {
         match (goals.load, self.step_wire()) {
             (LoadMode::Safe | LoadMode::Resting, _) => (LoopGoal::Open, false),
             (LoadMode::Initial, Some(step)) if self.seq.is_turning() => {
-                (closed(p.initial, step.ramp), true)
+                let target = if self.seq.phase == Phase::RunUp {
+                    p.initial
+                } else {
+                    self.params.release_load(step.load)
+                };
+                (closed(target, step.ramp), true)
+            }
+            (LoadMode::Initial, Some(step)) if self.seq.phase == Phase::SlurryStop => {
+                (closed(self.params.release_load(step.load), seating), false)
             }
             (LoadMode::Initial, _) => (closed(p.initial, seating), false),
             (LoadMode::Tracking, Some(step)) => (closed(step.load, step.ramp), true),

@@ -39,7 +39,7 @@ words!(ProcessKind, ALL_PROCESS_KINDS {
 pub enum EndWire {
     /// In-band time.
     Time(Ticks),
-    /// Stock removed since the step began, by gauge, both faces together.
+    /// Stock removed since the dwell began, by gauge, both faces together.
     Stock(Micrometres),
     /// Mean thickness by gauge at or below this.
     Size(Micrometres),

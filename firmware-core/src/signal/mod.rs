@@ -16,7 +16,7 @@ pub const STANDSTILL_RPM: f32 = 0.15;
 /// … for this long, ticks.
 pub const STANDSTILL_TICKS: u16 = 250;
 /// Time constant of the flow average: about one turn of a pump, s.
-const FLOW_AVERAGE_SECONDS: f32 = 0.5;
+pub const FLOW_AVERAGE_SECONDS: f32 = 0.5;
 /// A slow input older than this is not valid, ticks.
 pub(crate) const SLOW_AGE: u16 = 1000;
 /// Late ticks that count as too many …

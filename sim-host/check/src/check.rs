@@ -6,6 +6,7 @@ use super::finding::{Finding, Place, Severity};
 use super::predict::{Prediction, predict};
 use super::prove::{Options, ProveError, Proved, prove};
 use super::static_check;
+use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble};
 use twinplate_sim::bench::{Outcome, PortError};
 use twinplate_sim::compile::CompileError;
@@ -88,6 +89,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             prediction: &prediction,
             nominal,
             proof,
+            targets: &TARGETS,
             locate: request.locate,
             waivers: request.waivers,
         }),

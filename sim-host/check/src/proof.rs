@@ -29,8 +29,8 @@ pub enum Requirement {
     Harm,
     /// Every part within its size.
     Size,
-    /// Thickness spread within the parallelism target.
-    Parallelism,
+    /// Thickness spread between the parts within both sides of the size tolerance.
+    Spread,
     /// Roughness at or under its target.
     Finish,
 }
@@ -46,7 +46,7 @@ pub const REQUIREMENTS: [Requirement; 11] = [
     Requirement::Dry,
     Requirement::Harm,
     Requirement::Size,
-    Requirement::Parallelism,
+    Requirement::Spread,
     Requirement::Finish,
 ];
 
@@ -64,7 +64,7 @@ impl Requirement {
             Self::Dry => Code::ProofDry,
             Self::Harm => Code::ProofHarm,
             Self::Size => Code::ProofSize,
-            Self::Parallelism => Code::ProofParallelism,
+            Self::Spread => Code::ProofSpread,
             Self::Finish => Code::ProofFinish,
         }
     }
@@ -82,7 +82,7 @@ impl Requirement {
             Self::Dry => "film missing while turning",
             Self::Harm => "harm events",
             Self::Size => "size error of a part",
-            Self::Parallelism => "thickness spread, 6 sd",
+            Self::Spread => "thickness spread, 6 sd",
             Self::Finish => "roughness",
         }
     }
@@ -97,7 +97,7 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength => "N",
-            Self::Size | Self::Parallelism | Self::Finish => "µm",
+            Self::Size | Self::Spread | Self::Finish => "µm",
         }
     }
 
@@ -111,8 +111,7 @@ impl Requirement {
             Self::FirstContact => Place::machine("control.first_contact_limit"),
             Self::PartStrength => Place::batch("strength"),
             Self::Dry => Place::recipe("prestart"),
-            Self::Size => Place::batch("tolerance"),
-            Self::Parallelism => Place::batch("parallelism"),
+            Self::Size | Self::Spread => Place::batch("tolerance"),
             Self::Finish => Place::batch("finish"),
             Self::Completes | Self::Harm => Place::recipe("steps"),
         }

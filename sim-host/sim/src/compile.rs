@@ -17,7 +17,7 @@ use firmware_core::units::{
 use std::f64::consts::PI;
 
 /// Share of the lightest load that any plate of the envelope can rest with that counts as contact.
-const CONTACT_SHARE: f64 = 0.5;
+pub const CONTACT_SHARE: f64 = 0.5;
 /// The tare may differ from the declared weight by this share beyond the envelope's.
 const TARE_SPARE: f64 = 0.01;
 /// Accuracy of the pressure transmitters, share of rated load, in the cell-against-line check.
@@ -50,6 +50,8 @@ pub const OVERSHOOT_SHARE: f64 = 0.02;
 pub enum CompileError {
     /// The parameters break rules of the controller; each with what it expects.
     Params(Vec<(u16, &'static str)>),
+    /// The machine holds no load at all within the overshoot allowance: what keeps it from that.
+    NothingHeld(Blame),
     /// The recipe breaks limits of the controller.
     Recipe(Vec<Violation>),
     /// More steps than the controller stores.
@@ -70,6 +72,14 @@ impl std::fmt::Display for CompileError {
                 }
                 Ok(())
             }
+            Self::NothingHeld(blame) => write!(
+                f,
+                "the controller refuses the machine: it can hold no load under its rated load within {OVERSHOOT_NEWTONS} N or \
+                 {} % of it, because {}; improve `{}`",
+                OVERSHOOT_SHARE * 100.0,
+                blame.why(),
+                blame.key()
+            ),
             Self::Recipe(violations) => {
                 write!(f, "the controller refuses the recipe:")?;
                 let mut between = "";
@@ -161,6 +171,12 @@ pub fn lightest_rest(machine: &Machine) -> f64 {
         - a.seal_breakaway * (1.0 + e.seal_friction)
 }
 
+/// Load from which on the controller believes in contact, N.
+#[must_use]
+pub fn contact_threshold(machine: &Machine) -> f64 {
+    CONTACT_SHARE * lightest_rest(machine)
+}
+
 /// Dead band of the integral, N: a little over half a jump of the regulator on the strongest line of the envelope.
 #[must_use]
 pub fn deadband(machine: &Machine) -> f64 {
@@ -168,23 +184,139 @@ pub fn deadband(machine: &Machine) -> f64 {
     0.55 * a.resolution * a.line_gain() * (1.0 + e.regulator_gain)
 }
 
+/// What a machine spends of the overshoot allowance (5 N or 2 % of the setpoint, whichever is more) before its loop does anything,
+/// and the load under which the loop has nothing left to take away.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Holding {
+    /// Highest load with which a plate of the envelope rests at no command, N: the heaviest plate on the weakest counterbalance, its
+    /// seals pressing down, the regulator's offset and half its jump.
+    pub rest: f64,
+    /// Half a jump of the regulator, N.
+    pub jump: f64,
+    /// The loop's answer to the cell's noise, N.
+    pub noise: f64,
+    /// Span error of the cell, share of the load.
+    pub span: f64,
+    /// The loop's answer to the runout ripple, share of the load.
+    pub ripple: f64,
+}
+
+impl Holding {
+    /// Of a machine.
+    #[must_use]
+    pub fn of(machine: &Machine) -> Self {
+        let (a, c, e) = (&machine.actuator, &machine.control, &machine.envelope);
+        // White noise up to half the tick rate through a Butterworth low-pass: equivalent bandwidth 1.11 corners (textbook value).
+        let filtered = machine.cell.noise * e.noise_factor * math::sqrt(1.11 * c.filter / 500.0);
+        let jump = deadband(machine);
+        Self {
+            rest: a.weight() * (1.0 + e.weight)
+                - a.area_rod() * a.counterbalance * (1.0 - e.counterbalance)
+                + a.seal_breakaway * (1.0 + e.seal_friction)
+                + a.line_gain() * e.regulator_offset
+                + jump,
+            jump,
+            noise: NOISE_SIGMAS * filtered,
+            span: e.cell_span,
+            ripple: RIPPLE_ANSWER * machine.geometry.runout_ripple,
+        }
+    }
+
+    /// Lowest load from which on the allowance is not yet spent, N; infinite where it is at any load.
+    fn accurate(&self) -> f64 {
+        let (fixed, share) = (self.jump + self.noise, self.span + self.ripple);
+        if share >= OVERSHOOT_SHARE {
+            return f64::INFINITY;
+        }
+        // Up to here the allowance is so many newtons, from here on a share.
+        let knee = OVERSHOOT_NEWTONS / OVERSHOOT_SHARE;
+        if fixed + share * knee <= OVERSHOOT_NEWTONS {
+            0.0
+        } else {
+            fixed / (OVERSHOOT_SHARE - share)
+        }
+    }
+
+    /// Lowest load of a step, N; infinite where the machine holds none within the allowance.
+    #[must_use]
+    pub fn lowest(&self) -> f64 {
+        math::max(self.rest, self.accurate())
+    }
+
+    /// Largest runout ripple with which a load is held, share of the load; none is left where it is negative.
+    #[must_use]
+    pub fn largest_ripple(&self, load: f64) -> f64 {
+        let allowed = math::max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * load);
+        ((allowed - self.jump - self.noise) / load - self.span) / RIPPLE_ANSWER
+    }
+
+    /// What to change first so that less is the lowest load: the keys of the machine file and their names in the model.
+    #[must_use]
+    pub fn blame(&self) -> Blame {
+        if self.rest >= self.accurate() {
+            return Blame::Rest;
+        }
+        let knee = OVERSHOOT_NEWTONS / OVERSHOOT_SHARE;
+        let mut worst = (self.ripple * knee, Blame::Runout);
+        for (spent, blame) in [
+            (self.span * knee, Blame::Span),
+            (self.jump, Blame::Resolution),
+            (self.noise, Blame::Noise),
+        ] {
+            if spent > worst.0 {
+                worst = (spent, blame);
+            }
+        }
+        worst.1
+    }
+}
+
+/// What keeps a machine from holding a lower load.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blame {
+    /// The plate rests with as much.
+    Rest,
+    /// Runout of the plates.
+    Runout,
+    /// Span error of the cell.
+    Span,
+    /// Jump of the regulator.
+    Resolution,
+    /// Noise of the cell.
+    Noise,
+}
+
+impl Blame {
+    /// The key of the machine file.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Rest => "actuator.counterbalance",
+            Self::Runout => "geometry.runout-ripple",
+            Self::Span => "envelope.cell-span",
+            Self::Resolution => "actuator.resolution",
+            Self::Noise => "cell.noise",
+        }
+    }
+
+    /// What it does, in words that go on from a load or a machine.
+    #[must_use]
+    pub const fn why(self) -> &'static str {
+        match self {
+            Self::Rest => "the heaviest plate of the envelope rests with as much",
+            Self::Runout => "the runout of the plates moves the load by more than its allowance",
+            Self::Span => "the span error of the cell is more than the load's allowance",
+            Self::Resolution => "the regulator jumps by more than the load's allowance",
+            Self::Noise => "the noise of the cell is more than the load's allowance",
+        }
+    }
+}
+
 /// Lowest load of a step that the machine can hold without passing the overshoot allowance (5 N or 2 % of the setpoint,
-/// whichever is more), N.
-///
-/// What is spent of the allowance: the dead band (half a jump), the loop's answer to noise (`NOISE_SIGMAS` of the filtered noise),
-/// the cell's span error, and the loop's answer to the runout ripple (`RIPPLE_ANSWER` times its amplitude).
+/// whichever is more), N; infinite where it can hold none.
 #[must_use]
 pub fn lowest_load(machine: &Machine) -> f64 {
-    let (e, c) = (&machine.envelope, &machine.control);
-    // White noise up to half the tick rate through a Butterworth low-pass: equivalent bandwidth 1.11 corners (textbook value).
-    let filtered = machine.cell.noise * e.noise_factor * math::sqrt(1.11 * c.filter / 500.0);
-    let fixed = deadband(machine) + NOISE_SIGMAS * filtered;
-    let share = e.cell_span + RIPPLE_ANSWER * machine.geometry.runout_ripple;
-    let initial = c.initial_load;
-    if fixed + share * initial <= math::max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * initial) {
-        return initial;
-    }
-    math::max(initial, fixed / math::max(OVERSHOOT_SHARE - share, 1e-6))
+    Holding::of(machine).lowest()
 }
 
 /// Longest travel of the plate for any part, s: the whole way fast, the approach creeping.
@@ -204,8 +336,12 @@ fn lift_time(machine: &Machine) -> f64 {
 /// Compiles a machine's controller parameters.
 ///
 /// # Errors
-/// [`CompileError::Params`] with every rule broken.
+/// [`CompileError::NothingHeld`], or [`CompileError::Params`] with every rule broken.
 pub fn params(machine: &Machine) -> Result<CheckedParams, CompileError> {
+    let holding = Holding::of(machine);
+    if holding.lowest() >= machine.control.rated_load {
+        return Err(CompileError::NothingHeld(holding.blame()));
+    }
     params_wire(machine).check().map_err(|faults| {
         let rule = |id: u16| {
             PARAM_RULES
@@ -258,7 +394,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         governor_margin: newtons(a.seal_friction * (1.0 + e.seal_friction)),
         initial: newtons(c.initial_load),
         first_contact: newtons(c.first_contact_limit),
-        contact: newtons(CONTACT_SHARE * lightest_rest(machine)),
+        contact: newtons(contact_threshold(machine)),
         stuck: newtons(STUCK_SHARE * a.weight() + 3.0 * machine.cell.noise),
         rated: newtons(c.rated_load),
         band: newtons(c.band_newtons),

@@ -8,6 +8,7 @@ use crate::finding::{Place, significant};
 use crate::predict::reverses;
 use firmware_core::interlock::{Cond, fixed_debounce};
 use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::signal::{FLOW_AVERAGE_SECONDS, STANDSTILL_TICKS};
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::math::{abs, floor, max};
 use twinplate_sim::model::Step;
@@ -55,7 +56,24 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             f64::INFINITY,
             |least, speed| if speed < least { speed } else { least },
         );
-    if case.machine.control.speed_tolerance >= slowest && !findings.has(Code::SpeedToleranceWide) {
+    let (tolerance, fastest) = (case.machine.control.speed_tolerance, Case::fastest(step));
+    if fastest <= tolerance {
+        findings.add(
+            Code::NothingTurns,
+            Place::step(index, "speeds"),
+            (rpm(fastest), rpm(tolerance), "rpm"),
+            format!(
+                "the fastest drive of step {} turns at {} rpm, within the speed tolerance of {} rpm",
+                index + 1,
+                significant(rpm(fastest), 3),
+                significant(rpm(tolerance), 3)
+            ),
+            format!(
+                "turn a drive faster than {} rpm, or tighten the tolerance",
+                significant(rpm(tolerance), 3)
+            ),
+        );
+    } else if tolerance >= slowest && !findings.has(Code::SpeedToleranceWide) {
         findings.add(
             Code::SpeedToleranceWide,
             Place::machine("control.speed_tolerance"),
@@ -129,8 +147,10 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         }
         let ramp = spec.inertia * machine.control.drive_ramp * abs(step.speeds[drive])
             / max(fastest, f64::MIN_POSITIVE);
-        let held = abs(dwell[drive]) + spec.drag;
-        let started = abs(start[drive]) * BREAKAWAY_FACTOR + spec.drag + ramp;
+        // Friction along the rotation carries a ring with it: its drive has so much less to do, or brakes.
+        let along = if step.speeds[drive] > 0.0 { 1.0 } else { -1.0 };
+        let held = abs(spec.drag - along * dwell[drive]);
+        let started = abs(spec.drag + ramp - along * start[drive] * BREAKAWAY_FACTOR);
         let (needed, when) = if held > started {
             (held, "under load")
         } else {
@@ -270,23 +290,22 @@ fn drive_name(drive: usize) -> &'static str {
 }
 
 fn stopping(case: &Case, findings: &mut Findings) {
-    // Time in which lost flow is noticed.
-    let noticed = f64::from(fixed_debounce(Cond::Flow)) / f64::from(TICKS_PER_SECOND);
     let (control, film) = (&case.machine.control, case.machine.slurry.film_life);
-    let run_down = case.longest_run_down();
-    if run_down > control.stop_time {
+    let proven =
+        case.longest_run_down() + f64::from(STANDSTILL_TICKS) / f64::from(TICKS_PER_SECOND);
+    if proven > control.stop_time {
         findings.add(
             Code::StopTimeShort,
             Place::machine("control.stop_time"),
-            (run_down, control.stop_time, "s"),
+            (proven, control.stop_time, "s"),
             format!(
-                "a run-down from the fastest speed takes {} s; the stop time monitored is {} s",
-                significant(run_down, 3),
+                "a run-down from the fastest speed and proof of standstill take {} s; the stop time monitored is {} s",
+                significant(proven, 3),
                 significant(control.stop_time, 3)
             ),
             format!(
                 "declare {} s or brake faster",
-                significant(run_down * 1.2, 2)
+                significant(proven * 1.2, 2)
             ),
         );
     }
@@ -305,17 +324,26 @@ fn stopping(case: &Case, findings: &mut Findings) {
             ),
             "lower the speeds, or make the film last: more flow, another vehicle".to_owned(),
         );
-    } else if noticed + run_down > film {
-        findings.add(
-            Code::FilmShortForStop,
-            Place::machine("slurry.film_life"),
-            (film, noticed + run_down, "s"),
-            format!(
-                "after lost flow the plates may turn for {} s; the film lasts {} s",
-                significant(noticed + run_down, 3),
-                significant(film, 3)
-            ),
-            "brake faster, lower the speeds, or make the film last".to_owned(),
-        );
+        return;
+    }
+    let detection = f64::from(FLOW_AVERAGE_SECONDS)
+        + f64::from(fixed_debounce(Cond::Flow)) / f64::from(TICKS_PER_SECOND);
+    for (index, step) in case.recipe.steps.iter().enumerate() {
+        let spent = case.film_spent(step, detection) * film;
+        if spent > film {
+            findings.add(
+                Code::FilmShortForStop,
+                Place::machine("slurry.film_life"),
+                (film, spent, "s"),
+                format!(
+                    "a stop for lost flow in step {} spends {} s of film life at full speed; the film has {} s",
+                    index + 1,
+                    significant(spent, 3),
+                    significant(film, 3)
+                ),
+                "brake faster, lower the speeds, or make the film last".to_owned(),
+            );
+            return;
+        }
     }
 }

@@ -243,10 +243,7 @@ impl Source {
             // It may end where its question is answered; what it made of a finished batch still counts.
             judged.items.retain(|item| {
                 always(item.requirement)
-                    || matches!(
-                        item.requirement,
-                        Requirement::Size | Requirement::Parallelism
-                    )
+                    || matches!(item.requirement, Requirement::Size | Requirement::Spread)
             });
         }
         judged
@@ -287,7 +284,7 @@ const fn always(requirement: Requirement) -> bool {
         Requirement::Completes
         | Requirement::Overshoot
         | Requirement::Size
-        | Requirement::Parallelism
+        | Requirement::Spread
         | Requirement::Finish => false,
     }
 }
@@ -430,6 +427,7 @@ fn page_report(job: &Job, source: &Source, outcome: &Outcome, judged: RunJudgeme
         prediction: &prediction,
         nominal: Some(report_of(&case, &outcome.summary, &prediction)),
         proof: Some(proof),
+        targets: &[],
         locate: &|place| files::locate(&source.set, place),
         waivers: &[],
     })

@@ -341,7 +341,7 @@ fn plan(
                 limit = step.load_limit;
             }
         }
-        Phase::LoadRelease => *load = initial,
+        Phase::LoadRelease => *load = twinplate_sim::math::min(*load, initial),
         Phase::RunDown => *speeds = [0.0; DRIVES],
         Phase::Lift => *load = 0.0,
         Phase::Rest

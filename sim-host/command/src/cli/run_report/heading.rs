@@ -87,11 +87,10 @@ impl RunReport {
                         significant(self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; parts {:.2} to {:.2} µm; {} L slurry",
+                        "target {:.1} ± {} µm; {}; {} L slurry",
                         page.subject.size_um[0],
                         significant(page.subject.size_um[1], 3),
-                        sizes.min,
-                        sizes.max,
+                        answers::sizes(sizes.min, sizes.max),
                         significant(self.slurry_l, 2)
                     ),
                 },
