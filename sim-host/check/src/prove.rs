@@ -256,7 +256,7 @@ fn ending(outcome: &Outcome) -> String {
     let word = outcome.ended.word();
     match outcome.summary.cause {
         Some((cause, tick)) => format!(
-            "{word} in {}, first-out {} at {:.1} s",
+            "{word} in {}, first cause {} at {:.1} s",
             outcome.summary.phase.word(),
             row_name(cause),
             f64::from(tick) / 1e3

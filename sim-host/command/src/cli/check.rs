@@ -162,7 +162,7 @@ fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
         let _ = writeln!(text, "{line}");
     }
     // Not wrapped: it is meant to be copied.
-    let _ = writeln!(text, "  {}", replay.line(case.seed));
+    let _ = writeln!(text, "  {}", replay.line(case.draw));
     text
 }
 

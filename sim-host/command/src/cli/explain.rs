@@ -15,6 +15,9 @@ use std::fmt::Write as _;
 use twinplate_check::catalogue::ALL_CODES;
 use twinplate_sim::files::error::{CODES as FILE_CODES, nearest};
 
+/// Version of the JSON. In 2 what to do is called `remedy`; 1 called it `cure`.
+const SCHEMA: u16 = 2;
+
 /// One explained code.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct Page {
@@ -49,7 +52,7 @@ pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
         (Format::Json, _) => {
             // Plain structs with string keys always serialise.
             let json = serde_json::to_string_pretty(&serde_json::json!({
-                "schema": 1,
+                "schema": SCHEMA,
                 "codes": chosen.iter().map(|page| page.json()).collect::<Vec<_>>(),
             }));
             say(&(json.unwrap_or_default() + "\n"))?;
@@ -67,7 +70,7 @@ fn unknown(code: &str, all: &[Page]) -> Failure {
     let near = nearest(code, all.iter().map(|page| page.code));
     Failure::new(
         format!("there is no code `{code}`"),
-        format!("{}`explain` without a code lists all", meant(near)),
+        format!("{}`explain` without a code lists all codes", meant(near)),
     )
 }
 
@@ -145,7 +148,7 @@ fn pages() -> Vec<Page> {
                 ("What", format!("{}.", entry.title)),
                 ("Rule", entry.meaning.into()),
                 ("Why", entry.why.into()),
-                ("Cure", entry.cure.into()),
+                ("Remedy", entry.cure.into()),
                 ("Example", entry.example.into()),
             ],
         }
@@ -160,7 +163,7 @@ fn pages() -> Vec<Page> {
             text: vec![
                 ("What", sentence(meaning)),
                 ("Why", why.into()),
-                ("Cure", cure.into()),
+                ("Remedy", cure.into()),
             ],
         }
     });
@@ -189,7 +192,7 @@ mod tests {
             for (label, body) in &page.text {
                 assert!(body.len() > 4, "{}: {label} is empty", page.code);
             }
-            for label in ["What", "Why", "Cure"] {
+            for label in ["What", "Why", "Remedy"] {
                 assert!(page.text.iter().any(|(l, _)| *l == label), "{}", page.code);
             }
             for line in page.text().lines() {

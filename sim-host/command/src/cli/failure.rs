@@ -47,10 +47,10 @@ impl Failure {
                     let _ = writeln!(text, "{first}{line}");
                     first = "       ";
                 }
-                let mut first = "cure:  ";
+                let mut first = "remedy: ";
                 for line in crate::report::wrap(cure, 72) {
                     let _ = writeln!(text, "{first}{line}");
-                    first = "       ";
+                    first = "        ";
                 }
                 text
             }

@@ -127,7 +127,7 @@ fn text(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> St
     }
     if !standing.is_empty() {
         let line = format!(
-            "Whatever the matrix finds, `check` says no: {}. Cure that first: what is declared of faults holds for a machine without errors.",
+            "Whatever the matrix finds, `check` fails this recipe: {}. Correct that first: what is declared of faults holds for a machine without errors.",
             standing.join(", ")
         );
         text.push('\n');

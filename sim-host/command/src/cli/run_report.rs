@@ -19,7 +19,8 @@ use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
 
-/// Version of the JSON.
+/// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
+/// and phases have their names in kebab case.
 const SCHEMA: u16 = 2;
 
 /// A run and what it was made from.
@@ -105,6 +106,7 @@ struct Cause {
     name: &'static str,
     time_s: f64,
     happened: String,
+    #[serde(rename = "remedy")]
     cure: String,
 }
 

@@ -317,7 +317,7 @@ fn text(
     }
     if !standing.is_empty() {
         let line = format!(
-            "Whatever the search finds, `check` says no: {}. Cure that first; a search asks only for the requirements above.",
+            "Whatever the search finds, `check` fails this recipe: {}. Correct that first; the search covers only the requirements above.",
             standing.join(", ")
         );
         text.push('\n');
@@ -331,7 +331,7 @@ fn text(
         match (violated, standing.is_empty()) {
             (true, _) => "violated",
             (false, true) => "no violation found",
-            (false, false) => "fail: static errors stand",
+            (false, false) => "fail: there are static errors",
         }
     );
     text

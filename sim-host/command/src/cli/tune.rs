@@ -245,7 +245,7 @@ fn failed(error: Failed, meant: &Tune) -> Failure {
     };
     match error {
         Failed::Refused(refusal) => Failure::new(
-            format!("{log}the log carries no model: {refusal}"),
+            format!("{log}the log shows no model: {refusal}"),
             refusal.cure(),
         ),
         Failed::Units(what, cure) => Failure::new(format!("{log}{what}"), cure),

@@ -30,10 +30,14 @@ pub fn draw(
         let mut case = TestCase::new(entry.code, status(&found, fail_on));
         if entry.id >= PROOF && report.envelope.runs == 0 && found.is_empty() {
             let mut skipped = TestCaseStatus::skipped();
-            skipped.set_message("the proof was not run");
+            skipped.set_message("the closed-loop trials were not run");
             case = TestCase::new(entry.code, skipped);
         }
-        case.set_classname(if entry.id >= PROOF { "proof" } else { "static" });
+        case.set_classname(if entry.id >= PROOF {
+            "trials"
+        } else {
+            "static"
+        });
         suite.add_test_case(case);
     }
     for target in &report.not_judged {
@@ -67,7 +71,7 @@ fn status(found: &[&ReportedFinding], fail_on: Severity) -> TestCaseStatus {
             .map(|f| {
                 let line = f.line.map_or_else(String::new, |line| format!(":{line}"));
                 format!(
-                    "{}{line} {}: {}\ncure: {}",
+                    "{}{line} {}: {}\nremedy: {}",
                     f.file, f.field, f.message, f.cure
                 )
             })

@@ -146,7 +146,7 @@ fn the_page_needs_nothing_from_outside() {
         "What fails",
         "Worst load margin",
         "Predicted result",
-        "Proof covered",
+        "Trials covered",
     ] {
         assert!(page.contains(question), "{question} is missing");
     }

@@ -117,7 +117,7 @@ fn one_finding(text: &mut String, finding: &ReportedFinding, style: Style) {
     };
     indented(&format!("at {place}"));
     indented(&finding.message);
-    indented(&format!("cure: {}", finding.cure));
+    indented(&format!("remedy: {}", finding.cure));
     if let Some(reason) = &finding.waived {
         indented(&format!("waived: {reason}"));
     }
@@ -175,7 +175,7 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
     if report.envelope.cases.is_empty() {
         return;
     }
-    heading(text, "Worst cases of the proof", style);
+    heading(text, "Worst cases of the trials", style);
     line(
         text,
         &format!(
@@ -190,7 +190,7 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.seed,
+            case.draw,
             case.failed
         );
         if case.failed > 0 {

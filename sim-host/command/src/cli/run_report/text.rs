@@ -80,7 +80,7 @@ impl RunReport {
         lines.push(self.ending());
         if let Some(cause) = &self.cause {
             lines.push(format!(
-                "first-out {} ({}) at {:.3} s: {} {}",
+                "first cause: {} (row {}) at {:.3} s: {} {}",
                 cause.name, cause.id, cause.time_s, cause.happened, cause.cure
             ));
         }

@@ -13,6 +13,15 @@ use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;
 use twinplate_tune::work::TuneReport;
 
+/// What a single change would do where no gain set holds every limit.
+pub(super) const fn with_it(passes: bool) -> &'static str {
+    if passes {
+        "some set passes"
+    } else {
+        "still none passes"
+    }
+}
+
 /// Width of a terminal line.
 const WIDTH: usize = 80;
 
