@@ -6,9 +6,13 @@ use std::sync::Mutex;
 /// Tests run side by side, and several blocks stand on one page.
 static WRITING: Mutex<()> = Mutex::new(());
 
-/// Root of the repository.
+/// Root of the repository: packages at different depths share this file.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .ancestors()
+        .find(|folder| folder.join("Cargo.lock").is_file())
+        .expect("packages stand inside the repository")
+        .into()
 }
 
 /// A file of the repository, by its path from the root.
