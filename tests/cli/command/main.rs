@@ -5,6 +5,9 @@
 mod bad_input;
 mod demo_set;
 mod explain;
+mod file_errors;
+mod interrupted;
+mod narrow;
 mod outputs;
 mod replay;
 mod seek;

@@ -7,14 +7,11 @@ mod log;
 
 pub use comparison::draw_comparison;
 
-use super::{Paint, Style, wrap};
+use super::{Paint, Style, WIDTH, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;
 use twinplate_tune::work::TuneReport;
-
-/// Width of a terminal line.
-const WIDTH: usize = 80;
 
 /// The gains block of a machine file.
 #[must_use]
