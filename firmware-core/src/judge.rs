@@ -138,14 +138,17 @@ impl Judge {
     ///
     /// A descent forgets what was felt before it, with another tare; whatever comes after it does not, so that a plate which is
     /// stopped as it touches is known to rest on the parts.
-    pub const fn enter(&mut self, phase: Phase, height: f32) {
+    ///
+    /// `lowest` is the least height that a plate can have, µm: what begins here begins no lower, whatever the height reads, so that a
+    /// false reading cannot end the creep off the parts before it began.
+    pub const fn enter(&mut self, phase: Phase, height: f32, lowest: f32) {
         self.in_phase = 0;
         self.in_band = 0;
         if matches!(phase, Phase::Lower) {
             self.contact_for = 0;
         }
         self.flow_for = 0;
-        self.lift_from = height;
+        self.lift_from = math::max(height, lowest);
         self.last_height = height;
         self.fall_from = height;
         self.falling_for = 0;

@@ -61,7 +61,7 @@ fn inputs() -> Vec<(Seen, Mode)> {
             }
         }
     }
-    for bits in 0..64_u8 {
+    for bits in 0..128_u8 {
         let bit = |n: u8| bits >> n & 1 == 1;
         for manual in MOVES.into_iter().map(Some).chain([None]) {
             for mode in MODES {
@@ -72,6 +72,7 @@ fn inputs() -> Vec<(Seen, Mode)> {
                     flow: bit(3),
                     parked: bit(4),
                     contact: bit(5),
+                    held: bit(6),
                     manual,
                     recipe: true,
                     ..Seen::default()

@@ -5,6 +5,8 @@
 mod common;
 mod declared;
 mod due;
+mod grip;
+mod lies;
 mod load;
 mod rows;
 mod rules;

@@ -1,4 +1,5 @@
 //! What `check` says about the demonstration set: nothing about the good recipes, one thing about each bad one; and what the closed-loop proof adds.
 
+mod batches;
 mod demo_set;
 mod proof;

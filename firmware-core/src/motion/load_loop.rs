@@ -190,11 +190,14 @@ impl LoadLoop {
         self.bound = self.governor.bound(limit, self.seat).get();
         if !self.closed {
             self.closed = true;
-            self.average = (load, self.command);
-            self.ramp = Ramp::at(load);
-            self.model.settle_at(load);
-            let feedforward = self.feedforward(load);
-            self.pi.preset(load, load, feedforward, self.command);
+            // From the load that is there, but never from above the one that is wanted: a reading may lie, and the reference would
+            // ask still plates for it.
+            let start = math::hold(load, 0.0, math::max(target, 0.0));
+            self.average = (start, self.command);
+            self.ramp = Ramp::at(start);
+            self.model.settle_at(start);
+            let feedforward = self.feedforward(start);
+            self.pi.preset(start, start, feedforward, self.command);
         }
         let reference = self.ramp.step(target, rate);
         let expected = self.model.step(reference);

@@ -12,7 +12,7 @@ use crate::units::{Newtons, TICK_SECONDS};
 /// Ticks over which the tare is averaged.
 pub const TARE_TICKS: u32 = 512;
 /// Standstill: every drive slower than this, rpm …
-const STANDSTILL_RPM: f32 = 0.15;
+pub const STANDSTILL_RPM: f32 = 0.15;
 /// … for this long, ticks.
 const STANDSTILL_TICKS: u16 = 250;
 /// Time constant of the flow average: about one turn of a pump, s.

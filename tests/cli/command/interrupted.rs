@@ -131,3 +131,29 @@ fn ctrl_c_and_a_polite_request_leave_no_temporary_file() {
     };
     assert!(left.is_empty(), "{left:?}");
 }
+
+/// The folder of the demonstration set is there whole or not at all, whenever its making is cut short.
+#[test]
+fn a_set_that_is_being_written_is_removed() {
+    let folder = scratch("interrupted-demo");
+    for delay in 0..40 {
+        let set = folder.join(format!("set-{delay}"));
+        let mut child = command()
+            .args(["demo", text(&set)])
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the binary starts");
+        std::thread::sleep(Duration::from_millis(delay));
+        // It may be over already.
+        let _ = Command::new("kill")
+            .args(["-INT", &child.id().to_string()])
+            .stderr(Stdio::null())
+            .status();
+        child.wait().expect("it ends");
+        assert_eq!(hidden(&folder), [""; 0], "after {delay} ms");
+        if set.exists() {
+            assert!(set.join("recipes/glass-f800.toml").is_file());
+        }
+    }
+}

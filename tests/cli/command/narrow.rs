@@ -60,6 +60,8 @@ fn calls() -> Vec<Vec<&'static str>> {
         "explain creep-too-fast",
         "explain cell-line",
         "explain missing-unit",
+        "demo set",
+        "demo --help",
         "--help",
         "check --help",
         "run --help",

@@ -1,9 +1,11 @@
-//! A process that is told to stop: by Ctrl-C, or by the system's polite request. Files under a temporary name go with it.
+//! A process that is told to stop: by Ctrl-C, or by the system's polite request. Files and folders under a temporary name go with
+//! it.
 
-use std::fs::{self, File};
+use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::process::exit;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 
 /// Exit code of a process that a signal ended: this and the number of the signal, as shells say it.
@@ -13,23 +15,39 @@ const INTERRUPT: i32 = 2;
 /// The polite request, `SIGTERM` (POSIX).
 const TERMINATE: i32 = 15;
 
-/// Files under a temporary name.
+/// Files and folders under a temporary name.
 static TEMPORARY: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
 static LISTENING: Once = Once::new();
+/// Whether a server ends the process, once it has saved what runs.
+static SERVED: AtomicBool = AtomicBool::new(false);
 
-/// Makes a temporary file. From now on until it is [settled](settle) it is removed when the process is told to stop.
+/// Makes a temporary file or folder. From now on until it is [settled](settle) it is removed when the process is told to stop.
 ///
 /// # Errors
 /// Those of `make`.
-pub fn create(path: &Path, make: impl FnOnce() -> io::Result<File>) -> io::Result<File> {
+pub fn create<T>(path: &Path, make: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
     LISTENING.call_once(listen);
     let mut temporary = temporary();
-    let file = make()?;
+    let made = make()?;
     temporary.push(path.to_owned());
-    Ok(file)
+    Ok(made)
 }
 
-/// Renames or removes a temporary file; it is then nobody's concern any more.
+/// Fills a temporary folder: nothing is put into it any more once it is being removed.
+///
+/// # Errors
+/// Those of `act`.
+pub fn fill<T>(act: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
+    let _held = temporary();
+    act()
+}
+
+/// From now on a server ends the process.
+pub fn leave_to_server() {
+    SERVED.store(true, Ordering::SeqCst);
+}
+
+/// Renames or removes a temporary file or folder; it is then nobody's concern any more.
 ///
 /// # Errors
 /// Those of `act`.
@@ -58,13 +76,22 @@ fn listen() {
     };
     let Ok(mut told) = told else { return };
     let wait = move || {
-        let signal = runtime.block_on(told.come());
-        // Kept to the end, so that nothing is made or renamed any more.
-        let temporary = temporary();
-        for path in temporary.iter() {
-            let _ = fs::remove_file(path);
+        loop {
+            let signal = runtime.block_on(told.come());
+            if SERVED.load(Ordering::SeqCst) {
+                continue;
+            }
+            // Kept to the end, so that nothing is made or renamed any more.
+            let temporary = temporary();
+            for path in temporary.iter() {
+                let _ = if path.is_dir() {
+                    fs::remove_dir_all(path)
+                } else {
+                    fs::remove_file(path)
+                };
+            }
+            exit(SIGNALLED + signal);
         }
-        exit(SIGNALLED + signal);
     };
     // Where there is no thread to be had there is no work either.
     let _ = std::thread::Builder::new()

@@ -30,7 +30,7 @@ pub use job::{Job, Setup};
 pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};
 pub use port::{Answer, ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
-pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};
+pub use run::{Ended, Outcome, ensemble, replay, run, run_after, run_cycle};
 pub use scenario::Player;
 pub use summary::{Summary, Tally, Targets};
 

@@ -40,7 +40,8 @@ impl Plant {
         if rising {
             self.harm.lift_turning.note(tick, fastest, TURNING, step);
         }
-        let over = max(self.heat.plates[0], self.heat.plates[1]) - self.nominal.very_high;
+        let over =
+            max(self.lasting.heat.plates[0], self.lasting.heat.plates[1]) - self.nominal.very_high;
         self.harm.hot.note(tick, max(over, 0.0), 0.0, over * step);
         if self.axis.z <= self.scale.carrier_top && load > 0.0 {
             self.harm.on_carriers.note(tick, load, 0.0, step);
