@@ -3,8 +3,8 @@
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House, exercises};
 use twinplate_server::assets::ASSETS;
+use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Tell};
-use twinplate_train::session::FIRST_TICK;
 
 #[tokio::test]
 async fn the_pages_and_all_they_load_are_served_with_their_types() {
@@ -45,6 +45,7 @@ async fn exercises_and_words_are_listed() {
     assert_eq!(ids.len(), exercises().len());
     assert!(ids.contains(&EXERCISE), "{ids:?}");
     let words = house.get("/api/vocabulary").await.json();
+    assert_eq!(words, twinplate_train::vocabulary::json());
     assert!(words["rows"].as_array().is_some_and(|rows| rows.len() > 10));
     assert!(
         words["components"]

@@ -8,6 +8,7 @@ use crate::params::ParamsWire;
 use crate::sequence::{Phase, State};
 use crate::signal::CELL_LOST;
 use crate::status::Response;
+use crate::words::words;
 
 /// Where a row is watched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -173,6 +174,17 @@ pub enum Respond {
     EstopCategory,
 }
 
+impl Respond {
+    /// The word for the operator.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::With(response) => response.word(),
+            Self::EstopCategory => "category 0 or 1 by parameter",
+        }
+    }
+}
+
 /// Named effect beside the response.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Effect {
@@ -184,6 +196,12 @@ pub enum Effect {
     DisarmRemote,
 }
 
+words!(Effect, ALL_EFFECTS {
+    None => "none", "no effect beside it";
+    EndByTime => "end-by-time", "step ends by time";
+    DisarmRemote => "disarm-remote", "remote disarmed";
+});
+
 /// How a latched row is released.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ResetRule {
@@ -194,6 +212,12 @@ pub enum ResetRule {
     /// Both channels seen off and on again, then Reset.
     CycleBoth,
 }
+
+words!(ResetRule, ALL_RESET_RULES {
+    Follows => "follows", "with the condition";
+    Reset => "reset", "Reset";
+    CycleBoth => "cycle-both", "both channels cycled, then Reset";
+});
 
 /// One interlock row.
 #[derive(Clone, Copy, Debug)]
@@ -397,45 +421,58 @@ pub fn row_of(id: u16) -> Option<&'static Row> {
     TABLE.iter().find(|row| row.id == id)
 }
 
+/// Ticks for which a row with a fixed time must last; zero for one whose time is the machine's.
+#[must_use]
+pub const fn fixed_debounce(cond: Cond) -> u32 {
+    // A condition has its row: as many of the one as of the other, asserted below.
+    #[allow(clippy::indexing_slicing)]
+    match TABLE[cond as usize].debounce {
+        Debounce::Ticks(ticks) => ticks,
+        Debounce::StopTime | Debounce::CoastTime | Debounce::SettleLimit | Debounce::TravelTime => {
+            0
+        }
+    }
+}
+
 /// The table, in [`Cond`] order.
 #[rustfmt::skip]
 pub const TABLE: [Row; ROWS] = [
     row(1, "emergency-stop", "emergency stop circuit open, channel A or B", Watch::Always, For(1), Respond::EstopCategory, Reset,
-        ["Emergency stop pressed.", "Find out why. Release the button, Reset, then Start afresh."]),
+        ["Emergency stop pressed.", "Find out why. Release the button, press Reset, then Start again."]),
     row(2, "emergency-stop-channels", "emergency stop channels differ", Watch::Always, For(500), With(ImmediateStop), CycleBoth,
-        ["The two emergency stop channels disagree.", "Press and release the button; if it returns, have the circuit repaired."]),
+        ["The two emergency stop channels disagree.", "Press and release the button. If the alarm returns, have the circuit repaired."]),
     row(3, "stop-time-overrun", "standstill not proven since the stop began", Watch::Stopping, Debounce::StopTime, With(ImmediateStop), Reset,
-        ["The controlled stop took longer than its monitored time.", "Power is off and the plates coast. Check drives before starting again."]),
+        ["The controlled stop took longer than its monitored time.", "Power is off and the plates coast. Check the drives before starting again."]),
     row(4, "guard-open", "guard open or not proven locked", Watch::Moving, For(20), With(ControlledStop), Reset,
-        ["The guard opened or unlocked while the machine was in motion.", "Close the guard, Reset, then Start afresh."]),
+        ["The guard opened or unlocked while the machine was in motion.", "Close the guard, press Reset, then Start again."]),
     row(5, "guard-open-waiting", "guard open", Watch::Waiting, For(20), With(StartInhibit), Follows,
         ["The guard is open.", "Close the guard before restarting."]),
     row(6, "guard-channels", "guard channels differ", Watch::Always, For(2000), With(StartInhibit), CycleBoth,
-        ["The two guard channels disagree.", "Open and close the guard; if it returns, have the switch repaired."]),
+        ["The two guard channels disagree.", "Open and close the guard. If the alarm returns, have the switch repaired."]),
     row(7, "cell-invalid", "cell out of range, bridge open, or amplifier status bad", Watch::Always, For(CELL_LOST), With(ControlledStop), Reset,
         ["The load cell signal is not valid.", "Check the cell's cable and amplifier."]),
     row(8, "cell-stuck", "cell counts have not changed at all", Watch::Contact, For(1000), With(ControlledStop), Reset,
         ["The load cell reading is frozen.", "Check the cell's amplifier and its link."]),
-    row(9, "cell-line", "cell against cap and rod pressure", Watch::Contact, For(300), With(ControlledStop), Reset,
+    row(9, "cell-line", "cell and cylinder pressures disagree", Watch::Contact, For(300), With(ControlledStop), Reset,
         ["The load cell and the cylinder pressures disagree.", "One of them is wrong. Check the tare, the cell and the pressure transmitters."]),
     row(10, "load-above-step-limit", "unfiltered load of a valid cell above the step's limit", Watch::Contact, For(20), With(ControlledStop), Reset,
-        ["The load rose above the step's limit.", "Check parts. Check the regulator before starting again."]),
+        ["The load rose above the step's limit.", "Check the parts. Check the regulator before starting again."]),
     row(11, "load-above-rated", "unfiltered load of a valid cell above the machine's rated load", Watch::Always, For(8), With(ImmediateStop), Reset,
-        ["The load rose above the machine's rated load.", "Check parts, plates and regulator before starting again."]),
+        ["The load rose above the machine's rated load.", "Check the parts, the plates and the regulator before starting again."]),
     row(12, "first-contact-limit", "unfiltered load of a valid cell above the first-contact limit", Watch::FirstContact, For(8), With(ControlledStop), Reset,
-        ["The plate touched the parts too hard.", "Check parts for cracks. Check the creep speed."]),
+        ["The plate touched the parts too hard.", "Check the parts for cracks. Check the creep speed."]),
     row(13, "load-out-of-band", "filtered load outside the band around the setpoint", Watch::Dwell, For(2000), With(Hold), Follows,
-        ["The load did not stay in its band.", "Check air supply and regulator, then Restart."]),
+        ["The load did not stay in its band.", "Check the air supply and the regulator, then Restart."]),
     row(14, "contact-lost", "load below the contact threshold", Watch::Contact, For(100), With(ControlledStop), Reset,
-        ["The plate no longer rests on the parts.", "Check parts and carriers for damage."]),
+        ["The plate no longer rests on the parts.", "Check the parts and the carriers for damage."]),
     row(15, "counterbalance-lost", "rod-pressure switch open", Watch::Always, For(20), With(ControlledStop), Reset,
-        ["The counterbalance pressure is gone: the plate's whole weight may be on the parts.", "Keep clear of the plate. Check parts and the counterbalance."]),
-    row(16, "dump-feedback", "dump valve feedback against its command", Watch::Cycle, For(100), With(ControlledStop), Reset,
-        ["The dump valve did not do as told.", "Check the valve and its feedback switch."]),
-    row(17, "dump-feedback-inhibit", "dump valve feedback against its command", Watch::Resting, For(100), With(StartInhibit), Follows,
-        ["The dump valve is not where it should be.", "Check the valve and its feedback switch."]),
+        ["The counterbalance pressure is gone: the plate's whole weight may be on the parts.", "Keep clear of the plate. Check the parts and the counterbalance."]),
+    row(16, "dump-feedback", "dump valve feedback differs from its command", Watch::Cycle, For(100), With(ControlledStop), Reset,
+        ["The dump valve did not follow its command.", "Check the valve and its feedback switch."]),
+    row(17, "dump-feedback-inhibit", "dump valve feedback differs from its command", Watch::Resting, For(100), With(StartInhibit), Follows,
+        ["The dump valve is not in its commanded position.", "Check the valve and its feedback switch."]),
     row(18, "flow-low", "slurry or rinse flow, averaged over a pump turn, below the minimum", Watch::Turning, For(1000), With(ControlledStop), Reset,
-        ["Slurry (or rinse water) stopped flowing while the plates turned.", "Check tank, pump and line. Check plates for scoring."]),
+        ["Too little slurry or rinse water flowed while the plates turned.", "Check tank, pump and line. Check the plates for scoring."]),
     row(19, "agitator-stopped", "agitator not proven turning", Watch::Cycle, For(5000), With(Alarm), Follows,
         ["The agitator has stopped: the abrasive is settling.", "Restart the agitator."]),
     row(20, "agitator-settled", "agitator not proven turning", Watch::Cycle, Debounce::SettleLimit, With(Hold), Follows,
@@ -443,65 +480,69 @@ pub const TABLE: [Row; ROWS] = [
     row(21, "tank-low", "tank level below 15 %", Watch::Cycle, For(2000), With(Alarm), Follows,
         ["The slurry tank is low.", "Top up the tank."]),
     row(22, "tank-empty", "tank level below 5 %", Watch::Cycle, For(2000), With(StopAtStepEnd), Follows,
-        ["The slurry tank is nearly empty.", "The step will finish and the cycle stop. Top up the tank."]),
+        ["The slurry tank is nearly empty.", "The step will finish, then the cycle stops. Top up the tank."]),
     row(23, "drive-fault", "any drive reports a fault", Watch::Always, For(1), With(ControlledStop), Reset,
-        ["A drive has faulted. The load is let go and the other drives follow it down.", "Check parts and carriers; reset the drive."]),
+        ["A drive reports a fault. The load is released and the other drives follow it down.", "Check the parts and the carriers. Reset the drive."]),
     row(24, "drive-out-of-ratio", "a drive's speed error above tolerance", Watch::Turning, For(200), With(ControlledStop), Reset,
-        ["A drive does not keep its speed.", "Check carriers for damage, then the drive."]),
+        ["A drive does not keep its speed.", "Check the carriers for damage, then the drive."]),
     row(25, "direction-wrong", "a drive turns against its setpoint", Watch::Turning, For(100), With(ControlledStop), Reset,
         ["A drive turns the wrong way.", "Check the drive's wiring and parameters."]),
     row(26, "torque-high", "a drive's torque above its limit", Watch::TurningSteady, For(300), With(ControlledStop), Reset,
-        ["A drive's torque is too high.", "Check slurry, parts and carriers."]),
+        ["A drive's torque is too high.", "Check the slurry, the parts and the carriers."]),
     row(27, "torque-high-run-up", "a drive's torque above its limit plus 10 % while running up", Watch::RunUp, For(1500), With(ControlledStop), Reset,
-        ["A drive could not bring its plate or ring up.", "Check for parts stuck to the plates."]),
+        ["A drive could not bring its plate or ring up to speed.", "Check for parts stuck to the plates."]),
     row(28, "supply-low", "supply pressure below minimum", Watch::MovingOrHeld, For(200), With(ControlledStop), Follows,
         ["The air supply is too low.", "Restore the air supply."]),
     row(29, "supply-low-inhibit", "supply pressure below minimum", Watch::Resting, For(200), With(StartInhibit), Follows,
         ["The air supply is too low to start.", "Restore the air supply."]),
     row(30, "temperature-high", "a plate's temperature above the alarm limit", Watch::Turning, For(2000), With(Alarm), Follows,
-        ["A plate is getting hot.", "Check cooling and slurry flow."]),
+        ["A plate is getting hot.", "Check the cooling and the slurry flow."]),
     row(31, "temperature-very-high", "a plate's temperature above the hold limit", Watch::Turning, For(2000), With(Hold), Follows,
-        ["A plate is too hot to go on.", "Let it cool, check cooling and slurry, then Restart."]),
+        ["A plate is too hot to go on.", "Let it cool. Check the cooling and the slurry, then Restart."]),
     with(Effect::EndByTime, row(32, "gauge-invalid", "size gauge invalid or not received", Watch::Dwell, For(1000), With(Alarm), Follows,
-        ["The size gauge has failed; the step ends by its longest time.", "Measure parts by hand after the cycle."])),
+        ["The size gauge has failed; the step ends by its longest time.", "Measure the parts by hand after the cycle."])),
     row(33, "size-below-tolerance", "size by gauge below the lower tolerance", Watch::Dwell, For(200), With(ControlledStop), Reset,
-        ["The parts are below their lower size limit.", "Measure the parts; check the gauge and the recipe."]),
+        ["The parts are below their lower size limit.", "Measure the parts. Check the gauge and the recipe."]),
     row(34, "pin-not-proven", "parking pin not in, or arm not home", Watch::Parked, For(500), With(StartInhibit), Follows,
-        ["The parked plate is not held by its pin.", "Keep clear of the plate. Check pin and arm."]),
+        ["The parked plate is not held by its pin.", "Keep clear of the plate. Check the pin and the arm."]),
     row(35, "arm-lift", "arm not home while lifting", Watch::Lift, For(100), With(Hold), Reset,
         ["The arm is not in its place; the plate is held in the air.", "Keep clear of the plate. Check the arm."]),
     row(36, "parts-stuck", "hanging weight above the tare", Watch::Lift, For(200), With(Hold), Reset,
         ["Parts are sticking to the raised plate, which is held in the air.", "Keep hands out. Free the parts by the safe procedure for this machine."]),
     row(37, "tick-overrun", "three late ticks in one second", Watch::Always, For(1), With(ControlledStop), Reset,
-        ["The controller did not keep its time.", "Note what was going on and report it."]),
+        ["The controller ran late.", "Note what was going on and report it."]),
     row(38, "recipe-wrong", "recipe's machine, parameters or limits do not fit", Watch::Idle, For(1), With(StartInhibit), Follows,
-        ["The loaded recipe was not made for this machine as it is set up.", "Check and load the recipe afresh."]),
+        ["The loaded recipe does not fit this machine as it is set up.", "Check the recipe and load it again."]),
     with(Effect::DisarmRemote, row(39, "link-lost", "remote armed and link or local enable gone", Watch::Idle, For(1000), With(Alarm), Follows,
         ["The remote link was lost; remote start is disarmed.", "Arm it again when the link is back."])),
     row(40, "contact-high", "contact above the taught height", Watch::FirstContact, For(1), With(ControlledStop), Reset,
         ["The plate met something too high: a doubled or foreign part.", "Raise the plate and check every pocket."]),
     row(41, "contact-low", "plate below the taught height without contact", Watch::FirstContact, For(20), With(ControlledStop), Reset,
-        ["The plate found no parts where they should be.", "Raise the plate; load parts or check the recipe."]),
+        ["The plate found no parts where they should be.", "Raise the plate. Load parts or check the recipe."]),
     row(42, "phase-timeout", "a phase did not finish in its time", Watch::Moving, For(1), With(ControlledStop), Reset,
         ["A phase of the cycle did not finish in its time.", "The event list names the phase and what it waited for."]),
     row(43, "hold-timeout", "held longer than the longest hold", Watch::Cycle, For(1), With(ControlledStop), Reset,
-        ["The cycle was held too long.", "Check the parts before starting afresh."]),
+        ["The cycle was held too long.", "Check the parts before starting again."]),
     row(44, "step-overtime", "a step reached its longest time", Watch::Cycle, For(1), With(Alarm), Follows,
-        ["A step was ended by its longest time, not by its goal.", "Measure the parts; check removal and gauge."]),
+        ["A step ended at its longest time, before it reached its goal.", "Measure the parts. Check the removal and the gauge."]),
     row(45, "internal-fault", "an invariant of the controller was broken", Watch::Always, For(1), With(ImmediateStop), Reset,
-        ["The controller found a fault in itself.", "Note the number in the event list and report it."]),
-    row(46, "temperature-stale", "plate temperatures not received for 5 s", Watch::Cycle, For(1000), With(Alarm), Follows,
+        ["The controller found an internal fault.", "Note the number in the event list and report it."]),
+    row(46, "temperature-stale", "plate temperatures not received for 1 s", Watch::Cycle, For(1000), With(Alarm), Follows,
         ["Plate temperatures are not being received.", "Check the temperature sensors."]),
     row(47, "plate-not-following", "height jumps, or stands while the plate is lowered fast", Watch::FirstContact, For(1), With(ControlledStop), Reset,
-        ["The plate height does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
+        ["The height reading does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
     row(48, "coast-overrun", "standstill not proven since the power went off", Watch::Aborting, Debounce::CoastTime, With(ImmediateStop), Reset,
-        ["Something still turns though power was taken away long enough ago for every coast to end.", "Keep the guard shut and switch off at the main switch: a drive may be stuck, or its speed reading false. Check the plates for dry running."]),
+        ["Something still turns, although the power has been off for longer than any coast should take.", "Keep the guard closed and turn off the main switch. A drive may be stuck, or its speed reading may be false. Check the plates for dry running."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.
 pub const RETIRED: &[u16] = &[];
 
-const _: () = assert!(ROWS <= 64, "a row set is a u64");
+const _: () = assert!(ROWS <= u64::BITS as usize, "a row set is a u64");
+const _: () = assert!(
+    Cond::CoastOverrun as usize + 1 == ROWS,
+    "a row for each condition"
+);
 
 #[cfg(test)]
 mod tests {
@@ -518,6 +559,30 @@ mod tests {
                 assert_ne!(a.name, b.name, "row name used twice");
             }
         }
+    }
+
+    /// A row's text may say a number; it is the one that the rule has.
+    #[test]
+    fn numbers_in_the_texts_are_those_of_the_rules() {
+        use super::super::{TANK_EMPTY, TANK_LOW};
+        use crate::motion::RUN_UP_TORQUE;
+        use crate::signal::{OVERRUN_WINDOW, OVERRUNS, SLOW_AGE};
+        use crate::units::TICKS_PER_SECOND;
+        use std::format;
+        let says = |cond: Cond, text: &str| {
+            let row = &TABLE[cond as usize];
+            assert!(row.inputs.contains(text), "{}: {text}", row.name);
+        };
+        let percent = |share: f32| format!("{} %", (share * 100.0).round());
+        says(Cond::TankLow, &percent(f32::from(TANK_LOW) / 1e3));
+        says(Cond::TankEmpty, &percent(f32::from(TANK_EMPTY) / 1e3));
+        says(Cond::TorqueRunUp, &percent(RUN_UP_TORQUE - 1.0));
+        says(
+            Cond::TemperatureStale,
+            &format!("{} s", u32::from(SLOW_AGE) / TICKS_PER_SECOND),
+        );
+        assert_eq!((OVERRUNS, OVERRUN_WINDOW), (3, TICKS_PER_SECOND));
+        says(Cond::TickOverrun, "three late ticks in one second");
     }
 
     #[test]

@@ -9,6 +9,7 @@ use super::predict::{PhaseSpan, Prediction};
 use super::proof::{Judged, Proof, Requirement, RunJudgement};
 use super::verdict::{PredictionReport, Thickness};
 use firmware_core::interlock::row_of;
+use firmware_core::sequence::Phase;
 use twinplate_sim::bench::summary::{PartsSummary, StepSummary};
 use twinplate_sim::bench::{
     Ended, Job, NoRecorder, Outcome, PortError, Setup, Summary, ensemble, run_cycle,
@@ -17,10 +18,8 @@ use twinplate_sim::compile::CompileError;
 use twinplate_sim::math::max;
 use twinplate_sim::model::{Batch, Machine};
 use twinplate_sim::plant::envelope::draw;
+use twinplate_sim::plant::harm::DRY;
 use twinplate_sim::plant::seed::substream;
-
-/// Film that may be missing while turning, as a share (the harm monitor's own threshold).
-const DRY: f64 = 0.02;
 
 /// What to prove, and how.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -254,22 +253,15 @@ pub fn row_name(id: u16) -> &'static str {
 
 /// How a run ended, in words.
 fn ending(outcome: &Outcome) -> String {
-    let word = match outcome.ended {
-        Ended::Complete => "complete",
-        Ended::Stopped => "stopped",
-        Ended::Aborted => "aborted",
-        Ended::NotStarted => "never started",
-        Ended::Idle => "back at idle",
-        Ended::LongestTime => "not over in its longest time",
-    };
+    let word = outcome.ended.word();
     match outcome.summary.cause {
         Some((cause, tick)) => format!(
-            "{word} in {}, first-out {} at {:.1} s",
-            outcome.summary.phase.name(),
+            "{word} in {}, first cause {} at {:.1} s",
+            outcome.summary.phase.word(),
             row_name(cause),
             f64::from(tick) / 1e3
         ),
-        None => format!("{word} in {}", outcome.summary.phase.name()),
+        None => format!("{word} in {}", outcome.summary.phase.word()),
     }
 }
 
@@ -313,26 +305,15 @@ pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> Pre
 /// Phases of a run on the time line.
 #[must_use]
 pub fn spans(summary: &Summary) -> Vec<PhaseSpan> {
-    use firmware_core::sequence::Phase;
     summary
         .intervals
         .iter()
         .map(|interval| PhaseSpan {
-            phase: interval.phase.name(),
-            step: match interval.phase {
-                Phase::RunUp | Phase::LoadRamp | Phase::Dwell => interval.step + 1,
-                Phase::Rest
-                | Phase::Precheck
-                | Phase::Lower
-                | Phase::TouchDown
-                | Phase::SlurryPrestart
-                | Phase::LoadRelease
-                | Phase::Rinse
-                | Phase::RunDown
-                | Phase::SlurryStop
-                | Phase::Lift
-                | Phase::Coast
-                | Phase::Manual => 0,
+            phase: interval.phase,
+            step: if interval.phase.in_step() || interval.phase == Phase::RunUp {
+                interval.step + 1
+            } else {
+                0
             },
             start_s: f64::from(interval.start) / 1e3,
             end_s: f64::from(interval.end) / 1e3,

@@ -95,11 +95,10 @@ const CHANGES: &[(Code, Change)] = &[
         m.actuator.counterbalance = 3.35e5
     }),
     (Code::InitialLoadLow, |m, _, _| {
-        m.control.initial_load = 120.0
+        m.control.initial_load = 75.0
     }),
-    (Code::SetpointBelowInitial, |_, _, r| {
-        r.steps[0].pressure = 5e3
-    }),
+    (Code::LoadTooLow, |_, _, r| r.steps[0].pressure = 3e3),
+    (Code::NothingHeld, |m, _, _| m.geometry.runout_ripple = 0.02),
     (Code::LimitBelowSetpoint, |_, _, r| {
         r.steps[1].load_limit = 260.0
     }),
@@ -112,8 +111,8 @@ const CHANGES: &[(Code, Change)] = &[
         r.steps[1].load_limit = 680.0;
     }),
     (Code::BandNarrow, |m, _, _| {
-        m.control.band_newtons = 4.0;
-        m.control.band_share = 0.01;
+        m.control.band_newtons = 1.0;
+        m.control.band_share = 0.001;
     }),
     (Code::BandAboveLimit, |m, _, _| {
         m.control.band_newtons = 90.0
@@ -166,8 +165,8 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::StopTimeShort, |m, _, _| m.control.stop_time = 2.0),
     (Code::FilmShortForStop, |m, _, _| {
         m.slurry.film_life = 12.0;
-        m.control.drive_ramp = 2.5 * RPM;
-        m.control.stop_time = 14.0;
+        m.control.drive_ramp = 0.5 * RPM;
+        m.control.stop_time = 80.0;
     }),
     (Code::SpeedToleranceWide, |m, _, _| {
         m.control.speed_tolerance = 6.0 * RPM
@@ -181,8 +180,11 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::NothingTurns, |m, _, _| {
         m.control.speed_tolerance = 30.0 * RPM
     }),
-    (Code::PrestartShort, |_, _, r| r.prestart = 10.0),
-    (Code::PrestartTimesOut, |_, _, r| r.prestart = 40.0),
+    (Code::PrestartShort, |m, _, _| m.slurry.wet_time = 60.0),
+    (Code::PrestartTimesOut, |m, _, r| {
+        m.slurry.line_volume = 0.2e-3;
+        r.prestart = 14.0;
+    }),
     (Code::FlowBelowMinimum, |_, _, r| {
         r.steps[0].flow = 0.02 / 60_000.0
     }),

@@ -117,7 +117,9 @@ mod tests {
     use twinplate_sim::demo;
 
     fn report(waivers: &[Waiver]) -> CheckReport {
-        let (machine, batch, mut recipe) = demo::set("glass-f800");
+        let (mut machine, batch, mut recipe) = demo::set("glass-f800");
+        // A gap that is wet 20 s after the pump starts.
+        machine.slurry.wet_time = 25.0;
         recipe.prestart = 10.0;
         let case = Case {
             machine: &machine,

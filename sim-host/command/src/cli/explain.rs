@@ -5,8 +5,9 @@ mod file_errors;
 mod interlock;
 
 use super::args::{Explain, Format};
-use super::output::say;
+use super::output::{say, show};
 use super::resolved::meant;
+use super::terminal::Terminal;
 use super::{Answer, Failure};
 use crate::report::wrap;
 use firmware_core::interlock::TABLE;
@@ -14,6 +15,9 @@ use serde::Serialize;
 use std::fmt::Write as _;
 use twinplate_check::catalogue::ALL_CODES;
 use twinplate_sim::files::error::{CODES as FILE_CODES, nearest};
+
+/// Version of the JSON. In 2 what to do is called `remedy`; 1 called it `cure`.
+const SCHEMA: u16 = 2;
 
 /// One explained code.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -24,7 +28,7 @@ struct Page {
     id: Option<u16>,
     code: &'static str,
     /// Severity of a finding, response of an interlock.
-    level: &'static str,
+    level: String,
     /// Labelled paragraphs, in reading order.
     text: Vec<(&'static str, String)>,
 }
@@ -36,7 +40,7 @@ const KINDS: [&str; 3] = ["finding", "interlock", "file-error"];
 ///
 /// # Errors
 /// A code that is none.
-pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
+pub fn explain(typed: &Explain, terminal: Terminal) -> Result<Answer, Failure> {
     let all = pages();
     let chosen: Vec<&Page> = match &typed.code {
         None => all.iter().collect(),
@@ -49,16 +53,16 @@ pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
         (Format::Json, _) => {
             // Plain structs with string keys always serialise.
             let json = serde_json::to_string_pretty(&serde_json::json!({
-                "schema": 1,
+                "schema": SCHEMA,
                 "codes": chosen.iter().map(|page| page.json()).collect::<Vec<_>>(),
             }));
             say(&(json.unwrap_or_default() + "\n"))?;
         }
         (Format::Text, Some(_)) => {
             let texts: Vec<String> = chosen.iter().map(|page| page.text()).collect();
-            say(&texts.join("\n"))?;
+            show(&texts.join("\n"), terminal.out.width)?;
         }
-        (Format::Text, None) => say(&list(&all))?,
+        (Format::Text, None) => show(&list(&all), terminal.out.width)?,
     }
     Ok(Answer::Yes)
 }
@@ -67,7 +71,7 @@ fn unknown(code: &str, all: &[Page]) -> Failure {
     let near = nearest(code, all.iter().map(|page| page.code));
     Failure::new(
         format!("there is no code `{code}`"),
-        format!("{}`explain` without a code lists all", meant(near)),
+        format!("{}`explain` without a code lists all codes", meant(near)),
     )
 }
 
@@ -124,7 +128,7 @@ impl Page {
         object.insert("kind".into(), self.kind.into());
         object.insert("id".into(), self.id.into());
         object.insert("code".into(), self.code.into());
-        object.insert("level".into(), self.level.into());
+        object.insert("level".into(), self.level.clone().into());
         for (label, body) in &self.text {
             object.insert(label.to_lowercase(), body.clone().into());
         }
@@ -140,12 +144,12 @@ fn pages() -> Vec<Page> {
             kind: KINDS[0],
             id: Some(entry.id),
             code: entry.code,
-            level: entry.severity.word(),
+            level: entry.severity.word().to_owned(),
             text: vec![
                 ("What", format!("{}.", entry.title)),
                 ("Rule", entry.meaning.into()),
                 ("Why", entry.why.into()),
-                ("Cure", entry.cure.into()),
+                ("Remedy", entry.cure.into()),
                 ("Example", entry.example.into()),
             ],
         }
@@ -156,11 +160,11 @@ fn pages() -> Vec<Page> {
             kind: KINDS[2],
             id: None,
             code,
-            level: "error",
+            level: "error".to_owned(),
             text: vec![
                 ("What", sentence(meaning)),
                 ("Why", why.into()),
-                ("Cure", cure.into()),
+                ("Remedy", cure.into()),
             ],
         }
     });
@@ -189,7 +193,7 @@ mod tests {
             for (label, body) in &page.text {
                 assert!(body.len() > 4, "{}: {label} is empty", page.code);
             }
-            for label in ["What", "Why", "Cure"] {
+            for label in ["What", "Why", "Remedy"] {
                 assert!(page.text.iter().any(|(l, _)| *l == label), "{}", page.code);
             }
             for line in page.text().lines() {

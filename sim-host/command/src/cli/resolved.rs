@@ -10,9 +10,9 @@ use twinplate_check::prove::Options;
 use twinplate_check::verdict::Waiver;
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
+use twinplate_tune::effort::Effort;
 use twinplate_tune::experiment::Kind;
 use twinplate_tune::import::ImportOptions;
-use twinplate_tune::recommend;
 
 /// A recipe and the files that go with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -274,7 +274,7 @@ pub struct Tune {
     /// Known dead time of a log's line, s.
     pub dead_time: Option<f64>,
     /// How the work is done.
-    pub options: recommend::Options,
+    pub options: Effort,
     /// Where the page goes.
     pub report: ReportTo,
     /// What stdout gets.
@@ -320,7 +320,7 @@ impl Tune {
                 "name the machine file too, or leave --runs out",
             ));
         }
-        let usual = recommend::Options::usual(typed.threads.map_or(processors.max(1), usize::from));
+        let usual = Effort::usual(typed.threads.map_or(processors.max(1), usize::from));
         let what = match (typed.compare.as_deref(), typed.from, typed.experiment) {
             (Some([old, new]), ..) => TuneWhat::Compare {
                 old: old.clone(),
@@ -350,7 +350,7 @@ impl Tune {
             import,
             filter: typed.filter,
             dead_time: typed.dead_time,
-            options: recommend::Options {
+            options: Effort {
                 runs,
                 compare: usual.compare.min(runs),
                 shade: usual.shade.min(runs),

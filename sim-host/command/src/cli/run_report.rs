@@ -5,6 +5,7 @@ mod text;
 
 use firmware_core::events::EventKind;
 use firmware_core::interlock::{Cond, TABLE, row_of};
+use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
@@ -12,14 +13,15 @@ use twinplate_check::proof::{Judged, RunJudgement};
 use twinplate_check::prove::spans;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::bench::summary::Interval;
-use twinplate_sim::bench::{Drawn, End, Ended, Outcome, Refused};
+use twinplate_sim::bench::{Drawn, End, Outcome, Refused};
 use twinplate_sim::bench::{RefusedBy, missing_items};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
 
-/// Version of the JSON.
-const SCHEMA: u16 = 1;
+/// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
+/// and phases have their names in kebab case.
+const SCHEMA: u16 = 2;
 
 /// A run and what it was made from.
 pub struct Ran<'a> {
@@ -64,8 +66,10 @@ impl Regained {
 /// A row of the phase table.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct PhaseRow {
-    state: &'static str,
-    phase: &'static str,
+    #[serde(serialize_with = "State::by_name")]
+    state: State,
+    #[serde(serialize_with = "Phase::by_name")]
+    phase: Phase,
     /// Step from 1; 0 outside steps.
     step: u8,
     start_s: f64,
@@ -102,6 +106,7 @@ struct Cause {
     name: &'static str,
     time_s: f64,
     happened: String,
+    #[serde(rename = "remedy")]
     cure: String,
 }
 
@@ -134,7 +139,8 @@ pub struct RunReport {
     seed: Option<u64>,
     draw: Option<u64>,
     ended: &'static str,
-    state: &'static str,
+    #[serde(serialize_with = "State::by_name")]
+    state: State,
     ticks: u32,
     cycle_s: Option<f64>,
     cause: Option<Cause>,
@@ -163,23 +169,12 @@ fn seconds(tick: u32) -> f64 {
     f64::from(tick) / 1e3
 }
 
-fn ended(outcome: &Outcome) -> &'static str {
-    match outcome.ended {
-        Ended::Complete => "complete",
-        Ended::Stopped => "stopped",
-        Ended::Aborted => "aborted",
-        Ended::NotStarted => "not started",
-        Ended::Idle => "back at idle",
-        Ended::LongestTime => "longest time over",
-    }
-}
-
 fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
     spans(&outcome.summary)
         .iter()
         .zip(&outcome.summary.intervals)
         .map(|(span, interval): (_, &Interval)| PhaseRow {
-            state: interval.state.name(),
+            state: interval.state,
             phase: span.phase,
             step: span.step,
             start_s: span.start_s,
@@ -232,7 +227,7 @@ fn missing(outcome: &Outcome) -> Vec<&'static str> {
 
 fn refusal(refused: &Refused) -> String {
     let why = match &refused.by {
-        RefusedBy::Controller(refusal) => format!("by the controller: {refusal:?}"),
+        RefusedBy::Controller(refusal) => format!("by the controller: {}", refusal.word()),
         RefusedBy::Plant(refusal) => format!("by the machine: {refusal}"),
     };
     format!("{:.3} s, {why}", seconds(refused.tick))
@@ -251,7 +246,7 @@ fn never(ran: &Ran) -> Vec<String> {
                 let step = step.map_or_else(String::new, |step| {
                     format!(" of step {}", u32::from(step) + 1)
                 });
-                format!("{delay} s after {}{step}", phase.name())
+                format!("{delay} s after {}{step}", phase.word())
             }
         };
         let what = match &event.what {
@@ -261,7 +256,7 @@ fn never(ran: &Ran) -> Vec<String> {
                 fault_words::mode(fault.mode)
             ),
             What::Clear(component) => format!("end of {}", fault_words::component(*component)),
-            What::Command(command) => format!("command {command:?}"),
+            What::Command(command) => format!("command {}", command.word()),
             What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
                 "an act of the operator".to_owned()
             }
@@ -294,8 +289,8 @@ impl RunReport {
             scenario: ran.scenario.map(|scenario| scenario.id.clone()),
             seed: ran.drawn.map(|drawn| drawn.seed),
             draw: ran.drawn.map(|drawn| drawn.index),
-            ended: ended(outcome),
-            state: summary.state.name(),
+            ended: outcome.ended.word(),
+            state: summary.state,
             ticks: summary.ticks,
             cycle_s: summary.cycle,
             cause: cause(ran),

@@ -12,7 +12,9 @@ use twinplate_sim::demo;
 
 /// A report of demo recipe `glass-f800` with `runs` runs, of which those past 5 N overshoot fail.
 fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle, String) {
-    let (machine, batch, mut recipe) = demo::set("glass-f800");
+    let (mut machine, batch, mut recipe) = demo::set("glass-f800");
+    // A gap that is wet 20 s after the pump starts.
+    machine.slurry.wet_time = 25.0;
     recipe.prestart = prestart;
     recipe.title = title.into();
     let case = Case {
@@ -75,6 +77,7 @@ fn text_fits_eighty_columns_and_ends_with_the_verdict() {
             let style = Style {
                 color: false,
                 ascii,
+                ..Style::PLAIN
             };
             let told = text::draw(&report, Some(&cycle), style);
             for line in told.lines() {
@@ -96,6 +99,7 @@ fn colour_comes_only_when_asked_and_never_alone() {
     let style = Style {
         color: true,
         ascii: false,
+        ..Style::PLAIN
     };
     let coloured = text::draw(&report, Some(&cycle), style);
     assert!(coloured.contains("\u{1b}[31;1m"));
@@ -116,6 +120,7 @@ fn the_ascii_ribbon_is_ascii() {
     let style = Style {
         color: false,
         ascii: true,
+        ..Style::PLAIN
     };
     let drawn = ribbon::draw(&cycle, style);
     assert!(drawn.is_ascii(), "{drawn}");
@@ -144,7 +149,7 @@ fn the_page_needs_nothing_from_outside() {
         "What fails",
         "Worst load margin",
         "Predicted result",
-        "Proof covered",
+        "Trials covered",
     ] {
         assert!(page.contains(question), "{question} is missing");
     }

@@ -109,7 +109,7 @@ impl Cell {
             "{}-{}-{}-{}",
             name(self.fault.component),
             mode_name(self.fault.mode),
-            self.column.name().replace(' ', "-"),
+            self.column.name(),
             self.moment.name()
         )
     }

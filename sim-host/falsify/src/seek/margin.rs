@@ -12,13 +12,11 @@ use twinplate_sim::bench::{
     Summary,
 };
 use twinplate_sim::math::{abs, max, min};
-use twinplate_sim::plant::harm::TURNING;
+use twinplate_sim::plant::harm::{DRY, TURNING};
 use twinplate_sim::plant::{FILM_FULL, Plant};
 
-/// Share of the film that may be missing while turning: the harm monitor's own threshold.
-const MISSING: f64 = 0.02;
 /// Margin of a gap that is full: there is no more.
-const FILM_WHOLE: f64 = MISSING + 1.0 - FILM_FULL;
+const FILM_WHOLE: f64 = DRY + 1.0 - FILM_FULL;
 /// The gap is looked at every so many ticks: the plant's slurry moves no faster.
 const LOOK: u32 = 10;
 /// A hold that nobody ends is watched this long, ticks.
@@ -186,13 +184,13 @@ fn at_rest(plant: &Plant) -> bool {
 }
 
 /// Wetness left before the film begins to go, and once it goes, what is left of the share that may be missing. One number without a
-/// step: at [`FILM_FULL`] nothing is missing and all of [`MISSING`] is left.
+/// step: at [`FILM_FULL`] nothing is missing and all of [`DRY`] is left.
 fn film_margin(plant: &Plant) -> f64 {
     let truth = plant.truth();
     if truth.load <= 0.0 || at_rest(plant) {
         return f64::INFINITY;
     }
-    MISSING + max(truth.wetness - FILM_FULL, 0.0) - (1.0 - truth.film)
+    DRY + max(truth.wetness - FILM_FULL, 0.0) - (1.0 - truth.film)
 }
 
 /// Margin and limit; `film` is what [`watch`] gave. A question that never came up (a step that was not reached, a batch that was not
@@ -207,7 +205,7 @@ pub fn of(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64)
             (limit - summary.first_contact, limit)
         }
         Target::PartContact => (batch.strength - summary.first_contact_part, batch.strength),
-        Target::Film => (film, MISSING),
+        Target::Film => (film, DRY),
         Target::Size => {
             let parts = &summary.parts;
             let off = max(parts.max - batch.target, batch.target - parts.min);
@@ -238,10 +236,10 @@ fn finished(summary: &Summary, limit: f64, value: f64) -> (f64, f64) {
 }
 
 fn ending(summary: &Summary) -> String {
-    let mut text = format!("{:?} in {}", summary.state, summary.phase.name()).to_lowercase();
+    let mut text = format!("{} in {}", summary.state.name(), summary.phase.word());
     if let Some((cause, tick)) = summary.cause {
         text.push_str(&format!(
-            ", first-out {} at {:.1} s",
+            ", first cause {} at {:.1} s",
             row_name(cause),
             f64::from(tick) / f64::from(TICKS_PER_SECOND)
         ));

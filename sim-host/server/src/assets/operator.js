@@ -5,7 +5,7 @@ import { Controls } from "./controls.js";
 import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, phaseName, plain } from "./words.js";
+import { PACES, learn, phaseName, plain, stateName } from "./words.js";
 
 const NAME_KEY = "twinplate-trainee";
 
@@ -24,6 +24,7 @@ async function openLobby() {
   try {
     const exercises = await get("/api/exercises");
     showExercises(exercises);
+    learn(await get("/api/vocabulary"));
     showStations(await get("/api/stations"));
   } catch (error) {
     lobbyError(`The exercises could not be read: ${error.message}`);
@@ -51,7 +52,7 @@ function showExercises(exercises) {
 
 function choose(exercise) {
   setText(byId("chosen-title"), plain(exercise.title));
-  setText(byId("chosen-facts"), `${exercise.guided ? "Every step is explained and waited for. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
+  setText(byId("chosen-facts"), `${exercise.guided ? "Each step is explained, and the guide waits for it. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
   setText(byId("chosen-brief"), exercise.brief);
 }
 
@@ -61,7 +62,7 @@ function showStations(stations) {
   clear(byId("stations"));
   for (const station of live) {
     byId("stations").append(el("li", {}, el("a", { href: page(`/?station=${encodeURIComponent(station.station)}`), text: `${station.trainee}: ${plain(station.title)}` }),
-      el("span", { class: "soft", text: ` ${station.state}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
+      el("span", { class: "soft", text: ` ${stateName(station.state)}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
   }
 }
 
@@ -95,6 +96,7 @@ async function openStation(station) {
   let vocabulary;
   try {
     vocabulary = await get("/api/vocabulary");
+    learn(vocabulary);
   } catch (error) {
     banner("over", `The server does not answer: ${error.message}`);
     return;
@@ -243,7 +245,7 @@ function banner(state, text) {
 
 function ended(bench, attempt) {
   const dialog = byId("ended");
-  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done when, against what should have been done.`);
+  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done beside what should have been done.`);
   byId("to-debrief").href = page(`/debrief/${attempt}`);
   if (!dialog.open) dialog.showModal();
 }

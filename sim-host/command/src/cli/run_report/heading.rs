@@ -6,21 +6,22 @@ use crate::report::duration;
 use crate::report::html::Told;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::CheckReport;
+use twinplate_sim::bench::Ended;
 
 impl RunReport {
     /// How the run ended, one clause.
     pub(super) fn ending(&self) -> String {
         match self.cycle_s {
-            Some(cycle) if self.ended == "complete" => {
+            Some(cycle) if self.ended == Ended::Complete.word() => {
                 format!("{} after {}", self.ended, duration(cycle))
             }
             Some(cycle) => format!(
                 "{} (state {}); the batch was complete after {}",
                 self.ended,
-                self.state,
+                self.state.word(),
                 duration(cycle)
             ),
-            None => format!("{} (state {})", self.ended, self.state),
+            None => format!("{} (state {})", self.ended, self.state.word()),
         }
     }
 
@@ -39,8 +40,8 @@ impl RunReport {
         let mut happened = Vec::new();
         if let Some(cause) = &self.cause {
             happened.push(format!(
-                "first-out {} at {:.1} s: {} {}",
-                cause.name, cause.time_s, cause.happened, cause.cure
+                "first cause: {} (row {}) at {:.1} s: {} {}",
+                cause.name, cause.id, cause.time_s, cause.happened, cause.cure
             ));
         }
         if !self.missing.is_empty() {
@@ -96,10 +97,7 @@ impl RunReport {
                 Answer {
                     question: "What was run",
                     short: "one cycle".to_owned(),
-                    detail: format!(
-                        "{}; a single run proves nothing about others",
-                        self.subject()
-                    ),
+                    detail: format!("{}; a single run says nothing about others", self.subject()),
                 },
             ],
         }
