@@ -6,9 +6,10 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 const GOOD: &str = "recipes/recipes/glass-f800.toml";
-/// Three simulated hours in which nobody starts: seconds of work.
+/// Three simulated hours in which nobody starts, and the run may not end before what is dated to their end: seconds of work.
 const NOBODY: &str = "format = \"scenario-1\"\nid = \"nobody-starts\"\ntitle = \"Nobody starts (invented)\"\n\
-                      operator = \"scripted\"\nlongest = \"3 h\"\n";
+                      operator = \"scripted\"\nlongest = \"3 h\"\n\
+                      [[events]]\nat = \"179 min\"\ncommand = \"start\"\n";
 const BEFORE: &str = "what was here before";
 
 /// Hidden names in a folder: files that are still being written.
