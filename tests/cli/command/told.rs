@@ -179,7 +179,7 @@ fn contact_in_the_air_by_the_machines_own_drag_names_its_keys() {
     ]);
     let one_line = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        one_line.contains("first-out contact-high (40)"),
+        one_line.contains("first cause: contact-high (row 40)"),
         "{}",
         ran.out
     );

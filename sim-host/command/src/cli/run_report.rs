@@ -201,7 +201,7 @@ fn cause(ran: &Ran) -> Option<Cause> {
         |felt| {
             (
                 format!("Contact far above the parts: {}.", felt.message(&case)),
-                format!("Cure: {}.", felt.cure(&case)),
+                format!("Remedy: {}.", felt.cure(&case)),
             )
         },
     );
