@@ -674,7 +674,11 @@ pub fn page() -> String {
                 entry.id,
                 entry.severity.word()
             );
-            paragraph(&mut text, "", &format!("**{}.** {}", entry.title, entry.meaning));
+            paragraph(
+                &mut text,
+                "",
+                &format!("**{}.** {}", entry.title, entry.meaning),
+            );
             text.push('\n');
             for (label, body) in [
                 ("Why", entry.why),

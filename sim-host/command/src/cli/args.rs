@@ -14,7 +14,8 @@ use std::path::PathBuf;
     propagate_version = true
 )]
 #[command(
-    after_help = "Exit codes: 0 passed; 1 the work ran and did not pass; 2 bad input or usage.
+    after_help = "Exit codes: 0 passed; 1 the work ran and did not pass; 2 bad input or usage;
+130 and 143 ended by Ctrl-C or by a request to terminate.
 NO_COLOR in the environment turns colour off.
 
 Example:
@@ -115,10 +116,10 @@ pub struct Check {
     #[command(flatten)]
     pub files: Files,
     /// Machines and batches drawn from the envelope, besides the nominal one.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = whole(0..=1_000_000_u32))]
     pub runs: u32,
     /// Number of threads; one for each processor unless given. Changes nothing but the time.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1024_u16))]
     pub threads: Option<u16>,
     /// Seed of all draws and all noise, decimal or 0x….
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
@@ -135,12 +136,12 @@ pub struct Check {
     pub no_report: bool,
     /// Instead of the closed-loop trials: search for this long, s, for the machine, parts and moment that break a requirement, then
     /// make random draws to compare. Journals of the worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
-    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400),
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = whole(1..=86_400_u32),
           conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
     pub seek: Option<u32>,
     /// Random draws besides the search, for each requirement; they come on top of its time.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
-          value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+          value_parser = whole(0..=1_000_000_u32))]
     pub draws: u32,
     /// Mildest finding that fails the check.
     #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
@@ -172,12 +173,7 @@ pub struct Run {
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
     /// Number of the draw from the envelope, as `check` names its worst runs; 0 is the machine as its file says.
-    #[arg(
-        long,
-        allow_negative_numbers = true,
-        value_name = "INDEX",
-        default_value_t = 0
-    )]
+    #[arg(long, allow_negative_numbers = true, value_name = "INDEX", default_value_t = 0, value_parser = whole(0..=u64::MAX))]
     pub draw: u64,
     /// Run what a journal records again; exit code 1 if it comes out differently.
     #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]
@@ -223,12 +219,7 @@ pub struct Tune {
     #[arg(long, value_name = "WHAT=UNIT", requires = "from")]
     pub unit: Vec<String>,
     /// Command before the first row of the log, in the unit of its column.
-    #[arg(
-        long,
-        allow_negative_numbers = true,
-        value_name = "VALUE",
-        requires = "from"
-    )]
+    #[arg(long, allow_negative_numbers = true, value_name = "VALUE", requires = "from", value_parser = any_number)]
     pub before: Option<f64>,
     /// Dead time of the logged line, s, if it is known: held at this value and not fitted.
     #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", requires = "from", value_parser = seconds)]
@@ -258,10 +249,10 @@ pub struct Tune {
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
     /// Machines drawn from the envelope for the chosen gains, besides the nominal one; 500 unless given. Needs a machine.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(0..=1_000_000_u32))]
     pub runs: Option<u32>,
     /// Number of threads; one for each processor unless given. Changes nothing but the time.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1024_u16))]
     pub threads: Option<u16>,
     /// Seed of all draws and all noise, decimal or 0x….
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
@@ -278,10 +269,10 @@ pub struct Train {
     #[command(flatten)]
     pub script: TrainScript,
     /// Port to listen on; 0 takes a free one.
-    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT, conflicts_with_all = ["headless", "rescore"])]
+    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT, value_parser = whole(0..=u16::MAX), conflicts_with_all = ["headless", "rescore"])]
     pub port: u16,
     /// Address to listen on. Another than this computer's own loopback lets others in, and needs a --token.
-    #[arg(long, value_name = "IP", default_value = "127.0.0.1", conflicts_with_all = ["headless", "rescore"])]
+    #[arg(long, value_name = "IP", default_value = "127.0.0.1", value_parser = address, conflicts_with_all = ["headless", "rescore"])]
     pub address: std::net::IpAddr,
     /// What a browser must present; made for each start unless given. On another address than loopback: at least 16 letters, digits
     /// or any of - _ . ~
@@ -397,6 +388,39 @@ pub enum Level {
     Debug,
     /// Everything.
     Trace,
+}
+
+/// Reads a whole number within a range.
+fn whole<T>(
+    range: std::ops::RangeInclusive<T>,
+) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync
+where
+    T: std::str::FromStr + std::fmt::Display + PartialOrd + Clone + Send + Sync + 'static,
+{
+    move |text| {
+        let parsed = text.parse::<T>().ok();
+        parsed
+            .filter(|number| range.contains(number))
+            .ok_or_else(|| {
+                let (low, high) = (range.start(), range.end());
+                // The lower end is an example of how it is written.
+                format!("expected a whole number from {low} to {high}, such as {low}")
+            })
+    }
+}
+
+/// Reads a finite number.
+fn any_number(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        Ok(_) | Err(_) => Err("expected a number with a decimal point, such as 20.5".to_owned()),
+    }
+}
+
+/// Reads an address.
+fn address(text: &str) -> Result<std::net::IpAddr, String> {
+    text.parse()
+        .map_err(|_| "expected an IP address of this computer, such as 127.0.0.1".to_owned())
 }
 
 /// Reads a corner frequency.

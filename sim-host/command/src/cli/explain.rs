@@ -5,8 +5,9 @@ mod file_errors;
 mod interlock;
 
 use super::args::{Explain, Format};
-use super::output::say;
+use super::output::{say, show};
 use super::resolved::meant;
+use super::terminal::Terminal;
 use super::{Answer, Failure};
 use crate::report::wrap;
 use firmware_core::interlock::TABLE;
@@ -39,7 +40,7 @@ const KINDS: [&str; 3] = ["finding", "interlock", "file-error"];
 ///
 /// # Errors
 /// A code that is none.
-pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
+pub fn explain(typed: &Explain, terminal: Terminal) -> Result<Answer, Failure> {
     let all = pages();
     let chosen: Vec<&Page> = match &typed.code {
         None => all.iter().collect(),
@@ -59,9 +60,9 @@ pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
         }
         (Format::Text, Some(_)) => {
             let texts: Vec<String> = chosen.iter().map(|page| page.text()).collect();
-            say(&texts.join("\n"))?;
+            show(&texts.join("\n"), terminal.out.width)?;
         }
-        (Format::Text, None) => say(&list(&all))?,
+        (Format::Text, None) => show(&list(&all), terminal.out.width)?,
     }
     Ok(Answer::Yes)
 }

@@ -77,6 +77,7 @@ fn text_fits_eighty_columns_and_ends_with_the_verdict() {
             let style = Style {
                 color: false,
                 ascii,
+                ..Style::PLAIN
             };
             let told = text::draw(&report, Some(&cycle), style);
             for line in told.lines() {
@@ -98,6 +99,7 @@ fn colour_comes_only_when_asked_and_never_alone() {
     let style = Style {
         color: true,
         ascii: false,
+        ..Style::PLAIN
     };
     let coloured = text::draw(&report, Some(&cycle), style);
     assert!(coloured.contains("\u{1b}[31;1m"));
@@ -118,6 +120,7 @@ fn the_ascii_ribbon_is_ascii() {
     let style = Style {
         color: false,
         ascii: true,
+        ..Style::PLAIN
     };
     let drawn = ribbon::draw(&cycle, style);
     assert!(drawn.is_ascii(), "{drawn}");

@@ -25,7 +25,7 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
         ),
         "syntax" => (
             NOT_READ,
-            "Correct the marked place. Usual causes are a missing quotation mark, a missing bracket, or a value without quotes.",
+            "Correct the marked place. Usual causes are text without quotes or with curly ones, a decimal comma, or a missing bracket.",
         ),
         "duplicate-key" => (
             "Nobody can tell which of the two was meant.",
@@ -39,7 +39,10 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "A misspelt key would be a value silently ignored.",
             "Correct the spelling, or remove the key; the JSON Schemas in docs/schema list all keys.",
         ),
-        "missing-key" => (GUESS, "Add the key that is named."),
+        "missing-key" => (
+            GUESS,
+            "Add the keys that are named; the lines under the error can be pasted, with your numbers in them.",
+        ),
         "conflicting-key" => (
             "The two keys say different things about the same quantity.",
             "Keep the one that is meant.",
@@ -110,7 +113,8 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "Correct the grade or the grain size.",
         ),
         "id-mismatch" => (
-            "The file is not what its name says; another machine's limits would be used.",
+            "The file is not what its name says: another machine's limits would be used, or the reports of a copied recipe would \
+             replace those of the original.",
             "Rename the file, or correct the id in it.",
         ),
         _ => ("", ""),

@@ -7,9 +7,6 @@ use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_sim::bench::columns;
 
-/// Width of a terminal line.
-const WIDTH: usize = 80;
-
 impl RunReport {
     /// Text; `told` are lines about what was written.
     pub fn text(&self, cycle: &Cycle, told: &[String], style: Style) -> String {
@@ -124,7 +121,7 @@ impl RunReport {
             if content.is_empty() {
                 text.push('\n');
             }
-            for part in wrap(content, WIDTH) {
+            for part in wrap(content, style.width) {
                 let shown = if index == 0 {
                     style.paint(Paint::Strong, &part)
                 } else {

@@ -7,7 +7,7 @@ mod log;
 
 pub use comparison::draw_comparison;
 
-use super::{Paint, Style, wrap};
+use super::{Paint, Style, WIDTH, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;
@@ -21,9 +21,6 @@ pub(super) const fn with_it(passes: bool) -> &'static str {
         "still none passes"
     }
 }
-
-/// Width of a terminal line.
-const WIDTH: usize = 80;
 
 /// The gains block of a machine file.
 #[must_use]
