@@ -546,7 +546,7 @@ catalogue! {
         "Trials: a cycle did not complete",
         "Every run must end in the state Complete.",
         "A recipe that stops on a sound machine stops production.",
-        "Replay the run and look at the first-out row, the first cause of the stop.",
+        "Replay the run and look at the first cause of its stop.",
         "run 19: Stopped, load out of band";
     ProofSize = 207, "proof-size", Error,
         "Trials: a part is out of size",

@@ -417,7 +417,7 @@ fn errors_are_json_where_json_was_asked_for() {
             let errors = said["errors"].as_array().expect("errors");
             assert!(!errors.is_empty(), "{call:?}");
             for error in errors {
-                for key in ["message", "cure"] {
+                for key in ["message", "remedy"] {
                     let text = error[key].as_str().unwrap_or("");
                     assert!(text.len() > 4, "{call:?}: {key} is `{text}`");
                 }
@@ -437,7 +437,7 @@ fn errors_are_json_where_json_was_asked_for() {
     };
     assert_eq!(errors.len(), 3, "{said:#}");
     assert!(
-        of("missing-key")["cure"]
+        of("missing-key")["remedy"]
             .as_str()
             .is_some_and(|cure| cure.contains("gauge = true"))
     );
@@ -471,7 +471,7 @@ fn errors_are_junit_where_junit_was_asked_for() {
                 "{}",
                 ran.out
             );
-            assert!(told.contains("cure: "), "{}", ran.out);
+            assert!(told.contains("remedy: "), "{}", ran.out);
         }
         let suites = document.root_element();
         assert_eq!(

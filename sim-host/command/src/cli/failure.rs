@@ -129,6 +129,7 @@ pub struct Told {
     /// What is wrong.
     pub message: String,
     /// What was expected, and how to mend it.
+    #[serde(rename = "remedy")]
     pub cure: String,
     /// The word or path that was probably meant.
     pub nearest: Option<String>,

@@ -70,7 +70,7 @@ pub fn errors(told: &[Told]) -> Result<String, quick_junit::SerializeError> {
         };
         let mut status = TestCaseStatus::non_success(NonSuccessKind::Error);
         status.set_message(&one.message);
-        let mut text = format!("{place}: {}\ncure: {}", one.message, one.cure);
+        let mut text = format!("{place}: {}\nremedy: {}", one.message, one.cure);
         if let Some(word) = &one.nearest {
             text.push_str(&format!("\ndid you mean `{word}`?"));
         }
