@@ -309,7 +309,7 @@ fn done_when(phase: Phase) -> String {
             time(SEATED)
         ),
         Phase::SlurryPrestart => format!(
-            "flow proven for {} without a break and the programmed time spent",
+            "flow proven for {} without a break, the programmed time spent, and standstill proven",
             time(WETTED)
         ),
         Phase::RunUp => format!(
