@@ -45,7 +45,7 @@ const RELEASE_SPARE: u32 = 15_000;
 /// What a load ramp may take longer than the ramps of load and speed, ticks.
 pub const LOAD_SPARE: u32 = 5_000;
 /// Longest time for the line to stop flowing, ticks.
-const STOP_LINE_TIME: u32 = 10_000;
+pub const STOP_LINE_TIME: u32 = 10_000;
 /// The line has stopped when its flow is below this share of the minimum.
 pub const STOPPED_SHARE: f32 = 0.25;
 /// The stuck-part check looks between these heights above where the lift began, µm.

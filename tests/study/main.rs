@@ -4,3 +4,4 @@ mod batches;
 mod claims;
 mod demo_set;
 mod proof;
+mod refusals;

@@ -58,12 +58,13 @@ fn told(checked: &Checked) -> Vec<&str> {
 fn every_good_recipe_passes_its_proof() {
     for name in &demo::recipes() {
         let result = checked(&demo::set(name), 6, 2);
-        assert_eq!(
-            result.report.verdict,
-            Verdict::Pass,
+        assert!(
+            result.report.findings.is_empty(),
             "{name}: {:#?}",
             result.report.findings
         );
+        // As good as it gets while targets of the batch are not judged.
+        assert_eq!(result.report.verdict, Verdict::Warn, "{name}");
         assert_eq!(result.report.envelope.runs, 7);
         // The closed form and the simulated machine must agree on what the recipe is for.
         let (said, ran) = (result.prediction.cycle, result.report.prediction.cycle_s);
@@ -91,12 +92,13 @@ fn a_recipe_that_ends_with_a_spark_out_passes() {
     let last = set.2.steps.last().expect("steps");
     assert!(last.pressure * set.1.area() < set.0.control.initial_load);
     let result = checked(&set, 12, 2);
-    assert_eq!(
-        result.report.verdict,
-        Verdict::Pass,
+    assert!(
+        result.report.findings.is_empty(),
         "{:#?}",
         result.report.findings
     );
+    // As good as it gets while targets of the batch are not judged.
+    assert_eq!(result.report.verdict, Verdict::Warn);
 }
 
 #[test]

@@ -76,13 +76,13 @@ impl Case<'_> {
             - actuator.area_rod() * actuator.counterbalance * (1.0 - envelope.counterbalance)
     }
 
-    /// Load to which the governor lets the weakest machine of the envelope come in touch-down, N: the unseated line under the
+    /// Load to which the governor lets the weakest machine of the envelope come in touch-down, N: the unseated line under a
     /// first-contact limit, on the lightest plate, the weakest regulator and against its seals.
     #[must_use]
-    pub fn governed_touch_down(&self) -> f64 {
+    pub fn reached_at_touch_down(&self, first_contact_limit: f64) -> f64 {
         let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
         let friction = actuator.seal_friction * (1.0 + envelope.seal_friction);
-        let room = self.machine.control.first_contact_limit - friction - actuator.resting_load();
+        let room = first_contact_limit - friction - actuator.resting_load();
         let command = min(
             max(room, 0.0) / (actuator.line_gain() * (1.0 + envelope.regulator_gain)),
             1.0,
@@ -131,6 +131,14 @@ impl Case<'_> {
     pub fn least_limit(&self, setpoint: f64) -> f64 {
         let params = compile::params_wire(self.machine);
         f64::from(params.least_limit(compile::newtons(setpoint)).get())
+    }
+
+    /// Force with which the guides hold a fast descending plate up, N, as the highest reading of the envelope's cells shows it. The
+    /// cell in the rod cannot tell it from a load.
+    #[must_use]
+    pub fn descent_drag(&self) -> f64 {
+        let actuator = &self.machine.actuator;
+        actuator.guide_drag * actuator.speed_fast * (1.0 + self.machine.envelope.cell_span)
     }
 
     /// Half-width of the load band at a setpoint, N, as the controller has it.

@@ -6,6 +6,7 @@ use super::finding::{Finding, Place, Severity};
 use super::predict::{Prediction, predict};
 use super::prove::{Options, ProveError, Proved, prove};
 use super::static_check;
+use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble};
 use twinplate_sim::bench::{Outcome, PortError};
 use twinplate_sim::compile::CompileError;
@@ -88,6 +89,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             prediction: &prediction,
             nominal,
             proof,
+            targets: &TARGETS,
             locate: request.locate,
             waivers: request.waivers,
         }),
@@ -136,7 +138,7 @@ fn skipped(errors: usize) -> Finding {
         code,
         Place::recipe("steps"),
         format!(
-            "no run was made: the static findings hold {errors} error{}",
+            "no run was made because of {errors} static error{}",
             if errors == 1 { "" } else { "s" }
         ),
         code.entry().cure.to_owned(),

@@ -10,6 +10,7 @@ pub mod case;
 pub mod catalogue;
 pub mod check;
 pub mod coast;
+pub mod descent;
 pub mod finding;
 pub mod predict;
 pub mod proof;

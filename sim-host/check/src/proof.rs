@@ -29,8 +29,8 @@ pub enum Requirement {
     Harm,
     /// Every part within its size.
     Size,
-    /// Thickness spread within the parallelism target.
-    Parallelism,
+    /// Thickness spread between the parts within both sides of the size tolerance.
+    Spread,
     /// Roughness at or under its target.
     Finish,
 }
@@ -46,7 +46,7 @@ pub const REQUIREMENTS: [Requirement; 11] = [
     Requirement::Dry,
     Requirement::Harm,
     Requirement::Size,
-    Requirement::Parallelism,
+    Requirement::Spread,
     Requirement::Finish,
 ];
 
@@ -64,7 +64,7 @@ impl Requirement {
             Self::Dry => Code::ProofDry,
             Self::Harm => Code::ProofHarm,
             Self::Size => Code::ProofSize,
-            Self::Parallelism => Code::ProofParallelism,
+            Self::Spread => Code::ProofSpread,
             Self::Finish => Code::ProofFinish,
         }
     }
@@ -82,7 +82,7 @@ impl Requirement {
             Self::Dry => "film missing while turning",
             Self::Harm => "harm events",
             Self::Size => "size error of a part",
-            Self::Parallelism => "thickness spread, 6 sd",
+            Self::Spread => "thickness spread, 6 sd",
             Self::Finish => "roughness",
         }
     }
@@ -97,7 +97,7 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength => "N",
-            Self::Size | Self::Parallelism | Self::Finish => "µm",
+            Self::Size | Self::Spread | Self::Finish => "µm",
         }
     }
 
@@ -111,8 +111,7 @@ impl Requirement {
             Self::FirstContact => Place::machine("control.first_contact_limit"),
             Self::PartStrength => Place::batch("strength"),
             Self::Dry => Place::recipe("prestart"),
-            Self::Size => Place::batch("tolerance"),
-            Self::Parallelism => Place::batch("parallelism"),
+            Self::Size | Self::Spread => Place::batch("tolerance"),
             Self::Finish => Place::batch("finish"),
             Self::Completes | Self::Harm => Place::recipe("steps"),
         }
@@ -179,8 +178,8 @@ pub struct WorstCase {
     /// Which.
     #[serde(skip)]
     pub requirement: Requirement,
-    /// Number of the run.
-    pub seed: u64,
+    /// Number of the run, as `run --draw` takes it; 0 is the nominal machine.
+    pub draw: u64,
     /// What was measured.
     pub what: &'static str,
     /// The worst value.
@@ -307,7 +306,7 @@ impl Proof {
             let message = if case.requirement == Requirement::Completes {
                 format!(
                     "{} of {} runs did not complete; run {}: {}",
-                    case.failed, self.runs, case.seed, case.ending
+                    case.failed, self.runs, case.draw, case.ending
                 )
             } else {
                 format!(
@@ -315,7 +314,7 @@ impl Proof {
                     case.failed,
                     self.runs,
                     case.what,
-                    case.seed,
+                    case.draw,
                     case.step
                         .map_or(String::new(), |step| format!(", step {}", step + 1)),
                     significant(case.value, 4),
@@ -324,7 +323,7 @@ impl Proof {
                     case.unit
                 )
             };
-            let cure = format!("{} Replay: {}", code.entry().cure, replay(case.seed));
+            let cure = format!("{} Replay: {}", code.entry().cure, replay(case.draw));
             findings.push(
                 Finding::new(code, case.requirement.place(case.step), message, cure)
                     .with_numbers(case.value, case.limit, case.unit),
@@ -346,7 +345,7 @@ fn judged(case: &WorstCase) -> Judged {
 fn worst_case(run: &RunJudgement, item: &Judged) -> WorstCase {
     WorstCase {
         requirement: item.requirement,
-        seed: run.index,
+        draw: run.index,
         what: item.requirement.what(),
         value: item.value,
         limit: item.limit,
@@ -393,7 +392,7 @@ mod tests {
         turned.reverse();
         let (one, other) = (Proof::of(7, runs), Proof::of(7, turned));
         assert_eq!(one, other);
-        assert_eq!(one.tightest().map(|case| case.seed), Some(1));
+        assert_eq!(one.tightest().map(|case| case.draw), Some(1));
         assert_eq!(one.failed, 0);
         assert!(one.findings(&|_| String::new()).is_empty());
     }

@@ -1,9 +1,10 @@
 //! Everything `check` has to say, in one value: verdict, findings with their places, steps, prediction, proof.
 //!
-//! [`CheckReport::json`] is read by other programs and is stable: schema 1, fields only ever added. The report is built by
+//! [`CheckReport::json`] is read by other programs and is stable: within a schema fields are only ever added. The report is built by
 //! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
 
 mod assemble;
+pub mod targets;
 
 pub use assemble::{Parts, assemble};
 
@@ -12,17 +13,19 @@ use super::finding::Severity;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
+use targets::{Judged, NotJudged};
 
-/// Version of the JSON.
+/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
+/// `cure`), and states and phases have their names in kebab case.
 pub const SCHEMA: u16 = 2;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
-    /// No error, no warning.
+    /// No error, no warning, and every target of the batch judged.
     Pass,
-    /// Warnings, no error.
+    /// No error, but warnings, or a target of the batch that nothing judges.
     Warn,
     /// At least one error.
     Fail,
@@ -82,6 +85,7 @@ pub struct ReportedFinding {
     /// Unit of both.
     pub unit: &'static str,
     /// What to change.
+    #[serde(rename = "remedy")]
     pub cure: String,
     /// Path of the field in its file.
     pub field: String,
@@ -180,6 +184,10 @@ pub struct CheckReport {
     pub findings: Vec<ReportedFinding>,
     /// Steps in order.
     pub steps: Vec<StepPrediction>,
+    /// Targets of the batch that were judged, and by what.
+    pub judged: Vec<Judged>,
+    /// Targets of the batch that nothing judges; while there are any, the verdict is [`Verdict::Warn`] at best.
+    pub not_judged: Vec<NotJudged>,
     /// What a nominal cycle gives.
     pub prediction: PredictionReport,
     /// What the proof covered.
@@ -263,7 +271,8 @@ impl CheckReport {
             .filter(|finding| finding.waived.is_none())
     }
 
-    /// Whether the check is passed when findings from `fail_on` upwards fail it.
+    /// Whether the check is passed when findings from `fail_on` upwards fail it. What is not judged is no finding: it is told, and
+    /// changes no answer.
     #[must_use]
     pub fn passes(&self, fail_on: Severity) -> bool {
         self.counting().all(|finding| finding.severity < fail_on)

@@ -171,6 +171,12 @@ pub fn lightest_rest(machine: &Machine) -> f64 {
         - a.seal_breakaway * (1.0 + e.seal_friction)
 }
 
+/// Load from which on the controller believes in contact, N.
+#[must_use]
+pub fn contact_threshold(machine: &Machine) -> f64 {
+    CONTACT_SHARE * lightest_rest(machine)
+}
+
 /// Dead band of the integral, N: a little over half a jump of the regulator on the strongest line of the envelope.
 #[must_use]
 pub fn deadband(machine: &Machine) -> f64 {
@@ -388,7 +394,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         governor_margin: newtons(a.seal_friction * (1.0 + e.seal_friction)),
         initial: newtons(c.initial_load),
         first_contact: newtons(c.first_contact_limit),
-        contact: newtons(CONTACT_SHARE * lightest_rest(machine)),
+        contact: newtons(contact_threshold(machine)),
         stuck: newtons(STUCK_SHARE * a.weight() + 3.0 * machine.cell.noise),
         rated: newtons(c.rated_load),
         band: newtons(c.band_newtons),

@@ -53,7 +53,7 @@ fn a_bad_log_is_refused_and_nothing_is_touched() {
             assert!(ran.out.is_empty(), "{name}: {}", ran.out);
             assert!(said.contains(reason), "{name}: {said}");
             assert!(said.contains(&log), "{name}: {said}");
-            assert!(said.contains("cure:"), "{name}: {said}");
+            assert!(said.contains("remedy:"), "{name}: {said}");
             for word in ["proportional", "recommended", "integral"] {
                 assert!(!said.contains(word), "{name}: {said}");
             }
@@ -125,7 +125,7 @@ fn every_demonstration_log_says_what_it_is_for() {
 
 /// Gains from the clean log alone, but for the filter's corner, hold every demonstration recipe of the machine that the log is of.
 #[test]
-fn gains_from_the_clean_log_pass_every_recipe_of_its_machine() {
+fn nothing_is_found_against_the_gains_from_the_clean_log() {
     let found = demo("clean");
     let folder = scratch("tune-log-check");
     for sub in ["machines", "batches", "recipes"] {
@@ -148,7 +148,7 @@ fn gains_from_the_clean_log_pass_every_recipe_of_its_machine() {
         let ran = twinplate(&["check", text(&path), "--runs", "10", "--no-report"]);
         assert_eq!(ran.code, 0, "{recipe}: {}{}", ran.out, ran.err);
         assert!(
-            ran.out.ends_with("verdict: pass\n"),
+            ran.out.contains("no errors, no warnings") && ran.out.ends_with("verdict: warn\n"),
             "{recipe}: {}",
             ran.out
         );
@@ -241,11 +241,11 @@ fn an_envelope_that_nothing_holds_says_what_binds_and_what_frees_it() {
     assert!(said.contains("what binds is"), "{}", ran.out);
     assert!(said.contains("trips (run"), "{}", ran.out);
     assert!(
-        said.contains("a load band twice as wide (control.band, band-share): frees it"),
+        said.contains("a load band twice as wide (control.band, band-share): some set passes"),
         "{}",
         ran.out
     );
-    assert!(said.contains("does not"), "{}", ran.out);
+    assert!(said.contains("still none passes"), "{}", ran.out);
     assert!(!said.contains("[gains]"), "{}", ran.out);
     assert!(
         ran.out.ends_with("verdict: nothing passes\n"),

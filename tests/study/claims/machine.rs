@@ -152,7 +152,7 @@ fn first_contact(m: &mut Machine, b: &Batch, r: &Recipe, over: f64) {
         m.control.first_contact_limit = f64::from(limit);
         let case = case(m, b, r);
         let initial = case.machine.control.initial_load;
-        if case.governed_touch_down() >= initial - case.band(initial) + over {
+        if case.reached_at_touch_down(f64::from(limit)) >= initial - case.band(initial) + over {
             return;
         }
     }
@@ -266,7 +266,7 @@ pub const CLAIMS: &[Claim] = &[
     Claim {
         worst: light,
         ..claim(
-            Code::RestingLoadLow,
+            Code::DescentFeltAsContact,
             |m, _, _| rest(m, 1.02),
             // How much drag the cell sees before it is believed hangs on how the plate gathers speed.
             |m, _, _| rest(m, 0.8),
@@ -364,7 +364,7 @@ pub const CLAIMS: &[Claim] = &[
     Claim {
         worst: weak,
         ..claim(
-            Code::FirstContactLimitLow,
+            Code::FirstContactNearInitial,
             |m, b, r| first_contact(m, b, r, 2.0),
             |m, b, r| first_contact(m, b, r, -8.0),
             |ran| times_out_in(ran, Phase::TouchDown),

@@ -121,6 +121,10 @@ const SILENT: &[(Code, &str)] = &[
         "of a declaration: the controller does not know it",
     ),
     (
+        Code::FirstContactLimitLow,
+        "of the blow, which is over before anything could answer it",
+    ),
+    (
         Code::FirstContactBreaksPart,
         "of the strength of parts; the controller does not know it",
     ),
@@ -168,16 +172,22 @@ const SILENT: &[(Code, &str)] = &[
     (Code::ProofNotCompleted, "found in runs"),
     (Code::ProofSize, "found in runs"),
     (Code::ProofDry, "found in runs"),
-    (Code::ProofParallelism, "found in runs"),
+    (Code::ProofSpread, "found in runs"),
     (Code::ProofFinish, "found in runs"),
     (Code::ProofSkipped, "says that there was no run"),
     (Code::ProofRefused, "found by asking the controller"),
     (Code::WaiverIdle, "of the command line"),
 ];
 
+/// Codes whose claim is run on both sides of its limit in `refusals.rs`.
+const RUN_AS_REFUSALS: [Code; 2] = [Code::DaylightShort, Code::NothingTurns];
+
 #[test]
 fn every_code_has_its_claim_or_says_why_it_makes_none() {
-    let claiming: BTreeSet<Code> = claims().map(|claim| claim.code).collect();
+    let claiming: BTreeSet<Code> = claims()
+        .map(|claim| claim.code)
+        .chain(RUN_AS_REFUSALS)
+        .collect();
     let silent: BTreeSet<Code> = SILENT.iter().map(|(code, _)| *code).collect();
     assert_eq!(silent.len(), SILENT.len());
     for code in ALL_CODES {

@@ -4,7 +4,7 @@ use super::Findings;
 use crate::case::{BRAKING_TIME, Case};
 use crate::catalogue::Code;
 use crate::finding::{Place, newtons as n, significant};
-use twinplate_sim::compile::{Blame, CONTACT_SHARE, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
+use twinplate_sim::compile::{Blame, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
 use twinplate_sim::math::{abs, log, max, min};
 use twinplate_sim::model::{G, Step};
 
@@ -67,24 +67,26 @@ fn cell_range(case: &Case, findings: &mut Findings) {
 fn resting_and_initial(case: &Case, findings: &mut Findings) {
     let (machine, envelope) = (case.machine, &case.machine.envelope);
     let (actuator, control) = (&machine.actuator, &machine.control);
-    // What is left of the lightest plate must overcome its seals; and what is taken for contact, a share of the rest, must be more than
-    // its guides take off the cell at the speed of the descent.
+    // What is left of the lightest plate must overcome its seals.
     let worst = case.resting_load_low();
-    let wanted = actuator.seal_breakaway * (1.0 + envelope.seal_friction)
-        + actuator.guide_drag * actuator.speed_fast / CONTACT_SHARE;
-    if worst < wanted {
+    let wanted = actuator.seal_breakaway * (1.0 + envelope.seal_friction);
+    // Equal is too low as well: nothing would be left that counts as contact.
+    if worst <= wanted {
         findings.add(
             Code::RestingLoadLow,
             Place::machine("actuator.counterbalance"),
             (worst, wanted, "N"),
             format!(
-                "at the envelope's edge the plate rests with {} N; its seals and guides ask for {} N",
+                "at the envelope's edge the plate rests with {} N; its seals hold up to {} N",
                 n(worst),
                 n(wanted)
             ),
             format!(
                 "lower the counterbalance by {} bar or more",
-                significant((wanted - worst) / actuator.area_rod() / 1e5 * 1.02, 2)
+                significant(
+                    max((wanted - worst) / actuator.area_rod() / 1e5 * 1.02, 0.01),
+                    2
+                )
             ),
         );
         return;
@@ -370,17 +372,17 @@ fn rated(case: &Case, findings: &mut Findings) {
             ),
         );
     }
-    if control.first_contact_limit > control.rated_load {
+    if control.first_contact_limit >= control.rated_load {
         findings.add(
             Code::FirstContactAboveRated,
             Place::machine("control.first_contact_limit"),
             (control.first_contact_limit, control.rated_load, "N"),
             format!(
-                "the first-contact limit of {} N is above the rated load of {} N",
+                "the first-contact limit of {} N is not under the rated load of {} N",
                 n(control.first_contact_limit),
                 n(control.rated_load)
             ),
-            format!("lower it to {} N or less", n(control.rated_load)),
+            format!("lower it under {} N", n(control.rated_load)),
         );
     }
 }

@@ -103,7 +103,7 @@ fn prestart(case: &Case, findings: &mut Findings) {
                 significant(max(wetting.full, proven), 2)
             ),
         );
-    } else if wetting.full > wetting.ends(recipe.prestart) {
+    } else if recipe.prestart <= 0.0 || wetting.full > wetting.ends(recipe.prestart) {
         findings.add(
             Code::PrestartShort,
             Place::recipe("prestart"),

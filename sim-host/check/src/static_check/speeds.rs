@@ -56,7 +56,24 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             f64::INFINITY,
             |least, speed| if speed < least { speed } else { least },
         );
-    if case.machine.control.speed_tolerance >= slowest && !findings.has(Code::SpeedToleranceWide) {
+    let (tolerance, fastest) = (case.machine.control.speed_tolerance, Case::fastest(step));
+    if fastest <= tolerance {
+        findings.add(
+            Code::NothingTurns,
+            Place::step(index, "speeds"),
+            (rpm(fastest), rpm(tolerance), "rpm"),
+            format!(
+                "the fastest drive of step {} turns at {} rpm, within the speed tolerance of {} rpm",
+                index + 1,
+                significant(rpm(fastest), 3),
+                significant(rpm(tolerance), 3)
+            ),
+            format!(
+                "turn a drive faster than {} rpm, or tighten the tolerance",
+                significant(rpm(tolerance), 3)
+            ),
+        );
+    } else if tolerance >= slowest && !findings.has(Code::SpeedToleranceWide) {
         findings.add(
             Code::SpeedToleranceWide,
             Place::machine("control.speed_tolerance"),
@@ -299,7 +316,7 @@ fn stopping(case: &Case, findings: &mut Findings) {
             Place::machine("slurry.film_life"),
             (film, COAST_MARGIN * coast, "s"),
             format!(
-                "from the speeds of step {} the drives may coast {} s at resting load, with its margin {} s; the film lives {} s",
+                "from the speeds of step {} the drives may coast {} s at resting load, with its margin {} s; the film lasts {} s",
                 index + 1,
                 significant(coast, 3),
                 significant(COAST_MARGIN * coast, 3),

@@ -71,6 +71,9 @@ const CHANGES: &[(Code, Change)] = &[
         m.geometry.plate_outer = 0.47;
         m.geometry.plate_inner = 0.21;
     }),
+    (Code::DaylightShort, |m, _, _| {
+        m.actuator.height_raised = 2.5e-3
+    }),
     (Code::MachineMismatch, |m, _, _| m.id = "machine-b".into()),
     (Code::BatchMismatch, |_, b, _| b.id = "a2".into()),
     (Code::LoadAboveCellRange, |m, _, _| m.cell.range = 500.0),
@@ -128,6 +131,12 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::FirstContactBreaksPart, |_, b, _| b.strength = 28.0),
     (Code::LoadBreaksPart, |_, b, _| b.strength = 60.0),
     (Code::ApproachShort, |m, _, _| m.actuator.approach = 0.15e-3),
+    (Code::FirstContactNearInitial, |m, _, _| {
+        m.control.first_contact_limit = 160.0
+    }),
+    (Code::DescentFeltAsContact, |m, _, _| {
+        m.actuator.guide_drag = 700.0
+    }),
     (Code::SpeedAboveDrive, |m, _, _| {
         m.drives[2].speed = 25.0 * RPM
     }),
@@ -167,6 +176,9 @@ const CHANGES: &[(Code, Change)] = &[
             .speeds
             .iter_mut()
             .for_each(|speed| *speed = -*speed);
+    }),
+    (Code::NothingTurns, |m, _, _| {
+        m.control.speed_tolerance = 30.0 * RPM
     }),
     (Code::PrestartShort, |m, _, _| m.slurry.wet_time = 60.0),
     (Code::PrestartTimesOut, |m, _, r| {

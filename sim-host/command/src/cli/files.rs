@@ -1,13 +1,24 @@
 //! Reading the files of a verb, all errors of all files at once.
 
 use super::failure::Failure;
-use super::resolved::Files;
+use super::resolved::{Files, meant};
 use std::path::Path;
 use twinplate_check::finding::{Place, Source};
 use twinplate_check::verdict::Location;
 use twinplate_sim::bench::FileHash;
-use twinplate_sim::files::{FileError, Loaded, Set, load_scenario, load_set};
+use twinplate_sim::files::set::named_otherwise;
+use twinplate_sim::files::{FileError, Loaded, Set, load_scenario, load_set, near_path};
 use twinplate_sim::model::{Scenario, ScenarioEvent, When};
+
+/// The question whether a near path was meant, where one leads nowhere.
+#[must_use]
+pub fn near(path: &Path) -> String {
+    if path.exists() {
+        return String::new();
+    }
+    let near = near_path(path).map(|near| near.display().to_string());
+    meant(near.as_deref())
+}
 
 /// Loads recipe, machine and batch.
 ///
@@ -27,6 +38,12 @@ pub fn with_scenario(
 ) -> Result<(Set, Option<Loaded<Scenario>>), Failure> {
     let set = load_set(&files.recipe, &files.overrides);
     let scenario = scenario.map(load_scenario).transpose();
+    let scenario = scenario.and_then(|scenario| {
+        let named = scenario
+            .as_ref()
+            .and_then(|file| named_otherwise(file, &file.value.id));
+        named.map_or(Ok(scenario), |error| Err(vec![error]))
+    });
     match (set, scenario) {
         (Ok(set), Ok(scenario)) => {
             let errors = scenario

@@ -2,7 +2,7 @@
 
 use super::args::Format;
 use super::check::before_last_line;
-use super::output::{Output, complain, distinct, say};
+use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{Run, What};
 use super::run_report::{Ran, Regained, RunReport};
 use super::terminal::Terminal;
@@ -81,12 +81,10 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         Format::Text => {
             let text = report.text(&cycle, &told, terminal.out);
             if meant.trade || trade::used_in_any(set) {
-                say(&before_last_line(
-                    &text,
-                    &format!("\n{}", trade::table(&page)),
-                ))?;
+                let table = format!("\n{}", trade::table(&page));
+                show(&before_last_line(&text, &table), terminal.out.width)?;
             } else {
-                say(&text)?;
+                show(&text, terminal.out.width)?;
             }
         }
         Format::Json => {
@@ -149,11 +147,14 @@ fn read(meant: &Run) -> Result<Source, Failure> {
 /// # Errors
 /// A path that is no readable journal.
 pub(super) fn read_journal(path: &Path) -> Result<Journal, Failure> {
-    let cure = "name a file that `run --journal` wrote";
+    let cure = format!(
+        "{}name a file that `run --journal` wrote",
+        files::near(path)
+    );
     let refuse = |why: String| {
         Failure::new(
             format!("cannot replay {}: {why}", path.display()),
-            cure.to_owned(),
+            cure.clone(),
         )
     };
     let is_file = std::fs::metadata(path)
@@ -243,10 +244,7 @@ impl Source {
             // It may end where its question is answered; what it made of a finished batch still counts.
             judged.items.retain(|item| {
                 always(item.requirement)
-                    || matches!(
-                        item.requirement,
-                        Requirement::Size | Requirement::Parallelism
-                    )
+                    || matches!(item.requirement, Requirement::Size | Requirement::Spread)
             });
         }
         judged
@@ -287,7 +285,7 @@ const fn always(requirement: Requirement) -> bool {
         Requirement::Completes
         | Requirement::Overshoot
         | Requirement::Size
-        | Requirement::Parallelism
+        | Requirement::Spread
         | Requirement::Finish => false,
     }
 }
@@ -430,6 +428,7 @@ fn page_report(job: &Job, source: &Source, outcome: &Outcome, judged: RunJudgeme
         prediction: &prediction,
         nominal: Some(report_of(&case, &outcome.summary, &prediction)),
         proof: Some(proof),
+        targets: &[],
         locate: &|place| files::locate(&source.set, place),
         waivers: &[],
     })

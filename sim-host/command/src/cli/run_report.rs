@@ -4,9 +4,11 @@ mod heading;
 mod text;
 
 use firmware_core::events::EventKind;
-use firmware_core::interlock::row_of;
+use firmware_core::interlock::{Cond, TABLE, row_of};
 use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
+use twinplate_check::Case;
+use twinplate_check::descent::FeltDescent;
 use twinplate_check::proof::{Judged, RunJudgement};
 use twinplate_check::prove::spans;
 use twinplate_check::verdict::Verdict;
@@ -17,7 +19,8 @@ use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
 
-/// Version of the JSON.
+/// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
+/// and phases have their names in kebab case.
 const SCHEMA: u16 = 2;
 
 /// A run and what it was made from.
@@ -102,8 +105,9 @@ struct Cause {
     id: u16,
     name: &'static str,
     time_s: f64,
-    happened: &'static str,
-    cure: &'static str,
+    happened: String,
+    #[serde(rename = "remedy")]
+    cure: String,
 }
 
 /// Something that came to harm.
@@ -179,15 +183,34 @@ fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
         .collect()
 }
 
-fn cause(outcome: &Outcome) -> Option<Cause> {
-    let (id, tick) = outcome.summary.cause?;
+/// The first-out row. Where the machine's own drag explains a contact far above the parts, its keys are told instead of the row's
+/// words, which look for a doubled part.
+fn cause(ran: &Ran) -> Option<Cause> {
+    let (id, tick) = ran.outcome.summary.cause?;
     let row = row_of(id)?;
+    let case = Case {
+        machine: &ran.set.machine.value,
+        batch: &ran.set.batch.value,
+        recipe: &ran.set.recipe.value,
+    };
+    let felt = (id == TABLE[Cond::ContactHigh as usize].id)
+        .then(|| FeltDescent::of(&case))
+        .flatten();
+    let (happened, cure) = felt.map_or_else(
+        || (row.happened.to_owned(), row.cure.to_owned()),
+        |felt| {
+            (
+                format!("Contact far above the parts: {}.", felt.message(&case)),
+                format!("Cure: {}.", felt.cure(&case)),
+            )
+        },
+    );
     Some(Cause {
         id,
         name: row.name,
         time_s: seconds(tick),
-        happened: row.happened,
-        cure: row.cure,
+        happened,
+        cure,
     })
 }
 
@@ -270,7 +293,7 @@ impl RunReport {
             state: summary.state,
             ticks: summary.ticks,
             cycle_s: summary.cycle,
-            cause: cause(outcome),
+            cause: cause(ran),
             phases: phases(outcome),
             steps: steps(ran),
             requirements,

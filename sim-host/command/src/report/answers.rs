@@ -1,8 +1,12 @@
-//! The five answers that head every report: verdict, what fails and its cure, worst load margin, predicted result, coverage.
+//! The five answers that head every report: verdict, what fails and its remedy, worst load margin, predicted result, coverage.
 
 use super::duration;
 use twinplate_check::finding::{Severity, significant};
+use twinplate_check::verdict::targets;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
+
+/// Smallest difference that a range of sizes shows, µm.
+const RANGE_DIGIT: f64 = 0.1;
 
 /// One answer: a question, its short answer, and the line under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +55,10 @@ fn verdict(report: &CheckReport) -> Answer {
     if waived > 0 {
         detail.push_str(&format!(", {waived} waived"));
     }
+    if !report.not_judged.is_empty() {
+        detail.push_str("; ");
+        detail.push_str(&targets::line(&report.not_judged));
+    }
     Answer {
         question: "Verdict",
         short: report.verdict.word().to_uppercase(),
@@ -81,7 +89,7 @@ fn what_fails(report: &CheckReport) -> Answer {
         Some(finding) => Answer {
             question,
             short: finding.message.clone(),
-            detail: format!("Cure: {}", finding.cure),
+            detail: format!("Remedy: {}", finding.cure),
         },
     }
 }
@@ -96,7 +104,7 @@ fn load_margin(report: &CheckReport) -> Answer {
         return Answer {
             question,
             short: "not run".to_owned(),
-            detail: "the proof gives it".to_owned(),
+            detail: "the closed-loop trials give it".to_owned(),
         };
     };
     let left = case.limit - case.value;
@@ -119,10 +127,10 @@ fn load_margin(report: &CheckReport) -> Answer {
             "{word} the bound of {} N: {}, {}",
             significant(case.limit, 4),
             case.what,
-            if case.seed == 0 {
+            if case.draw == 0 {
                 "the nominal machine".to_owned()
             } else {
-                format!("run {}", case.seed)
+                format!("run {}", case.draw)
             }
         ),
     }
@@ -139,15 +147,25 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; parts {:.2} to {:.2} µm; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
-            p.thickness_um.min,
-            p.thickness_um.max,
+            sizes(p.thickness_um.min, p.thickness_um.max),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),
+    }
+}
+
+/// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as
+/// that, not as a range of equal numbers.
+#[must_use]
+pub fn sizes(min: f64, max: f64) -> String {
+    if max - min < RANGE_DIGIT {
+        format!("parts less than {RANGE_DIGIT} µm apart")
+    } else {
+        format!("parts {min:.1} to {max:.1} µm")
     }
 }
 
@@ -156,17 +174,17 @@ fn coverage(report: &CheckReport) -> Answer {
     if envelope.runs == 0 {
         let errors = report.verdict == Verdict::Fail;
         return Answer {
-            question: "Proof covered",
+            question: "Trials covered",
             short: "0 cycles".to_owned(),
             detail: if errors {
-                "not run: cure the errors first".to_owned()
+                "not run: correct the errors first".to_owned()
             } else {
                 "not run".to_owned()
             },
         };
     }
     Answer {
-        question: "Proof covered",
+        question: "Trials covered",
         short: format!(
             "{}, {} failed",
             counted(envelope.runs, "cycle"),

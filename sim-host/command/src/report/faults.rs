@@ -1,5 +1,6 @@
 //! The fault matrix as text for a terminal and as tables for the book.
 
+use crate::report::wrap;
 use firmware_core::status::Response;
 use std::fmt::Write as _;
 use twinplate_falsify::faults::fork::{Ending, Seen, Tried};
@@ -9,6 +10,9 @@ use twinplate_falsify::faults::pairs::Pair;
 use twinplate_falsify::faults::unnoticed::unnoticed;
 use twinplate_falsify::faults::{Cell, Matrix};
 use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
+
+/// Width of a terminal line.
+const WIDTH: usize = 80;
 
 /// Numbers of a matrix.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -67,10 +71,31 @@ fn seconds(ticks: u32) -> f64 {
     f64::from(ticks) * 1e-3
 }
 
+/// The numbers of a matrix, each with what it counts.
+#[must_use]
+pub fn numbers(matrix: &Matrix) -> Vec<(&'static str, String)> {
+    let counts = Counts::of(matrix);
+    let mut numbers: Vec<(&str, String)> = [
+        ("cells run", counts.ran),
+        ("not possible there", counts.refused),
+        ("answered by a stop, hold or inhibit", counts.acted),
+        ("answered by an alarm alone", counts.alarmed),
+        ("no row asked", counts.silent),
+        ("declared harm", counts.declared),
+        ("undeclared harm", counts.undeclared),
+        ("response or time other than declared", counts.differing),
+    ]
+    .map(|(what, count)| (what, count.to_string()))
+    .into();
+    let slowest = format!("{:.1}", counts.slowest);
+    numbers.push(("slowest to the safe state, seen at once, s", slowest));
+    numbers.extend(pair_numbers(matrix).map(|(what, count)| (what, count.to_string())));
+    numbers
+}
+
 /// The summary for a terminal, without the verdict.
 #[must_use]
 pub fn summary(matrix: &Matrix) -> String {
-    let counts = Counts::of(matrix);
     let mut text = String::new();
     // Writing to a String cannot fail.
     let _ = writeln!(
@@ -81,27 +106,12 @@ pub fn summary(matrix: &Matrix) -> String {
         SUPPORTED.len(),
         matrix.columns.len()
     );
-    for (what, count) in [
-        ("cells run", counts.ran),
-        ("not possible there", counts.refused),
-        ("answered by a stop, hold or inhibit", counts.acted),
-        ("answered by an alarm alone", counts.alarmed),
-        ("answered by nothing, or never needed", counts.silent),
-        ("declared harm", counts.declared),
-        ("undeclared harm", counts.undeclared),
-        ("response or time other than declared", counts.differing),
-    ] {
-        let _ = writeln!(text, "  {what:<40} {count:>6}");
+    for (what, number) in numbers(matrix) {
+        let _ = writeln!(text, "  {what:<42} {number:>6}");
     }
-    let _ = writeln!(
-        text,
-        "  {:<40} {:>6.1} s",
-        "slowest to the safe state, seen at once", counts.slowest
-    );
-    pair_counts(matrix, &mut text);
     let unlisted = matrix.unlisted();
     if !unlisted.is_empty() {
-        text.push_str("\nNoticed by nothing anywhere, and not listed as such:\n");
+        text.push_str("\nNo row asks for these in any phase, and they are not listed as such:\n");
         for fault in unlisted {
             let _ = writeln!(text, "  {}", pair(fault));
         }
@@ -119,7 +129,10 @@ pub fn failure(cell: &Cell) -> String {
         cell.moment.name()
     );
     for difference in &cell.differences {
-        let _ = writeln!(text, "  {difference}");
+        for (index, line) in wrap(&difference.to_string(), WIDTH - 4).iter().enumerate() {
+            let indent = if index == 0 { "  " } else { "    " };
+            let _ = writeln!(text, "{indent}{line}");
+        }
     }
     for harm in cell.harms.iter().filter(|harm| harm.reason.is_none()) {
         let stated = harm.kind.stated();
@@ -131,11 +144,107 @@ pub fn failure(cell: &Cell) -> String {
             harm.worst
         );
     }
+    for cure in &cell.cures {
+        for (index, line) in wrap(cure, WIDTH - 12).iter().enumerate() {
+            let label = if index == 0 { "look at:" } else { "" };
+            let _ = writeln!(text, "  {label:<9}{line}");
+        }
+    }
+    text
+}
+
+/// Harm of one kind that one fault did and is declared to do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DeclaredHarm {
+    /// The fault.
+    pub fault: String,
+    /// Kind of harm.
+    pub kind: Kind,
+    /// Phases in which the fault began.
+    pub phases: Vec<&'static str>,
+    /// Cells in which it was seen.
+    pub cells: usize,
+    /// Worst of them, in the monitor's unit.
+    pub worst: f64,
+    /// Why no controller prevents it.
+    pub reason: &'static str,
+}
+
+/// All declared harm of a matrix: one entry a fault, kind and reason, in the order of the cells.
+#[must_use]
+pub fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
+    let mut found: Vec<DeclaredHarm> = Vec::new();
+    for cell in &matrix.cells {
+        for harm in &cell.harms {
+            let Some(reason) = harm.reason else { continue };
+            let fault = pair(cell.fault);
+            let phase = cell.column.name();
+            let known = found
+                .iter_mut()
+                .find(|one| one.fault == fault && one.kind == harm.kind && one.reason == reason);
+            if let Some(one) = known {
+                one.cells += 1;
+                one.worst = twinplate_sim::math::max(one.worst, harm.worst);
+                if !one.phases.contains(&phase) {
+                    one.phases.push(phase);
+                }
+            } else {
+                found.push(DeclaredHarm {
+                    fault,
+                    kind: harm.kind,
+                    phases: vec![phase],
+                    cells: 1,
+                    worst: harm.worst,
+                    reason,
+                });
+            }
+        }
+    }
+    found
+}
+
+/// Declared harm for a terminal: what was done, by which fault, begun where, and why no controller prevents it.
+#[must_use]
+pub fn declared_text(matrix: &Matrix) -> String {
+    let found = declared_harm(matrix);
+    let mut text = String::new();
+    if found.is_empty() {
+        return text;
+    }
+    text.push_str("\nDeclared harm: no controller prevents it\n");
+    let mut line = |indent: &str, content: &str| {
+        for part in wrap(content, WIDTH - indent.len()) {
+            let _ = writeln!(text, "{indent}{part}");
+        }
+    };
+    for (index, one) in found.iter().enumerate() {
+        let stated = one.kind.stated();
+        line(
+            "  ",
+            &format!(
+                "{}: {} (to {}), worst {:.3}, in {} cell{}, begun in {}",
+                one.fault,
+                stated.name,
+                stated.severity.word(),
+                one.worst,
+                one.cells,
+                if one.cells == 1 { "" } else { "s" },
+                one.phases.join(", ")
+            ),
+        );
+        // The same reason covers what follows.
+        if found
+            .get(index + 1)
+            .is_none_or(|next| next.reason != one.reason)
+        {
+            line("    ", one.reason);
+        }
+    }
     text
 }
 
 /// Numbers of the pairs.
-fn pair_counts(matrix: &Matrix, text: &mut String) {
+fn pair_numbers(matrix: &Matrix) -> [(&'static str, usize); 3] {
     let ran = || {
         matrix
             .pairs
@@ -144,14 +253,11 @@ fn pair_counts(matrix: &Matrix, text: &mut String) {
     };
     let harmed = ran().filter(|p| !p.harms.is_empty() && p.passes()).count();
     let failing = ran().filter(|p| !p.passes()).count();
-    text.push('\n');
-    for (what, count) in [
+    [
         ("pairs of faults run", ran().count()),
-        ("with harm that follows from the two", harmed),
-        ("with harm or an end that does not", failing),
-    ] {
-        let _ = writeln!(text, "  {what:<40} {count:>6}");
-    }
+        ("pairs with harm that follows from the two", harmed),
+        ("pairs with other harm, or another end", failing),
+    ]
 }
 
 /// What is wrong with a pair, a line each.
@@ -210,6 +316,14 @@ pub fn pair_rows(matrix: &Matrix) -> Vec<Vec<String>> {
         .collect()
 }
 
+/// Component and mode of a fault, a cell of a table each.
+fn fault_cells(fault: &Supported) -> [String; 2] {
+    [
+        name(fault.component).to_owned(),
+        mode_name(fault.mode).to_owned(),
+    ]
+}
+
 fn pair(fault: &Supported) -> String {
     format!("{} {}", name(fault.component), mode_name(fault.mode))
 }
@@ -234,7 +348,7 @@ pub(super) const fn mark(kind: Kind) -> &'static str {
 /// Column heads of the matrix's table.
 #[must_use]
 pub fn heads(matrix: &Matrix) -> Vec<&'static str> {
-    let mut heads = vec!["fault"];
+    let mut heads = vec!["component", "mode"];
     heads.extend(matrix.columns.iter().map(|column| column.word()));
     heads
 }
@@ -245,7 +359,7 @@ pub fn rows(matrix: &Matrix) -> Vec<Vec<String>> {
     SUPPORTED
         .iter()
         .map(|fault| {
-            let mut row = vec![pair(fault)];
+            let mut row = fault_cells(fault).to_vec();
             row.extend(
                 matrix
                     .columns
@@ -353,8 +467,10 @@ pub fn unnoticed_rows(matrix: &Matrix) -> Vec<Vec<String>> {
                 .map_or(("not listed", "not listed"), |entry| {
                     (entry.notice, entry.cost)
                 });
+            let [component, mode] = fault_cells(fault);
             vec![
-                pair(fault),
+                component,
+                mode,
                 fault.meaning.to_owned(),
                 notice.to_owned(),
                 cost.to_owned(),

@@ -93,6 +93,7 @@ pub fn draw(page: &Page) -> String {
     charts(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
+    targets(&mut html, report);
     html.push_str(FOOT);
     html
 }
@@ -154,7 +155,7 @@ fn findings(html: &mut String, report: &CheckReport) {
     }
     html.push_str(
         "<h2>Findings</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">severity</th><th class=\"l\">code</th>\
-         <th class=\"l\">what and cure</th><th>found</th><th>bound</th><th class=\"l\">where</th></tr>",
+         <th class=\"l\">what and remedy</th><th>found</th><th>bound</th><th class=\"l\">where</th></tr>",
     );
     for finding in &report.findings {
         finding_row(html, finding);
@@ -179,7 +180,7 @@ fn finding_row(html: &mut String, finding: &ReportedFinding) {
     let _ = write!(
         html,
         "<tr><td class=\"l\"><span class=\"tag {word}\">{word}</span></td><td class=\"l code\">{}</td>\
-         <td class=\"l what\">{}<div class=\"cure\">Cure: {}</div>{waived}</td><td>{}</td><td>{}</td><td class=\"l where\">{}</td></tr>",
+         <td class=\"l what\">{}<div class=\"cure\">Remedy: {}</div>{waived}</td><td>{}</td><td>{}</td><td class=\"l where\">{}</td></tr>",
         finding.code,
         escape(&finding.message),
         escape(&finding.cure),
@@ -240,12 +241,39 @@ fn steps(html: &mut String, report: &CheckReport) {
     html.push_str("</table></div>");
 }
 
+/// What the batch asks of the parts, and what of it is judged by what.
+fn targets(html: &mut String, report: &CheckReport) {
+    if report.judged.is_empty() && report.not_judged.is_empty() {
+        return;
+    }
+    html.push_str(
+        "<h2>What the batch asks</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">target</th><th class=\"l\">judged by</th></tr>",
+    );
+    for target in &report.judged {
+        let _ = write!(
+            html,
+            "<tr><td class=\"l\">{}</td><td class=\"l\">{}</td></tr>",
+            target.name,
+            escape(target.by)
+        );
+    }
+    for target in &report.not_judged {
+        let _ = write!(
+            html,
+            "<tr><td class=\"l\">{}</td><td class=\"l\"><span class=\"tag warning\">not judged</span> {}</td></tr>",
+            target.name,
+            escape(target.why)
+        );
+    }
+    html.push_str("</table></div>");
+}
+
 fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
     if report.envelope.cases.is_empty() {
         return;
     }
     let title = match of {
-        Of::Check => "Worst cases of the proof",
+        Of::Check => "Worst cases of the trials",
         Of::Run(_) => "What the run must hold",
     };
     let _ = write!(
@@ -266,7 +294,7 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.seed,
+            case.draw,
             case.failed
         );
     }

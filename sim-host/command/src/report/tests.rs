@@ -6,6 +6,7 @@ use twinplate_check::finding::{Place, Severity};
 use twinplate_check::predict::predict;
 use twinplate_check::proof::{Judged, Proof, Requirement, RunJudgement};
 use twinplate_check::static_check;
+use twinplate_check::verdict::targets::TARGETS;
 use twinplate_check::verdict::{CheckReport, Parts, assemble};
 use twinplate_sim::demo;
 
@@ -49,6 +50,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
         prediction: &prediction,
         nominal: None,
         proof,
+        targets: &TARGETS,
         locate: &|_: &Place| None,
         waivers: &[],
     });
@@ -66,7 +68,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
 #[test]
 fn text_fits_eighty_columns_and_ends_with_the_verdict() {
     for (overshoots, prestart, verdict) in [
-        (&[1.0, 2.0][..], 20.0, "pass"),
+        (&[1.0, 2.0][..], 20.0, "warn"),
         (&[1.0, 9.0][..], 20.0, "fail"),
         (&[][..], 10.0, "fail"),
     ] {
@@ -75,6 +77,7 @@ fn text_fits_eighty_columns_and_ends_with_the_verdict() {
             let style = Style {
                 color: false,
                 ascii,
+                ..Style::PLAIN
             };
             let told = text::draw(&report, Some(&cycle), style);
             for line in told.lines() {
@@ -96,6 +99,7 @@ fn colour_comes_only_when_asked_and_never_alone() {
     let style = Style {
         color: true,
         ascii: false,
+        ..Style::PLAIN
     };
     let coloured = text::draw(&report, Some(&cycle), style);
     assert!(coloured.contains("\u{1b}[31;1m"));
@@ -116,6 +120,7 @@ fn the_ascii_ribbon_is_ascii() {
     let style = Style {
         color: false,
         ascii: true,
+        ..Style::PLAIN
     };
     let drawn = ribbon::draw(&cycle, style);
     assert!(drawn.is_ascii(), "{drawn}");
@@ -144,7 +149,7 @@ fn the_page_needs_nothing_from_outside() {
         "What fails",
         "Worst load margin",
         "Predicted result",
-        "Proof covered",
+        "Trials covered",
     ] {
         assert!(page.contains(question), "{question} is missing");
     }

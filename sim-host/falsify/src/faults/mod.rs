@@ -2,7 +2,7 @@
 //! bench, by forking snapshots of one nominal cycle.
 //!
 //! Each cell is judged by the plant's harm monitors against severities and thresholds stated beforehand ([`harms`]), by the
-//! interlock row that may answer it ([`answers`]), by which rows are due ([`due`], [`witness`]) and by the times in which a stop must
+//! interlock row that may answer it ([`answers`]; [`machine`] has what depends on the machine's numbers), by which rows are due ([`due`], [`witness`]) and by the times in which a stop must
 //! be carried out ([`judge`]). A cell does no
 //! harm, or *declared* harm with its physical reason; anything else is a defect. What no interlock notices is listed with what
 //! would and what it costs ([`unnoticed`]).
@@ -10,10 +10,12 @@
 //! The cycle is a shortened one ([`short`]). The result does not depend on the number of threads.
 
 pub mod answers;
+pub mod cures;
 pub mod due;
 pub mod fork;
 pub mod harms;
 pub mod judge;
+pub mod machine;
 pub mod moments;
 pub mod pairs;
 pub mod short;
@@ -81,6 +83,8 @@ pub struct Cell {
     pub differences: Vec<Difference>,
     /// Harm.
     pub harms: Vec<Done>,
+    /// Values of the machine that make the difference, where the cell fails.
+    pub cures: Vec<String>,
     /// The journal of a cell that fails, the first [`JOURNALS`] of them.
     pub journal: Option<Journal>,
 }
@@ -306,6 +310,7 @@ impl Bed {
             tried,
             differences: Vec::new(),
             harms: Vec::new(),
+            cures: Vec::new(),
             journal: None,
         };
         if let Tried::Ran(seen) = &cell.tried {
@@ -314,6 +319,13 @@ impl Bed {
             cell.harms = judge::harms(place, seen, &self.job, &self.nominal);
             let ending = seen.ending;
             if !cell.passes() {
+                cell.cures = cures::cures(
+                    place,
+                    seen,
+                    (&cell.differences, &cell.harms),
+                    &self.job,
+                    &self.nominal,
+                );
                 cell.journal = Some(self.journal(rig, ending)?);
             }
         }

@@ -5,7 +5,7 @@ use super::space::Trial;
 use firmware_core::sequence::{Phase, State};
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_check::case::micrometres;
-use twinplate_check::prove::row_name;
+use twinplate_check::prove::{row_name, spread_limit, spread_of};
 use twinplate_sim::bench::run::{AFTER_STOP, AWAIT_START};
 use twinplate_sim::bench::{
     Bench, End, Ended, InProcess, Job, Journal, NoRecorder, Player, PortError, Recorder, Sought,
@@ -211,7 +211,7 @@ pub fn of(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64)
             let off = max(parts.max - batch.target, batch.target - parts.min);
             finished(summary, batch.tolerance, off)
         }
-        Target::Spread => finished(summary, batch.parallelism, 6.0 * summary.parts.sd),
+        Target::Spread => finished(summary, spread_limit(batch), spread_of(&summary.parts)),
     }
 }
 
@@ -239,7 +239,7 @@ fn ending(summary: &Summary) -> String {
     let mut text = format!("{} in {}", summary.state.name(), summary.phase.word());
     if let Some((cause, tick)) = summary.cause {
         text.push_str(&format!(
-            ", first-out {} at {:.1} s",
+            ", first cause {} at {:.1} s",
             row_name(cause),
             f64::from(tick) / f64::from(TICKS_PER_SECOND)
         ));

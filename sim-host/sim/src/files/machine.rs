@@ -577,7 +577,7 @@ fn gains(t: &mut Table<'_, '_>) -> Gains {
         ti: t.quantity(
             "integral-time",
             D::Time,
-            ["1 ms", "100 s"],
+            ["2 ms", "100 s"],
             "Integral time.",
         ),
         weight: t.quantity("setpoint-weight", D::Ratio, ["0", "1"], "Setpoint weight."),

@@ -1,7 +1,7 @@
 //! A recipe with the machine and the batch it was written for.
 
 use super::error::nearest;
-use super::{FileError, Loaded, load_batch, load_machine, load_recipe};
+use super::{Attempt, FileError, Loaded, try_batch, try_machine, try_recipe};
 use crate::model::{Batch, Machine, Recipe};
 use std::path::{Path, PathBuf};
 
@@ -31,9 +31,13 @@ pub struct Set {
 /// # Errors
 /// All errors of all files that could be found.
 pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileError>> {
-    let mut errors = Vec::new();
-    let recipe_file = keep(load_recipe(recipe), &mut errors);
+    let Attempt {
+        loaded: recipe_file,
+        mut errors,
+    } = try_recipe(recipe);
+    // A recipe with errors still names its files: theirs are told together with its own.
     let named = recipe_file.as_ref();
+    errors.extend(named.and_then(|file| named_otherwise(file, &file.value.id)));
     let machine = find(
         recipe,
         named,
@@ -50,12 +54,12 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
     );
     let machine = machine.and_then(|found| {
         is_there(recipe, &found, named, &mut errors).then_some(())?;
-        let loaded = keep(load_machine(&found.path), &mut errors)?;
+        let loaded = keep(try_machine(&found.path), &mut errors)?;
         same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
     });
     let batch = batch.and_then(|found| {
         is_there(recipe, &found, named, &mut errors).then_some(())?;
-        let loaded = keep(load_batch(&found.path), &mut errors)?;
+        let loaded = keep(try_batch(&found.path), &mut errors)?;
         same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
     });
     match (recipe_file, machine, batch) {
@@ -68,8 +72,30 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
     }
 }
 
-fn keep<T>(result: Result<T, Vec<FileError>>, errors: &mut Vec<FileError>) -> Option<T> {
-    result.map_err(|found| errors.extend(found)).ok()
+fn keep<T>(attempt: Attempt<T>, errors: &mut Vec<FileError>) -> Option<Loaded<T>> {
+    attempt.whole().map_err(|found| errors.extend(found)).ok()
+}
+
+/// The error of a file whose name is not its id. Reports, journals and records go by the id: a copy that kept it would write
+/// over what the original gave.
+#[must_use]
+pub fn named_otherwise<T>(file: &Loaded<T>, id: &str) -> Option<FileError> {
+    let name = file.path.file_stem()?.to_string_lossy();
+    // An id that is missing or is none has its own error.
+    if id.is_empty() || name == id {
+        return None;
+    }
+    let mut error = file.error(
+        "id-mismatch",
+        "id",
+        format!("the file is named `{name}`, its `id` is `{id}`"),
+        format!("one name for both: the file named {id}.toml"),
+    );
+    if super::table::is_identifier(&name) {
+        error.expected.push_str(", or the line");
+        error.lines.push(format!("id = \"{name}\""));
+    }
+    Some(error)
 }
 
 /// A file to load, and the id that the recipe gave it if it was found by its name.
@@ -93,6 +119,10 @@ fn find(
         });
     }
     let id = id(&loaded?.value);
+    // Missing, or no identifier: an error of the recipe already.
+    if id.is_empty() {
+        return None;
+    }
     let beside = recipe.parent().unwrap_or(Path::new(""));
     let path = search(beside, folder, id);
     Some(Found {

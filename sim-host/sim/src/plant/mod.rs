@@ -41,6 +41,8 @@ pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use harm::{Harm, Mark};
 pub use lasting::Lasting;
 pub use parts::PartTruth;
+pub use ports::SUPPLY_LAG;
+pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
 pub use truth::{FastTruth, Truth};
 

@@ -12,7 +12,7 @@ const TO_ML_MIN: f64 = 6e7;
 /// rad/s as 0.01 rpm.
 const TO_CENTI_RPM: f64 = 3000.0 / PI;
 /// The rod-pressure switch opens under this share of the declared counterbalance pressure. Invented.
-const ROD_SWITCH: f64 = 0.85;
+pub const ROD_SWITCH: f64 = 0.85;
 
 /// The operator's station, the guard and what else has only two states.
 #[derive(Clone, Copy, Debug)]

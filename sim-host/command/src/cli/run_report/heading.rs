@@ -40,8 +40,8 @@ impl RunReport {
         let mut happened = Vec::new();
         if let Some(cause) = &self.cause {
             happened.push(format!(
-                "first-out {} at {:.1} s: {} {}",
-                cause.name, cause.time_s, cause.happened, cause.cure
+                "first cause: {} (row {}) at {:.1} s: {} {}",
+                cause.name, cause.id, cause.time_s, cause.happened, cause.cure
             ));
         }
         if !self.missing.is_empty() {
@@ -87,21 +87,17 @@ impl RunReport {
                         significant(self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; parts {:.2} to {:.2} µm; {} L slurry",
+                        "target {:.1} ± {} µm; {}; {} L slurry",
                         page.subject.size_um[0],
                         significant(page.subject.size_um[1], 3),
-                        sizes.min,
-                        sizes.max,
+                        answers::sizes(sizes.min, sizes.max),
                         significant(self.slurry_l, 2)
                     ),
                 },
                 Answer {
                     question: "What was run",
                     short: "one cycle".to_owned(),
-                    detail: format!(
-                        "{}; a single run proves nothing about others",
-                        self.subject()
-                    ),
+                    detail: format!("{}; a single run says nothing about others", self.subject()),
                 },
             ],
         }

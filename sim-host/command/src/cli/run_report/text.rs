@@ -1,13 +1,11 @@
 //! The report of `run` for a terminal: 80 columns, the verdict in the last line.
 
 use super::RunReport;
+use crate::report::answers;
 use crate::report::{Cycle, Paint, Style, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_sim::bench::columns;
-
-/// Width of a terminal line.
-const WIDTH: usize = 80;
 
 impl RunReport {
     /// Text; `told` are lines about what was written.
@@ -79,7 +77,7 @@ impl RunReport {
         lines.push(self.ending());
         if let Some(cause) = &self.cause {
             lines.push(format!(
-                "first-out {} ({}) at {:.3} s: {} {}",
+                "first cause: {} (row {}) at {:.3} s: {} {}",
                 cause.name, cause.id, cause.time_s, cause.happened, cause.cure
             ));
         }
@@ -102,10 +100,9 @@ impl RunReport {
         ));
         let sizes = &self.thickness_um;
         lines.push(format!(
-            "parts {:.1} µm mean, {:.1} to {:.1}, sd {:.2}; Ra {} µm; slurry {} L",
+            "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; slurry {} L",
             sizes.mean,
-            sizes.min,
-            sizes.max,
+            answers::sizes(sizes.min, sizes.max),
             sizes.sd,
             significant(self.roughness_um, 2),
             significant(self.slurry_l, 2)
@@ -124,7 +121,7 @@ impl RunReport {
             if content.is_empty() {
                 text.push('\n');
             }
-            for part in wrap(content, WIDTH) {
+            for part in wrap(content, style.width) {
                 let shown = if index == 0 {
                     style.paint(Paint::Strong, &part)
                 } else {
