@@ -5,11 +5,11 @@
 
 pub mod args;
 mod check;
+mod difference;
 mod explain;
 mod failure;
 mod faults;
 mod files;
-mod gains_file;
 mod output;
 mod resolved;
 mod run;

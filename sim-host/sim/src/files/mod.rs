@@ -7,12 +7,13 @@
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
 //! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario` say which keys there are;
 //! - [`schema`] makes JSON Schema from the same calls;
-//! - [`set`] finds the machine and the batch that a recipe names.
+//! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`] writes tuned gains into the text of a machine file.
 //!
 //! Ranges here only keep nonsense out (a plate of 50 km); whether a recipe is *good* is judged by `study`.
 
 mod batch;
 pub mod error;
+mod gains;
 pub mod grades;
 mod machine;
 pub mod quantity;
@@ -26,6 +27,7 @@ mod training;
 mod units;
 
 pub use error::{FileError, Mark, render as render_errors};
+pub use gains::{GainsError, with_gains};
 pub use recipe::PROCESSES;
 pub use scenario::{COMMANDS, COMPONENTS, FAULT_MODES, MAX_EVENTS, PHASES, STATION_ACTS};
 pub use set::{Overrides, Set, load_set};
