@@ -209,9 +209,3 @@ pub fn rpm(speed: f64) -> f64 {
 pub fn litres_per_minute(flow: f64) -> f64 {
     flow * 60_000.0
 }
-
-/// m to µm, for messages.
-#[must_use]
-pub fn micrometres(length: f64) -> f64 {
-    length * 1e6
-}

@@ -4,11 +4,11 @@
 //! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
 //! The closed-loop proof is the judge; this is what the recipe's author meant.
 
-use super::case::{Case, micrometres};
+use super::case::Case;
 use firmware_core::sequence::Phase;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max};
-use twinplate_sim::model::{End, Step};
+use twinplate_sim::model::{End, Step, micrometres};
 
 /// In-band time that ends a load ramp, s (sequence page).
 const LOAD_SETTLE: f64 = 1.0;

@@ -6,39 +6,17 @@
 mod assemble;
 
 pub use assemble::{Parts, assemble};
+pub use twinplate_sim::requirements::Verdict;
 
-use super::case::{Case, micrometres};
+use super::case::Case;
 use super::finding::Severity;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
+use twinplate_sim::model::micrometres;
 
 /// Version of the JSON.
 pub const SCHEMA: u16 = 1;
-
-/// The answer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Verdict {
-    /// No error, no warning.
-    Pass,
-    /// Warnings, no error.
-    Warn,
-    /// At least one error.
-    Fail,
-}
-
-impl Verdict {
-    /// The word in reports.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Pass => "pass",
-            Self::Warn => "warn",
-            Self::Fail => "fail",
-        }
-    }
-}
 
 /// Where a finding stands in a file; line and column count from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]

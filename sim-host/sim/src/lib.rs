@@ -14,4 +14,5 @@ pub mod files;
 pub mod math;
 pub mod model;
 pub mod plant;
+pub mod requirements;
 pub mod training;

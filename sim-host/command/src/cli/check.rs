@@ -10,6 +10,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use twinplate_check::Case;
 use twinplate_check::check as study;
+use twinplate_check::locate;
 use twinplate_check::verdict::CheckReport;
 use twinplate_sim::files::Set;
 
@@ -89,7 +90,7 @@ fn study(
         case,
         &study::Request {
             proof: meant.options,
-            locate: &|place| files::locate(set, place),
+            locate: &|place| locate(set, place),
             waivers: &meant.waivers,
             replay: &|index| replay.line(index),
             progress: &|done| bar.set_position(done as u64),

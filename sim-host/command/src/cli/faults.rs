@@ -33,13 +33,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
             "`check` the recipe without --faults: its findings say what to change",
         )
     };
-    let mut job = Job::new(
-        set.machine.value.clone(),
-        set.batch.value.clone(),
-        set.recipe.value.clone(),
-    )
-    .map_err(|error| refused(error.to_string()))?;
-    job.files = files::hashes(&set, None);
+    let job = Job::of(&set, None).map_err(|error| refused(error.to_string()))?;
     let bar = progress(1, terminal.err_color);
     bar.set_message("breaking");
     let options = Options {

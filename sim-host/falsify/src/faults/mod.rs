@@ -23,8 +23,7 @@ pub mod witness;
 use fork::{Ending, Seen, Tried, ended, follow};
 use judge::{Difference, Done, Place};
 use moments::{Column, Moment, Nominal, Rig};
-use twinplate_check::prove::setup;
-use twinplate_sim::bench::{Drawn, End, InProcess, Job, Journal, PortError, Setup, ensemble};
+use twinplate_sim::bench::{Drawn, InProcess, Job, Journal, PortError, Setup, ensemble};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::model::Fault;
 use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
@@ -239,7 +238,7 @@ impl Bed {
         controller: &dyn Fn(&Setup<'_>) -> InProcess,
     ) -> Result<Self, MatrixError> {
         let short = short::shortened(job).map_err(MatrixError::Compile)?;
-        let nominal = moments::nominal(&setup(&short, seed, 0), controller)
+        let nominal = moments::nominal(&short.drawn(Drawn { seed, index: 0 }), controller)
             .map_err(MatrixError::Port)?
             .filter(|nominal| !nominal.harm.any())
             .ok_or(MatrixError::Nominal)?;
@@ -322,17 +321,7 @@ impl Bed {
 
     /// The journal of a fork that fails, with what a replay must come to.
     fn journal(&self, rig: Rig, ending: Ending) -> Result<Journal, PortError> {
-        let outcome = rig.finish(ended(ending))?;
-        let mut journal = outcome.journal;
-        journal.drawn = Some(Drawn {
-            seed: self.seed,
-            index: 0,
-        });
-        journal.end = Some(End {
-            ticks: outcome.summary.ticks,
-            control_hash: outcome.control_hash,
-        });
-        Ok(journal)
+        rig.finish(ended(ending)).map(|outcome| outcome.journal)
     }
 }
 

@@ -30,7 +30,7 @@ pub use error::{FileError, Mark, render as render_errors};
 pub use gains::{GainsError, with_gains};
 pub use recipe::PROCESSES;
 pub use scenario::{COMMANDS, COMPONENTS, FAULT_MODES, MAX_EVENTS, PHASES, STATION_ACTS};
-pub use set::{Overrides, Set, load_set};
+pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
 
 use crate::model::{Batch, Machine, Recipe, Scenario};

@@ -1,8 +1,8 @@
 //! A recipe with the machine and the batch it was written for.
 
 use super::error::nearest;
-use super::{FileError, Loaded, load_batch, load_machine, load_recipe};
-use crate::model::{Batch, Machine, Recipe};
+use super::{FileError, Loaded, load_batch, load_machine, load_recipe, load_scenario};
+use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
 use std::path::{Path, PathBuf};
 
 /// Files given by hand instead of those that the recipe names.
@@ -66,6 +66,64 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
         }),
         _ => Err(errors),
     }
+}
+
+/// Loads a recipe with its machine and batch ([`load_set`]) and, where there is one, the scenario that is to be played.
+///
+/// # Errors
+/// All errors of all files; where there are none, the scenario's events that wait for a step that the recipe does not have.
+pub fn load_set_with(
+    recipe: &Path,
+    overrides: &Overrides,
+    scenario: Option<&Path>,
+) -> Result<(Set, Option<Loaded<Scenario>>), Vec<FileError>> {
+    let set = load_set(recipe, overrides);
+    let scenario = scenario.map(load_scenario).transpose();
+    match (set, scenario) {
+        (Ok(set), Ok(scenario)) => {
+            let errors = scenario
+                .as_ref()
+                .map_or_else(Vec::new, |scenario| steps_there(scenario, &set));
+            if errors.is_empty() {
+                Ok((set, scenario))
+            } else {
+                Err(errors)
+            }
+        }
+        (set, scenario) => Err(set
+            .err()
+            .into_iter()
+            .chain(scenario.err())
+            .flatten()
+            .collect()),
+    }
+}
+
+/// Events that wait for a step that the recipe does not have would never happen.
+fn steps_there(scenario: &Loaded<Scenario>, set: &Set) -> Vec<FileError> {
+    let steps = set.recipe.value.steps.len();
+    let missing = |(index, event): (usize, &ScenarioEvent)| match event.when {
+        When::After {
+            step: Some(step), ..
+        } if usize::from(step) >= steps => Some(scenario.error(
+            "no-such-step",
+            &format!("events[{index}].step"),
+            format!(
+                "the recipe `{}` has no step {}",
+                set.recipe.value.id,
+                usize::from(step) + 1
+            ),
+            format!("a step from 1 to {steps}"),
+        )),
+        When::After { .. } | When::At(_) => None,
+    };
+    scenario
+        .value
+        .events
+        .iter()
+        .enumerate()
+        .filter_map(missing)
+        .collect()
 }
 
 fn keep<T>(result: Result<T, Vec<FileError>>, errors: &mut Vec<FileError>) -> Option<T> {
