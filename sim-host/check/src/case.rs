@@ -1,5 +1,7 @@
 //! One case to judge: a machine, a batch and a recipe together, and the numbers that follow from them.
 
+use twinplate_sim::bench::Job;
+use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::kinematics::{
@@ -25,6 +27,28 @@ pub struct Case<'a> {
     pub batch: &'a Batch,
     /// The recipe.
     pub recipe: &'a Recipe,
+}
+
+impl<'a> Case<'a> {
+    /// The case of a recipe's files.
+    #[must_use]
+    pub const fn of(set: &'a Set) -> Self {
+        Self {
+            machine: &set.machine.value,
+            batch: &set.batch.value,
+            recipe: &set.recipe.value,
+        }
+    }
+
+    /// The case of a compiled job.
+    #[must_use]
+    pub const fn of_job(job: &'a Job) -> Self {
+        Self {
+            machine: &job.machine,
+            batch: &job.batch,
+            recipe: &job.recipe,
+        }
+    }
 }
 
 impl Case<'_> {

@@ -108,11 +108,7 @@ pub fn of_run(
     locate: &dyn Fn(&Place) -> Option<Location>,
     replay: &dyn Fn(u64) -> String,
 ) -> CheckReport {
-    let case = Case {
-        machine: &job.machine,
-        batch: &job.batch,
-        recipe: &job.recipe,
-    };
+    let case = Case::of_job(job);
     let prediction = predict(&case, 1.0);
     let seed = outcome.journal.drawn.map_or(0, |drawn| drawn.seed);
     let proof = Proof::of(seed, vec![judged.clone()]);

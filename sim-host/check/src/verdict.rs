@@ -9,6 +9,7 @@ pub use assemble::{Parts, assemble};
 pub use twinplate_sim::requirements::Verdict;
 
 use super::case::Case;
+use super::catalogue::find;
 use super::finding::Severity;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
@@ -36,6 +37,29 @@ pub struct Waiver {
     pub code: String,
     /// The reason, kept in the report.
     pub reason: String,
+}
+
+/// Why a code cannot be waived so.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoWaiver {
+    /// There is no such code; the nearest one, where there is one.
+    Unknown(Option<&'static str>),
+    /// The reason is empty.
+    NoReason,
+}
+
+impl Waiver {
+    /// Waives a code for a reason, which is kept in the report.
+    ///
+    /// # Errors
+    /// A code that does not exist, a reason that says nothing.
+    pub fn new(code: String, reason: String) -> Result<Self, NoWaiver> {
+        find(&code).map_err(NoWaiver::Unknown)?;
+        if reason.trim().is_empty() {
+            return Err(NoWaiver::NoReason);
+        }
+        Ok(Self { code, reason })
+    }
 }
 
 /// A finding with its place in a file.

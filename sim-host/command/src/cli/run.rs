@@ -50,7 +50,7 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
     match meant.format {
         Format::Text => {
             let text = report.text(&cycle, &told, terminal.out);
-            if meant.trade || trade::used_in_any(set) {
+            if meant.trade || set.has_trade_units() {
                 say(&before_last_line(
                     &text,
                     &format!("\n{}", trade::table(&page)),

@@ -39,11 +39,7 @@ pub fn seek(
     }
     let set = files::set(&meant.files)?;
     let job = Job::of(&set, None).map_err(refused)?;
-    let standing = static_errors(&CheckedCase {
-        machine: &set.machine.value,
-        batch: &set.batch.value,
-        recipe: &set.recipe.value,
-    });
+    let standing = static_errors(&CheckedCase::of(&set));
     let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
     let outputs = open(&set.recipe.value.id, &inputs)?;
     let question = Question::new(job).map_err(refused)?;

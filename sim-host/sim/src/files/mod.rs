@@ -32,6 +32,7 @@ pub use recipe::PROCESSES;
 pub use scenario::{COMMANDS, COMPONENTS, FAULT_MODES, MAX_EVENTS, PHASES, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
+pub use units::{INCH, POUND_FORCE, PSI};
 
 use crate::model::{Batch, Machine, Recipe, Scenario};
 use source::Source;

@@ -1,6 +1,7 @@
 //! A recipe with the machine and the batch it was written for.
 
 use super::error::nearest;
+use super::units::has_trade;
 use super::{FileError, Loaded, load_batch, load_machine, load_recipe, load_scenario};
 use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
 use std::path::{Path, PathBuf};
@@ -23,6 +24,16 @@ pub struct Set {
     pub machine: Loaded<Machine>,
     /// The batch.
     pub batch: Loaded<Batch>,
+}
+
+impl Set {
+    /// Whether a quantity in recipe, machine or batch is written in a trade unit: pounds-force, psi, inches.
+    #[must_use]
+    pub fn has_trade_units(&self) -> bool {
+        [&self.recipe.text, &self.machine.text, &self.batch.text]
+            .into_iter()
+            .any(|text| has_trade(text))
+    }
 }
 
 /// Loads a recipe, and the machine and batch it names: `machines/ID.toml` and `batches/ID.toml`, looked for beside the
