@@ -11,7 +11,7 @@
 //!
 //! let machine = twinplate_sim::demo::machine("machine-a");
 //! // Few machines and a coarse plane, for the sake of the example.
-//! let options = Options { runs: 4, compare: 2, shade: 0, plane: [5, 4], shades: [3, 2], ..Options::usual(2) };
+//! let options = Options { runs: 1, compare: 1, shade: 0, plane: [3, 2], shades: [2, 2], ..Options::usual(2) };
 //! let request = Request {
 //!     machine: Some(&machine),
 //!     batch: None,

@@ -5,10 +5,10 @@ use super::output::{Output, say};
 use super::resolved::{Check, ReplayCommand};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
-use crate::report::faults::{Counts, failure, pair_failure, summary};
+use crate::report::faults::{failure, pair_failure, summary};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
-use twinplate_falsify::faults::pairs::Pair;
+use twinplate_falsify::faults::counts::Counts;
 use twinplate_falsify::faults::{Matrix, MatrixError, Options, matrix};
 use twinplate_sim::bench::Job;
 
@@ -70,7 +70,9 @@ fn write_journals(
 ) -> Result<Vec<(String, String)>, Failure> {
     let mut commands = Vec::new();
     let cells = matrix.failing().map(|cell| (cell.name(), &cell.journal));
-    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), &pair.journal));
+    let pairs = matrix
+        .failing_pairs()
+        .map(|pair| (pair.name(), &pair.journal));
     for (name, journal) in cells.chain(pairs) {
         let Some(journal) = journal else {
             continue;
@@ -90,15 +92,13 @@ fn write_journals(
     Ok(commands)
 }
 
-fn failing_pairs(matrix: &Matrix) -> impl Iterator<Item = &Pair> {
-    matrix.pairs.iter().filter(|pair| !pair.passes())
-}
-
 fn text(matrix: &Matrix, commands: &[(String, String)]) -> String {
     let mut text = summary(matrix);
     let mut left_out = 0;
     let cells = matrix.failing().map(|cell| (cell.name(), failure(cell)));
-    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), pair_failure(pair)));
+    let pairs = matrix
+        .failing_pairs()
+        .map(|pair| (pair.name(), pair_failure(pair)));
     for (name, told) in cells.chain(pairs) {
         let Some((_, command)) = commands.iter().find(|(other, _)| *other == name) else {
             left_out += 1;
@@ -146,7 +146,7 @@ fn json(matrix: &Matrix, commands: &[(String, String)]) -> String {
         "differing": counts.differing,
         "failing": failing,
         "pairs": matrix.pairs.len(),
-        "failing_pairs": failing_pairs(matrix).map(|pair| serde_json::json!({
+        "failing_pairs": matrix.failing_pairs().map(|pair| serde_json::json!({
             "pair": pair.name(),
             "wrong": pair.wrong,
             "harm": pair.harms.iter().filter(|h| h.reason.is_none())

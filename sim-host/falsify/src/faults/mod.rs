@@ -10,6 +10,7 @@
 //! The cycle is a shortened one ([`short`]). The result does not depend on the number of threads.
 
 pub mod answers;
+pub mod counts;
 pub mod due;
 pub mod fork;
 pub mod harms;
@@ -142,6 +143,11 @@ impl Matrix {
         self.cells.iter().filter(|cell| !cell.passes())
     }
 
+    /// Pairs of faults that fail.
+    pub fn failing_pairs(&self) -> impl Iterator<Item = &pairs::Pair> {
+        self.pairs.iter().filter(|pair| !pair.passes())
+    }
+
     /// Pairs that no row noticed in any cell, in table order.
     #[must_use]
     pub fn unnoticed(&self) -> Vec<&'static Supported> {
@@ -169,7 +175,7 @@ impl Matrix {
     pub fn passes(&self) -> bool {
         self.failing().next().is_none()
             && self.unlisted().is_empty()
-            && self.pairs.iter().all(pairs::Pair::passes)
+            && self.failing_pairs().next().is_none()
     }
 }
 
