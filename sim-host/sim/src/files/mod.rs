@@ -9,6 +9,18 @@
 //! - [`schema`] makes JSON Schema from the same calls;
 //! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`] writes tuned gains into the text of a machine file.
 //!
+//! A text that is no file, read and refused:
+//!
+//! ```
+//! use std::path::Path;
+//! use twinplate_sim::files::{parse_batch, parse_machine, parse_recipe};
+//!
+//! let name = Path::new("typed by hand");
+//! let errors = parse_recipe(name, "format = \"recipe-1\"\nprestart = \"30 kg\"").unwrap_err();
+//! assert!(errors.iter().any(|error| error.line == 2 && error.message.contains("kg")));
+//! assert!(parse_machine(name, "").is_err() && parse_batch(name, "").is_err());
+//! ```
+//!
 //! Ranges here only keep nonsense out (a plate of 50 km); whether a recipe is *good* is judged by `study`.
 
 mod batch;
