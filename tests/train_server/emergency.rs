@@ -4,8 +4,8 @@ use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use std::time::Duration;
 use twinplate_sim::training::act::Act;
+use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Pace, Role};
-use twinplate_train::session::FIRST_TICK;
 
 /// Presses and releases at a pace; the ticks in which it acted, by the server's log, must be those of the session's own.
 async fn presses(house: &House, station: &str, browser: &mut Browser, pace: Pace, times: usize) {

@@ -7,8 +7,8 @@ use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use twinplate_sim::training::act::Act;
+use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Tell};
-use twinplate_train::session::FIRST_TICK;
 
 struct Server {
     child: Child,

@@ -3,8 +3,8 @@
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House, exercises};
 use twinplate_server::assets::ASSETS;
+use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Tell};
-use twinplate_train::session::FIRST_TICK;
 
 #[tokio::test]
 async fn the_pages_and_all_they_load_are_served_with_their_types() {

@@ -4,8 +4,8 @@ use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use std::time::{Duration, Instant};
 use twinplate_sim::training::act::Act;
+use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, NewsKind, Pace, Role, Tell};
-use twinplate_train::session::FIRST_TICK;
 
 fn refused(code: &str) -> Answered {
     Answered::Refused(code.into())

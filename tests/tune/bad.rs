@@ -1,6 +1,6 @@
 //! Logs that carry no model: each is refused, for its own reason, with a cure, and never gives a model.
 
-use twinplate_tune::identify::{Options, identify};
+use twinplate_tune::identify::{FitPlan, identify};
 use twinplate_tune::import::{ImportOptions, Log, import};
 
 /// The reason is the name of the file (made by `bad/make.py`).
@@ -28,7 +28,7 @@ fn every_bad_log_is_refused_for_its_own_reason() {
     for (name, bytes) in logs {
         let (code, said, cure) = match import(bytes, &ImportOptions::default()) {
             Err(error) => (error.code(), error.to_string(), error.cure()),
-            Ok(log) => match identify(&log, &Options::default()) {
+            Ok(log) => match identify(&log, &FitPlan::default()) {
                 Err(refusal) => (refusal.code(), refusal.to_string(), refusal.cure()),
                 Ok(found) => (
                     "a model",
@@ -67,7 +67,7 @@ fn a_good_log_of_the_same_machine_is_not_refused() {
         ));
     }
     let log = import(text.as_bytes(), &ImportOptions::default()).expect("a log");
-    let found = identify(&log, &Options::default()).expect("a model");
+    let found = identify(&log, &FitPlan::default()).expect("a model");
     let model = found.chosen().model;
     // 8 N per per cent is 800 N for the whole command.
     assert!(
@@ -108,7 +108,7 @@ fn no_numbers_make_it_panic() {
             });
         }
         let log = Log::from_samples(log.0, log.1, log.2, ["1", "N"]);
-        if let Ok(found) = identify(&log, &Options::default()) {
+        if let Ok(found) = identify(&log, &FitPlan::default()) {
             let model = found.chosen().model;
             let all = [model.gain, model.tau1, model.tau2, model.dead_time];
             assert!(all.iter().all(|value| value.is_finite()), "{model:?}");
@@ -122,5 +122,5 @@ fn no_numbers_make_it_panic() {
         }
     }
     let empty = Log::from_samples(Vec::new(), Vec::new(), Vec::new(), ["1", "N"]);
-    assert!(identify(&empty, &Options::default()).is_err());
+    assert!(identify(&empty, &FitPlan::default()).is_err());
 }

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use twinplate_sim::demo;
 use twinplate_tune::demo_log::DemoLog;
-use twinplate_tune::identify::{Identification, Options, Refusal, Warning, identify};
+use twinplate_tune::identify::{FitPlan, Identification, Refusal, Warning, identify};
 use twinplate_tune::import::{ImportOptions, import};
 
 fn file(kind: DemoLog) -> PathBuf {
@@ -40,7 +40,7 @@ fn the_committed_logs_are_what_the_simulation_gives() {
 fn read(kind: DemoLog) -> Result<Identification, Refusal> {
     let text = kind.text(DemoLog::SEED);
     let log = import(text.as_bytes(), &ImportOptions::default()).expect("a log");
-    identify(&log, &Options::default())
+    identify(&log, &FitPlan::default())
 }
 
 fn good(kind: DemoLog) -> Identification {

@@ -5,8 +5,8 @@
 use std::fmt::Write as _;
 use twinplate_sim::demo;
 use twinplate_sim::plant::seed::substream;
+use twinplate_tune::effort::Effort;
 use twinplate_tune::import::Log;
-use twinplate_tune::recommend::Options;
 use twinplate_tune::work::{Request, Source, TuneReport, tune};
 
 const GAIN: f64 = 800.0;
@@ -47,14 +47,14 @@ fn log(lag: f64, dead_time: f64, period: f64, deviation: f64, seed: u64) -> Log 
     Log::from_samples(time, command, output, ["1", "N"])
 }
 
-fn few() -> Options {
-    Options {
+fn few() -> Effort {
+    Effort {
         runs: 1,
         compare: 1,
         shade: 0,
         plane: [2, 2],
         shades: [2, 2],
-        ..Options::usual(2)
+        ..Effort::usual(2)
     }
 }
 

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 use twinplate_linear::model::{Order, ProcessModel};
-use twinplate_linear::{Line, LowPass, Sampling, margins, step};
+use twinplate_linear::{Line, LowPass, Sampling, margins, measures};
 use twinplate_sim::model::Gains;
 
 /// Folder of the scripts.
@@ -120,7 +120,7 @@ fn a_hundred_random_loops_as_python_control_has_them() {
             continue;
         }
         timed += 1;
-        let [set, load] = step::measures(&line, &gains).expect("a stable loop");
+        let [set, load] = measures::measures(&line, &gains).expect("a stable loop");
         assert!(
             (set.overshoot - number[15]).abs() <= 5e-3,
             "overshoot {} against {}: {text}",

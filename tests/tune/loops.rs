@@ -1,7 +1,7 @@
 //! Loops against every row of `pi_loops.csv`.
 
 use crate::table::rows;
-use twinplate_linear::{margins, step};
+use twinplate_linear::{margins, measures};
 
 /// Relative agreement wanted; `∞` and NaN only with their like.
 fn agree(what: &str, row: &str, got: f64, want: f64, relative: f64, worst: &mut Vec<String>) {
@@ -44,7 +44,7 @@ fn step_measures_of_every_row() {
     let mut bad = vec![];
     for row in rows() {
         let (line, gains) = row.build();
-        let [set, load] = step::measures(&line, &gains).expect("a good loop");
+        let [set, load] = measures::measures(&line, &gains).expect("a good loop");
         for (what, got) in [
             ("OS", 100.0 * set.overshoot),
             ("ts", set.settling),

@@ -2,7 +2,7 @@
 
 use crate::pages::{check, table};
 use twinplate_linear::model::Order;
-use twinplate_tune::identify::{Fitted, Identification, Options, Warning, identify};
+use twinplate_tune::identify::{FitPlan, Fitted, Identification, Warning, identify};
 use twinplate_tune::import::{ImportOptions, Log, import};
 
 /// Source: J. Kantor, Temperature Control Lab course material, Apache-2.0: heater power 50 % from the first sample on, temperature
@@ -15,7 +15,7 @@ fn heater() -> (Log, Identification) {
         options.column(column).expect("three columns");
     }
     let log = import(HEATER, &options).expect("a log");
-    let found = identify(&log, &Options::default()).expect("a model");
+    let found = identify(&log, &FitPlan::default()).expect("a model");
     (log, found)
 }
 
@@ -119,9 +119,9 @@ fn the_page_has_the_measured_log() {
 #[test]
 fn with_its_dead_time_held_the_model_is_the_published_one() {
     let (log, _) = heater();
-    let options = Options {
+    let options = FitPlan {
         dead_time: Some(16.8),
-        ..Options::default()
+        ..FitPlan::default()
     };
     let found = identify(&log, &options).expect("a model");
     let first = first_order(&found);
@@ -155,9 +155,9 @@ fn with_its_dead_time_held_the_model_is_the_published_one() {
 fn a_known_dead_time_that_cannot_be_is_refused() {
     let (log, _) = heater();
     for wrong in [-1.0, 1000.0, 1e9, f64::NAN] {
-        let options = Options {
+        let options = FitPlan {
             dead_time: Some(wrong),
-            ..Options::default()
+            ..FitPlan::default()
         };
         let refused = identify(&log, &options).expect_err("refused");
         assert_eq!(refused.code(), "dead-time-beyond-log", "{wrong}");

@@ -1,6 +1,6 @@
 //! The robust optimum against a plain search of the plane and the published rules.
 
-use twinplate_linear::{Line, LowPass, Sampling, Sweep, Transfer, margins, step};
+use twinplate_linear::{Line, LowPass, Sampling, Sweep, Transfer, margins, measures};
 use twinplate_sim::model::Gains;
 use twinplate_tune::optimum::{
     Constraint, Limits, NoOptimum, Problem, Scorer, limit_for, robust_optimum,
@@ -220,10 +220,10 @@ fn a_score_is_the_worst_of_its_lines() {
         .expect("good");
     let (mut worst, mut peak) = (0.0_f64, 0.0_f64);
     for line in &problem.corners {
-        worst = worst.max(step::measures(line, &gains).expect("stable")[1].iae);
+        worst = worst.max(measures::measures(line, &gains).expect("stable")[1].iae);
         peak = peak.max(margins(line, &gains).expect("good").sensitivity);
     }
-    let [set, load] = step::measures(&problem.line, &gains).expect("stable");
+    let [set, load] = measures::measures(&problem.line, &gains).expect("stable");
     worst = worst.max(load.iae);
     assert!(
         worst > 1.02 * load.iae,

@@ -13,7 +13,8 @@ use twinplate_check::prove;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_tune::candidates::{Family, Lines, NOMINAL_MS, WORST_MS};
-use twinplate_tune::recommend::{Candidate, Options, Recommendation, best_rule_below, recommend};
+use twinplate_tune::effort::Effort;
+use twinplate_tune::recommend::{Candidate, Recommendation, best_rule_below, recommend};
 use twinplate_tune::trial::Trial;
 
 const MACHINES: [&str; 3] = ["machine-a", "machine-b", "machine-c"];
@@ -27,13 +28,13 @@ fn recommended(name: &str) -> &'static Recommendation {
     DONE[place.expect("a demonstration machine")].get_or_init(|| {
         let machine = demo::machine(name);
         let trial = Trial::new(&machine, None).expect("trial");
-        let options = Options {
+        let options = Effort {
             runs: 10,
             compare: COMPARE,
             shade: 0,
             plane: [4, 3],
             shades: [2, 2],
-            ..Options::usual(2)
+            ..Effort::usual(2)
         };
         recommend(
             &Lines::declared(&machine),
@@ -123,8 +124,8 @@ fn the_number_of_runs_does_not_turn_the_recommendation() {
     let trial = Trial::new(&machine, None).expect("trial");
     let mut named = Vec::new();
     for runs in [20, 500] {
-        let usual = Options::usual(2);
-        let options = Options {
+        let usual = Effort::usual(2);
+        let options = Effort {
             runs,
             compare: usual.compare.min(runs),
             shade: 0,

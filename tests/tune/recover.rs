@@ -3,7 +3,7 @@
 use crate::pages::{check, table};
 use std::sync::OnceLock;
 use twinplate_linear::model::Order;
-use twinplate_tune::identify::{Drift, Estimate, Options, identify};
+use twinplate_tune::identify::{Drift, Estimate, FitPlan, identify};
 use twinplate_tune::import::Log;
 
 /// Made by `scipy/make.py`; format there.
@@ -137,7 +137,7 @@ fn tallies(group: usize) -> &'static [Tally; 4] {
 fn fit((kind, order, noise, ..): &Group) -> [Tally; 4] {
     let mut tallies: [Tally; 4] = Default::default();
     for case in cases().filter(|c| c.kind == *kind && c.order == *order && c.noise == *noise) {
-        let options = Options {
+        let options = FitPlan {
             orders: vec![*order],
             drift: if case.drift == 0.0 {
                 Drift::Never
@@ -277,7 +277,7 @@ fn the_page_has_the_free_choice() {
         let mut tallies: [Tally; 4] = Default::default();
         for case in cases().filter(|c| c.kind == "white" && c.order == order && c.noise == 1.0) {
             all += 1;
-            let Ok(found) = identify(&case.log, &Options::default()) else {
+            let Ok(found) = identify(&case.log, &FitPlan::default()) else {
                 refused += 1;
                 continue;
             };
@@ -342,7 +342,7 @@ fn the_order_is_chosen_rightly() {
             .filter(|c| c.kind == "white" && c.noise == noise)
             .step_by(5)
         {
-            let found = identify(&case.log, &Options::default())
+            let found = identify(&case.log, &FitPlan::default())
                 .expect("a model")
                 .chosen()
                 .model

@@ -23,11 +23,11 @@ pub mod step;
 pub mod sweep;
 
 pub use complex::Complex;
-pub use limit::{Cycle, Relay, Ultimate, cycle, ultimate};
+pub use limit::{Cycle, Relay, cycle, ultimate};
 pub use line::{Defect, Line, LowPass, Sampling, Transfer};
 pub use margins::{Margins, margins};
 pub use measures::Measures;
 pub use plane::{Edge, GainPlane, gain_plane, stability_edge};
 pub use response::Response;
 pub use step::{NoResponse, Stimulus, Trajectory};
-pub use sweep::Sweep;
+pub use sweep::{Sweep, Ultimate};

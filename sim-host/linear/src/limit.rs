@@ -2,27 +2,9 @@
 
 use super::line::{Defect, Line, demand};
 use super::search::{lowest, zero};
-use super::sweep::Sweep;
+use super::sweep::{Sweep, Ultimate};
 use crate::model::{Order, ProcessModel};
-use std::f64::consts::TAU;
 use twinplate_sim::math::{abs, exp, log, max, min};
-
-/// Proportional control on its edge.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ultimate {
-    /// Proportional gain at which the loop swings for ever; with the sign of the process gain.
-    pub kc: f64,
-    /// Frequency of that swing, rad/s.
-    pub w: f64,
-}
-
-impl Ultimate {
-    /// Period of the swing, s.
-    #[must_use]
-    pub fn period(&self) -> f64 {
-        TAU / self.w
-    }
-}
 
 /// Ultimate gain of a line under proportional control; none where no gain makes it swing.
 ///

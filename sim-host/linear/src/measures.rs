@@ -1,6 +1,8 @@
 //! What a response in time is judged by.
 
-use super::step::{Stimulus, Trajectory};
+use super::line::Line;
+use super::step::{FINE, NoResponse, Stimulus, Trajectory, follow};
+use super::sweep::Sweep;
 use twinplate_sim::math::{abs, max};
 use twinplate_sim::model::Gains;
 
@@ -39,6 +41,19 @@ impl Measures {
         self.ie += left;
         self
     }
+}
+
+/// Measures of the answers to a step of the reference and to one at the plant's input.
+///
+/// # Errors
+///
+/// As [`trajectory`](super::step::trajectory).
+pub fn measures(line: &Line, gains: &Gains) -> Result<[Measures; 2], NoResponse> {
+    let line = line.smoothed();
+    let margins = Sweep::new(&line)?.margins(gains)?;
+    let one =
+        |stimulus| follow(&line, gains, &margins, stimulus, FINE).map(|t| t.measures(stimulus));
+    Ok([one(Stimulus::Reference)?, one(Stimulus::Disturbance)?])
 }
 
 impl Trajectory {

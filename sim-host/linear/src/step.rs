@@ -9,7 +9,6 @@ use super::chain::Chain;
 use super::line::{Defect, Line, check_gains};
 use super::margins::Margins;
 use super::matrix::Matrix;
-use super::measures::Measures;
 use super::sweep::Sweep;
 use std::fmt;
 use twinplate_sim::math::{abs, floor, max, min};
@@ -22,7 +21,7 @@ pub struct Fineness {
     pub steps: f64,
     /// The answer is over when no more than this share of its largest value has been seen for a while.
     pub rest: f64,
-    /// Steps at most; what is left of the integral then is known in closed form ([`Measures::with_tail`]).
+    /// Steps at most; what is left of the integral then is known in closed form ([`Measures::with_tail`](super::Measures::with_tail)).
     pub most: f64,
 }
 
@@ -273,17 +272,4 @@ pub fn follow(
         quiet > watch
     });
     Ok(found)
-}
-
-/// Measures of the answers to a step of the reference and to one at the plant's input.
-///
-/// # Errors
-///
-/// As [`trajectory`].
-pub fn measures(line: &Line, gains: &Gains) -> Result<[Measures; 2], NoResponse> {
-    let line = line.smoothed();
-    let margins = Sweep::new(&line)?.margins(gains)?;
-    let one =
-        |stimulus| follow(&line, gains, &margins, stimulus, FINE).map(|t| t.measures(stimulus));
-    Ok([one(Stimulus::Reference)?, one(Stimulus::Disturbance)?])
 }

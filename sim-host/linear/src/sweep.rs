@@ -1,7 +1,6 @@
 //! A line's response on a grid of frequencies that many gains share.
 
 use super::complex::Complex;
-use super::limit::Ultimate;
 use super::line::{Defect, Line, check_gains};
 use super::response::Response;
 use super::search::zero;
@@ -15,6 +14,23 @@ const STEP: f64 = 0.04;
 const TURN: f64 = 0.15;
 /// Points after which the walk ends whatever it has seen.
 pub(super) const LONGEST: usize = 40_000;
+
+/// Proportional control on its edge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ultimate {
+    /// Proportional gain at which the loop swings for ever; with the sign of the process gain.
+    pub kc: f64,
+    /// Frequency of that swing, rad/s.
+    pub w: f64,
+}
+
+impl Ultimate {
+    /// Period of the swing, s.
+    #[must_use]
+    pub fn period(&self) -> f64 {
+        TAU / self.w
+    }
+}
 
 /// A line's response on a grid of frequencies that grows as it is asked for: many gains share it.
 #[derive(Clone, Debug)]

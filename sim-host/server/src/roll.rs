@@ -8,8 +8,9 @@ use std::sync::Arc;
 use twinplate_sim::training::act::Act;
 use twinplate_train::attempt::{Attempt, replay};
 use twinplate_train::exercise::Exercise;
+use twinplate_train::log::seconds;
 use twinplate_train::log::{Deed, Done};
-use twinplate_train::session::{Session, seconds};
+use twinplate_train::session::Session;
 
 /// The attempt as it stands, as JSON.
 #[must_use]

@@ -1,9 +1,9 @@
 //! The debrief: what was done when, against what should have been done, on one time line with load and phase.
 
-use super::log::{Done, Logged, Mark, SAMPLE_TICKS, Sample};
+use super::log::{Done, Logged, Mark, SAMPLE_TICKS, Sample, seconds};
 use super::protocol::{ExerciseCard, NewsKind};
 use super::scoring::{Loss, Score, Standing, why_lost};
-use super::session::{Session, component, seconds};
+use super::session::{Session, component};
 use super::words;
 use firmware_core::interlock::row_of;
 use firmware_core::sequence::Phase;

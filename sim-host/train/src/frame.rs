@@ -1,8 +1,9 @@
 //! The machine as the panel shows it: measured values and the controller's own view, never true ones.
 
 use super::exercise::step_time;
+use super::log::seconds;
 use super::protocol::{Alarm, Frame, Pace, Switches};
-use super::session::{Session, seconds};
+use super::session::Session;
 use super::vocabulary;
 use super::watcher::NO_ENDS;
 use super::words;

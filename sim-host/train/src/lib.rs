@@ -37,8 +37,6 @@ mod hands;
 pub mod headless;
 pub mod log;
 mod looks;
-mod moments;
-mod progress;
 pub mod protocol;
 pub mod scoring;
 mod script;

@@ -1,6 +1,7 @@
 //! What is kept of an attempt: what was done, what happened, how the load went. Scores and debriefs are made from this alone.
 
 use firmware_core::sequence::{Mode, Phase, Plate, State};
+use firmware_core::units::TICKS_PER_SECOND;
 use serde::{Deserialize, Serialize};
 use twinplate_sim::model::{Component, FaultMode};
 use twinplate_sim::training::act::Act;
@@ -131,6 +132,15 @@ pub struct Sample {
     pub reference: f32,
     /// Limit in force, N; 0 for none.
     pub limit: f32,
+}
+
+/// Ticks that are made before the trainee comes: every slow input has come in, and a reset has been taken where the start is Idle.
+pub const FIRST_TICK: u32 = TICKS_PER_SECOND;
+
+/// A tick as simulated time, s.
+#[must_use]
+pub fn seconds(tick: u32) -> f64 {
+    f64::from(tick) / f64::from(TICKS_PER_SECOND)
 }
 
 /// Ticks between two samples.

@@ -1,8 +1,7 @@
 //! What an attempt is worth: the log against the rules of the exercise. Pure: the same attempt gives the same score, wherever and
 //! whenever it is worked out.
 
-use super::log::{Logged, Mark, Marked};
-use super::session::{FIRST_TICK, seconds};
+use super::log::{FIRST_TICK, Logged, Mark, Marked, seconds};
 use firmware_core::interlock::TABLE;
 use twinplate_sim::compile;
 use twinplate_sim::training::rules::{Expected, Training, Trigger, Wanted, While};

@@ -1,8 +1,9 @@
 //! Two gain sets, judged alike, and which is better.
 
+use super::candidates::broken_in_trial;
 use super::candidates::{Broken, Family, Lines, Named, OnLines, broken_on_lines, on_lines};
+use super::effort::{Effort, Progress, TuneError};
 use super::judge::{self, JudgeError, Judgement};
-use super::recommend::{Options, Progress, TuneError, broken_in_trial};
 use super::trial::Trial;
 use twinplate_check::finding::significant;
 use twinplate_sim::model::{Batch, Gains, Machine};
@@ -77,7 +78,7 @@ pub struct Comparison {
 pub fn compare(
     machines: [&Machine; 2],
     batch: Option<&Batch>,
-    options: &Options,
+    options: &Effort,
     progress: Progress,
 ) -> Result<Comparison, TuneError> {
     let [old, new] = machines;
@@ -113,13 +114,13 @@ fn side(
     lines: &Lines,
     trial: &Trial,
     (name, from, gains): (&str, String, Gains),
-    options: &Options,
+    options: &Effort,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Side, TuneError> {
     let found = on_lines(lines, &gains)?;
     let mut broken = broken_on_lines(&found, &lines.limits);
     let judged = if found.nominal.stable {
-        let how = judge::Options {
+        let how = judge::DrawPlan {
             draws: options.runs,
             threads: options.threads,
             seed: options.seed,
@@ -202,9 +203,9 @@ mod tests {
     }
 
     fn of(old: f64, new: f64) -> Comparison {
-        let options = Options {
+        let options = Effort {
             runs: 3,
-            ..Options::usual(2)
+            ..Effort::usual(2)
         };
         compare([&with(old), &with(new)], None, &options, &|_, _| ()).expect("compared")
     }

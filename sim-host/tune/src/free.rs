@@ -1,8 +1,8 @@
 //! When no gain set passes: which change of the machine or of a limit would free it. Tried, not argued.
 
 use super::candidates::{Lines, broken_on_lines, by_rules, on_lines, optimum};
+use super::effort::{Effort, TuneError};
 use super::judge;
-use super::recommend::{Options, TuneError};
 use super::trial::Trial;
 use twinplate_linear::line::Defect;
 use twinplate_sim::model::{Gains, Machine};
@@ -64,7 +64,7 @@ const CHANGES: [Change; 8] = [
 ///
 /// # Errors
 /// Lines that no loop can be closed around.
-pub(super) fn freeing(trial: &Trial, options: &Options) -> Result<Vec<Freeing>, TuneError> {
+pub(super) fn freeing(trial: &Trial, options: &Effort) -> Result<Vec<Freeing>, TuneError> {
     let mut tried = Vec::with_capacity(CHANGES.len());
     for (words, change) in CHANGES {
         let mut machine = trial.job.machine.clone();
@@ -83,10 +83,10 @@ pub(super) fn freeing(trial: &Trial, options: &Options) -> Result<Vec<Freeing>, 
     Ok(tried)
 }
 
-fn some_set_passes(trial: &Trial, options: &Options) -> Result<bool, TuneError> {
+fn some_set_passes(trial: &Trial, options: &Effort) -> Result<bool, TuneError> {
     let lines = Lines::declared(&trial.job.machine);
     for gains in passing_on_lines(&lines)? {
-        let how = judge::Options {
+        let how = judge::DrawPlan {
             draws: DRAWS.min(options.compare),
             threads: options.threads,
             seed: options.seed,

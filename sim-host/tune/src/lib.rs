@@ -35,6 +35,7 @@ pub mod candidates;
 pub mod compare;
 pub mod contradiction;
 pub mod demo_log;
+pub mod effort;
 pub mod experiment;
 pub mod free;
 pub mod identify;

@@ -1,8 +1,8 @@
 //! What pictures need: the plane of gains, the frequency response of a loop, its linear responses over nominal line and corners.
 
 use super::candidates::Lines;
+use super::effort::{Count, Effort, TuneError};
 use super::judge;
-use super::recommend::{Count, Options, TuneError};
 use super::trial::Trial;
 use twinplate_linear::Sweep;
 use twinplate_linear::line::Defect;
@@ -58,7 +58,7 @@ pub(super) fn plane(
     lines: &Lines,
     trial: Option<&Trial>,
     gains: &Gains,
-    options: &Options,
+    options: &Effort,
     count: &Count,
 ) -> Result<Plane, TuneError> {
     let axes = |[columns, rows]: [usize; 2]| {

@@ -3,9 +3,9 @@
 //! Each gives PI gains for a model and says nothing of the machine's limits: they are candidates, and the measure of the optimum.
 
 use std::f64::consts::{PI, TAU};
-use twinplate_linear::limit::{Cycle, Relay, Ultimate};
 use twinplate_linear::line::{Defect, Line, LowPass, Transfer, demand};
 use twinplate_linear::model::{Order, ProcessModel};
+use twinplate_linear::{Cycle, Relay, Ultimate};
 use twinplate_sim::math::{abs, log, max, min, sqrt};
 use twinplate_sim::model::Gains;
 

@@ -2,11 +2,12 @@
 
 use super::candidates::{Broken, Controller, Corner, Lines};
 use super::contradiction;
+use super::effort::{Effort, Progress, TuneError};
 use super::experiment::{Kind, NoRecording, Recording, experiment};
 use super::identify::{self, Identification, Refusal, identify, simulate};
 use super::import::Log;
 use super::judge::JudgeError;
-use super::recommend::{Nothing, Options, Progress, Recommendation, TuneError, recommend};
+use super::recommend::{Nothing, Recommendation, recommend};
 use super::trial::{Plan, Trial};
 use twinplate_check::finding::significant;
 use twinplate_linear::line::Defect;
@@ -28,7 +29,7 @@ pub struct Request<'a> {
     /// Dead time of a log's line where it is known, s: held, not fitted.
     pub dead_time: Option<f64>,
     /// How.
-    pub options: Options,
+    pub options: Effort,
 }
 
 /// What the gains are tuned for.
@@ -76,7 +77,7 @@ pub struct TuneReport {
     /// Unit of the command, and of the output.
     pub units: [String; 2],
     /// Seed, runs, threads.
-    pub options: Options,
+    pub options: Effort,
     /// Candidates and answer.
     pub recommendation: Recommendation,
 }
@@ -188,9 +189,9 @@ fn find(request: &Request) -> Result<Found, Failed> {
 }
 
 fn study(log: &Log, dead_time: Option<f64>) -> Result<LogStudy, Failed> {
-    let options = identify::Options {
+    let options = identify::FitPlan {
         dead_time,
-        ..identify::Options::default()
+        ..identify::FitPlan::default()
     };
     let found = identify(log, &options).map_err(Failed::Refused)?;
     Ok(LogStudy {

@@ -86,6 +86,13 @@ It is a training simulator and no safety function.")]
   twinplate explain missing-unit        an error in a file
   twinplate explain                     the list of all codes")]
     Explain(Explain),
+    /// Write the demonstration set: machines, batches, recipes, scenarios, exercises, logs
+    #[command(after_help = "Example:
+  twinplate demo
+  twinplate check recipes/recipes/glass-f800.toml
+
+All of it is invented: run it on nothing.")]
+    Demo(Demo),
 }
 
 /// A recipe and the files that go with it.
@@ -280,9 +287,9 @@ pub struct Train {
     /// on another address than loopback.
     #[arg(long, value_name = "TOKEN", conflicts_with_all = ["headless", "rescore"])]
     pub token: Option<String>,
-    /// Folder of the exercise files.
-    #[arg(long, value_name = "DIR", default_value = "recipes/exercises")]
-    pub exercises: PathBuf,
+    /// Folder of the exercise files; recipes/exercises unless given, and where that is not there, the demonstration set's.
+    #[arg(long, value_name = "DIR")]
+    pub exercises: Option<PathBuf>,
     /// File of the records.
     #[arg(long, value_name = "FILE", default_value = "out/training.sqlite", conflicts_with_all = ["headless", "rescore"])]
     pub records: PathBuf,
@@ -327,6 +334,14 @@ pub struct Explain {
     /// What stdout gets.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+}
+
+/// `demo` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Demo {
+    /// Folder to write; it must be new, or empty.
+    #[arg(value_name = "FOLDER", default_value = "recipes")]
+    pub folder: PathBuf,
 }
 
 /// Text or JSON.

@@ -5,6 +5,7 @@
 
 pub mod args;
 mod check;
+mod demo_set;
 mod difference;
 mod explain;
 mod failure;
@@ -98,9 +99,10 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
-        Verb::Train(typed) => train_headless::headless(&typed.script, &typed.exercises)
+        Verb::Train(typed) => train_headless::headless(&typed.script, typed.exercises.as_deref())
             .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
         Verb::Explain(typed) => explain::explain(&typed),
+        Verb::Demo(typed) => demo_set::demo(&typed),
     }
 }
 

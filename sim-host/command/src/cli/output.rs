@@ -178,7 +178,7 @@ pub fn complain(text: &str) {
 }
 
 /// The reason of an I/O error in words, without the number.
-fn reason(error: &io::Error) -> String {
+pub fn reason(error: &io::Error) -> String {
     match error.kind() {
         ErrorKind::NotFound => "its folder does not exist".to_owned(),
         ErrorKind::PermissionDenied => "permission denied".to_owned(),

@@ -9,9 +9,9 @@ use twinplate_check::prove::Options;
 use twinplate_check::verdict::{NoWaiver, Waiver};
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
+use twinplate_tune::effort::Effort;
 use twinplate_tune::experiment::Kind;
 use twinplate_tune::import::ImportOptions;
-use twinplate_tune::recommend;
 
 /// A recipe and the files that go with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -270,7 +270,7 @@ pub struct Tune {
     /// Known dead time of a log's line, s.
     pub dead_time: Option<f64>,
     /// How the work is done.
-    pub options: recommend::Options,
+    pub options: Effort,
     /// Where the page goes.
     pub report: ReportTo,
     /// What stdout gets.
@@ -316,7 +316,7 @@ impl Tune {
                 "name the machine file too, or leave --runs out",
             ));
         }
-        let usual = recommend::Options::usual(typed.threads.map_or(processors.max(1), usize::from));
+        let usual = Effort::usual(typed.threads.map_or(processors.max(1), usize::from));
         let what = match (typed.compare.as_deref(), typed.from, typed.experiment) {
             (Some([old, new]), ..) => TuneWhat::Compare {
                 old: old.clone(),
@@ -346,7 +346,7 @@ impl Tune {
             import,
             filter: typed.filter,
             dead_time: typed.dead_time,
-            options: recommend::Options {
+            options: Effort {
                 runs,
                 compare: usual.compare.min(runs),
                 shade: usual.shade.min(runs),
@@ -366,8 +366,8 @@ pub struct Serve {
     pub address: SocketAddr,
     /// The token that was given.
     pub token: Option<String>,
-    /// Folder of the exercise files.
-    pub exercises: PathBuf,
+    /// Folder of the exercise files that was named.
+    pub exercises: Option<PathBuf>,
     /// File of the records.
     pub records: PathBuf,
 }
@@ -508,7 +508,7 @@ mod tests {
                 port: 0,
                 address: address.parse().expect("an address"),
                 token: token.map(str::to_owned),
-                exercises: PathBuf::new(),
+                exercises: None,
                 records: PathBuf::new(),
             })
             .map(|_| ())

@@ -1,5 +1,6 @@
 //! `train`: reads the exercises, opens the records, serves the pages until it is told to stop.
 
+use super::demo_set::Exercises;
 use super::failure::Failure;
 use super::resolved::Serve;
 use super::{Answer, output};
@@ -24,7 +25,7 @@ const SERVING: usize = 2;
 /// # Errors
 /// No exercise that can be read, records that cannot be opened, an address that cannot be listened on.
 pub fn serve(meant: Serve) -> Result<Answer, Failure> {
-    let exercises = exercises(&meant.exercises)?;
+    let exercises = exercises(meant.exercises.as_deref())?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(SERVING)
         .thread_name("serving")
@@ -80,10 +81,11 @@ fn system(what: &str, error: &std::io::Error) -> Failure {
     )
 }
 
-/// The exercises of a folder, in their order. Broken ones are told of and left out.
-fn exercises(folder: &Path) -> Result<Vec<Arc<Exercise>>, Failure> {
-    let cure =
-        "name a folder of exercise files with --exercises, or start where recipes/exercises is";
+/// The exercises of the folder that was named, or of where they are without, in their order. Broken ones are told of and left out.
+fn exercises(named: Option<&Path>) -> Result<Vec<Arc<Exercise>>, Failure> {
+    let cure = "name a folder of exercise files with --exercises";
+    let found = Exercises::find(named)?;
+    let folder = found.folder();
     let listed = exercise::list(folder).map_err(|error| {
         Failure::new(
             format!("cannot read the exercises in {}: {error}", folder.display()),

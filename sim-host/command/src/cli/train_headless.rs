@@ -2,10 +2,11 @@
 
 use super::Answer;
 use super::args::{Format, TrainScript};
+use super::demo_set::Exercises;
 use super::failure::Failure;
 use super::output::{self, Output};
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use twinplate_train::attempt::{Attempt, replay};
 use twinplate_train::exercise::{self, Exercise};
@@ -17,11 +18,11 @@ const ABOVE: &str = "..";
 /// Largest script or attempt, bytes.
 const LARGEST: u64 = 8 << 20;
 
-/// Does what was asked; `exercises` is where exercises are looked for last. `None` where neither a script nor an attempt was named.
+/// Does what was asked; `exercises` is the folder of them that was named. `None` where neither a script nor an attempt was named.
 ///
 /// # Errors
 /// Files that cannot be read, scripts and attempts that are not what they should be, outputs that cannot be written.
-pub fn headless(typed: &TrainScript, exercises: &Path) -> Option<Result<Answer, Failure>> {
+pub fn headless(typed: &TrainScript, exercises: Option<&Path>) -> Option<Result<Answer, Failure>> {
     let work = match (&typed.headless, &typed.rescore) {
         (Some(script), _) => script_runs(script, typed, exercises),
         (None, Some(attempt)) => rescored(attempt, typed, exercises),
@@ -30,7 +31,11 @@ pub fn headless(typed: &TrainScript, exercises: &Path) -> Option<Result<Answer, 
     Some(work)
 }
 
-fn script_runs(path: &Path, typed: &TrainScript, exercises: &Path) -> Result<Answer, Failure> {
+fn script_runs(
+    path: &Path,
+    typed: &TrainScript,
+    exercises: Option<&Path>,
+) -> Result<Answer, Failure> {
     let attempt = typed
         .attempt
         .as_deref()
@@ -81,7 +86,7 @@ fn bad(path: &Path, error: &twinplate_train::headless::ScriptError) -> Failure {
     )
 }
 
-fn rescored(path: &Path, typed: &TrainScript, exercises: &Path) -> Result<Answer, Failure> {
+fn rescored(path: &Path, typed: &TrainScript, exercises: Option<&Path>) -> Result<Answer, Failure> {
     let text = read(path)?;
     let attempt: Attempt = serde_json::from_str(&text).map_err(|error| {
         Failure::new(
@@ -113,7 +118,7 @@ fn write_attempt(output: Output, attempt: &Attempt) -> Result<(), Failure> {
 }
 
 /// The exercise by its identifier: beside the file, above it, or where exercises are.
-fn find(beside: &Path, id: &str, exercises: &Path) -> Result<Arc<Exercise>, Failure> {
+fn find(beside: &Path, id: &str, exercises: Option<&Path>) -> Result<Arc<Exercise>, Failure> {
     let plain = id
         .bytes()
         .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
@@ -122,19 +127,22 @@ fn find(beside: &Path, id: &str, exercises: &Path) -> Result<Arc<Exercise>, Fail
         Some(above) if folder.file_name().is_some() => above.to_owned(),
         _ => folder.join(ABOVE),
     };
-    let folders: [PathBuf; 3] = [folder.to_owned(), above, exercises.to_owned()];
     let file = format!("{id}.toml");
-    let path = folders
-        .iter()
-        .map(|folder| folder.join(&file))
-        .find(|path| plain && path.is_file());
-    let Some(path) = path else {
-        return Err(Failure::new(
-            format!("there is no exercise `{id}`"),
-            "name the folder of the exercise files with --exercises, or start where recipes/exercises is",
-        ));
-    };
-    exercise::load(&path).map(Arc::new).map_err(Failure::Files)
+    let there = |folder: &Path| Some(folder.join(&file)).filter(|path| plain && path.is_file());
+    let load = |path: &Path| exercise::load(path).map(Arc::new).map_err(Failure::Files);
+    if let Some(path) = there(folder).or_else(|| there(&above)) {
+        return load(&path);
+    }
+    let exercises = Exercises::find(exercises)?;
+    there(exercises.folder()).map_or_else(
+        || {
+            Err(Failure::new(
+                format!("there is no exercise `{id}`"),
+                "name the folder of the exercise files with --exercises",
+            ))
+        },
+        |path| load(&path),
+    )
 }
 
 fn tell(session: &Session, format: Format) -> Result<Answer, Failure> {

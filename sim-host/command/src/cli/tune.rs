@@ -13,9 +13,9 @@ use std::path::{Path, PathBuf};
 use twinplate_sim::files::{FileError, GainsError, Loaded, load_batch, load_machine, with_gains};
 use twinplate_sim::model::{Batch, Gains, Machine};
 use twinplate_tune::compare::compare;
+use twinplate_tune::effort::TuneError;
 use twinplate_tune::import::{Log, SIZE_LIMIT, import};
 use twinplate_tune::json;
-use twinplate_tune::recommend::TuneError;
 use twinplate_tune::work::{Failed, Request, Source, TuneReport, tune as work};
 
 /// Does the work.

@@ -4,13 +4,14 @@ mod lines;
 
 pub use lines::{Controller, Corner, Lines, NOMINAL_MS, WORST_MS};
 
+use super::judge::Judgement;
 use super::optimum::{Constraint, Limits, NoOptimum, Optimum, Problem, robust_optimum};
 use super::rules::{self, CLOSED_LOOP_TIMES};
 use twinplate_linear::line::{Defect, check_gains};
 use twinplate_linear::model::ProcessModel;
 use twinplate_linear::{Cycle, Relay, cycle, ultimate};
 use twinplate_linear::{Margins, Sweep};
-use twinplate_linear::{Measures, step};
+use twinplate_linear::{Measures, measures};
 use twinplate_sim::math::max;
 use twinplate_sim::model::Gains;
 
@@ -84,7 +85,7 @@ impl OnLines {
 pub fn on_lines(lines: &Lines, gains: &Gains) -> Result<OnLines, Defect> {
     let mut sweep = Sweep::new(&lines.nominal)?;
     let nominal = sweep.margins(gains)?;
-    let measures = step::measures(&lines.nominal, gains).ok();
+    let measures = measures::measures(&lines.nominal, gains).ok();
     let mut found = OnLines {
         nominal,
         worst: nominal,
@@ -102,7 +103,7 @@ pub fn on_lines(lines: &Lines, gains: &Gains) -> Result<OnLines, Defect> {
             found.worst = margins;
             found.worst_at.clone_from(&corner.what);
         }
-        let iae = step::measures(&corner.line, gains)
+        let iae = measures::measures(&corner.line, gains)
             .map_or(f64::INFINITY, |[_, disturbance]| disturbance.iae);
         found.worst_iae = max(found.worst_iae, iae);
     }
@@ -260,6 +261,29 @@ fn expected_cycle(model: &ProcessModel) -> Result<Option<(Relay, Cycle)>, Defect
         hysteresis: 0.0,
     };
     Ok(cycle(model, &relay)?.map(|cycle| (relay, cycle)))
+}
+
+/// Demands of the trial that a set breaks, worst case each.
+#[must_use]
+pub fn broken_in_trial(judged: &Judgement) -> Vec<Broken> {
+    judged
+        .demands
+        .iter()
+        .filter(|worst| worst.failed > 0)
+        .map(|worst| Broken {
+            what: worst.demand.what().to_owned(),
+            value: worst.value,
+            bound: worst.bound,
+            unit: worst.demand.unit(),
+            at: match &worst.ending {
+                Some(ending) => format!("run {}: {ending}", worst.run),
+                None => format!(
+                    "run {}, {} of {} failed",
+                    worst.run, worst.failed, judged.runs
+                ),
+            },
+        })
+        .collect()
 }
 
 #[cfg(test)]

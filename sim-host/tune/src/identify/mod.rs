@@ -53,7 +53,7 @@ pub enum Drift {
 
 /// What to fit.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Options {
+pub struct FitPlan {
     /// Forms to try.
     pub orders: Vec<Order>,
     /// Drift terms to try.
@@ -62,7 +62,7 @@ pub struct Options {
     pub dead_time: Option<f64>,
 }
 
-impl Default for Options {
+impl Default for FitPlan {
     fn default() -> Self {
         Self {
             orders: vec![Order::Integrating, Order::First, Order::Second],
@@ -165,7 +165,7 @@ struct Candidate<'a> {
 ///
 /// # Errors
 /// [`Refusal`]: the log carries no model; says why and what would mend it.
-pub fn identify(log: &Log, options: &Options) -> Result<Identification, Refusal> {
+pub fn identify(log: &Log, options: &FitPlan) -> Result<Identification, Refusal> {
     let changes = data::changes(log);
     let steps = data::steps(&changes);
     checks::before(log, &steps)?;
@@ -208,7 +208,7 @@ pub fn identify(log: &Log, options: &Options) -> Result<Identification, Refusal>
 }
 
 /// Every form that was asked for. `held`: a known dead time, scaled.
-fn candidates<'a>(data: &'a Data, options: &Options, held: Option<f64>) -> Vec<Candidate<'a>> {
+fn candidates<'a>(data: &'a Data, options: &FitPlan, held: Option<f64>) -> Vec<Candidate<'a>> {
     let drifts: &[bool] = match options.drift {
         Drift::Choose => &[false, true],
         Drift::Always => &[true],

@@ -16,7 +16,7 @@ use twinplate_sim::plant::seed::substream;
 
 /// How a judgement is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Options {
+pub struct DrawPlan {
     /// Draws from the envelope beside the nominal machine.
     pub draws: usize,
     /// Threads, 1 or more.
@@ -301,7 +301,7 @@ pub fn run_one(
 pub fn judge(
     trial: &Trial,
     gains: Gains,
-    options: &Options,
+    options: &DrawPlan,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Judgement, JudgeError> {
     let trial = trial.with(gains)?;
@@ -350,8 +350,8 @@ mod tests {
         Trial::new(&demo::machine(name), None).expect("trial")
     }
 
-    fn options(draws: usize, threads: usize) -> Options {
-        Options {
+    fn options(draws: usize, threads: usize) -> DrawPlan {
+        DrawPlan {
             draws,
             threads,
             seed: 1,

@@ -1,9 +1,11 @@
 //! The pick among candidates, or what is in the way of every one.
 
 use super::words::{best_rule_below, chosen};
-use super::{Candidate, Chosen, Count, Nothing, Options, TuneError, broken_in_trial};
+use super::{Candidate, Chosen, Nothing};
+use crate::candidates::broken_in_trial;
 use crate::candidates::{Broken, Lines};
 use crate::compare::EQUAL;
+use crate::effort::{Count, Effort, TuneError};
 use crate::free::{freeing, freeing_lines};
 use crate::judge;
 use crate::trial::Trial;
@@ -14,7 +16,7 @@ pub(super) fn choose(
     lines: &Lines,
     trial: Option<&Trial>,
     candidates: &mut [Candidate],
-    options: &Options,
+    options: &Effort,
     count: &Count,
 ) -> Result<Result<Chosen, Nothing>, TuneError> {
     loop {
@@ -24,7 +26,7 @@ pub(super) fn choose(
         let Some(trial) = trial else {
             return Ok(Ok(chosen(lines, candidates, index, None)));
         };
-        let how = judge::Options {
+        let how = judge::DrawPlan {
             draws: options.runs,
             threads: options.threads,
             seed: options.seed,
@@ -78,7 +80,7 @@ fn nothing(
     lines: &Lines,
     trial: Option<&Trial>,
     candidates: &[Candidate],
-    options: &Options,
+    options: &Effort,
 ) -> Result<Nothing, TuneError> {
     let nearest = (0..candidates.len())
         .min_by(|&a, &b| excess(&candidates[a]).total_cmp(&excess(&candidates[b])))

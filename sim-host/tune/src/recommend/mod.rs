@@ -10,52 +10,19 @@ mod words;
 
 pub use words::best_rule_below;
 
-use super::candidates::{Broken, Lines, Named, OnLines, broken_on_lines, on_lines};
+use super::candidates::{
+    Broken, Lines, Named, OnLines, broken_in_trial, broken_on_lines, on_lines,
+};
+use super::effort::{Count, Effort, Progress, TuneError};
 use super::free::Freeing;
-use super::judge::{self, Demand, JudgeError, Judgement};
+use super::judge::{self, Demand, Judgement};
 use super::optimum::Active;
 use super::plane::{Frequency, LinearBands, Plane, frequency, linear_bands, plane};
 use super::trial::Trial;
 use choose::choose;
 use make::all;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use twinplate_linear::line::Defect;
+
 use twinplate_sim::model::Gains;
-
-/// How the work is done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Options {
-    /// Machines drawn from the envelope for the chosen set, beside the nominal one.
-    pub runs: usize,
-    /// The same for every other candidate.
-    pub compare: usize,
-    /// The same for every point of the gain plane.
-    pub shade: usize,
-    /// Columns and rows of the gain plane's margins.
-    pub plane: [usize; 2],
-    /// Columns and rows of its pass rates.
-    pub shades: [usize; 2],
-    /// Threads, 1 or more.
-    pub threads: usize,
-    /// Seed of draws and noise.
-    pub seed: u64,
-}
-
-impl Options {
-    /// What the verb does unless told otherwise.
-    #[must_use]
-    pub const fn usual(threads: usize) -> Self {
-        Self {
-            runs: 500,
-            compare: 60,
-            shade: 8,
-            plane: [40, 30],
-            shades: [10, 8],
-            threads,
-            seed: 1,
-        }
-    }
-}
 
 /// A candidate with everything that was found out about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,7 +31,7 @@ pub struct Candidate {
     pub named: Named,
     /// On the lines.
     pub on_lines: OnLines,
-    /// On the real controller, over [`Options::compare`] machines; none without a machine, and none where the loop is unstable on the
+    /// On the real controller, over [`Effort::compare`] machines; none without a machine, and none where the loop is unstable on the
     /// nominal line.
     pub judged: Option<Judgement>,
     /// Limits that it breaks.
@@ -104,7 +71,7 @@ impl Candidate {
 pub struct Chosen {
     /// Index into the candidates.
     pub index: usize,
-    /// Judged over [`Options::runs`] machines, responses kept; none without a machine.
+    /// Judged over [`Effort::runs`] machines, responses kept; none without a machine.
     pub judged: Option<Judgement>,
     /// Why it, one sentence each.
     pub reasons: Vec<String>,
@@ -168,59 +135,6 @@ impl Recommendation {
     }
 }
 
-/// Why there is no answer.
-#[derive(Clone, Debug, PartialEq)]
-pub enum TuneError {
-    /// A number that no loop can be built from.
-    Defect(Defect),
-    /// The machine cannot be put to the trial, or the controller did not answer.
-    Judge(JudgeError),
-}
-
-impl std::fmt::Display for TuneError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Defect(defect) => defect.fmt(f),
-            Self::Judge(error) => error.fmt(f),
-        }
-    }
-}
-
-impl std::error::Error for TuneError {}
-
-impl From<Defect> for TuneError {
-    fn from(defect: Defect) -> Self {
-        Self::Defect(defect)
-    }
-}
-
-impl From<JudgeError> for TuneError {
-    fn from(error: JudgeError) -> Self {
-        Self::Judge(error)
-    }
-}
-
-/// Runs done and runs there will be, from any thread.
-pub type Progress<'a> = &'a (dyn Fn(usize, usize) + Sync);
-
-/// Counts runs over all stages.
-pub(super) struct Count<'a> {
-    done: AtomicUsize,
-    total: usize,
-    tell: Progress<'a>,
-}
-
-impl Count<'_> {
-    pub(super) fn one(&self) {
-        let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
-        (self.tell)(done, max_usize(self.total, done));
-    }
-}
-
-const fn max_usize(a: usize, b: usize) -> usize {
-    if a > b { a } else { b }
-}
-
 /// Finds the recommended gains for lines, and for a machine's trial where there is one. `present` are gains in force now.
 ///
 /// # Errors
@@ -229,22 +143,19 @@ pub fn recommend(
     lines: &Lines,
     trial: Option<&Trial>,
     present: Option<Gains>,
-    options: &Options,
+    options: &Effort,
     progress: Progress,
 ) -> Result<Recommendation, TuneError> {
     let (named, no_optimum) = all(lines, present, options.threads)?;
     let mut candidates = Vec::with_capacity(named.len());
     let per_set = options.compare + 1;
     let shades = options.shades[0] * options.shades[1];
-    let count = Count {
-        done: AtomicUsize::new(0),
-        total: if trial.is_some() {
-            named.len() * per_set + options.runs + 1 + shades * (options.shade + 1)
-        } else {
-            0
-        },
-        tell: progress,
+    let total = if trial.is_some() {
+        named.len() * per_set + options.runs + 1 + shades * (options.shade + 1)
+    } else {
+        0
     };
+    let count = Count::new(total, progress);
     for (named, active) in named {
         candidates.push(measure(lines, trial, named, active, options, &count)?);
     }
@@ -270,14 +181,14 @@ fn measure(
     trial: Option<&Trial>,
     named: Named,
     active: Vec<Active>,
-    options: &Options,
+    options: &Effort,
     count: &Count,
 ) -> Result<Candidate, TuneError> {
     let found = on_lines(lines, &named.gains)?;
     let mut broken = broken_on_lines(&found, &lines.limits);
     let judged = match trial {
         Some(trial) if found.nominal.stable => {
-            let how = judge::Options {
+            let how = judge::DrawPlan {
                 draws: options.compare,
                 threads: options.threads,
                 seed: options.seed,
@@ -297,43 +208,20 @@ fn measure(
     })
 }
 
-/// Demands of the trial that a set breaks, worst case each.
-#[must_use]
-pub fn broken_in_trial(judged: &Judgement) -> Vec<Broken> {
-    judged
-        .demands
-        .iter()
-        .filter(|worst| worst.failed > 0)
-        .map(|worst| Broken {
-            what: worst.demand.what().to_owned(),
-            value: worst.value,
-            bound: worst.bound,
-            unit: worst.demand.unit(),
-            at: match &worst.ending {
-                Some(ending) => format!("run {}: {ending}", worst.run),
-                None => format!(
-                    "run {}, {} of {} failed",
-                    worst.run, worst.failed, judged.runs
-                ),
-            },
-        })
-        .collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use twinplate_sim::demo;
     use twinplate_sim::model::Machine;
 
-    fn few(threads: usize) -> Options {
-        Options {
+    fn few(threads: usize) -> Effort {
+        Effort {
             runs: 4,
             compare: 2,
             shade: 0,
             plane: [5, 4],
             shades: [3, 2],
-            ..Options::usual(threads)
+            ..Effort::usual(threads)
         }
     }
 

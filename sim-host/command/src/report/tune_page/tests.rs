@@ -8,13 +8,14 @@ use twinplate_sim::demo;
 use twinplate_sim::model::{Gains, Machine};
 use twinplate_tune::candidates::Lines;
 use twinplate_tune::demo_log::DemoLog;
+use twinplate_tune::effort::Effort;
 use twinplate_tune::experiment::Kind;
 use twinplate_tune::free::Freeing;
 use twinplate_tune::import::{ImportOptions, import};
-use twinplate_tune::recommend::{Nothing, Options};
+use twinplate_tune::recommend::Nothing;
 use twinplate_tune::work::{Request, Source, TuneReport, tune};
 
-const FEW: Options = Options {
+const FEW: Effort = Effort {
     runs: 2,
     compare: 1,
     shade: 1,

@@ -1,7 +1,7 @@
 //! Moments to go back to: snapshots every few seconds of simulated time, thinned with age.
 
-use super::protocol::NewsKind;
-use super::session::{Live, Session};
+use super::{Live, Session};
+use crate::protocol::NewsKind;
 
 /// Snapshots that are kept; when there are more, the older half is thinned.
 const SNAPSHOTS: usize = 64;

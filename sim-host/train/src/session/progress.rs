@@ -1,9 +1,9 @@
 //! How the exercise stands, and telling it as it goes.
 
-use super::log::Mark;
-use super::protocol::NewsKind;
-use super::scoring::{HarmDone, Loss, Record, Score, Standing, score};
-use super::session::Session;
+use super::Session;
+use crate::log::Mark;
+use crate::protocol::NewsKind;
+use crate::scoring::{HarmDone, Loss, Record, Score, Standing, score};
 
 /// What was told already.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -59,7 +59,7 @@ impl Session {
     }
 
     /// Tells what was reached, missed or lost since this was asked last.
-    pub(super) fn follow_exercise(&mut self) {
+    pub(crate) fn follow_exercise(&mut self) {
         let now = self.score();
         let exercise = self.exercise.clone();
         let expected = &exercise.training.expected;

@@ -4,9 +4,11 @@
 //! What is done acts in the next tick, in order; where several commands are given between two ticks they act one a tick. An emergency
 //! stop goes before everything that waits.
 
+mod moments;
+mod progress;
+
 use super::exercise::Exercise;
-use super::log::{Deed, Done, Logged, Marked, Place, SAMPLE_TICKS, Sample};
-use super::moments::Snapshot;
+use super::log::{Deed, Done, FIRST_TICK, Logged, Marked, Place, SAMPLE_TICKS, Sample, seconds};
 use super::protocol::{News, NewsKind};
 use super::watcher::{NO_ENDS, Watcher};
 use firmware_core::controller::Controller;
@@ -14,6 +16,7 @@ use firmware_core::interlock::ROWS;
 use firmware_core::sequence::{Command, Mode, Phase, Request, State};
 use firmware_core::status::Status;
 use firmware_core::units::TICKS_PER_SECOND;
+use moments::Snapshot;
 use std::collections::VecDeque;
 use std::sync::Arc;
 use twinplate_sim::bench::job::RECIPE_TICK;
@@ -25,8 +28,6 @@ use twinplate_sim::model::{Component, Deviations, Fault};
 use twinplate_sim::training::act::Act;
 use twinplate_sim::training::rules::Start;
 
-/// Ticks that are made before the trainee comes: every slow input has come in, and a reset has been taken where the start is Idle.
-pub const FIRST_TICK: u32 = TICKS_PER_SECOND;
 /// Ticks between two snapshots.
 const SNAPSHOT_TICKS: u32 = 5 * TICKS_PER_SECOND;
 /// Most deeds of an attempt; more are refused.
@@ -88,11 +89,11 @@ pub struct Session {
     pub(super) marks: Vec<Marked>,
     pub(super) samples: Vec<Sample>,
     pub(super) news: Vec<News>,
-    pub(super) snapshots: Vec<Snapshot>,
+    snapshots: Vec<Snapshot>,
     pub(super) finished: bool,
     /// Nothing is told while the machine is being prepared.
     pub(super) quiet: bool,
-    pub(super) progress: super::progress::Progress,
+    progress: progress::Progress,
     /// Something has changed that the exercise may be waiting for.
     pub(super) news_for_exercise: bool,
 }
@@ -141,7 +142,7 @@ impl Session {
             loaded,
         };
         let mut session = Self {
-            progress: super::progress::Progress::default(),
+            progress: progress::Progress::default(),
             news_for_exercise: false,
             exercise,
             seed,
@@ -436,12 +437,6 @@ impl Session {
             self.news_for_exercise = true;
         }
     }
-}
-
-/// A tick as simulated time, s.
-#[must_use]
-pub fn seconds(tick: u32) -> f64 {
-    f64::from(tick) / f64::from(TICKS_PER_SECOND)
 }
 
 /// A component by its word.
