@@ -6,12 +6,12 @@
 //! Gains for the load line that a machine file declares:
 //!
 //! ```
-//! use twinplate_tune::recommend::Options;
+//! use twinplate_tune::effort::Effort;
 //! use twinplate_tune::work::{Request, Source, tune};
 //!
 //! let machine = twinplate_sim::demo::machine("machine-a");
 //! // Few machines and a coarse plane, for the sake of the example.
-//! let options = Options { runs: 1, compare: 1, shade: 0, plane: [3, 2], shades: [2, 2], ..Options::usual(2) };
+//! let options = Effort { runs: 1, compare: 1, shade: 0, plane: [3, 2], shades: [2, 2], ..Effort::usual(2) };
 //! let request = Request {
 //!     machine: Some(&machine),
 //!     batch: None,

@@ -13,11 +13,11 @@
 //!
 //! ```
 //! use std::path::Path;
-//! use twinplate_sim::files::{parse_batch, parse_machine, parse_recipe};
+//! use twinplate_sim::files::{parse_batch, parse_machine, parse_recipe, render_errors};
 //!
 //! let name = Path::new("typed by hand");
 //! let errors = parse_recipe(name, "format = \"recipe-1\"\nprestart = \"30 kg\"").unwrap_err();
-//! assert!(errors.iter().any(|error| error.line == 2 && error.message.contains("kg")));
+//! assert!(errors.iter().any(|error| error.line == 2), "{}", render_errors(&errors, false));
 //! assert!(parse_machine(name, "").is_err() && parse_batch(name, "").is_err());
 //! ```
 //!
