@@ -215,6 +215,14 @@ impl Controller {
         old
     }
 
+    /// The least height that the plate can have, µm: on the parts, if it is known where they are, else on the other plate.
+    fn lowest(&self) -> f32 {
+        let tolerance = self.params.get().contact_tolerance;
+        self.recipe
+            .as_ref()
+            .map_or(0.0, |r| (r.get().contact_height - tolerance).get())
+    }
+
     const fn step_wire(&self) -> Option<&StepWire> {
         self.current.as_ref()
     }
@@ -317,11 +325,8 @@ impl Controller {
             rinses: done && recipe.is_some_and(|r| r.get().rinse > Ticks::ZERO),
             standstill: m.standstill,
             flow: m.slurry_flow >= self.params.get().flow_min.get(),
-            manual: if inputs.setup_key
-                && inputs.hold_to_run
-                && self.guard_shut
-                && self.mode == Mode::Setup
-            {
+            held: inputs.hold_to_run,
+            manual: if inputs.setup_key && self.guard_shut && self.mode == Mode::Setup {
                 self.setup_move
             } else {
                 None
@@ -406,7 +411,7 @@ impl Controller {
     fn on_entry(&mut self, before: Sequencer, m: &Measured) {
         self.log(EventKind::Moved, 0, 0);
         if before.phase != self.seq.phase || self.seq.state == State::Held {
-            self.judge.enter(self.seq.phase, m.height);
+            self.judge.enter(self.seq.phase, m.height, self.lowest());
         }
         if before.state == State::Held && self.seq.state == State::Restarting {
             self.cause = 0;

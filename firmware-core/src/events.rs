@@ -2,6 +2,7 @@
 
 use crate::sequence::{Phase, State};
 use crate::units::Ticks;
+use crate::words::words;
 use heapless::Deque;
 use serde::{Deserialize, Serialize};
 
@@ -43,6 +44,24 @@ pub enum EventKind {
     /// A recipe was loaded.
     Recipe = 15,
 }
+
+words!(EventKind, ALL_EVENT_KINDS {
+    Boot => "boot", "power-up";
+    Moved => "moved", "moved on";
+    Step => "step", "step";
+    Condition => "condition", "condition";
+    Departed => "departed", "left the ladder";
+    Refused => "refused", "a command or request was refused";
+    Acknowledged => "acknowledged", "alarms acknowledged";
+    Reset => "reset", "latches reset";
+    Tared => "tared", "load cell tared";
+    Seated => "seated", "plate seated";
+    Batch => "batch", "batch complete";
+    Missing => "missing", "start refused: something is missing";
+    Internal => "internal", "internal fault";
+    Mode => "mode", "mode changed";
+    Recipe => "recipe", "recipe loaded";
+});
 
 /// One event.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

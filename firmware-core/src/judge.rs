@@ -1,18 +1,18 @@
 //! Judging the phase: each phase has its own reading of [`View`], its own deadline, and nothing else of the inputs
 //! reaches the sequencer.
 
-use crate::interlock::{Cond, Conditions};
+use crate::interlock::{Cond, Conditions, TANK_LOW, fixed_debounce};
 use crate::math;
-use crate::motion::{DriveSet, LoadLoop};
-use crate::params::CheckedParams;
+use crate::motion::{DriveSet, LoadLoop, SEATING_TICKS};
+use crate::params::{CheckedParams, RAMP_SPARE};
 use crate::process_image::Inputs;
 use crate::recipe::{CheckedRecipe, EndWire, StepWire};
 use crate::sequence::{Phase, Plate, Sequencer, State, View};
-use crate::signal::{Measured, Signal};
+use crate::signal::{Measured, Signal, TARE_TICKS};
 use crate::units::{Newtons, Rpm, Ticks};
 
 /// Contact must be seen this long, ticks; a bounce takes away what it gave, twice as fast.
-const CONTACT_CONFIRM: u32 = 100;
+pub const CONTACT_CONFIRM: u32 = 100;
 /// The first part of a descent, in which the plate gathers speed, µm.
 const GETTING_UNDER_WAY: f32 = 10_000.0;
 /// Height may change by this much in one tick, µm: 1 m/s, fifty times the descent.
@@ -25,21 +25,29 @@ const FOLLOW_TICKS: u32 = 150;
 const FOLLOW_FROM: u32 = 3_500;
 /// Flow must have been proven this long without a break before anything turns, ticks: a pump that stops and starts proves a
 /// moment, not a wetted gap. It runs beside the programmed time and makes an ordinary pre-start no longer.
-const WETTED: u32 = 5_000;
-/// In-band times, ticks.
-const SEATED: u32 = 500;
-const UP_TO_SPEED: u32 = 500;
-const LOADED: u32 = 1000;
-const RELEASED: u32 = 200;
-/// Deadlines, ticks.
+pub const WETTED: u32 = 5_000;
+/// In-band times, ticks: of the initial load at touch-down …
+pub const SEATED: u32 = 500;
+/// … of the speeds at run-up …
+pub const UP_TO_SPEED: u32 = 500;
+/// … of load and speeds at the end of a load ramp …
+pub const LOADED: u32 = 1000;
+/// … and of the initial load after a release.
+pub const RELEASED: u32 = 200;
+/// Longest precheck, ticks.
 const PRECHECK_TIME: u32 = 10_000;
+/// Longest touch-down, ticks.
 const TOUCH_DOWN_TIME: u32 = 15_000;
-const WETTING_SPARE: u32 = 30_000;
-const RELEASE_TIME: u32 = 15_000;
-const LOAD_SPARE: u32 = 5_000;
-const STOP_LINE_TIME: u32 = 10_000;
+/// What a pre-start or a rinse may take longer than it is programmed, ticks: the line fills first.
+pub const WETTING_SPARE: u32 = 30_000;
+/// What a load release may take longer than its ramp, ticks.
+const RELEASE_SPARE: u32 = 15_000;
+/// What a load ramp may take longer than the ramps of load and speed, ticks.
+pub const LOAD_SPARE: u32 = 5_000;
+/// Longest time for the line to stop flowing, ticks.
+pub const STOP_LINE_TIME: u32 = 10_000;
 /// The line has stopped when its flow is below this share of the minimum.
-const STOPPED_SHARE: f32 = 0.25;
+pub const STOPPED_SHARE: f32 = 0.25;
 /// The stuck-part check looks between these heights above where the lift began, µm.
 const STUCK_FROM: f32 = 1_000.0;
 const STUCK_TO: f32 = 2_900.0;
@@ -47,8 +55,8 @@ const STUCK_TO: f32 = 2_900.0;
 pub const CREEP_LIFT: f32 = 3_000.0;
 /// The plate counts as raised this close below its parked height, µm.
 const RAISED_WITHIN: f32 = 500.0;
-/// Tank level needed to start, per mille.
-const TANK_START: u16 = 150;
+/// Tank level needed to start, per mille: one that would not give the alarm at once.
+const TANK_START: u16 = TANK_LOW;
 
 /// Bits of the precheck list; the order is shown to the operator and never changes.
 pub const PRECHECK_ITEMS: [&str; 12] = [
@@ -68,6 +76,75 @@ pub const PRECHECK_ITEMS: [&str; 12] = [
 
 /// Items proved again on a restart: all but pin, parts and tare, which a plate in contact cannot show.
 const QUICK: u16 = 0b1111_0001_1111;
+
+// What is waited for must be able to come before the wait is given up.
+const _: () = {
+    assert!(
+        PRECHECK_TIME > TARE_TICKS,
+        "the tare is learned within the precheck"
+    );
+    assert!(
+        TOUCH_DOWN_TIME > SEATING_TICKS + SEATED,
+        "the load is taken, then held in band"
+    );
+    assert!(
+        WETTING_SPARE > WETTED,
+        "flow that comes at once is proven in time"
+    );
+    assert!(
+        WETTING_SPARE > fixed_debounce(Cond::Flow),
+        "a line that fills is given longer than one that fails"
+    );
+    assert!(
+        LOAD_SPARE > LOADED && RELEASE_SPARE > RELEASED,
+        "a ramp that arrives is in band in time"
+    );
+    assert!(
+        RAMP_SPARE > UP_TO_SPEED,
+        "drives that arrive are in band in time"
+    );
+    assert!(FOLLOW_FROM > FOLLOW_TICKS, "a plate gets under way first");
+    assert!(
+        STUCK_FROM < STUCK_TO && STUCK_TO < CREEP_LIFT,
+        "parts that stick are felt while the lift creeps"
+    );
+    assert!(
+        QUICK >> PRECHECK_ITEMS.len() == 0,
+        "a restart proves items of the list"
+    );
+    assert!(PRECHECK_ITEMS.len() <= u16::BITS as usize, "a bit each");
+};
+
+/// Longest time of a phase from its entry, ticks; `None` for one that ends by a rule of its own or waits for the operator.
+///
+/// A deadline ends a phase of a cycle that is on its way (Running, Restarting, Holding) and a lift from the air; other states have
+/// rows of their own: the monitored stop time, the longest coast, the longest hold.
+#[must_use]
+pub fn deadline(
+    phase: Phase,
+    params: &CheckedParams,
+    recipe: Option<&CheckedRecipe>,
+    step: Option<&StepWire>,
+) -> Option<u32> {
+    let p = params.get();
+    let programmed = |of: fn(&CheckedRecipe) -> Ticks| recipe.map_or(0, |r| of(r).0);
+    let speeds = || params.ramp_deadline(fastest(step)).0;
+    let loads = || step.map_or(0, |step| params.load_deadline(step.ramp).0);
+    Some(match phase {
+        Phase::Rest | Phase::Coast | Phase::Manual | Phase::Dwell => return None,
+        Phase::Precheck => PRECHECK_TIME,
+        Phase::Lower => p.travel_time.0,
+        Phase::TouchDown => TOUCH_DOWN_TIME,
+        Phase::SlurryPrestart => programmed(|r| r.get().prestart).saturating_add(WETTING_SPARE),
+        Phase::RunUp => speeds(),
+        Phase::LoadRamp => math_max(loads(), speeds()).saturating_add(LOAD_SPARE),
+        Phase::LoadRelease => loads().saturating_add(RELEASE_SPARE),
+        Phase::Rinse => programmed(|r| r.get().rinse).saturating_add(WETTING_SPARE),
+        Phase::RunDown => math_max(speeds(), p.stop_time.0),
+        Phase::SlurryStop => STOP_LINE_TIME,
+        Phase::Lift => p.lift_time.0,
+    })
+}
 
 /// What judging found this tick.
 #[derive(Clone, Copy, Debug, Default)]
@@ -138,14 +215,17 @@ impl Judge {
     ///
     /// A descent forgets what was felt before it, with another tare; whatever comes after it does not, so that a plate which is
     /// stopped as it touches is known to rest on the parts.
-    pub const fn enter(&mut self, phase: Phase, height: f32) {
+    ///
+    /// `lowest` is the least height that a plate can have, µm: what begins here begins no lower, whatever the height reads, so that a
+    /// false reading cannot end the creep off the parts before it began.
+    pub const fn enter(&mut self, phase: Phase, height: f32, lowest: f32) {
         self.in_phase = 0;
         self.in_band = 0;
         if matches!(phase, Phase::Lower) {
             self.contact_for = 0;
         }
         self.flow_for = 0;
-        self.lift_from = height;
+        self.lift_from = math::max(height, lowest);
         self.last_height = height;
         self.fall_from = height;
         self.falling_for = 0;
@@ -177,55 +257,42 @@ impl Judge {
             contact: self.feel(s),
             ..Found::default()
         };
+        found.expired = deadline(s.seq.phase, s.params, s.recipe, s.step)
+            .is_some_and(|deadline| self.in_phase > deadline);
         match s.seq.phase {
             Phase::Rest | Phase::Coast | Phase::Manual => {}
             Phase::Precheck => self.precheck(s, &mut found),
             Phase::Lower => self.lower(s, &mut found),
             Phase::TouchDown => {
                 let seated = within(s.m.load, s.params.get().initial, s.params);
-                self.need(seated, SEATED, TOUCH_DOWN_TIME, &mut found);
+                self.need(seated, SEATED, &mut found);
             }
             Phase::SlurryPrestart => self.prestart(s, &mut found),
             Phase::RunUp => {
                 let ready =
                     s.drives.arrived() && s.drives.in_band(s.params.get().speed_tolerance.get());
-                self.need(
-                    ready,
-                    UP_TO_SPEED,
-                    s.params.ramp_deadline(fastest(s.step)).0,
-                    &mut found,
-                );
+                self.need(ready, UP_TO_SPEED, &mut found);
             }
             Phase::LoadRamp => self.load_ramp(s, &mut found),
             Phase::Dwell => self.dwell(s, &mut found),
             Phase::LoadRelease => {
-                let released = within(s.m.load, s.params.get().initial, s.params)
-                    && within(
-                        s.load_loop.reference().get(),
-                        s.params.get().initial,
-                        s.params,
-                    );
-                self.need(
-                    released,
-                    RELEASED,
-                    RELEASE_TIME.saturating_add(ramp_time(s)),
-                    &mut found,
-                );
+                let initial = s.params.get().initial;
+                let target = s
+                    .step
+                    .map_or(initial, |step| s.params.release_load(step.load));
+                let released = within(s.m.load, target, s.params)
+                    && within(s.load_loop.reference().get(), target, s.params);
+                self.need(released, RELEASED, &mut found);
             }
             Phase::Rinse => self.rinse(s, &mut found),
-            Phase::RunDown => {
-                found.view = reached(s.m.standstill);
-                let ramp = s.params.ramp_deadline(fastest(s.step)).0;
-                found.expired = self.in_phase > math_max(ramp, s.params.get().stop_time.0);
-            }
+            Phase::RunDown => found.view = reached(s.m.standstill),
             Phase::SlurryStop => {
                 let stopped = s.m.slurry_flow + s.m.rinse_flow
                     < s.params.get().flow_min.get() * STOPPED_SHARE;
-                let late = self.in_phase > STOP_LINE_TIME;
                 // On the way to a stop or hold nothing is gained by waiting for a line that will not empty.
                 let on_ladder = s.seq.state == State::Running;
-                found.view = reached(stopped || (late && !on_ladder));
-                found.expired = late && on_ladder;
+                found.view = reached(stopped || (found.expired && !on_ladder));
+                found.expired &= on_ladder;
             }
             Phase::Lift => self.lift(s, &mut found),
         }
@@ -249,14 +316,13 @@ impl Judge {
         self.contact_for >= CONTACT_CONFIRM
     }
 
-    fn need(&mut self, good: bool, long: u32, deadline: u32, found: &mut Found) {
+    fn need(&mut self, good: bool, long: u32, found: &mut Found) {
         self.in_band = if good {
             self.in_band.saturating_add(1)
         } else {
             0
         };
         found.view = reached(self.in_band >= long);
-        found.expired = self.in_phase > deadline;
     }
 
     fn precheck(&self, s: &Scene<'_>, found: &mut Found) {
@@ -264,7 +330,7 @@ impl Judge {
         let i = s.inputs;
         let tare_ok =
             s.signal.tared() && (s.signal.tare().get() + p.weight.get()).abs() <= p.tare_band.get();
-        let items = [
+        let items: [bool; PRECHECK_ITEMS.len()] = [
             i.guard_a && i.guard_b && i.guard_locked,
             i.supply_pressure >= p.supply_min,
             i.counterbalance_ok,
@@ -291,7 +357,6 @@ impl Judge {
             bit = bit.wrapping_shl(1);
         }
         found.view = reached(found.missing == 0);
-        found.expired = self.in_phase > PRECHECK_TIME;
     }
 
     fn lower(&mut self, s: &Scene<'_>, found: &mut Found) {
@@ -307,7 +372,6 @@ impl Judge {
             .rows
             .set(!self.follows(s.m.height, fast), Cond::NotFollowing);
         found.view = reached(found.contact && !high);
-        found.expired = self.in_phase > p.travel_time.0;
     }
 
     /// Whether the height does what a plate can do.
@@ -333,7 +397,6 @@ impl Judge {
         };
         let programmed = s.recipe.map_or(Ticks::ZERO, |r| r.get().prestart).0;
         found.view = reached(self.flow_for >= WETTED && self.in_phase >= programmed);
-        found.expired = self.in_phase > programmed.saturating_add(WETTING_SPARE);
     }
 
     fn load_ramp(&mut self, s: &Scene<'_>, found: &mut Found) {
@@ -343,13 +406,7 @@ impl Judge {
             && within(s.load_loop.reference().get(), step.load, s.params)
             && s.drives.arrived()
             && s.drives.in_band(s.params.get().speed_tolerance.get());
-        let speeds = s.params.ramp_deadline(fastest(s.step)).0;
-        self.need(
-            ready,
-            LOADED,
-            math_max(ramp_time(s), speeds).saturating_add(LOAD_SPARE),
-            found,
-        );
+        self.need(ready, LOADED, found);
     }
 
     fn dwell(&mut self, s: &Scene<'_>, found: &mut Found) {
@@ -386,7 +443,6 @@ impl Judge {
         };
         let programmed = s.recipe.map_or(Ticks::ZERO, |r| r.get().rinse).0;
         found.view = reached(self.flow_for >= programmed);
-        found.expired = self.in_phase > programmed.saturating_add(WETTING_SPARE);
     }
 
     fn lift(&self, s: &Scene<'_>, found: &mut Found) {
@@ -397,7 +453,6 @@ impl Judge {
         found.rows.set(stuck, Cond::PartsStuck);
         found.view =
             reached(s.m.height >= p.height_raised.get() - RAISED_WITHIN && s.inputs.pin_in);
-        found.expired = self.in_phase > p.lift_time.0;
     }
 
     /// Whose time is up: of a hold, and of a phase.
@@ -436,13 +491,5 @@ fn fastest(step: Option<&StepWire>) -> Rpm {
                 most
             }
         })
-    })
-}
-
-/// Time of a ramp at the step's rate over the whole range of loads, plus half, ticks: the load may come down from any step before.
-fn ramp_time(s: &Scene<'_>) -> u32 {
-    let p = s.params.get();
-    s.step.map_or(0, |step| {
-        math::to_ticks((p.rated - p.initial).get() / step.ramp.get() * 1.5)
     })
 }

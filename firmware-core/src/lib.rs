@@ -54,3 +54,4 @@ pub mod sequence;
 pub mod signal;
 pub mod status;
 pub mod units;
+mod words;

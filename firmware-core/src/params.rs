@@ -19,6 +19,12 @@ pub const PARAMS_SCHEMA: u16 = 1;
 /// Longest dead time the model-following reference can hold, ticks; the size of its delay line.
 pub const MAX_DEAD_TICKS: u32 = 127;
 
+/// What a ramp of the drives may take longer than half as much again, ticks.
+pub const RAMP_SPARE: u32 = 2_000;
+
+/// Share by which a ramp may take longer than at its rate.
+const RAMP_FACTOR: f32 = 1.5;
+
 /// Machine parameters as they travel: not yet believed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ParamsWire {
@@ -66,7 +72,7 @@ pub struct ParamsWire {
     pub governor_margin: Newtons,
     /// Initial load, > resting.
     pub initial: Newtons,
-    /// Lowest load of a step that this machine can hold within its tolerance, >= initial.
+    /// Lowest load of a step that this machine can hold within its tolerance, > resting.
     pub lowest: Newtons,
     /// First-contact limit, > initial.
     pub first_contact: Newtons,
@@ -159,7 +165,7 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     (9, "governor gain >= 1, governor margin >= 0"),
     (
         10,
-        "0 < contact threshold < resting < initial < first contact < rated, initial <= lowest step load < rated",
+        "0 < contact threshold < resting < initial < first contact < rated, resting < lowest step load < rated",
     ),
     (11, "load band positive, share >= 0, ramp limit positive"),
     (
@@ -240,7 +246,7 @@ impl ParamsWire {
                 positive(&[p.contact.get(), p.rated.get()])
                     && p.contact < p.resting
                     && p.resting < p.initial
-                    && p.initial <= p.lowest
+                    && p.resting < p.lowest
                     && p.lowest < p.rated
                     && p.initial < p.first_contact
                     && p.first_contact < p.rated,
@@ -302,6 +308,30 @@ impl ParamsWire {
         } else {
             Err(faults)
         }
+    }
+
+    /// Load band around a setpoint: the larger of the absolute and the relative part.
+    #[must_use]
+    pub fn band_around(&self, setpoint: Newtons) -> Newtons {
+        let share = setpoint.abs().get() * self.band_share.get();
+        Newtons::new(crate::math::max(self.band.get(), share))
+    }
+
+    /// Half-width of the governor at a load limit: how far the declared line may be off there. A step's limit must be at least twice
+    /// this above its load.
+    #[must_use]
+    pub fn governor_half_width(&self, limit: Newtons) -> Newtons {
+        let span = limit - self.initial;
+        Newtons::new(span.get() * (self.governor_gain.get() - 1.0) + self.governor_margin.get())
+    }
+
+    /// Lowest limit that a step with this load may have: twice the governor's half-width above it. Very high where no limit is enough.
+    #[must_use]
+    pub fn least_limit(&self, load: Newtons) -> Newtons {
+        // limit - load = 2 (gain (limit - initial) + margin), solved for the limit.
+        let gain = self.governor_gain.get() - 1.0;
+        let rest = load.get() - 2.0 * gain * self.initial.get() + 2.0 * self.governor_margin.get();
+        Newtons::new(rest / crate::math::max(1.0 - 2.0 * gain, 0.1))
     }
 
     /// Order-dependent 32-bit digest of every field, the same on every target.
@@ -434,25 +464,38 @@ impl CheckedParams {
     pub const fn hash(&self) -> u32 {
         self.hash
     }
-    /// Load band around a setpoint: the larger of the absolute and the relative part.
+    /// [`ParamsWire::band_around`].
     #[must_use]
     pub fn band(&self, setpoint: Newtons) -> Newtons {
-        let share = setpoint.abs().get() * self.wire.band_share.get();
-        Newtons::new(crate::math::max(self.wire.band.get(), share))
+        self.wire.band_around(setpoint)
     }
-    /// Half-width of the governor at a load limit: how far the declared line may be off there.
-    /// `check` wants the limit at least twice this above the setpoint.
+    /// [`ParamsWire::governor_half_width`].
     #[must_use]
     pub fn governor_half_width(&self, limit: Newtons) -> Newtons {
-        let span = limit - self.wire.initial;
-        Newtons::new(
-            span.get() * (self.wire.governor_gain.get() - 1.0) + self.wire.governor_margin.get(),
-        )
+        self.wire.governor_half_width(limit)
     }
-    /// Time the drives need from rest to the fastest speed given, with 50 % spare and a floor of two seconds.
+    /// Load that a step is released to: the initial load, or the step's own where that is less. What was finished at low load is
+    /// not pressed again.
+    #[must_use]
+    pub fn release_load(&self, step: Newtons) -> Newtons {
+        if step < self.wire.initial {
+            step
+        } else {
+            self.wire.initial
+        }
+    }
+    /// Longest time for the drives from rest to the fastest speed given: half as much again as at their rate, and [`RAMP_SPARE`].
     #[must_use]
     pub fn ramp_deadline(&self, fastest: Rpm) -> Ticks {
-        Ticks(to_ticks(fastest.abs().get() / self.wire.drive_ramp.get() * 1.5).saturating_add(2000))
+        let ramp = fastest.abs().get() / self.wire.drive_ramp.get() * RAMP_FACTOR;
+        Ticks(to_ticks(ramp).saturating_add(RAMP_SPARE))
+    }
+    /// Longest time for the load at a step's rate: over the whole range of loads, for it may come down from any step before, and half as
+    /// much again.
+    #[must_use]
+    pub fn load_deadline(&self, rate: NewtonsPerSecond) -> Ticks {
+        let range = self.wire.rated - self.release_load(self.wire.lowest);
+        Ticks(to_ticks(range.get() / rate.get() * RAMP_FACTOR))
     }
     /// The command share that the declared line needs for a load, unclamped.
     #[must_use]
@@ -607,6 +650,40 @@ pub(crate) mod tests {
                 assert!(p.check().is_err(), "{name} may be {what}");
             }
         }
+    }
+
+    /// The least limit is the limit at which the rule of the governor's half-width holds with nothing to spare.
+    #[test]
+    fn the_least_limit_is_twice_the_half_width_above_the_load() {
+        let p = sample();
+        for load in [150.0, 265.0, 700.0] {
+            let load = Newtons::new(load);
+            let limit = p.least_limit(load);
+            let spare = limit - load - p.governor_half_width(limit) * 2.0;
+            assert!(spare.abs().get() < 1e-3, "{load:?}: {spare:?}");
+        }
+    }
+
+    #[test]
+    fn a_step_is_released_to_the_initial_load_or_its_own_lower_one() {
+        let params = sample().check().expect("valid");
+        for (step, released) in [(265.0, 150.0), (150.0, 150.0), (110.0, 110.0)] {
+            let load = params.release_load(Newtons::new(step));
+            assert!((load.get() - released).abs() < f32::EPSILON, "{step}");
+        }
+    }
+
+    #[test]
+    fn the_lowest_load_may_lie_under_the_initial_load_but_not_under_the_resting_load() {
+        let mut p = sample();
+        p.lowest = Newtons::new(61.0);
+        assert!(p.clone().check().is_ok());
+        p.lowest = p.resting;
+        let faults = p.check().expect_err("must be refused");
+        assert_eq!(
+            faults.iter().map(|f| f.0).collect::<std::vec::Vec<_>>(),
+            [10]
+        );
     }
 
     #[test]

@@ -3,10 +3,14 @@
 //! Everything is an integer or a bit as an input card would deliver it; scaling to physical units happens once, in
 //! [`crate::signal`]. `Outputs::default()` is the de-energised, safe state of every output, and every field of it is zero.
 
+use crate::words::words;
 use serde::{Deserialize, Serialize};
 
 /// Number of drives.
 pub const DRIVES: usize = 4;
+
+/// Number of lapped faces, and of plates: lower, then upper, in every two-element array of them.
+pub const FACES: usize = 2;
 
 /// Which drive; the order of every four-element array in the project.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -22,8 +26,17 @@ pub enum Drive {
     Upper = 3,
 }
 
-/// All drives in array order.
-pub const ALL_DRIVES: [Drive; DRIVES] = [Drive::Inner, Drive::Outer, Drive::Lower, Drive::Upper];
+words!(Drive, ALL_DRIVES {
+    Inner => "inner", "inner ring";
+    Outer => "outer", "outer ring";
+    Lower => "lower", "lower plate";
+    Upper => "upper", "upper plate";
+});
+
+const _: () = assert!(
+    ALL_DRIVES.len() == DRIVES,
+    "an array has a place for each drive"
+);
 
 /// A slow input: the last value and how old it is. An age of `u16::MAX` means never received.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -93,7 +106,7 @@ pub struct Inputs {
     /// Slurry tank level, per mille of full, every 100 ticks.
     pub tank_level: Slow<u16>,
     /// Plate temperatures (lower, upper), 0.01 °C, every 100 ticks.
-    pub plate_temperature: [Slow<i16>; 2],
+    pub plate_temperature: [Slow<i16>; FACES],
     /// Size gauge: mean part thickness, nm, every 100 ticks.
     pub gauge: Slow<i32>,
     /// Size gauge reports a valid reading.
@@ -145,7 +158,7 @@ impl Default for Inputs {
             plate_temperature: [Slow {
                 value: 0,
                 age: NEVER,
-            }; 2],
+            }; FACES],
             gauge: Slow {
                 value: 0,
                 age: NEVER,
@@ -177,6 +190,15 @@ pub enum RodValve {
     /// Lift pressure, metered to the lift speed (rising).
     Lift = 5,
 }
+
+words!(RodValve, ALL_ROD_VALVES {
+    Trapped => "trapped", "rod side trapped";
+    Float => "float", "floating";
+    LowerCreep => "lower-creep", "lowering at creep speed";
+    LowerFast => "lower-fast", "lowering fast";
+    LiftCreep => "lift-creep", "lifting at creep speed";
+    Lift => "lift", "lifting";
+});
 
 /// What one drive is told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

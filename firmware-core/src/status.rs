@@ -2,10 +2,11 @@
 
 use crate::sequence::{Mode, Phase, Plate, State};
 use crate::units::{Fraction, Micrometres, Newtons, Ticks};
+use crate::words::words;
 use serde::{Deserialize, Serialize};
 
-/// Version of [`Status`].
-pub const STATUS_VERSION: u16 = 1;
+/// Version of [`Status`]: its fields and the meaning of their numbers. 2: `Hold` is graver than `StopAtStepEnd`, 4 and 3.
+pub const STATUS_VERSION: u16 = 2;
 
 /// What a condition asks for; the highest active one wins. IEC 60204-1 stop categories where a stop is meant.
 #[derive(
@@ -30,16 +31,29 @@ pub enum Response {
     ImmediateStop = 6,
 }
 
-/// All responses, from mild to grave.
-pub const ALL_RESPONSES: [Response; 7] = [
-    Response::None,
-    Response::Alarm,
-    Response::StartInhibit,
-    Response::Hold,
-    Response::StopAtStepEnd,
-    Response::ControlledStop,
-    Response::ImmediateStop,
-];
+// From mild to grave: the order of the numbers is that of the gravity.
+words!(Response, ALL_RESPONSES {
+    None => "none", "no response";
+    Alarm => "alarm", "alarm";
+    StartInhibit => "start-inhibit", "start inhibit";
+    StopAtStepEnd => "stop-at-step-end", "stop at step end";
+    Hold => "hold", "hold";
+    ControlledStop => "controlled-stop", "controlled stop";
+    ImmediateStop => "immediate-stop", "immediate stop";
+});
+
+impl Response {
+    /// Category of the stop that it is (IEC 60204-1); `None` where it is none.
+    #[must_use]
+    pub const fn stop_category(self) -> Option<u8> {
+        match self {
+            Self::Hold => Some(2),
+            Self::ControlledStop => Some(1),
+            Self::ImmediateStop => Some(0),
+            Self::None | Self::Alarm | Self::StartInhibit | Self::StopAtStepEnd => None,
+        }
+    }
+}
 
 /// How the load is being held.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -55,6 +69,13 @@ pub enum LoadMode {
     /// Closed loop on the step's ramp.
     Tracking = 3,
 }
+
+words!(LoadMode, ALL_LOAD_MODES {
+    Safe => "safe", "vented";
+    Resting => "resting", "resting load";
+    Initial => "initial", "initial load";
+    Tracking => "tracking", "step load";
+});
 
 /// Snapshot of the controller after a tick.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

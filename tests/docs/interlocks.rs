@@ -1,26 +1,10 @@
 //! The interlock table of the sequence page.
 
 use crate::pages::{check, table};
-use firmware_core::interlock::{Debounce, Effect, ResetRule, Respond, TABLE};
+use firmware_core::interlock::{Debounce, Effect, TABLE};
 use firmware_core::judge::PRECHECK_ITEMS;
-use firmware_core::status::Response;
 
 const PAGE: &str = "docs/sequence-and-interlocks.md";
-
-fn response(respond: Respond) -> &'static str {
-    match respond {
-        Respond::EstopCategory => "category 0 or 1 by parameter",
-        Respond::With(response) => match response {
-            Response::None => "none",
-            Response::Alarm => "alarm",
-            Response::StartInhibit => "start inhibit",
-            Response::Hold => "hold",
-            Response::StopAtStepEnd => "stop at step end",
-            Response::ControlledStop => "controlled stop",
-            Response::ImmediateStop => "immediate stop",
-        },
-    }
-}
 
 fn debounce(debounce: Debounce) -> String {
     match debounce {
@@ -38,14 +22,8 @@ fn debounce(debounce: Debounce) -> String {
 fn table_of_rows() {
     let rows = TABLE.iter().map(|row| {
         let effect = match row.effect {
-            Effect::None => "",
-            Effect::EndByTime => ", step ends by time",
-            Effect::DisarmRemote => ", remote disarmed",
-        };
-        let reset = match row.reset {
-            ResetRule::Follows => "with the condition",
-            ResetRule::Reset => "Reset",
-            ResetRule::CycleBoth => "both channels cycled, then Reset",
+            Effect::None => String::new(),
+            effect => format!(", {}", effect.word()),
         };
         vec![
             row.id.to_string(),
@@ -53,8 +31,8 @@ fn table_of_rows() {
             row.inputs.to_owned(),
             row.watch.text().to_owned(),
             debounce(row.debounce),
-            format!("{}{effect}", response(row.respond)),
-            reset.to_owned(),
+            format!("{}{effect}", row.respond.word()),
+            row.reset.word().to_owned(),
         ]
     });
     let head = [

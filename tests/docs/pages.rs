@@ -8,7 +8,13 @@ static WRITING: Mutex<()> = Mutex::new(());
 
 /// Root of the repository.
 pub fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+    // Two packages compile this file, each from its own depth.
+    let package = Path::new(env!("CARGO_MANIFEST_DIR"));
+    package
+        .ancestors()
+        .find(|folder| folder.join("Cargo.lock").is_file())
+        .expect("the packages stand in a workspace")
+        .to_path_buf()
 }
 
 /// A file of the repository, by its path from the root.

@@ -1,31 +1,23 @@
 //! Tables of the sequence page that come from running the sequencer itself.
 
 use crate::pages::{check, table};
-use firmware_core::sequence::{
-    ALL_PHASES, ALL_STATES, Command, DriveGoal, Fluid, Mode, Phase, PlateGoal, Seen, Sequencer,
-    SetupMove, State, View,
+use firmware_core::interlock::{Cond, TABLE};
+use firmware_core::judge::{
+    CONTACT_CONFIRM, LOAD_SPARE, LOADED, RELEASED, SEATED, STOPPED_SHARE, UP_TO_SPEED, WETTED,
+    deadline,
 };
-use firmware_core::status::{LoadMode, Response};
+use firmware_core::params::RAMP_SPARE;
+use firmware_core::sequence::{
+    ALL_COMMANDS, ALL_MODES, ALL_PHASES, ALL_SETUP_MOVES, ALL_STATES, Command, DriveGoal, Fluid,
+    Mode, Phase, PlateGoal, Seen, Sequencer, State, View,
+};
+use firmware_core::signal::{STANDSTILL_RPM, STANDSTILL_TICKS};
+use firmware_core::status::Response;
+use firmware_core::units::TICKS_PER_SECOND;
 use std::collections::BTreeSet;
+use twinplate_sim::compile::TRAVEL_EXTRA;
 
 const PAGE: &str = "docs/sequence-and-interlocks.md";
-const COMMANDS: [Command; 6] = [
-    Command::Start,
-    Command::Hold,
-    Command::Restart,
-    Command::Stop,
-    Command::Abort,
-    Command::Reset,
-];
-const MODES: [Mode; 3] = [Mode::Automatic, Mode::Setup, Mode::PlateChange];
-const MOVES: [SetupMove; 5] = [
-    SetupMove::Raise,
-    SetupMove::Lower,
-    SetupMove::Jog,
-    SetupMove::Purge,
-    SetupMove::Condition,
-];
-
 /// Every input that the exploration tries. Axes that cannot matter together are not multiplied; the walk of
 /// `tests/exhaustive` multiplies them all.
 fn inputs() -> Vec<(Seen, Mode)> {
@@ -49,7 +41,7 @@ fn inputs() -> Vec<(Seen, Mode)> {
             ..Seen::default()
         };
         for response in responses {
-            for command in COMMANDS.into_iter().map(Some).chain([None]) {
+            for command in ALL_COMMANDS.into_iter().map(Some).chain([None]) {
                 all.push((
                     Seen {
                         command,
@@ -61,10 +53,10 @@ fn inputs() -> Vec<(Seen, Mode)> {
             }
         }
     }
-    for bits in 0..64_u8 {
+    for bits in 0..128_u8 {
         let bit = |n: u8| bits >> n & 1 == 1;
-        for manual in MOVES.into_iter().map(Some).chain([None]) {
-            for mode in MODES {
+        for manual in ALL_SETUP_MOVES.into_iter().map(Some).chain([None]) {
+            for mode in ALL_MODES {
                 let seen = Seen {
                     raise: bit(0),
                     view: if bit(1) { View::Reached } else { View::Waiting },
@@ -72,6 +64,7 @@ fn inputs() -> Vec<(Seen, Mode)> {
                     flow: bit(3),
                     parked: bit(4),
                     contact: bit(5),
+                    held: bit(6),
                     manual,
                     recipe: true,
                     ..Seen::default()
@@ -109,18 +102,6 @@ fn reachable() -> BTreeSet<Sequencer> {
     found
 }
 
-/// `WrongMode` as "wrong mode".
-fn words(name: &str) -> String {
-    let mut text = String::new();
-    for c in name.chars() {
-        if c.is_uppercase() && !text.is_empty() {
-            text.push(' ');
-        }
-        text.extend(c.to_lowercase());
-    }
-    text
-}
-
 /// What a command can do in a state, over every reachable way to be in that state and every reason to refuse.
 fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String {
     let mut results = BTreeSet::new();
@@ -138,11 +119,11 @@ fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String
                 recipe: bits & 4 == 0,
                 ..Seen::default()
             };
-            for mode in MODES {
+            for mode in ALL_MODES {
                 let mut next = *at;
                 let moved = next.next(&seen, mode);
                 if let Some(refusal) = moved.refused {
-                    refusals.insert((refusal as u16, words(&format!("{refusal:?}"))));
+                    refusals.insert((refusal as u16, refusal.name().replace('-', " ")));
                 } else if next.state == state && next.phase != at.phase {
                     results.insert("ends a raise or a Setup movement".to_owned());
                 } else if next.state == state {
@@ -152,7 +133,7 @@ fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String
                     );
                     results.insert("releases latches".to_owned());
                 } else {
-                    results.insert(format!("→ {}", next.state.name()));
+                    results.insert(format!("→ {}", next.state.word()));
                 }
             }
         }
@@ -174,27 +155,19 @@ fn join(set: BTreeSet<String>) -> String {
 fn state_and_command_matrix() {
     let space = reachable();
     let rows = ALL_STATES.iter().map(|state| {
-        let mut row = vec![format!("**{}**", state.name())];
+        let mut row = vec![format!("**{}**", state.word())];
         row.extend(
-            COMMANDS
+            ALL_COMMANDS
                 .iter()
                 .map(|command| answer(&space, *state, *command)),
         );
         row
     });
-    let head = [
-        "state", "Start", "Hold", "Restart", "Stop", "Abort", "Reset",
-    ];
+    let head: Vec<&str> = ["state"]
+        .into_iter()
+        .chain(ALL_COMMANDS.map(Command::word))
+        .collect();
     check(PAGE, "state-command", &table(&head, rows));
-}
-
-fn load(mode: LoadMode) -> &'static str {
-    match mode {
-        LoadMode::Safe => "cap vented",
-        LoadMode::Resting => "resting load",
-        LoadMode::Initial => "initial load",
-        LoadMode::Tracking => "the step's load",
-    }
 }
 
 /// The way from a departure to rest, every phase on it done at once.
@@ -208,7 +181,7 @@ fn way(mut at: Sequencer) -> String {
     };
     loop {
         let goals = at.goals();
-        let place = format!("{} ({})", at.phase.name(), load(goals.load));
+        let place = format!("{} ({})", at.phase.word(), goals.load.word());
         let before = at;
         at.next(&done, Mode::Automatic);
         // A phase that ends in the tick of the departure is no stop on the way.
@@ -217,7 +190,7 @@ fn way(mut at: Sequencer) -> String {
             text.push_str(" → ");
         }
         if matches!(at.state, State::Held | State::Stopped | State::Aborted) {
-            let end = format!("**{}**, {}", at.state.name(), load(at.goals().load));
+            let end = format!("**{}**, {}", at.state.word(), at.goals().load.word());
             return text + &end;
         }
         assert_ne!(before, at, "stuck on the way to rest");
@@ -254,14 +227,14 @@ fn hold_stop_and_category_0() {
             }
             match rows.last_mut() {
                 Some((s, phases, ways)) if *s == state && *ways == cells => {
-                    phases.push(phase.name());
+                    phases.push(phase.word());
                 }
-                _ => rows.push((state, vec![phase.name()], cells)),
+                _ => rows.push((state, vec![phase.word()], cells)),
             }
         }
     }
     let rows = rows.into_iter().map(|(state, phases, cells)| {
-        let mut row = vec![state.name().to_owned(), phases.join(", ")];
+        let mut row = vec![state.word().to_owned(), phases.join(", ")];
         row.extend(cells);
         row
     });
@@ -279,7 +252,7 @@ fn hold_stop_and_category_0() {
 fn what_each_phase_of_the_ladder_asks_for() {
     let rows = ALL_PHASES
         .iter()
-        .filter(|p| !matches!(p, Phase::Rest | Phase::Coast | Phase::Manual))
+        .filter(|phase| phase.on_ladder())
         .map(|phase| {
             let seq = Sequencer {
                 state: State::Running,
@@ -288,8 +261,8 @@ fn what_each_phase_of_the_ladder_asks_for() {
             };
             let goals = seq.goals();
             vec![
-                phase.name().to_owned(),
-                load(goals.load).to_owned(),
+                phase.word().to_owned(),
+                goals.load.word().to_owned(),
                 match goals.plate {
                     PlateGoal::Hold => "held",
                     PlateGoal::Float => "on the parts",
@@ -316,4 +289,105 @@ fn what_each_phase_of_the_ladder_asks_for() {
         });
     let head = ["phase", "load", "plate", "drives", "fluid"];
     check(PAGE, "goals", &table(&head, rows));
+}
+
+/// Ticks as a person writes them.
+fn time(ticks: u32) -> String {
+    format!("{} s", f64::from(ticks) / f64::from(TICKS_PER_SECOND))
+}
+
+/// What ends a phase of the ladder.
+fn done_when(phase: Phase) -> String {
+    match phase {
+        Phase::Precheck => "all items of the list below".to_owned(),
+        Phase::Lower => format!(
+            "contact seen for {} net (a bounce takes away twice what it gave), not above the taught height",
+            time(CONTACT_CONFIRM)
+        ),
+        Phase::TouchDown => format!(
+            "load within the band around initial load for {}",
+            time(SEATED)
+        ),
+        Phase::SlurryPrestart => format!(
+            "flow proven for {} without a break and the programmed time spent",
+            time(WETTED)
+        ),
+        Phase::RunUp => format!(
+            "ramp arrived and all drives in band for {}",
+            time(UP_TO_SPEED)
+        ),
+        Phase::LoadRamp => format!(
+            "load and reference in band, drives in band, {}",
+            time(LOADED)
+        ),
+        Phase::Dwell => "in-band time, stock by gauge, or size by gauge".to_owned(),
+        Phase::LoadRelease => format!(
+            "back within the band of initial load, or of the step's where that is less, for {}",
+            time(RELEASED)
+        ),
+        Phase::Rinse => "flow proven for the programmed time in all".to_owned(),
+        Phase::RunDown => format!(
+            "standstill proven on all four drives: under {STANDSTILL_RPM} rpm for {}",
+            time(u32::from(STANDSTILL_TICKS))
+        ),
+        Phase::SlurryStop => format!("flow under {STOPPED_SHARE} of the minimum"),
+        Phase::Lift => "raised and pinned".to_owned(),
+        Phase::Rest | Phase::Coast | Phase::Manual => String::new(),
+    }
+}
+
+/// After what time it is too late. Where machine or recipe say the time, in words; else what the controller itself has, in whose
+/// parameters and recipes nothing matters then.
+fn too_late_after(phase: Phase) -> String {
+    let fixed = || {
+        let job = twinplate_sim::demo::job("glass-f800");
+        let ticks = deadline(phase, &job.params, None, None).expect("it has a deadline");
+        time(ticks)
+    };
+    match phase {
+        Phase::Precheck | Phase::TouchDown => fixed(),
+        Phase::SlurryStop => format!(
+            "{}; on the way to a stop or hold it goes on instead",
+            fixed()
+        ),
+        // Without a recipe nothing is programmed: what is left is the spare time.
+        Phase::SlurryPrestart | Phase::Rinse => format!("programmed time + {}", fixed()),
+        Phase::Lower => format!("travel at its speeds + half + {TRAVEL_EXTRA} s"),
+        Phase::RunUp => format!("ramp + half + {}", time(RAMP_SPARE)),
+        Phase::LoadRamp => format!(
+            "the longer of load ramp + half and speed ramp + half + {}, + {}",
+            time(RAMP_SPARE),
+            time(LOAD_SPARE)
+        ),
+        Phase::LoadRelease => format!("load ramp + half + {}", fixed()),
+        Phase::Dwell => format!(
+            "the step's longest time ends it, with alarm row {}",
+            TABLE[Cond::StepOvertime as usize].id
+        ),
+        Phase::RunDown => format!(
+            "the longer of ramp + half + {} and monitored stop time",
+            time(RAMP_SPARE)
+        ),
+        Phase::Lift => format!("creep and lift at their speeds + half + {TRAVEL_EXTRA} s"),
+        Phase::Rest | Phase::Coast | Phase::Manual => String::new(),
+    }
+}
+
+#[test]
+fn what_each_phase_waits_for_and_how_long() {
+    let rows = ALL_PHASES
+        .iter()
+        .filter(|phase| phase.on_ladder())
+        .map(|phase| {
+            vec![
+                phase.word().to_owned(),
+                done_when(*phase),
+                too_late_after(*phase),
+            ]
+        });
+    check(
+        PAGE,
+        "waits",
+        &table(&["phase", "done when", "too late after"], rows),
+    );
 }

@@ -2,8 +2,8 @@
 //! `docs/sequence-and-interlocks.md` on every transition. A violation prints the shortest path that leads to it.
 //!
 //! Inputs are free: any command, request, response, view, bit and mode may come at any tick, in any order; the expiry of a
-//! deadline is a response like any other. The only relation kept is that a run-down is `Reached` exactly when standstill is
-//! proven, because they are the same measurement.
+//! deadline is a response like any other. Two relations are kept: a run-down is `Reached` exactly when standstill is proven, because
+//! they are the same measurement; and what comes after a phase (last step, reversal, rinse) is told only with its end.
 
 use firmware_core::sequence::{
     Command, DriveGoal, Fluid, Goals, Mode, Moved, Phase, Plate, PlateGoal, Seen, Sequencer,
@@ -18,6 +18,9 @@ struct Node {
     seq: Sequencer,
     /// Standstill was proven since drives were last told to turn.
     still: bool,
+    /// The movement that a grip of the hold-to-run control in the next tick may begin: in this tick everything permitted it, at rest,
+    /// and the control was let go. Followed from what the walk showed, never from what the sequencer remembers.
+    let_go: Option<SetupMove>,
 }
 
 const COMMANDS: [Option<Command>; 7] = [
@@ -38,7 +41,7 @@ const MOVES: [Option<SetupMove>; 6] = [
     Some(SetupMove::Condition),
 ];
 const MODES: [Mode; 3] = [Mode::Automatic, Mode::Setup, Mode::PlateChange];
-const BITS: u32 = 9;
+const BITS: u32 = 10;
 
 /// Calls `f` with every input and mode.
 fn every_input(phase: Phase, mut f: impl FnMut(&Seen, Mode)) {
@@ -49,6 +52,9 @@ fn every_input(phase: Phase, mut f: impl FnMut(&Seen, Mode)) {
                     let bit = |n: u32| bits >> n & 1 == 1;
                     let standstill = bit(1);
                     if phase == Phase::RunDown && bit(0) != standstill {
+                        continue;
+                    }
+                    if !bit(0) && (bit(3) || bit(4) || bit(5)) {
                         continue;
                     }
                     let seen = Seen {
@@ -64,6 +70,7 @@ fn every_input(phase: Phase, mut f: impl FnMut(&Seen, Mode)) {
                         manual,
                         parked: bit(7),
                         contact: bit(8),
+                        held: bit(9),
                         recipe: true,
                     };
                     for mode in MODES {
@@ -71,15 +78,18 @@ fn every_input(phase: Phase, mut f: impl FnMut(&Seen, Mode)) {
                     }
                 }
                 // Whether a recipe is loaded matters only to starting and conditioning; one pass without it is enough.
-                let bare = Seen {
-                    command,
-                    response,
-                    manual,
-                    standstill: true,
-                    ..Seen::default()
-                };
-                for mode in MODES {
-                    f(&bare, mode);
+                for held in [false, true] {
+                    let bare = Seen {
+                        command,
+                        response,
+                        held,
+                        manual,
+                        standstill: true,
+                        ..Seen::default()
+                    };
+                    for mode in MODES {
+                        f(&bare, mode);
+                    }
                 }
             }
         }
@@ -105,6 +115,20 @@ fn quiet(seq: &Sequencer) -> bool {
         seq.state,
         State::Idle | State::Held | State::Stopped | State::Aborted | State::Complete
     ) && matches!(seq.phase, Phase::Rest | Phase::TouchDown)
+}
+
+/// At rest, where a Setup movement may begin.
+fn at_rest(seq: &Sequencer) -> bool {
+    matches!(seq.state, State::Idle | State::Stopped | State::Aborted) && seq.phase == Phase::Rest
+}
+
+/// The movement that everything but the hand permits in this tick.
+fn permitted(seen: &Seen, mode: Mode) -> Option<SetupMove> {
+    let free = mode == Mode::Setup
+        && seen.response < Response::Hold
+        && seen.standstill
+        && seen.command.is_none();
+    seen.manual.filter(|_| free)
 }
 
 /// Transitions of ANSI/ISA-88.00.01 (with a resting state's own exits); the state matrix of the standard, from memory.
@@ -148,7 +172,7 @@ fn broken_rule(
         && !seen.raise
         && seen.response < Response::Hold
         && seen.view == View::Waiting;
-    let checks: [(&'static str, bool); 22] = [
+    let checks: [(&'static str, bool); 24] = [
         ("invariants of the state", b.invariants_hold()),
         (
             "ISA-88: only the standard's transitions",
@@ -171,6 +195,10 @@ fn broken_rule(
                     && a.reversing
                     && ga.fluid != Fluid::Off
                     && seen.standstill),
+        ),
+        (
+            "never power a turning drive: power comes on only at proven standstill",
+            ga.drives != DriveGoal::Off || gb.drives == DriveGoal::Off || seen.standstill,
         ),
         (
             "never press still: tracking needs running drives",
@@ -208,11 +236,21 @@ fn broken_rule(
                 || seen.command == Some(Command::Start)
                 || seen.command == Some(Command::Restart)
                 || seen.raise
-                || (mode == Mode::Setup && seen.manual.is_some()),
+                || (mode == Mode::Setup && seen.held && seen.manual.is_some()),
         ),
         (
-            "never start by itself: a Setup movement needs a fresh grip of its control",
-            b.phase != Phase::Manual || a.phase == Phase::Manual || a.released,
+            "never start by itself: a Setup movement needs a fresh grip, made when everything that permits it was there",
+            b.phase != Phase::Manual
+                || a.phase == Phase::Manual
+                || (seen.held
+                    && b.setup_move.is_some()
+                    && b.setup_move == permitted(seen, mode)
+                    && b.setup_move == from.let_go),
+        ),
+        (
+            "a Setup movement ends with the hand on its control, and with what permits it",
+            b.phase != Phase::Manual
+                || (seen.held && mode == Mode::Setup && seen.manual == b.setup_move),
         ),
         (
             "never start by itself: Reset moves nothing",
@@ -273,7 +311,9 @@ fn step(from: &Node, seen: &Seen, mode: Mode) -> (Node, Moved) {
     let moved = seq.next(seen, mode);
     let turned = driven(&from.seq.goals()) || driven(&seq.goals());
     let still = (from.still && !turned) || (seen.standstill && !driven(&seq.goals()));
-    (Node { seq, still }, moved)
+    let let_go =
+        permitted(seen, mode).filter(|_| !seen.held && at_rest(&from.seq) && at_rest(&seq));
+    (Node { seq, still, let_go }, moved)
 }
 
 type Parents = HashMap<Node, Option<(Node, String)>>;
@@ -310,7 +350,10 @@ fn describe(seen: &Seen, mode: Mode) -> String {
         words.push("phase reached".into());
     }
     if let Some(m) = seen.manual {
-        words.push(format!("held {m:?}"));
+        words.push(format!("{m:?} selected, key on, guard locked"));
+    }
+    if seen.held {
+        words.push("control held".into());
     }
     if seen.standstill {
         words.push("standstill".into());
@@ -332,6 +375,7 @@ fn starts() -> Vec<Node> {
         .map(|(parked, contact)| Node {
             seq: Sequencer::power_up(parked, contact),
             still: false,
+            let_go: None,
         })
         .collect()
 }

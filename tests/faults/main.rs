@@ -9,6 +9,7 @@
 mod pages;
 
 mod deleted;
+mod own;
 
 use pages::{check, root, table};
 use std::sync::LazyLock;

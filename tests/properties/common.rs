@@ -131,8 +131,10 @@ impl Case {
         let gain = machine.envelope.regulator_gain;
         let seal = machine.actuator.seal_friction * (1.0 + machine.envelope.seal_friction);
         let least = compile::lowest_load(machine);
+        // Under the initial load it is that load, which every run-up holds, that needs the room.
+        let seat = least.max(control.initial_load);
         let lowest =
-            (least + 2.0 * (seal - gain * control.initial_load)) / (1.0 - 2.0 * gain) * 1.01;
+            (seat + 2.0 * (seal - gain * control.initial_load)) / (1.0 - 2.0 * gain) * 1.01;
         let steps: Vec<Step> = self
             .steps
             .iter()

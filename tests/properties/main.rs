@@ -4,7 +4,10 @@
 
 mod common;
 mod declared;
+mod down;
 mod due;
+mod grip;
+mod lies;
 mod load;
 mod rows;
 mod rules;

@@ -153,10 +153,7 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
                 ) && e.tick + 11_000 >= tick
             });
             prop_assert!(
-                asked.next().is_some()
-                    || prechecked
-                    || s.state == State::Running
-                    || s.phase == Phase::Manual,
+                asked.next().is_some() || prechecked || s.state == State::Running,
                 "tick {}: {:?} {:?} moves by itself",
                 tick,
                 s.state,

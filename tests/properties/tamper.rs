@@ -4,6 +4,7 @@ use firmware_core::events::Event;
 use firmware_core::params::ParamsWire;
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Request};
+use std::sync::Arc;
 use twinplate_sim::bench::{ControllerPort, InProcess, PortError, port::Answer};
 
 /// What a lie may look at.
@@ -25,11 +26,12 @@ pub struct Scene {
 pub type Lie = fn(&mut Inputs, &Scene);
 
 /// The controller in this process behind an honest wire, until told to lie.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Tamper {
     inner: InProcess,
-    lie: Option<Lie>,
+    lie: Option<Arc<dyn Fn(&mut Inputs, &Scene) + Send + Sync>>,
     scene: Scene,
+    shown: Inputs,
 }
 
 impl Tamper {
@@ -45,11 +47,16 @@ impl Tamper {
                 limit,
                 taught,
             },
+            shown: Inputs::default(),
         }
     }
-    pub fn begin(&mut self, lie: Lie) {
-        self.lie = Some(lie);
+    pub fn begin(&mut self, lie: impl Fn(&mut Inputs, &Scene) + Send + Sync + 'static) {
+        self.lie = Some(Arc::new(lie));
         self.scene.since = 0;
+    }
+    /// What the controller was shown last, the lie worked in.
+    pub const fn shown(&self) -> &Inputs {
+        &self.shown
     }
     pub fn end(&mut self) {
         self.lie = None;
@@ -64,13 +71,14 @@ impl ControllerPort for Tamper {
         request: Option<&Request>,
     ) -> Result<Answer<'_>, PortError> {
         let mut seen = *inputs;
-        match self.lie {
+        match &self.lie {
             Some(lie) => {
                 lie(&mut seen, &self.scene);
                 self.scene.since += 1;
             }
             None => self.scene.before = *inputs,
         }
+        self.shown = seen;
         self.inner.exchange(&seen, command, request)
     }
     fn answer(&self) -> Option<Answer<'_>> {

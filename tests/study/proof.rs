@@ -1,6 +1,7 @@
 //! The closed-loop proof on the demonstration set: it passes what is good, it is the same on any number of threads, and it
 //! catches what no static rule can see.
 
+use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use twinplate_check::Case;
 use twinplate_check::Severity;
@@ -9,6 +10,7 @@ use twinplate_check::finding::Place;
 use twinplate_check::prove::Options;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
+use twinplate_sim::files::{Overrides, load_set};
 use twinplate_sim::model::{Batch, Machine, Recipe};
 
 type Set = (Machine, Batch, Recipe);
@@ -56,12 +58,13 @@ fn told(checked: &Checked) -> Vec<&str> {
 fn every_good_recipe_passes_its_proof() {
     for name in &demo::recipes() {
         let result = checked(&demo::set(name), 6, 2);
-        assert_eq!(
-            result.report.verdict,
-            Verdict::Pass,
+        assert!(
+            result.report.findings.is_empty(),
             "{name}: {:#?}",
             result.report.findings
         );
+        // As good as it gets while targets of the batch are not judged.
+        assert_eq!(result.report.verdict, Verdict::Warn, "{name}");
         assert_eq!(result.report.envelope.runs, 7);
         // The closed form and the simulated machine must agree on what the recipe is for.
         let (said, ran) = (result.prediction.cycle, result.report.prediction.cycle_s);
@@ -77,6 +80,25 @@ fn every_good_recipe_passes_its_proof() {
             "{name}: {said} µm said, {ran} µm run"
         );
     }
+}
+
+/// The trade's way to finish: the last step at a load under the initial load, from which the load is not pressed again.
+#[test]
+fn a_recipe_that_ends_with_a_spark_out_passes() {
+    let path =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/variants/glass-spark-out.toml");
+    let files = load_set(&path, &Overrides::default()).expect("the variant reads");
+    let set = (files.machine.value, files.batch.value, files.recipe.value);
+    let last = set.2.steps.last().expect("steps");
+    assert!(last.pressure * set.1.area() < set.0.control.initial_load);
+    let result = checked(&set, 12, 2);
+    assert!(
+        result.report.findings.is_empty(),
+        "{:#?}",
+        result.report.findings
+    );
+    // As good as it gets while targets of the batch are not judged.
+    assert_eq!(result.report.verdict, Verdict::Warn);
 }
 
 #[test]
@@ -111,7 +133,7 @@ fn the_proof_catches_a_plate_that_cannot_brake_before_the_parts() {
 #[test]
 fn an_error_keeps_the_proof_from_running_and_says_so() {
     let mut set = demo::set("glass-f800");
-    set.2.prestart = 8.0;
+    set.0.slurry.wet_time = 60.0;
     let result = checked(&set, 3, 1);
     assert!(result.run.is_none());
     assert_eq!(told(&result), ["prestart-short", "proof-skipped"]);

@@ -1,10 +1,11 @@
 //! Hands that do anything: no session fails, everything replays, and who goes back in time and does the same comes to the same.
 
 use crate::exercise;
+use firmware_core::sequence::{ALL_MODES, ALL_SETUP_MOVES, Mode, SetupMove};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use twinplate_sim::fault_words::{COMPONENTS, FAULT_MODES};
-use twinplate_sim::training::act::{Act, MODES, MOVES};
+use twinplate_sim::training::act::Act;
 use twinplate_train::attempt::replay;
 use twinplate_train::protocol::{Frame, Pace};
 use twinplate_train::session::Session;
@@ -18,7 +19,7 @@ enum Ask {
 }
 
 fn act() -> impl Strategy<Value = Act> {
-    let words = |words: &'static [&'static str]| {
+    let words = |words: Vec<&'static str>| {
         prop_oneof![
             9 => proptest::sample::select(words).prop_map(str::to_owned),
             1 => ".{0,8}",
@@ -48,8 +49,9 @@ fn act() -> impl Strategy<Value = Act> {
         prop_oneof![3 => Just(15_u16), 1 => any::<u16>()]
             .prop_map(|pieces| Act::ConfirmParts { pieces }),
         prop_oneof![3 => Just(1_u8), 1 => any::<u8>()].prop_map(|slot| Act::RecallRecipe { slot }),
-        words(MODES).prop_map(|mode| Act::SetMode { mode }),
-        words(MOVES).prop_map(|movement| Act::SelectMove { movement }),
+        words(ALL_MODES.map(Mode::name).to_vec()).prop_map(|mode| Act::SetMode { mode }),
+        words(ALL_SETUP_MOVES.map(SetupMove::name).to_vec())
+            .prop_map(|movement| Act::SelectMove { movement }),
         any::<bool>().prop_map(|on| Act::SetupKey { on }),
         any::<bool>().prop_map(|on| Act::HoldToRun { on }),
         proptest::sample::select(component.to_vec()).prop_map(|component| Act::Remedy {

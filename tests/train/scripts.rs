@@ -8,6 +8,7 @@ use twinplate_sim::files::render_errors;
 use twinplate_train::attempt::{Attempt, ReplayError, replay};
 use twinplate_train::exercise::{Exercise, list};
 use twinplate_train::headless::{Ran, Script, lost, run};
+use twinplate_train::protocol::Pace;
 
 /// Every script: its name, what it says, and how it came out. Run once for all tests that look at it.
 fn all() -> Vec<(String, Script, Ran)> {
@@ -103,6 +104,48 @@ fn what_a_script_expects_wrongly_is_told() {
         assert_eq!(ran(&format!("{right}{wrong}\n")).unmet.len(), 1, "{wrong}");
     }
     assert!(ran(&format!("{right}expect points 10\n")).unmet.is_empty());
+}
+
+/// Stopped with the plate on the parts, Setup, the movement up selected, the guard open and the control held; then the guard is shut
+/// and locked.
+const HELD_AT_THE_GUARD: &str = "exercise setup-home
+2 s
+confirm-parts 15
++2 s
+start
+wait state stopped
++3 s
+setup-key on
++1 s
+set-mode setup
++1 s
+select-move raise
++1 s
+unlock-guard
++1 s
+open-guard
++1 s
+hold-to-run on
++1 s
+close-guard
++1 s
+lock-guard
++1 s
+";
+
+/// Guards: the plate moved two ticks after the guard was locked, with the control held since before. The control must be let go first.
+#[test]
+fn a_control_held_at_the_open_guard_moves_nothing_when_the_guard_is_shut() {
+    let at_end = |more: &str| {
+        let ran = ran(&format!("{HELD_AT_THE_GUARD}{more}"));
+        assert!(ran.refused.is_empty(), "{:?}", ran.refused);
+        let frame = ran.session.clone().frame(Pace::Fastest, 1.0);
+        (frame.phase, frame.plate)
+    };
+    let there = |phase: &str, plate: &str| (phase.to_owned(), plate.to_owned());
+    assert_eq!(at_end(""), there("rest", "contact"));
+    let again = "hold-to-run off\n+1 s\nhold-to-run on\n+1 s\n";
+    assert_eq!(at_end(again), there("manual", "air"));
 }
 
 #[test]

@@ -45,6 +45,7 @@ async fn exercises_and_words_are_listed() {
     assert_eq!(ids.len(), exercises().len());
     assert!(ids.contains(&EXERCISE), "{ids:?}");
     let words = house.get("/api/vocabulary").await.json();
+    assert_eq!(words, twinplate_train::vocabulary::json());
     assert!(words["rows"].as_array().is_some_and(|rows| rows.len() > 10));
     assert!(
         words["components"]

@@ -10,7 +10,6 @@ use twinplate_check::Case;
 use twinplate_check::check::{Request, check};
 use twinplate_check::finding::Place;
 use twinplate_check::prove;
-use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_tune::candidates::{Family, Lines, NOMINAL_MS, WORST_MS};
 use twinplate_tune::effort::Effort;
@@ -107,9 +106,8 @@ fn on(name: &str) {
             },
         )
         .expect("a controller in this process answers");
-        assert_eq!(
-            result.report.verdict,
-            Verdict::Pass,
+        assert!(
+            result.report.findings.is_empty(),
             "{name}, {}: {:#?}",
             recipe.id,
             result.report.findings

@@ -3,15 +3,12 @@
 use super::Controller;
 use crate::judge::CREEP_LIFT;
 use crate::math;
-use crate::motion::LoopGoal;
+use crate::motion::{LoopGoal, SEATING_SECONDS};
 use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
 use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal, State};
 use crate::signal::Measured;
 use crate::status::LoadMode;
 use crate::units::{Newtons, NewtonsPerSecond, Rpm};
-
-/// Initial load is taken over this many seconds from resting load.
-const SEATING_SECONDS: f32 = 2.0;
 
 /// What the goals and the present step come to in numbers. Both change a few times a minute, so that no tick asks them again.
 #[derive(Clone, Copy, Debug)]
@@ -91,7 +88,15 @@ impl Controller {
         match (goals.load, self.step_wire()) {
             (LoadMode::Safe | LoadMode::Resting, _) => (LoopGoal::Open, false),
             (LoadMode::Initial, Some(step)) if self.seq.is_turning() => {
-                (closed(p.initial, step.ramp), true)
+                let target = if self.seq.phase == Phase::RunUp {
+                    p.initial
+                } else {
+                    self.params.release_load(step.load)
+                };
+                (closed(target, step.ramp), true)
+            }
+            (LoadMode::Initial, Some(step)) if self.seq.phase == Phase::SlurryStop => {
+                (closed(self.params.release_load(step.load), seating), false)
             }
             (LoadMode::Initial, _) => (closed(p.initial, seating), false),
             (LoadMode::Tracking, Some(step)) => (closed(step.load, step.ramp), true),

@@ -1,6 +1,7 @@
 //! Alarms after ANSI/ISA-18.2: an acknowledged alarm is not a reset one, and a returned one waits to be seen.
 
 use super::table::ROWS;
+use crate::words::words;
 
 /// Off-delay against chatter, ticks: a condition counts as returned after it was absent this long.
 const OFF_DELAY: u16 = 1000;
@@ -17,6 +18,13 @@ pub enum AlarmState {
     /// Gone, not yet acknowledged.
     ReturnedUnacknowledged,
 }
+
+words!(AlarmState, ALL_ALARM_STATES {
+    Normal => "normal", "normal";
+    Unacknowledged => "unacknowledged", "unacknowledged";
+    Acknowledged => "acknowledged", "acknowledged";
+    ReturnedUnacknowledged => "returned-unacknowledged", "returned, unacknowledged";
+});
 
 /// All alarms, a bit a row.
 #[derive(Clone, Debug)]

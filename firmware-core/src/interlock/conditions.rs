@@ -1,16 +1,18 @@
 //! Measured values against limits: one raw bit a row, undebounced, whether watched or not.
 
 use super::table::Cond;
-use crate::math;
 use crate::motion::DriveCheck;
 use crate::params::CheckedParams;
 use crate::process_image::Inputs;
 use crate::sequence::Plate;
 use crate::signal::Measured;
+use crate::units::Newtons;
 
-/// Tank levels, per mille.
-const TANK_LOW: u16 = 150;
-const TANK_EMPTY: u16 = 50;
+/// Tank level below which the operator is told, per mille; a cycle starts from here on.
+pub const TANK_LOW: u16 = 150;
+/// Tank level below which the cycle stops at the end of the step, per mille.
+pub const TANK_EMPTY: u16 = 50;
+const _: () = assert!(TANK_EMPTY < TANK_LOW, "told before it is too late");
 
 /// What the controller knows besides the inputs: limits in force and what judging the phase found.
 #[derive(Clone, Copy, Debug, Default)]
@@ -119,7 +121,7 @@ impl Conditions {
             self.set(contact && lost, Cond::ContactLost);
         }
         self.set(above(p.first_contact.get()), Cond::FirstContact);
-        let band = math::max(p.band.get(), now.setpoint * p.band_share.get());
+        let band = p.band_around(Newtons::new(now.setpoint)).get();
         self.set((m.load - now.setpoint).abs() > band, Cond::LoadBand);
     }
 

@@ -5,9 +5,10 @@ mod conditions;
 mod latch;
 mod table;
 
-pub use alarm::{AlarmState, Alarms};
-pub use conditions::{Conditions, Situation};
+pub use alarm::{ALL_ALARM_STATES, AlarmState, Alarms};
+pub use conditions::{Conditions, Situation, TANK_EMPTY, TANK_LOW};
 pub use latch::{Latch, Verdict, worst};
 pub use table::{
-    Cond, Debounce, Effect, RETIRED, ROWS, ResetRule, Respond, Row, TABLE, Watch, row_of,
+    ALL_EFFECTS, ALL_RESET_RULES, Cond, Debounce, Effect, RETIRED, ROWS, ResetRule, Respond, Row,
+    TABLE, Watch, fixed_debounce, row_of,
 };

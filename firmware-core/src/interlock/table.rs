@@ -8,6 +8,7 @@ use crate::params::ParamsWire;
 use crate::sequence::{Phase, State};
 use crate::signal::CELL_LOST;
 use crate::status::Response;
+use crate::words::words;
 
 /// Where a row is watched.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -173,6 +174,17 @@ pub enum Respond {
     EstopCategory,
 }
 
+impl Respond {
+    /// The word for the operator.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::With(response) => response.word(),
+            Self::EstopCategory => "category 0 or 1 by parameter",
+        }
+    }
+}
+
 /// Named effect beside the response.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Effect {
@@ -184,6 +196,12 @@ pub enum Effect {
     DisarmRemote,
 }
 
+words!(Effect, ALL_EFFECTS {
+    None => "none", "no effect beside it";
+    EndByTime => "end-by-time", "step ends by time";
+    DisarmRemote => "disarm-remote", "remote disarmed";
+});
+
 /// How a latched row is released.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ResetRule {
@@ -194,6 +212,12 @@ pub enum ResetRule {
     /// Both channels seen off and on again, then Reset.
     CycleBoth,
 }
+
+words!(ResetRule, ALL_RESET_RULES {
+    Follows => "follows", "with the condition";
+    Reset => "reset", "Reset";
+    CycleBoth => "cycle-both", "both channels cycled, then Reset";
+});
 
 /// One interlock row.
 #[derive(Clone, Copy, Debug)]
@@ -397,6 +421,19 @@ pub fn row_of(id: u16) -> Option<&'static Row> {
     TABLE.iter().find(|row| row.id == id)
 }
 
+/// Ticks for which a row with a fixed time must last; zero for one whose time is the machine's.
+#[must_use]
+pub const fn fixed_debounce(cond: Cond) -> u32 {
+    // A condition has its row: as many of the one as of the other, asserted below.
+    #[allow(clippy::indexing_slicing)]
+    match TABLE[cond as usize].debounce {
+        Debounce::Ticks(ticks) => ticks,
+        Debounce::StopTime | Debounce::CoastTime | Debounce::SettleLimit | Debounce::TravelTime => {
+            0
+        }
+    }
+}
+
 /// The table, in [`Cond`] order.
 #[rustfmt::skip]
 pub const TABLE: [Row; ROWS] = [
@@ -490,7 +527,7 @@ pub const TABLE: [Row; ROWS] = [
         ["A step was ended by its longest time, not by its goal.", "Measure the parts; check removal and gauge."]),
     row(45, "internal-fault", "an invariant of the controller was broken", Watch::Always, For(1), With(ImmediateStop), Reset,
         ["The controller found a fault in itself.", "Note the number in the event list and report it."]),
-    row(46, "temperature-stale", "plate temperatures not received for 5 s", Watch::Cycle, For(1000), With(Alarm), Follows,
+    row(46, "temperature-stale", "plate temperatures not received for 1 s", Watch::Cycle, For(1000), With(Alarm), Follows,
         ["Plate temperatures are not being received.", "Check the temperature sensors."]),
     row(47, "plate-not-following", "height jumps, or stands while the plate is lowered fast", Watch::FirstContact, For(1), With(ControlledStop), Reset,
         ["The plate height does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
@@ -501,7 +538,11 @@ pub const TABLE: [Row; ROWS] = [
 /// Ids that were given once and are never given again. None yet.
 pub const RETIRED: &[u16] = &[];
 
-const _: () = assert!(ROWS <= 64, "a row set is a u64");
+const _: () = assert!(ROWS <= u64::BITS as usize, "a row set is a u64");
+const _: () = assert!(
+    Cond::CoastOverrun as usize + 1 == ROWS,
+    "a row for each condition"
+);
 
 #[cfg(test)]
 mod tests {
@@ -518,6 +559,30 @@ mod tests {
                 assert_ne!(a.name, b.name, "row name used twice");
             }
         }
+    }
+
+    /// A row's text may say a number; it is the one that the rule has.
+    #[test]
+    fn numbers_in_the_texts_are_those_of_the_rules() {
+        use super::super::{TANK_EMPTY, TANK_LOW};
+        use crate::motion::RUN_UP_TORQUE;
+        use crate::signal::{OVERRUN_WINDOW, OVERRUNS, SLOW_AGE};
+        use crate::units::TICKS_PER_SECOND;
+        use std::format;
+        let says = |cond: Cond, text: &str| {
+            let row = &TABLE[cond as usize];
+            assert!(row.inputs.contains(text), "{}: {text}", row.name);
+        };
+        let percent = |share: f32| format!("{} %", (share * 100.0).round());
+        says(Cond::TankLow, &percent(f32::from(TANK_LOW) / 1e3));
+        says(Cond::TankEmpty, &percent(f32::from(TANK_EMPTY) / 1e3));
+        says(Cond::TorqueRunUp, &percent(RUN_UP_TORQUE - 1.0));
+        says(
+            Cond::TemperatureStale,
+            &format!("{} s", u32::from(SLOW_AGE) / TICKS_PER_SECOND),
+        );
+        assert_eq!((OVERRUNS, OVERRUN_WINDOW), (3, TICKS_PER_SECOND));
+        says(Cond::TickOverrun, "three late ticks in one second");
     }
 
     #[test]

@@ -8,7 +8,7 @@ use crate::signal::Measured;
 use crate::units::{NewtonMetres, Rpm, TICK_SECONDS};
 
 /// Extra torque allowed while running up.
-const RUN_UP_TORQUE: f32 = 1.1;
+pub(crate) const RUN_UP_TORQUE: f32 = 1.1;
 /// A drive is turning the wrong way when it turns at least this fast against its reference, rpm.
 const WRONG_WAY_RPM: f32 = 1.0;
 
@@ -42,6 +42,8 @@ pub struct DriveSet {
     /// What was asked of the drives in the last tick.
     asked: [DriveOutput; DRIVES],
     torque_max: [f32; DRIVES],
+    /// Largest setpoint of each drive, rpm; a fixed ring has none.
+    speed_max: [f32; DRIVES],
     check: DriveCheck,
 }
 
@@ -49,17 +51,25 @@ impl DriveSet {
     /// At standstill, unpowered.
     #[must_use]
     pub fn new(params: &CheckedParams) -> Self {
+        let p = params.get();
+        let mut speed_max = p.speed_max.map(Rpm::get);
+        for (most, fixed) in speed_max.iter_mut().zip(p.fixed) {
+            if fixed {
+                *most = 0.0;
+            }
+        }
         Self {
             from: [0.0; DRIVES],
             to: [0.0; DRIVES],
             now: [0.0; DRIVES],
             share: 1.0,
             share_tick: 1.0,
-            ramp: params.get().drive_ramp.get(),
+            ramp: p.drive_ramp.get(),
             following: None,
             goal: DriveGoal::Off,
             asked: [DriveOutput::default(); DRIVES],
-            torque_max: params.get().torque_max.map(NewtonMetres::get),
+            torque_max: p.torque_max.map(NewtonMetres::get),
+            speed_max,
             check: DriveCheck::default(),
         }
     }
@@ -100,7 +110,7 @@ impl DriveSet {
         // The ordinary tick: off or at speed, nothing new, every drive sound. What was asked is asked again.
         let settled = goal == self.goal && self.share >= 1.0 && self.following.is_none();
         let nothing_new = match goal {
-            DriveGoal::Off => !m.drives_new,
+            DriveGoal::Off => true,
             DriveGoal::Stop => !m.drive_fault,
             DriveGoal::Run | DriveGoal::Reduced => !m.drive_fault && !self.differs(targets),
         };
@@ -122,7 +132,7 @@ impl DriveSet {
     ) {
         let wanted = match goal {
             DriveGoal::Off => {
-                self.coast(m);
+                self.coast();
                 return;
             }
             DriveGoal::Stop => [Rpm::ZERO; DRIVES],
@@ -134,19 +144,22 @@ impl DriveSet {
         }
         let faults = reports.map(|drive| drive.fault);
         self.follow(faults, m);
-        for ((drive, now), faulted) in self.asked.iter_mut().zip(&self.now).zip(faults) {
+        // The one place where setpoints leave: none is above its drive's largest, whatever went before.
+        let wanted = self.now.iter().zip(&self.speed_max).zip(faults);
+        for (drive, ((now, most), faulted)) in self.asked.iter_mut().zip(wanted) {
             *drive = DriveOutput {
                 enable: !faulted,
-                setpoint: math::to_i16(now * 100.0),
+                setpoint: math::to_i16(math::hold(*now, -most, *most) * 100.0),
             };
         }
     }
 
-    /// Power off. Whatever still turns, coasts: the next ramp starts from what is measured.
-    const fn coast(&mut self, m: &Measured) {
-        self.now = m.speeds;
-        self.from = m.speeds;
-        self.to = m.speeds;
+    /// Power off. Whatever still turns, coasts; power comes back only at proven standstill, so that the next ramp starts at zero. What
+    /// the drives report never becomes a setpoint: a report may lie.
+    const fn coast(&mut self) {
+        self.now = [0.0; DRIVES];
+        self.from = [0.0; DRIVES];
+        self.to = [0.0; DRIVES];
         self.share = 1.0;
         self.goal = DriveGoal::Off;
         self.following = None;
@@ -236,5 +249,43 @@ impl DriveSet {
     #[must_use]
     pub fn in_band(&self, tolerance: f32) -> bool {
         self.powered() && self.check.furthest <= tolerance * 0.5
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STILL: [DriveInput; DRIVES] = [DriveInput {
+        speed: 0,
+        torque: 0,
+        fault: false,
+    }; DRIVES];
+
+    fn reported(rpm: f32) -> Measured {
+        Measured {
+            speeds: [rpm; DRIVES],
+            drives_new: true,
+            ..Measured::default()
+        }
+    }
+
+    /// A report is no setpoint: not for one tick, not for many, and not if it is no number.
+    #[test]
+    fn a_ramp_begins_at_zero_whatever_the_drives_report() {
+        let params = crate::params::tests::sample().check().unwrap();
+        let targets = [10.0, 10.0, -10.0, 10.0].map(Rpm::new);
+        let tick = math::to_i16(params.get().drive_ramp.get() * TICK_SECONDS * 100.0);
+        for lie in [300.0, -300.0, 30.0, f32::NAN, f32::INFINITY] {
+            let mut drives = DriveSet::new(&params);
+            for _ in 0..3 {
+                drives.step(DriveGoal::Off, &targets, &STILL, &reported(lie));
+            }
+            let asked = drives.step(DriveGoal::Run, &targets, &STILL, &reported(lie));
+            for drive in asked {
+                let first = drive.setpoint.unsigned_abs();
+                assert!(drive.enable && first <= tick.unsigned_abs() + 1, "{lie}");
+            }
+        }
     }
 }

@@ -143,6 +143,11 @@ pub struct LoadLoop {
     closed: bool,
 }
 
+/// Initial load is taken over this many ticks from resting load.
+pub const SEATING_TICKS: u32 = 2_000;
+/// The same, seconds.
+pub const SEATING_SECONDS: f32 = math::from_u32(SEATING_TICKS) * TICK_SECONDS;
+
 /// Weight of one tick in the seat's averages: a quarter of a second.
 const SEAT_SHARE: f32 = 1.0 / 256.0;
 
@@ -190,11 +195,14 @@ impl LoadLoop {
         self.bound = self.governor.bound(limit, self.seat).get();
         if !self.closed {
             self.closed = true;
-            self.average = (load, self.command);
-            self.ramp = Ramp::at(load);
-            self.model.settle_at(load);
-            let feedforward = self.feedforward(load);
-            self.pi.preset(load, load, feedforward, self.command);
+            // From the load that is there, but never from above the one that is wanted: a reading may lie, and the reference would
+            // ask still plates for it.
+            let start = math::hold(load, 0.0, math::max(target, 0.0));
+            self.average = (start, self.command);
+            self.ramp = Ramp::at(start);
+            self.model.settle_at(start);
+            let feedforward = self.feedforward(start);
+            self.pi.preset(start, start, feedforward, self.command);
         }
         let reference = self.ramp.step(target, rate);
         let expected = self.model.step(reference);

@@ -3,6 +3,7 @@
 use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
 use crate::params::CheckedParams;
 use crate::units::{Newtons, Ticks};
+use crate::words::words;
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
@@ -39,7 +40,7 @@ pub enum RecipeRule {
     Load = 10,
     /// Step limit not above the load, or above the rated load, or not finite.
     LoadLimit = 11,
-    /// Step limit inside twice the governor's half-width of the load.
+    /// Step limit inside twice the governor's half-width of the load, or of the initial load, which every run-up holds.
     GovernorMargin = 12,
     /// Ramp not positive or faster than the machine allows.
     Ramp = 13,
@@ -56,6 +57,29 @@ pub enum RecipeRule {
     /// Rinse longer than a day.
     Rinse = 19,
 }
+
+// The word says how the recipe breaks the rule.
+words!(RecipeRule, ALL_RECIPE_RULES {
+    Schema => "schema", "its layout is of another version";
+    Machine => "machine", "it was compiled for another machine";
+    Parameters => "parameters", "it was compiled against other parameters";
+    NoSteps => "no-steps", "it has no steps";
+    NoPieces => "no-pieces", "it has no pieces";
+    ContactHeight => "contact-height", "the contact height is not between the lower plate and the approach";
+    Prestart => "prestart", "the pre-start is nothing or longer than a day";
+    PrestartFlow => "prestart-flow", "the pre-start flow is below the least flow or above the pump's";
+    SizeLower => "size-lower", "the lower size limit is negative";
+    Load => "load", "the load is lower than this machine can hold within its band";
+    LoadLimit => "load-limit", "the load limit is not between the load and the rated load";
+    GovernorMargin => "governor-margin", "the load limit is closer to the load than twice the governor's half-width";
+    Ramp => "ramp", "the ramp is faster than the machine allows";
+    Speed => "speed", "a speed is beyond its drive";
+    NoMotion => "no-motion", "no plate turns";
+    Flow => "flow", "the flow is below the least flow or above the pump's";
+    End => "end", "the end condition is not positive, or by a gauge that is not used";
+    Longest => "longest", "the longest time is nothing, beyond a day, or shorter than the step";
+    Rinse => "rinse", "the rinse is longer than a day";
+});
 
 /// One violation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -198,8 +222,14 @@ fn check_step(
         at,
     );
     let half: Newtons = params.governor_half_width(limit);
+    // Below the initial load the seat, where the governor's line is anchored, is the higher of the two.
+    let highest = if step.load > p.initial {
+        step.load
+    } else {
+        p.initial
+    };
     report.want(
-        limit.is_finite() && step.load.is_finite() && (limit - step.load) >= half * 2.0,
+        limit.is_finite() && step.load.is_finite() && (limit - highest) >= half * 2.0,
         RecipeRule::GovernorMargin,
         at,
     );
@@ -243,4 +273,62 @@ fn check_step(
         RecipeRule::Longest,
         at,
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::recipe::{ProcessKind, RECIPE_SCHEMA};
+    use crate::units::{Micrometres, MillilitresPerMinute, NewtonsPerSecond, Rpm};
+
+    /// A recipe of one step for the sample machine, whose initial load is 150 N and whose lowest load is set to 100 N here.
+    fn violations(load: f32, limit: f32) -> std::vec::Vec<RecipeRule> {
+        let mut wire = crate::params::tests::sample();
+        wire.lowest = Newtons::new(100.0);
+        let params = wire.check().expect("valid");
+        let step = StepWire {
+            load: Newtons::new(load),
+            load_limit: Newtons::new(limit),
+            ramp: NewtonsPerSecond::new(50.0),
+            speeds: [Rpm::new(10.0); 4],
+            flow: MillilitresPerMinute::new(200.0),
+            end: EndWire::Time(Ticks(5_000)),
+            longest: Ticks(60_000),
+        };
+        let recipe = RecipeWire {
+            schema: RECIPE_SCHEMA,
+            name: heapless::String::new(),
+            machine_id: params.get().machine_id,
+            params_hash: params.hash(),
+            process: ProcessKind::LooseAbrasive,
+            pieces: 15,
+            contact_height: Micrometres::new(550.0),
+            prestart: Ticks(20_000),
+            prestart_flow: MillilitresPerMinute::new(200.0),
+            rinse: Ticks::ZERO,
+            size_lower: Micrometres::ZERO,
+            steps: core::iter::once(step).collect(),
+        };
+        recipe
+            .check(&params)
+            .err()
+            .map_or_else(std::vec::Vec::new, |all| {
+                all.iter().map(|violation| violation.rule).collect()
+            })
+    }
+
+    #[test]
+    fn a_step_may_be_lighter_than_the_initial_load_but_not_than_the_lowest() {
+        assert_eq!(violations(100.0, 250.0), []);
+        assert_eq!(violations(99.9, 250.0), [RecipeRule::Load]);
+    }
+
+    /// Run-up and release hold the initial load under the step's limit, whatever the step asks for.
+    #[test]
+    fn a_light_steps_limit_leaves_its_room_over_the_initial_load() {
+        // Twice (5 % of limit - 150 N, and 12 N): 26.7 N at 176.7 N.
+        assert_eq!(violations(100.0, 176.8), []);
+        assert_eq!(violations(100.0, 176.5), [RecipeRule::GovernorMargin]);
+        assert_eq!(violations(149.9, 176.5), [RecipeRule::GovernorMargin]);
+    }
 }

@@ -3,5 +3,7 @@
 mod limits;
 mod wire;
 
-pub use limits::{CheckedRecipe, MAX_VIOLATIONS, RecipeRule, Violation};
-pub use wire::{EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
+pub use limits::{ALL_RECIPE_RULES, CheckedRecipe, MAX_VIOLATIONS, RecipeRule, Violation};
+pub use wire::{
+    ALL_PROCESS_KINDS, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire,
+};

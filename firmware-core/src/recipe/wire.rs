@@ -2,6 +2,7 @@
 
 use crate::process_image::DRIVES;
 use crate::units::{Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks};
+use crate::words::words;
 use heapless::{String, Vec};
 use serde::{Deserialize, Serialize};
 
@@ -26,12 +27,19 @@ pub enum ProcessKind {
     FixedAbrasive = 3,
 }
 
+words!(ProcessKind, ALL_PROCESS_KINDS {
+    LooseAbrasive => "loose-abrasive", "loose abrasive";
+    Diamond => "diamond", "diamond suspension";
+    PadPolishing => "pad-polishing", "polishing on pads";
+    FixedAbrasive => "fixed-abrasive", "fine grinding";
+});
+
 /// What ends a step. A longest time ends it always.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub enum EndWire {
     /// In-band time.
     Time(Ticks),
-    /// Stock removed since the step began, by gauge, both faces together.
+    /// Stock removed since the dwell began, by gauge, both faces together.
     Stock(Micrometres),
     /// Mean thickness by gauge at or below this.
     Size(Micrometres),

@@ -8,7 +8,12 @@ mod state;
 pub use goals::{DriveGoal, Fluid, Goals, PlateGoal};
 pub use phase::{ALL_PHASES, Phase};
 pub use sequencer::{Moved, Resume, Seen, Sequencer, StepMove, View};
-pub use state::{ALL_STATES, Command, Mode, Refusal, Request, SetupMove, State};
+pub use state::{
+    ALL_COMMANDS, ALL_MODES, ALL_REFUSALS, ALL_SETUP_MOVES, ALL_STATES, Command, Mode, Refusal,
+    Request, SetupMove, State,
+};
+
+use crate::words::words;
 
 /// Where the upper plate is, as far as the sequencer knows. Contact means the parts carry it.
 #[derive(
@@ -34,3 +39,9 @@ pub enum Plate {
     /// On the parts.
     Contact = 2,
 }
+
+words!(Plate, ALL_PLATES {
+    Parked => "parked", "plate parked";
+    Air => "air", "plate in the air";
+    Contact => "contact", "plate on the parts";
+});

@@ -1,5 +1,6 @@
 //! The ladder: what the machine is doing inside a procedural state.
 
+use crate::words::words;
 use serde::{Deserialize, Serialize};
 
 /// Phase of the cycle.
@@ -41,45 +42,84 @@ pub enum Phase {
     Manual = 14,
 }
 
-/// All phases, in order of their numbers.
-pub const ALL_PHASES: [Phase; 15] = [
-    Phase::Rest,
-    Phase::Precheck,
-    Phase::Lower,
-    Phase::TouchDown,
-    Phase::SlurryPrestart,
-    Phase::RunUp,
-    Phase::LoadRamp,
-    Phase::Dwell,
-    Phase::LoadRelease,
-    Phase::Rinse,
-    Phase::RunDown,
-    Phase::SlurryStop,
-    Phase::Lift,
-    Phase::Coast,
-    Phase::Manual,
-];
+words!(Phase, ALL_PHASES {
+    Rest => "rest", "rest";
+    Precheck => "precheck", "precheck";
+    Lower => "lower", "lower";
+    TouchDown => "touch-down", "touch-down";
+    SlurryPrestart => "slurry-pre-start", "slurry pre-start";
+    RunUp => "run-up", "run-up";
+    LoadRamp => "load-ramp", "load ramp";
+    Dwell => "dwell", "dwell";
+    LoadRelease => "load-release", "load release";
+    Rinse => "rinse", "rinse";
+    RunDown => "run-down", "run-down";
+    SlurryStop => "slurry-stop", "slurry stop";
+    Lift => "lift", "lift";
+    Coast => "coast", "coast";
+    Manual => "manual", "Setup movement";
+});
 
 impl Phase {
-    /// The name shown to people.
+    /// The word where there is little room: nine letters at most.
     #[must_use]
-    pub const fn name(self) -> &'static str {
+    pub const fn short(self) -> &'static str {
         match self {
             Self::Rest => "rest",
-            Self::Precheck => "precheck",
+            Self::Precheck => "check",
             Self::Lower => "lower",
-            Self::TouchDown => "touch-down",
-            Self::SlurryPrestart => "slurry pre-start",
-            Self::RunUp => "run-up",
-            Self::LoadRamp => "load ramp",
+            Self::TouchDown => "touch",
+            Self::SlurryPrestart => "pre-start",
+            Self::RunUp => "up",
+            Self::LoadRamp => "ramp",
             Self::Dwell => "dwell",
-            Self::LoadRelease => "load release",
+            Self::LoadRelease => "release",
             Self::Rinse => "rinse",
-            Self::RunDown => "run-down",
-            Self::SlurryStop => "slurry stop",
+            Self::RunDown => "down",
+            Self::SlurryStop => "pump off",
             Self::Lift => "lift",
             Self::Coast => "coast",
-            Self::Manual => "manual",
+            Self::Manual => "Setup",
+        }
+    }
+
+    /// A rung of the ladder that a cycle climbs; the others stand beside it.
+    #[must_use]
+    pub const fn on_ladder(self) -> bool {
+        match self {
+            Self::Precheck
+            | Self::Lower
+            | Self::TouchDown
+            | Self::SlurryPrestart
+            | Self::RunUp
+            | Self::LoadRamp
+            | Self::Dwell
+            | Self::LoadRelease
+            | Self::Rinse
+            | Self::RunDown
+            | Self::SlurryStop
+            | Self::Lift => true,
+            Self::Rest | Self::Coast | Self::Manual => false,
+        }
+    }
+
+    /// The phase belongs to one step of the recipe.
+    #[must_use]
+    pub const fn in_step(self) -> bool {
+        matches!(self, Self::LoadRamp | Self::Dwell)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn short_words_are_short_and_told_apart() {
+        let short = ALL_PHASES.map(Phase::short);
+        for (index, word) in short.iter().enumerate() {
+            assert!(word.len() <= 9, "{word}");
+            assert!(!short[..index].contains(word), "{word}");
         }
     }
 }

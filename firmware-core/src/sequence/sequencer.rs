@@ -40,7 +40,9 @@ pub struct Seen {
     pub standstill: bool,
     /// Slurry flow is proven.
     pub flow: bool,
-    /// Setup: key turned, hold-to-run held, and this movement selected.
+    /// The hold-to-run control is held: the control's own bit, whatever else permits or forbids a movement.
+    pub held: bool,
+    /// Setup: key turned, guard shut and locked, and this movement selected: what the control would drive.
     pub manual: Option<SetupMove>,
     /// Height says the plate is parked and pinned.
     pub parked: bool,
@@ -119,8 +121,9 @@ pub struct Sequencer {
     pub setup_move: Option<SetupMove>,
     /// Setup conditioning: flow is proven.
     pub wetted: bool,
-    /// The hold-to-run control was seen released at rest: only a fresh grip starts a movement.
-    pub released: bool,
+    /// What a grip of the hold-to-run control in the next tick begins: at rest, in this tick, everything permitted this movement
+    /// and the control was let go. Anything else in between, for one tick, and the control must be let go again.
+    pub ready: Option<SetupMove>,
 }
 
 impl PartialOrd for SetupMove {
@@ -154,7 +157,7 @@ impl Sequencer {
             rinsing: false,
             setup_move: None,
             wetted: false,
-            released: false,
+            ready: None,
         }
     }
 
@@ -174,6 +177,7 @@ impl Sequencer {
         if self.stop_if_told(seen, &mut moved) {
             return moved;
         }
+        let ready = core::mem::take(&mut self.ready);
         let before = (self.state, self.phase);
         if let Some(command) = seen.command {
             moved.refused = self.obey(command, seen, mode, &mut moved);
@@ -182,7 +186,7 @@ impl Sequencer {
         }
         // The view belongs to the phase of the tick before: a phase entered just now has not been looked at yet.
         if (self.state, self.phase) == before {
-            self.advance(seen, mode, &mut moved);
+            self.advance(seen, mode, ready, &mut moved);
         }
         moved
     }
@@ -438,7 +442,7 @@ impl Sequencer {
     }
 
     /// Phases that finish lead on.
-    fn advance(&mut self, seen: &Seen, mode: Mode, moved: &mut Moved) {
+    fn advance(&mut self, seen: &Seen, mode: Mode, ready: Option<SetupMove>, moved: &mut Moved) {
         match self.state {
             State::Running => self.climb(seen, moved),
             State::Holding => self.settle(seen, State::Held),
@@ -450,7 +454,7 @@ impl Sequencer {
                     self.phase = Phase::Rest;
                 }
             }
-            State::Idle | State::Stopped | State::Aborted => self.movement(seen, mode),
+            State::Idle | State::Stopped | State::Aborted => self.movement(seen, mode, ready),
             State::Held => self.feel_contact(seen),
             State::Complete => {}
         }
@@ -478,6 +482,8 @@ impl Sequencer {
                 Phase::TouchDown
             }
             Phase::TouchDown => Phase::SlurryPrestart,
+            // A ramp begins at zero: whatever still turns, or seems to, is waited for.
+            Phase::SlurryPrestart if !seen.standstill => return,
             Phase::SlurryPrestart => Phase::RunUp,
             Phase::RunUp => Phase::LoadRamp,
             Phase::LoadRamp => Phase::Dwell,
@@ -606,6 +612,8 @@ impl Sequencer {
                     self.state = State::Running;
                 }
             }
+            // As on the ladder: power comes on only at proven standstill.
+            Phase::SlurryPrestart if !seen.standstill => {}
             Phase::SlurryPrestart => {
                 self.rinsing = false;
                 self.phase = Phase::RunUp;
@@ -631,7 +639,7 @@ impl Sequencer {
     }
 
     /// Idle, Stopped, Aborted: raises by request and Setup movements.
-    fn movement(&mut self, seen: &Seen, mode: Mode) {
+    fn movement(&mut self, seen: &Seen, mode: Mode, ready: Option<SetupMove>) {
         match self.phase {
             Phase::Lift => {
                 if seen.view == View::Reached {
@@ -642,7 +650,8 @@ impl Sequencer {
             Phase::Manual => {
                 // Flow lost while conditioning stops the drives: wetness is what is proven now, not what once was.
                 self.wetted = seen.flow;
-                if seen.manual != self.setup_move || seen.manual.is_none() || mode != Mode::Setup {
+                let wanted = seen.manual.filter(|_| seen.held && mode == Mode::Setup);
+                if wanted.is_none() || wanted != self.setup_move {
                     self.end_movement(seen);
                 }
             }
@@ -653,7 +662,7 @@ impl Sequencer {
             }
             Phase::Rest => {
                 self.feel_contact(seen);
-                self.begin_movement(seen, mode);
+                self.begin_movement(seen, mode, ready);
             }
             Phase::Precheck
             | Phase::Lower
@@ -669,37 +678,42 @@ impl Sequencer {
         }
     }
 
-    fn begin_movement(&mut self, seen: &Seen, mode: Mode) {
-        let Some(wanted) = seen.manual else {
-            self.released = true;
+    /// A movement begins with a fresh grip: the control was let go in the tick before, and everything that permits the movement was
+    /// there in that tick and is there in this one. So nobody else's hand (on the guard, its lock, the key, a reset, the choice of a
+    /// movement) and no circuit that comes back begins what a hand already holds.
+    fn begin_movement(&mut self, seen: &Seen, mode: Mode, ready: Option<SetupMove>) {
+        let permitted = self.permitted(seen, mode);
+        if !seen.held {
+            self.ready = permitted;
+            return;
+        }
+        let Some(wanted) = permitted.filter(|_| permitted == ready) else {
             return;
         };
-        // A control gripped while something forbids the movement must be let go first: clearing a latch, a mode change or
-        // a command never starts what a hand already holds.
-        let fresh = core::mem::take(&mut self.released);
+        self.setup_move = Some(wanted);
+        self.wetted = false;
+        self.phase = Phase::Manual;
+        if matches!(wanted, SetupMove::Raise | SetupMove::Lower) {
+            self.plate = Plate::Air;
+        }
+    }
+
+    /// The movement that everything but the hand permits.
+    fn permitted(&self, seen: &Seen, mode: Mode) -> Option<SetupMove> {
         let free = mode == Mode::Setup
             && seen.response < Response::Hold
             && seen.standstill
             && seen.command.is_none();
-        if !fresh || !free {
-            return;
-        }
-        let allowed = match wanted {
-            SetupMove::Raise => self.plate != Plate::Parked,
-            SetupMove::Lower => self.plate != Plate::Contact,
-            // In the air nothing touches: turning dry harms nothing.
-            SetupMove::Jog => self.plate != Plate::Contact && !seen.contact,
-            SetupMove::Purge => true,
-            SetupMove::Condition => self.plate == Plate::Contact && seen.recipe,
-        };
-        if allowed {
-            self.setup_move = Some(wanted);
-            self.wetted = false;
-            self.phase = Phase::Manual;
-            if matches!(wanted, SetupMove::Raise | SetupMove::Lower) {
-                self.plate = Plate::Air;
+        seen.manual.filter(|wanted| {
+            free && match wanted {
+                SetupMove::Raise => self.plate != Plate::Parked,
+                SetupMove::Lower => self.plate != Plate::Contact,
+                // In the air nothing touches: turning dry harms nothing.
+                SetupMove::Jog => self.plate != Plate::Contact && !seen.contact,
+                SetupMove::Purge => true,
+                SetupMove::Condition => self.plate == Plate::Contact && seen.recipe,
             }
-        }
+        })
     }
 
     fn end_movement(&mut self, seen: &Seen) {

@@ -1,6 +1,7 @@
 //! Procedural states and commands of ANSI/ISA-88.00.01, the modes beside them, and everything that is not a command.
 
 use crate::recipe::RecipeWire;
+use crate::words::words;
 use serde::{Deserialize, Serialize};
 
 /// Procedural state. `Pausing` and `Paused` are left out: a hold does the job on this machine.
@@ -32,38 +33,18 @@ pub enum State {
     Complete = 9,
 }
 
-/// All procedural states, in order of their numbers.
-pub const ALL_STATES: [State; 10] = [
-    State::Idle,
-    State::Running,
-    State::Holding,
-    State::Held,
-    State::Restarting,
-    State::Stopping,
-    State::Stopped,
-    State::Aborting,
-    State::Aborted,
-    State::Complete,
-];
-
-impl State {
-    /// The name shown to people, as the standard writes it.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Idle => "Idle",
-            Self::Running => "Running",
-            Self::Holding => "Holding",
-            Self::Held => "Held",
-            Self::Restarting => "Restarting",
-            Self::Stopping => "Stopping",
-            Self::Stopped => "Stopped",
-            Self::Aborting => "Aborting",
-            Self::Aborted => "Aborted",
-            Self::Complete => "Complete",
-        }
-    }
-}
+words!(State, ALL_STATES {
+    Idle => "idle", "Idle";
+    Running => "running", "Running";
+    Holding => "holding", "Holding";
+    Held => "held", "Held";
+    Restarting => "restarting", "Restarting";
+    Stopping => "stopping", "Stopping";
+    Stopped => "stopped", "Stopped";
+    Aborting => "aborting", "Aborting";
+    Aborted => "aborted", "Aborted";
+    Complete => "complete", "Complete";
+});
 
 /// The six commands of the procedural model, and no others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -83,6 +64,28 @@ pub enum Command {
     Reset = 6,
 }
 
+words!(Command, ALL_COMMANDS {
+    Start => "start", "Start";
+    Hold => "hold", "Hold";
+    Restart => "restart", "Restart";
+    Stop => "stop", "Stop";
+    Abort => "abort", "Abort";
+    Reset => "reset", "Reset";
+});
+
+impl Command {
+    /// Category of the stop that it asks for (IEC 60204-1); `None` where it asks for none.
+    #[must_use]
+    pub const fn stop_category(self) -> Option<u8> {
+        match self {
+            Self::Abort => Some(0),
+            Self::Stop => Some(1),
+            Self::Hold => Some(2),
+            Self::Start | Self::Restart | Self::Reset => None,
+        }
+    }
+}
+
 /// Operating mode.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[repr(u8)]
@@ -95,6 +98,12 @@ pub enum Mode {
     /// Isolated for changing plates; leaving it forces a new tare.
     PlateChange = 2,
 }
+
+words!(Mode, ALL_MODES {
+    Automatic => "automatic", "Automatic";
+    Setup => "setup", "Setup";
+    PlateChange => "plate-change", "Plate change";
+});
 
 /// A movement in Setup, alive only while the hold-to-run control is held.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -111,6 +120,14 @@ pub enum SetupMove {
     /// Turn the plates wet at initial load on conditioning rings.
     Condition = 5,
 }
+
+words!(SetupMove, ALL_SETUP_MOVES {
+    Raise => "raise", "raise";
+    Lower => "lower", "lower";
+    Jog => "jog", "jog";
+    Purge => "purge", "purge";
+    Condition => "condition", "condition";
+});
 
 /// Everything that is not one of the six commands. Each has the states it is legal in and a refusal reason.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -167,3 +184,17 @@ pub enum Refusal {
     /// The latch must be released at its device first.
     NotReleased = 11,
 }
+
+words!(Refusal, ALL_REFUSALS {
+    WrongState => "wrong-state", "this does nothing in the present state";
+    WrongMode => "wrong-mode", "this is not for the present mode";
+    Inhibited => "inhibited", "an interlock forbids it: see the list of alarms; a latched one needs a Reset when its cause is gone";
+    NotStandstill => "not-standstill", "the drives are not yet proven at standstill";
+    NotVented => "not-vented", "the cylinder is not yet vented";
+    NotRaised => "not-raised", "the plate is not raised and pinned: Raise it first";
+    RecipeInvalid => "recipe-invalid", "the recipe was not made for this machine";
+    NoKey => "no-key", "turn the Setup key first";
+    NoLocalEnable => "no-local-enable", "remote start needs the local enable";
+    NoRecipe => "no-recipe", "recall a recipe first";
+    NotReleased => "not-released", "release it at its device first";
+});

@@ -12,17 +12,17 @@ use crate::units::{Newtons, TICK_SECONDS};
 /// Ticks over which the tare is averaged.
 pub const TARE_TICKS: u32 = 512;
 /// Standstill: every drive slower than this, rpm …
-const STANDSTILL_RPM: f32 = 0.15;
+pub const STANDSTILL_RPM: f32 = 0.15;
 /// … for this long, ticks.
-const STANDSTILL_TICKS: u16 = 250;
+pub const STANDSTILL_TICKS: u16 = 250;
 /// Time constant of the flow average: about one turn of a pump, s.
-const FLOW_AVERAGE_SECONDS: f32 = 0.5;
+pub const FLOW_AVERAGE_SECONDS: f32 = 0.5;
 /// A slow input older than this is not valid, ticks.
-const SLOW_AGE: u16 = 1000;
+pub(crate) const SLOW_AGE: u16 = 1000;
 /// Late ticks that count as too many …
-const OVERRUNS: usize = 3;
+pub(crate) const OVERRUNS: usize = 3;
 /// … within this time, ticks.
-const OVERRUN_WINDOW: u32 = 1000;
+pub(crate) const OVERRUN_WINDOW: u32 = 1000;
 /// Samples without validity, one after another, after which what the cell reads is no load any more, and its row asks.
 pub const CELL_LOST: u32 = 3;
 /// Cap pressure at or below which the cap side is vented, 0.1 mbar counts (50 mbar).

@@ -1,22 +1,30 @@
 //! One case to judge: a machine, a batch and a recipe together, and the numbers that follow from them.
 
+use firmware_core::judge::{WETTED, WETTING_SPARE};
+use firmware_core::process_image::{DRIVES, FACES};
+use firmware_core::signal::FLOW_AVERAGE_SECONDS;
+use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::bench::Job;
+use twinplate_sim::compile;
 use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
+use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::kinematics::{
     ArmGeometry, CarrierMotion, Slide, carrier_motion, friction_arms,
 };
+use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
-pub const BREAKAWAY_FACTOR: f64 = 1.3;
+pub const BREAKAWAY_FACTOR: f64 = 1.0 + BREAKAWAY_EXCESS;
 
 /// Sliding speed below which the direction of friction fades, m/s, as the plant has it (numerical, invented).
-pub const FRICTION_SMOOTHING: f64 = 0.01;
+pub const FRICTION_SMOOTHING: f64 = SMOOTHING;
 
-/// Time that the plate runs on at its fast speed when descent changes to creep, s: the metering valve shifts in 0.06 s and the
-/// plate settles on its air, as the plant has it (invented; the proof judges the real touch-down).
-pub const BRAKING_TIME: f64 = 0.09;
+/// Time that the plate runs on at its fast speed when descent changes to creep, s: the metering valve shifts and the plate settles
+/// on its air, as the plant has it (measured on machine A, nominal and heaviest: 0.045 s to 0.05 s; the proof judges the real
+/// touch-down).
+pub const BRAKING_TIME: f64 = 0.05;
 
 /// A machine, a batch and a recipe to judge together.
 #[derive(Clone, Copy, Debug)]
@@ -84,14 +92,44 @@ impl Case<'_> {
             - actuator.area_rod() * actuator.counterbalance * (1.0 + envelope.counterbalance)
     }
 
+    /// Resting load at the envelope's high edge, N: heaviest plate, weakest counterbalance.
+    #[must_use]
+    pub fn resting_load_high(&self) -> f64 {
+        let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
+        actuator.weight() * (1.0 + envelope.weight)
+            - actuator.area_rod() * actuator.counterbalance * (1.0 - envelope.counterbalance)
+    }
+
+    /// Load to which the governor lets the weakest machine of the envelope come in touch-down, N: the unseated line under a
+    /// first-contact limit, on the lightest plate, the weakest regulator and against its seals.
+    #[must_use]
+    pub fn reached_at_touch_down(&self, first_contact_limit: f64) -> f64 {
+        let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
+        let friction = actuator.seal_friction * (1.0 + envelope.seal_friction);
+        let room = first_contact_limit - friction - actuator.resting_load();
+        let command = min(
+            max(room, 0.0) / (actuator.line_gain() * (1.0 + envelope.regulator_gain)),
+            1.0,
+        );
+        let share = (1.0 - envelope.regulator_gain) * command - envelope.regulator_offset;
+        self.resting_load_low() + actuator.line_gain() * share - friction - self.sticking()
+    }
+
     /// Load at full command on the heaviest machine of the envelope, N: heaviest plate, weakest counterbalance. The mechanical
     /// relief bounds the cap pressure whatever the regulator does.
     #[must_use]
     pub fn full_command_load(&self) -> f64 {
-        let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
-        actuator.weight() * (1.0 + envelope.weight)
-            - actuator.area_rod() * actuator.counterbalance * (1.0 - envelope.counterbalance)
-            + actuator.line_gain()
+        self.resting_load_high() + self.machine.actuator.line_gain()
+    }
+
+    /// What may be missing of a load besides sliding friction, N: stiction of the seals at the envelope's worst, and a jump of the
+    /// regulator.
+    #[must_use]
+    pub fn sticking(&self) -> f64 {
+        let actuator = &self.machine.actuator;
+        (actuator.seal_breakaway - actuator.seal_friction)
+            * (1.0 + self.machine.envelope.seal_friction)
+            + actuator.resolution * actuator.line_gain()
     }
 
     /// Load that the weakest machine of the envelope holds at full command against its seals, N.
@@ -105,19 +143,33 @@ impl Case<'_> {
             - actuator.seal_friction * (1.0 + envelope.seal_friction)
     }
 
-    /// Half-width of the governor at a step limit, N: gain envelope over the load above the seat, and the worst seal friction.
+    /// Half-width of the governor at a step limit, N, as the controller has it.
     #[must_use]
     pub fn governor_half_width(&self, limit: f64) -> f64 {
-        let envelope = &self.machine.envelope;
-        envelope.regulator_gain * max(limit - self.machine.control.initial_load, 0.0)
-            + self.machine.actuator.seal_friction * (1.0 + envelope.seal_friction)
+        let params = compile::params_wire(self.machine);
+        f64::from(params.governor_half_width(compile::newtons(limit)).get())
     }
 
-    /// Half-width of the load band at a setpoint, N.
+    /// Lowest limit that a step may have at a setpoint, N, as the controller has it.
+    #[must_use]
+    pub fn least_limit(&self, setpoint: f64) -> f64 {
+        let params = compile::params_wire(self.machine);
+        f64::from(params.least_limit(compile::newtons(setpoint)).get())
+    }
+
+    /// Force with which the guides hold a fast descending plate up, N, as the highest reading of the envelope's cells shows it. The
+    /// cell in the rod cannot tell it from a load.
+    #[must_use]
+    pub fn descent_drag(&self) -> f64 {
+        let actuator = &self.machine.actuator;
+        actuator.guide_drag * actuator.speed_fast * (1.0 + self.machine.envelope.cell_span)
+    }
+
+    /// Half-width of the load band at a setpoint, N, as the controller has it.
     #[must_use]
     pub fn band(&self, setpoint: f64) -> f64 {
-        let control = &self.machine.control;
-        max(control.band_newtons, control.band_share * setpoint)
+        let params = compile::params_wire(self.machine);
+        f64::from(params.band_around(compile::newtons(setpoint)).get())
     }
 
     /// Weight of all pieces, N; the lower faces carry it too.
@@ -176,7 +228,7 @@ impl Case<'_> {
 
     /// Mean sliding speed of the pocket centres against the lower and upper plate, m/s.
     #[must_use]
-    pub fn face_speeds(&self, step: &Step) -> [f64; 2] {
+    pub fn face_speeds(&self, step: &Step) -> [f64; FACES] {
         let rho = self.batch.pocket_radius;
         [
             self.slide(step, 0, rho).mean(),
@@ -186,7 +238,7 @@ impl Case<'_> {
 
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.
     #[must_use]
-    pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; 4] {
+    pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; DRIVES] {
         let arm_geometry = ArmGeometry::new(
             &self.machine.geometry,
             self.batch.pocket_radius,
@@ -212,6 +264,26 @@ impl Case<'_> {
         Self::fastest(step) / self.machine.control.drive_ramp
     }
 
+    /// Share of the film's life that is spent from a lost flow to standstill, from the dwell of a step: the plates turn on for
+    /// `detection` s at its speeds and load, then run down while the load is let go (as the plant has it: a tenth dries at rest, the
+    /// rest with the sliding speed, both with the root of the load over the resting load).
+    #[must_use]
+    pub fn film_spent(&self, step: &Step, detection: f64) -> f64 {
+        let machine = self.machine;
+        let full =
+            machine.geometry.radius_orbit() * max(machine.drives[2].speed, machine.drives[3].speed);
+        let [lower, upper] = self.face_speeds(step);
+        let drying = |share: f64| 0.1 + 0.9 * share * 0.5 * (lower + upper) / full;
+        let pressed = sqrt(max(
+            self.setpoint(step) / machine.actuator.resting_load(),
+            1.0,
+        ));
+        let let_go = machine.control.dump_time;
+        let time =
+            (detection + let_go) * drying(1.0) * pressed + self.ramp_time(step) * drying(0.5);
+        time / machine.slurry.film_life
+    }
+
     /// Longest run-down of the recipe, s.
     #[must_use]
     pub fn longest_run_down(&self) -> f64 {
@@ -219,6 +291,70 @@ impl Case<'_> {
             .steps
             .iter()
             .fold(0.0, |top, step| max(top, self.ramp_time(step)))
+    }
+}
+
+/// Longest pre-start that is looked into, s: the files' longest and the controller's patience.
+const LONGEST_WETTING: f64 = 900.0;
+/// Step of [`Wetting`], s: the plant's slow one.
+const WETTING_STEP: f64 = 0.01;
+
+/// How the gap gets wet when the pump starts at the pre-start flow on an empty line, as the plant has it, and what of it the
+/// controller sees. Both times are infinite where that never happens.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wetting {
+    /// The controller sees slurry flow, s after the pump's start.
+    pub seen: f64,
+    /// The gap carries a full film, s after the pump's start.
+    pub full: f64,
+}
+
+impl Wetting {
+    /// Of a case.
+    #[must_use]
+    pub fn of(case: &Case) -> Self {
+        let (slurry, flow) = (&case.machine.slurry, case.recipe.prestart_flow);
+        let fill = slurry.line_volume / flow;
+        let share = |lag: f64| WETTING_STEP / (lag + WETTING_STEP);
+        let average = f64::from(FLOW_AVERAGE_SECONDS);
+        let (mut arriving, mut averaged, mut wetness) = (0.0, 0.0, 0.0);
+        let mut wetting = Self {
+            seen: f64::INFINITY,
+            full: f64::INFINITY,
+        };
+        let mut time = fill;
+        while time < LONGEST_WETTING && wetting.seen + wetting.full == f64::INFINITY {
+            time += WETTING_STEP;
+            arriving += (flow - arriving) * share(slurry.line_lag);
+            averaged += (arriving - averaged) * share(average);
+            wetness +=
+                (1.0 - wetness) * arriving / (slurry.flow_max * slurry.wet_time) * WETTING_STEP;
+            if averaged >= slurry.flow_min {
+                wetting.seen = min(wetting.seen, time);
+            }
+            if wetness >= FILM_FULL {
+                wetting.full = min(wetting.full, time);
+            }
+        }
+        wetting
+    }
+
+    /// Time at which the controller has proven flow for as long as it wants, s.
+    #[must_use]
+    pub fn proven(&self) -> f64 {
+        self.seen + f64::from(WETTED) / f64::from(TICKS_PER_SECOND)
+    }
+
+    /// Longest time that the controller waits for that in a pre-start of `programmed` s.
+    #[must_use]
+    pub fn patience(programmed: f64) -> f64 {
+        programmed + f64::from(WETTING_SPARE) / f64::from(TICKS_PER_SECOND)
+    }
+
+    /// Time at which a pre-start of `programmed` s is over, s: flow is proven, or the controller has given up.
+    #[must_use]
+    pub fn ends(&self, programmed: f64) -> f64 {
+        min(max(programmed, self.proven()), Self::patience(programmed))
     }
 }
 

@@ -29,7 +29,10 @@ pub struct Entry {
 }
 
 /// Numbers that were once in use and must not come back.
-pub const RETIRED: &[u16] = &[];
+///
+/// - 28 `step-below-initial` is no fault: a last step under the initial load is spark-out.
+/// - 209 `proof-parallelism` held the spread between parts against a target that is meant within a part; 214 holds it against the size.
+pub const RETIRED: &[u16] = &[28, 209];
 
 macro_rules! catalogue {
     ($($variant:ident = $id:literal, $code:literal, $severity:ident, $title:literal, $meaning:literal, $why:literal, $cure:literal, $example:literal;)*) => {
@@ -131,6 +134,12 @@ catalogue! {
         "With fewer the plate tips on to its edge.",
         "Load more parts or dummies.",
         "2 parts";
+    DaylightShort = 12, "daylight-short", Error,
+        "Raised plate leaves no room for the parts",
+        "The parts and the approach above them must fit under the raised plate.",
+        "The plate would begin its descent below the height at which it must creep; the controller refuses the recipe.",
+        "Raise the plate higher, or shorten the approach.",
+        "parts 18 mm and approach 2 mm under a plate raised to 19 mm";
     MachineMismatch = 15, "machine-mismatch", Error,
         "Recipe was written for another machine",
         "The recipe names its machine; it must be the one it is checked with.",
@@ -152,7 +161,7 @@ catalogue! {
     LimitAboveRated = 21, "limit-above-rated", Error,
         "Step limit is above the rated load",
         "The load limit of a step may not exceed the machine's rated load.",
-        "The machine is not built to be held there.",
+        "The controller refuses the recipe: the machine is not built to be held there.",
         "Lower the step's limit, and its pressure with it.",
         "limit 950 N, rated 900 N";
     FullCommandAboveRated = 22, "full-command-above-rated", Error,
@@ -163,50 +172,44 @@ catalogue! {
         "82 N + 825 N > 900 N";
     LoadNotReachable = 23, "load-not-reachable", Error,
         "Load cannot be reached on every machine of the envelope",
-        "At full command the weakest machine of the envelope must still reach the setpoint against its seal friction.",
-        "The step would wait in its load ramp until it times out.",
+        "At full command the weakest machine of the envelope must still reach the setpoint's band against its seal friction.",
+        "The step would wait in its load ramp until it times out (row 42, phase-timeout).",
         "Lower the pressure, load fewer pieces, or raise the relief (and the rated load with it).",
         "setpoint 850 N, reachable 802 N";
     SupplyShort = 24, "supply-short", Error,
         "Air supply falls below the machine's minimum",
         "The lowest supply pressure of the envelope must stay above the pressure at which the machine stops.",
-        "The machine would stop in the middle of a cycle for its air.",
+        "The machine would stop in the middle of a cycle for its air (row 28, supply-low).",
         "Raise the supply pressure or lower the minimum if the machine allows it.",
         "6 bar - 15 % = 5.1 bar, minimum 5.5 bar";
     LiftShort = 25, "lift-short", Error,
         "Lift cannot raise the plate",
-        "Rod-side area times lift pressure (or the lowest supply) must exceed the heaviest plate and its seal breakaway.",
-        "The plate stays on the parts at the end of the cycle.",
+        "Rod-side area times lift pressure (or the lowest supply) must exceed the heaviest plate, its seal breakaway and the drag of its guides.",
+        "The plate stays on the parts, or rises too slowly, and the lift times out (row 42, phase-timeout).",
         "Raise the lift pressure.",
         "lift 500 N, plate 580 N";
     RestingLoadLow = 26, "resting-load-low", Error,
         "Resting load is too low for the seals",
-        "The resting load must be at least twice the seal breakaway, and above the breakaway at the envelope's worst edge.",
-        "The plate hangs in its seals instead of resting on the parts; descent stops in the air.",
+        "On the lightest plate of the envelope the resting load must exceed the seal breakaway.",
+        "The plate would hang in its seals instead of coming down; the controller refuses the machine.",
         "Lower the counterbalance pressure, or use seals with less breakaway.",
-        "resting load 20 N, breakaway 12 N";
+        "resting load 18 N, breakaway 20 N";
     InitialLoadLow = 27, "initial-load-low", Error,
         "Initial load is too close to the resting load",
-        "The initial load must be at least twice the resting load and seal breakaway together.",
-        "Below that the loop cannot tell its load from the plate's own rest, and touch-down is not held.",
+        "The initial load may be at most 5 N (and no more than its band) under what the heaviest plate of the envelope rests with at no command.",
+        "The loop cannot take away what the plate rests with: touch-down is held too high, or times out (row 42, phase-timeout).",
         "Raise the initial load or lower the resting load.",
-        "initial 100 N, 2 x (60 N + 12 N) = 144 N";
-    SetpointBelowInitial = 28, "setpoint-below-initial", Error,
-        "Setpoint is below the initial load",
-        "A step's load may not be under the initial load that every step starts from.",
-        "The load ramp would run downwards and the limit guard nothing.",
-        "Raise the pressure or load more pieces; a lighter process needs a smaller initial load.",
-        "setpoint 120 N, initial 150 N";
+        "initial 75 N; the heaviest plate rests with 86 N";
     LimitBelowSetpoint = 29, "limit-below-setpoint", Error,
         "Step limit is not above the setpoint",
         "The load limit must lie above the load that the step asks for.",
-        "The step would trip as soon as it reaches its load.",
+        "The controller refuses the recipe: the step would trip as soon as it reaches its load.",
         "Raise the limit (see limit-inside-governor for how far).",
         "setpoint 265 N, limit 265 N";
     LimitInsideGovernor = 30, "limit-inside-governor", Error,
         "Step limit is inside the governor's margin",
-        "limit - setpoint must be at least twice the governor's half-width: gain envelope x (limit - initial load) + seal friction at its worst.",
-        "The governor clamps the command so that no machine of the envelope can pass the limit; too near, it starves the loop and the setpoint is never reached.",
+        "limit - setpoint, or limit - initial load where that is the higher, must be at least twice the governor's half-width: gain envelope x (limit - initial load) + seal friction at its worst.",
+        "The controller refuses the recipe: its governor clamps the command so that no machine of the envelope can pass the limit; too near, it would starve the loop.",
         "Raise the limit or lower the setpoint.",
         "setpoint 265 N, limit 280 N, needs 309 N";
     RampTooFast = 31, "ramp-too-fast", Error,
@@ -218,39 +221,51 @@ catalogue! {
     RodForceReversal = 32, "rod-force-reversal", Warning,
         "Setpoint sits where the rod force changes sign",
         "At a load equal to the plate's weight the rod carries nothing and the cell's lash shows.",
-        "The measurement wanders by the lash and the loop hunts.",
+        "Across the lash the reading stands still while the load moves: the loop holds the load wrong by up to the lash, and does not see it.",
         "Move the pressure so that the load differs from the plate's weight by more than the lash.",
         "setpoint 568 N, plate 569 N, lash 2 N";
     BandNarrow = 33, "band-narrow", Warning,
         "Load band is narrower than the regulator can hold",
-        "The load band must be wider than two steps of the regulator's resolution and three standard deviations of the cell's noise together.",
-        "A stick-jump regulator hunts; a narrow band never counts as in band, and the dwell clock stands still.",
+        "The load band must be wider than half a step of the regulator's resolution and three standard deviations of the cell's filtered noise together, at the envelope's worst.",
+        "A stick-jump regulator comes no nearer: the load may never count as in band, and the phase times out (row 42, phase-timeout).",
         "Widen the band or use a finer regulator.",
-        "band ±3 N, regulator steps of 2.5 N";
+        "band ±1 N, regulator steps of 1.7 N";
     BandAboveLimit = 34, "band-above-limit", Error,
         "Load band reaches the step limit",
         "A load within its band must still be under the limit.",
-        "The recipe would call a load good that trips the machine.",
+        "The recipe would call a load good that trips the machine (row 10, load-above-step-limit).",
         "Raise the limit or narrow the band.",
         "265 N ± 90 N, limit 350 N";
     DumpTimeShort = 35, "dump-time-short", Error,
         "Declared dump time is shorter than the dump takes",
         "From the highest load the dump valve must bring the load to resting load ± seal breakaway within the declared time.",
-        "The controller waits for the declared time and no longer; drives may stop under load.",
+        "Whoever judges a stop counts on the declared time; drives that coast after a power cut do so under load for longer than was said.",
         "Declare the computed time, or fit a faster dump valve.",
         "declared 0.4 s, computed 0.76 s";
     FirstContactAboveRated = 36, "first-contact-above-rated", Error,
         "First-contact limit is above the rated load",
-        "The limit at first contact may not exceed the rated load.",
-        "It would guard nothing.",
+        "The limit at first contact must be under the rated load.",
+        "The controller refuses the machine: such a limit would guard nothing.",
         "Lower the limit.",
         "1000 N on a machine rated 900 N";
     ContactToleranceWide = 37, "contact-tolerance-wide", Error,
         "A doubled part would go unnoticed",
-        "The tolerance on the contact height must be under a third of the part's finished thickness: the plate leans on a doubled part and two others, so its middle rises by a third.",
-        "Two parts in one pocket are seen only by the height at which the plate meets them.",
+        "The tolerance on the contact height must be under a third of the part's incoming thickness: the plate leans on a doubled part and two others, so its middle rises by a third.",
+        "Two parts in one pocket are seen only by the height at which the plate meets them (row 40, contact-high).",
         "Tighten the contact tolerance.",
-        "tolerance 0.2 mm, parts 0.53 mm";
+        "tolerance 0.2 mm, parts 0.55 mm";
+    LoadTooLow = 38, "load-too-low", Error,
+        "Load is lower than the machine can hold",
+        "A step's load must be more than any plate of the envelope rests with, and enough that dead band, noise, span error and runout stay within 5 N or 2 % of it, whichever is more.",
+        "The controller refuses the recipe: under that load the loop has nothing to take away, or cannot keep the load where it is asked for.",
+        "Raise the pressure or load more pieces; or improve what the message names.",
+        "step of 90 N; the heaviest plate rests with 106 N";
+    NothingHeld = 39, "nothing-held", Error,
+        "The machine can hold no load accurately",
+        "Under its rated load a machine must have loads at which dead band, noise, span error and runout together stay within 5 N or 2 %, whichever is more.",
+        "The controller refuses such a machine.",
+        "Improve what the message names: true the plates, or fit a finer regulator or a better cell.",
+        "runout ripple 2 %, of which the loop makes 2.6 %";
     CreepTooFast = 40, "creep-too-fast", Error,
         "Plate creeps too fast for touch-down",
         "Creep speed must stay under (initial load - resting load)/sqrt(k m), with the stiffness of the parts and the mass of the plate.",
@@ -258,10 +273,10 @@ catalogue! {
         "Slow the creep speed down.",
         "0.5 mm/s allowed, 2 mm/s asked";
     FirstContactLimitLow = 41, "first-contact-limit-low", Error,
-        "First-contact limit would trip on a good touch-down",
+        "First-contact limit is too low for a good touch-down",
         "On the stiffest parts of the envelope the peak N_rest + v_creep sqrt(k m) must stay under the first-contact limit.",
-        "A good machine would stop at every touch-down.",
-        "Raise the limit or slow the creep speed.",
+        "The blow is over before an interlock could see it, so that the parts bear it.",
+        "Raise the limit, or slow the creep speed.",
         "peak 173 N, limit 160 N";
     FirstContactBreaksPart = 42, "first-contact-breaks-part", Error,
         "First contact may crack a part",
@@ -280,23 +295,35 @@ catalogue! {
         "Descent should change to creep further away than the plate needs to brake, and than the contact height may differ.",
         "The parts are met faster than at creep speed.",
         "Lengthen the approach.",
-        "approach 1.5 mm, braking from 20 mm/s takes 1.8 mm";
+        "approach 0.8 mm, braking from 20 mm/s takes 1 mm";
+    FirstContactNearInitial = 45, "first-contact-near-initial", Error,
+        "First-contact limit leaves no room for the initial load",
+        "Until the plate is seated the governor bounds the command under the first-contact limit, on the declared line and less the seals' worst friction. Under that bound the weakest machine of the envelope must still come into the band of the initial load.",
+        "The touch-down waits for an initial load that it may not press, and times out by row 42, phase-timeout; a limit under the initial load is refused outright.",
+        "Raise the first-contact limit, or lower the initial load.",
+        "limit 517 N lets the weakest machine press with 290 N; the initial load of 450 N begins at 420 N";
+    DescentFeltAsContact = 46, "descent-felt-as-contact", Error,
+        "Drag of the descent looks like contact",
+        "While the plate descends fast, the drag of its guides must stay under the load from which on the controller believes in contact: half of what the lightest plate of the envelope rests with, its seals holding it up.",
+        "The load cell cannot tell drag from load. The controller sees contact far above the parts and stops by row 40, contact-high, as it would for a doubled or foreign part; a plate that hardly comes down is stopped by row 47, plate-not-following.",
+        "Descend more slowly, ease the guides, or lower the counterbalance.",
+        "40 mm/s on guides of 800 N·s/m hold the plate with 32 N; contact begins at 17 N";
     SpeedAboveDrive = 50, "speed-above-drive", Error,
         "Speed is above the drive's",
         "No speed may exceed what its drive can turn.",
-        "The drive runs out of speed, the ratio is lost and the carriers jam.",
+        "The controller refuses the recipe: a drive that runs out of speed loses its ratio, and the carriers jam.",
         "Lower the speed; keep the ratios.",
         "80 rpm on a drive of 60 rpm";
     FixedRingTurned = 51, "fixed-ring-turned", Error,
         "A fixed ring is told to turn",
         "A ring without a drive stands still.",
-        "The ratios that the recipe counts on do not exist.",
+        "The controller refuses the recipe: the ratios that it counts on do not exist.",
         "Set its speed to zero and choose the other three anew.",
         "outer ring fixed, speed 5 rpm";
     TorqueShort = 52, "torque-short", Error,
         "Drive torque is too small",
-        "Friction at the highest friction coefficient of the envelope, drag, and acceleration or breakaway at the initial load must stay within each drive's torque.",
-        "The drive falls out of ratio under load and the carriers take the difference.",
+        "Drag and friction at the highest friction coefficient of the envelope, with acceleration and breakaway at the initial load, must stay within each drive's torque.",
+        "The drive falls out of ratio under load and the carriers take the difference, until the controller stops them (row 24, 26 or 27).",
         "Lower the pressure or the friction, or use a stronger drive.",
         "needs 70 N·m, drive gives 60 N·m";
     NoSliding = 53, "no-sliding", Error,
@@ -326,21 +353,21 @@ catalogue! {
     CoastOutlastsFilm = 57, "coast-outlasts-film", Error,
         "Coasting outlasts the film",
         "After a power cut the drives coast at resting load; the film in the gap must live a quarter longer than the longest coast of the envelope.",
-        "The plates would turn dry and score.",
+        "The plates would turn dry and score; the controller, which allows a coast as long as the film lives, reports it (row 48, coast-overrun).",
         "Lower the speeds, or make the film last (more flow, other vehicle).",
         "coast 14 s, film 16 s";
     StopTimeShort = 58, "stop-time-short", Error,
         "Run-down takes longer than the monitored stop time",
-        "A controlled stop must end within the monitored stop time of the machine, from the fastest speed of the recipe.",
-        "The stop-time monitor would cut the power of a good stop.",
+        "A controlled stop and the proof of its standstill must end within the monitored stop time of the machine, from the fastest speed of the recipe.",
+        "The stop-time monitor would cut the power of a good stop (row 3, stop-time-overrun).",
         "Lower the speeds, brake faster, or declare the right stop time.",
         "run-down 6 s, monitored 5 s";
     FilmShortForStop = 59, "film-short-for-stop", Error,
         "Film does not outlast a controlled stop",
-        "When the flow is lost while turning, detection and run-down must end within the film's life.",
+        "When the flow is lost while turning, detection and run-down must end within the film's life at the speed and load that there is.",
         "The plates would turn dry before they stand.",
         "Brake faster, lower the speeds, or make the film last.",
-        "1 s + 6 s, film 5 s";
+        "a stop spends 17 s of film life, film 12 s";
     SpeedToleranceWide = 60, "speed-tolerance-wide", Warning,
         "A slow drive could stop unnoticed",
         "The speed tolerance should be smaller than the slowest turning drive's speed.",
@@ -353,52 +380,58 @@ catalogue! {
         "It costs a run-down and a run-up; the prediction counts them.",
         "Nothing, if it is meant.",
         "upper plate -14 rpm, then +14 rpm";
+    NothingTurns = 62, "nothing-turns", Error,
+        "No drive turns faster than the speed tolerance",
+        "In every step some drive must turn faster than the speed tolerance.",
+        "Within the tolerance a drive that turns and one that stands still are the same; the controller refuses the recipe.",
+        "Turn faster, or tighten the tolerance.",
+        "fastest drive 1.5 rpm, tolerance 2 rpm";
     PrestartShort = 70, "prestart-short", Error,
         "Slurry pre-start is shorter than the line needs",
-        "The pump must run at least one and a half times the time that the line takes to fill.",
-        "The plates would start to turn before slurry has come.",
+        "The pump must run until the line is full and the gap carries a full film. The controller waits for the programmed time and for 5 s of proven flow, whichever is later, and no longer.",
+        "The plates would start to turn on a gap that is not yet wet.",
         "Lengthen the pre-start or raise its flow.",
-        "pre-start 8 s, line fills in 10 s";
+        "pre-start 25 s; the line fills in 10 s and the gap needs 21 s more";
     PrestartTimesOut = 71, "prestart-times-out", Error,
-        "Slurry pre-start is longer than the controller waits",
-        "The pre-start must end before the controller's time-out of 30 s.",
-        "The cycle would stop before it turns.",
-        "Shorten the pre-start.",
-        "pre-start 40 s";
+        "Slurry does not come within the pre-start",
+        "The line must be full and flow proven for 5 s at the latest 30 s after the programmed pre-start: the controller waits no longer.",
+        "The cycle would stop before it turns, by row 42, phase-timeout.",
+        "Raise the pre-start's flow, or lengthen it.",
+        "pre-start 5 s, line fills in 31 s";
     FlowBelowMinimum = 72, "flow-below-minimum", Error,
         "Flow is too small to be proven",
-        "Slurry and rinse flow must exceed the smallest flow that counts as flow.",
-        "The controller would stop for lost flow.",
+        "Slurry and rinse flow must exceed the smallest flow that counts as flow by what pump and meter resolve.",
+        "The controller refuses the recipe, or never sees its flow: pre-start and rinse time out, or the cycle stops for lost flow (row 18, flow-low).",
         "Raise the flow.",
         "0.02 L/min, minimum 0.05 L/min";
     FlowAbovePump = 73, "flow-above-pump", Error,
         "Flow is more than the pump gives",
         "No flow may exceed the pump's largest.",
-        "The pump runs flat out and the recipe gets less than it counts on.",
+        "The controller refuses the recipe: the pump would run flat out and give less than it counts on.",
         "Lower the flow.",
         "0.5 L/min on a pump of 0.3 L/min";
     TankShort = 74, "tank-short", Error,
         "Tank is too small for the cycle",
-        "A cycle may use at most nine tenths of the tank.",
-        "The cycle would end for an empty tank.",
+        "A cycle may not bring a full tank under 5 %, where it counts as empty.",
+        "The controller asks for a stop at the end of the step (row 22, tank-empty), and without flow for one at once.",
         "Lower the flow, or use a larger tank.",
         "uses 4.8 L of a 5 L tank";
     SettleLimitLong = 75, "settle-limit-long", Warning,
         "Slurry settles before the machine holds",
         "The longest time with the agitator stopped should be shorter than the settling time.",
-        "Most of the abrasive is on the tank's floor before anything happens.",
+        "Most of the abrasive is on the tank's floor before the controller holds (row 20, agitator-settled).",
         "Shorten the limit.",
         "limit 300 s, settling time 120 s";
     GaugeMissing = 80, "gauge-missing", Error,
         "Step ends by gauge, but no gauge is used",
         "An end by stock or by size needs the size gauge.",
-        "The step would run to its longest time.",
+        "The controller refuses the recipe: the step could only run to its longest time.",
         "Set gauge = true, or end the step by time.",
         "end = { stock = \"8 µm\" }, gauge = false";
     LongestShort = 81, "longest-short", Error,
         "Longest time is shorter than the step needs",
         "The longest time must cover the load ramp and the step itself, at the slowest removal of the envelope where stock ends it.",
-        "The step would always end with an alarm, before its work is done.",
+        "The step would always end with an alarm (row 44, step-overtime), before its work is done.",
         "Lengthen it.",
         "longest 2 min, expected 2.6 min";
     SizeMissed = 82, "size-missed", Error,
@@ -452,7 +485,7 @@ catalogue! {
     PlateHot = 90, "plate-hot", Warning,
         "Plates get hot",
         "At the highest friction of the envelope the plates should stay under their alarm temperature over one cycle.",
-        "Hot plates bow, and the parts with them; the controller will alarm or hold.",
+        "Hot plates bow, and the parts with them; the controller raises an alarm (row 30, temperature-high).",
         "Lower pressure or speed, or cool better.",
         "predicted 42 °C, alarm 40 °C";
     EnvelopeNarrow = 100, "envelope-narrow", Error,
@@ -464,7 +497,7 @@ catalogue! {
     LoopUnstable = 101, "loop-unstable", Error,
         "Load loop is unstable somewhere in the envelope",
         "With the declared line and its worst gain, lag and dead time, the loop must have a gain margin above 1.",
-        "An unstable load loop swings into its limits.",
+        "An unstable load loop hunts; further out it never holds its initial load, and touch-down times out (row 42, phase-timeout).",
         "Leave the gains out (the default rule applies), or tune them.",
         "gain margin 0.8 at +5 % gain, +30 % dead time";
     LoopMarginThin = 102, "loop-margin-thin", Warning,
@@ -527,12 +560,6 @@ catalogue! {
         "Plates and parts are scored.",
         "Lengthen the pre-start or raise the flow.",
         "run 2: dry for 0.4 s";
-    ProofParallelism = 209, "proof-parallelism", Error,
-        "Proof: parts differ too much",
-        "The thickness spread of the finished parts (six standard deviations) must stay within the parallelism target in every run.",
-        "The batch does not hold its parallelism.",
-        "Lap longer or sort the parts.",
-        "run 90: 2.4 µm, target 2 µm";
     ProofFinish = 210, "proof-finish", Error,
         "Proof: finish not reached",
         "Roughness at the end of every run must be at or below the target.",
@@ -557,6 +584,12 @@ catalogue! {
         "A waiver that outlives its finding lets the finding pass unseen when it comes back.",
         "Take the waiver out.",
         "--waive creep-too-fast, and the creep speed is sound";
+    ProofSpread = 214, "proof-spread", Error,
+        "Proof: parts differ too much",
+        "Six standard deviations of the finished parts' thickness must stay within the whole width of the size tolerance in every run (a process capability of 1; common practice, no source).",
+        "Most parts are in size, but the batch as a whole does not keep it: another drawing from the same parts has some outside.",
+        "Lap longer, or sort the parts by thickness.",
+        "run 90: 7.1 µm, width of the tolerance 6 µm";
 }
 
 /// The code of this name.

@@ -7,6 +7,7 @@ use super::predict::{Prediction, predict};
 use super::proof::Proof;
 use super::prove::{Options, ProveError, Proved, prove, report_of};
 use super::static_check;
+use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble};
 use twinplate_sim::bench::{Job, Outcome, PortError};
 use twinplate_sim::compile::CompileError;
@@ -90,6 +91,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             prediction: &prediction,
             nominal,
             proof,
+            targets: &TARGETS,
             locate: request.locate,
             waivers: request.waivers,
         }),
@@ -118,6 +120,7 @@ pub fn of_run(
         prediction: &prediction,
         nominal: Some(report_of(&case, &outcome.summary, &prediction)),
         proof: Some(proof),
+        targets: &[],
         locate,
         waivers: &[],
     })

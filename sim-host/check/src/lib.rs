@@ -31,6 +31,7 @@ pub mod case;
 pub mod catalogue;
 pub mod check;
 pub mod coast;
+pub mod descent;
 pub mod finding;
 mod locate;
 pub mod predict;

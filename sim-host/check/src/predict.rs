@@ -4,16 +4,20 @@
 //! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
 //! The closed-loop proof is the judge; this is what the recipe's author meant.
 
-use super::case::Case;
+use super::case::{Case, Wetting};
+use firmware_core::judge::{CREEP_LIFT, LOADED, UP_TO_SPEED};
+use firmware_core::process_image::FACES;
 use firmware_core::sequence::Phase;
+use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
-use twinplate_sim::math::{abs, exp, max};
+use twinplate_sim::math::{abs, exp, max, min};
 use twinplate_sim::model::{End, Step, micrometres};
+use twinplate_sim::plant::ATMOSPHERE;
 
-/// In-band time that ends a load ramp, s (sequence page).
-const LOAD_SETTLE: f64 = 1.0;
-/// In-band time that ends a run-up, s (sequence page).
-const SPEED_SETTLE: f64 = 0.5;
+/// In-band time that ends a load ramp, s: the controller's own.
+const LOAD_SETTLE: f64 = LOADED as f64 / TICKS_PER_SECOND as f64;
+/// In-band time that ends a run-up, s: the controller's own.
+const SPEED_SETTLE: f64 = UP_TO_SPEED as f64 / TICKS_PER_SECOND as f64;
 /// Taring and proving before motion, s (estimate).
 const PRECHECK: f64 = 0.5;
 /// Taking the initial load after contact, s (estimate: confirm time and the loop's settling).
@@ -21,11 +25,9 @@ const TOUCH_DOWN: f64 = 3.0;
 /// Letting the slurry line stop, s (estimate).
 const SLURRY_STOP: f64 = 2.5;
 /// Part of the lift at creep speed, m, in which a stuck part is looked for: the controller's own.
-const LIFT_CREEP: f64 = firmware_core::judge::CREEP_LIFT as f64 * 1e-6;
+const LIFT_CREEP: f64 = CREEP_LIFT as f64 * 1e-6;
 /// Length of the rod-side chamber with the plate on the parts, beyond their thickness, m (the plant's dead volume, invented).
 const CHAMBER: f64 = 0.02;
-/// Absolute pressure of the air around, Pa (standard atmosphere).
-const ATMOSPHERE: f64 = 101_325.0;
 
 /// One step as it should go. Field names are those of the report's JSON.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -55,8 +57,9 @@ pub struct StepPrediction {
 /// A phase of the cycle on the time line.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct PhaseSpan {
-    /// Name of the phase.
-    pub phase: &'static str,
+    /// The phase.
+    #[serde(serialize_with = "Phase::by_name")]
+    pub phase: Phase,
     /// Step, counted from 1; 0 outside steps.
     pub step: u8,
     /// Beginning, s.
@@ -83,7 +86,7 @@ pub struct Prediction {
     /// Final thickness spread, m, one standard deviation.
     pub spread: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
-    pub removal: [f64; 2],
+    pub removal: [f64; FACES],
     /// Final roughness Ra, m.
     pub roughness: f64,
     /// Damage depth left per face, m: the process's own, or what the stock did not reach of the incoming one.
@@ -92,7 +95,7 @@ pub struct Prediction {
     pub slurry: f64,
     /// Product parts in an hour of cycles, loading not counted.
     pub parts_per_hour: f64,
-    /// Largest steady rise of a plate's temperature over the cycle at nominal friction, K.
+    /// Highest rise of a plate's temperature in the cycle at nominal friction, K.
     pub heating: f64,
 }
 
@@ -103,10 +106,11 @@ struct Progress<'a> {
     time: f64,
     phases: Vec<PhaseSpan>,
     wanted: Vec<f64>,
-    removal: [f64; 2],
+    removal: [f64; FACES],
     spread_exponent: f64,
     slurry: f64,
-    work: f64,
+    /// Rise of a plate's temperature, K, now and at its highest.
+    warmth: [f64; 2],
 }
 
 impl Progress<'_> {
@@ -114,7 +118,7 @@ impl Progress<'_> {
         let start = self.time;
         self.time += duration;
         self.phases.push(PhaseSpan {
-            phase: phase.name(),
+            phase,
             step,
             start_s: start,
             end_s: self.time,
@@ -122,7 +126,7 @@ impl Progress<'_> {
     }
 
     /// Removal rate of the lower and the upper faces at a load (N) and a share of a step's speeds, m/s.
-    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; 2] {
+    fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; FACES] {
         let coefficient = self.case.recipe.consumables.removal * self.removal_factor;
         let area = self.case.batch.area();
         let [lower, upper] = self.case.face_speeds(step);
@@ -147,7 +151,14 @@ impl Progress<'_> {
             * speed_share
             * self.case.batch.stiffness_per_area
             * duration;
-        self.work += consumables.friction * load * (lower + upper) * speed_share * duration;
+        let thermal = &self.case.machine.thermal;
+        // Of the plate that has more to bear; the pieces weigh on the lower one too.
+        let faces = max(lower * (load + self.case.pieces_weight()), upper * load);
+        let power = consumables.friction * faces * speed_share * (1.0 - thermal.slurry_share);
+        let steady = power / thermal.cooling;
+        let [now, highest] = self.warmth;
+        let now = steady + (now - steady) * exp(-duration * thermal.cooling / thermal.capacity);
+        self.warmth = [now, max(highest, now)];
     }
 
     fn thickness(&self) -> f64 {
@@ -164,10 +175,10 @@ pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
         time: 0.0,
         phases: Vec::new(),
         wanted: Vec::new(),
-        removal: [0.0; 2],
+        removal: [0.0; FACES],
         spread_exponent: 0.0,
         slurry: 0.0,
-        work: 0.0,
+        warmth: [0.0; 2],
     };
     touch_down(&mut progress);
     let (steps, thickness_at_step) = all_steps(&mut progress);
@@ -187,8 +198,9 @@ fn touch_down(progress: &mut Progress) {
     let lower = fast / actuator.speed_fast + actuator.approach / actuator.speed_creep;
     progress.phase(Phase::Lower, 0, lower);
     progress.phase(Phase::TouchDown, 0, TOUCH_DOWN);
-    progress.phase(Phase::SlurryPrestart, 0, case.recipe.prestart);
-    progress.slurry += case.recipe.prestart_flow * case.recipe.prestart;
+    let wetting = Wetting::of(case).ends(case.recipe.prestart);
+    progress.phase(Phase::SlurryPrestart, 0, wetting);
+    progress.slurry += case.recipe.prestart_flow * wetting;
 }
 
 /// Run-up and every step.
@@ -218,7 +230,8 @@ fn all_steps(progress: &mut Progress) -> (Vec<StepPrediction>, Vec<f64>) {
     }
     if let Some(last) = running {
         let duration = max(load_before - initial, 0.0) / last.ramp + SPEED_SETTLE;
-        progress.lap(last, 0.5 * (load_before + initial), 1.0, duration);
+        let released = min(initial, load_before);
+        progress.lap(last, 0.5 * (load_before + released), 1.0, duration);
         progress.phase(Phase::LoadRelease, 0, duration);
         progress.slurry += last.flow * duration;
     }
@@ -248,9 +261,10 @@ fn release_and_stop(progress: &mut Progress, step: &Step, load: f64) {
     let initial = progress.case.machine.control.initial_load;
     let release = max(load - initial, 0.0) / step.ramp + SPEED_SETTLE;
     let ramp = progress.case.ramp_time(step) + SPEED_SETTLE;
-    progress.lap(step, 0.5 * (load + initial), 1.0, release);
+    let released = min(initial, load);
+    progress.lap(step, 0.5 * (load + released), 1.0, release);
     progress.phase(Phase::LoadRelease, 0, release);
-    progress.lap(step, initial, 0.5, ramp);
+    progress.lap(step, released, 0.5, ramp);
     progress.phase(Phase::RunDown, 0, ramp);
     progress.slurry += step.flow * (release + ramp);
 }
@@ -266,7 +280,7 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
     progress.lap(step, load, 1.0, LOAD_SETTLE);
     progress.phase(Phase::LoadRamp, number, ramp + LOAD_SETTLE);
     let spent = progress.time - start;
-    let wanted = dwell_time(progress, step, load, before);
+    let wanted = dwell_time(progress, step, load);
     progress.wanted.push(spent + wanted);
     let left = max(step.longest - spent, 0.0);
     let dwell = if wanted < left { wanted } else { left };
@@ -291,12 +305,12 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
 }
 
 /// Dwell that a step's end condition asks for, s; infinite where a gauge waits for stock that never goes.
-fn dwell_time(progress: &Progress, step: &Step, load: f64, before: [f64; 2]) -> f64 {
+fn dwell_time(progress: &Progress, step: &Step, load: f64) -> f64 {
     let rate: f64 = progress.rates(step, load, 1.0).iter().sum();
-    let ramped = progress.removal[0] + progress.removal[1] - before[0] - before[1];
     let depth = match step.end {
         End::Time { seconds } => return seconds,
-        End::Stock { depth } => max(depth - ramped, 0.0),
+        // The controller counts stock from the dwell on.
+        End::Stock { depth } => depth,
         End::Size { thickness } => max(progress.thickness() - thickness, 0.0),
     };
     if depth > 0.0 { depth / rate } else { 0.0 }
@@ -310,7 +324,11 @@ fn finish(progress: &mut Progress) {
         progress.phase(Phase::Rinse, 0, case.recipe.rinse);
     }
     if let Some(last) = case.recipe.steps.last() {
-        progress.phase(Phase::RunDown, 0, case.ramp_time(last) + SPEED_SETTLE);
+        let run_down = case.ramp_time(last) + SPEED_SETTLE;
+        progress.phase(Phase::RunDown, 0, run_down);
+        if case.recipe.rinse <= 0.0 {
+            progress.slurry += last.flow * run_down;
+        }
     }
     progress.phase(Phase::SlurryStop, 0, SLURRY_STOP);
     let way = max(
@@ -331,8 +349,7 @@ fn conclude(
     thickness_at_step: Vec<f64>,
 ) -> Prediction {
     let case = progress.case;
-    let (batch, consumables, thermal) =
-        (case.batch, &case.recipe.consumables, &case.machine.thermal);
+    let (batch, consumables) = (case.batch, &case.recipe.consumables);
     let per_face = if progress.removal[0] < progress.removal[1] {
         progress.removal[0]
     } else {
@@ -341,9 +358,6 @@ fn conclude(
     let settled = exp(-per_face / consumables.settle_depth);
     let roughness = consumables.roughness + (batch.roughness - consumables.roughness) * settled;
     let turning = max(progress.time, 1.0);
-    let power = progress.work / turning * (1.0 - thermal.slurry_share) / 2.0;
-    let heating =
-        power / thermal.cooling * (1.0 - exp(-turning * thermal.cooling / thermal.capacity));
     Prediction {
         cycle: progress.time,
         thickness: progress.thickness(),
@@ -352,7 +366,7 @@ fn conclude(
         damage: max(batch.damage - per_face, consumables.damage),
         slurry: progress.slurry,
         parts_per_hour: f64::from(batch.parts) * 3600.0 / turning,
-        heating,
+        heating: progress.warmth[1],
         removal: progress.removal,
         phases: progress.phases,
         wanted: progress.wanted,

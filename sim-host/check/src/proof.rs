@@ -182,7 +182,7 @@ const fn code_of(requirement: Requirement) -> Code {
         Requirement::Dry => Code::ProofDry,
         Requirement::Harm => Code::ProofHarm,
         Requirement::Size => Code::ProofSize,
-        Requirement::Parallelism => Code::ProofParallelism,
+        Requirement::Spread => Code::ProofSpread,
         Requirement::Finish => Code::ProofFinish,
     }
 }
@@ -196,8 +196,7 @@ fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
         Requirement::FirstContact => Place::machine("control.first_contact_limit"),
         Requirement::PartStrength => Place::batch("strength"),
         Requirement::Dry => Place::recipe("prestart"),
-        Requirement::Size => Place::batch("tolerance"),
-        Requirement::Parallelism => Place::batch("parallelism"),
+        Requirement::Size | Requirement::Spread => Place::batch("tolerance"),
         Requirement::Finish => Place::batch("finish"),
         Requirement::Completes | Requirement::Harm => Place::recipe("steps"),
     }

@@ -8,6 +8,7 @@ use super::case::Case;
 use super::predict::{PhaseSpan, Prediction};
 use super::proof::Proof;
 use super::verdict::{PredictionReport, Thickness};
+use firmware_core::sequence::Phase;
 use twinplate_sim::bench::summary::StepSummary;
 use twinplate_sim::bench::{
     Drawn, Job, NoRecorder, Outcome, PortError, Summary, ensemble, run_cycle,
@@ -150,26 +151,15 @@ pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> Pre
 /// Phases of a run on the time line.
 #[must_use]
 pub fn spans(summary: &Summary) -> Vec<PhaseSpan> {
-    use firmware_core::sequence::Phase;
     summary
         .intervals
         .iter()
         .map(|interval| PhaseSpan {
-            phase: interval.phase.name(),
-            step: match interval.phase {
-                Phase::RunUp | Phase::LoadRamp | Phase::Dwell => interval.step + 1,
-                Phase::Rest
-                | Phase::Precheck
-                | Phase::Lower
-                | Phase::TouchDown
-                | Phase::SlurryPrestart
-                | Phase::LoadRelease
-                | Phase::Rinse
-                | Phase::RunDown
-                | Phase::SlurryStop
-                | Phase::Lift
-                | Phase::Coast
-                | Phase::Manual => 0,
+            phase: interval.phase,
+            step: if interval.phase.in_step() || interval.phase == Phase::RunUp {
+                interval.step + 1
+            } else {
+                0
             },
             start_s: f64::from(interval.start) / 1e3,
             end_s: f64::from(interval.end) / 1e3,

@@ -4,6 +4,7 @@
 //! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
 
 mod assemble;
+pub mod targets;
 
 pub use assemble::{Parts, assemble};
 pub use twinplate_sim::requirements::Verdict;
@@ -14,10 +15,11 @@ use super::finding::Severity;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
+use targets::{Judged, NotJudged};
 use twinplate_sim::model::micrometres;
 
 /// Version of the JSON.
-pub const SCHEMA: u16 = 1;
+pub const SCHEMA: u16 = 2;
 
 /// Where a finding stands in a file; line and column count from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -182,6 +184,10 @@ pub struct CheckReport {
     pub findings: Vec<ReportedFinding>,
     /// Steps in order.
     pub steps: Vec<StepPrediction>,
+    /// Targets of the batch that were judged, and by what.
+    pub judged: Vec<Judged>,
+    /// Targets of the batch that nothing judges; while there are any, the verdict is [`Verdict::Warn`] at best.
+    pub not_judged: Vec<NotJudged>,
     /// What a nominal cycle gives.
     pub prediction: PredictionReport,
     /// What the proof covered.
@@ -265,7 +271,8 @@ impl CheckReport {
             .filter(|finding| finding.waived.is_none())
     }
 
-    /// Whether the check is passed when findings from `fail_on` upwards fail it.
+    /// Whether the check is passed when findings from `fail_on` upwards fail it. What is not judged is no finding: it is told, and
+    /// changes no answer.
     #[must_use]
     pub fn passes(&self, fail_on: Severity) -> bool {
         self.counting().all(|finding| finding.severity < fail_on)

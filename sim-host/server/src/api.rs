@@ -24,20 +24,9 @@ pub async fn exercises(State(shared): State<Shared>) -> Json<Vec<ExerciseCard>> 
     Json(shared.exercises.iter().map(|one| one.card()).collect())
 }
 
-/// What a row answers can hang on the category of the machine's emergency stop.
-#[derive(Debug, Deserialize)]
-pub struct OfMachine {
-    category: Option<u8>,
-}
-
-/// The words of faults, rows and responses.
-pub async fn vocabulary(
-    State(shared): State<Shared>,
-    Query(asked): Query<OfMachine>,
-) -> Json<serde_json::Value> {
-    let first = shared.exercises.first();
-    let usual = || first.map_or(0, |exercise| exercise.job_card().estop_category);
-    Json(vocabulary::json(asked.category.unwrap_or_else(usual)))
+/// The words of the core, of faults and of rows.
+pub async fn vocabulary() -> Json<serde_json::Value> {
+    Json(vocabulary::json())
 }
 
 /// The stations.

@@ -120,6 +120,113 @@ mod tests {
         }
     }
 
+    /// The scripts that are ours, with their names.
+    fn scripts() -> Vec<(&'static str, &'static str)> {
+        let ours = |asset: &&Asset| asset.name.ends_with(".js") && asset.name != "uplot.js";
+        let all = ASSETS.iter().filter(ours);
+        all.map(|asset| (asset.name, std::str::from_utf8(asset.bytes).expect("UTF-8")))
+            .collect()
+    }
+
+    /// A page has the core's words from the server. A word that is also its name is left out: there it may be a name.
+    #[test]
+    fn no_page_has_a_word_of_the_core_of_its_own() {
+        let told = twinplate_train::vocabulary::json();
+        let kinds = told.as_object().expect("an object").values();
+        let members = kinds.filter_map(serde_json::Value::as_array).flatten();
+        let mut words = 0;
+        for member in members {
+            let (Some(name), Some(word)) = (member["name"].as_str(), member["word"].as_str())
+            else {
+                continue;
+            };
+            if name == word {
+                continue;
+            }
+            words += 1;
+            for (script, text) in scripts() {
+                for quote in ['"', '\'', '`'] {
+                    assert!(
+                        !text.contains(&format!("{quote}{word}{quote}")),
+                        "{script}: {word}"
+                    );
+                }
+            }
+        }
+        assert!(words > 30, "only {words} words were looked for");
+    }
+
+    /// What a page compares a name with is a name, and so is what the browser is told.
+    #[test]
+    fn pages_ask_for_names_that_the_core_has() {
+        let told = twinplate_train::vocabulary::json();
+        let kinds = [
+            ("state", &["states", "alarm_states"][..]),
+            ("phase", &["phases"]),
+            ("mode", &["modes"]),
+            ("plate", &["plates"]),
+            ("load_mode", &["load_modes"]),
+            ("response", &["responses"]),
+        ];
+        let mut asked = 0;
+        for (script, text) in scripts() {
+            for (field, kinds) in kinds {
+                for sign in ["===", "!=="] {
+                    for rest in text.split(&format!(".{field} {sign} \"")).skip(1) {
+                        let name = rest.split('"').next().unwrap_or_default();
+                        let known = kinds
+                            .iter()
+                            .filter_map(|kind| told[*kind].as_array())
+                            .flatten();
+                        let mut names = known.filter_map(|member| member["name"].as_str());
+                        assert!(
+                            names.any(|known| known == name),
+                            "{script}: {field} `{name}`"
+                        );
+                        asked += 1;
+                    }
+                }
+            }
+        }
+        assert!(asked > 4, "only {asked} comparisons were found");
+    }
+
+    /// A name that one script takes from another is there: without it the whole page stays blank.
+    #[test]
+    fn what_scripts_import_is_exported() {
+        let mut taken = 0;
+        for (script, text) in scripts() {
+            for import in text.split("\nimport {").skip(1) {
+                let (names, rest) = import.split_once("} from \"./").expect("an import of ours");
+                let (from, _) = rest.split_once('"').expect("a name of a file");
+                let exporter = find(from).unwrap_or_else(|| panic!("{script}: {from}"));
+                let exporter = std::str::from_utf8(exporter.bytes).expect("UTF-8");
+                for name in names.split(',').map(str::trim) {
+                    let there = ["const", "function", "async function", "class", "let"]
+                        .iter()
+                        .any(|kind| {
+                            exporter
+                                .split(&format!("\nexport {kind} {name}"))
+                                .skip(1)
+                                .any(|rest| rest.starts_with(|c: char| !c.is_alphanumeric()))
+                        });
+                    assert!(there, "{script}: {name} of {from}");
+                    taken += 1;
+                }
+            }
+        }
+        assert!(taken > 40, "only {taken} imports were found");
+    }
+
+    /// The page says which protocol it speaks, so that an old page in a browser's store is told to load anew.
+    #[test]
+    fn the_page_speaks_the_protocol_of_this_server() {
+        let link = find("link.js").expect("it is there");
+        let text = std::str::from_utf8(link.bytes).expect("UTF-8");
+        let protocol = twinplate_train::protocol::PROTOCOL;
+        assert!(text.contains(&format!("const PROTOCOL = {protocol};")));
+    }
+
     #[test]
     fn every_file_of_the_folder_is_served() {
         let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/assets");

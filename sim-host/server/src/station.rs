@@ -92,9 +92,9 @@ pub struct Summary {
     pub title: String,
     /// Name of the trainee.
     pub trainee: String,
-    /// Procedural state.
+    /// Name of the procedural state.
     pub state: String,
-    /// Phase.
+    /// Name of the phase.
     pub phase: String,
     /// Simulated time, s.
     pub time_s: f64,
@@ -102,7 +102,7 @@ pub struct Summary {
     pub load_n: f64,
     /// Rated load, N.
     pub rated_load_n: f64,
-    /// Response in force.
+    /// Name of the response in force.
     pub response: String,
     /// Alarms that are not normal.
     pub alarms: usize,

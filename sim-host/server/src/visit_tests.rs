@@ -79,6 +79,7 @@ fn news(number: u64, kind: NewsKind) -> News {
         kind,
         text: format!("news {number}"),
         row: 0,
+        place: None,
     }
 }
 

@@ -3,13 +3,12 @@
 //! Units are converted once, here. Every derived number says where it comes from.
 
 use crate::math;
-use crate::model::{Batch, End, Gains, Machine, Process, Recipe};
+use crate::model::{Batch, End, Gains, Machine, Recipe};
 use firmware_core::judge::CREEP_LIFT;
 use firmware_core::params::{CheckedParams, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id};
 use firmware_core::process_image::DRIVES;
 use firmware_core::recipe::{
-    CheckedRecipe, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeRule, RecipeWire,
-    StepWire, Violation,
+    CheckedRecipe, EndWire, MAX_STEPS, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
 };
 use firmware_core::units::{
     Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
@@ -18,15 +17,17 @@ use firmware_core::units::{
 use std::f64::consts::PI;
 
 /// Share of the lightest load that any plate of the envelope can rest with that counts as contact.
-const CONTACT_SHARE: f64 = 0.5;
+pub const CONTACT_SHARE: f64 = 0.5;
 /// The tare may differ from the declared weight by this share beyond the envelope's.
 const TARE_SPARE: f64 = 0.01;
 /// Accuracy of the pressure transmitters, share of rated load, in the cell-against-line check.
 const TRANSMITTER: f64 = 0.01;
 /// Setup movements turn at this share of the slowest drive's largest speed.
 const SETUP_SHARE: f64 = 0.1;
-/// Spare on the travel time.
+/// Spare on the travel time, as a factor …
 const TRAVEL_SPARE: f64 = 1.5;
+/// … and beside it, s.
+pub const TRAVEL_EXTRA: f64 = 5.0;
 /// At creep flow the rod side takes its time to change pressure before the plate moves or rests: this share of a column of
 /// air this long, m, passes the metering valve first. A property test found plates whose lift was called late for the lack of it.
 const AIR_SHARE: f64 = 0.15;
@@ -49,6 +50,8 @@ pub const OVERSHOOT_SHARE: f64 = 0.02;
 pub enum CompileError {
     /// The parameters break rules of the controller; each with what it expects.
     Params(Vec<(u16, &'static str)>),
+    /// The machine holds no load at all within the overshoot allowance: what keeps it from that.
+    NothingHeld(Blame),
     /// The recipe breaks limits of the controller.
     Recipe(Vec<Violation>),
     /// More steps than the controller stores.
@@ -69,11 +72,19 @@ impl std::fmt::Display for CompileError {
                 }
                 Ok(())
             }
+            Self::NothingHeld(blame) => write!(
+                f,
+                "the controller refuses the machine: it can hold no load under its rated load within {OVERSHOOT_NEWTONS} N or \
+                 {} % of it, because {}; improve `{}`",
+                OVERSHOOT_SHARE * 100.0,
+                blame.why(),
+                blame.key()
+            ),
             Self::Recipe(violations) => {
                 write!(f, "the controller refuses the recipe:")?;
                 let mut between = "";
                 for v in violations {
-                    let rule = broken(v.rule);
+                    let rule = v.rule.word();
                     match v.step {
                         Some(step) => write!(f, "{between} {rule} (step {})", u16::from(step) + 1)?,
                         None => write!(f, "{between} {rule}")?,
@@ -92,39 +103,6 @@ impl std::fmt::Display for CompileError {
 
 impl std::error::Error for CompileError {}
 
-/// How a recipe breaks a rule of the controller, for people.
-const fn broken(rule: RecipeRule) -> &'static str {
-    match rule {
-        RecipeRule::Schema => "its layout is of another version",
-        RecipeRule::Machine => "it was compiled for another machine",
-        RecipeRule::Parameters => "it was compiled against other parameters",
-        RecipeRule::NoSteps => "it has no steps",
-        RecipeRule::NoPieces => "it has no pieces",
-        RecipeRule::ContactHeight => {
-            "the contact height is not between the lower plate and the approach"
-        }
-        RecipeRule::Prestart => "the pre-start is nothing or longer than a day",
-        RecipeRule::PrestartFlow => {
-            "the pre-start flow is below the least flow or above the pump's"
-        }
-        RecipeRule::SizeLower => "the lower size limit is negative",
-        RecipeRule::Load => "the load is lower than this machine can hold within its band",
-        RecipeRule::LoadLimit => "the load limit is not between the load and the rated load",
-        RecipeRule::GovernorMargin => {
-            "the load limit is closer to the load than twice the governor's half-width"
-        }
-        RecipeRule::Ramp => "the ramp is faster than the machine allows",
-        RecipeRule::Speed => "a speed is beyond its drive",
-        RecipeRule::NoMotion => "no plate turns",
-        RecipeRule::Flow => "the flow is below the least flow or above the pump's",
-        RecipeRule::End => "the end condition is not positive, or by a gauge that is not used",
-        RecipeRule::Longest => {
-            "the longest time is nothing, beyond a day, or shorter than the step"
-        }
-        RecipeRule::Rinse => "the rinse is longer than a day",
-    }
-}
-
 #[allow(clippy::cast_possible_truncation)] // narrowing to the controller's precision is the point of this module
 const fn f32_of(x: f64) -> f32 {
     x as f32
@@ -134,7 +112,9 @@ fn rpm(rad_s: f64) -> Rpm {
     Rpm::new(f32_of(rad_s * 60.0 / (2.0 * PI)))
 }
 
-fn newtons(x: f64) -> Newtons {
+/// Newtons as the controller has them.
+#[must_use]
+pub fn newtons(x: f64) -> Newtons {
     Newtons::new(f32_of(x))
 }
 
@@ -191,6 +171,12 @@ pub fn lightest_rest(machine: &Machine) -> f64 {
         - a.seal_breakaway * (1.0 + e.seal_friction)
 }
 
+/// Load from which on the controller believes in contact, N.
+#[must_use]
+pub fn contact_threshold(machine: &Machine) -> f64 {
+    CONTACT_SHARE * lightest_rest(machine)
+}
+
 /// Dead band of the integral, N: a little over half a jump of the regulator on the strongest line of the envelope.
 #[must_use]
 pub fn deadband(machine: &Machine) -> f64 {
@@ -198,44 +184,164 @@ pub fn deadband(machine: &Machine) -> f64 {
     0.55 * a.resolution * a.line_gain() * (1.0 + e.regulator_gain)
 }
 
+/// What a machine spends of the overshoot allowance (5 N or 2 % of the setpoint, whichever is more) before its loop does anything,
+/// and the load under which the loop has nothing left to take away.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Holding {
+    /// Highest load with which a plate of the envelope rests at no command, N: the heaviest plate on the weakest counterbalance, its
+    /// seals pressing down, the regulator's offset and half its jump.
+    pub rest: f64,
+    /// Half a jump of the regulator, N.
+    pub jump: f64,
+    /// The loop's answer to the cell's noise, N.
+    pub noise: f64,
+    /// Span error of the cell, share of the load.
+    pub span: f64,
+    /// The loop's answer to the runout ripple, share of the load.
+    pub ripple: f64,
+}
+
+impl Holding {
+    /// Of a machine.
+    #[must_use]
+    pub fn of(machine: &Machine) -> Self {
+        let (a, c, e) = (&machine.actuator, &machine.control, &machine.envelope);
+        // White noise up to half the tick rate through a Butterworth low-pass: equivalent bandwidth 1.11 corners (textbook value).
+        let filtered = machine.cell.noise * e.noise_factor * math::sqrt(1.11 * c.filter / 500.0);
+        let jump = deadband(machine);
+        Self {
+            rest: a.weight() * (1.0 + e.weight)
+                - a.area_rod() * a.counterbalance * (1.0 - e.counterbalance)
+                + a.seal_breakaway * (1.0 + e.seal_friction)
+                + a.line_gain() * e.regulator_offset
+                + jump,
+            jump,
+            noise: NOISE_SIGMAS * filtered,
+            span: e.cell_span,
+            ripple: RIPPLE_ANSWER * machine.geometry.runout_ripple,
+        }
+    }
+
+    /// Lowest load from which on the allowance is not yet spent, N; infinite where it is at any load.
+    fn accurate(&self) -> f64 {
+        let (fixed, share) = (self.jump + self.noise, self.span + self.ripple);
+        if share >= OVERSHOOT_SHARE {
+            return f64::INFINITY;
+        }
+        // Up to here the allowance is so many newtons, from here on a share.
+        let knee = OVERSHOOT_NEWTONS / OVERSHOOT_SHARE;
+        if fixed + share * knee <= OVERSHOOT_NEWTONS {
+            0.0
+        } else {
+            fixed / (OVERSHOOT_SHARE - share)
+        }
+    }
+
+    /// Lowest load of a step, N; infinite where the machine holds none within the allowance.
+    #[must_use]
+    pub fn lowest(&self) -> f64 {
+        math::max(self.rest, self.accurate())
+    }
+
+    /// Largest runout ripple with which a load is held, share of the load; none is left where it is negative.
+    #[must_use]
+    pub fn largest_ripple(&self, load: f64) -> f64 {
+        let allowed = math::max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * load);
+        ((allowed - self.jump - self.noise) / load - self.span) / RIPPLE_ANSWER
+    }
+
+    /// What to change first so that less is the lowest load: the keys of the machine file and their names in the model.
+    #[must_use]
+    pub fn blame(&self) -> Blame {
+        if self.rest >= self.accurate() {
+            return Blame::Rest;
+        }
+        let knee = OVERSHOOT_NEWTONS / OVERSHOOT_SHARE;
+        let mut worst = (self.ripple * knee, Blame::Runout);
+        for (spent, blame) in [
+            (self.span * knee, Blame::Span),
+            (self.jump, Blame::Resolution),
+            (self.noise, Blame::Noise),
+        ] {
+            if spent > worst.0 {
+                worst = (spent, blame);
+            }
+        }
+        worst.1
+    }
+}
+
+/// What keeps a machine from holding a lower load.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blame {
+    /// The plate rests with as much.
+    Rest,
+    /// Runout of the plates.
+    Runout,
+    /// Span error of the cell.
+    Span,
+    /// Jump of the regulator.
+    Resolution,
+    /// Noise of the cell.
+    Noise,
+}
+
+impl Blame {
+    /// The key of the machine file.
+    #[must_use]
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Rest => "actuator.counterbalance",
+            Self::Runout => "geometry.runout-ripple",
+            Self::Span => "envelope.cell-span",
+            Self::Resolution => "actuator.resolution",
+            Self::Noise => "cell.noise",
+        }
+    }
+
+    /// What it does, in words that go on from a load or a machine.
+    #[must_use]
+    pub const fn why(self) -> &'static str {
+        match self {
+            Self::Rest => "the heaviest plate of the envelope rests with as much",
+            Self::Runout => "the runout of the plates moves the load by more than its allowance",
+            Self::Span => "the span error of the cell is more than the load's allowance",
+            Self::Resolution => "the regulator jumps by more than the load's allowance",
+            Self::Noise => "the noise of the cell is more than the load's allowance",
+        }
+    }
+}
+
 /// Lowest load of a step that the machine can hold without passing the overshoot allowance (5 N or 2 % of the setpoint,
-/// whichever is more), N.
-///
-/// What is spent of the allowance: the dead band (half a jump), the loop's answer to noise (`NOISE_SIGMAS` of the filtered noise),
-/// the cell's span error, and the loop's answer to the runout ripple (`RIPPLE_ANSWER` times its amplitude).
+/// whichever is more), N; infinite where it can hold none.
 #[must_use]
 pub fn lowest_load(machine: &Machine) -> f64 {
-    let (e, c) = (&machine.envelope, &machine.control);
-    // White noise up to half the tick rate through a Butterworth low-pass: equivalent bandwidth 1.11 corners (textbook value).
-    let filtered = machine.cell.noise * e.noise_factor * math::sqrt(1.11 * c.filter / 500.0);
-    let fixed = deadband(machine) + NOISE_SIGMAS * filtered;
-    let share = e.cell_span + RIPPLE_ANSWER * machine.geometry.runout_ripple;
-    let initial = c.initial_load;
-    if fixed + share * initial <= math::max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * initial) {
-        return initial;
-    }
-    math::max(initial, fixed / math::max(OVERSHOOT_SHARE - share, 1e-6))
+    Holding::of(machine).lowest()
 }
 
 /// Longest travel of the plate for any part, s: the whole way fast, the approach creeping.
 fn travel_time(machine: &Machine) -> f64 {
     let a = &machine.actuator;
     let creep = a.approach + machine.control.contact_tolerance + AIR_SHARE * AIR_COLUMN;
-    (a.height_raised / a.speed_fast + creep / a.speed_creep) * TRAVEL_SPARE + 5.0
+    (a.height_raised / a.speed_fast + creep / a.speed_creep) * TRAVEL_SPARE + TRAVEL_EXTRA
 }
 
 /// Longest lift, s: the creep off the parts, then the whole way at lift speed.
 fn lift_time(machine: &Machine) -> f64 {
     let a = &machine.actuator;
     let creep = f64::from(CREEP_LIFT) * 1e-6 + AIR_SHARE * AIR_COLUMN;
-    (creep / a.speed_creep + a.height_raised / a.speed_lift) * TRAVEL_SPARE + 5.0
+    (creep / a.speed_creep + a.height_raised / a.speed_lift) * TRAVEL_SPARE + TRAVEL_EXTRA
 }
 
 /// Compiles a machine's controller parameters.
 ///
 /// # Errors
-/// [`CompileError::Params`] with every rule broken.
+/// [`CompileError::NothingHeld`], or [`CompileError::Params`] with every rule broken.
 pub fn params(machine: &Machine) -> Result<CheckedParams, CompileError> {
+    let holding = Holding::of(machine);
+    if holding.lowest() >= machine.control.rated_load {
+        return Err(CompileError::NothingHeld(holding.blame()));
+    }
     params_wire(machine).check().map_err(|faults| {
         let rule = |id: u16| {
             PARAM_RULES
@@ -288,7 +394,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
         governor_margin: newtons(a.seal_friction * (1.0 + e.seal_friction)),
         initial: newtons(c.initial_load),
         first_contact: newtons(c.first_contact_limit),
-        contact: newtons(CONTACT_SHARE * lightest_rest(machine)),
+        contact: newtons(contact_threshold(machine)),
         stuck: newtons(STUCK_SHARE * a.weight() + 3.0 * machine.cell.noise),
         rated: newtons(c.rated_load),
         band: newtons(c.band_newtons),
@@ -353,12 +459,7 @@ pub fn recipe_wire(
             .map_err(|_| CompileError::Name(recipe.id.clone()))?,
         machine_id: params.get().machine_id,
         params_hash: params.hash(),
-        process: match recipe.process {
-            Process::LooseAbrasive => ProcessKind::LooseAbrasive,
-            Process::Diamond => ProcessKind::Diamond,
-            Process::PadPolishing => ProcessKind::PadPolishing,
-            Process::FixedAbrasive => ProcessKind::FixedAbrasive,
-        },
+        process: recipe.process,
         pieces: batch.pieces() as u16,
         contact_height: um(batch.thickness),
         prestart: ticks(recipe.prestart),

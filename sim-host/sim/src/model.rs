@@ -4,6 +4,9 @@
 //! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
 //! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
+use firmware_core::process_image::DRIVES;
+/// Kind of process: the controller's own.
+pub use firmware_core::recipe::ProcessKind as Process;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -30,7 +33,7 @@ pub struct Machine {
     /// Load cell in the rod and its amplifier.
     pub cell: Cell,
     /// Four drives in `Drive` order.
-    pub drives: [DriveSpec; 4],
+    pub drives: [DriveSpec; DRIVES],
     /// Slurry system.
     pub slurry: SlurrySystem,
     /// Lumped thermal model of the plates.
@@ -527,19 +530,6 @@ impl Batch {
     }
 }
 
-/// Kind of process.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Process {
-    /// Loose abrasive in a vehicle.
-    LooseAbrasive,
-    /// Diamond suspension.
-    Diamond,
-    /// Polishing on pads.
-    PadPolishing,
-    /// Fine grinding on fixed-abrasive plates.
-    FixedAbrasive,
-}
-
 /// Abrasive, vehicle and what they do to this material.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Consumables {
@@ -601,7 +591,7 @@ pub struct Step {
     /// Load ramp, N/s.
     pub ramp: f64,
     /// Speeds, rad/s, `Drive` order.
-    pub speeds: [f64; 4],
+    pub speeds: [f64; DRIVES],
     /// Slurry flow, m³/s.
     pub flow: f64,
     /// What ends the step.

@@ -4,9 +4,7 @@ use super::log::{Done, Logged, Mark, SAMPLE_TICKS, Sample, seconds};
 use super::protocol::{ExerciseCard, NewsKind};
 use super::scoring::{Loss, Score, Standing, why_lost};
 use super::session::{Session, component};
-use super::words;
 use firmware_core::interlock::row_of;
-use firmware_core::sequence::Phase;
 use serde::Serialize;
 use twinplate_sim::fault_words;
 use twinplate_sim::training::rules::Trigger;
@@ -267,14 +265,11 @@ impl Session {
                     last.end_s = start;
                 }
                 // Which step it was only says something where a step is worked on.
-                let step = match phase {
-                    Phase::LoadRamp | Phase::Dwell => step,
-                    _ => 0,
-                };
+                let step = if phase.in_step() { step } else { 0 };
                 match bands.last() {
-                    Some(last) if (last.phase, last.step) == (words::phase(phase), step) => {}
+                    Some(last) if (last.phase, last.step) == (phase.name(), step) => {}
                     _ => bands.push(Band {
-                        phase: words::phase(phase),
+                        phase: phase.name(),
                         step,
                         start_s: start,
                         end_s: start,
@@ -300,13 +295,10 @@ impl Session {
             .filter_map(|marked| {
                 let tick = marked.tick;
                 Some(match &marked.mark {
-                    Mark::State(state) => event(tick, NewsKind::Moved, 0, state.name().to_owned()),
-                    Mark::Mode(mode) => event(
-                        tick,
-                        NewsKind::Moved,
-                        0,
-                        format!("Mode: {}", words::mode(*mode)),
-                    ),
+                    Mark::State(state) => event(tick, NewsKind::Moved, 0, state.word().to_owned()),
+                    Mark::Mode(mode) => {
+                        event(tick, NewsKind::Moved, 0, format!("Mode: {}", mode.word()))
+                    }
                     Mark::Row(row) => event(tick, NewsKind::Interlock, *row, happened(*row)),
                     Mark::Fault(which, mode) => event(
                         tick,
@@ -366,8 +358,8 @@ impl Session {
                 let cause = match &expected.from {
                     Trigger::Row(row) => happened(*row),
                     Trigger::Fault(which) => format!("{} began to fail", component(*which)),
-                    Trigger::State(state) => format!("the machine was {}", state.name()),
-                    Trigger::Phase(phase, _) => format!("phase {}", phase.name()),
+                    Trigger::State(state) => format!("the machine was {}", state.word()),
+                    Trigger::Phase(phase, _) => format!("phase {}", phase.word()),
                     Trigger::Start | Trigger::After(_) => return None,
                 };
                 let (from, done) = (outcome.from?, outcome.done?);

@@ -4,11 +4,10 @@ use super::exercise::step_time;
 use super::log::seconds;
 use super::protocol::{Alarm, Frame, Pace, Switches};
 use super::session::Session;
-use super::vocabulary;
 use super::watcher::NO_ENDS;
 use super::words;
 use firmware_core::interlock::{AlarmState, TABLE};
-use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use firmware_core::sequence::{Phase, State};
 use std::f64::consts::PI;
 use twinplate_sim::bench::missing_items;
@@ -46,7 +45,7 @@ impl Session {
         );
         let asked = match step {
             Some(step) if turning => step.speeds.map(|speed| speed * TO_RPM),
-            _ => [0.0; 4],
+            _ => [0.0; DRIVES],
         };
         let load = f64::from(status.load.get());
         let resting = matches!(
@@ -59,11 +58,11 @@ impl Session {
             pace,
             kept,
             state: status.state.name().into(),
-            phase: words::phase(status.phase).into(),
+            phase: status.phase.name().into(),
             step: status.step,
-            mode: words::mode(status.mode).into(),
-            plate: words::plate(status.plate).into(),
-            load_mode: words::load_mode(status.load_mode).into(),
+            mode: status.mode.name().into(),
+            plate: status.plate.name().into(),
+            load_mode: status.load_mode.name().into(),
             waits: words::waits(status.state, status.phase).into(),
             phase_s: seconds(self.tick().saturating_sub(self.live.phase_from)),
             step_s: [
@@ -93,7 +92,7 @@ impl Session {
                 .map(|plate| f64::from(plate.value) * 0.01),
             size_m: f64::from(status.size.get()) * 1e-6,
             supply_pa: f64::from(inputs.supply_pressure) * 100.0,
-            response: vocabulary::response(status.response).into(),
+            response: status.response.name().into(),
             stop_category: self.stop_category(),
             cause: status.cause,
             alarms: self.alarms(),
@@ -130,7 +129,7 @@ impl Session {
             State::Stopping => Some(1),
             State::Holding | State::Held => Some(2),
             State::Stopped if status.cause != 0 => Some(1),
-            _ => vocabulary::stop_category(status.response),
+            _ => status.response.stop_category(),
         }
     }
 
@@ -142,16 +141,11 @@ impl Session {
             .enumerate()
             .filter_map(|(index, row)| {
                 let bit = 1_u64 << index;
+                let gone = status.active & bit == 0 && status.latched & bit != 0;
                 let state = match alarms.state(bit) {
                     AlarmState::Normal => return None,
-                    AlarmState::Unacknowledged => "unacknowledged",
-                    AlarmState::Acknowledged
-                        if status.active & bit == 0 && status.latched & bit != 0 =>
-                    {
-                        "latched"
-                    }
-                    AlarmState::Acknowledged => "acknowledged",
-                    AlarmState::ReturnedUnacknowledged => "returned-unacknowledged",
+                    AlarmState::Acknowledged if gone => words::LATCHED.0,
+                    state => state.name(),
                 };
                 Some(Alarm {
                     row: row.id,

@@ -5,7 +5,7 @@ use super::session::{Refused, Session, component, word};
 use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
 use twinplate_sim::bench::Action;
 use twinplate_sim::model::{Component, FaultMode, StationAct};
-use twinplate_sim::training::act::{Act, MODES, MOVES};
+use twinplate_sim::training::act::Act;
 
 const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
 const NOT_PARKED: &str =
@@ -179,37 +179,21 @@ impl Session {
 }
 
 fn mode_of(word: &str) -> Result<Mode, Refused> {
-    const ALL: [Mode; 3] = [Mode::Automatic, Mode::Setup, Mode::PlateChange];
-    MODES
-        .iter()
-        .zip(ALL)
-        .find(|(known, _)| **known == word)
-        .map(|(_, mode)| mode)
-        .ok_or_else(|| {
-            Refused::new(
-                "unknown-mode",
-                format!("`{word}` is no mode; one of {}", MODES.join(", ")),
-            )
-        })
+    Mode::named(word).ok_or_else(|| {
+        let known = Mode::NAMES.map(|(name, _)| name).join(", ");
+        Refused::new(
+            "unknown-mode",
+            format!("`{word}` is no mode; one of {known}"),
+        )
+    })
 }
 
 fn move_of(word: &str) -> Result<SetupMove, Refused> {
-    const ALL: [SetupMove; 5] = [
-        SetupMove::Raise,
-        SetupMove::Lower,
-        SetupMove::Jog,
-        SetupMove::Purge,
-        SetupMove::Condition,
-    ];
-    MOVES
-        .iter()
-        .zip(ALL)
-        .find(|(known, _)| **known == word)
-        .map(|(_, movement)| movement)
-        .ok_or_else(|| {
-            Refused::new(
-                "unknown-movement",
-                format!("`{word}` is no movement; one of {}", MOVES.join(", ")),
-            )
-        })
+    SetupMove::named(word).ok_or_else(|| {
+        let known = SetupMove::NAMES.map(|(name, _)| name).join(", ");
+        Refused::new(
+            "unknown-movement",
+            format!("`{word}` is no movement; one of {known}"),
+        )
+    })
 }

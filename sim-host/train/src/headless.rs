@@ -128,8 +128,8 @@ fn wait_for(session: &mut Session, step: &Step, line: usize) -> Result<(), Scrip
         format!(
             "this did not come within {} s; the machine is {}, {}",
             LONGEST_WAIT / TICKS_PER_SECOND,
-            status.state.name(),
-            status.phase.name()
+            status.state.word(),
+            status.phase.word()
         ),
         "something that comes".into(),
     ))

@@ -7,11 +7,12 @@
 //! Words for states, phases, components, modes of failing and findings are those of the files and the book, in kebab case. Numbers are
 //! SI, with the unit in the name where it is not the base unit; the page alone rounds and converts.
 
+use firmware_core::process_image::{DRIVES, FACES};
 use serde::{Deserialize, Serialize};
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 1;
+pub const PROTOCOL: u16 = 2;
 /// Longest message that a browser may send, bytes.
 pub const LONGEST_SAID: usize = 4096;
 
@@ -218,7 +219,7 @@ pub struct JobCard {
     /// Least and largest load of the picture, N.
     pub load_scale_n: [f64; 2],
     /// Fastest speed of each drive, rpm: inner ring, outer ring, lower plate, upper plate.
-    pub speed_scale_rpm: [f64; 4],
+    pub speed_scale_rpm: [f64; DRIVES],
     /// Largest slurry flow, L/min.
     pub flow_scale_l_min: f64,
     /// Least flow that counts as flow, L/min.
@@ -270,17 +271,17 @@ pub struct Frame {
     pub pace: Pace,
     /// Pace that is kept, as a multiple of the clock, over the last second.
     pub kept: f64,
-    /// Procedural state, as the standard writes it: `Idle`, `Running`, ….
+    /// Name of the procedural state. Names are the core's, here and below; the vocabulary has the words.
     pub state: String,
-    /// Phase, kebab case.
+    /// Name of the phase.
     pub phase: String,
     /// Step, from 0.
     pub step: u8,
-    /// Mode: `automatic`, `setup`, `plate-change`.
+    /// Name of the mode.
     pub mode: String,
-    /// Where the plate is: `parked`, `air`, `contact`.
+    /// Name of where the plate is.
     pub plate: String,
-    /// How the load is held: `safe`, `resting`, `initial`, `tracking`.
+    /// Name of how the load is held.
     pub load_mode: String,
     /// What the present phase waits for, for people.
     pub waits: String,
@@ -299,22 +300,22 @@ pub struct Frame {
     /// Height of the upper plate over the lower, m.
     pub height_m: f64,
     /// Measured speeds, rpm.
-    pub speeds_rpm: [f64; 4],
+    pub speeds_rpm: [f64; DRIVES],
     /// Speeds that the step asks for, rpm; 0 when nothing turns.
-    pub speeds_asked_rpm: [f64; 4],
+    pub speeds_asked_rpm: [f64; DRIVES],
     /// Motor torques, share of the largest.
-    pub torques: [f64; 4],
+    pub torques: [f64; DRIVES],
     /// Slurry and rinse flow, L/min.
     pub flow_l_min: [f64; 2],
     /// Tank level, 0..1.
     pub tank: f64,
     /// Plate temperatures, lower and upper, °C.
-    pub plates_c: [f64; 2],
+    pub plates_c: [f64; FACES],
     /// Size by gauge, m; 0 when unknown.
     pub size_m: f64,
     /// Air supply, Pa.
     pub supply_pa: f64,
-    /// Response in force: `none`, `alarm`, `start-inhibit`, `stop-at-step-end`, `hold`, `controlled-stop`, `immediate-stop`.
+    /// Name of the response in force.
     pub response: String,
     /// Category of the stop in force (IEC 60204-1): 0, 1 or 2; `None` when there is none.
     pub stop_category: Option<u8>,
@@ -371,7 +372,7 @@ pub struct Switches {
 pub struct Alarm {
     /// Row.
     pub row: u16,
-    /// State: `unacknowledged`, `acknowledged`, `returned-unacknowledged`, `latched` (returned, waits for a reset).
+    /// Name of the alarm's state, or `latched`: returned and acknowledged, waits for a reset.
     pub state: String,
     /// Simulated time at which it came, s.
     pub since_s: f64,
@@ -405,6 +406,20 @@ pub struct News {
     pub text: String,
     /// Interlock row, where there is one; else 0.
     pub row: u16,
+    /// Where the controller has come to, in news of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<Place>,
+}
+
+/// A place of the sequence, by names.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Place {
+    /// Name of the procedural state.
+    pub state: String,
+    /// Name of the phase.
+    pub phase: String,
+    /// Step, from 0, where the phase belongs to one.
+    pub step: Option<u8>,
 }
 
 /// Kinds of news.

@@ -1,12 +1,15 @@
 //! Reading a script: see [`super::headless`] for what its lines mean.
 
 use firmware_core::interlock::TABLE;
-use firmware_core::sequence::{ALL_STATES, Phase, State};
+use firmware_core::recipe::MAX_STEPS;
+use firmware_core::sequence::{Phase, State};
 use std::fmt;
 use twinplate_sim::compile;
-use twinplate_sim::files::PHASES;
 use twinplate_sim::training::act::{ACTS, Act};
 
+/// Steps of a recipe, counted from 1.
+#[allow(clippy::cast_possible_truncation)] // a few
+const LAST_STEP: u8 = MAX_STEPS as u8;
 /// Most lines of a script.
 const MOST_LINES: usize = 10_000;
 
@@ -215,31 +218,21 @@ fn wait(line: usize, words: &[&str]) -> Result<Step, ScriptError> {
         )
     };
     match words {
-        ["state", word] => ALL_STATES
-            .into_iter()
-            .find(|state| state.name().to_ascii_lowercase() == *word)
+        ["state", word] => State::named(word)
             .map(Step::State)
-            .ok_or_else(|| {
-                let known = ALL_STATES.map(|state| state.name().to_ascii_lowercase());
-                unknown(word, "state", known.join(", "))
-            }),
+            .ok_or_else(|| unknown(word, "state", State::NAMES.map(|(name, _)| name).join(", "))),
         ["row", word] => TABLE
             .iter()
             .position(|row| row.name == *word)
             .map(Step::Row)
             .ok_or_else(|| unknown(word, "interlock row", TABLE.map(|row| row.name).join(", "))),
         ["step", step] => match step.parse::<u8>() {
-            Ok(step @ 1..=16) => Ok(Step::Dwell(step - 1)),
-            _ => Err(unknown(step, "step", "1 to 16".into())),
+            Ok(step @ 1..=LAST_STEP) => Ok(Step::Dwell(step - 1)),
+            _ => Err(unknown(step, "step", format!("1 to {LAST_STEP}"))),
         },
-        [word] => PHASES
-            .iter()
-            .find(|(known, _)| known == word)
-            .map(|(_, phase)| Step::Phase(*phase))
-            .ok_or_else(|| {
-                let known: Vec<&str> = PHASES.iter().map(|(word, _)| *word).collect();
-                unknown(word, "phase", known.join(", "))
-            }),
+        [word] => Phase::named(word)
+            .map(Step::Phase)
+            .ok_or_else(|| unknown(word, "phase", Phase::NAMES.map(|(name, _)| name).join(", "))),
         _ => Err(wrong(
             line,
             "this cannot be waited for",

@@ -62,7 +62,7 @@ fn power_that_returns_leaves_a_stopped_controller_that_knows_nothing() {
     let frame = session.picture(Pace::Real, 1.0);
     assert_eq!(
         (frame.state.as_str(), frame.recipe, frame.confirmed),
-        ("Stopped", 0, 0)
+        ("stopped", 0, 0)
     );
     assert_eq!(frame.plate, "contact");
     assert!(frame.switches.standstill && !frame.switches.drives);
@@ -78,7 +78,7 @@ fn power_that_returns_leaves_a_stopped_controller_that_knows_nothing() {
     session.advance(40_000);
     act(&mut session, &Act::Reset);
     let idle = session.picture(Pace::Real, 1.0).state;
-    assert_eq!(idle, "Idle", "{:#?}", session.news(0));
+    assert_eq!(idle, "idle", "{:#?}", session.news(0));
 }
 
 #[test]
@@ -164,7 +164,7 @@ fn a_cycle_runs_through_every_step_of_the_guide_to_measured_parts() {
     );
     prepare(&mut session);
     act(&mut session, &Act::Start);
-    wait(&mut session, "Complete");
+    wait(&mut session, "complete");
     for step in [
         Act::UnlockGuard,
         Act::OpenGuard,

@@ -1,12 +1,11 @@
 //! What a tick has brought: what acted, what moved, what the controller tells, and which alarms came.
 
 use super::log::{Logged, Mark, Marked};
-use super::protocol::{News, NewsKind};
+use super::protocol::{News, NewsKind, Place};
 use super::session::Session;
-use super::words;
 use firmware_core::events::EventKind;
 use firmware_core::interlock::{TABLE, row_of};
-use firmware_core::sequence::{Mode, Phase, State};
+use firmware_core::sequence::{Mode, Phase, Refusal, State};
 use twinplate_sim::bench::{Action, RefusedBy, missing_items};
 use twinplate_sim::training::act::Act;
 
@@ -89,7 +88,7 @@ impl Session {
         let refused = self.live.bench.refused();
         let new = refused.get(self.live.refused_seen..).unwrap_or(&[]);
         let why = new.iter().find_map(|refused| match refused.by {
-            RefusedBy::Controller(refusal) => Some(words::refusal(refusal).1),
+            RefusedBy::Controller(refusal) => Some(refusal.word()),
             RefusedBy::Plant(_) => None,
         });
         let request = matches!(
@@ -131,18 +130,27 @@ impl Session {
         }
         if before.is_some_and(|b| b.3 != mode) {
             self.mark(tick, Mark::Mode(mode));
-            self.tell(NewsKind::Moved, format!("Mode: {}", words::mode(mode)), 0);
+            self.tell(NewsKind::Moved, format!("Mode: {}", mode.word()), 0);
         }
         if before.is_none_or(|b| (b.0, b.1, b.2) != (state, phase, step)) {
-            let step = match phase {
-                Phase::LoadRamp | Phase::Dwell => format!(", step {}", u32::from(step) + 1),
-                _ => String::new(),
-            };
-            let text = match phase {
-                Phase::Rest => state.name().to_owned(),
-                _ => format!("{}: {}{step}", state.name(), phase.name()),
-            };
-            self.tell(NewsKind::Moved, text, 0);
+            let step = phase.in_step().then_some(step);
+            let mut text = state.word().to_owned();
+            if phase != Phase::Rest {
+                text = format!("{text}: {}", phase.word());
+            }
+            if let Some(step) = step {
+                text = format!("{text}, step {}", u32::from(step) + 1);
+            }
+            self.tell_of(
+                NewsKind::Moved,
+                text,
+                0,
+                Some(Place {
+                    state: state.name().into(),
+                    phase: phase.name().into(),
+                    step,
+                }),
+            );
             self.news_for_exercise = true;
         }
     }
@@ -187,10 +195,10 @@ impl Session {
 
     /// The controller refused a command or request in this tick: the last that came to it.
     fn controller_refused(&mut self, detail: i32) {
-        let Some(refusal) = words::refusal_by_number(detail) else {
+        let Some(refusal) = u16::try_from(detail).ok().and_then(Refusal::numbered) else {
             return;
         };
-        let why = words::refusal(refusal).1;
+        let why = refusal.word();
         let tick = self.tick();
         let entry = self.log.iter().rposition(|logged| {
             !logged.waiting
@@ -233,6 +241,10 @@ impl Session {
     }
 
     pub(super) fn tell(&mut self, kind: NewsKind, text: String, row: u16) {
+        self.tell_of(kind, text, row, None);
+    }
+
+    fn tell_of(&mut self, kind: NewsKind, text: String, row: u16, place: Option<Place>) {
         if self.quiet || self.news.len() >= MOST_NEWS {
             return;
         }
@@ -242,6 +254,7 @@ impl Session {
             kind,
             text,
             row,
+            place,
         });
     }
 

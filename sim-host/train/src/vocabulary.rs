@@ -1,81 +1,126 @@
-//! The words of the machine for the pages: interlock rows, and what can be made to fail and how.
+//! The words of the machine for the pages: the core's, the interlock rows, and what can be made to fail and how. A page has none of
+//! its own.
 
-use firmware_core::interlock::{ResetRule, Respond, TABLE};
-use firmware_core::status::Response;
+use super::words::{LATCHED, Look, STOP_CATEGORIES};
+use firmware_core::interlock::{AlarmState, Row, TABLE};
+use firmware_core::process_image::Drive;
+use firmware_core::sequence::{Command, Mode, Phase, Plate, SetupMove, State};
+use firmware_core::status::{LoadMode, Response};
 use serde_json::{Value, json};
 use twinplate_sim::fault_words::COMPONENTS;
 use twinplate_sim::model::Component;
 use twinplate_sim::plant::fault_table::{SUPPORTED, mode_name};
 
-/// The word for a response.
-#[must_use]
-pub const fn response(response: Response) -> &'static str {
-    match response {
-        Response::None => "none",
-        Response::Alarm => "alarm",
-        Response::StartInhibit => "start-inhibit",
-        Response::StopAtStepEnd => "stop-at-step-end",
-        Response::Hold => "hold",
-        Response::ControlledStop => "controlled-stop",
-        Response::ImmediateStop => "immediate-stop",
-    }
+/// Name and word of each of an enum's members.
+macro_rules! pairs {
+    ($type:ident) => {
+        $type::NAMES
+            .map(|(name, member)| json!({ "name": name, "word": member.word() }))
+            .to_vec()
+    };
 }
 
-/// Category of the stop that a response is (IEC 60204-1); `None` where it is none.
+/// Every word of the core that a page shows, with what the page must know of it, and the rows and components: the body of
+/// `GET /api/vocabulary`.
 #[must_use]
-pub const fn stop_category(response: Response) -> Option<u8> {
-    match response {
-        Response::Hold => Some(2),
-        Response::ControlledStop => Some(1),
-        Response::ImmediateStop => Some(0),
-        Response::None | Response::Alarm | Response::StartInhibit | Response::StopAtStepEnd => None,
-    }
+pub fn json() -> Value {
+    json!({
+        "states": states(),
+        "phases": phases(),
+        "modes": pairs!(Mode),
+        "plates": pairs!(Plate),
+        "load_modes": pairs!(LoadMode),
+        "moves": pairs!(SetupMove),
+        "drives": pairs!(Drive),
+        "commands": commands(),
+        "responses": responses(),
+        "stop_categories": STOP_CATEGORIES,
+        "alarm_states": alarm_states(),
+        "rows": rows(),
+        "components": components(),
+    })
 }
 
-/// Rows, components with their modes, as JSON for `GET /api/vocabulary`. `estop_category` is the machine's.
-#[must_use]
-pub fn json(estop_category: u8) -> Value {
-    let rows: Vec<Value> = TABLE
-        .iter()
-        .map(|row| {
-            let answer = row.response(estop_category);
-            json!({
-                "id": row.id,
-                "name": row.name,
-                "inputs": row.inputs,
-                "watched": row.watch.text(),
-                "response": response(answer),
-                "stop_category": stop_category(answer),
-                "by_machine": matches!(row.respond, Respond::EstopCategory),
-                "reset": match row.reset {
-                    ResetRule::Follows => "follows",
-                    ResetRule::Reset => "reset",
-                    ResetRule::CycleBoth => "cycle-both",
-                },
-                "happened": row.happened,
-                "cure": row.cure,
-            })
+fn states() -> Vec<Value> {
+    let told = |(name, state): (&str, State)| json!({ "name": name, "word": state.word(), "look": Look::of_state(state).name() });
+    State::NAMES.map(told).to_vec()
+}
+
+fn phases() -> Vec<Value> {
+    let told = |(name, phase): (&str, Phase)| {
+        json!({
+            "name": name,
+            "word": phase.word(),
+            "short": phase.short(),
+            "on_ladder": phase.on_ladder(),
+            "in_step": phase.in_step(),
         })
-        .collect();
-    let components: Vec<Value> = COMPONENTS
-        .iter()
-        .map(|(word, component)| {
-            let modes: Vec<Value> = SUPPORTED
-                .iter()
-                .filter(|row| row.component == *component)
-                .map(|row| {
-                    json!({
-                        "mode": mode_name(row.mode),
-                        "meaning": row.meaning,
-                        "magnitude": row.magnitude,
-                        "unit": row.unit,
-                    })
+    };
+    Phase::NAMES.map(told).to_vec()
+}
+
+fn commands() -> Vec<Value> {
+    let told = |(name, command): (&str, Command)| json!({ "name": name, "word": command.word(), "stop_category": command.stop_category() });
+    Command::NAMES.map(told).to_vec()
+}
+
+fn responses() -> Vec<Value> {
+    let told = |(name, response): (&str, Response)| {
+        json!({
+            "name": name,
+            "word": response.word(),
+            "stop_category": response.stop_category(),
+            "look": Look::of_response(response).name(),
+        })
+    };
+    Response::NAMES.map(told).to_vec()
+}
+
+fn alarm_states() -> Vec<Value> {
+    let (name, word) = LATCHED;
+    let mut all = pairs!(AlarmState);
+    all.push(json!({ "name": name, "word": word }));
+    all
+}
+
+/// The interlock rows. `responses` are those of a machine whose emergency stop is of category 0, and of category 1.
+fn rows() -> Vec<Value> {
+    let told = |row: &Row| {
+        let responses = [0, 1].map(|category| row.response(category).name());
+        json!({
+            "id": row.id,
+            "name": row.name,
+            "inputs": row.inputs,
+            "watched": row.watch.text(),
+            "responses": responses,
+            "reset": row.reset.name(),
+            "released": row.reset.word(),
+            "happened": row.happened,
+            "cure": row.cure,
+        })
+    };
+    TABLE.iter().map(told).collect()
+}
+
+fn components() -> Vec<Value> {
+    let of = |component: Component| -> Vec<Value> {
+        SUPPORTED
+            .iter()
+            .filter(|row| row.component == component)
+            .map(|row| {
+                json!({
+                    "mode": mode_name(row.mode),
+                    "meaning": row.meaning,
+                    "magnitude": row.magnitude,
+                    "unit": row.unit,
                 })
-                .collect();
-            json!({ "component": word, "modes": modes })
-        })
-        .collect();
-    json!({ "rows": rows, "components": components })
+            })
+            .collect()
+    };
+    COMPONENTS
+        .iter()
+        .map(|(word, component)| json!({ "component": word, "modes": of(*component) }))
+        .collect()
 }
 
 /// What a remedy can be asked for: (component word, what is done, for people).
@@ -133,7 +178,7 @@ mod tests {
 
     #[test]
     fn every_row_and_every_supported_pair_is_told_once() {
-        let told = json(1);
+        let told = json();
         let rows = told["rows"].as_array().expect("rows");
         assert_eq!(rows.len(), TABLE.len());
         let pairs: usize = told["components"]
@@ -143,12 +188,15 @@ mod tests {
             .map(|c| c["modes"].as_array().expect("modes").len())
             .sum();
         assert_eq!(pairs, SUPPORTED.len());
-        let estop = &rows[0];
         assert_eq!(
-            (&estop["response"], &estop["stop_category"]),
-            (&json!("controlled-stop"), &json!(1))
+            rows[0]["responses"],
+            json!(["immediate-stop", "controlled-stop"]),
+            "the machine says which"
         );
-        assert_eq!(json(0)["rows"][0]["stop_category"], 0);
+        assert_eq!(
+            rows[1]["responses"],
+            json!(["immediate-stop", "immediate-stop"])
+        );
         assert_eq!(remedies().len(), COMPONENTS.len());
     }
 }

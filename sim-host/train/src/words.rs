@@ -1,94 +1,7 @@
-//! Words for people and for the wire: phases, plates, refusals, what a phase waits for.
+//! What the operator reads beside the core's own words: what a phase waits for, how grave a thing looks, what a stop does.
 
-use firmware_core::sequence::{Mode, Phase, Plate, Refusal, State};
-use firmware_core::status::LoadMode;
-use twinplate_sim::files::PHASES;
-
-/// The word for a phase.
-#[must_use]
-pub fn phase(phase: Phase) -> &'static str {
-    PHASES
-        .iter()
-        .find(|(_, known)| *known == phase)
-        .map_or("rest", |(word, _)| word)
-}
-
-/// The word for where the plate is.
-#[must_use]
-pub const fn plate(plate: Plate) -> &'static str {
-    match plate {
-        Plate::Parked => "parked",
-        Plate::Air => "air",
-        Plate::Contact => "contact",
-    }
-}
-
-/// The word for a mode.
-#[must_use]
-pub const fn mode(mode: Mode) -> &'static str {
-    match mode {
-        Mode::Automatic => "automatic",
-        Mode::Setup => "setup",
-        Mode::PlateChange => "plate-change",
-    }
-}
-
-/// The word for how the load is held.
-#[must_use]
-pub const fn load_mode(mode: LoadMode) -> &'static str {
-    match mode {
-        LoadMode::Safe => "safe",
-        LoadMode::Resting => "resting",
-        LoadMode::Initial => "initial",
-        LoadMode::Tracking => "tracking",
-    }
-}
-
-/// Why the controller refused, and what would help.
-#[must_use]
-pub const fn refusal(refusal: Refusal) -> (&'static str, &'static str) {
-    match refusal {
-        Refusal::WrongState => ("wrong-state", "this does nothing in the present state"),
-        Refusal::WrongMode => ("wrong-mode", "this is not for the present mode"),
-        Refusal::Inhibited => (
-            "inhibited",
-            "an interlock forbids it: see the list of alarms; a latched one wants a Reset when its cause is gone",
-        ),
-        Refusal::NotStandstill => (
-            "not-standstill",
-            "the drives are not yet proven at standstill",
-        ),
-        Refusal::NotVented => ("not-vented", "the cylinder is not yet vented"),
-        Refusal::NotRaised => (
-            "not-raised",
-            "the plate is not raised and pinned: Raise it first",
-        ),
-        Refusal::RecipeInvalid => ("recipe-invalid", "the recipe was not made for this machine"),
-        Refusal::NoKey => ("no-key", "turn the Setup key first"),
-        Refusal::NoLocalEnable => ("no-local-enable", "remote start wants the local enable"),
-        Refusal::NoRecipe => ("no-recipe", "recall a recipe first"),
-        Refusal::NotReleased => ("not-released", "release it at its device first"),
-    }
-}
-
-/// A refusal by its number, as events carry it.
-#[must_use]
-pub const fn refusal_by_number(number: i32) -> Option<Refusal> {
-    Some(match number {
-        1 => Refusal::WrongState,
-        2 => Refusal::WrongMode,
-        3 => Refusal::Inhibited,
-        4 => Refusal::NotStandstill,
-        5 => Refusal::NotVented,
-        6 => Refusal::NotRaised,
-        7 => Refusal::RecipeInvalid,
-        8 => Refusal::NoKey,
-        9 => Refusal::NoLocalEnable,
-        10 => Refusal::NoRecipe,
-        11 => Refusal::NotReleased,
-        _ => return None,
-    })
-}
+use firmware_core::sequence::{Phase, State};
+use firmware_core::status::Response;
 
 /// What the machine waits for where it is, for people.
 #[must_use]
@@ -117,18 +30,59 @@ pub const fn waits(state: State, phase: Phase) -> &'static str {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// What each category of stop does (IEC 60204-1), by its number.
+pub const STOP_CATEGORIES: [&str; 3] = [
+    "power off at once",
+    "to rest, then power off",
+    "to rest, power stays on",
+];
 
-    #[test]
-    fn refusals_come_back_from_their_numbers() {
-        for number in 1..=11 {
-            let back = refusal_by_number(number).expect("a refusal");
-            assert_eq!(i32::from(back as u16), number);
-            assert!(!refusal(back).1.is_empty());
+/// How something looks on a page: one sign and one colour each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Nothing is asked and nothing moves.
+    Rest,
+    /// On its way.
+    Run,
+    /// It waits for somebody, or will.
+    Wait,
+    /// It stops.
+    Stop,
+}
+
+impl Look {
+    /// Its name for the pages.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Rest => "rest",
+            Self::Run => "run",
+            Self::Wait => "wait",
+            Self::Stop => "stop",
         }
-        assert_eq!(refusal_by_number(0), None);
-        assert_eq!(refusal_by_number(12), None);
+    }
+
+    /// Of a state.
+    #[must_use]
+    pub const fn of_state(state: State) -> Self {
+        match state {
+            State::Idle | State::Stopped | State::Aborted | State::Complete => Self::Rest,
+            State::Running | State::Restarting => Self::Run,
+            State::Holding | State::Held => Self::Wait,
+            State::Stopping | State::Aborting => Self::Stop,
+        }
+    }
+
+    /// Of a response.
+    #[must_use]
+    pub const fn of_response(response: Response) -> Self {
+        match response {
+            Response::None | Response::Alarm | Response::StartInhibit => Self::Rest,
+            Response::StopAtStepEnd | Response::Hold => Self::Wait,
+            Response::ControlledStop | Response::ImmediateStop => Self::Stop,
+        }
     }
 }
+
+/// An alarm that was acknowledged and is gone, but whose row waits for a Reset (ANSI/ISA-18.2: latched): name and word.
+pub const LATCHED: (&str, &str) = ("latched", "latched: needs Reset");

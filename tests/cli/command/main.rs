@@ -6,6 +6,7 @@ mod bad_input;
 mod demo;
 mod demo_set;
 mod explain;
+mod not_judged;
 mod outputs;
 mod replay;
 mod seek;

@@ -1,6 +1,9 @@
 //! Files and stdout: whole or not at all, plain unless a terminal asks for more, quiet when the reader leaves.
 
 use crate::{command, names, root, scratch, text, twinplate};
+use firmware_core::interlock::{Respond, TABLE};
+use firmware_core::status::Response;
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Stdio;
 
@@ -84,6 +87,48 @@ fn a_run_writes_trace_journal_and_report() {
     for phase in phases {
         assert!(ran.out.contains(phase), "no {phase} in\n{}", ran.out);
     }
+}
+
+/// A trace names a response as the interlock table does: rows of the scenario in which the agitator stands too long are a hold, and
+/// no row of the table asks for anything else at that time.
+#[test]
+fn a_trace_calls_a_hold_a_hold() {
+    let folder = scratch("outputs-response");
+    let trace = folder.join("t.csv");
+    let ran = twinplate(&[
+        "run",
+        GOOD,
+        "--scenario",
+        "recipes/scenarios/agitator-fails.toml",
+        "--trace",
+        text(&trace),
+    ]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    let settled = TABLE
+        .iter()
+        .position(|row| row.name == "agitator-settled")
+        .expect("a row of the table");
+    assert_eq!(TABLE[settled].respond, Respond::With(Response::Hold));
+    let trace = std::fs::read_to_string(&trace).expect("trace");
+    let mut lines = trace
+        .lines()
+        .map(|line| line.split(',').collect::<Vec<_>>());
+    let header = lines.next().expect("header");
+    let column = |name: &str| {
+        header
+            .iter()
+            .position(|cell| *cell == name)
+            .expect("a column")
+    };
+    let (active, response) = (
+        column("controller_active_rows [1]"),
+        column("controller_response"),
+    );
+    let said: BTreeSet<String> = lines
+        .filter(|row| row[active].parse::<u64>().expect("a set of rows") >> settled & 1 == 1)
+        .map(|row| row[response].to_owned())
+        .collect();
+    assert_eq!(said, BTreeSet::from(["hold".to_owned()]));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! What is said is about what was asked: pages of runs, faults that never came, waivers that waive nothing, errors beside a search.
 
-use crate::{json, scratch, text, twinplate};
+use crate::{json, root, scratch, text, twinplate};
 use std::fs;
 
 const GOOD: &str = "recipes/recipes/glass-f800.toml";
@@ -35,8 +35,8 @@ fn the_page_of_a_run_tells_of_that_run() {
     let parts = ran
         .out
         .lines()
-        .find_map(|line| line.strip_prefix("parts "))
-        .and_then(|line| line.split(" mean").next())
+        .find_map(|line| line.strip_prefix("mean size "))
+        .and_then(|line| line.split(", ").nth(1))
         .expect("parts")
         .to_owned();
     assert!(page.contains(&parts), "{parts} is not on the page");
@@ -152,4 +152,50 @@ fn a_search_does_not_hide_what_a_check_finds() {
     let both = twinplate(&["check", GOOD, "--seek", "1", "--faults"]);
     assert_eq!(both.code, 2);
     assert!(both.err.contains("cannot be used with"), "{}", both.err);
+}
+
+/// A run that stops on its own machine's drag is told which keys of the machine file make it, not to look for a doubled part.
+#[test]
+fn contact_in_the_air_by_the_machines_own_drag_names_its_keys() {
+    let folder = scratch("felt-descent");
+    let path = folder.join("machine-a.toml");
+    let machine =
+        std::fs::read_to_string(root().join("recipes/machines/machine-a.toml")).expect("machine");
+    let line = machine
+        .lines()
+        .find(|line| line.starts_with("guide-drag ="))
+        .expect("guide-drag");
+    std::fs::write(&path, machine.replace(line, "guide-drag = \"1200 N·s/m\"")).expect("written");
+    let ran = twinplate(&[
+        "run",
+        "recipes/recipes/glass-f800.toml",
+        "--machine",
+        text(&path),
+    ]);
+    let one_line = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        one_line.contains("first-out contact-high (40)"),
+        "{}",
+        ran.out
+    );
+    for key in [
+        "`actuator.guide-drag`",
+        "`actuator.speed-fast`",
+        "1200 N·s/m",
+        "20 mm/s",
+    ] {
+        assert!(one_line.contains(key), "{key}: {}", ran.out);
+    }
+    assert!(!one_line.contains("doubled"), "{}", ran.out);
+    let (code, report) = json(&[
+        "check",
+        "recipes/recipes/glass-f800.toml",
+        "--machine",
+        text(&path),
+        "--runs=0",
+        "--no-report",
+        "--format=json",
+    ]);
+    assert_eq!(code, 1);
+    assert_eq!(report["findings"][0]["code"], "descent-felt-as-contact");
 }

@@ -125,7 +125,7 @@ fn every_demonstration_log_says_what_it_is_for() {
 
 /// Gains from the clean log alone, but for the filter's corner, hold every demonstration recipe of the machine that the log is of.
 #[test]
-fn gains_from_the_clean_log_pass_every_recipe_of_its_machine() {
+fn nothing_is_found_against_the_gains_from_the_clean_log() {
     let found = demo("clean");
     let folder = scratch("tune-log-check");
     for sub in ["machines", "batches", "recipes"] {
@@ -148,7 +148,7 @@ fn gains_from_the_clean_log_pass_every_recipe_of_its_machine() {
         let ran = twinplate(&["check", text(&path), "--runs", "10", "--no-report"]);
         assert_eq!(ran.code, 0, "{recipe}: {}{}", ran.out, ran.err);
         assert!(
-            ran.out.ends_with("verdict: pass\n"),
+            ran.out.contains("no errors, no warnings") && ran.out.ends_with("verdict: warn\n"),
             "{recipe}: {}",
             ran.out
         );

@@ -3,6 +3,7 @@
 use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
+use crate::descent::FeltDescent;
 use crate::finding::{Place, newtons, significant};
 use twinplate_sim::math::{max, sqrt};
 
@@ -17,6 +18,63 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
         part_at_contact(case, findings);
     }
     part_under_load(case, findings);
+    // Where the plate does not rest well, there is no contact to believe in, and that comes first.
+    if !findings.has(Code::RestingLoadLow) {
+        descent(case, findings);
+    }
+    if !findings.has(Code::FirstContactLimitLow) && !findings.has(Code::InitialLoadLow) {
+        touch_down(case, findings);
+    }
+}
+
+/// Drag of the guides while descending fast, against the load from which on the controller believes in contact.
+fn descent(case: &Case, findings: &mut Findings) {
+    let Some(felt) = FeltDescent::of(case) else {
+        return;
+    };
+    findings.add(
+        Code::DescentFeltAsContact,
+        Place::machine("actuator.guide_drag"),
+        (felt.drag, felt.threshold, "N"),
+        felt.message(case),
+        felt.cure(case),
+    );
+}
+
+/// Room for the governor at touch-down: on every machine of the envelope the load must come into the band of the initial load.
+fn touch_down(case: &Case, findings: &mut Findings) {
+    let control = &case.machine.control;
+    let (limit, initial) = (control.first_contact_limit, control.initial_load);
+    let wanted = initial - case.band(initial);
+    let reached = case.reached_at_touch_down(limit);
+    if reached >= wanted && limit > initial {
+        return;
+    }
+    // The load reached grows with the limit, and as straight: two points give the line.
+    let slope = case.reached_at_touch_down(limit + initial) - case.reached_at_touch_down(limit);
+    let needed = if slope > 0.0 {
+        limit + (wanted - reached) * initial / slope
+    } else {
+        limit
+    };
+    let needed = max(needed, initial) * 1.02;
+    findings.add(
+        Code::FirstContactNearInitial,
+        Place::machine("control.first_contact_limit"),
+        (reached, wanted, "N"),
+        format!(
+            "under a first-contact limit of {} N the governor lets the weakest machine of the envelope press with {} N at touch-down; \
+             the initial load of {} N begins at {} N",
+            newtons(limit),
+            newtons(reached),
+            newtons(initial),
+            newtons(wanted)
+        ),
+        format!(
+            "raise the first-contact limit to {} N or more",
+            newtons(needed)
+        ),
+    );
 }
 
 fn creep(case: &Case, findings: &mut Findings) {

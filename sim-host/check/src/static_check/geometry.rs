@@ -16,6 +16,7 @@ const FILM_GRAINS: f64 = 1.5;
 const OVERRUN: f64 = 1.0 / 3.0;
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
+    daylight(case, findings);
     teeth(case, findings);
     // With the wrong number of carriers every count of pieces is wrong as well.
     if !findings.has(Code::CarrierSpacing) && !findings.has(Code::CarrierTipGap) {
@@ -234,6 +235,29 @@ fn carrier(case: &Case, findings: &mut Findings) {
             format!(
                 "use a carrier that is {} µm thinner",
                 significant(micrometres(batch.carrier_thickness - thickest), 3)
+            ),
+        );
+    }
+}
+
+/// Parts and approach under the raised plate.
+fn daylight(case: &Case, findings: &mut Findings) {
+    let actuator = &case.machine.actuator;
+    let needed = case.batch.thickness + actuator.approach;
+    if needed >= actuator.height_raised {
+        findings.add(
+            Code::DaylightShort,
+            Place::machine("actuator.height_raised"),
+            (actuator.height_raised * 1e3, needed * 1e3, "mm"),
+            format!(
+                "parts of {} mm and an approach of {} mm do not fit under a plate raised to {} mm",
+                significant(case.batch.thickness * 1e3, 3),
+                significant(actuator.approach * 1e3, 3),
+                significant(actuator.height_raised * 1e3, 3)
+            ),
+            format!(
+                "raise it to more than {} mm, or shorten the approach",
+                significant(needed * 1.02e3, 4)
             ),
         );
     }

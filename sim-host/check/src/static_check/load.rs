@@ -4,12 +4,14 @@ use super::Findings;
 use crate::case::{BRAKING_TIME, Case};
 use crate::catalogue::Code;
 use crate::finding::{Place, newtons as n, significant};
-use twinplate_sim::math::{abs, log, max};
+use twinplate_sim::compile::{Blame, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
+use twinplate_sim::math::{abs, log, max, min};
 use twinplate_sim::model::{G, Step};
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     cell_range(case, findings);
     resting_and_initial(case, findings);
+    holds_anything(case, findings);
     air(case, findings);
     for (index, step) in case.recipe.steps.iter().enumerate() {
         one_step(case, index, step, findings);
@@ -23,14 +25,16 @@ fn cell_range(case: &Case, findings: &mut Findings) {
     let (machine, envelope) = (case.machine, &case.machine.envelope);
     let weight = machine.actuator.weight();
     let range = machine.cell.range / (1.0 + envelope.cell_span);
-    let hanging = weight * (1.0 + envelope.weight);
+    // Hanging still, and as the descent is braked.
+    let hanging = weight * (1.0 + envelope.weight)
+        + machine.actuator.mass * machine.actuator.speed_fast / BRAKING_TIME;
     if hanging > range {
         findings.add(
             Code::LoadAboveCellRange,
             Place::machine("cell.range"),
             (hanging, range, "N"),
             format!(
-                "the plate hangs with up to {} N on a cell that measures ±{} N",
+                "the plate hangs, and is braked, with up to {} N on a cell that measures ±{} N",
                 n(hanging),
                 n(machine.cell.range)
             ),
@@ -61,48 +65,82 @@ fn cell_range(case: &Case, findings: &mut Findings) {
 }
 
 fn resting_and_initial(case: &Case, findings: &mut Findings) {
-    let (actuator, control) = (&case.machine.actuator, &case.machine.control);
-    let resting = actuator.resting_load();
-    let wanted = 2.0 * actuator.seal_breakaway;
+    let (machine, envelope) = (case.machine, &case.machine.envelope);
+    let (actuator, control) = (&machine.actuator, &machine.control);
+    // What is left of the lightest plate must overcome its seals.
     let worst = case.resting_load_low();
-    let worst_seal = actuator.seal_breakaway * (1.0 + case.machine.envelope.seal_friction);
-    if resting < wanted || worst < worst_seal {
-        let (found, bound, where_) = if resting < wanted {
-            (resting, wanted, "")
-        } else {
-            (worst, worst_seal, " at the envelope's edge")
-        };
-        let lower = (max(wanted - resting, worst_seal - worst) / actuator.area_rod()) / 1e5;
+    let wanted = actuator.seal_breakaway * (1.0 + envelope.seal_friction);
+    // Equal is too low as well: nothing would be left that counts as contact.
+    if worst <= wanted {
         findings.add(
             Code::RestingLoadLow,
             Place::machine("actuator.counterbalance"),
-            (found, bound, "N"),
+            (worst, wanted, "N"),
             format!(
-                "the plate rests with {} N{where_}; its seals ask for at least {} N",
-                n(found),
-                n(bound)
+                "at the envelope's edge the plate rests with {} N; its seals hold up to {} N",
+                n(worst),
+                n(wanted)
             ),
             format!(
                 "lower the counterbalance by {} bar or more",
-                significant(lower * 1.02, 2)
+                significant(
+                    max((wanted - worst) / actuator.area_rod() / 1e5 * 1.02, 0.01),
+                    2
+                )
             ),
         );
         return;
     }
-    let wanted = 2.0 * (resting + actuator.seal_breakaway);
+    // The heaviest plate rests with so much when its seals carry least of it, and the regulator gives what it cannot take back.
+    let heaviest = case.resting_load_high() + actuator.line_gain() * envelope.regulator_offset
+        - actuator.seal_friction * (1.0 - envelope.seal_friction);
+    let wanted = heaviest - min(OVERSHOOT_NEWTONS, case.band(control.initial_load));
     if control.initial_load < wanted {
         findings.add(
             Code::InitialLoadLow,
             Place::machine("control.initial_load"),
             (control.initial_load, wanted, "N"),
             format!(
-                "the initial load is {} N; twice resting load and breakaway is {} N",
+                "the initial load is {} N; the heaviest plate of the envelope rests with {} N, and nothing takes that away",
                 n(control.initial_load),
-                n(wanted)
+                n(heaviest)
             ),
-            format!("raise it to {} N or more", n(wanted)),
+            format!("raise it to {} N or more", n(heaviest * 1.05)),
         );
     }
+}
+
+/// A machine that holds no load under its rated one: the key to blame is named.
+fn holds_anything(case: &Case, findings: &mut Findings) {
+    let (holding, rated) = (Holding::of(case.machine), case.machine.control.rated_load);
+    if holding.lowest() < rated {
+        return;
+    }
+    let blame = holding.blame();
+    let spent = holding.jump + holding.noise + (holding.span + holding.ripple) * rated;
+    let allowed = max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * rated);
+    let most = holding.largest_ripple(rated);
+    findings.add(
+        Code::NothingHeld,
+        Place::machine(blame.key().replace('-', "_")),
+        (spent, allowed, "N"),
+        format!(
+            "at the rated load {} N of {} N allowed are spent before the loop does anything: {} (`{}`)",
+            significant(spent, 3),
+            significant(allowed, 3),
+            blame.why(),
+            blame.key()
+        ),
+        if blame == Blame::Runout && most > 0.0 {
+            format!(
+                "true the plates: `{}` may be {} % at most, for the rated load alone",
+                blame.key(),
+                significant(most * 100.0, 2)
+            )
+        } else {
+            format!("improve `{}`", blame.key())
+        },
+    );
 }
 
 fn air(case: &Case, findings: &mut Findings) {
@@ -131,14 +169,15 @@ fn air(case: &Case, findings: &mut Findings) {
     };
     let lift = actuator.area_rod() * pressure;
     let heaviest = actuator.mass * G * (1.0 + envelope.weight)
-        + actuator.seal_breakaway * (1.0 + envelope.seal_friction);
+        + actuator.seal_breakaway * (1.0 + envelope.seal_friction)
+        + actuator.guide_drag * actuator.speed_lift;
     if lift < heaviest {
         findings.add(
             Code::LiftShort,
             Place::machine("actuator.lift_pressure"),
             (lift, heaviest, "N"),
             format!(
-                "the lift pulls {} N; the plate and its seals may need {} N",
+                "the lift pulls {} N; the plate, its seals and its guides may need {} N",
                 n(lift),
                 n(heaviest)
             ),
@@ -153,31 +192,38 @@ fn air(case: &Case, findings: &mut Findings) {
 fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     let (control, setpoint) = (&case.machine.control, case.setpoint(step));
     let name = index + 1;
-    if setpoint < control.initial_load {
+    let holding = Holding::of(case.machine);
+    if setpoint < holding.lowest() && !findings.has(Code::NothingHeld) {
+        let blame = holding.blame();
         findings.add(
-            Code::SetpointBelowInitial,
+            Code::LoadTooLow,
             Place::step(index, "pressure"),
-            (setpoint, control.initial_load, "N"),
+            (setpoint, holding.lowest(), "N"),
             format!(
-                "step {name} asks for {} N, less than the initial load of {} N",
+                "step {name} asks for {} N; this machine holds {} N or more, because {} (`{}`)",
                 n(setpoint),
-                n(control.initial_load)
+                n(holding.lowest()),
+                blame.why(),
+                blame.key()
             ),
             format!(
-                "ask for {} kPa or more",
-                significant(control.initial_load / case.batch.area() / 1e3, 3)
+                "ask for {} kPa or more, load more pieces, or improve `{}`",
+                significant(holding.lowest() / case.batch.area() * 1.005 / 1e3, 3),
+                blame.key()
             ),
         );
     }
-    let reachable = case.reachable_load();
-    if setpoint > reachable {
+    let reachable = case.reachable_load() - case.sticking();
+    let least = setpoint - case.band(setpoint);
+    if least > reachable {
         findings.add(
             Code::LoadNotReachable,
             Place::step(index, "pressure"),
-            (setpoint, reachable, "N"),
+            (least, reachable, "N"),
             format!(
-                "step {name} asks for {} N; the weakest machine of the envelope reaches {} N",
+                "step {name} asks for {} N; its band begins at {} N, and the weakest machine of the envelope reaches {} N",
                 n(setpoint),
+                n(least),
                 n(reachable)
             ),
             format!(
@@ -236,12 +282,10 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         );
     }
     let half = case.governor_half_width(limit);
-    // Solves limit - setpoint = 2 (gain (limit - initial) + friction) for the limit.
-    let gain = case.machine.envelope.regulator_gain;
-    let friction =
-        case.machine.actuator.seal_friction * (1.0 + case.machine.envelope.seal_friction);
-    let wanted = (setpoint - 2.0 * gain * case.machine.control.initial_load + 2.0 * friction)
-        / max(1.0 - 2.0 * gain, 0.1);
+    // Under the initial load it is that load, which every run-up holds, that needs the room.
+    let initial = case.machine.control.initial_load;
+    let highest = max(setpoint, initial);
+    let wanted = case.least_limit(highest);
     if limit <= setpoint {
         findings.add(
             Code::LimitBelowSetpoint,
@@ -254,14 +298,19 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             ),
             format!("raise the limit to {} N or more", n(wanted)),
         );
-    } else if limit - setpoint < 2.0 * half {
+    } else if limit - highest < 2.0 * half {
+        let over = if setpoint < initial {
+            "initial load"
+        } else {
+            "setpoint"
+        };
         findings.add(
             Code::LimitInsideGovernor,
             Place::step(index, "load_limit"),
-            (limit - setpoint, 2.0 * half, "N"),
+            (limit - highest, 2.0 * half, "N"),
             format!(
-                "step {name}: the limit lies {} N over the setpoint; twice the governor's half-width is {} N",
-                n(limit - setpoint),
+                "step {name}: the limit lies {} N over the {over}; twice the governor's half-width is {} N",
+                n(limit - highest),
                 n(2.0 * half)
             ),
             format!("raise the limit to {} N or more", n(wanted)),
@@ -282,9 +331,8 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
 }
 
 fn band(case: &Case, index: usize, setpoint: f64, findings: &mut Findings) {
-    let machine = case.machine;
-    let wanted =
-        2.0 * machine.actuator.resolution * machine.actuator.line_gain() + 3.0 * machine.cell.noise;
+    let holding = Holding::of(case.machine);
+    let wanted = holding.jump + holding.noise;
     let band = case.band(setpoint);
     if band < wanted && !findings.has(Code::BandNarrow) {
         findings.add(
@@ -292,7 +340,7 @@ fn band(case: &Case, index: usize, setpoint: f64, findings: &mut Findings) {
             Place::machine("control.band_newtons"),
             (band, wanted, "N"),
             format!(
-                "step {} counts ±{} N as in band; two steps of the regulator and the cell's noise make {} N",
+                "step {} counts ±{} N as in band; half a step of the regulator and the cell's filtered noise make {} N",
                 index + 1,
                 n(band),
                 n(wanted)
@@ -324,17 +372,17 @@ fn rated(case: &Case, findings: &mut Findings) {
             ),
         );
     }
-    if control.first_contact_limit > control.rated_load {
+    if control.first_contact_limit >= control.rated_load {
         findings.add(
             Code::FirstContactAboveRated,
             Place::machine("control.first_contact_limit"),
             (control.first_contact_limit, control.rated_load, "N"),
             format!(
-                "the first-contact limit of {} N is above the rated load of {} N",
+                "the first-contact limit of {} N is not under the rated load of {} N",
                 n(control.first_contact_limit),
                 n(control.rated_load)
             ),
-            format!("lower it to {} N or less", n(control.rated_load)),
+            format!("lower it under {} N", n(control.rated_load)),
         );
     }
 }
@@ -362,7 +410,7 @@ fn dump(case: &Case, findings: &mut Findings) {
 fn contact_height(case: &Case, findings: &mut Findings) {
     let (control, actuator) = (&case.machine.control, &case.machine.actuator);
     // The plate leans on a doubled part and two others: its middle rises by a third of the part's thickness.
-    let widest = case.batch.target / 3.0;
+    let widest = case.batch.thickness / 3.0;
     if control.contact_tolerance >= widest {
         findings.add(
             Code::ContactToleranceWide,

@@ -1,17 +1,17 @@
 //! The slurry programme: pre-start, flows, tank.
 
 use super::Findings;
-use crate::case::{Case, litres_per_minute};
+use crate::case::{Case, Wetting, litres_per_minute};
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::Prediction;
+use firmware_core::interlock::TANK_EMPTY;
+use twinplate_sim::math::{floor, max};
 
-/// Pre-start over line fill (design: at least one and a half).
-const FILL_FACTOR: f64 = 1.5;
-/// Time after which the controller gives a pre-start up, s (sequence page).
-const PRESTART_TIME_OUT: f64 = 30.0;
-/// Share of the tank that a cycle may use.
-const TANK_SHARE: f64 = 0.9;
+/// Steps of the pump's command in its whole range: the outputs carry thousandths.
+const PUMP_STEPS: f64 = 1e3;
+/// What the flow meter reads, mL/min, of a flow of 1 m³/s: the inputs carry whole millilitres per minute.
+const METER: f64 = 6e7;
 
 pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Findings) {
     let (slurry, recipe) = (&case.machine.slurry, case.recipe);
@@ -33,27 +33,27 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         );
     }
     prestart(case, findings);
-    if recipe.rinse > 0.0 && slurry.rinse_flow < slurry.flow_min {
+    if recipe.rinse > 0.0 && slurry.rinse_flow < least_rinse(case) {
         findings.add(
             Code::FlowBelowMinimum,
             Place::machine("slurry.rinse_flow"),
             (
                 litres_per_minute(slurry.rinse_flow),
-                litres_per_minute(slurry.flow_min),
+                litres_per_minute(least_rinse(case)),
                 "L/min",
             ),
             "rinse water flows too slowly to be proven".to_owned(),
             "open the rinse water further, or take the rinse out".to_owned(),
         );
     }
-    let most = TANK_SHARE * slurry.tank;
+    let most = (1.0 - f64::from(TANK_EMPTY) / 1e3) * slurry.tank;
     if prediction.slurry > most {
         findings.add(
             Code::TankShort,
             Place::machine("slurry.tank"),
             (prediction.slurry * 1e3, most * 1e3, "L"),
             format!(
-                "a cycle uses {} L; nine tenths of the tank are {} L",
+                "a cycle uses {} L; a full tank gives {} L before it counts as empty",
                 significant(prediction.slurry * 1e3, 3),
                 significant(most * 1e3, 3)
             ),
@@ -82,44 +82,59 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
 }
 
 fn prestart(case: &Case, findings: &mut Findings) {
-    let (slurry, recipe) = (&case.machine.slurry, case.recipe);
-    if recipe.prestart > PRESTART_TIME_OUT {
+    let recipe = case.recipe;
+    if recipe.prestart_flow < least_flow(case) {
+        return;
+    }
+    let wetting = Wetting::of(case);
+    let (proven, patience) = (wetting.proven(), Wetting::patience(recipe.prestart));
+    if proven > patience {
         findings.add(
             Code::PrestartTimesOut,
             Place::recipe("prestart"),
-            (recipe.prestart, PRESTART_TIME_OUT, "s"),
+            (proven, patience, "s"),
             format!(
-                "the pre-start of {} s is longer than the controller waits, {} s",
-                significant(recipe.prestart, 3),
-                significant(PRESTART_TIME_OUT, 3)
+                "flow is proven {} s after the pump starts; the controller waits {} s",
+                significant(proven, 3),
+                significant(patience, 3)
             ),
-            "shorten it, with more flow if the line needs it".to_owned(),
+            format!(
+                "raise the flow, or lengthen the pre-start to {} s or more",
+                significant(max(wetting.full, proven), 2)
+            ),
         );
-    }
-    if recipe.prestart_flow <= 0.0 {
-        return;
-    }
-    let fill = slurry.line_volume / recipe.prestart_flow;
-    if recipe.prestart < FILL_FACTOR * fill {
+    } else if recipe.prestart <= 0.0 || wetting.full > wetting.ends(recipe.prestart) {
         findings.add(
             Code::PrestartShort,
             Place::recipe("prestart"),
-            (recipe.prestart, FILL_FACTOR * fill, "s"),
+            (wetting.ends(recipe.prestart), wetting.full, "s"),
             format!(
-                "the pre-start lasts {} s; the line fills in {} s and needs half as much again",
-                significant(recipe.prestart, 3),
-                significant(fill, 3)
+                "the drives start {} s after the pump; the gap carries a full film after {} s",
+                significant(wetting.ends(recipe.prestart), 3),
+                significant(wetting.full, 3)
             ),
-            format!("lengthen it to {} s", significant(FILL_FACTOR * fill, 3)),
+            format!("lengthen it to {} s", significant(wetting.full * 1.1, 2)),
         );
     }
+}
+
+/// Smallest flow that the controller sees as flow when it comes up from nothing, m³/s: the averaged reading only tends to the flow,
+/// so that it must be a whole step of the meter over the minimum, and the pump may give a step of its command less than is asked.
+fn least_flow(case: &Case) -> f64 {
+    let slurry = &case.machine.slurry;
+    least_rinse(case) + slurry.flow_max / PUMP_STEPS
+}
+
+/// The same of a flow that no pump meters.
+fn least_rinse(case: &Case) -> f64 {
+    (floor(case.machine.slurry.flow_min * METER) + 0.5) / METER
 }
 
 fn flow(case: &Case, path: &str, what: &str, flow: f64, findings: &mut Findings) {
     let slurry = &case.machine.slurry;
     let shown = significant(litres_per_minute(flow), 3);
-    if flow < slurry.flow_min {
-        let least = litres_per_minute(slurry.flow_min);
+    if flow < least_flow(case) {
+        let least = litres_per_minute(least_flow(case));
         findings.add(
             Code::FlowBelowMinimum,
             Place::recipe(path),

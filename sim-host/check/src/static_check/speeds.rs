@@ -6,12 +6,14 @@ use crate::catalogue::Code;
 use crate::coast::longest_coast;
 use crate::finding::{Place, significant};
 use crate::predict::reverses;
+use firmware_core::interlock::{Cond, fixed_debounce};
+use firmware_core::process_image::ALL_DRIVES;
+use firmware_core::signal::{FLOW_AVERAGE_SECONDS, STANDSTILL_TICKS};
+use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::math::{abs, floor, max};
 use twinplate_sim::model::Step;
 use twinplate_sim::plant::kinematics::Slide;
 
-/// Names of the four drives as the files write them.
-const DRIVES: [&str; 4] = ["inner", "outer", "lower", "upper"];
 /// Sliding speed that counts as none, m/s (invented).
 const STILL: f64 = 0.02;
 /// Largest ratio of the two faces' stock (common practice, no source).
@@ -20,8 +22,6 @@ const BALANCE: f64 = 1.25;
 const SPREAD: f64 = 0.15;
 /// Film life over coast time: the coast is an estimate from declared inertias and drag (invented).
 const COAST_MARGIN: f64 = 1.25;
-/// Time in which lost flow is noticed, s (interlock table).
-const FLOW_DEBOUNCE: f64 = 1.0;
 /// Largest denominator of a path ratio that counts as repeating (common practice, no source).
 const SHORT_PATH: u8 = 6;
 
@@ -56,7 +56,24 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             f64::INFINITY,
             |least, speed| if speed < least { speed } else { least },
         );
-    if case.machine.control.speed_tolerance >= slowest && !findings.has(Code::SpeedToleranceWide) {
+    let (tolerance, fastest) = (case.machine.control.speed_tolerance, Case::fastest(step));
+    if fastest <= tolerance {
+        findings.add(
+            Code::NothingTurns,
+            Place::step(index, "speeds"),
+            (rpm(fastest), rpm(tolerance), "rpm"),
+            format!(
+                "the fastest drive of step {} turns at {} rpm, within the speed tolerance of {} rpm",
+                index + 1,
+                significant(rpm(fastest), 3),
+                significant(rpm(tolerance), 3)
+            ),
+            format!(
+                "turn a drive faster than {} rpm, or tighten the tolerance",
+                significant(rpm(tolerance), 3)
+            ),
+        );
+    } else if tolerance >= slowest && !findings.has(Code::SpeedToleranceWide) {
         findings.add(
             Code::SpeedToleranceWide,
             Place::machine("control.speed_tolerance"),
@@ -79,7 +96,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
     for (drive, spec) in case.machine.drives.iter().enumerate() {
         let speed = abs(step.speeds[drive]);
-        let place = Place::step(index, &format!("speeds.{}", DRIVES[drive]));
+        let place = Place::step(index, &format!("speeds.{}", drive_name(drive)));
         if spec.fixed {
             if speed > 0.0 {
                 findings.add(
@@ -89,7 +106,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                     format!(
                         "step {} turns the {} drive, which is fixed",
                         index + 1,
-                        DRIVES[drive]
+                        drive_name(drive)
                     ),
                     "set its speed to 0 rpm and choose the other three anew".to_owned(),
                 );
@@ -102,7 +119,7 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                 format!(
                     "step {} turns the {} drive at {} rpm; it makes {} rpm",
                     index + 1,
-                    DRIVES[drive],
+                    drive_name(drive),
                     significant(rpm(speed), 3),
                     significant(rpm(spec.speed), 3)
                 ),
@@ -130,8 +147,10 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         }
         let ramp = spec.inertia * machine.control.drive_ramp * abs(step.speeds[drive])
             / max(fastest, f64::MIN_POSITIVE);
-        let held = abs(dwell[drive]) + spec.drag;
-        let started = abs(start[drive]) * BREAKAWAY_FACTOR + spec.drag + ramp;
+        // Friction along the rotation carries a ring with it: its drive has so much less to do, or brakes.
+        let along = if step.speeds[drive] > 0.0 { 1.0 } else { -1.0 };
+        let held = abs(spec.drag - along * dwell[drive]);
+        let started = abs(spec.drag + ramp - along * start[drive] * BREAKAWAY_FACTOR);
         let (needed, when) = if held > started {
             (held, "under load")
         } else {
@@ -148,13 +167,13 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         let has = machine.drives[drive].torque;
         findings.add(
             Code::TorqueShort,
-            Place::machine(format!("drives.{}.torque", DRIVES[drive])),
+            Place::machine(format!("drives.{}.torque", drive_name(drive))),
             (needed, has, "N·m"),
             format!(
                 "step {} may need {} N·m of the {} drive {when}; it gives {} N·m",
                 index + 1,
                 significant(needed, 3),
-                DRIVES[drive],
+                drive_name(drive),
                 significant(has, 3)
             ),
             if when == "under load" {
@@ -265,22 +284,28 @@ fn balance(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
 }
 
+/// Name of a drive by its place, as the files write it.
+fn drive_name(drive: usize) -> &'static str {
+    ALL_DRIVES.get(drive).map_or("", |drive| drive.name())
+}
+
 fn stopping(case: &Case, findings: &mut Findings) {
     let (control, film) = (&case.machine.control, case.machine.slurry.film_life);
-    let run_down = case.longest_run_down();
-    if run_down > control.stop_time {
+    let proven =
+        case.longest_run_down() + f64::from(STANDSTILL_TICKS) / f64::from(TICKS_PER_SECOND);
+    if proven > control.stop_time {
         findings.add(
             Code::StopTimeShort,
             Place::machine("control.stop_time"),
-            (run_down, control.stop_time, "s"),
+            (proven, control.stop_time, "s"),
             format!(
-                "a run-down from the fastest speed takes {} s; the stop time monitored is {} s",
-                significant(run_down, 3),
+                "a run-down from the fastest speed and proof of standstill take {} s; the stop time monitored is {} s",
+                significant(proven, 3),
                 significant(control.stop_time, 3)
             ),
             format!(
                 "declare {} s or brake faster",
-                significant(run_down * 1.2, 2)
+                significant(proven * 1.2, 2)
             ),
         );
     }
@@ -299,17 +324,26 @@ fn stopping(case: &Case, findings: &mut Findings) {
             ),
             "lower the speeds, or make the film last: more flow, another vehicle".to_owned(),
         );
-    } else if FLOW_DEBOUNCE + run_down > film {
-        findings.add(
-            Code::FilmShortForStop,
-            Place::machine("slurry.film_life"),
-            (film, FLOW_DEBOUNCE + run_down, "s"),
-            format!(
-                "after lost flow the plates may turn for {} s; the film lives {} s",
-                significant(FLOW_DEBOUNCE + run_down, 3),
-                significant(film, 3)
-            ),
-            "brake faster, lower the speeds, or make the film last".to_owned(),
-        );
+        return;
+    }
+    let detection = f64::from(FLOW_AVERAGE_SECONDS)
+        + f64::from(fixed_debounce(Cond::Flow)) / f64::from(TICKS_PER_SECOND);
+    for (index, step) in case.recipe.steps.iter().enumerate() {
+        let spent = case.film_spent(step, detection) * film;
+        if spent > film {
+            findings.add(
+                Code::FilmShortForStop,
+                Place::machine("slurry.film_life"),
+                (film, spent, "s"),
+                format!(
+                    "a stop for lost flow in step {} spends {} s of film life at full speed; the film has {} s",
+                    index + 1,
+                    significant(spent, 3),
+                    significant(film, 3)
+                ),
+                "brake faster, lower the speeds, or make the film last".to_owned(),
+            );
+            return;
+        }
     }
 }

@@ -71,6 +71,9 @@ const CHANGES: &[(Code, Change)] = &[
         m.geometry.plate_outer = 0.47;
         m.geometry.plate_inner = 0.21;
     }),
+    (Code::DaylightShort, |m, _, _| {
+        m.actuator.height_raised = 2.5e-3
+    }),
     (Code::MachineMismatch, |m, _, _| m.id = "machine-b".into()),
     (Code::BatchMismatch, |_, b, _| b.id = "a2".into()),
     (Code::LoadAboveCellRange, |m, _, _| m.cell.range = 500.0),
@@ -92,11 +95,10 @@ const CHANGES: &[(Code, Change)] = &[
         m.actuator.counterbalance = 3.35e5
     }),
     (Code::InitialLoadLow, |m, _, _| {
-        m.control.initial_load = 120.0
+        m.control.initial_load = 75.0
     }),
-    (Code::SetpointBelowInitial, |_, _, r| {
-        r.steps[0].pressure = 5e3
-    }),
+    (Code::LoadTooLow, |_, _, r| r.steps[0].pressure = 3e3),
+    (Code::NothingHeld, |m, _, _| m.geometry.runout_ripple = 0.02),
     (Code::LimitBelowSetpoint, |_, _, r| {
         r.steps[1].load_limit = 260.0
     }),
@@ -109,8 +111,8 @@ const CHANGES: &[(Code, Change)] = &[
         r.steps[1].load_limit = 680.0;
     }),
     (Code::BandNarrow, |m, _, _| {
-        m.control.band_newtons = 4.0;
-        m.control.band_share = 0.01;
+        m.control.band_newtons = 1.0;
+        m.control.band_share = 0.001;
     }),
     (Code::BandAboveLimit, |m, _, _| {
         m.control.band_newtons = 90.0
@@ -129,6 +131,12 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::FirstContactBreaksPart, |_, b, _| b.strength = 28.0),
     (Code::LoadBreaksPart, |_, b, _| b.strength = 60.0),
     (Code::ApproachShort, |m, _, _| m.actuator.approach = 0.15e-3),
+    (Code::FirstContactNearInitial, |m, _, _| {
+        m.control.first_contact_limit = 160.0
+    }),
+    (Code::DescentFeltAsContact, |m, _, _| {
+        m.actuator.guide_drag = 700.0
+    }),
     (Code::SpeedAboveDrive, |m, _, _| {
         m.drives[2].speed = 25.0 * RPM
     }),
@@ -157,8 +165,8 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::StopTimeShort, |m, _, _| m.control.stop_time = 2.0),
     (Code::FilmShortForStop, |m, _, _| {
         m.slurry.film_life = 12.0;
-        m.control.drive_ramp = 2.5 * RPM;
-        m.control.stop_time = 14.0;
+        m.control.drive_ramp = 0.5 * RPM;
+        m.control.stop_time = 80.0;
     }),
     (Code::SpeedToleranceWide, |m, _, _| {
         m.control.speed_tolerance = 6.0 * RPM
@@ -169,8 +177,14 @@ const CHANGES: &[(Code, Change)] = &[
             .iter_mut()
             .for_each(|speed| *speed = -*speed);
     }),
-    (Code::PrestartShort, |_, _, r| r.prestart = 10.0),
-    (Code::PrestartTimesOut, |_, _, r| r.prestart = 40.0),
+    (Code::NothingTurns, |m, _, _| {
+        m.control.speed_tolerance = 30.0 * RPM
+    }),
+    (Code::PrestartShort, |m, _, _| m.slurry.wet_time = 60.0),
+    (Code::PrestartTimesOut, |m, _, r| {
+        m.slurry.line_volume = 0.2e-3;
+        r.prestart = 14.0;
+    }),
     (Code::FlowBelowMinimum, |_, _, r| {
         r.steps[0].flow = 0.02 / 60_000.0
     }),

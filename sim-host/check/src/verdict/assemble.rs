@@ -1,5 +1,6 @@
 //! Puts a report together: findings sorted and placed, waivers applied, verdict given.
 
+use super::targets::{self, Target};
 use super::{
     CheckReport, EnvelopeReport, Location, PredictionReport, ReportedFinding, SCHEMA, Subject,
     Verdict, Waiver,
@@ -22,6 +23,8 @@ pub struct Parts<'a> {
     pub nominal: Option<PredictionReport>,
     /// The proof, where it was run.
     pub proof: Option<Proof>,
+    /// What the batch asks of the parts that this report answers for: [`targets::TARGETS`], or nothing where one run is shown.
+    pub targets: &'a [Target],
     /// Finds a field in its file.
     pub locate: &'a dyn Fn(&Place) -> Option<Location>,
     /// Codes that the user waives.
@@ -42,13 +45,22 @@ pub fn assemble(parts: Parts) -> CheckReport {
         .filter(|finding| finding.waived.is_none())
         .map(|finding| finding.severity)
         .max();
+    let (judged, not_judged) = targets::told(parts.targets);
+    let by_findings = match worst_severity {
+        Some(Severity::Error) => Verdict::Fail,
+        Some(Severity::Warning) => Verdict::Warn,
+        Some(Severity::Note) | None => Verdict::Pass,
+    };
+    let at_best = if not_judged.is_empty() {
+        Verdict::Pass
+    } else {
+        Verdict::Warn
+    };
     CheckReport {
         schema: SCHEMA,
-        verdict: match worst_severity {
-            Some(Severity::Error) => Verdict::Fail,
-            Some(Severity::Warning) => Verdict::Warn,
-            Some(Severity::Note) | None => Verdict::Pass,
-        },
+        verdict: by_findings.max(at_best),
+        judged,
+        not_judged,
         findings,
         steps: parts.prediction.steps.clone(),
         prediction: parts
@@ -105,7 +117,9 @@ mod tests {
     use twinplate_sim::demo;
 
     fn report(waivers: &[Waiver]) -> CheckReport {
-        let (machine, batch, mut recipe) = demo::set("glass-f800");
+        let (mut machine, batch, mut recipe) = demo::set("glass-f800");
+        // A gap that is wet 20 s after the pump starts.
+        machine.slurry.wet_time = 25.0;
         recipe.prestart = 10.0;
         let case = Case {
             machine: &machine,
@@ -119,6 +133,7 @@ mod tests {
             prediction: &prediction,
             nominal: None,
             proof: None,
+            targets: &targets::TARGETS,
             locate: &|place| {
                 (place.path == "prestart").then(|| Location {
                     file: "recipes/a1.toml".into(),
@@ -146,7 +161,7 @@ mod tests {
             code: "prestart-short".into(),
             reason: "line is kept full".into(),
         }]);
-        assert_eq!(waived.verdict, Verdict::Pass);
+        assert_eq!(waived.verdict, Verdict::Warn, "{:?}", waived.not_judged);
         assert_eq!(waived.findings.len(), 1);
         assert_eq!(
             waived.findings[0].waived.as_deref(),

@@ -24,7 +24,7 @@ struct Page {
     id: Option<u16>,
     code: &'static str,
     /// Severity of a finding, response of an interlock.
-    level: &'static str,
+    level: String,
     /// Labelled paragraphs, in reading order.
     text: Vec<(&'static str, String)>,
 }
@@ -124,7 +124,7 @@ impl Page {
         object.insert("kind".into(), self.kind.into());
         object.insert("id".into(), self.id.into());
         object.insert("code".into(), self.code.into());
-        object.insert("level".into(), self.level.into());
+        object.insert("level".into(), self.level.clone().into());
         for (label, body) in &self.text {
             object.insert(label.to_lowercase(), body.clone().into());
         }
@@ -140,7 +140,7 @@ fn pages() -> Vec<Page> {
             kind: KINDS[0],
             id: Some(entry.id),
             code: entry.code,
-            level: entry.severity.word(),
+            level: entry.severity.word().to_owned(),
             text: vec![
                 ("What", format!("{}.", entry.title)),
                 ("Rule", entry.meaning.into()),
@@ -156,7 +156,7 @@ fn pages() -> Vec<Page> {
             kind: KINDS[2],
             id: None,
             code,
-            level: "error",
+            level: "error".to_owned(),
             text: vec![
                 ("What", sentence(meaning)),
                 ("Why", why.into()),

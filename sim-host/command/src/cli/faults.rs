@@ -5,9 +5,12 @@ use super::output::{Output, say};
 use super::resolved::{Check, ReplayCommand};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
-use crate::report::faults::{failure, pair_failure, summary};
+use crate::report::faults::{declared_harm, declared_text, failure, pair_failure, summary};
+use crate::report::wrap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use twinplate_check::Case;
+use twinplate_check::check::static_errors;
 use twinplate_falsify::faults::counts::Counts;
 use twinplate_falsify::faults::{Matrix, MatrixError, Options, matrix};
 use twinplate_sim::bench::Job;
@@ -34,6 +37,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
         )
     };
     let job = Job::of(&set, None).map_err(|error| refused(error.to_string()))?;
+    let standing = static_errors(&Case::of(&set));
     let bar = progress(1, terminal.err_color);
     bar.set_message("breaking");
     let options = Options {
@@ -53,10 +57,10 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
         ReplayCommand::of_journal(program, &meant.files, journal)
     })?;
     match meant.format {
-        CheckFormat::Json => say(&json(&found, &commands))?,
-        CheckFormat::Text | CheckFormat::Junit => say(&text(&found, &commands))?,
+        CheckFormat::Json => say(&json(&found, &commands, &standing))?,
+        CheckFormat::Text | CheckFormat::Junit => say(&text(&found, &commands, &standing))?,
     }
-    Ok(if found.passes() {
+    Ok(if found.passes() && standing.is_empty() {
         Answer::Yes
     } else {
         Answer::No
@@ -92,8 +96,9 @@ fn write_journals(
     Ok(commands)
 }
 
-fn text(matrix: &Matrix, commands: &[(String, String)]) -> String {
+fn text(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> String {
     let mut text = summary(matrix);
+    text.push_str(&declared_text(matrix));
     let mut left_out = 0;
     let cells = matrix.failing().map(|cell| (cell.name(), failure(cell)));
     let pairs = matrix
@@ -110,12 +115,30 @@ fn text(matrix: &Matrix, commands: &[(String, String)]) -> String {
     if left_out > 0 {
         let _ = writeln!(text, "\nand {left_out} cells or pairs more like these");
     }
-    let verdict = if matrix.passes() { "pass" } else { "fail" };
+    if !standing.is_empty() {
+        let line = format!(
+            "Whatever the matrix finds, `check` says no: {}. Cure that first: what is declared of faults holds for a machine without errors.",
+            standing.join(", ")
+        );
+        text.push('\n');
+        for part in wrap(&line, 80) {
+            let _ = writeln!(text, "{part}");
+        }
+    }
+    let verdict = verdict(matrix, standing);
     let _ = writeln!(text, "\nverdict: {verdict}");
     text
 }
 
-fn json(matrix: &Matrix, commands: &[(String, String)]) -> String {
+fn verdict(matrix: &Matrix, standing: &[&str]) -> &'static str {
+    if matrix.passes() && standing.is_empty() {
+        "pass"
+    } else {
+        "fail"
+    }
+}
+
+fn json(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> String {
     let counts = Counts::of(matrix);
     let failing: Vec<serde_json::Value> = matrix
         .failing()
@@ -127,13 +150,15 @@ fn json(matrix: &Matrix, commands: &[(String, String)]) -> String {
                 "differences": cell.differences.iter().map(ToString::to_string).collect::<Vec<_>>(),
                 "harm": cell.harms.iter().filter(|h| h.reason.is_none())
                     .map(|h| h.kind.stated().name).collect::<Vec<_>>(),
+                "look_at": cell.cures,
                 "replay": replay.map(|(_, command)| command),
             })
         })
         .collect();
     let value = serde_json::json!({
         "schema": 1,
-        "verdict": if matrix.passes() { "pass" } else { "fail" },
+        "verdict": verdict(matrix, standing),
+        "static_errors": standing,
         "recipe": matrix.recipe,
         "machine": matrix.machine,
         "cells": counts.ran,
@@ -145,6 +170,15 @@ fn json(matrix: &Matrix, commands: &[(String, String)]) -> String {
         "undeclared_harm": counts.undeclared,
         "differing": counts.differing,
         "failing": failing,
+        "declared_harms": declared_harm(matrix).iter().map(|one| serde_json::json!({
+            "fault": one.fault,
+            "harm": one.kind.stated().name,
+            "to": one.kind.stated().severity.word(),
+            "phases": one.phases,
+            "cells": one.cells,
+            "worst": one.worst,
+            "reason": one.reason,
+        })).collect::<Vec<_>>(),
         "pairs": matrix.pairs.len(),
         "failing_pairs": matrix.failing_pairs().map(|pair| serde_json::json!({
             "pair": pair.name(),

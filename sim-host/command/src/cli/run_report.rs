@@ -4,19 +4,22 @@ mod heading;
 mod text;
 
 use super::run::Made;
-use firmware_core::interlock::row_of;
+use firmware_core::interlock::{Cond, TABLE, row_of};
+use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
+use twinplate_check::Case;
+use twinplate_check::descent::FeltDescent;
 use twinplate_check::prove::spans;
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
-use twinplate_sim::bench::{Ended, Outcome, Refused, RefusedBy};
+use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
 use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON.
-const SCHEMA: u16 = 1;
+const SCHEMA: u16 = 2;
 
 /// A run and what it was made from.
 pub struct Ran<'a> {
@@ -58,8 +61,10 @@ impl From<Regained> for Sought {
 /// A row of the phase table.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct PhaseRow {
-    state: &'static str,
-    phase: &'static str,
+    #[serde(serialize_with = "State::by_name")]
+    state: State,
+    #[serde(serialize_with = "Phase::by_name")]
+    phase: Phase,
     /// Step from 1; 0 outside steps.
     step: u8,
     start_s: f64,
@@ -95,8 +100,8 @@ struct Cause {
     id: u16,
     name: &'static str,
     time_s: f64,
-    happened: &'static str,
-    cure: &'static str,
+    happened: String,
+    cure: String,
 }
 
 /// Something that came to harm.
@@ -128,7 +133,8 @@ pub struct RunReport {
     seed: Option<u64>,
     draw: Option<u64>,
     ended: &'static str,
-    state: &'static str,
+    #[serde(serialize_with = "State::by_name")]
+    state: State,
     ticks: u32,
     cycle_s: Option<f64>,
     cause: Option<Cause>,
@@ -157,23 +163,12 @@ fn seconds(tick: u32) -> f64 {
     f64::from(tick) / 1e3
 }
 
-fn ended(outcome: &Outcome) -> &'static str {
-    match outcome.ended {
-        Ended::Complete => "complete",
-        Ended::Stopped => "stopped",
-        Ended::Aborted => "aborted",
-        Ended::NotStarted => "not started",
-        Ended::Idle => "back at idle",
-        Ended::LongestTime => "longest time over",
-    }
-}
-
 fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
     spans(&outcome.summary)
         .iter()
         .zip(&outcome.summary.intervals)
         .map(|(span, interval): (_, &Interval)| PhaseRow {
-            state: interval.state.name(),
+            state: interval.state,
             phase: span.phase,
             step: span.step,
             start_s: span.start_s,
@@ -182,21 +177,36 @@ fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
         .collect()
 }
 
-fn cause(outcome: &Outcome) -> Option<Cause> {
-    let (id, tick) = outcome.summary.cause?;
+/// The first-out row. Where the machine's own drag explains a contact far above the parts, its keys are told instead of the row's
+/// words, which look for a doubled part.
+fn cause(ran: &Ran) -> Option<Cause> {
+    let (id, tick) = ran.made.outcome.summary.cause?;
     let row = row_of(id)?;
+    let case = Case::of(ran.set);
+    let felt = (id == TABLE[Cond::ContactHigh as usize].id)
+        .then(|| FeltDescent::of(&case))
+        .flatten();
+    let (happened, cure) = felt.map_or_else(
+        || (row.happened.to_owned(), row.cure.to_owned()),
+        |felt| {
+            (
+                format!("Contact far above the parts: {}.", felt.message(&case)),
+                format!("Cure: {}.", felt.cure(&case)),
+            )
+        },
+    );
     Some(Cause {
         id,
         name: row.name,
         time_s: seconds(tick),
-        happened: row.happened,
-        cure: row.cure,
+        happened,
+        cure,
     })
 }
 
 fn refusal(refused: &Refused) -> String {
     let why = match &refused.by {
-        RefusedBy::Controller(refusal) => format!("by the controller: {refusal:?}"),
+        RefusedBy::Controller(refusal) => format!("by the controller: {}", refusal.word()),
         RefusedBy::Plant(refusal) => format!("by the machine: {refusal}"),
     };
     format!("{:.3} s, {why}", seconds(refused.tick))
@@ -215,7 +225,7 @@ fn never(ran: &Ran) -> Vec<String> {
                 let step = step.map_or_else(String::new, |step| {
                     format!(" of step {}", u32::from(step) + 1)
                 });
-                format!("{delay} s after {}{step}", phase.name())
+                format!("{delay} s after {}{step}", phase.word())
             }
         };
         let what = match &event.what {
@@ -225,7 +235,7 @@ fn never(ran: &Ran) -> Vec<String> {
                 fault_words::mode(fault.mode)
             ),
             What::Clear(component) => format!("end of {}", fault_words::component(*component)),
-            What::Command(command) => format!("command {command:?}"),
+            What::Command(command) => format!("command {}", command.word()),
             What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
                 "an act of the operator".to_owned()
             }
@@ -254,11 +264,11 @@ impl RunReport {
             scenario: ran.scenario.map(|scenario| scenario.id.clone()),
             seed: drawn.map(|drawn| drawn.seed),
             draw: drawn.map(|drawn| drawn.index),
-            ended: ended(outcome),
-            state: summary.state.name(),
+            ended: outcome.ended.word(),
+            state: summary.state,
             ticks: summary.ticks,
             cycle_s: summary.cycle,
-            cause: cause(outcome),
+            cause: cause(ran),
             phases: phases(outcome),
             steps: steps(ran),
             requirements,

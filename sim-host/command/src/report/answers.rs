@@ -2,7 +2,11 @@
 
 use super::duration;
 use twinplate_check::finding::{Severity, significant};
+use twinplate_check::verdict::targets;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
+
+/// Smallest difference that a range of sizes shows, µm.
+const RANGE_DIGIT: f64 = 0.1;
 
 /// One answer: a question, its short answer, and the line under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,6 +54,10 @@ fn verdict(report: &CheckReport) -> Answer {
     };
     if waived > 0 {
         detail.push_str(&format!(", {waived} waived"));
+    }
+    if !report.not_judged.is_empty() {
+        detail.push_str("; ");
+        detail.push_str(&targets::line(&report.not_judged));
     }
     Answer {
         question: "Verdict",
@@ -139,15 +147,25 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; parts {:.2} to {:.2} µm; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
-            p.thickness_um.min,
-            p.thickness_um.max,
+            sizes(p.thickness_um.min, p.thickness_um.max),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),
+    }
+}
+
+/// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as
+/// that, not as a range of equal numbers.
+#[must_use]
+pub fn sizes(min: f64, max: f64) -> String {
+    if max - min < RANGE_DIGIT {
+        format!("parts less than {RANGE_DIGIT} µm apart")
+    } else {
+        format!("parts {min:.1} to {max:.1} µm")
     }
 }
 

@@ -1,7 +1,8 @@
 //! One cycle as pictures need it: curves over time, phases, marks. Filled from a recorded run, or from the plan alone.
 
 use firmware_core::events::{Event, EventKind};
-use firmware_core::sequence::{ALL_PHASES, Phase};
+use firmware_core::process_image::{ALL_DRIVES, DRIVES};
+use firmware_core::sequence::Phase;
 use twinplate_check::case::{Case, litres_per_minute, rpm};
 use twinplate_check::predict::Prediction;
 use twinplate_sim::bench::row_name;
@@ -51,7 +52,7 @@ pub struct Cycle {
     /// Load that the governor's clamp allows on the declared line, N; NaN where there is none.
     pub governor: Vec<f64>,
     /// Drive speeds, rpm, `Drive` order.
-    pub speeds: [Vec<f64>; 4],
+    pub speeds: [Vec<f64>; DRIVES],
     /// Slurry flow at the plate, L/min.
     pub flow: Vec<f64>,
     /// Wetness of the gap, 0..1.
@@ -105,7 +106,7 @@ impl Cycle {
             .phases
             .iter()
             .map(|span| Band {
-                phase: phase_named(span.phase),
+                phase: span.phase,
                 step: span.step,
                 start: span.start_s,
                 end: span.end_s,
@@ -123,7 +124,7 @@ impl Cycle {
             ..Self::default()
         };
         let mut load = 0.0;
-        let mut speeds = [0.0; 4];
+        let mut speeds = [0.0; DRIVES];
         let mut thickness = case.batch.thickness;
         for (index, band) in bands.iter().enumerate() {
             let before = load;
@@ -149,7 +150,7 @@ impl Cycle {
         cycle
     }
 
-    fn point(&mut self, time: f64, load: f64, limit: f64, speeds: [f64; 4], thickness: f64) {
+    fn point(&mut self, time: f64, load: f64, limit: f64, speeds: [f64; DRIVES], thickness: f64) {
         self.time.push(time);
         self.reference.push(load);
         self.load.push([load, load]);
@@ -241,8 +242,7 @@ impl Cycle {
                 }
             })
             .collect();
-        self.speeds = ["inner", "outer", "lower", "upper"]
-            .map(|drive| column(&format!("true_speed_{drive}_max")));
+        self.speeds = ALL_DRIVES.map(|drive| column(&format!("true_speed_{}_max", drive.name())));
         self.flow = column("true_flow")
             .into_iter()
             .map(|ml| litres_per_minute(ml / 60e6))
@@ -280,19 +280,19 @@ impl Cycle {
 
 /// Words for an event that a person wants to see on the ribbon, and whether it is not normal. The phases show the moves.
 fn told(event: &Event) -> Option<(String, bool)> {
-    let row = || row_name(event.cause);
+    let word = event.kind.word();
     Some(match event.kind {
-        EventKind::Condition => (format!("condition {}", row()), true),
-        EventKind::Departed if event.cause == 0 => ("left the ladder on command".to_owned(), false),
-        EventKind::Departed => (format!("left the ladder: {}", row()), true),
-        EventKind::Refused => ("a command or request was refused".to_owned(), true),
-        EventKind::Missing => ("start refused: something is missing".to_owned(), true),
-        EventKind::Internal => (format!("internal fault {}", event.detail), true),
+        EventKind::Departed if event.cause == 0 => (format!("{word} on command"), false),
+        EventKind::Condition | EventKind::Departed => {
+            (format!("{word}: {}", row_name(event.cause)), true)
+        }
+        EventKind::Refused | EventKind::Missing => (word.to_owned(), true),
+        EventKind::Internal => (format!("{word} {}", event.detail), true),
         EventKind::Seated => (
-            format!("plate seated with {:.0} N", f64::from(event.detail) / 1e3),
+            format!("{word} with {:.0} N", f64::from(event.detail) / 1e3),
             false,
         ),
-        EventKind::Batch => ("batch complete".to_owned(), false),
+        EventKind::Batch => (word.to_owned(), false),
         EventKind::Boot
         | EventKind::Moved
         | EventKind::Step
@@ -312,21 +312,14 @@ fn incoming(batch: &Batch) -> [f64; 2] {
     [micrometres(batch.thickness), micrometres(batch.spread)]
 }
 
-fn phase_named(name: &str) -> Phase {
-    ALL_PHASES
-        .into_iter()
-        .find(|phase| phase.name() == name)
-        .unwrap_or_default()
-}
-
 /// Load at the end of a planned band (left in `load`), its limit, and the speeds at its beginning and end.
 fn plan(
     case: &Case,
     bands: &[Band],
     index: usize,
     load: &mut f64,
-    speeds: &mut [f64; 4],
-) -> (f64, [[f64; 4]; 2]) {
+    speeds: &mut [f64; DRIVES],
+) -> (f64, [[f64; DRIVES]; 2]) {
     let band = bands[index];
     let initial = case.machine.control.initial_load;
     let step = usize::from(band.step)
@@ -348,8 +341,8 @@ fn plan(
                 limit = step.load_limit;
             }
         }
-        Phase::LoadRelease => *load = initial,
-        Phase::RunDown => *speeds = [0.0; 4],
+        Phase::LoadRelease => *load = twinplate_sim::math::min(*load, initial),
+        Phase::RunDown => *speeds = [0.0; DRIVES],
         Phase::Lift => *load = 0.0,
         Phase::Rest
         | Phase::Precheck
@@ -363,7 +356,7 @@ fn plan(
     (limit, [before, *speeds])
 }
 
-fn speeds_at(ends: &[[f64; 4]; 2], start: bool) -> [f64; 4] {
+fn speeds_at(ends: &[[f64; DRIVES]; 2], start: bool) -> [f64; DRIVES] {
     ends[usize::from(!start)]
 }
 

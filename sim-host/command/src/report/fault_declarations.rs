@@ -75,9 +75,9 @@ pub fn excuses() -> Vec<Vec<String>> {
 
 fn span((first, last): (Column, Column)) -> String {
     if first == last {
-        first.name().to_owned()
+        first.word().to_owned()
     } else {
-        format!("{} to {}", first.name(), last.name())
+        format!("{} to {}", first.word(), last.word())
     }
 }
 

@@ -1,5 +1,6 @@
 //! The fault matrix as text for a terminal and as tables for the book.
 
+use crate::report::wrap;
 use firmware_core::status::Response;
 use std::fmt::Write as _;
 use twinplate_falsify::faults::counts::Counts;
@@ -10,6 +11,9 @@ use twinplate_falsify::faults::pairs::Pair;
 use twinplate_falsify::faults::unnoticed::unnoticed;
 use twinplate_falsify::faults::{Cell, Matrix};
 use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
+
+/// Width of a terminal line.
+const WIDTH: usize = 80;
 
 fn seconds(ticks: u32) -> f64 {
     f64::from(ticks) * 1e-3
@@ -63,11 +67,14 @@ pub fn failure(cell: &Cell) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         pair(cell.fault),
-        cell.column.name(),
+        cell.column.word(),
         cell.moment.name()
     );
     for difference in &cell.differences {
-        let _ = writeln!(text, "  {difference}");
+        for (index, line) in wrap(&difference.to_string(), WIDTH - 4).iter().enumerate() {
+            let indent = if index == 0 { "  " } else { "    " };
+            let _ = writeln!(text, "{indent}{line}");
+        }
     }
     for harm in cell.harms.iter().filter(|harm| harm.reason.is_none()) {
         let stated = harm.kind.stated();
@@ -78,6 +85,102 @@ pub fn failure(cell: &Cell) -> String {
             stated.name,
             harm.worst
         );
+    }
+    for cure in &cell.cures {
+        for (index, line) in wrap(cure, WIDTH - 12).iter().enumerate() {
+            let label = if index == 0 { "look at:" } else { "" };
+            let _ = writeln!(text, "  {label:<9}{line}");
+        }
+    }
+    text
+}
+
+/// Harm of one kind that one fault did and is declared to do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DeclaredHarm {
+    /// The fault.
+    pub fault: String,
+    /// Kind of harm.
+    pub kind: Kind,
+    /// Phases in which the fault began.
+    pub phases: Vec<&'static str>,
+    /// Cells in which it was seen.
+    pub cells: usize,
+    /// Worst of them, in the monitor's unit.
+    pub worst: f64,
+    /// Why no controller prevents it.
+    pub reason: &'static str,
+}
+
+/// All declared harm of a matrix: one entry a fault, kind and reason, in the order of the cells.
+#[must_use]
+pub fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
+    let mut found: Vec<DeclaredHarm> = Vec::new();
+    for cell in &matrix.cells {
+        for harm in &cell.harms {
+            let Some(reason) = harm.reason else { continue };
+            let fault = pair(cell.fault);
+            let phase = cell.column.name();
+            let known = found
+                .iter_mut()
+                .find(|one| one.fault == fault && one.kind == harm.kind && one.reason == reason);
+            if let Some(one) = known {
+                one.cells += 1;
+                one.worst = twinplate_sim::math::max(one.worst, harm.worst);
+                if !one.phases.contains(&phase) {
+                    one.phases.push(phase);
+                }
+            } else {
+                found.push(DeclaredHarm {
+                    fault,
+                    kind: harm.kind,
+                    phases: vec![phase],
+                    cells: 1,
+                    worst: harm.worst,
+                    reason,
+                });
+            }
+        }
+    }
+    found
+}
+
+/// Declared harm for a terminal: what was done, by which fault, begun where, and why no controller prevents it.
+#[must_use]
+pub fn declared_text(matrix: &Matrix) -> String {
+    let found = declared_harm(matrix);
+    let mut text = String::new();
+    if found.is_empty() {
+        return text;
+    }
+    text.push_str("\nDeclared harm: no controller prevents it\n");
+    let mut line = |indent: &str, content: &str| {
+        for part in wrap(content, WIDTH - indent.len()) {
+            let _ = writeln!(text, "{indent}{part}");
+        }
+    };
+    for (index, one) in found.iter().enumerate() {
+        let stated = one.kind.stated();
+        line(
+            "  ",
+            &format!(
+                "{}: {} (to {}), worst {:.3}, in {} cell{}, begun in {}",
+                one.fault,
+                stated.name,
+                stated.severity.word(),
+                one.worst,
+                one.cells,
+                if one.cells == 1 { "" } else { "s" },
+                one.phases.join(", ")
+            ),
+        );
+        // The same reason covers what follows.
+        if found
+            .get(index + 1)
+            .is_none_or(|next| next.reason != one.reason)
+        {
+            line("    ", one.reason);
+        }
     }
     text
 }
@@ -108,7 +211,7 @@ pub fn pair_failure(tried: &Pair) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         both(tried),
-        tried.column.name(),
+        tried.column.word(),
         tried.moment.name()
     );
     for wrong in &tried.wrong {
@@ -150,7 +253,7 @@ pub fn pair_rows(matrix: &Matrix) -> Vec<Vec<String>> {
             vec![
                 tried.number.to_string(),
                 both(tried),
-                format!("{}, {}", tried.column.name(), tried.moment.name()),
+                format!("{}, {}", tried.column.word(), tried.moment.name()),
                 answers(&[seen]),
                 kinds.join(", "),
             ]
@@ -183,7 +286,7 @@ pub(super) const fn mark(kind: Kind) -> &'static str {
 #[must_use]
 pub fn heads(matrix: &Matrix) -> Vec<&'static str> {
     let mut heads = vec!["fault"];
-    heads.extend(matrix.columns.iter().map(|column| column.name()));
+    heads.extend(matrix.columns.iter().map(|column| column.word()));
     heads
 }
 

@@ -93,6 +93,7 @@ pub fn draw(page: &Page) -> String {
     charts(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
+    targets(&mut html, report);
     html.push_str(FOOT);
     html
 }
@@ -235,6 +236,33 @@ fn steps(html: &mut String, report: &CheckReport) {
             step.removal_lower_um,
             step.removal_upper_um,
             step.duration_s
+        );
+    }
+    html.push_str("</table></div>");
+}
+
+/// What the batch asks of the parts, and what of it is judged by what.
+fn targets(html: &mut String, report: &CheckReport) {
+    if report.judged.is_empty() && report.not_judged.is_empty() {
+        return;
+    }
+    html.push_str(
+        "<h2>What the batch asks</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">target</th><th class=\"l\">judged by</th></tr>",
+    );
+    for target in &report.judged {
+        let _ = write!(
+            html,
+            "<tr><td class=\"l\">{}</td><td class=\"l\">{}</td></tr>",
+            target.name,
+            escape(target.by)
+        );
+    }
+    for target in &report.not_judged {
+        let _ = write!(
+            html,
+            "<tr><td class=\"l\">{}</td><td class=\"l\"><span class=\"tag warning\">not judged</span> {}</td></tr>",
+            target.name,
+            escape(target.why)
         );
     }
     html.push_str("</table></div>");

@@ -1,8 +1,10 @@
-//! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue.
+//! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue, and one skipped for every
+//! target that is not judged.
 
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus, TestSuite};
 use twinplate_check::catalogue::ALL_CODES;
 use twinplate_check::finding::Severity;
+use twinplate_check::verdict::targets;
 use twinplate_check::verdict::{CheckReport, ReportedFinding};
 
 /// Codes of the proof begin here.
@@ -32,6 +34,17 @@ pub fn draw(
             case = TestCase::new(entry.code, skipped);
         }
         case.set_classname(if entry.id >= PROOF { "proof" } else { "static" });
+        suite.add_test_case(case);
+    }
+    for target in &report.not_judged {
+        let mut skipped = TestCaseStatus::skipped();
+        skipped.set_message(format!(
+            "{}: {}",
+            targets::line(std::slice::from_ref(target)),
+            target.why
+        ));
+        let mut case = TestCase::new(target.name, skipped);
+        case.set_classname("target");
         suite.add_test_case(case);
     }
     let mut junit = Report::new("twinplate check");

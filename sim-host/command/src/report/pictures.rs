@@ -4,6 +4,7 @@
 
 use super::cycle::{Band, Cycle};
 use super::svg::{Anchor, Frame, Svg};
+use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::sequence::Phase;
 use twinplate_check::finding::significant;
 use twinplate_check::proof::Proof;
@@ -20,30 +21,14 @@ const CHART_WIDTH: f64 = 590.0;
 
 /// Label of a band that fits `width` px at about 6 px a character, or nothing.
 fn band_label(band: &Band, width: f64) -> String {
-    let long = if band.step > 0 && matches!(band.phase, Phase::Dwell | Phase::LoadRamp) {
-        format!("{} {}", band.phase.name(), band.step)
+    let long = if band.step > 0 && band.phase.in_step() {
+        format!("{} {}", band.phase.word(), band.step)
     } else {
-        band.phase.name().to_owned()
+        band.phase.word().to_owned()
     };
     #[allow(clippy::cast_precision_loss)] // a dozen letters
     let fits = |text: &str| text.chars().count() as f64 * 6.2 + 6.0 <= width;
-    let short = match band.phase {
-        Phase::SlurryPrestart => "pre-start",
-        Phase::TouchDown => "touch",
-        Phase::LoadRelease => "release",
-        Phase::LoadRamp => "ramp",
-        Phase::RunUp => "up",
-        Phase::RunDown => "down",
-        Phase::Rest
-        | Phase::Precheck
-        | Phase::Lower
-        | Phase::Dwell
-        | Phase::Rinse
-        | Phase::SlurryStop
-        | Phase::Lift
-        | Phase::Coast
-        | Phase::Manual => "",
-    };
+    let short = band.phase.short();
     if fits(&long) {
         long
     } else if fits(short) {
@@ -96,7 +81,7 @@ pub fn narrow_phases(cycle: &Cycle) -> String {
         .iter()
         .filter(|band| band.phase != Phase::Rest)
         .filter(|band| band_label(band, frame.px(band.end) - frame.px(band.start)).is_empty())
-        .map(|band| format!("{} {:.0}–{:.0} s", band.phase.name(), band.start, band.end))
+        .map(|band| format!("{} {:.0}–{:.0} s", band.phase.word(), band.start, band.end))
         .collect();
     names.join(", ")
 }
@@ -223,12 +208,8 @@ pub fn speeds(cycle: &Cycle) -> String {
     let frame = small_frame(cycle, bounds(cycle.speeds.iter().flatten().copied()));
     bands(&mut svg, &frame, cycle, false);
     frame.axis_y(&mut svg, "rpm");
-    let entries = [
-        ("drive-0", "inner"),
-        ("drive-1", "outer"),
-        ("drive-2", "lower"),
-        ("drive-3", "upper"),
-    ];
+    let classes = ["drive-0", "drive-1", "drive-2", "drive-3"];
+    let entries = ALL_DRIVES.map(|drive| (classes[drive as usize], drive.name()));
     for (column, (class, _)) in cycle.speeds.iter().zip(entries) {
         svg.path(&frame.curve(&cycle.time, column), class);
     }

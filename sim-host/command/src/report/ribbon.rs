@@ -176,23 +176,7 @@ fn axis_label(row: usize, top: f64) -> String {
 
 /// A short word for a phase, for narrow places.
 fn short(band: &Band) -> String {
-    let name = match band.phase {
-        Phase::Rest => "rest",
-        Phase::Precheck => "chk",
-        Phase::Lower => "lower",
-        Phase::TouchDown => "tch",
-        Phase::SlurryPrestart => "pre-start",
-        Phase::RunUp => "up",
-        Phase::LoadRamp => "ramp",
-        Phase::Dwell => "dwell",
-        Phase::LoadRelease => "rel",
-        Phase::Rinse => "rinse",
-        Phase::RunDown => "down",
-        Phase::SlurryStop => "stop",
-        Phase::Lift => "lift",
-        Phase::Coast => "coast",
-        Phase::Manual => "manual",
-    };
+    let name = band.phase.short();
     if band.phase == Phase::Dwell && band.step > 0 {
         format!("{name} {}", band.step)
     } else {

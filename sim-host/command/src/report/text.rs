@@ -38,6 +38,7 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
     findings(&mut text, report, style);
     steps(&mut text, report, style);
     worst(&mut text, report, style);
+    not_judged(&mut text, report, style);
     if let Some(cycle) = cycle {
         heading(&mut text, "Cycle", style);
         text.push_str(&ribbon::draw(cycle, style));
@@ -152,6 +153,21 @@ fn steps(text: &mut String, report: &CheckReport, style: Style) {
                 step.duration_s
             ),
         );
+    }
+}
+
+/// What no trial and no finding looks at, and why.
+fn not_judged(text: &mut String, report: &CheckReport, style: Style) {
+    const LABEL: usize = 16;
+    if report.not_judged.is_empty() {
+        return;
+    }
+    heading(text, "Not judged", style);
+    for target in &report.not_judged {
+        for (index, part) in wrap(target.why, WIDTH - LABEL).iter().enumerate() {
+            let label = if index == 0 { target.name } else { "" };
+            line(text, &format!("{label:<LABEL$}{part}"));
+        }
     }
 }
 

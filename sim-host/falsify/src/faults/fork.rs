@@ -4,7 +4,7 @@ use super::due::Silent;
 use super::moments::{Nominal, Rig};
 use super::witness::Witness;
 use firmware_core::interlock::{Cond, ROWS, Row, TABLE};
-use firmware_core::sequence::State;
+use firmware_core::sequence::{Phase, State};
 use firmware_core::status::{Response, Status};
 use twinplate_sim::bench::{Action, Ended, Job, PortError, RefusedBy, TickView};
 use twinplate_sim::math::abs;
@@ -16,10 +16,13 @@ use twinplate_sim::plant::harm::TURNING;
 const SETTLED: u32 = 1500;
 /// Ticks after which a cycle that the fault began in Complete is over.
 const IN_COMPLETE: u32 = 5000;
-/// Ticks beyond the nominal cycle that a fork may take: longer than all deadlines of the ladder after one another.
+/// Ticks beyond the nominal cycle that a fork may take, the machine's own deadlines for the plate's ways apart: longer than all other
+/// deadlines of the ladder after one another.
 const BEYOND: u32 = 200_000;
-/// Ticks that a stop may take before it counts as one that never ends.
+/// Ticks that a stop may take at least before it counts as one that never ends.
 const NEVER: u32 = 60_000;
+/// Ticks after the last deadline of a stop in which its row has been told.
+const TOLD: u32 = 5_000;
 /// What the drive dog and the noise may hold beside the seals' breakaway, N (as in the property tests).
 const GIVE: f64 = 3.0;
 /// The plate's slow looks: every so many ticks.
@@ -38,6 +41,8 @@ pub struct Trip {
     pub after: u32,
     /// The sequencer stood in the state that the response asks for in the same tick.
     pub taken: bool,
+    /// Phase in which it was asked.
+    pub phase: Phase,
 }
 
 impl Trip {
@@ -196,7 +201,11 @@ pub fn follow(
         off_size: None,
     };
     let mut place = (State::Idle, since);
-    let bound = nominal.ticks.max(since) + BEYOND;
+    let mut phase = rig.status().map_or(Phase::Rest, |s| s.phase);
+    let p = job.params.get();
+    let bound = nominal.ticks.max(since) + BEYOND + p.travel_time.0 + p.lift_time.0;
+    // The stop's own time, then the coast's: after that the controller has told that it does not end.
+    let never = (p.stop_time.0 + p.coast_time.0 + TOLD).max(NEVER);
     while rig.tick() < bound {
         let status = *rig.step()?;
         if rig.tick() == since + 1
@@ -206,13 +215,15 @@ pub fn follow(
             return Ok((Tried::Refused(why.to_string()), rig));
         }
         if let Some(view) = rig.view() {
-            seen.watch(&look, &view, &rig, job);
+            seen.watch(&look, &view, &rig, job, phase);
         }
+        phase = status.phase;
         if place.0 != status.state {
             place = (status.state, rig.tick());
         }
         let lasted = rig.tick() - place.1.max(since);
-        if let Some(ending) = settled(status.state, lasted, started_complete, rig.pending()) {
+        if let Some(ending) = settled(status.state, lasted, started_complete, rig.pending(), never)
+        {
             seen.ending = ending;
             break;
         }
@@ -223,7 +234,13 @@ pub fn follow(
     Ok((Tried::Ran(Box::new(seen)), rig))
 }
 
-fn settled(state: State, lasted: u32, from_complete: bool, pending: bool) -> Option<Ending> {
+fn settled(
+    state: State,
+    lasted: u32,
+    from_complete: bool,
+    pending: bool,
+    never: u32,
+) -> Option<Ending> {
     let (ending, long) = match state {
         State::Complete if from_complete => (Ending::Complete, IN_COMPLETE),
         State::Complete => (Ending::Complete, SETTLED),
@@ -231,20 +248,21 @@ fn settled(state: State, lasted: u32, from_complete: bool, pending: bool) -> Opt
         State::Stopped => (Ending::Stopped, 2 * SETTLED),
         State::Aborted => (Ending::Aborted, 2 * SETTLED),
         State::Idle => (Ending::NotStarted, 2 * SETTLED),
-        State::Stopping | State::Aborting => (Ending::Unsettled, NEVER),
+        State::Stopping | State::Aborting => (Ending::Unsettled, never),
         State::Running | State::Holding | State::Restarting => return None,
     };
     (lasted >= long && !pending).then_some(ending)
 }
 
 impl Seen {
-    fn watch(&mut self, look: &Look, view: &TickView<'_>, rig: &Rig, job: &Job) {
+    /// `phase` is the one in which the tick began.
+    fn watch(&mut self, look: &Look, view: &TickView<'_>, rig: &Rig, job: &Job, phase: Phase) {
         let (status, truth) = (view.status, &view.truth);
         let after = view.tick - look.since;
         let rows = (status.active | status.latched) & !look.base;
         self.rows |= rows;
         if rows != 0 && self.acted.is_none() {
-            self.note(rows, after, status, look.estop_category);
+            self.note(rows, after, status, look.estop_category, phase);
         }
         self.witness.look(job, view, self.rows);
         if truth.speeds.iter().any(|speed| abs(*speed) > TURNING) {
@@ -261,7 +279,7 @@ impl Seen {
         }
     }
 
-    fn note(&mut self, rows: u64, after: u32, status: &Status, estop_category: u8) {
+    fn note(&mut self, rows: u64, after: u32, status: &Status, estop_category: u8, phase: Phase) {
         let mut worst: Option<Trip> = None;
         for index in (0..ROWS).filter(|index| rows >> index & 1 == 1) {
             let Some(row) = TABLE.get(index) else {
@@ -274,6 +292,7 @@ impl Seen {
                     response,
                     after,
                     taken: taken(response, status),
+                    phase,
                 });
             }
         }

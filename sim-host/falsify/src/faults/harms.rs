@@ -212,7 +212,7 @@ pub const DECLARED: &[Declared] = &[
     Declared {
         components: &[C::RodValve],
         modes: &[M::Stuck, M::Delayed],
-        kinds: &[Kind::PartOverload],
+        kinds: &[Kind::PartOverload, Kind::AboveRated],
         columns: (Column::Idle, at(Phase::Lower)),
         reason: "a valve that does not close on its command lets the plate meet the parts at its fast speed; no output closes it. \
                  An approach longer than fast speed × delay, or a second valve in series, would",
@@ -220,7 +220,7 @@ pub const DECLARED: &[Declared] = &[
     Declared {
         components: &[C::HeightTransmitter],
         modes: &[M::Slow, M::Delayed],
-        kinds: &[Kind::PartOverload],
+        kinds: &[Kind::PartOverload, Kind::AboveRated],
         columns: (Column::Idle, at(Phase::Lower)),
         reason: "a height that comes late falls as fast as a true one, so nothing in it shows while the plate descends; the change \
                  to creep comes late by speed × delay. An approach longer than that, or a limit switch, would catch it",

@@ -2,7 +2,7 @@
 //! bench, by forking snapshots of one nominal cycle.
 //!
 //! Each cell is judged by the plant's harm monitors against severities and thresholds stated beforehand ([`harms`]), by the
-//! interlock row that may answer it ([`answers`]), by which rows are due ([`due`], [`witness`]) and by the times in which a stop must
+//! interlock row that may answer it ([`answers`]; [`machine`] has what depends on the machine's numbers), by which rows are due ([`due`], [`witness`]) and by the times in which a stop must
 //! be carried out ([`judge`]). A cell does no
 //! harm, or *declared* harm with its physical reason; anything else is a defect. What no interlock notices is listed with what
 //! would and what it costs ([`unnoticed`]).
@@ -11,10 +11,12 @@
 
 pub mod answers;
 pub mod counts;
+pub mod cures;
 pub mod due;
 pub mod fork;
 pub mod harms;
 pub mod judge;
+pub mod machine;
 pub mod moments;
 pub mod pairs;
 pub mod short;
@@ -81,6 +83,8 @@ pub struct Cell {
     pub differences: Vec<Difference>,
     /// Harm.
     pub harms: Vec<Done>,
+    /// Values of the machine that make the difference, where the cell fails.
+    pub cures: Vec<String>,
     /// The journal of a cell that fails, the first [`JOURNALS`] of them.
     pub journal: Option<Journal>,
 }
@@ -105,7 +109,7 @@ impl Cell {
             "{}-{}-{}-{}",
             name(self.fault.component),
             mode_name(self.fault.mode),
-            self.column.name().replace(' ', "-"),
+            self.column.name(),
             self.moment.name()
         )
     }
@@ -311,6 +315,7 @@ impl Bed {
             tried,
             differences: Vec::new(),
             harms: Vec::new(),
+            cures: Vec::new(),
             journal: None,
         };
         if let Tried::Ran(seen) = &cell.tried {
@@ -319,6 +324,13 @@ impl Bed {
             cell.harms = judge::harms(place, seen, &self.job, &self.nominal);
             let ending = seen.ending;
             if !cell.passes() {
+                cell.cures = cures::cures(
+                    place,
+                    seen,
+                    (&cell.differences, &cell.harms),
+                    &self.job,
+                    &self.nominal,
+                );
                 cell.journal = Some(self.journal(rig, ending)?);
             }
         }

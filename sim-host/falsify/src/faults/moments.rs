@@ -57,13 +57,22 @@ pub enum Column {
 }
 
 impl Column {
-    /// Its name: the phase's.
+    /// Its name, the phase's or the state's.
     #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
-            Self::Idle => "idle",
+            Self::Idle => State::Idle.name(),
             Self::Running(phase) => phase.name(),
-            Self::Complete => "complete",
+            Self::Complete => State::Complete.name(),
+        }
+    }
+
+    /// Its word for people, in a row with those of the phases.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Idle | Self::Complete => self.name(),
+            Self::Running(phase) => phase.word(),
         }
     }
 }

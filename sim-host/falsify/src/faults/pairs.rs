@@ -199,7 +199,7 @@ fn reason(faults: [&Supported; 2], alone: &[Vec<Kind>; 2], kind: Kind) -> Option
 fn alone(
     bed: &Bed,
     snapshot: &Snapshot,
-    faults: [&Supported; 2],
+    faults: [&'static Supported; 2],
     later: u32,
 ) -> Result<[Vec<Kind>; 2], PortError> {
     let mut kinds = [Vec::new(), Vec::new()];

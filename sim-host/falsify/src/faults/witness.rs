@@ -1,7 +1,7 @@
 //! What the plant's truth owes: whenever a limit is truly passed for clearly longer than the row that guards it needs, that row must
 //! have asked, whatever the fault and whatever the controller was shown.
 
-use firmware_core::interlock::Cond;
+use firmware_core::interlock::{Cond, fixed_debounce};
 use firmware_core::sequence::{Phase, State};
 use twinplate_sim::bench::{Job, TickView};
 use twinplate_sim::math::{abs, max};
@@ -17,11 +17,15 @@ const AGAINST: f64 = 0.21;
 /// Limits of the plant that are watched in truth: the row that guards each, and the ticks for which it must be passed before the row
 /// is owed (the row's debounce; filters and noise beside it).
 pub const WATCHED: [(Cond, u32); 4] = [
-    (Cond::LoadLimit, 20 + 60),
-    (Cond::FirstContact, 8 + 40),
-    (Cond::LoadBand, 2000 + 500),
-    (Cond::Direction, 100 + 60),
+    owed(Cond::LoadLimit, 60),
+    owed(Cond::FirstContact, 40),
+    owed(Cond::LoadBand, 500),
+    owed(Cond::Direction, 60),
 ];
+
+const fn owed(row: Cond, beside: u32) -> (Cond, u32) {
+    (row, fixed_debounce(row) + beside)
+}
 
 /// For how long the limits are truly passed, and the rows that were not heard in time.
 #[derive(Clone, Debug, Default)]

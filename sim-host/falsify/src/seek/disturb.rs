@@ -187,7 +187,7 @@ impl Disturbance {
             When::At(seconds) => format!("{what} at {seconds:.2} s"),
             When::After { phase, step, delay } => {
                 let step = step.map_or(String::new(), |step| format!(" {}", u16::from(step) + 1));
-                format!("{what}, {delay:.2} s into {}{step}", phase.name())
+                format!("{what}, {delay:.2} s into {}{step}", phase.word())
             }
         }
     }

@@ -11,13 +11,12 @@ use twinplate_sim::bench::{
 };
 use twinplate_sim::math::{abs, max, min};
 use twinplate_sim::model::micrometres;
-use twinplate_sim::plant::harm::TURNING;
+use twinplate_sim::plant::harm::{DRY, TURNING};
 use twinplate_sim::plant::{FILM_FULL, Plant};
+use twinplate_sim::requirements::{spread_limit, spread_of};
 
-/// Share of the film that may be missing while turning: the harm monitor's own threshold.
-const MISSING: f64 = 0.02;
 /// Margin of a gap that is full: there is no more.
-const FILM_WHOLE: f64 = MISSING + 1.0 - FILM_FULL;
+const FILM_WHOLE: f64 = DRY + 1.0 - FILM_FULL;
 /// The gap is looked at every so many ticks: the plant's slurry moves no faster.
 const LOOK: u32 = 10;
 /// A hold that nobody ends is watched this long, ticks.
@@ -183,13 +182,13 @@ fn at_rest(plant: &Plant) -> bool {
 }
 
 /// Wetness left before the film begins to go, and once it goes, what is left of the share that may be missing. One number without a
-/// step: at [`FILM_FULL`] nothing is missing and all of [`MISSING`] is left.
+/// step: at [`FILM_FULL`] nothing is missing and all of [`DRY`] is left.
 fn film_margin(plant: &Plant) -> f64 {
     let truth = plant.truth();
     if truth.load <= 0.0 || at_rest(plant) {
         return f64::INFINITY;
     }
-    MISSING + max(truth.wetness - FILM_FULL, 0.0) - (1.0 - truth.film)
+    DRY + max(truth.wetness - FILM_FULL, 0.0) - (1.0 - truth.film)
 }
 
 /// Margin and limit; `film` is the least [margin of the film](Film). A question that never came up (a step that was not reached, a batch that was not
@@ -204,13 +203,13 @@ pub fn of(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64)
             (limit - summary.first_contact, limit)
         }
         Target::PartContact => (batch.strength - summary.first_contact_part, batch.strength),
-        Target::Film => (film, MISSING),
+        Target::Film => (film, DRY),
         Target::Size => {
             let parts = &summary.parts;
             let off = max(parts.max - batch.target, batch.target - parts.min);
             finished(summary, batch.tolerance, off)
         }
-        Target::Spread => finished(summary, batch.parallelism, 6.0 * summary.parts.sd),
+        Target::Spread => finished(summary, spread_limit(batch), spread_of(&summary.parts)),
     }
 }
 
@@ -235,7 +234,7 @@ fn finished(summary: &Summary, limit: f64, value: f64) -> (f64, f64) {
 }
 
 fn ending(summary: &Summary) -> String {
-    let mut text = format!("{:?} in {}", summary.state, summary.phase.name()).to_lowercase();
+    let mut text = format!("{} in {}", summary.state.name(), summary.phase.word());
     if let Some((cause, tick)) = summary.cause {
         text.push_str(&format!(
             ", first-out {} at {:.1} s",

@@ -52,7 +52,7 @@ pub enum Target {
     Film,
     /// Every part within its size.
     Size,
-    /// Thickness spread (6 standard deviations) within the parallelism target.
+    /// Thickness spread (6 standard deviations) within both sides of the size tolerance.
     Spread,
 }
 

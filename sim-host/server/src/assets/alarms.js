@@ -1,7 +1,7 @@
 // Alarms in the states of ANSI/ISA-18.2, the first-out marked, and the list of all interlock rows.
 
 import { clear, el, setText, svg } from "./dom.js";
-import { ALARM_STATES, clock, isStop, responseName } from "./words.js";
+import { alarmStateName, clock, isStop, responseName } from "./words.js";
 
 // One shape a state, so that colour is never needed: filled triangle, outlined square, outlined circle with its way out, padlock.
 const SHAPES = {
@@ -62,7 +62,7 @@ export class Alarms {
         el("p", { class: "alarm-what" }, alarm.first_out ? el("span", { class: "first-out", text: "1 first out" }) : null, el("span", { text: row.happened })),
         // What is known already takes a line less.
         alarm.first_out || alarm.state === "unacknowledged" ? el("p", { class: "alarm-cure", text: row.cure }) : null,
-        el("p", { class: "alarm-meta", text: `${alarm.row} · ${clock(alarm.since_s)} · ${row.stop_category === null ? responseName(row.response) : `category ${row.stop_category}`} · ${ALARM_STATES[alarm.state] ?? alarm.state}` })));
+        el("p", { class: "alarm-meta", text: `${alarm.row} · ${clock(alarm.since_s)} · ${row.stop_category === null ? responseName(row.response) : `category ${row.stop_category}`} · ${alarmStateName(alarm.state)}` })));
   }
 
   openAll() {
@@ -88,11 +88,11 @@ export class Alarms {
       const alarm = states.get(row.id);
       const first = row.id === this.cause;
       return el("tr", { class: alarm ? (isStop(row.response) ? "danger" : "odd") : "" },
-        el("td", { class: "state-cell" }, alarm ? shape(alarm.state) : null, el("span", { text: alarm ? (ALARM_STATES[alarm.state] ?? alarm.state) : "normal" }), first ? el("span", { class: "first-out", text: "1 first out" }) : null),
+        el("td", { class: "state-cell" }, alarm ? shape(alarm.state) : null, el("span", { text: alarmStateName(alarm?.state ?? "normal") }), first ? el("span", { class: "first-out", text: "1 first out" }) : null),
         el("td", { text: `${row.id} ${row.name}` }),
         el("td", { text: row.watched }),
         el("td", { text: responseText(row) }),
-        el("td", { text: { "follows": "its condition", "reset": "Reset", "cycle-both": "both channels off and on, then Reset" }[row.reset] ?? row.reset }),
+        el("td", { text: row.released }),
         el("td", { text: `${row.happened} ${row.cure}` }));
     });
     this.table.replaceChildren(...rows);

@@ -4,13 +4,11 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { newtons } from "./words.js";
+import { commands, modes, moves, newtons, phaseName } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
 const SEEN_MS = 2000;
-const MODES = [["automatic", "Automatic"], ["setup", "Setup"], ["plate-change", "Plate change"]];
-const MOVES = [["raise", "raise"], ["lower", "lower"], ["jog", "jog"], ["purge", "purge"], ["condition", "condition"]];
 
 export class Controls {
   // `operate(act)` promises `{done, why}`.
@@ -116,12 +114,7 @@ export class Controls {
 
   commands() {
     return this.group("commands", "Operator panel", el("div", { class: "keys three" },
-      this.button("start", "Start"),
-      this.button("hold", "Hold", { note: "category 2" }),
-      this.button("restart", "Restart"),
-      this.button("stop", "Stop", { note: "category 1" }),
-      this.button("abort", "Abort", { note: "category 0" }),
-      this.button("reset", "Reset"),
+      ...commands().map(({ name, word, stop_category: category }) => this.button(name, word, { note: category === null ? undefined : `category ${category}` })),
       this.button("raise", "Raise plate"),
       this.button("acknowledge", "Acknowledge alarms", { kind: "two-wide" })));
   }
@@ -177,19 +170,19 @@ export class Controls {
   setup() {
     this.keyButton = this.button("setup-key", "Setup key", { note: "off", make: () => ({ act: "setup-key", on: this.keyButton.getAttribute("aria-pressed") !== "true" }) });
     this.keyButton.setAttribute("aria-pressed", "false");
-    this.modes = MODES.map(([mode, name]) => {
+    this.modes = modes().map(([mode, name]) => {
       const button = this.button("set-mode", name, { make: () => ({ act: "set-mode", mode }) });
       button.dataset.mode = mode;
       return button;
     });
-    this.moves = MOVES.map(([movement, name]) => {
+    this.moves = moves().map(([movement, name]) => {
       const button = this.button("select-move", name, { kind: "slim", make: () => ({ act: "select-move", movement }) });
       button.dataset.move = movement;
       return button;
     });
     return this.group("setup", "Setup, hold-to-run",
       el("div", { class: "keys four" }, this.keyButton, ...this.modes),
-      el("div", { class: "keys five", role: "group", "aria-label": "Setup movement" }, ...this.moves),
+      el("div", { class: "keys five", role: "group", "aria-label": phaseName("manual") }, ...this.moves),
       this.holdButton());
   }
 

@@ -3,7 +3,7 @@
 import { get, page } from "./api.js";
 import { byId, el, setText, svg } from "./dom.js";
 import { happened, letter, timeLine } from "./timeline.js";
-import { clock, clockTenths, digits, fixed, micrometres, plain } from "./words.js";
+import { clock, clockTenths, digits, fixed, learn, micrometres, plain } from "./words.js";
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
 byId("print").addEventListener("click", () => print());
@@ -12,6 +12,7 @@ show();
 async function show() {
   const attempt = location.pathname.split("/").filter(Boolean).pop();
   try {
+    learn(await get("/api/vocabulary"));
     const { record, debrief } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
     if (!debrief) throw new Error("this attempt has none: it was not ended in order. Its actions are in the records.");
     document.title = `Debrief ${attempt}: ${debrief.exercise.title}, ${record.trainee}`;

@@ -4,7 +4,7 @@ import { get, page, save } from "./api.js";
 import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, clock, count, digits, isStop, newtons, parseClock, phaseName, plain, responseName } from "./words.js";
+import { PACES, clock, count, digits, isStop, newtons, parseClock, learn, phaseName, plain, responseName, stateName } from "./words.js";
 
 const LOOK_MS = 1000;
 const RECORDS_MS = 10000;
@@ -17,6 +17,7 @@ begin();
 async function begin() {
   try {
     desk.vocabulary = await get("/api/vocabulary");
+    learn(desk.vocabulary);
   } catch (error) {
     tellError(`The server does not answer: ${error.message}`);
     return;
@@ -85,7 +86,7 @@ function makeCard(name) {
 
 function fillCard(card, station) {
   setText(card.who, station.trainee);
-  setText(card.state, station.state);
+  setText(card.state, stateName(station.state));
   setText(card.what, plain(station.title));
   setText(card.phase, `${phaseName(station.phase)} · ${clock(station.time_s)}`);
   setStyle(card.fill, "width", `${(100 * Math.min(1, Math.max(0, station.load_n / station.rated_load_n))).toFixed(1)}%`);

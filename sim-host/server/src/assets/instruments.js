@@ -1,7 +1,7 @@
 // Speeds, slurry, size, air, temperatures: a row each, number first, bar behind it, markers for what is asked and what is least.
 
 import { clear, el, setClass, setStyle, setText } from "./dom.js";
-import { DRIVES, fixed, micrometres } from "./words.js";
+import { drives, fixed, micrometres } from "./words.js";
 
 // A row: name, number, unit, and a bar from `low` to `high` with zero where it belongs.
 class Row {
@@ -75,7 +75,7 @@ export class Instruments {
       return box;
     };
     const speeds = rows("Speeds, rpm; torque");
-    this.speeds = DRIVES.map((name, index) => new Row(speeds, name.split(" ")[0], "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
+    this.speeds = drives().map(([name], index) => new Row(speeds, name, "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
     const slurry = rows("Slurry");
     this.flow = new Row(slurry, "flow", "L/min", 0, job.flow_scale_l_min);
     this.rinse = new Row(slurry, "rinse", "L/min", 0, 2 * job.flow_scale_l_min);
@@ -87,7 +87,8 @@ export class Instruments {
     this.size.setBand(target - tolerance, target + tolerance);
     const services = rows("Services");
     this.air = new Row(services, "air supply", "bar", 0, 10e5);
-    this.plates = [new Row(services, "lower plate", "°C", 0, 80), new Row(services, "upper plate", "°C", 0, 80)];
+    // The plates are the last two of the drives.
+    this.plates = drives().slice(-2).map(([, plate]) => new Row(services, plate, "°C", 0, 80));
   }
 
   frame(frame) {

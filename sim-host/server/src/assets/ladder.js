@@ -1,17 +1,16 @@
 // The phase ladder: where the cycle is, what it has passed, and what stands beside the ladder.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { LADDER, clock, phaseName } from "./words.js";
-
-const BESIDE = { "rest": "at rest", "coast": "coasting, power off", "manual": "Setup movement" };
+import { clock, ladder, phaseName, stateLook, stateName } from "./words.js";
 
 export class Ladder {
   constructor(root) {
     this.rungs = new Map();
+    this.ladder = ladder();
     this.beside = el("p", { class: "beside" });
     this.list = el("ol", { class: "rungs" });
-    for (const phase of LADDER) this.list.append(this.rung(phase));
-    this.complete = el("li", { class: "rung" }, el("span", { class: "rung-sign", "aria-hidden": "true" }), el("span", { class: "rung-name", text: "complete" }),
+    for (const phase of this.ladder) this.list.append(this.rung(phase));
+    this.complete = el("li", { class: "rung" }, el("span", { class: "rung-sign", "aria-hidden": "true" }), el("span", { class: "rung-name", text: stateName("complete") }),
       el("span", { class: "rung-time" }));
     this.list.append(this.complete);
     clear(root);
@@ -29,21 +28,22 @@ export class Ladder {
 
   // A page that comes late learns from the log how far the cycle was.
   moved({ state, phase }) {
-    const at = LADDER.indexOf(phase);
-    if (at >= 0 && (state === "Running" || state === "Restarting")) this.reached = at;
+    const at = this.ladder.indexOf(phase);
+    if (at >= 0 && stateLook(state) === "run") this.reached = at;
   }
 
   frame(frame) {
-    const at = LADDER.indexOf(frame.phase);
+    const at = this.ladder.indexOf(frame.phase);
+    const running = stateLook(frame.state) === "run";
     // Where the cycle left the ladder stays marked through a stop or a hold.
-    if (at >= 0 && (frame.state === "Running" || frame.state === "Restarting")) this.reached = at;
-    if (frame.state === "Idle") this.reached = -1;
-    const complete = frame.state === "Complete";
-    if (complete) this.reached = LADDER.length;
-    LADDER.forEach((phase, index) => {
+    if (at >= 0 && running) this.reached = at;
+    if (frame.state === "idle") this.reached = -1;
+    const complete = frame.state === "complete";
+    if (complete) this.reached = this.ladder.length;
+    this.ladder.forEach((phase, index) => {
       const { item, sign, time } = this.rungs.get(phase);
       const here = index === at;
-      const left = !here && index === this.reached && !["Running", "Restarting", "Complete", "Idle"].includes(frame.state);
+      const left = !here && index === this.reached && !running;
       setClass(item, "here", here);
       setClass(item, "left", left);
       setAttr(item, "aria-current", here ? "step" : null);
@@ -53,6 +53,6 @@ export class Ladder {
     setClass(this.complete, "here", complete);
     setAttr(this.complete, "aria-current", complete ? "step" : null);
     setText(this.complete.firstChild, complete ? "▶" : "·");
-    setText(this.beside, at < 0 && !complete ? `Beside: ${BESIDE[frame.phase] ?? phaseName(frame.phase)}` : "");
+    setText(this.beside, at < 0 && !complete ? `Beside: ${phaseName(frame.phase)}` : "");
   }
 }

@@ -2,7 +2,7 @@
 
 import uPlot from "./uplot.js";
 import { clear, el, setClass, setText, svg } from "./dom.js";
-import { clock, kilograms, loadModeName, newtons, phaseShort } from "./words.js";
+import { clock, inStep, kilograms, loadModeName, newtons, phaseShort } from "./words.js";
 
 const WINDOWS = [["60", "1 min"], ["300", "5 min"], ["0", "all"]];
 // Points that are kept; then the older half is thinned to every second, keeping least and most.
@@ -225,7 +225,7 @@ export class Load {
       const [left, right] = [x(band.from), x(until)];
       ctx.fillStyle = BAND[index % 2];
       ctx.fillRect(left, bbox.top, right - left, bbox.height);
-      const name = band.phase === "dwell" || band.phase === "load-ramp" ? `${phaseShort(band.phase)} ${band.step + 1}` : phaseShort(band.phase);
+      const name = inStep(band.phase) ? `${phaseShort(band.phase)} ${band.step + 1}` : phaseShort(band.phase);
       if (ctx.measureText(name).width + 8 * scale < right - left) {
         ctx.fillStyle = "#41474d";
         ctx.fillText(name, (left + right) / 2, bbox.top + 14 * scale);

@@ -5,7 +5,7 @@ import { Controls } from "./controls.js";
 import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, phaseName, plain } from "./words.js";
+import { PACES, learn, phaseName, plain, stateName } from "./words.js";
 
 const NAME_KEY = "twinplate-trainee";
 
@@ -24,6 +24,7 @@ async function openLobby() {
   try {
     const exercises = await get("/api/exercises");
     showExercises(exercises);
+    learn(await get("/api/vocabulary"));
     showStations(await get("/api/stations"));
   } catch (error) {
     lobbyError(`The exercises could not be read: ${error.message}`);
@@ -61,7 +62,7 @@ function showStations(stations) {
   clear(byId("stations"));
   for (const station of live) {
     byId("stations").append(el("li", {}, el("a", { href: page(`/?station=${encodeURIComponent(station.station)}`), text: `${station.trainee}: ${plain(station.title)}` }),
-      el("span", { class: "soft", text: ` ${station.state}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
+      el("span", { class: "soft", text: ` ${stateName(station.state)}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
   }
 }
 
@@ -95,6 +96,7 @@ async function openStation(station) {
   let vocabulary;
   try {
     vocabulary = await get("/api/vocabulary");
+    learn(vocabulary);
   } catch (error) {
     banner("over", `The server does not answer: ${error.message}`);
     return;

@@ -7,14 +7,14 @@ import { Ladder } from "./ladder.js";
 import { Load } from "./load.js";
 import { NewsLog } from "./news.js";
 import { Section } from "./section.js";
-import { categoryText, clock, clockTenths, isStop, modeName, parseMove, phaseName, plateName, responseName } from "./words.js";
+import { categoryText, clock, clockTenths, inStep, modeName, phaseName, plateName, responseLook, responseName, stateLook, stateName, stopCategory } from "./words.js";
 
 const part = (name, label) => el("section", { class: `box ${name}`, "aria-label": label });
 
-// Where a row's category is the machine's own, it is filled in.
+// A row's response on this machine: it may hang on the category of the emergency stop.
 function onMachine(row, job) {
-  if (!row.by_machine) return row;
-  return { ...row, stop_category: job.estop_category, response: job.estop_category === 0 ? "immediate-stop" : "controlled-stop" };
+  const response = row.responses[job.estop_category];
+  return { ...row, response, stop_category: stopCategory(response) };
 }
 
 export class Panel {
@@ -73,11 +73,12 @@ export class Panel {
   }
 
   showNow(frame) {
-    const stop = isStop(frame.response) || frame.state === "Stopping" || frame.state === "Aborting";
-    const wait = frame.response === "hold" || frame.state === "Holding" || frame.state === "Held" || frame.response === "stop-at-step-end";
-    setText(this.state, frame.state);
+    const looks = [stateLook(frame.state), responseLook(frame.response)];
+    const stop = looks.includes("stop");
+    const wait = looks.includes("wait");
+    setText(this.state, stateName(frame.state));
     setText(this.sub, `${modeName(frame.mode)} · ${plateName(frame.plate)}`);
-    setText(this.sign, stop ? "⬣" : wait ? "‖" : frame.state === "Running" || frame.state === "Restarting" ? "▶" : "■");
+    setText(this.sign, stop ? "⬣" : wait ? "‖" : looks.includes("run") ? "▶" : "■");
     setClass(this.stateBox, "danger", stop);
     setClass(this.stateBox, "odd", !stop && wait);
     setText(this.where, this.whereText(frame));
@@ -90,11 +91,10 @@ export class Panel {
 
   whereText(frame) {
     const recipe = this.welcome.stored.find((stored) => stored.slot === frame.recipe);
-    const inStep = ["dwell", "load-ramp"].includes(frame.phase);
-    const step = recipe && inStep ? `, step ${frame.step + 1} of ${recipe.steps.length} "${recipe.steps[frame.step]?.[0] ?? ""}"` : "";
+    const step = recipe && inStep(frame.phase) ? `, step ${frame.step + 1} of ${recipe.steps.length} "${recipe.steps[frame.step]?.[0] ?? ""}"` : "";
     const [spent, asked] = frame.step_s;
     const spentText = frame.phase === "dwell" && asked > 0 ? `, ${clock(spent)} of ${clock(asked)} in band` : frame.phase === "dwell" && spent > 0 ? `, ${clock(spent)} in band` : "";
-    const confirmed = frame.state === "Running" ? "" : ` · ${frame.confirmed} of ${this.welcome.job.pieces} parts confirmed`;
+    const confirmed = frame.state === "running" ? "" : ` · ${frame.confirmed} of ${this.welcome.job.pieces} parts confirmed`;
     return `${phaseName(frame.phase)}${step}${spentText} · ${recipe ? `recipe ${recipe.slot} ${recipe.id}` : "no recipe"}${confirmed}`;
   }
 
@@ -112,10 +112,9 @@ export class Panel {
 
   addNews(news) {
     this.news.add(news);
-    const move = news.kind === "moved" ? parseMove(news.text) : null;
-    if (move) {
-      this.ladder.moved(move);
-      this.load.moved(news.time_s, move);
+    if (news.place) {
+      this.ladder.moved(news.place);
+      this.load.moved(news.time_s, news.place);
     }
     if (news.kind === "interlock" || news.kind === "instructor") this.load.mark(news.time_s);
   }

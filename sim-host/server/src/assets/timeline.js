@@ -1,7 +1,7 @@
 // The one time line of the debrief: phases and load as in every cycle ribbon, below it what should have been done and what was done.
 
 import { svg } from "./dom.js";
-import { clock, phaseName, phaseShort } from "./words.js";
+import { clock, inStep, phaseName, phaseShort } from "./words.js";
 
 const WIDTH = 1200;
 const LEFT = 52;
@@ -35,7 +35,7 @@ function drawBands(picture, debrief, x, bottom) {
     const [from, to] = [x(band.start_s), x(band.end_s)];
     const kind = index % 2 ? "band-b" : "band-a";
     picture.append(svg("rect", { x: from, y: TOP - STRIP, width: Math.max(0, to - from), height: bottom - TOP + STRIP, class: kind }));
-    const numbered = band.phase === "dwell" || band.phase === "load-ramp";
+    const numbered = inStep(band.phase);
     const name = [phaseName(band.phase), phaseShort(band.phase)].map((text) => (numbered ? `${text} ${band.step + 1}` : text)).find((text) => text.length * LETTER + 4 < to - from);
     if (name) picture.append(svg("text", { x: (from + to) / 2, y: TOP - 6, class: "middle phase", text: name }));
   });

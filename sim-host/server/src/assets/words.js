@@ -1,85 +1,53 @@
-// Words and numbers for people. The wire speaks SI and kebab case; only here is anything rounded or converted.
+// Words and numbers for people. The wire speaks SI and names in kebab case; only here is anything rounded or converted. The words of
+// the machine are the server's: this page has none of its own.
 
-const PHASES = {
-  "rest": "rest",
-  "precheck": "precheck",
-  "lower": "lower",
-  "touch-down": "touch-down",
-  "slurry-pre-start": "slurry pre-start",
-  "run-up": "run-up",
-  "load-ramp": "load ramp",
-  "dwell": "dwell",
-  "load-release": "load release",
-  "rinse": "rinse",
-  "run-down": "run-down",
-  "slurry-stop": "slurry stop",
-  "lift": "lift",
-  "coast": "coast",
-  "manual": "manual",
-};
+const EMPTY = { states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [] };
 
-// The ladder as it is climbed; `rest`, `coast` and `manual` stand beside it.
-export const LADDER = ["precheck", "lower", "touch-down", "slurry-pre-start", "run-up", "load-ramp", "dwell", "load-release", "rinse",
-  "run-down", "slurry-stop", "lift"];
+let told = EMPTY;
+let known = new Map();
 
-const SHORT = {
-  "slurry-pre-start": "pre-start",
-  "touch-down": "touch",
-  "load-release": "release",
-  "load-ramp": "ramp",
-  "run-up": "up",
-  "run-down": "down",
-};
-
-// What a line of the log says of a move: "Running: dwell, step 2" → state, phase and step from 0; null for other lines.
-export function parseMove(text) {
-  const found = text.match(/^([A-Z][a-z]+)(?:: ([a-z -]+?)(?:, step (\d+))?)?$/);
-  if (!found) return null;
-  const phase = found[2] === undefined ? "rest" : Object.keys(PHASES).find((word) => PHASES[word] === found[2]);
-  return phase ? { state: found[1], phase, step: found[3] ? Number(found[3]) - 1 : null } : null;
+// Takes what `/api/vocabulary` tells; to be called before anything else here is asked for a word.
+export function learn(vocabulary) {
+  told = vocabulary;
+  known = new Map(Object.entries(vocabulary).filter(([, all]) => all.every?.((one) => one.name !== undefined)).map(([kind, all]) => [kind, new Map(all.map((one) => [one.name, one]))]));
 }
 
-export const phaseName = (phase) => PHASES[phase] ?? phase;
-export const phaseShort = (phase) => SHORT[phase] ?? phaseName(phase);
+const find = (kind, name) => known.get(kind)?.get(name);
+// A name that the server does not know is shown as it is.
+const word = (kind, name) => find(kind, name)?.word ?? name;
 
-export const DRIVES = ["inner ring", "outer ring", "lower plate", "upper plate"];
+export const stateName = (state) => word("states", state);
+export const stateLook = (state) => find("states", state)?.look;
 
-const RESPONSES = {
-  "none": "nothing in force",
-  "alarm": "alarm",
-  "start-inhibit": "start inhibited",
-  "stop-at-step-end": "stop at step end",
-  "hold": "hold",
-  "controlled-stop": "controlled stop",
-  "immediate-stop": "immediate stop",
-};
+export const phaseName = (phase) => word("phases", phase);
+export const phaseShort = (phase) => find("phases", phase)?.short ?? phase;
+// The phase belongs to one step of the recipe.
+export const inStep = (phase) => Boolean(find("phases", phase)?.in_step);
+// The ladder as it is climbed.
+export const ladder = () => told.phases.filter((phase) => phase.on_ladder).map((phase) => phase.name);
 
-// IEC 60204-1: what each category of stop does, in one line.
-const CATEGORIES = ["power off at once", "to rest, then power off", "to rest, power stays on"];
+// What there is, as pairs of name and word.
+const pairs = (all) => all.map((one) => [one.name, one.word]);
+export const modes = () => pairs(told.modes);
+export const moves = () => pairs(told.moves);
+export const drives = () => pairs(told.drives);
+export const commands = () => told.commands;
 
-export const responseName = (response) => RESPONSES[response] ?? response;
+export const responseName = (response) => word("responses", response);
+export const responseLook = (response) => find("responses", response)?.look;
+export const stopCategory = (response) => find("responses", response)?.stop_category ?? null;
 
+// What a category of stop does, in one line.
 export function categoryText(category) {
-  return category === null || category === undefined ? "" : `category ${category}: ${CATEGORIES[category] ?? ""}`;
+  return category === null || category === undefined ? "" : `category ${category}: ${told.stop_categories[category] ?? ""}`;
 }
 
-export const isStop = (response) => response === "controlled-stop" || response === "immediate-stop";
+export const isStop = (response) => responseLook(response) === "stop";
 
-export const ALARM_STATES = {
-  "unacknowledged": "unacknowledged",
-  "acknowledged": "acknowledged",
-  "returned-unacknowledged": "returned, unacknowledged",
-  "latched": "latched: needs Reset",
-};
-
-const MODES = { "automatic": "Automatic", "setup": "Setup", "plate-change": "Plate change" };
-export const modeName = (mode) => MODES[mode] ?? mode;
-
-const PLATES = { "parked": "plate parked", "air": "plate in the air", "contact": "plate on parts" };
-export const plateName = (plate) => PLATES[plate] ?? plate;
-
-const LOAD_MODES = { "safe": "vented", "resting": "resting by its weight", "initial": "initial load", "tracking": "following the step" };
-export const loadModeName = (mode) => LOAD_MODES[mode] ?? mode;
+export const alarmStateName = (state) => word("alarm_states", state);
+export const modeName = (mode) => word("modes", mode);
+export const plateName = (plate) => word("plates", plate);
+export const loadModeName = (mode) => word("load_modes", mode);
 
 export const PACES = [["paused", "Pause"], ["1x", "1×"], ["5x", "5×"], ["20x", "20×"], ["fastest", "Max"]];
 

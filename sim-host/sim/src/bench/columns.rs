@@ -4,11 +4,14 @@
 
 use super::TickView;
 use crate::plant::Truth;
-use firmware_core::sequence::{ALL_PHASES, ALL_STATES};
+use firmware_core::interlock::ROWS;
+use firmware_core::process_image::{DRIVES, RodValve};
+use firmware_core::sequence::{Mode, Phase, Plate, State};
+use firmware_core::status::{LoadMode, Response};
 use std::f64::consts::PI;
 
-/// Version of the columns: their names, units, order and meaning.
-pub const TRACE_VERSION: u16 = 1;
+/// Version of the columns: their names, units, order and meaning. 2: names are the core's, and responses 3 and 4 no longer exchanged.
+pub const TRACE_VERSION: u16 = 2;
 
 /// Whose number a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,13 +70,23 @@ const fn number(source: Source, name: &'static str, unit: &'static str, decimals
     }
 }
 
-const fn named(name: &'static str, names: fn(u8) -> &'static str) -> Column {
+const fn named(source: Source, name: &'static str, names: fn(u8) -> &'static str) -> Column {
     Column {
-        source: Source::Controller,
+        source,
         name,
         unit: "",
         format: Format::Name(names),
     }
+}
+
+/// What stands for a number that means nothing.
+const UNKNOWN: &str = "?";
+
+/// The core's name for a number of one of its enums.
+macro_rules! names {
+    ($type:ident) => {
+        |number| $type::numbered(u16::from(number)).map_or(UNKNOWN, $type::name)
+    };
 }
 
 use Source::{Controller, Measured, Output, True};
@@ -110,7 +123,7 @@ pub struct Fast {
     /// Load unfiltered and filtered, reference, N; command and governor, 0..=1.
     controller: [f32; 5],
     /// Speeds of the drives, rad/s, then their torques, N·m.
-    drives: [[f64; 4]; 2],
+    drives: [[f64; DRIVES]; 2],
 }
 
 impl Fast {
@@ -124,7 +137,7 @@ impl Fast {
         Self {
             plate: [wide; 3],
             controller: [narrow; 5],
-            drives: [[wide; 4]; 2],
+            drives: [[wide; DRIVES]; 2],
         }
     }
 
@@ -192,13 +205,13 @@ pub const SLOW: usize = 57;
 
 /// Columns of which a row keeps the last value. Order of [`slow`].
 pub const SLOW_COLUMNS: [Column; SLOW] = [
-    named("state", state_name),
-    named("phase", phase_name),
+    named(Controller, "state", names!(State)),
+    named(Controller, "phase", names!(Phase)),
     number(Controller, "step", "1", 0),
-    named("mode", mode_name),
-    named("plate", plate_name),
-    named("load_mode", load_mode_name),
-    named("response", response_name),
+    named(Controller, "mode", names!(Mode)),
+    named(Controller, "plate", names!(Plate)),
+    named(Controller, "load_mode", names!(LoadMode)),
+    named(Controller, "response", names!(Response)),
     number(Controller, "cause", "1", 0),
     number(Controller, "active_rows", "1", 0),
     number(Controller, "latched_rows", "1", 0),
@@ -211,7 +224,7 @@ pub const SLOW_COLUMNS: [Column; SLOW] = [
     number(Controller, "step_time", "s", 3),
     number(Controller, "missing", "1", 0),
     number(Output, "dump_shut", "1", 0),
-    number(Output, "rod_valve", "1", 0),
+    named(Output, "rod_valve", names!(RodValve)),
     number(Output, "setpoint_inner", "rpm", 2),
     number(Output, "setpoint_outer", "rpm", 2),
     number(Output, "setpoint_lower", "rpm", 2),
@@ -335,10 +348,15 @@ const MICRO: f64 = 1e6;
 /// m³/s to mL/min.
 const ML_PER_MIN: f64 = 60e6;
 
-/// Interlock rows as a whole number a cell can hold: the lowest 53, more than the table has.
-#[allow(clippy::cast_precision_loss)] // masked to what f64 holds exactly
-fn rows(bits: u64) -> f64 {
-    (bits & ((1 << 53) - 1)) as f64
+const _: () = assert!(
+    ROWS <= f64::MANTISSA_DIGITS as usize,
+    "a cell holds every row's bit exactly"
+);
+
+/// Interlock rows as a whole number.
+#[allow(clippy::cast_precision_loss)] // no more bits than a cell holds, asserted above
+const fn rows(bits: u64) -> f64 {
+    bits as f64
 }
 
 /// The column a cell belongs to, and which end of a pair it is.
@@ -377,50 +395,4 @@ pub fn cell_name(cell: usize) -> Option<String> {
         None => "",
     };
     Some(format!("{}_{}{end}", column.source.word(), column.name))
-}
-
-/// Name of a procedural state by its number.
-#[must_use]
-pub fn state_name(number: u8) -> &'static str {
-    ALL_STATES
-        .get(usize::from(number))
-        .map_or("?", |state| state.name())
-}
-
-/// Name of a phase by its number.
-#[must_use]
-pub fn phase_name(number: u8) -> &'static str {
-    ALL_PHASES
-        .get(usize::from(number))
-        .map_or("?", |phase| phase.name())
-}
-
-/// Name of a response by its number.
-#[must_use]
-pub fn response_name(number: u8) -> &'static str {
-    const NAMES: [&str; 7] = [
-        "none",
-        "alarm",
-        "start inhibit",
-        "hold",
-        "stop at step end",
-        "controlled stop",
-        "immediate stop",
-    ];
-    NAMES.get(usize::from(number)).copied().unwrap_or("?")
-}
-
-fn mode_name(number: u8) -> &'static str {
-    const NAMES: [&str; 3] = ["automatic", "setup", "plate change"];
-    NAMES.get(usize::from(number)).copied().unwrap_or("?")
-}
-
-fn plate_name(number: u8) -> &'static str {
-    const NAMES: [&str; 3] = ["parked", "air", "contact"];
-    NAMES.get(usize::from(number)).copied().unwrap_or("?")
-}
-
-fn load_mode_name(number: u8) -> &'static str {
-    const NAMES: [&str; 4] = ["safe", "resting", "initial", "tracking"];
-    NAMES.get(usize::from(number)).copied().unwrap_or("?")
 }

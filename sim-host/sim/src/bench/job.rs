@@ -8,9 +8,9 @@ use super::summary::{Tally, Targets};
 use crate::compile::{self, CompileError};
 use crate::files::{Loaded, Set};
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
-use crate::plant::Plant;
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
+use crate::plant::{Lasting, Plant};
 use firmware_core::params::CheckedParams;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::Request;
@@ -152,10 +152,20 @@ pub struct Setup<'a> {
 }
 
 impl Setup<'_> {
-    /// The machine, loaded.
+    /// The machine before its first batch.
+    pub(super) fn unused(&self) -> Lasting {
+        Lasting::new(&self.job.machine, &self.deviations, self.seed)
+    }
+
+    /// The machine before its first batch, loaded.
     #[must_use]
     pub fn plant(&self) -> Plant {
-        Plant::new(
+        self.plant_after(self.unused())
+    }
+
+    fn plant_after(&self, before: Lasting) -> Plant {
+        Plant::after(
+            before,
             &self.job.machine,
             &self.job.batch,
             &self.job.recipe.consumables,
@@ -190,10 +200,20 @@ impl Setup<'_> {
         Bench::new(port, plant, recorder, tally, journal)
     }
 
-    /// A bench before its first tick; the recipe goes to the controller at [`RECIPE_TICK`].
+    /// A bench before its first tick with a machine that was not used before; the recipe goes to the controller at [`RECIPE_TICK`].
     #[must_use]
     pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
-        let mut bench = self.bare_bench(port, recorder);
+        self.bench_after(self.unused(), port, recorder)
+    }
+
+    /// As [`Setup::bench`], after other batches.
+    pub(super) fn bench_after<C: ControllerPort, R: Recorder>(
+        &self,
+        before: Lasting,
+        port: C,
+        recorder: R,
+    ) -> Bench<C, R> {
+        let mut bench = self.bench_with(self.plant_after(before), port, recorder);
         let recipe = Request::LoadRecipe(self.job.compiled.clone());
         bench.act_at(RECIPE_TICK, Action::Request(Box::new(recipe)));
         bench

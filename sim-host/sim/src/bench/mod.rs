@@ -32,12 +32,12 @@ pub use job::{Job, Setup};
 pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};
 pub use port::{Answer, ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
-pub use run::{Ended, Outcome, ensemble, replay, run, run_cycle};
+pub use run::{Ended, Outcome, ensemble, replay, run, run_after, run_cycle};
 pub use scenario::Player;
 pub use summary::{Summary, Tally, Targets};
 
 use crate::plant::{FastTruth, FaultRefused, Plant};
-use firmware_core::events::Event;
+use firmware_core::events::{EVENTS, Event};
 use firmware_core::interlock::row_of;
 use firmware_core::judge::PRECHECK_ITEMS;
 use firmware_core::process_image::{Inputs, Outputs};
@@ -49,6 +49,10 @@ use std::collections::VecDeque;
 pub const EVENTS_KEPT: usize = 1024;
 /// The controller's ring is read every so many ticks.
 const READ_EVENTS: u32 = 64;
+const _: () = assert!(
+    READ_EVENTS as usize <= EVENTS,
+    "the ring holds an event a tick until it is read"
+);
 
 /// Everything about one tick.
 #[derive(Clone, Copy, Debug)]

@@ -1,9 +1,10 @@
 use super::*;
-use crate::bench::columns::{FAST, SLOW, cell_name, slow, state_name};
+use crate::bench::columns::{FAST, Format, SLOW, SLOW_COLUMNS, cell_name, slow};
 use crate::bench::testing::{STILL, plant, status};
 use crate::plant::FastTruth;
-use firmware_core::process_image::{Inputs, Outputs};
-use firmware_core::sequence::{ALL_PHASES, ALL_STATES, Phase};
+use firmware_core::process_image::{ALL_ROD_VALVES, DRIVES, Inputs, Outputs};
+use firmware_core::sequence::{ALL_MODES, ALL_PHASES, ALL_PLATES, ALL_STATES, Phase};
+use firmware_core::status::{ALL_LOAD_MODES, ALL_RESPONSES};
 use firmware_core::units::{Newtons, Ticks};
 
 /// Shows `recorder` so many ticks; the true load is the tick's number, `active` one bit a tick.
@@ -151,13 +152,28 @@ fn no_two_columns_have_one_name() {
 
 #[test]
 fn names_follow_the_numbers_of_the_core() {
-    for phase in ALL_PHASES {
-        assert_eq!(columns::phase_name(phase as u8), phase.name());
+    let column = |name: &str| SLOW_COLUMNS.iter().find(|column| column.name == name);
+    let says = |name: &str, number: u8| match column(name).unwrap().format {
+        Format::Name(names) => names(number),
+        Format::Decimals(_) => panic!("{name} has no names"),
+    };
+    macro_rules! follow {
+        ($($column:literal: $all:expr;)+) => {
+            $(for member in $all {
+                assert_eq!(says($column, member as u8), member.name());
+            })+
+        };
     }
-    for state in ALL_STATES {
-        assert_eq!(state_name(state as u8), state.name());
+    follow! {
+        "state": ALL_STATES;
+        "phase": ALL_PHASES;
+        "mode": ALL_MODES;
+        "plate": ALL_PLATES;
+        "load_mode": ALL_LOAD_MODES;
+        "response": ALL_RESPONSES;
+        "rod_valve": ALL_ROD_VALVES;
     }
-    assert_eq!(columns::phase_name(200), "?");
+    assert_eq!(says("phase", 200), "?");
 }
 
 #[test]
@@ -183,7 +199,7 @@ fn csv_has_a_header_with_units_and_a_line_a_row() {
     assert_eq!(cell(1, "true_load_max [N]"), "7.000");
     assert_eq!(cell(1, "controller_reference_min [N]"), "-1.500");
     assert_eq!(cell(1, "controller_phase"), "dwell");
-    assert_eq!(cell(1, "controller_state"), "Idle");
+    assert_eq!(cell(1, "controller_state"), "idle");
 }
 
 /// Speeds and torques count where the drives turned, and at the beginning of a row in any case.
@@ -198,7 +214,7 @@ fn a_row_has_the_ends_of_what_the_drives_did() {
             outputs: &Outputs::default(),
             status: &status(),
             truth: FastTruth {
-                torques: [f64::from(tick / 2); 4],
+                torques: [f64::from(tick / 2); DRIVES],
                 turned: tick % 2 == 0,
                 ..STILL
             },

@@ -8,7 +8,7 @@ use super::scenario::Player;
 use super::summary::Summary;
 use super::{Bench, Events, Refused, missing_items};
 use crate::model::Scenario;
-use crate::plant::PartTruth;
+use crate::plant::{Lasting, PartTruth};
 use firmware_core::events::EventKind;
 use firmware_core::sequence::State;
 use firmware_core::units::TICKS_PER_SECOND;
@@ -36,6 +36,21 @@ pub enum Ended {
     Idle,
     /// The longest time was up.
     LongestTime,
+}
+
+impl Ended {
+    /// How it ended, in words.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Complete => "complete",
+            Self::Stopped => "stopped",
+            Self::Aborted => "aborted",
+            Self::NotStarted => "not started",
+            Self::Idle => "back at idle",
+            Self::LongestTime => "not over in its longest time",
+        }
+    }
 }
 
 /// What a run leaves behind.
@@ -92,6 +107,22 @@ pub fn run<C: ControllerPort, R: Recorder>(
     scenario: Option<&Scenario>,
     recorder: R,
 ) -> Result<Outcome, PortError> {
+    Ok(run_after(setup.unused(), port, setup, scenario, recorder)?.0)
+}
+
+/// Runs one cycle on a machine as the batches before have left it, and says what the next one finds. See [`run`].
+///
+/// Between two batches no time passes: carriers are changed at once, plates stay as warm as they were.
+///
+/// # Errors
+/// What the port reports.
+pub fn run_after<C: ControllerPort, R: Recorder>(
+    before: Lasting,
+    port: C,
+    setup: &Setup<'_>,
+    scenario: Option<&Scenario>,
+    recorder: R,
+) -> Result<(Outcome, Lasting), PortError> {
     let span = tracing::debug_span!(
         "run",
         machine = setup.job.machine.id,
@@ -101,10 +132,11 @@ pub fn run<C: ControllerPort, R: Recorder>(
         scenario = scenario.map(|scenario| scenario.id.as_str()),
     );
     let _in_span = span.enter();
-    let mut bench = setup.bench(port, recorder);
+    let mut bench = setup.bench_after(before, port, recorder);
     bench.play(Player::new(scenario, setup.job.compiled.pieces));
     let ended = run_to_end(&mut bench, setup.longest(scenario))?;
-    bench.finish(ended)
+    let after = bench.plant().lasting().clone();
+    Ok((bench.finish(ended)?, after))
 }
 
 /// Runs one cycle on a controller in this process. See [`run`].

@@ -10,11 +10,11 @@ pub use tally::{Tally, Targets};
 
 use crate::plant::Harm;
 use firmware_core::sequence::{Phase, State};
-use firmware_core::status::Response;
+use firmware_core::status::{ALL_RESPONSES, Response};
 
 use crate::compile::{OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
 /// Numbers of [`Response`].
-pub const RESPONSES: usize = 7;
+pub const RESPONSES: usize = ALL_RESPONSES.len();
 
 /// A value that was the worst of its kind, and where.
 #[derive(Clone, Copy, Debug, PartialEq)]

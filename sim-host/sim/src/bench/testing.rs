@@ -5,7 +5,7 @@ use crate::demo;
 use crate::model::{Control, Deviations};
 use crate::plant::{FastTruth, Plant};
 use firmware_core::events::Event;
-use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::process_image::{DRIVES, Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
 use firmware_core::sequence::{Command, Plate, Refusal, Request, State};
 use firmware_core::status::Status;
@@ -111,8 +111,8 @@ pub const STILL: FastTruth = FastTruth {
     load: 0.0,
     load_without_runout: 0.0,
     cap_pressure: 0.0,
-    speeds: [0.0; 4],
-    torques: [0.0; 4],
+    speeds: [0.0; DRIVES],
+    torques: [0.0; DRIVES],
     first_contact: [0.0; 2],
     turned: true,
 };
@@ -159,7 +159,7 @@ pub fn recipe() -> RecipeWire {
         load: Newtons::new(200.0),
         load_limit: Newtons::new(260.0),
         ramp: NewtonsPerSecond::new(50.0),
-        speeds: [Rpm::new(10.0); 4],
+        speeds: [Rpm::new(10.0); DRIVES],
         flow: MillilitresPerMinute::new(300.0),
         end: EndWire::Time(Ticks(60_000)),
         longest: Ticks(120_000),

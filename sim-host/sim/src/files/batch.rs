@@ -165,7 +165,7 @@ fn rectangle(t: &mut Table<'_, '_>) -> Outline {
 /// Thickness, tolerance, parallelism, flatness, finish.
 fn target(t: &mut Table<'_, '_>) -> [f64; 5] {
     let form = ["10 nm", "1 mm"];
-    [
+    let value = [
         t.quantity(
             "thickness",
             D::Length,
@@ -196,7 +196,9 @@ fn target(t: &mut Table<'_, '_>) -> [f64; 5] {
             ["0.1 nm", "100 µm"],
             "Largest roughness Ra.",
         ),
-    ]
+    ];
+    t.require_order(("tolerance", value[1]), ("thickness", value[0]), true);
+    value
 }
 
 struct Carrier {

@@ -2,9 +2,11 @@
 
 use super::quantity::Dimension as D;
 use super::table::Table;
+use crate::math::floor;
 use crate::model::{
     Actuator, Cell, Control, DriveSpec, Envelope, Gains, Geometry, Machine, SlurrySystem, Thermal,
 };
+use firmware_core::process_image::{DRIVES, Drive};
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Machine {
     Machine {
@@ -230,10 +232,14 @@ fn actuator(t: &mut Table<'_, '_>) -> Actuator {
     value
 }
 
+/// Least noise of a cell, counts: with less, a converter may well show the same count a thousand times running while the plates stand
+/// (with a quarter of a count the chance is 1 in 10^20, with an eighth it is nearly certain).
+const QUIETEST: f64 = 0.25;
+
 fn cell(t: &mut Table<'_, '_>) -> Cell {
     let share = ["-1 %", "1 %"];
     let time = ["0.1 s", "24 h"];
-    Cell {
+    let value = Cell {
         range: t.quantity(
             "range",
             D::Force,
@@ -255,7 +261,7 @@ fn cell(t: &mut Table<'_, '_>) -> Cell {
             "noise",
             D::Force,
             ["0 N", "1 kN"],
-            "Gaussian noise after the amplifier, standard deviation.",
+            "Gaussian noise after the amplifier, standard deviation; a quarter of a count (range / counts-at-range) at least.",
         ),
         creep: [
             t.quantity(
@@ -303,15 +309,35 @@ fn cell(t: &mut Table<'_, '_>) -> Cell {
             ["0 N", "1 kN"],
             "Lash where the rod force changes sign.",
         ),
+    };
+    // No cell is without noise: a bridge of 350 Ω makes some 30 nV within 100 Hz (Johnson 1928, 4 k T R B), which is about six counts
+    // where 20 mV are four million. Counts that never change are what tells a dead cell (row 8).
+    let least = QUIETEST * value.range / value.counts_at_range;
+    if value.noise < least
+        && t.is_clean("noise")
+        && t.is_clean("counts-at-range")
+        && t.is_clean("range")
+    {
+        t.error_at(
+            "inconsistent",
+            "noise",
+            "a cell so quiet repeats its counts, and the controller takes it for a dead one (row 8, cell-stuck)".to_owned(),
+            format!(
+                "{:.3} mN or more: a quarter of a count",
+                // Rounded up, so that what is shown is enough.
+                -floor(-least * 1e6) * 1e-3
+            ),
+        );
     }
+    value
 }
 
-fn drives(t: &mut Table<'_, '_>) -> [DriveSpec; 4] {
+fn drives(t: &mut Table<'_, '_>) -> [DriveSpec; DRIVES] {
     [
-        t.table("inner", "Inner pin ring.", ring),
-        t.table("outer", "Outer pin ring.", ring),
-        t.table("lower", "Lower plate.", driven),
-        t.table("upper", "Upper plate.", driven),
+        t.table(Drive::Inner.name(), "Inner pin ring.", ring),
+        t.table(Drive::Outer.name(), "Outer pin ring.", ring),
+        t.table(Drive::Lower.name(), "Lower plate.", driven),
+        t.table(Drive::Upper.name(), "Upper plate.", driven),
     ]
 }
 
@@ -551,7 +577,7 @@ fn gains(t: &mut Table<'_, '_>) -> Gains {
         ti: t.quantity(
             "integral-time",
             D::Time,
-            ["1 ms", "100 s"],
+            ["2 ms", "100 s"],
             "Integral time.",
         ),
         weight: t.quantity("setpoint-weight", D::Ratio, ["0", "1"], "Setpoint weight."),

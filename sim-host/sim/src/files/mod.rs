@@ -40,13 +40,13 @@ mod units;
 
 pub use error::{FileError, Mark, render as render_errors};
 pub use gains::{GainsError, with_gains};
-pub use recipe::PROCESSES;
-pub use scenario::{COMMANDS, COMPONENTS, FAULT_MODES, MAX_EVENTS, PHASES, STATION_ACTS};
+pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI};
 
 use crate::model::{Batch, Machine, Recipe, Scenario};
+use firmware_core::process_image::ALL_DRIVES;
 use source::Source;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -204,7 +204,8 @@ impl<T> Loaded<T> {
     /// A model path as the file's: hyphens, drive names, names that differ.
     fn file_path(&self, path: &str) -> String {
         let mut path = path.replace('_', "-");
-        for (index, drive) in ["inner", "outer", "lower", "upper"].iter().enumerate() {
+        for drive in ALL_DRIVES {
+            let (index, drive) = (drive as usize, drive.name());
             for list in ["drives", "speeds"] {
                 path = path.replace(&format!("{list}[{index}]"), &format!("{list}.{drive}"));
             }

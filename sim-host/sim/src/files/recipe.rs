@@ -5,6 +5,7 @@ use super::grades;
 use super::quantity::Dimension as D;
 use super::table::Table;
 use crate::model::{Consumables, End, Process, Recipe, Step};
+use firmware_core::process_image::{DRIVES, Drive};
 use firmware_core::recipe::MAX_STEPS;
 
 /// Model paths that differ from the file's, model first.
@@ -12,14 +13,6 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("prestart", "slurry.prestart"),
     ("prestart-flow", "slurry.prestart-flow"),
     ("rinse", "slurry.rinse"),
-];
-
-/// Kinds of process and the words for them.
-pub const PROCESSES: &[(&str, Process)] = &[
-    ("loose-abrasive", Process::LooseAbrasive),
-    ("diamond", Process::Diamond),
-    ("pad-polishing", Process::PadPolishing),
-    ("fixed-abrasive", Process::FixedAbrasive),
 ];
 
 const FLOW: [&str; 2] = ["0 L/min", "60 L/min"];
@@ -30,7 +23,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
     let machine = t.identifier("machine", "Machine it was written for.");
     let batch = t.identifier("batch", "Batch it was written for.");
     let process = t
-        .word("process", PROCESSES, "Kind of process.")
+        .word("process", &Process::NAMES, "Kind of process.")
         .unwrap_or(Process::LooseAbrasive);
     let gauge = t.flag("gauge", "The size gauge is used.");
     let consumables = t.table(
@@ -220,14 +213,24 @@ fn step(t: &mut Table<'_, '_>) -> Step {
     }
 }
 
-fn speeds(t: &mut Table<'_, '_>) -> [f64; 4] {
+fn speeds(t: &mut Table<'_, '_>) -> [f64; DRIVES] {
     // The process image carries 0.01 rpm in 16 bits: ±327 rpm.
     let range = ["-320 rpm", "320 rpm"];
     [
-        t.quantity("inner", D::AngularSpeed, range, "Inner pin ring."),
-        t.quantity("outer", D::AngularSpeed, range, "Outer pin ring."),
-        t.quantity("lower", D::AngularSpeed, range, "Lower plate."),
-        t.quantity("upper", D::AngularSpeed, range, "Upper plate."),
+        t.quantity(
+            Drive::Inner.name(),
+            D::AngularSpeed,
+            range,
+            "Inner pin ring.",
+        ),
+        t.quantity(
+            Drive::Outer.name(),
+            D::AngularSpeed,
+            range,
+            "Outer pin ring.",
+        ),
+        t.quantity(Drive::Lower.name(), D::AngularSpeed, range, "Lower plate."),
+        t.quantity(Drive::Upper.name(), D::AngularSpeed, range, "Upper plate."),
     ]
 }
 

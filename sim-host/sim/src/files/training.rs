@@ -1,37 +1,16 @@
 //! The part `[training]` of a scenario file: every key, its range, its words, and where it goes in [`Training`].
 
 use super::quantity::Dimension as D;
-use super::scenario::{COMPONENTS, PHASES};
+use super::scenario::COMPONENTS;
 use super::table::Table;
 use crate::model::Component;
-use crate::training::act::{ACTS, MODES, MOVES};
+use crate::training::act::ACTS;
 use crate::training::rules::{
     ActPattern, Expected, Forbidden, GuideStep, HarmLosses, MAX_RULES, MAX_STORED, SHOWN, STARTS,
     Shown, Start, Training, Trigger, Until, Wanted, While,
 };
 use firmware_core::interlock::TABLE;
-use firmware_core::sequence::{Phase, Plate, State};
-
-/// Procedural states and the words for them.
-pub const STATES: &[(&str, State)] = &[
-    ("idle", State::Idle),
-    ("running", State::Running),
-    ("holding", State::Holding),
-    ("held", State::Held),
-    ("restarting", State::Restarting),
-    ("stopping", State::Stopping),
-    ("stopped", State::Stopped),
-    ("aborting", State::Aborting),
-    ("aborted", State::Aborted),
-    ("complete", State::Complete),
-];
-
-/// Places of the plate and the words for them.
-pub const PLATES: &[(&str, Plate)] = &[
-    ("parked", Plate::Parked),
-    ("air", Plate::Air),
-    ("contact", Plate::Contact),
-];
+use firmware_core::sequence::{Mode, Phase, Plate, SetupMove, State};
 
 const ON_OFF: &[(&str, bool)] = &[("on", true), ("off", false)];
 /// Most points that anything is worth or costs.
@@ -160,14 +139,16 @@ const PARAMETERS: &[(&str, &str)] = &[
     ("turned", "on"),
 ];
 
+/// Names that are kept as they are written: an act's parameter is a word of a script, too.
+fn names<T>(all: &[(&'static str, T)]) -> Vec<(&'static str, &'static str)> {
+    all.iter().map(|(name, _)| (*name, *name)).collect()
+}
+
 /// The act and its parameters.
 fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
     let words: Vec<(&'static str, &'static str)> =
         ACTS.iter().map(|act| (act.word, act.word)).collect();
     let word = t.word("act", &words, "Which act.").unwrap_or("start");
-    let choice = |words: &'static [&'static str]| -> Vec<(&'static str, &'static str)> {
-        words.iter().map(|word| (*word, *word)).collect()
-    };
     let parameter = ACTS
         .iter()
         .find(|act| act.word == word)
@@ -183,8 +164,12 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
         slot: t.optional_integer("slot", [1, 10], "Slot that is meant."),
         not_slot: t.optional_integer("not-slot", [1, 10], "Slot that is not meant."),
         component: t.optional_word("component", COMPONENTS, "Component that is meant."),
-        mode: t.optional_word("mode", &choice(MODES), "Mode that is meant."),
-        movement: t.optional_word("movement", &choice(MOVES), "Setup movement that is meant."),
+        mode: t.optional_word("mode", &names(&Mode::NAMES), "Mode that is meant."),
+        movement: t.optional_word(
+            "movement",
+            &names(&SetupMove::NAMES),
+            "Setup movement that is meant.",
+        ),
         on: t.optional_word("turned", ON_OFF, "Turned or held on, or off."),
     };
     for (key, of) in PARAMETERS {
@@ -212,7 +197,7 @@ fn expected(t: &mut Table<'_, '_>) -> Expected {
                 ("act", |t| Wanted::Act(pattern(t))),
                 ("reaches", |t| {
                     Wanted::Reaches(
-                        t.word("reaches", STATES, "State that the machine comes to.")
+                        t.word("reaches", &State::NAMES, "State that the machine comes to.")
                             .unwrap_or(State::Idle),
                     )
                 }),
@@ -241,7 +226,7 @@ fn expected(t: &mut Table<'_, '_>) -> Expected {
                 }),
                 ("state", |t| {
                     Trigger::State(
-                        t.word("state", STATES, "From the entry of this state.")
+                        t.word("state", &State::NAMES, "From the entry of this state.")
                             .unwrap_or(State::Idle),
                     )
                 }),
@@ -276,7 +261,7 @@ fn expected(t: &mut Table<'_, '_>) -> Expected {
 }
 
 fn phase(t: &mut Table<'_, '_>, key: &'static str, meaning: &'static str) -> Phase {
-    t.word(key, PHASES, meaning).unwrap_or(Phase::Rest)
+    t.word(key, &Phase::NAMES, meaning).unwrap_or(Phase::Rest)
 }
 
 fn row(t: &mut Table<'_, '_>, meaning: &'static str) -> u16 {
@@ -305,7 +290,7 @@ fn forbidden(t: &mut Table<'_, '_>) -> Forbidden {
                 }),
                 ("state", |t| {
                     While::State(
-                        t.word("state", STATES, "In this state.")
+                        t.word("state", &State::NAMES, "In this state.")
                             .unwrap_or(State::Idle),
                     )
                 }),
@@ -317,7 +302,7 @@ fn forbidden(t: &mut Table<'_, '_>) -> Forbidden {
                 }),
                 ("plate", |t| {
                     While::Plate(
-                        t.word("plate", PLATES, "With the plate there.")
+                        t.word("plate", &Plate::NAMES, "With the plate there.")
                             .unwrap_or(Plate::Parked),
                     )
                 }),
@@ -351,7 +336,7 @@ fn guide(t: &mut Table<'_, '_>) -> GuideStep {
                 ("act", |t| Until::Act(pattern(t))),
                 ("state", |t| {
                     Until::State(
-                        t.word("state", STATES, "Waits for this state.")
+                        t.word("state", &State::NAMES, "Waits for this state.")
                             .unwrap_or(State::Idle),
                     )
                 }),

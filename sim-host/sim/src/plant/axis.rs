@@ -16,7 +16,7 @@ const NEWTON_STEPS: usize = 3;
 /// Polytropic exponent of the air trapped on the rod side: between isothermal (1) and adiabatic (1.4). Invented.
 const POLYTROPIC: f64 = 1.2;
 /// Standard atmosphere, Pa (ISO 2533).
-const ATMOSPHERE: f64 = 101_325.0;
+pub const ATMOSPHERE: f64 = 101_325.0;
 /// Height of the plate at the piston's lower stop, m (below the lower plate: parts or carriers catch the plate first). Invented.
 const LOWER_STOP: f64 = -2e-3;
 /// Rod-side volume at the lower stop, as a length of cylinder, m. Invented.

@@ -3,7 +3,7 @@
 use super::kinematics::{ArmGeometry, FrictionArms, friction_arms};
 use crate::math::{abs, limit, max};
 use crate::model::{Batch, Machine, Outline};
-use firmware_core::process_image::{DRIVES, Outputs};
+use firmware_core::process_image::{DRIVES, FACES, Outputs};
 use std::f64::consts::PI;
 
 /// Bandwidth of the speed loops, rad/s; gains follow from the inertia. Invented.
@@ -11,10 +11,10 @@ const BANDWIDTH: f64 = 25.0;
 /// Integral part: this share of the bandwidth. Invented.
 const INTEGRAL_SHARE: f64 = 0.25;
 /// Sliding speed under which the direction of friction fades out, m/s. Invented; small against every process speed.
-const SMOOTHING: f64 = 0.01;
+pub const SMOOTHING: f64 = 0.01;
 /// Friction at standstill is this share higher than sliding (breakaway factor 1.3), and the excess fades over a sliding speed
 /// of [`BREAKAWAY_SPEED`]. Invented.
-const BREAKAWAY_EXCESS: f64 = 0.3;
+pub const BREAKAWAY_EXCESS: f64 = 0.3;
 /// m/s, see [`BREAKAWAY_EXCESS`].
 const BREAKAWAY_SPEED: f64 = 0.05;
 /// Up to this many smoothing speeds the steep part of the friction is taken implicitly.
@@ -58,7 +58,7 @@ pub(super) struct Drives {
     /// Friction torque of the parts on each drive, N·m.
     pub friction: [f64; DRIVES],
     /// Smoothed sliding speed of the lower and upper faces, m/s.
-    pub sliding: [f64; 2],
+    pub sliding: [f64; FACES],
     #[cfg(test)]
     step: f64,
 }
@@ -96,7 +96,7 @@ impl Drives {
             speed: [0.0; DRIVES],
             torque: [0.0; DRIVES],
             friction: [0.0; DRIVES],
-            sliding: [SMOOTHING; 2],
+            sliding: [SMOOTHING; FACES],
             #[cfg(test)]
             step,
         }
@@ -121,12 +121,12 @@ impl Drives {
 
     /// One cycle of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
     #[inline]
-    pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; 2], coupled: bool) {
+    pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; FACES], coupled: bool) {
         if self.idle(orders) {
             self.torque = [0.0; DRIVES];
             self.friction = [0.0; DRIVES];
             self.integral = [0.0; DRIVES];
-            self.sliding = [SMOOTHING; 2];
+            self.sliding = [SMOOTHING; FACES];
             return;
         }
         let arms: FrictionArms = friction_arms(&self.arms, &self.speed);
@@ -277,7 +277,7 @@ mod tests {
         let mut before = d.energy();
         let mut ticks = 0;
         while d.fastest_turning() > 0.0 {
-            d.step(&[OFF; 4], [60.0 * 0.12; 2], true);
+            d.step(&[OFF; DRIVES], [60.0 * 0.12; 2], true);
             assert!(d.energy() <= before + 1e-12);
             before = d.energy();
             ticks += 1;
@@ -314,7 +314,7 @@ mod tests {
         let mut d = drives();
         d.speed = [0.0, 0.0, 0.02, -0.02];
         for _ in 0..2000 {
-            d.step(&[OFF; 4], [900.0 * 0.5; 2], true);
+            d.step(&[OFF; DRIVES], [900.0 * 0.5; 2], true);
             assert!(d.fastest_turning() <= 0.02 + 1e-9);
         }
         assert_eq!(d.fastest_turning(), 0.0);

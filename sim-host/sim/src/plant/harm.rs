@@ -4,9 +4,12 @@
 //! tick at which its threshold was passed.
 
 use crate::math::{abs, max};
+use firmware_core::process_image::DRIVES;
 
 /// Speed of a drive that counts as turning, rad/s (about half a revolution a minute). Invented.
 pub const TURNING: f64 = 0.05;
+/// Share of the film that may be missing while a drive turns under load. Invented.
+pub const DRY: f64 = 0.02;
 /// Error of a drive against the common ratio, as a share of the fastest drive, that loads the carriers. Invented.
 pub const RATIO_ERROR: f64 = 0.15;
 /// Load over the resting load from which an error of ratio harms the carriers. Invented.
@@ -50,7 +53,7 @@ impl Mark {
 pub struct Harm {
     /// Load on one part over its strength; harm above 1. Sum: seconds.
     pub part_overload: Mark,
-    /// Turning on a gap without film: share of the film that is missing; harm above 0.02 while loaded and turning. Sum: joules
+    /// Turning on a gap without film: share of the film that is missing; harm above [`DRY`] while loaded and turning. Sum: joules
     /// of friction work done dry (torque weighted by load and time; scores the plates).
     pub dry_turning: Mark,
     /// Rising off the parts while a drive turns: speed of the fastest drive, rad/s; harm above [`TURNING`]. Sum: seconds.
@@ -98,7 +101,7 @@ impl Harm {
 
 /// Error of four speeds against the direction of their setpoints, as a share of the fastest setpoint: the common scale that
 /// fits best is taken out, so that a coordinated ramp is no error.
-pub(super) fn ratio_error(speeds: &[f64; 4], setpoints: &[f64; 4]) -> f64 {
+pub(super) fn ratio_error(speeds: &[f64; DRIVES], setpoints: &[f64; DRIVES]) -> f64 {
     let (mut dot, mut square, mut fastest) = (0.0, 0.0, 0.0);
     for (speed, set) in speeds.iter().zip(setpoints) {
         dot += speed * set;
@@ -127,7 +130,7 @@ mod tests {
         let set = [1.4, 0.5, 2.9, -1.5];
         assert!(ratio_error(&set.map(|s| 0.3 * s), &set) < 1e-12);
         assert!(ratio_error(&[1.4, 0.5, 2.9, 0.0], &set) > 0.3);
-        assert_eq!(ratio_error(&[1.0; 4], &[0.0; 4]), 0.0);
+        assert_eq!(ratio_error(&[1.0; DRIVES], &[0.0; DRIVES]), 0.0);
     }
 
     #[test]

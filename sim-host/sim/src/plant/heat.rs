@@ -3,6 +3,7 @@
 use super::actuator::share;
 use super::seed::{Stream, stream};
 use crate::model::Machine;
+use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
 /// Lag of the size gauge, s. Invented.
@@ -20,7 +21,7 @@ pub(super) struct Heat {
     cooling: f64,
     plate_share: f64,
     /// Lower and upper plate, °C.
-    pub plates: [f64; 2],
+    pub plates: [f64; FACES],
 }
 
 impl Heat {
@@ -36,7 +37,7 @@ impl Heat {
     }
 
     /// One slow step: `power` is the friction power of each face, W, `cooling` the share of the cooling that works.
-    pub fn step(&mut self, power: [f64; 2], cooling: f64) {
+    pub fn step(&mut self, power: [f64; FACES], cooling: f64) {
         for (plate, heat) in self.plates.iter_mut().zip(power) {
             *plate += self.step_over_capacity
                 * (self.plate_share * heat - self.cooling * cooling * (*plate - self.ambient));

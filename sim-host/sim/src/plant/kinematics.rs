@@ -7,6 +7,7 @@
 
 use crate::math::{abs, sin, sqrt};
 use crate::model::Geometry;
+use firmware_core::process_image::DRIVES;
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2, PI};
 
 /// Turning of a carrier, rad/s.
@@ -29,7 +30,7 @@ impl CarrierMotion {
 /// Motion of the carriers for four drive speeds: `orbit = (R_s w_s + R_r w_r)/(R_s + R_r)`,
 /// `spin = (R_r w_r - R_s w_s)/(R_r - R_s)`.
 #[must_use]
-pub fn carrier_motion(geometry: &Geometry, speeds: &[f64; 4]) -> CarrierMotion {
+pub fn carrier_motion(geometry: &Geometry, speeds: &[f64; DRIVES]) -> CarrierMotion {
     let (inner, outer) = (geometry.radius_inner(), geometry.radius_outer());
     let (rim_inner, rim_outer) = (inner * speeds[0], outer * speeds[1]);
     CarrierMotion {
@@ -141,9 +142,9 @@ pub struct FrictionArms {
     /// Their reciprocals, s/m; zero at rest without smoothing.
     pub inverse: [f64; 2],
     /// Torque on each drive, N·m per N of friction force (`mu N`) at the lower face.
-    pub lower: [f64; 4],
+    pub lower: [f64; DRIVES],
     /// The same for the upper face.
-    pub upper: [f64; 4],
+    pub upper: [f64; DRIVES],
 }
 
 /// What [`friction_arms`] needs of the geometry, computed once: the hot loop has no divisions by constants.
@@ -191,7 +192,7 @@ impl ArmGeometry {
     /// Motion of the carriers, as [`carrier_motion`].
     #[inline]
     #[must_use]
-    pub fn motion(&self, speeds: &[f64; 4]) -> CarrierMotion {
+    pub fn motion(&self, speeds: &[f64; DRIVES]) -> CarrierMotion {
         CarrierMotion {
             orbit: self.orbit_by[0] * speeds[0] + self.orbit_by[1] * speeds[1],
             spin: self.spin_by[0] * speeds[0] + self.spin_by[1] * speeds[1],
@@ -206,7 +207,7 @@ impl ArmGeometry {
 /// spin, as the pins do. `sum torque_i w_i = -F (a^2 + b^2)/v <= 0` for any speeds: friction can never add power.
 #[inline]
 #[must_use]
-pub fn friction_arms(geometry: &ArmGeometry, speeds: &[f64; 4]) -> FrictionArms {
+pub fn friction_arms(geometry: &ArmGeometry, speeds: &[f64; DRIVES]) -> FrictionArms {
     let motion = geometry.motion(speeds);
     let mut arms = FrictionArms::default();
     for face in 0..2 {
@@ -312,7 +313,7 @@ mod tests {
                 let (mut up, mut down) = (speeds, speeds);
                 up[i] += h;
                 down[i] -= h;
-                let sum = |s: &[f64; 4]| {
+                let sum = |s: &[f64; DRIVES]| {
                     let f = friction_arms(&arms_of, s);
                     f.speed[0] + f.speed[1]
                 };

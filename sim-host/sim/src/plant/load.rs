@@ -46,7 +46,7 @@ impl Plant {
     /// Level of the slurry tank, 0..1.
     #[must_use]
     pub const fn level(&self) -> f64 {
-        self.slurry.tank
+        self.lasting.tank.level
     }
 
     /// Load on one part at which it may crack, N.

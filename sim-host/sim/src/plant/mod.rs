@@ -22,6 +22,7 @@ mod contact;
 mod drives;
 mod fault;
 mod heat;
+mod lasting;
 mod load;
 mod monitor;
 mod parts;
@@ -34,9 +35,14 @@ mod truth;
 #[cfg(test)]
 mod tests;
 
+pub use axis::ATMOSPHERE;
+pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use harm::{Harm, Mark};
+pub use lasting::Lasting;
 pub use parts::PartTruth;
+pub use ports::SUPPLY_LAG;
+pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
 pub use truth::{FastTruth, Truth};
 
@@ -44,12 +50,11 @@ use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
 use actuator::{CapSide, Pin, RodSide};
 use axis::{Axis, Push};
-use cell::LoadCell;
 use contact::Contact;
 use drives::Drives;
 use fault::Faults;
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-use heat::{Gauge, Heat};
+use heat::Gauge;
 use parts::{Parts, Window};
 use sense::{Scale, Station};
 use setup::Nominal;
@@ -98,10 +103,9 @@ pub struct Plant {
     pin: Pin,
     axis: Axis,
     contact: Contact,
-    cell: LoadCell,
     drives: Drives,
     slurry: Slurry,
-    heat: Heat,
+    lasting: Lasting,
     gauge: Gauge,
     parts: Parts,
     faults: Faults,
@@ -278,7 +282,7 @@ impl Plant {
         let [turn_c, turn_s] = self.turn;
         self.phase = [c * turn_c - s * turn_s, s * turn_c + c * turn_s];
         self.ripple = self.runout * self.axis.load * self.phase[0];
-        let reading = self.cell.step(self.axis.rod_force + self.ripple);
+        let reading = self.lasting.cell.step(self.axis.rod_force + self.ripple);
         self.load_sum += self.axis.load;
         self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
         self.sense_fast(reading);
@@ -358,6 +362,7 @@ impl Plant {
                 load_share: self.axis.load / self.nominal.resting,
                 power_per_area: 0.5 * (power[0] + power[1]) / self.loaded_area,
             },
+            &mut self.lasting.tank,
         );
         self.friction[2] = self.slurry.friction(self.friction[0], self.friction[1]);
         self.cutting_sum += self.slurry.cutting() * step;
@@ -368,8 +373,8 @@ impl Plant {
                 .in_mode(Component::Cooling, FaultMode::Wrong)
                 .unwrap_or(1.0)
         };
-        self.heat.step(power, cooling);
-        self.cell.slow(self.heat.warmer());
+        self.lasting.heat.step(power, cooling);
+        self.lasting.cell.slow(self.lasting.heat.warmer());
         let angle = self.drives.relative() * Timing::TICK.tick;
         self.turn = [cos(angle), sin(angle)];
         let length = self.phase[0] * self.phase[0] + self.phase[1] * self.phase[1];

@@ -1,11 +1,11 @@
 //! The harm monitors' look at the plant, every slow step.
 
 use super::harm::{
-    FALLING, FALLING_WHILE_HELD, PRESSING, RATIO_ERROR, RATIO_LOAD, TURNING, ratio_error,
+    DRY, FALLING, FALLING_WHILE_HELD, PRESSING, RATIO_ERROR, RATIO_LOAD, TURNING, ratio_error,
 };
 use super::{Plant, Timing};
 use crate::math::{abs, max};
-use firmware_core::process_image::RodValve;
+use firmware_core::process_image::{DRIVES, FACES, RodValve};
 use std::f64::consts::PI;
 
 /// Setpoints whose fastest drive is below this keep the last ratio, rad/s (3 rpm): near zero a ratio has no meaning. Invented.
@@ -20,12 +20,12 @@ const NEW_DESCENT: f64 = 5e-3;
 /// What the monitors remember between steps.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Watch {
-    ratio: [f64; 4],
+    ratio: [f64; DRIVES],
     trapped_for: f64,
 }
 
 impl Plant {
-    pub(super) fn monitor(&mut self, power: [f64; 2]) {
+    pub(super) fn monitor(&mut self, power: [f64; FACES]) {
         let step = Timing::TICK.slow;
         let (tick, load) = (self.tick, self.axis.load);
         let fastest = self.drives.fastest_turning();
@@ -33,14 +33,15 @@ impl Plant {
         if turning && load > 0.0 {
             let missing = 1.0 - self.slurry.film();
             let dry_work = (power[0] + power[1]) * missing * step;
-            self.harm.dry_turning.note(tick, missing, 0.02, dry_work);
+            self.harm.dry_turning.note(tick, missing, DRY, dry_work);
             self.monitor_ratio(load, step);
         }
         let rising = load <= 0.0 && self.axis.v > LIFTING && self.axis.z < self.nominal.raised;
         if rising {
             self.harm.lift_turning.note(tick, fastest, TURNING, step);
         }
-        let over = max(self.heat.plates[0], self.heat.plates[1]) - self.nominal.very_high;
+        let over =
+            max(self.lasting.heat.plates[0], self.lasting.heat.plates[1]) - self.nominal.very_high;
         self.harm.hot.note(tick, max(over, 0.0), 0.0, over * step);
         if self.axis.z <= self.scale.carrier_top && load > 0.0 {
             self.harm.on_carriers.note(tick, load, 0.0, step);

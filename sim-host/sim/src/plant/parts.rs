@@ -7,6 +7,7 @@ use super::contact::Contact;
 use super::seed::stream;
 use crate::math::{exp, limit, max};
 use crate::model::{Batch, Consumables, Deviations, G};
+use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
 /// Thickness is drawn normal and cut at this many standard deviations (sorted stock has no tails).
@@ -40,14 +41,14 @@ pub(super) struct Window {
     /// Largest load of the window, runout included, N.
     pub peak: f64,
     /// Integral of `k_p v f g b` over the window for the lower and upper face, m/Pa.
-    pub work: [f64; 2],
+    pub work: [f64; FACES],
 }
 
 /// All parts of a machine.
 #[derive(Clone, Debug)]
 pub(super) struct Parts {
     thickness: Vec<f64>,
-    removed: [Vec<f64>; 2],
+    removed: [Vec<f64>; FACES],
     peak: Vec<f64>,
     /// Contact stiffness, N/m; zero for an empty pocket.
     stiffness: Vec<f64>,
@@ -71,7 +72,7 @@ pub(super) struct Parts {
     /// Mean thickness of the real parts present, m.
     pub mean: f64,
     /// Mean removal of the lower and the upper face since loading, m.
-    pub mean_removed: [f64; 2],
+    pub mean_removed: [f64; FACES],
     /// Mean recession of a top in the last window, m.
     pub recession: f64,
 }
@@ -113,7 +114,7 @@ impl Parts {
             damage_start: batch.damage,
             damage_end: consumables.damage,
             mean: 0.0,
-            mean_removed: [0.0; 2],
+            mean_removed: [0.0; FACES],
             recession: 0.0,
         };
         parts.average();
@@ -207,7 +208,7 @@ impl Parts {
                 self.peak[i as usize] = max(*old, even);
             }
         }
-        if window.load > 0.0 && window.work != [0.0; 2] {
+        if window.load > 0.0 && window.work != [0.0; FACES] {
             self.remove(window);
         }
     }
@@ -276,7 +277,7 @@ impl Parts {
     }
 
     /// Damage depth left in the lower and the upper face, m: incoming damage until it is removed, then the process's own.
-    pub fn damage(&self) -> [f64; 2] {
+    pub fn damage(&self) -> [f64; FACES] {
         self.mean_removed
             .map(|removed| max(self.damage_start - removed, self.damage_end))
     }

@@ -9,7 +9,7 @@ use crate::model::{Component, FaultMode};
 use firmware_core::process_image::{DRIVES, RodValve};
 
 /// Lag with which the supply falls or recovers, s. Invented.
-const SUPPLY_LAG: f64 = 0.5;
+pub const SUPPLY_LAG: f64 = 0.5;
 
 impl Plant {
     pub(super) fn dog_limit(&self, faulty: bool) -> f64 {

@@ -12,7 +12,7 @@ const TO_ML_MIN: f64 = 6e7;
 /// rad/s as 0.01 rpm.
 const TO_CENTI_RPM: f64 = 3000.0 / PI;
 /// The rod-pressure switch opens under this share of the declared counterbalance pressure. Invented.
-const ROD_SWITCH: f64 = 0.85;
+pub const ROD_SWITCH: f64 = 0.85;
 
 /// The operator's station, the guard and what else has only two states.
 #[derive(Clone, Copy, Debug)]
@@ -112,7 +112,7 @@ impl Plant {
             self.inputs.dump_open = self.dump > 0.5;
         }
         let inputs = &mut self.inputs;
-        inputs.cell_counts = self.cell.counts(reading);
+        inputs.cell_counts = self.lasting.cell.counts(reading);
         inputs.cap_pressure = to_u16(cap * 0.1);
         inputs.rod_pressure = to_u16(self.axis.rod_pressure * 0.1);
         inputs.plate_height = nearest(height * 1e6);
@@ -137,7 +137,7 @@ impl Plant {
     #[cold]
     fn broken_sensors(&mut self, reading: f64, cap: f64, height: f64) -> (f64, f64, f64) {
         let step = Timing::TICK.tick;
-        let full = self.cell.full_scale();
+        let full = self.lasting.cell.full_scale();
         // An open bridge drives the amplifier past its end.
         let open = 2.0 * full;
         let reading = self.faults.pass(
@@ -262,7 +262,7 @@ impl Plant {
         let step = Timing::TICK.window;
         let level = self.faults.pass(
             Component::TankLevel,
-            self.slurry.tank,
+            self.lasting.tank.level,
             &Port {
                 off: 0.0,
                 range: (0.0, 1.0),
@@ -284,7 +284,9 @@ impl Plant {
                 wrong: Wrong::Offset(1.0),
                 step,
             };
-            let celsius = self.faults.pass(component, self.heat.plates[i], &port);
+            let celsius = self
+                .faults
+                .pass(component, self.lasting.heat.plates[i], &port);
             self.inputs.plate_temperature[i] = Slow {
                 value: to_i16(celsius * 100.0),
                 age: 0,
@@ -292,7 +294,7 @@ impl Plant {
         }
         /// Reading of a gauge that has none, m.
         const NO_READING: f64 = -1.0;
-        let size = self.gauge.step(self.parts.mean, self.heat.warmer());
+        let size = self.gauge.step(self.parts.mean, self.lasting.heat.warmer());
         let size = self.faults.pass(
             Component::Gauge,
             size,

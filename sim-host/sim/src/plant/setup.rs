@@ -2,12 +2,12 @@
 
 use super::actuator::{CapSide, Pin, RodSide};
 use super::axis::Axis;
-use super::cell::LoadCell;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
 use super::harm::Harm;
-use super::heat::{Gauge, Heat};
+use super::heat::Gauge;
+use super::lasting::Lasting;
 use super::parts::Parts;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
@@ -54,10 +54,24 @@ impl Nominal {
 }
 
 impl Plant {
-    /// A machine that differs from its file by `dev`, loaded with the batch: plate raised and pinned, guard closed and
-    /// locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
+    /// A machine that differs from its file by `dev`, before its first batch and loaded with it: plate raised and pinned, guard closed
+    /// and locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
     #[must_use]
     pub fn new(
+        machine: &Machine,
+        batch: &Batch,
+        consumables: &Consumables,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
+        let unused = Lasting::new(machine, dev, seed);
+        Self::after(unused, machine, batch, consumables, dev, seed)
+    }
+
+    /// As [`Plant::new`], with what `lasting` brings from the batches before.
+    #[must_use]
+    pub fn after(
+        lasting: Lasting,
         machine: &Machine,
         batch: &Batch,
         consumables: &Consumables,
@@ -91,10 +105,9 @@ impl Plant {
             cap: CapSide::new(machine, dev, timing),
             rod: RodSide::new(machine, timing),
             pin: Pin::new(a.height_raised),
-            cell: LoadCell::new(machine, dev, seed, -axis.weight(), timing),
             drives: Drives::new(machine, batch, timing.drives),
             slurry: Slurry::new(machine, consumables, timing.slow),
-            heat: Heat::new(machine, timing.slow),
+            lasting,
             gauge: Gauge::new(parts.mean, timing.window, seed),
             faults: Faults::new(seed),
             harm: Harm::default(),
@@ -138,5 +151,11 @@ impl Plant {
         plant.sense_switches(0.0);
         plant.sense_slow();
         plant
+    }
+
+    /// What the next batch finds of the machine.
+    #[must_use]
+    pub const fn lasting(&self) -> &Lasting {
+        &self.lasting
     }
 }

@@ -39,7 +39,45 @@ pub(super) struct GapUse {
     pub power_per_area: f64,
 }
 
-/// Slurry system and gap.
+/// The slurry tank with its agitator. It lasts from batch to batch.
+#[derive(Clone, Debug)]
+pub(super) struct Tank {
+    volume: f64,
+    settle_share: f64,
+    stir_share: f64,
+    /// Content, share of full.
+    pub level: f64,
+    /// Suspended fraction of the abrasive, 0..1.
+    pub suspended: f64,
+}
+
+impl Tank {
+    /// Full and stirred; `step` is the time between two calls of [`Slurry::step`], s.
+    pub fn new(machine: &Machine, step: f64) -> Self {
+        let s = &machine.slurry;
+        Self {
+            volume: max(s.tank, 1e-9),
+            settle_share: share(s.settle_time, step),
+            stir_share: share(s.stir_time, step),
+            level: 1.0,
+            suspended: 1.0,
+        }
+    }
+
+    fn draw(&mut self, volume: f64) {
+        self.level = max(self.level - volume / self.volume, 0.0);
+    }
+
+    fn stir(&mut self, stirring: bool) {
+        self.suspended += if stirring {
+            (1.0 - self.suspended) * self.stir_share
+        } else {
+            -self.suspended * self.settle_share
+        };
+    }
+}
+
+/// Pump, line and gap.
 #[derive(Clone, Debug)]
 pub(super) struct Slurry {
     flow_max: f64,
@@ -49,9 +87,6 @@ pub(super) struct Slurry {
     film_rate: f64,
     wet_time: f64,
     line_share: f64,
-    settle_share: f64,
-    stir_share: f64,
-    tank_volume: f64,
     rinse_flow: f64,
     breakdown_work: f64,
     step: f64,
@@ -62,14 +97,10 @@ pub(super) struct Slurry {
     pub rinse: f64,
     /// Wetness of the gap, 0..1.
     pub wetness: f64,
-    /// Suspended fraction in the tank, 0..1.
-    pub suspended: f64,
     /// Abrasive in the gap against fresh, well-stirred slurry, 0..1.
     pub charge: f64,
     /// Cutting ability of the grains in the gap, 0..1.
     pub sharpness: f64,
-    /// Tank content, share of full.
-    pub tank: f64,
     /// Slurry used, m³.
     pub used: f64,
 }
@@ -86,9 +117,6 @@ impl Slurry {
             film_rate: log(1.0 / FILM_FULL) / max(s.film_life, 1e-3),
             wet_time: max(s.wet_time, 1e-3),
             line_share: share(s.line_lag, step),
-            settle_share: share(s.settle_time, step),
-            stir_share: share(s.stir_time, step),
-            tank_volume: max(s.tank, 1e-9),
             rinse_flow: s.rinse_flow,
             breakdown_work: max(consumables.breakdown_work, 1e-9),
             step,
@@ -96,23 +124,21 @@ impl Slurry {
             flow: 0.0,
             rinse: 0.0,
             wetness: 0.0,
-            suspended: 1.0,
             charge: 0.0,
             sharpness: 1.0,
-            tank: 1.0,
             used: 0.0,
         }
     }
 
     /// One slow step.
-    pub fn step(&mut self, feed: &Feed, gap: &GapUse) {
+    pub fn step(&mut self, feed: &Feed, gap: &GapUse, tank: &mut Tank) {
         let h = self.step;
-        let pumped = if self.tank > 0.0 {
+        let pumped = if tank.level > 0.0 {
             limit(feed.pump, 0.0, 1.0) * self.flow_max
         } else {
             0.0
         };
-        self.tank = max(self.tank - pumped * h / self.tank_volume, 0.0);
+        tank.draw(pumped * h);
         self.used += pumped * h;
         // Plug flow: nothing arrives before the line is full, which makes the dead time what the flow says.
         let arriving = if pumped > 0.0 {
@@ -133,15 +159,11 @@ impl Slurry {
         };
         self.flow += (arriving * feed.passing - self.flow) * slurry_share;
         self.rinse += (feed.rinse * self.rinse_flow - self.rinse) * self.line_share;
-        self.suspended += if feed.stirring {
-            (1.0 - self.suspended) * self.stir_share
-        } else {
-            -self.suspended * self.settle_share
-        };
-        self.gap(gap);
+        tank.stir(feed.stirring);
+        self.gap(gap, tank.suspended);
     }
 
-    fn gap(&mut self, gap: &GapUse) {
+    fn gap(&mut self, gap: &GapUse, suspended: f64) {
         let h = self.step;
         let total = self.flow + self.rinse;
         let wetting = total / (self.flow_max * self.wet_time);
@@ -156,7 +178,7 @@ impl Slurry {
         // Fresh liquid replaces what is in the gap; rinse water brings no grains.
         let renewal = h * wetting;
         if total > 0.0 {
-            let fresh = self.suspended * self.flow / total;
+            let fresh = suspended * self.flow / total;
             self.charge += (fresh - self.charge) * min(renewal, 1.0);
             self.sharpness += (1.0 - self.sharpness) * min(renewal, 1.0);
         }
@@ -191,11 +213,12 @@ mod tests {
     use super::*;
     use crate::demo;
 
-    fn slurry() -> Slurry {
-        Slurry::new(
-            &demo::machine("machine-a"),
-            &demo::recipe("glass-f800").consumables,
-            0.01,
+    fn slurry() -> (Slurry, Tank) {
+        let machine = demo::machine("machine-a");
+        let consumables = demo::recipe("glass-f800").consumables;
+        (
+            Slurry::new(&machine, &consumables, 0.01),
+            Tank::new(&machine, 0.01),
         )
     }
 
@@ -207,26 +230,26 @@ mod tests {
         stirring: true,
     };
 
-    fn run(s: &mut Slurry, seconds: f64, feed: &Feed, gap: &GapUse) {
+    fn run((s, tank): (&mut Slurry, &mut Tank), seconds: f64, feed: &Feed, gap: &GapUse) {
         for _ in 0..(seconds / 0.01) as u32 {
-            s.step(feed, gap);
+            s.step(feed, gap, tank);
         }
     }
 
     #[test]
     fn the_line_fills_in_volume_over_flow() {
-        let mut s = slurry();
+        let (mut s, mut tank) = slurry();
         // 0.05 L at 0.3 L/min: ten seconds.
-        run(&mut s, 9.9, &FED, &GapUse::default());
+        run((&mut s, &mut tank), 9.9, &FED, &GapUse::default());
         assert_eq!(s.flow, 0.0);
-        run(&mut s, 5.0, &FED, &GapUse::default());
+        run((&mut s, &mut tank), 5.0, &FED, &GapUse::default());
         assert!((s.flow - 0.3e-3 / 60.0).abs() < 0.01e-3 / 60.0);
         assert!((s.used - 14.9 * 0.3e-3 / 60.0).abs() < 1e-9);
     }
 
     #[test]
     fn the_film_lives_as_declared_and_friction_rises_after_it() {
-        let mut s = slurry();
+        let (mut s, mut tank) = slurry();
         s.wetness = 1.0;
         let full = GapUse {
             speed_share: 1.0,
@@ -234,45 +257,45 @@ mod tests {
             power_per_area: 0.0,
         };
         let off = Feed::default();
-        run(&mut s, 39.9, &off, &full);
+        run((&mut s, &mut tank), 39.9, &off, &full);
         assert_eq!(s.film(), 1.0);
         assert_eq!(s.friction(0.12, 0.5), 0.12);
-        run(&mut s, 40.0, &off, &full);
+        run((&mut s, &mut tank), 40.0, &off, &full);
         assert_eq!(s.film(), 0.0);
         assert_eq!(s.friction(0.12, 0.5), 0.5);
     }
 
     #[test]
     fn grains_settle_without_the_agitator_and_rinse_water_clears_the_gap() {
-        let mut s = slurry();
-        run(&mut s, 40.0, &FED, &GapUse::default());
+        let (mut s, mut tank) = slurry();
+        run((&mut s, &mut tank), 40.0, &FED, &GapUse::default());
         assert!(s.charge > 0.9);
         let rinse = Feed {
             pump: 0.0,
             rinse: 1.0,
             ..FED
         };
-        run(&mut s, 30.0, &rinse, &GapUse::default());
+        run((&mut s, &mut tank), 30.0, &rinse, &GapUse::default());
         assert!(s.charge < 0.02 && s.wetness > 0.9);
         let still = Feed {
             stirring: false,
             ..Feed::default()
         };
-        s.suspended = 1.0;
-        run(&mut s, 120.0, &still, &GapUse::default());
-        assert!((s.suspended - (-1.0f64).exp()).abs() < 1e-6);
+        tank.suspended = 1.0;
+        run((&mut s, &mut tank), 120.0, &still, &GapUse::default());
+        assert!((tank.suspended - (-1.0f64).exp()).abs() < 1e-6);
     }
 
     #[test]
     fn work_halves_the_grains_cutting_ability() {
-        let mut s = slurry();
+        let (mut s, mut tank) = slurry();
         let gap = GapUse {
             speed_share: 1.0,
             load_share: 1.0,
             power_per_area: 2e5,
         };
         // 2e7 J/m² at 2e5 W/m²: 100 s, no fresh slurry.
-        run(&mut s, 100.0, &Feed::default(), &gap);
+        run((&mut s, &mut tank), 100.0, &Feed::default(), &gap);
         assert!((s.sharpness - 0.5).abs() < 1e-3, "{}", s.sharpness);
     }
 }

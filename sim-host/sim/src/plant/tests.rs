@@ -4,7 +4,7 @@ use super::*;
 use crate::demo;
 use crate::model::{Batch, Deviations, G, Machine};
 use crate::plant::fault_table::SUPPORTED;
-use firmware_core::process_image::DriveOutput;
+use firmware_core::process_image::{DRIVES, DriveOutput};
 use std::f64::consts::TAU;
 
 /// Full scale of the regulator's command.
@@ -79,7 +79,7 @@ impl Rig {
         self
     }
 
-    fn turn(&mut self, rpm: [f64; 4]) -> &mut Self {
+    fn turn(&mut self, rpm: [f64; DRIVES]) -> &mut Self {
         self.out.drives = rpm.map(|n| DriveOutput {
             enable: true,
             setpoint: (n * 100.0) as i16,

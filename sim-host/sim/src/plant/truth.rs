@@ -1,6 +1,7 @@
 //! True values: what no sensor of the machine shows, for judging, scoring and drawing.
 
 use super::Plant;
+use firmware_core::process_image::{DRIVES, FACES};
 
 /// The plant's true state after a step. SI units; a type of its own, so that it cannot be taken for a measurement.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,13 +19,13 @@ pub struct Truth {
     /// Speed of the upper plate, up positive, m/s.
     pub plate_speed: f64,
     /// Drive speeds, rad/s, `Drive` order.
-    pub speeds: [f64; 4],
+    pub speeds: [f64; DRIVES],
     /// Motor torques, N·m, `Drive` order.
-    pub torques: [f64; 4],
+    pub torques: [f64; DRIVES],
     /// Friction torque of the parts on each drive, N·m.
-    pub friction_torques: [f64; 4],
+    pub friction_torques: [f64; DRIVES],
     /// Mean sliding speed of a part against the lower and the upper plate, m/s, renewed every 100 ticks.
-    pub sliding: [f64; 2],
+    pub sliding: [f64; FACES],
     /// Cap-side pressure, Pa gauge.
     pub cap_pressure: f64,
     /// Rod-side pressure, Pa gauge.
@@ -50,15 +51,15 @@ pub struct Truth {
     /// Friction coefficient in force.
     pub friction: f64,
     /// Lower and upper plate, °C.
-    pub temperatures: [f64; 2],
+    pub temperatures: [f64; FACES],
     /// Mean thickness of the real parts present, m.
     pub thickness: f64,
     /// Mean removal of the lower and of the upper face since loading, m.
-    pub removed: [f64; 2],
+    pub removed: [f64; FACES],
     /// Roughness Ra, m.
     pub roughness: f64,
     /// Damage depth left in the lower and in the upper face, m.
-    pub damage: [f64; 2],
+    pub damage: [f64; FACES],
     /// Highest first-contact peak since the plate was last raised: total, N.
     pub first_contact: f64,
     /// The same on the one part that carried most, N.
@@ -79,9 +80,9 @@ pub struct FastTruth {
     /// As [`Truth::cap_pressure`].
     pub cap_pressure: f64,
     /// As [`Truth::speeds`].
-    pub speeds: [f64; 4],
+    pub speeds: [f64; DRIVES],
     /// As [`Truth::torques`].
-    pub torques: [f64; 4],
+    pub torques: [f64; DRIVES],
     /// As [`Truth::first_contact`] and [`Truth::first_contact_part`].
     pub first_contact: [f64; 2],
     /// The drives made a cycle in the last step: only then do speeds and torques differ from the step before.
@@ -125,12 +126,12 @@ impl Plant {
             rinse_flow: self.slurry.rinse,
             wetness: self.slurry.wetness,
             film: self.slurry.film(),
-            suspended: self.slurry.suspended,
+            suspended: self.lasting.tank.suspended,
             charge: self.slurry.charge,
             sharpness: self.slurry.sharpness,
             slurry_used: self.slurry.used,
             friction: self.friction[2],
-            temperatures: self.heat.plates,
+            temperatures: self.lasting.heat.plates,
             thickness: self.parts.mean,
             removed: self.parts.mean_removed,
             roughness: self.parts.roughness(),

@@ -1,5 +1,6 @@
 //! What an operator's hands can do: on the panel, on the machine and at the bench beside it.
 
+use firmware_core::sequence::{Command, Mode, SetupMove};
 use serde::{Deserialize, Serialize};
 
 /// One thing done. As JSON `{"act": "confirm-parts", "pieces": 15}`; in scripts and exercise files the same words.
@@ -96,12 +97,12 @@ const fn kind(word: &'static str, parameter: &'static str) -> ActKind {
 
 /// Every kind of act, in the order of [`Act`].
 pub const ACTS: &[ActKind] = &[
-    kind("start", ""),
-    kind("hold", ""),
-    kind("restart", ""),
-    kind("stop", ""),
-    kind("abort", ""),
-    kind("reset", ""),
+    kind(Command::Start.name(), ""),
+    kind(Command::Hold.name(), ""),
+    kind(Command::Restart.name(), ""),
+    kind(Command::Stop.name(), ""),
+    kind(Command::Abort.name(), ""),
+    kind(Command::Reset.name(), ""),
     kind("press-emergency-stop", ""),
     kind("release-emergency-stop", ""),
     kind("unlock-guard", ""),
@@ -124,22 +125,17 @@ pub const ACTS: &[ActKind] = &[
     kind("understood", ""),
 ];
 
-/// Modes and the words for them, in the order of their numbers.
-pub const MODES: &[&str] = &["automatic", "setup", "plate-change"];
-/// Setup movements and the words for them, in the order of their numbers from 1.
-pub const MOVES: &[&str] = &["raise", "lower", "jog", "purge", "condition"];
-
 impl Act {
     /// The word for this kind of act.
     #[must_use]
     pub const fn word(&self) -> &'static str {
         match self {
-            Self::Start => "start",
-            Self::Hold => "hold",
-            Self::Restart => "restart",
-            Self::Stop => "stop",
-            Self::Abort => "abort",
-            Self::Reset => "reset",
+            Self::Start => Command::Start.name(),
+            Self::Hold => Command::Hold.name(),
+            Self::Restart => Command::Restart.name(),
+            Self::Stop => Command::Stop.name(),
+            Self::Abort => Command::Abort.name(),
+            Self::Reset => Command::Reset.name(),
             Self::PressEmergencyStop => "press-emergency-stop",
             Self::ReleaseEmergencyStop => "release-emergency-stop",
             Self::UnlockGuard => "unlock-guard",
@@ -167,12 +163,12 @@ impl Act {
     #[must_use]
     pub fn text(&self) -> String {
         let words = match self {
-            Self::Start => "Start",
-            Self::Hold => "Hold",
-            Self::Restart => "Restart",
-            Self::Stop => "Stop",
-            Self::Abort => "Abort",
-            Self::Reset => "Reset",
+            Self::Start => Command::Start.word(),
+            Self::Hold => Command::Hold.word(),
+            Self::Restart => Command::Restart.word(),
+            Self::Stop => Command::Stop.word(),
+            Self::Abort => Command::Abort.word(),
+            Self::Reset => Command::Reset.word(),
             Self::PressEmergencyStop => "Emergency stop pressed",
             Self::ReleaseEmergencyStop => "Emergency stop released",
             Self::UnlockGuard => "Guard: unlock",
@@ -188,9 +184,17 @@ impl Act {
             Self::Understood => "Understood",
             Self::ConfirmParts { pieces } => return format!("Confirmed: {pieces} pieces"),
             Self::RecallRecipe { slot } => return format!("Recipe recalled from slot {slot}"),
-            Self::SetMode { mode } => return format!("Mode: {mode}"),
+            Self::SetMode { mode } => {
+                return format!(
+                    "Mode: {}",
+                    Mode::named(mode).map_or(mode.as_str(), |mode| mode.word())
+                );
+            }
             Self::SetupKey { on } => return format!("Setup key {}", on_off(*on)),
-            Self::SelectMove { movement } => return format!("Setup movement: {movement}"),
+            Self::SelectMove { movement } => {
+                let word = SetupMove::named(movement).map_or(movement.as_str(), |one| one.word());
+                return format!("Setup movement: {word}");
+            }
             Self::HoldToRun { on: true } => "Hold-to-run held",
             Self::HoldToRun { on: false } => "Hold-to-run let go",
             Self::Remedy { component } => return format!("Had put right: {component}"),

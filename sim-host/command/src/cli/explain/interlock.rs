@@ -8,9 +8,15 @@ use firmware_core::status::Response;
 #[must_use]
 pub fn page(row: &Row) -> Page {
     let (level, why) = match row.respond {
-        Respond::With(response) => respond(response),
+        Respond::With(response) => (
+            match response.stop_category() {
+                Some(category) => format!("{} (category {category})", response.word()),
+                None => response.word().to_owned(),
+            },
+            why(response),
+        ),
         Respond::EstopCategory => (
-            "stop by the machine's parameter",
+            format!("stop, {}", row.respond.word()),
             "Somebody saw danger. The category of the stop, 1 or 0, is a parameter of the machine: by default it is stopped under \
              control within its monitored time, because coasting from full speed takes longer.",
         ),
@@ -60,35 +66,23 @@ fn debounce(debounce: Debounce) -> String {
     }
 }
 
-/// Name of a response and why it is given. Stop categories are those of IEC 60204-1.
-const fn respond(response: Response) -> (&'static str, &'static str) {
+/// Why a response is given.
+const fn why(response: Response) -> &'static str {
     match response {
-        Response::None => ("no response", "It is recorded."),
-        Response::Alarm => (
-            "alarm",
-            "The cycle can go on, but somebody should know before it becomes worse.",
-        ),
-        Response::StartInhibit => (
-            "start inhibit",
-            "Nothing is moving, and nothing may start while this is so.",
-        ),
-        Response::Hold => (
-            "hold (category 2)",
+        Response::None => "It is recorded.",
+        Response::Alarm => "The cycle can go on, but somebody should know before it becomes worse.",
+        Response::StartInhibit => "Nothing is moving, and nothing may start while this is so.",
+        Response::Hold => {
             "The batch can be saved: the load goes to initial load, the plates run down wet, and the cycle waits. A hold that \
-             lasts too long becomes a stop.",
-        ),
-        Response::StopAtStepEnd => (
-            "stop at the end of the step",
-            "The step can still be finished in order; the next one cannot.",
-        ),
-        Response::ControlledStop => (
-            "controlled stop (category 1)",
+             lasts too long becomes a stop."
+        }
+        Response::StopAtStepEnd => "The step can still be finished in order; the next one cannot.",
+        Response::ControlledStop => {
             "Going on could harm parts, plates or people. The load is let go at once and the plates are braked wet within the \
-             monitored time, which is faster than letting them coast.",
-        ),
-        Response::ImmediateStop => (
-            "immediate stop (category 0)",
-            "The machine can no longer be trusted to stop itself: power goes off, the cylinder is dumped, the plates coast.",
-        ),
+             monitored time, which is faster than letting them coast."
+        }
+        Response::ImmediateStop => {
+            "The machine can no longer be trusted to stop itself: power goes off, the cylinder is dumped, the plates coast."
+        }
     }
 }

@@ -6,21 +6,22 @@ use crate::report::duration;
 use crate::report::html::Told;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::CheckReport;
+use twinplate_sim::bench::Ended;
 
 impl RunReport {
     /// How the run ended, one clause.
     pub(super) fn ending(&self) -> String {
         match self.cycle_s {
-            Some(cycle) if self.ended == "complete" => {
+            Some(cycle) if self.ended == Ended::Complete.word() => {
                 format!("{} after {}", self.ended, duration(cycle))
             }
             Some(cycle) => format!(
                 "{} (state {}); the batch was complete after {}",
                 self.ended,
-                self.state,
+                self.state.word(),
                 duration(cycle)
             ),
-            None => format!("{} (state {})", self.ended, self.state),
+            None => format!("{} (state {})", self.ended, self.state.word()),
         }
     }
 
@@ -86,11 +87,10 @@ impl RunReport {
                         significant(self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; parts {:.2} to {:.2} µm; {} L slurry",
+                        "target {:.1} ± {} µm; {}; {} L slurry",
                         page.subject.size_um[0],
                         significant(page.subject.size_um[1], 3),
-                        sizes.min,
-                        sizes.max,
+                        answers::sizes(sizes.min, sizes.max),
                         significant(self.slurry_l, 2)
                     ),
                 },

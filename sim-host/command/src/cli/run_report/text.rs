@@ -1,6 +1,7 @@
 //! The report of `run` for a terminal: 80 columns, the verdict in the last line.
 
 use super::RunReport;
+use crate::report::answers;
 use crate::report::{Cycle, Paint, Style, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
@@ -102,10 +103,9 @@ impl RunReport {
         ));
         let sizes = &self.thickness_um;
         lines.push(format!(
-            "parts {:.1} µm mean, {:.1} to {:.1}, sd {:.2}; Ra {} µm; slurry {} L",
+            "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; slurry {} L",
             sizes.mean,
-            sizes.min,
-            sizes.max,
+            answers::sizes(sizes.min, sizes.max),
             sizes.sd,
             significant(self.roughness_um, 2),
             significant(self.slurry_l, 2)
@@ -152,8 +152,8 @@ impl RunReport {
             let _ = writeln!(
                 text,
                 "{:<12} {:<18} {step:>4} {:>10.3} {:>10.3} {:>10.3}",
-                row.state,
-                row.phase,
+                row.state.word(),
+                row.phase.word(),
                 row.start_s,
                 row.end_s,
                 row.end_s - row.start_s

@@ -224,7 +224,13 @@ impl Reading {
         // Over the whole range of loads: the load may come down from any step before.
         let loads = || {
             step.map_or(0, |step| {
-                seconds((p.rated - p.initial).get() / step.ramp.get() * 1.5)
+                // Down to the lowest load of a step, or the initial load where that is less.
+                let least = if p.lowest < p.initial {
+                    p.lowest
+                } else {
+                    p.initial
+                };
+                seconds((p.rated - least).get() / step.ramp.get() * 1.5)
             })
         };
         let deadline = match before.phase {

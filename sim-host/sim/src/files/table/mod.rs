@@ -196,7 +196,7 @@ impl<'s, 'd> Table<'s, 'd> {
     }
 
     /// True when a key of this table was read and nothing was wrong with it: its value is no stand-in.
-    fn is_clean(&self, key: &str) -> bool {
+    pub(super) fn is_clean(&self, key: &str) -> bool {
         let Some(sink) = &self.sink else { return false };
         let Some(span) = sink.spans.get(&self.path_of(key)) else {
             return false;
