@@ -179,7 +179,10 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     (14, "0 < flow minimum < flow maximum"),
     (15, "temperature high < very high"),
     (16, "emergency stop category is 0 or 1"),
-    (17, "stop, hold, settle and travel times are positive"),
+    (
+        17,
+        "stop, coast, hold, settle, travel and lift times are positive",
+    ),
 ];
 
 fn positive(values: &[f32]) -> bool {
@@ -292,7 +295,8 @@ impl ParamsWire {
                     && p.coast_time.0 > 0
                     && p.hold_time.0 > 0
                     && p.settle_limit.0 > 0
-                    && p.travel_time.0 > 0,
+                    && p.travel_time.0 > 0
+                    && p.lift_time.0 > 0,
             ),
         ];
         let mut faults = Vec::new();
@@ -695,6 +699,27 @@ pub(crate) mod tests {
         let faults = p.check().expect_err("must be refused");
         let ids: std::vec::Vec<u16> = faults.iter().map(|f| f.0).collect();
         assert_eq!(ids, [3, 5, 7, 16]);
+    }
+
+    /// Rule 17, field by field: a time of zero is refused, by this rule alone. A dead time may be zero.
+    #[test]
+    fn every_time_of_the_machine_is_positive() {
+        const TIMES: [Named<fn(&mut ParamsWire)>; 6] = [
+            ("travel_time", |p| p.travel_time.0 = 0),
+            ("lift_time", |p| p.lift_time.0 = 0),
+            ("stop_time", |p| p.stop_time.0 = 0),
+            ("coast_time", |p| p.coast_time.0 = 0),
+            ("hold_time", |p| p.hold_time.0 = 0),
+            ("settle_limit", |p| p.settle_limit.0 = 0),
+        ];
+        for (name, change) in TIMES {
+            let mut p = sample();
+            change(&mut p);
+            let ids: std::vec::Vec<u16> = p.check().err().map_or(std::vec::Vec::new(), |faults| {
+                faults.iter().map(|f| f.0).collect()
+            });
+            assert_eq!(ids, [17], "{name}");
+        }
     }
 
     #[test]

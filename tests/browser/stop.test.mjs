@@ -17,10 +17,10 @@ test("an emergency stop in dwell stops with its category shown, and needs releas
   await act(page, { act: "press-emergency-stop" });
   await page.waitForSelector("#emergency.pressed");
   await untilState(page, "Stopping");
-  assert.match(await text(page, ".force"), /first out: 1 emergency-stop.*category 1/i);
+  assert.match(await text(page, ".force"), /first cause: emergency-stop \(row 1\).*category 1/i);
   const alarm = page.locator('.alarm[data-row="1"]');
   assert.equal(await alarm.getAttribute("data-state"), "unacknowledged");
-  assert.match(await alarm.innerText(), /first out/);
+  assert.match(await alarm.innerText(), /first cause/);
   assert.equal(await page.innerText("#emergency"), "PRESSED\ncategory 1");
   await pace(page, "20x");
   await untilState(page, "Stopped", 30000);

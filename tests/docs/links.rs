@@ -9,6 +9,7 @@ fn pages() -> Vec<String> {
         "README.md".to_owned(),
         "DEVELOPERS.md".to_owned(),
         "recipes/README.md".to_owned(),
+        "firmware-core/src/sequence/README.md".to_owned(),
     ];
     for entry in std::fs::read_dir(root().join("docs")).expect("docs") {
         let name = entry

@@ -4,6 +4,7 @@
 //! difference before you commit it.
 
 mod constants;
+mod counts;
 mod faults;
 mod image;
 mod interlocks;

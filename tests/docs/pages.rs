@@ -6,15 +6,13 @@ use std::sync::Mutex;
 /// Tests run side by side, and several blocks stand on one page.
 static WRITING: Mutex<()> = Mutex::new(());
 
-/// Root of the repository.
+/// Root of the repository. Suites of packages at different depths share this file.
 pub fn root() -> PathBuf {
-    // Two packages compile this file, each from its own depth.
-    let package = Path::new(env!("CARGO_MANIFEST_DIR"));
-    package
+    Path::new(env!("CARGO_MANIFEST_DIR"))
         .ancestors()
-        .find(|folder| folder.join("Cargo.lock").is_file())
-        .expect("the packages stand in a workspace")
-        .to_path_buf()
+        .find(|folder| folder.join("Cargo.lock").exists())
+        .expect("the workspace")
+        .to_owned()
 }
 
 /// A file of the repository, by its path from the root.
@@ -72,6 +70,64 @@ pub fn table(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Stri
     text
 }
 
+/// A whole file must be `body`; `UPDATE=1` makes it so.
+#[allow(dead_code)] // not every suite that has pages has files beside them
+pub fn check_file(path: &str, body: &str) {
+    let found = std::fs::read_to_string(root().join(path)).unwrap_or_default();
+    if found == body {
+        return;
+    }
+    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
+        std::fs::write(root().join(path), body).expect("file written");
+        return;
+    }
+    let at = found
+        .lines()
+        .zip(body.lines())
+        .position(|(old, new)| old != new)
+        .unwrap_or_else(|| found.lines().count().min(body.lines().count()));
+    panic!(
+        "{path}, line {}: the file says\n{}\nthe code says\n{}\nUPDATE=1 rewrites it",
+        at + 1,
+        found.lines().nth(at).unwrap_or("(nothing)"),
+        body.lines().nth(at).unwrap_or("(nothing)")
+    );
+}
+
+/// A table as comma-separated values (RFC 4180, but with plain line feeds). A cell with a comma or a quote stands in quotes.
+#[allow(dead_code)]
+pub fn csv(head: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let quoted = |cell: &str| {
+        assert!(!cell.contains('\n'), "{cell}");
+        if cell.contains([',', '"']) {
+            format!("\"{}\"", cell.replace('"', "\"\""))
+        } else {
+            cell.to_owned()
+        }
+    };
+    let line = |cells: &[String]| {
+        let cells: Vec<String> = cells.iter().map(|c| quoted(c)).collect();
+        cells.join(",") + "\n"
+    };
+    let mut text = head.join(",") + "\n";
+    for row in rows {
+        assert_eq!(row.len(), head.len(), "{row:?}");
+        text.push_str(&line(&row));
+    }
+    text
+}
+
+#[test]
+fn a_cell_with_a_comma_or_a_quote_stands_in_quotes() {
+    let row = ["plain", "one, two", "a \"word\""]
+        .map(str::to_owned)
+        .into();
+    assert_eq!(
+        csv(&["a", "b", "c"], [row]),
+        "a,b,c\nplain,\"one, two\",\"a \"\"word\"\"\"\n"
+    );
+}
+
 #[test]
 fn a_changed_block_is_seen() {
     // The comparison itself: the first generated block of this page, with one character more, must not pass.
@@ -87,5 +143,11 @@ fn a_changed_block_is_seen() {
     check("docs/process-image.md", "rod-valve", block);
     let changed = format!("{block}x");
     let seen = std::panic::catch_unwind(|| check("docs/process-image.md", "rod-valve", &changed));
+    assert!(seen.is_err());
+    // And a whole file.
+    let file = "docs/fault-matrix/slower-stops.csv";
+    let text = read(file);
+    check_file(file, &text);
+    let seen = std::panic::catch_unwind(|| check_file(file, &text.replacen("stuck", "stack", 1)));
     assert!(seen.is_err());
 }

@@ -17,7 +17,11 @@ use firmware_core::units::TICKS_PER_SECOND;
 use std::collections::BTreeSet;
 use twinplate_sim::compile::TRAVEL_EXTRA;
 
-const PAGE: &str = "docs/sequence-and-interlocks.md";
+/// The tables stand in the book and beside the code that makes them.
+const PAGES: [&str; 2] = [
+    "docs/sequence-and-interlocks.md",
+    "firmware-core/src/sequence/README.md",
+];
 /// Every input that the exploration tries. Axes that cannot matter together are not multiplied; the walk of
 /// `tests/exhaustive` multiplies them all.
 fn inputs() -> Vec<(Seen, Mode)> {
@@ -102,6 +106,12 @@ fn reachable() -> BTreeSet<Sequencer> {
     found
 }
 
+fn check_both(name: &str, body: &str) {
+    for page in PAGES {
+        check(page, name, body);
+    }
+}
+
 /// What a command can do in a state, over every reachable way to be in that state and every reason to refuse.
 fn answer(space: &BTreeSet<Sequencer>, state: State, command: Command) -> String {
     let mut results = BTreeSet::new();
@@ -167,7 +177,7 @@ fn state_and_command_matrix() {
         .into_iter()
         .chain(ALL_COMMANDS.map(Command::word))
         .collect();
-    check(PAGE, "state-command", &table(&head, rows));
+    check_both("state-command", &table(&head, rows));
 }
 
 /// The way from a departure to rest, every phase on it done at once.
@@ -245,7 +255,7 @@ fn hold_stop_and_category_0() {
         "Stop (category 1)",
         "Abort (category 0)",
     ];
-    check(PAGE, "departures", &table(&head, rows));
+    check_both("departures", &table(&head, rows));
 }
 
 #[test]
@@ -288,7 +298,7 @@ fn what_each_phase_of_the_ladder_asks_for() {
             ]
         });
     let head = ["phase", "load", "plate", "drives", "fluid"];
-    check(PAGE, "goals", &table(&head, rows));
+    check_both("goals", &table(&head, rows));
 }
 
 /// Ticks as a person writes them.
@@ -309,7 +319,7 @@ fn done_when(phase: Phase) -> String {
             time(SEATED)
         ),
         Phase::SlurryPrestart => format!(
-            "flow proven for {} without a break and the programmed time spent",
+            "flow proven for {} without a break, the programmed time spent, and standstill proven",
             time(WETTED)
         ),
         Phase::RunUp => format!(
@@ -386,7 +396,7 @@ fn what_each_phase_waits_for_and_how_long() {
             ]
         });
     check(
-        PAGE,
+        PAGES[0],
         "waits",
         &table(&["phase", "done when", "too late after"], rows),
     );

@@ -1,7 +1,7 @@
 //! An interlock row that is left out of the controller turns the cells red in which it had asked: each row that has cells, one by one.
 
-use crate::pages::{check, read, table};
-use crate::{MATRICES, PAGE, SEED, all, threads};
+use crate::pages::{check_file, csv, read};
+use crate::{MATRICES, SEED, all, file, threads};
 use firmware_core::controller::Controller;
 use firmware_core::interlock::TABLE;
 use twinplate_falsify::faults::{Bed, Cell, Matrix};
@@ -49,19 +49,12 @@ fn without(job: &twinplate_sim::bench::Job, index: usize, numbers: &[usize]) -> 
     bed.cells(numbers, threads(), &|_| ()).expect("in process")
 }
 
-/// Numbers of the rows that the page has for a recipe: a row that asks nowhere any more would not be tried, and not be missed.
-fn on_page(recipe: &str) -> Vec<String> {
-    let page = read(PAGE);
-    let begin = format!("<!-- generated: rows {recipe} -->");
-    let block = page
-        .split_once(&begin)
-        .and_then(|(_, rest)| rest.split_once("<!-- end -->"))
-        .map(|(block, _)| block)
-        .expect("the page has a block of rows for each recipe");
-    block
+/// Numbers of the rows that the table has for a recipe: a row that asks nowhere any more would not be tried, and not be missed.
+fn listed(recipe: &str) -> Vec<String> {
+    read(&file(recipe, "rows"))
         .lines()
-        .filter_map(|line| line.strip_prefix("| ")?.split(' ').next())
-        .filter(|cell| cell.parse::<u16>().is_ok())
+        .skip(1)
+        .filter_map(|line| line.split(',').next())
         .map(str::to_owned)
         .collect()
 }
@@ -98,10 +91,9 @@ fn each_row_that_is_deleted_turns_its_cells_red() {
         }
         let ids: Vec<String> = rows.iter().map(|row| row[0].clone()).collect();
         if all() {
-            check(
-                PAGE,
-                &format!("rows {recipe}"),
-                &table(
+            check_file(
+                &file(recipe, "rows"),
+                &csv(
                     &[
                         "row",
                         "name",
@@ -116,8 +108,8 @@ fn each_row_that_is_deleted_turns_its_cells_red() {
         }
         assert_eq!(
             ids,
-            on_page(recipe),
-            "{recipe}: rows that ask in some cell, and those on the page"
+            listed(recipe),
+            "{recipe}: rows that ask in some cell, and those of its table"
         );
     }
     assert!(

@@ -156,8 +156,7 @@ impl Follower {
         let asked = asked(job, view.status);
         let truth = bench.plant().truth();
         let place = (view.status.state, view.status.phase);
-        for n in 0..DRIVES {
-            let out = view.outputs.drives[n];
+        for (n, (out, asked)) in view.outputs.drives.iter().zip(asked).enumerate() {
             let now = f32::from(out.setpoint);
             let most = if p.fixed[n] {
                 0.0
@@ -174,10 +173,10 @@ impl Follower {
                 most
             );
             if out.enable {
-                let (low, high) = if asked[n] < self.before[n] {
-                    (asked[n], self.before[n])
+                let (low, high) = if asked < self.before[n] {
+                    (asked, self.before[n])
                 } else {
-                    (self.before[n], asked[n])
+                    (self.before[n], asked)
                 };
                 prop_assert!(
                     now >= low - ROUNDING && now <= high + ROUNDING,
@@ -187,7 +186,7 @@ impl Follower {
                     n,
                     now / RPM,
                     self.before[n] / RPM,
-                    asked[n] / RPM
+                    asked / RPM
                 );
                 prop_assert!(
                     (now - self.before[n]).abs() <= ramp + ROUNDING,

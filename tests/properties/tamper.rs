@@ -25,11 +25,14 @@ pub struct Scene {
 /// Changes one tick's inputs.
 pub type Lie = fn(&mut Inputs, &Scene);
 
+/// A lie that is being told, with what it has taken along.
+type Told = Arc<dyn Fn(&mut Inputs, &Scene) + Send + Sync>;
+
 /// The controller in this process behind an honest wire, until told to lie.
 #[derive(Clone)]
 pub struct Tamper {
     inner: InProcess,
-    lie: Option<Arc<dyn Fn(&mut Inputs, &Scene) + Send + Sync>>,
+    lie: Option<Told>,
     scene: Scene,
     shown: Inputs,
 }

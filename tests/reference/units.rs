@@ -105,7 +105,7 @@ proptest! {
                 prop_assert!(value.is_finite());
             }
         }
-        if let Ok((value, _)) = parse_any(&text) {
+        if let Ok((value, _)) = parse_any(&text, None) {
             prop_assert!(value.is_finite());
         }
     }

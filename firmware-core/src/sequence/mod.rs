@@ -1,4 +1,6 @@
 //! What the controller decides, and in what order.
+//!
+#![doc = include_str!("README.md")]
 
 mod goals;
 mod phase;

@@ -166,7 +166,7 @@ fn skipped(errors: usize) -> Finding {
         code,
         Place::recipe("steps"),
         format!(
-            "no run was made: the static findings hold {errors} error{}",
+            "no run was made because of {errors} static error{}",
             if errors == 1 { "" } else { "s" }
         ),
         code.entry().cure.to_owned(),

@@ -15,8 +15,8 @@ pub struct WorstCase {
     /// Which.
     #[serde(skip)]
     pub requirement: Requirement,
-    /// Number of the run.
-    pub seed: u64,
+    /// Number of the run, as `run --draw` takes it; 0 is the nominal machine.
+    pub draw: u64,
     /// What was measured.
     pub what: &'static str,
     /// The worst value.
@@ -143,7 +143,7 @@ impl Proof {
             let message = if case.requirement == Requirement::Completes {
                 format!(
                     "{} of {} runs did not complete; run {}: {}",
-                    case.failed, self.runs, case.seed, case.ending
+                    case.failed, self.runs, case.draw, case.ending
                 )
             } else {
                 format!(
@@ -151,7 +151,7 @@ impl Proof {
                     case.failed,
                     self.runs,
                     case.what,
-                    case.seed,
+                    case.draw,
                     case.step
                         .map_or(String::new(), |step| format!(", step {}", step + 1)),
                     significant(case.value, 4),
@@ -160,7 +160,7 @@ impl Proof {
                     case.unit
                 )
             };
-            let cure = format!("{} Replay: {}", code.entry().cure, replay(case.seed));
+            let cure = format!("{} Replay: {}", code.entry().cure, replay(case.draw));
             findings.push(
                 Finding::new(code, place_of(case.requirement, case.step), message, cure)
                     .with_numbers(case.value, case.limit, case.unit),
@@ -214,7 +214,7 @@ fn judged(case: &WorstCase) -> Judged {
 fn worst_case(run: &RunJudgement, item: &Judged) -> WorstCase {
     WorstCase {
         requirement: item.requirement,
-        seed: run.index,
+        draw: run.index,
         what: item.requirement.what(),
         value: item.value,
         limit: item.limit,
@@ -261,7 +261,7 @@ mod tests {
         turned.reverse();
         let (one, other) = (Proof::of(7, runs), Proof::of(7, turned));
         assert_eq!(one, other);
-        assert_eq!(one.tightest().map(|case| case.seed), Some(1));
+        assert_eq!(one.tightest().map(|case| case.draw), Some(1));
         assert_eq!(one.failed, 0);
         assert!(one.findings(&|_| String::new()).is_empty());
     }

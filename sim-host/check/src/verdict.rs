@@ -1,6 +1,6 @@
 //! Everything `check` has to say, in one value: verdict, findings with their places, steps, prediction, proof.
 //!
-//! [`CheckReport::json`] is read by other programs and is stable: schema 1, fields only ever added. The report is built by
+//! [`CheckReport::json`] is read by other programs and is stable: within a schema fields are only ever added. The report is built by
 //! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
 
 mod assemble;
@@ -18,7 +18,8 @@ use serde::Serialize;
 use targets::{Judged, NotJudged};
 use twinplate_sim::model::micrometres;
 
-/// Version of the JSON.
+/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
+/// `cure`), and states and phases have their names in kebab case.
 pub const SCHEMA: u16 = 2;
 
 /// Where a finding stands in a file; line and column count from 1.
@@ -86,6 +87,7 @@ pub struct ReportedFinding {
     /// Unit of both.
     pub unit: &'static str,
     /// What to change.
+    #[serde(rename = "remedy")]
     pub cure: String,
     /// Path of the field in its file.
     pub field: String,

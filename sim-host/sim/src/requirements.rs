@@ -170,7 +170,7 @@ pub struct RunJudgement {
     pub index: u64,
     /// What was found, in the order of [`REQUIREMENTS`].
     pub items: Vec<Judged>,
-    /// How the run ended, for people: state and first-out cause.
+    /// How the run ended, for people: state and first cause.
     pub ending: String,
     /// Hash of what the controller did: whoever replays the run must find the same.
     pub control_hash: u64,
@@ -370,7 +370,7 @@ fn ending(outcome: &Outcome) -> String {
     let word = outcome.ended.word();
     match outcome.summary.cause {
         Some((cause, tick)) => format!(
-            "{word} in {}, first-out {} at {:.1} s",
+            "{word} in {}, first cause {} at {:.1} s",
             outcome.summary.phase.word(),
             row_name(cause),
             f64::from(tick) / 1e3

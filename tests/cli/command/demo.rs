@@ -63,7 +63,7 @@ fn nothing_that_is_there_is_overwritten_and_nothing_is_left_half_done() {
             "{folder}: {}",
             refused.err
         );
-        assert!(refused.err.contains("cure:"), "{folder}: {}", refused.err);
+        assert!(refused.err.contains("remedy:"), "{folder}: {}", refused.err);
         assert_eq!(files(&here), before, "{folder}");
     }
     assert_eq!(names(&here), ["file", "mine"]);

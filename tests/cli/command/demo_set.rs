@@ -68,7 +68,7 @@ fn every_bad_recipe_fails_with_exactly_its_one_code_and_a_cure() {
         let errors = errors(&report);
         assert_eq!(errors.len(), 1, "{file}: {errors:#?}");
         assert_eq!(errors[0]["code"], *guilty, "{file}");
-        let cure = errors[0]["cure"].as_str().unwrap_or("");
+        let cure = errors[0]["remedy"].as_str().unwrap_or("");
         assert!(cure.len() > 4, "{file}: cure `{cure}`");
         // The place is a place: the line is there in the file that is named.
         let place = errors[0]["file"].as_str().expect("file");
@@ -83,7 +83,7 @@ fn every_bad_recipe_fails_with_exactly_its_one_code_and_a_cure() {
 
 /// The fields of the JSON, as the interfaces page promises them.
 const FINDING: &[&str] = &[
-    "code", "severity", "message", "file", "line", "column", "measured", "limit", "unit", "cure",
+    "code", "severity", "message", "file", "line", "column", "measured", "limit", "unit", "remedy",
 ];
 const STEP: &[&str] = &[
     "name",
@@ -175,7 +175,7 @@ fn the_json_has_its_promised_fields() {
     has(&bad["findings"][0], FINDING, "finding");
     has(
         &good["envelope"]["worst"],
-        &["seed", "what", "value", "limit"],
+        &["draw", "what", "value", "limit"],
         "worst",
     );
 }
@@ -206,7 +206,7 @@ fn junit_is_xml_with_one_failure_per_guilty_rule() {
         {
             let case = failure.parent().expect("its case");
             assert_eq!(case.attribute("name"), Some("tooth-relation"));
-            assert!(failure.text().is_some_and(|text| text.contains("cure:")));
+            assert!(failure.text().is_some_and(|text| text.contains("remedy:")));
         }
     }
 }

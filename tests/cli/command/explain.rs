@@ -5,10 +5,10 @@ use crate::{json, twinplate};
 #[test]
 fn every_vocabulary_is_explained() {
     for (code, words) in [
-        ("creep-too-fast", ["Why", "Cure"]),
+        ("creep-too-fast", ["Why", "Remedy"]),
         ("cell-line", ["category 1", "Reset"]),
         ("9", ["cell-line", "interlock 9"]),
-        ("missing-unit", ["kPa", "Cure"]),
+        ("missing-unit", ["kPa", "Remedy"]),
     ] {
         let ran = twinplate(&["explain", code]);
         assert_eq!(ran.code, 0, "{code}: {}", ran.err);
@@ -41,7 +41,7 @@ fn every_listed_code_is_explained_in_json() {
             listed.split_whitespace().any(|word| word == name),
             "{name} is not listed"
         );
-        for key in ["what", "why", "cure"] {
+        for key in ["what", "why", "remedy"] {
             assert!(
                 page[key].as_str().is_some_and(|text| text.len() > 4),
                 "{name}: {key}"

@@ -75,7 +75,7 @@ fn the_worst_run_of_the_json_is_the_run_of_its_number() {
     let (_, report) = json(&["check", RECIPE, "--runs=6", "--no-report", "--format=json"]);
     let mut drawn = 0;
     for case in report["envelope"]["cases"].as_array().expect("cases") {
-        let draw = case["seed"].to_string();
+        let draw = case["draw"].to_string();
         drawn += u32::from(draw != "0");
         let (_, run) = json(&["run", RECIPE, "--format=json", "--draw", &draw]);
         assert_eq!(run["control_hash"], case["control_hash"], "{case}");

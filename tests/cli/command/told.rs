@@ -15,7 +15,7 @@ fn the_page_of_a_run_tells_of_that_run() {
         "<title>pass - run glass-f800</title>",
         "scenario slurry-line-blocks",
         "stopped (state Stopped)",
-        "first-out flow-low",
+        "first cause: flow-low",
         "Parts as they are",
         "The cycle as it went",
     ] {
@@ -148,7 +148,12 @@ fn a_search_does_not_hide_what_a_check_finds() {
         .expect("the binary starts");
     let said = String::from_utf8(output.stdout).expect("UTF-8");
     assert_eq!(output.status.code(), Some(1), "{said}");
-    assert!(said.contains("`check` says no: creep-too-fast"), "{said}");
+    // Wrapped where a line is full.
+    let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("`check` fails this recipe: creep-too-fast"),
+        "{said}"
+    );
     let both = twinplate(&["check", GOOD, "--seek", "1", "--faults"]);
     assert_eq!(both.code, 2);
     assert!(both.err.contains("cannot be used with"), "{}", both.err);
@@ -174,7 +179,7 @@ fn contact_in_the_air_by_the_machines_own_drag_names_its_keys() {
     ]);
     let one_line = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        one_line.contains("first-out contact-high (40)"),
+        one_line.contains("first cause: contact-high (row 40)"),
         "{}",
         ran.out
     );

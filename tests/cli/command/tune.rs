@@ -101,7 +101,7 @@ fn a_log_without_a_model_is_refused_and_gives_no_gains() {
         let ran = twinplate(&["tune", "--from", text(&path), "--no-report"]);
         assert_eq!(ran.code, 2, "{content:?}: {}", ran.out);
         assert!(ran.out.is_empty(), "{}", ran.out);
-        assert!(ran.err.contains("cure:"), "{}", ran.err);
+        assert!(ran.err.contains("remedy:"), "{}", ran.err);
         assert!(ran.complaint().contains(word), "{word}: {}", ran.err);
     }
     let missing = twinplate(&["tune", "--from", text(&folder.join("none.csv"))]);

@@ -53,7 +53,9 @@ pub(super) fn identity(case: &Case, findings: &mut Findings) {
                 Place::recipe(field),
                 (0.0, 1.0, "matches"),
                 format!("the recipe was written for {field} {wanted}, and is checked with {found}"),
-                format!("check it with {wanted}, or judge every number for {found} and rename"),
+                format!(
+                    "check it with {wanted}, or review every number for {found} and change the name"
+                ),
             );
         }
     }
@@ -69,7 +71,7 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
                 Place::machine(format!("envelope.{field}")),
                 (found, floor, ""),
                 format!(
-                    "the envelope declares {} for {}; the floor is {}",
+                    "the envelope declares {} for {}; the smallest accepted is {}",
                     significant(found, 3),
                     field.replace('_', " "),
                     significant(floor, 3)
@@ -97,7 +99,7 @@ fn gains(case: &Case, findings: &mut Findings) {
                 place(),
                 (0.0, 1.0, ""),
                 format!("the load loop cannot be built: {defect}"),
-                "mend that number, or leave the gains out, so that the default rule applies"
+                "correct that number, or leave the gains out, so that the default rule applies"
                     .to_owned(),
             );
             return;

@@ -88,7 +88,7 @@ fn creep(case: &Case, findings: &mut Findings) {
             Place::machine("actuator.speed_creep"),
             (actuator.speed_creep * 1e3, fastest * 1e3, "mm/s"),
             format!(
-                "the plate creeps at {} mm/s on to this batch, which bears {} mm/s (peak {} N, initial load {} N)",
+                "the plate creeps at {} mm/s; this batch allows {} mm/s (peak {} N, initial load {} N)",
                 significant(actuator.speed_creep * 1e3, 3),
                 significant(fastest * 1e3, 3),
                 newtons(case.impact_peak(case.batch.stiffness())),
@@ -114,7 +114,7 @@ fn contact_limit(case: &Case, findings: &mut Findings) {
                 newtons(limit)
             ),
             format!(
-                "raise the limit to {} N, or slow the creep speed",
+                "raise the limit to {} N, or lower the creep speed",
                 significant(peak * 1.1, 3)
             ),
         );

@@ -316,7 +316,7 @@ fn stopping(case: &Case, findings: &mut Findings) {
             Place::machine("slurry.film_life"),
             (film, COAST_MARGIN * coast, "s"),
             format!(
-                "from the speeds of step {} the drives may coast {} s at resting load, with its margin {} s; the film lives {} s",
+                "from the speeds of step {} the drives may coast {} s at resting load, with its margin {} s; the film lasts {} s",
                 index + 1,
                 significant(coast, 3),
                 significant(COAST_MARGIN * coast, 3),

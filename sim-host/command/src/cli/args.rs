@@ -3,9 +3,9 @@
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
-/// Proves recipes for two-sided planetary lapping machines, on a simulated machine with the real controller.
+/// Checks recipes for two-sided planetary lapping machines on a simulated machine, with the real controller.
 ///
-/// A simulator is no safety function: what it proves, it proves about the model. Machine safety belongs to rated hardware.
+/// A simulator is no safety function: what it shows, it shows of the model. Machine safety belongs to rated hardware.
 #[derive(Clone, Debug, Parser)]
 #[command(
     name = "twinplate",
@@ -14,7 +14,8 @@ use std::path::PathBuf;
     propagate_version = true
 )]
 #[command(
-    after_help = "Exit codes: 0 good; 1 the work ran and the answer is no; 2 bad input or usage.
+    after_help = "Exit codes: 0 passed; 1 the work ran and did not pass; 2 bad input or usage;
+130 and 143 ended by Ctrl-C or by a request to terminate.
 NO_COLOR in the environment turns colour off.
 
 Example:
@@ -24,7 +25,7 @@ pub struct Typed {
     /// What to do.
     #[command(subcommand)]
     pub verb: Verb,
-    /// What the program tells about itself on stderr.
+    /// How much the program logs on stderr.
     #[arg(
         long,
         global = true,
@@ -49,8 +50,8 @@ pub enum Verb {
   twinplate run recipes/recipes/glass-f800.toml \\
       --scenario recipes/scenarios/emergency-stop.toml
 
-With a scenario the verdict is about harm and load alone: a cycle that is
-stopped on purpose need not complete.")]
+With a scenario the verdict judges harm and load alone: a cycle that is stopped
+on purpose need not complete.")]
     Run(Run),
     /// Gains for the load loop: from the machine file, a log, or an experiment on the simulated machine
     #[command(
@@ -62,10 +63,10 @@ stopped on purpose need not complete.")]
   twinplate tune recipes/machines/machine-a.toml --write
   twinplate tune --compare old.toml new.toml
 
-Nothing is recommended that fails on any machine of the envelope."
+Gains that fail on any machine tried from the envelope are not recommended."
     )]
     Tune(Tune),
-    /// Training: the real controller and the simulated machine, for an operator in a browser or a script
+    /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train
   twinplate train --port 0 --records /srv/training.sqlite
@@ -74,15 +75,15 @@ Nothing is recommended that fails on any machine of the envelope."
   twinplate train --headless right.txt --attempt attempt.json
   twinplate train --rescore attempt.json
 
-Serves the training pages: one line on stdout, the address to open. Ctrl-C ends
-it; what runs is saved. With a script or an attempt, the answer is yes for one
-that is passed, no for one that is not.
+Serves the training pages and prints one line, the address to open. Ctrl-C ends
+it; attempts under way are saved. With a script or a recorded attempt the exit
+code is 0 for passed and 1 for not passed.
 It is a training simulator and no safety function.")]
     Train(Train),
     /// What a code means, why it matters, and what to do
     #[command(after_help = "Examples:
   twinplate explain creep-too-fast      a finding of check
-  twinplate explain cell-line           an interlock (9 does as well)
+  twinplate explain cell-line           an interlock row (or its number, 9)
   twinplate explain missing-unit        an error in a file
   twinplate explain                     the list of all codes")]
     Explain(Explain),
@@ -98,7 +99,7 @@ All of it is invented: run it on nothing.")]
 /// A recipe and the files that go with it.
 #[derive(Clone, Debug, Args)]
 pub struct Files {
-    /// Recipe file; names its machine and batch.
+    /// Recipe file; it names its machine and batch.
     pub recipe: PathBuf,
     /// Machine file to use instead of the one the recipe names.
     #[arg(long, value_name = "FILE")]
@@ -114,17 +115,17 @@ pub struct Check {
     /// Recipe, machine and batch.
     #[command(flatten)]
     pub files: Files,
-    /// Machines and batches drawn from the envelope, beside the nominal one.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    /// Machines and batches drawn from the envelope, besides the nominal one.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 200, value_parser = whole(0..=1_000_000_u32))]
     pub runs: u32,
-    /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    /// Number of threads; one for each processor unless given. Changes nothing but the time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1024_u16))]
     pub threads: Option<u16>,
     /// Seed of all draws and all noise, decimal or 0x….
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
-    /// Instead of the proof: every fault of every component in every phase of the ladder. The answer is no if one does harm that
-    /// is not declared, or is answered otherwise than declared; journals of those go to out/faults.
+    /// Instead of the closed-loop trials: every fault of every component in every phase. The check fails if a fault does harm that
+    /// is not declared, or is answered otherwise than declared; journals of those cases go to out/faults.
     #[arg(long, conflicts_with_all = ["report", "no_report", "waive", "reason", "fail_on", "runs", "seek"])]
     pub faults: bool,
     /// Where the report goes; out/RECIPE-check.html unless given.
@@ -133,28 +134,28 @@ pub struct Check {
     /// Write no report.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
-    /// Instead of the proof: search for so long, s, for the machine, parts and moment that break a requirement, then make random
-    /// draws beside it. The worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
-    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = clap::value_parser!(u32).range(1..=86_400),
+    /// Instead of the closed-loop trials: search for this long, s, for the machine, parts and moment that break a requirement, then
+    /// make random draws to compare. Journals of the worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
+    #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = whole(1..=86_400_u32),
           conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
     pub seek: Option<u32>,
-    /// Random draws beside the search, for each requirement; they come on top of its time.
+    /// Random draws besides the search, for each requirement; they come on top of its time.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
-          value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+          value_parser = whole(0..=1_000_000_u32))]
     pub draws: u32,
-    /// Mildest finding that makes the answer no.
+    /// Mildest finding that fails the check.
     #[arg(long, value_enum, default_value = "error", value_name = "SEVERITY")]
     pub fail_on: FailOn,
-    /// Let findings of this code pass; each needs its --reason, and both stay in the report.
+    /// Do not count findings of this code; each needs its --reason, and both stay in the report.
     #[arg(long, value_name = "CODE")]
     pub waive: Vec<String>,
-    /// Why the waived code is acceptable here; in the order of the codes.
+    /// Why the waived code is acceptable here; one for each --waive, in their order.
     #[arg(long, value_name = "TEXT")]
     pub reason: Vec<String>,
-    /// What stdout gets.
+    /// Form of the result on stdout.
     #[arg(long, value_enum, default_value = "text")]
     pub format: CheckFormat,
-    /// With `trade`, psi, pounds, inches and micro-inches stand beside SI in text; so they do when a file uses them.
+    /// `trade` shows psi, pounds, inches and micro-inches beside SI in text; so does a file that uses them.
     #[arg(long, value_enum, default_value = "si")]
     pub units: Units,
 }
@@ -171,18 +172,13 @@ pub struct Run {
     /// Seed of the draw and of all noise, decimal or 0x….
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
-    /// Number of the draw from the envelope, as check names its worst runs; 0 is the machine as its file says.
-    #[arg(
-        long,
-        allow_negative_numbers = true,
-        value_name = "INDEX",
-        default_value_t = 0
-    )]
+    /// Number of the draw from the envelope, as `check` names its worst runs; 0 is the machine as its file says.
+    #[arg(long, allow_negative_numbers = true, value_name = "INDEX", default_value_t = 0, value_parser = whole(0..=u64::MAX))]
     pub draw: u64,
-    /// Do again what a journal tells; the answer is no if it comes out differently.
+    /// Run what a journal records again; exit code 1 if it comes out differently.
     #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]
     pub replay: Option<PathBuf>,
-    /// Shorten a journal whose run fails: what does not matter to the failure is taken out of it. The answer is no if it does not fail.
+    /// Shorten a journal whose run fails, to what the failure needs. Exit code 1 if it does not fail.
     #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "replay", "trace", "report", "journal"])]
     pub shrink: Option<PathBuf>,
     /// Where the shortened journal goes.
@@ -194,13 +190,13 @@ pub struct Run {
     /// Write a report page.
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
-    /// Write the journal: with the same files, it gives the run again.
+    /// Write the journal: with the same files it gives the same run.
     #[arg(long, value_name = "FILE")]
     pub journal: Option<PathBuf>,
-    /// What stdout gets.
+    /// Form of the result on stdout.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
-    /// With `trade`, psi, pounds, inches and micro-inches stand beside SI in text; so they do when a file uses them.
+    /// `trade` shows psi, pounds, inches and micro-inches beside SI in text; so does a file that uses them.
     #[arg(long, value_enum, default_value = "si", conflicts_with = "shrink")]
     pub units: Units,
 }
@@ -208,32 +204,27 @@ pub struct Run {
 /// `tune` as typed.
 #[derive(Clone, Debug, Args)]
 pub struct Tune {
-    /// Machine file; adds the judging on the real controller and the simulated machine.
+    /// Machine file; with it, gains are tried on the real controller and the simulated machine.
     pub machine: Option<PathBuf>,
-    /// Batch that the trials press on; stand-in test blocks computed from the machine without it.
+    /// Batch that the trials press on; without it, stand-in test blocks computed from the machine.
     #[arg(long, value_name = "FILE")]
     pub batch: Option<PathBuf>,
     /// Log of a bump or step test, CSV: time, command, load.
     #[arg(long, value_name = "LOG")]
     pub from: Option<PathBuf>,
-    /// Column of the log: time=NAME, command=NAME or output=NAME; a number from 1 does as well. Found out unless given.
+    /// Column of the log: time=NAME, command=NAME or output=NAME, or a column number from 1. Detected unless given.
     #[arg(long, value_name = "WHAT=NAME", requires = "from")]
     pub column: Vec<String>,
     /// Unit of a column of the log, such as time=ms or command=%. Taken from the header unless given.
     #[arg(long, value_name = "WHAT=UNIT", requires = "from")]
     pub unit: Vec<String>,
     /// Command before the first row of the log, in the unit of its column.
-    #[arg(
-        long,
-        allow_negative_numbers = true,
-        value_name = "VALUE",
-        requires = "from"
-    )]
+    #[arg(long, allow_negative_numbers = true, value_name = "VALUE", requires = "from", value_parser = any_number)]
     pub before: Option<f64>,
-    /// Dead time of the logged line, s, where it is known from elsewhere: held there and not fitted.
+    /// Dead time of the logged line, s, if it is known: held at this value and not fitted.
     #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", requires = "from", value_parser = seconds)]
     pub dead_time: Option<f64>,
-    /// Corner of the controller's load filter, Hz, where only a log is known; none unless given.
+    /// Corner of the controller's load filter, Hz, for a log without a machine; no filter unless given.
     #[arg(long, allow_negative_numbers = true, value_name = "HZ", requires = "from", conflicts_with = "machine", value_parser = corner)]
     pub filter: Option<f64>,
     /// Tune for what an experiment on the simulated machine shows, not for the line that the machine file declares.
@@ -245,28 +236,28 @@ pub struct Tune {
         conflicts_with = "from"
     )]
     pub experiment: Option<Experiment>,
-    /// Judge the gains of two machine files alike; the answer is no if the new ones are worse or fail.
+    /// Try the gains of two machine files alike; exit code 1 if the new ones are worse or fail.
     #[arg(long, num_args = 2, value_names = ["OLD", "NEW"], conflicts_with_all = ["machine", "from", "write", "report", "no_report"])]
     pub compare: Option<Vec<PathBuf>>,
     /// Put the recommended gains into the machine file; comments and order stay.
     #[arg(long, requires = "machine")]
     pub write: bool,
-    /// Where the report page goes; out/MACHINE-tune.html unless given, or named for the log where that is alone.
+    /// Where the report page goes; out/MACHINE-tune.html unless given, out/LOG-tune.html for a log alone.
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
     /// Write no report page.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
-    /// Machines drawn from the envelope for the chosen gains, beside the nominal one; 500 unless given. Needs a machine.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=1_000_000))]
+    /// Machines drawn from the envelope for the chosen gains, besides the nominal one; 500 unless given. Needs a machine.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(0..=1_000_000_u32))]
     pub runs: Option<u32>,
-    /// Threads; as many as the computer has processors unless given. Changes nothing but the time.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    /// Number of threads; one for each processor unless given. Changes nothing but the time.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1024_u16))]
     pub threads: Option<u16>,
     /// Seed of all draws and all noise, decimal or 0x….
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
-    /// What stdout gets.
+    /// Form of the result on stdout.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
 }
@@ -278,16 +269,16 @@ pub struct Train {
     #[command(flatten)]
     pub script: TrainScript,
     /// Port to listen on; 0 takes a free one.
-    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT, conflicts_with_all = ["headless", "rescore"])]
+    #[arg(long, value_name = "PORT", default_value_t = TRAIN_PORT, value_parser = whole(0..=u16::MAX), conflicts_with_all = ["headless", "rescore"])]
     pub port: u16,
     /// Address to listen on. Another than this computer's own loopback lets others in, and needs a --token.
-    #[arg(long, value_name = "IP", default_value = "127.0.0.1", conflicts_with_all = ["headless", "rescore"])]
+    #[arg(long, value_name = "IP", default_value = "127.0.0.1", value_parser = address, conflicts_with_all = ["headless", "rescore"])]
     pub address: std::net::IpAddr,
-    /// What a browser must know to be let in; one is made for each start unless given. At least 16 letters, digits, or any of - _ . ~
-    /// on another address than loopback.
+    /// What a browser must present; made for each start unless given. On another address than loopback: at least 16 letters, digits
+    /// or any of - _ . ~
     #[arg(long, value_name = "TOKEN", conflicts_with_all = ["headless", "rescore"])]
     pub token: Option<String>,
-    /// Folder of the exercise files; recipes/exercises unless given, and where that is not there, the demonstration set's.
+    /// Folder of the exercise files; recipes/exercises unless given or, where there is none, the demonstration set's.
     #[arg(long, value_name = "DIR")]
     pub exercises: Option<PathBuf>,
     /// File of the records.
@@ -315,13 +306,13 @@ pub struct TrainScript {
     /// Run a script at a station without a page, and score it.
     #[arg(long, value_name = "SCRIPT")]
     pub headless: Option<PathBuf>,
-    /// Do a recorded attempt again: the same hashes and the same score must come out.
+    /// Run a recorded attempt again: the same hashes and the same score must come out.
     #[arg(long, value_name = "ATTEMPT", conflicts_with = "headless")]
     pub rescore: Option<PathBuf>,
-    /// Write the attempt of the script: with the same files, it gives the session again.
+    /// Write the attempt of the script: with the same files it gives the same session.
     #[arg(long, value_name = "FILE", requires = "headless")]
     pub attempt: Option<PathBuf>,
-    /// What stdout gets from a script or a rescored attempt.
+    /// Form of the result of a script or a rescored attempt on stdout.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
 }
@@ -329,9 +320,9 @@ pub struct TrainScript {
 /// `explain` as typed.
 #[derive(Clone, Debug, Args)]
 pub struct Explain {
-    /// Name of a finding, an interlock or a file error, or number of an interlock; the list of all without it.
+    /// Name of a finding, an interlock row or a file error, or number of a row. Without it: the list of all.
     pub code: Option<String>,
-    /// What stdout gets.
+    /// Form of the result on stdout.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
 }
@@ -339,7 +330,7 @@ pub struct Explain {
 /// `demo` as typed.
 #[derive(Clone, Debug, Args)]
 pub struct Demo {
-    /// Folder to write; it must be new, or empty.
+    /// Folder to write; it must be new or empty.
     #[arg(value_name = "FOLDER", default_value = "recipes")]
     pub folder: PathBuf,
 }
@@ -387,9 +378,9 @@ pub enum FailOn {
 pub enum Level {
     /// Nothing.
     Off,
-    /// What went wrong inside.
+    /// Internal errors.
     Error,
-    /// What may be wrong.
+    /// What may be wrong as well.
     Warn,
     /// Findings as they are made, files as they are read and written.
     Info,
@@ -397,6 +388,39 @@ pub enum Level {
     Debug,
     /// Everything.
     Trace,
+}
+
+/// Reads a whole number within a range.
+fn whole<T>(
+    range: std::ops::RangeInclusive<T>,
+) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync
+where
+    T: std::str::FromStr + std::fmt::Display + PartialOrd + Clone + Send + Sync + 'static,
+{
+    move |text| {
+        let parsed = text.parse::<T>().ok();
+        parsed
+            .filter(|number| range.contains(number))
+            .ok_or_else(|| {
+                let (low, high) = (range.start(), range.end());
+                // The lower end is an example of how it is written.
+                format!("expected a whole number from {low} to {high}, such as {low}")
+            })
+    }
+}
+
+/// Reads a finite number.
+fn any_number(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        Ok(_) | Err(_) => Err("expected a number with a decimal point, such as 20.5".to_owned()),
+    }
+}
+
+/// Reads an address.
+fn address(text: &str) -> Result<std::net::IpAddr, String> {
+    text.parse()
+        .map_err(|_| "expected an IP address of this computer, such as 127.0.0.1".to_owned())
 }
 
 /// Reads a corner frequency.

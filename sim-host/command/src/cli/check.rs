@@ -1,7 +1,7 @@
 //! `check`: static findings, prediction, closed-loop proof, verdict, report.
 
 use super::args::CheckFormat;
-use super::output::{Output, complain, distinct, say};
+use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{Check, ReplayCommand, ReportTo};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files, trade};
@@ -124,7 +124,7 @@ fn tell(
             if let Some(path) = written {
                 let _ = writeln!(more, "\nreport: {}", path.display());
             }
-            return say(&before_last_line(&drawn, &more));
+            return show(&before_last_line(&drawn, &more), terminal.out.width);
         }
         CheckFormat::Json => say(&(report.json() + "\n"))?,
         CheckFormat::Junit => {
@@ -159,7 +159,7 @@ fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
         let _ = writeln!(text, "{line}");
     }
     // Not wrapped: it is meant to be copied.
-    let _ = writeln!(text, "  {}", replay.line(case.seed));
+    let _ = writeln!(text, "  {}", replay.line(case.draw));
     text
 }
 

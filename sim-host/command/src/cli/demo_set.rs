@@ -4,6 +4,8 @@
 
 use super::args;
 use super::failure::Failure;
+use super::interrupt;
+use super::terminal::Terminal;
 use super::{Answer, output};
 use std::borrow::Cow;
 use std::ffi::OsString;
@@ -23,7 +25,7 @@ type File = (PathBuf, Cow<'static, [u8]>);
 ///
 /// # Errors
 /// A folder that is there and not empty, or that cannot be written.
-pub fn demo(typed: &args::Demo) -> Result<Answer, Failure> {
+pub fn demo(typed: &args::Demo, terminal: Terminal) -> Result<Answer, Failure> {
     let shown = typed.folder.display();
     let Some(name) = typed.folder.file_name() else {
         return Err(Failure::new(
@@ -37,23 +39,26 @@ pub fn demo(typed: &args::Demo) -> Result<Answer, Failure> {
     temporary.push(name);
     temporary.push(format!(".{}.tmp", std::process::id()));
     let scratch = Scratch::with_the_set(typed.folder.with_file_name(temporary), cure)?;
-    fs::rename(&scratch.0, &typed.folder).map_err(|error| match error.kind() {
-        ErrorKind::DirectoryNotEmpty | ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
-            Failure::new(
-                format!("{shown} is there already; nothing was written"),
-                "name a folder that is not there yet, or is empty",
-            )
+    interrupt::settle(&scratch.0, || fs::rename(&scratch.0, &typed.folder)).map_err(|error| {
+        match error.kind() {
+            ErrorKind::DirectoryNotEmpty | ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
+                Failure::new(
+                    format!("{shown} is there already; nothing was written"),
+                    "name a folder that is not there yet, or is empty",
+                )
+            }
+            _ => cannot_write(&typed.folder, &error, cure),
         }
-        _ => cannot_write(&typed.folder, &error, cure),
     })?;
-    output::say(&format!(
+    let told = format!(
         "The demonstration set is in {shown}. Its machines, batches and recipes are
 invented: run them on nothing. Try:
 
   twinplate check {shown}/recipes/glass-f800.toml
   twinplate train --exercises {shown}/{IN_THE_SET}
 "
-    ))?;
+    );
+    output::show(&told, terminal.out.width)?;
     Ok(Answer::Yes)
 }
 
@@ -109,13 +114,16 @@ impl Scratch {
                 "build this program again where its sources are, or take a packaged one",
             )
         })?;
-        fs::create_dir(&path).map_err(|error| cannot_write(&path, &error, cure))?;
+        interrupt::create(&path, || fs::create_dir(&path))
+            .map_err(|error| cannot_write(&path, &error, cure))?;
         let scratch = Self(path);
         for (name, content) in files {
             let target = scratch.0.join(name);
-            fs::create_dir_all(target.parent().unwrap_or(&scratch.0))
-                .and_then(|()| fs::write(&target, content))
-                .map_err(|error| cannot_write(&target, &error, cure))?;
+            let put = || {
+                fs::create_dir_all(target.parent().unwrap_or(&scratch.0))?;
+                fs::write(&target, content)
+            };
+            interrupt::fill(put).map_err(|error| cannot_write(&target, &error, cure))?;
         }
         Ok(scratch)
     }
@@ -124,7 +132,7 @@ impl Scratch {
 impl Drop for Scratch {
     fn drop(&mut self) {
         // Gone already where it was renamed; where it cannot be removed there is nobody left to tell.
-        let _ = fs::remove_dir_all(&self.0);
+        let _ = interrupt::settle(&self.0, || fs::remove_dir_all(&self.0));
     }
 }
 

@@ -5,8 +5,9 @@ mod file_errors;
 mod interlock;
 
 use super::args::{Explain, Format};
-use super::output::say;
+use super::output::{say, show};
 use super::resolved::meant;
+use super::terminal::Terminal;
 use super::{Answer, Failure};
 use crate::report::wrap;
 use firmware_core::interlock::TABLE;
@@ -14,6 +15,9 @@ use serde::Serialize;
 use std::fmt::Write as _;
 use twinplate_check::catalogue::ALL_CODES;
 use twinplate_sim::files::error::{CODES as FILE_CODES, nearest};
+
+/// Version of the JSON. In 2 what to do is called `remedy`; 1 called it `cure`.
+const SCHEMA: u16 = 2;
 
 /// One explained code.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -36,7 +40,7 @@ const KINDS: [&str; 3] = ["finding", "interlock", "file-error"];
 ///
 /// # Errors
 /// A code that is none.
-pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
+pub fn explain(typed: &Explain, terminal: Terminal) -> Result<Answer, Failure> {
     let all = pages();
     let chosen: Vec<&Page> = match &typed.code {
         None => all.iter().collect(),
@@ -49,16 +53,16 @@ pub fn explain(typed: &Explain) -> Result<Answer, Failure> {
         (Format::Json, _) => {
             // Plain structs with string keys always serialise.
             let json = serde_json::to_string_pretty(&serde_json::json!({
-                "schema": 1,
+                "schema": SCHEMA,
                 "codes": chosen.iter().map(|page| page.json()).collect::<Vec<_>>(),
             }));
             say(&(json.unwrap_or_default() + "\n"))?;
         }
         (Format::Text, Some(_)) => {
             let texts: Vec<String> = chosen.iter().map(|page| page.text()).collect();
-            say(&texts.join("\n"))?;
+            show(&texts.join("\n"), terminal.out.width)?;
         }
-        (Format::Text, None) => say(&list(&all))?,
+        (Format::Text, None) => show(&list(&all), terminal.out.width)?,
     }
     Ok(Answer::Yes)
 }
@@ -67,7 +71,7 @@ fn unknown(code: &str, all: &[Page]) -> Failure {
     let near = nearest(code, all.iter().map(|page| page.code));
     Failure::new(
         format!("there is no code `{code}`"),
-        format!("{}`explain` without a code lists all", meant(near)),
+        format!("{}`explain` without a code lists all codes", meant(near)),
     )
 }
 
@@ -145,7 +149,7 @@ fn pages() -> Vec<Page> {
                 ("What", format!("{}.", entry.title)),
                 ("Rule", entry.meaning.into()),
                 ("Why", entry.why.into()),
-                ("Cure", entry.cure.into()),
+                ("Remedy", entry.cure.into()),
                 ("Example", entry.example.into()),
             ],
         }
@@ -160,7 +164,7 @@ fn pages() -> Vec<Page> {
             text: vec![
                 ("What", sentence(meaning)),
                 ("Why", why.into()),
-                ("Cure", cure.into()),
+                ("Remedy", cure.into()),
             ],
         }
     });
@@ -189,7 +193,7 @@ mod tests {
             for (label, body) in &page.text {
                 assert!(body.len() > 4, "{}: {label} is empty", page.code);
             }
-            for label in ["What", "Why", "Cure"] {
+            for label in ["What", "Why", "Remedy"] {
                 assert!(page.text.iter().any(|(l, _)| *l == label), "{}", page.code);
             }
             for line in page.text().lines() {

@@ -1,7 +1,14 @@
 //! What keeps a verb from doing its work: bad input or usage. All of it is exit code 2.
 
+use super::output::{complain, say};
+use crate::report::{WIDTH, fit, junit};
+use serde::Serialize;
+use std::ffi::OsString;
 use std::fmt::{self, Write as _};
-use twinplate_sim::files::{FileError, render_errors};
+use twinplate_sim::files::{FileError, render_errors_within};
+
+/// Version of the JSON.
+const SCHEMA: u16 = 1;
 
 /// Why the work could not be done.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,8 +44,14 @@ impl Failure {
     /// The text for stderr.
     #[must_use]
     pub fn text(&self, color: bool) -> String {
+        self.text_within(color, WIDTH)
+    }
+
+    /// As [`Self::text`], in so many columns.
+    #[must_use]
+    pub fn text_within(&self, color: bool, width: usize) -> String {
         match self {
-            Self::Files(errors) => render_errors(errors, color),
+            Self::Files(errors) => render_errors_within(errors, color, width),
             Self::Other { what, cure } => {
                 let mut text = String::new();
                 let mut first = "error: ";
@@ -47,13 +60,145 @@ impl Failure {
                     let _ = writeln!(text, "{first}{line}");
                     first = "       ";
                 }
-                let mut first = "cure:  ";
+                let mut first = "remedy: ";
                 for line in crate::report::wrap(cure, 72) {
                     let _ = writeln!(text, "{first}{line}");
-                    first = "       ";
+                    first = "        ";
                 }
-                text
+                fit(&text, width)
             }
+        }
+    }
+
+    /// Its parts, for a program.
+    #[must_use]
+    pub fn told(&self) -> Vec<Told> {
+        match self {
+            Self::Files(errors) => errors.iter().map(Told::of_file).collect(),
+            Self::Other { what, cure } => vec![Told {
+                code: None,
+                file: None,
+                line: None,
+                column: None,
+                message: what.clone(),
+                cure: cure.clone(),
+                nearest: None,
+            }],
+        }
+    }
+
+    /// Says it on stdout in the form that was asked for; in text nothing but results goes there.
+    pub fn say(&self, form: Form) {
+        let text = match form {
+            Form::Text => return,
+            Form::Json => {
+                #[derive(Serialize)]
+                struct Whole {
+                    schema: u16,
+                    errors: Vec<Told>,
+                }
+                let whole = Whole {
+                    schema: SCHEMA,
+                    errors: self.told(),
+                };
+                // Plain structs with string keys always serialise.
+                serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
+            }
+            Form::Junit => match junit::errors(&self.told()) {
+                Ok(text) => text.trim_end().to_owned() + "\n",
+                Err(error) => return complain(&format!("no JUnit text could be made: {error}\n")),
+            },
+        };
+        if let Err(failure) = say(&text) {
+            complain(&failure.text(false));
+        }
+    }
+}
+
+/// One thing that is wrong, for a program. `None` is what is not about a place in a file.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Told {
+    /// Code of an error in a file.
+    pub code: Option<&'static str>,
+    /// The file, as it was named.
+    pub file: Option<String>,
+    /// Line, counted from 1.
+    pub line: Option<usize>,
+    /// Column in characters, counted from 1.
+    pub column: Option<usize>,
+    /// What is wrong.
+    pub message: String,
+    /// What was expected, and how to mend it.
+    #[serde(rename = "remedy")]
+    pub cure: String,
+    /// The word or path that was probably meant.
+    pub nearest: Option<String>,
+}
+
+impl Told {
+    fn of_file(error: &FileError) -> Self {
+        Self {
+            code: Some(error.code),
+            file: Some(error.file.clone()),
+            line: Some(error.line),
+            column: Some(error.column),
+            message: error.message.clone(),
+            cure: error.cure(),
+            nearest: error.nearest.clone(),
+        }
+    }
+}
+
+/// Form of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// For pipelines.
+    Junit,
+}
+
+impl Form {
+    /// What was asked for, from the words that were typed: they may be wrong otherwise.
+    #[must_use]
+    pub fn asked(arguments: &[OsString]) -> Self {
+        let mut words = arguments.iter().filter_map(|word| word.to_str());
+        let mut form = Self::Text;
+        while let Some(word) = words.next() {
+            let asked = match word {
+                "--" => break,
+                "--format" => words.next(),
+                _ => word.strip_prefix("--format="),
+            };
+            match asked {
+                Some("json") => form = Self::Json,
+                Some("junit") => form = Self::Junit,
+                Some("text") => form = Self::Text,
+                Some(_) | None => {}
+            }
+        }
+        form
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_form_is_what_was_typed() {
+        for (typed, form) in [
+            ("check x", Form::Text),
+            ("check x --format json", Form::Json),
+            ("check x --format=junit --runs 2.5", Form::Junit),
+            ("check x --format xml", Form::Text),
+            ("check x --format", Form::Text),
+            ("check -- --format=json", Form::Text),
+        ] {
+            let words: Vec<OsString> = typed.split(' ').map(Into::into).collect();
+            assert_eq!(Form::asked(&words), form, "{typed}");
         }
     }
 }

@@ -1,7 +1,7 @@
 //! `check --faults`: the fault matrix of a recipe instead of its proof.
 
 use super::args::CheckFormat;
-use super::output::{Output, say};
+use super::output::{Output, say, show};
 use super::resolved::{Check, ReplayCommand};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
@@ -58,7 +58,9 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     })?;
     match meant.format {
         CheckFormat::Json => say(&json(&found, &commands, &standing))?,
-        CheckFormat::Text | CheckFormat::Junit => say(&text(&found, &commands, &standing))?,
+        CheckFormat::Text | CheckFormat::Junit => {
+            show(&text(&found, &commands, &standing), terminal.out.width)?;
+        }
     }
     Ok(if found.passes() && standing.is_empty() {
         Answer::Yes
@@ -117,7 +119,7 @@ fn text(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> St
     }
     if !standing.is_empty() {
         let line = format!(
-            "Whatever the matrix finds, `check` says no: {}. Cure that first: what is declared of faults holds for a machine without errors.",
+            "Whatever the matrix finds, `check` fails this recipe: {}. Correct that first: what is declared of faults holds for a machine without errors.",
             standing.join(", ")
         );
         text.push('\n');

@@ -1,10 +1,20 @@
 //! Reading the files of a verb, all errors of all files at once.
 
 use super::failure::Failure;
-use super::resolved::Files;
+use super::resolved::{Files, meant};
 use std::path::Path;
-use twinplate_sim::files::{Loaded, Set, load_set, load_set_with};
+use twinplate_sim::files::{Loaded, Set, load_set, load_set_with, near_path};
 use twinplate_sim::model::Scenario;
+
+/// The question whether a near path was meant, where one leads nowhere.
+#[must_use]
+pub fn near(path: &Path) -> String {
+    if path.exists() {
+        return String::new();
+    }
+    let near = near_path(path).map(|near| near.display().to_string());
+    meant(near.as_deref())
+}
 
 /// Loads recipe, machine and batch.
 ///

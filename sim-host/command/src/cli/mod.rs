@@ -11,6 +11,7 @@ mod explain;
 mod failure;
 mod faults;
 mod files;
+mod interrupt;
 mod output;
 mod resolved;
 mod run;
@@ -23,8 +24,9 @@ mod train;
 mod train_headless;
 mod tune;
 
-pub use failure::Failure;
+pub use failure::{Failure, Form, Told};
 
+use crate::report::fit;
 use args::{Level, Typed, Verb};
 use clap::Parser;
 use std::process::ExitCode;
@@ -54,28 +56,46 @@ pub fn main() -> ExitCode {
 /// Runs the program with arguments, of which the first is its name.
 #[must_use]
 pub fn call(arguments: impl IntoIterator<Item = std::ffi::OsString>) -> ExitCode {
+    let arguments: Vec<std::ffi::OsString> = arguments.into_iter().collect();
+    let form = Form::asked(&arguments);
+    let terminal = Terminal::find();
     let typed = match Typed::try_parse_from(arguments) {
         Ok(typed) => typed,
-        Err(message) => {
+        Err(message) if message.use_stderr() => {
+            usage(&message, form, terminal);
+            return ExitCode::from(BAD);
+        }
+        Err(help) => {
             // A pipe that closed early is no concern of ours.
-            let _ = message.print();
-            return if message.use_stderr() {
-                ExitCode::from(BAD)
-            } else {
-                ExitCode::SUCCESS
-            };
+            let _ = help.print();
+            return ExitCode::SUCCESS;
         }
     };
-    let terminal = Terminal::find();
     log(typed.log, terminal.err_color);
     match dispatch(typed.verb, terminal) {
         Ok(Answer::Yes) => ExitCode::SUCCESS,
         Ok(Answer::No) => ExitCode::from(NO),
         Err(failure) => {
-            output::complain(&failure.text(terminal.err_color));
+            output::complain(&failure.text_within(terminal.err_color, terminal.err_width));
+            failure.say(form);
             ExitCode::from(BAD)
         }
     }
+}
+
+/// Tells what is wrong with the words that were typed.
+fn usage(message: &clap::Error, form: Form, terminal: Terminal) {
+    let drawn = message.render();
+    let plain = drawn.to_string();
+    let text = if terminal.err_color {
+        drawn.ansi().to_string()
+    } else {
+        plain.clone()
+    };
+    output::complain(&fit(&text, terminal.err_width));
+    let what = plain.split("\n\n").next().unwrap_or(&plain);
+    let what = what.strip_prefix("error: ").unwrap_or(what);
+    Failure::new(what, "`--help` of each verb has its options and an example").say(form);
 }
 
 fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
@@ -91,7 +111,7 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
         }
         Verb::Run(typed) => {
             if let Some(meant) = resolved::Shrink::new(&typed) {
-                return shrink::shrink(&meant);
+                return shrink::shrink(&meant, terminal);
             }
             run::run(&typed.into(), terminal)
         }
@@ -99,10 +119,12 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
-        Verb::Train(typed) => train_headless::headless(&typed.script, typed.exercises.as_deref())
-            .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
-        Verb::Explain(typed) => explain::explain(&typed),
-        Verb::Demo(typed) => demo_set::demo(&typed),
+        Verb::Train(typed) => {
+            train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
+                .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))
+        }
+        Verb::Explain(typed) => explain::explain(&typed, terminal),
+        Verb::Demo(typed) => demo_set::demo(&typed, terminal),
     }
 }
 

@@ -4,6 +4,8 @@
 //! file beside its target, which is renamed over the target only when everything is in it.
 
 use super::failure::Failure;
+use super::interrupt;
+use crate::report::fit;
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
@@ -49,11 +51,13 @@ impl Output {
         hidden.push(name);
         hidden.push(format!(".{}.tmp", std::process::id()));
         let temporary = target.with_file_name(hidden);
-        let file = OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(&temporary)
-            .map_err(|error| refuse(&reason(&error)))?;
+        let file = interrupt::create(&temporary, || {
+            OpenOptions::new()
+                .write(true)
+                .create_new(true)
+                .open(&temporary)
+        })
+        .map_err(|error| refuse(&reason(&error)))?;
         Ok(Self {
             shown: path.to_owned(),
             target,
@@ -101,14 +105,16 @@ impl Output {
             .into_inner()
             .map_err(io::IntoInnerError::into_error)?;
         file.sync_all()?;
-        fs::rename(&self.temporary, &self.target)
+        interrupt::settle(&self.temporary, || {
+            fs::rename(&self.temporary, &self.target)
+        })
     }
 }
 
 impl Drop for Output {
     fn drop(&mut self) {
         // Gone already where it was renamed; where it cannot be removed there is nobody left to tell.
-        let _ = fs::remove_file(&self.temporary);
+        let _ = interrupt::settle(&self.temporary, || fs::remove_file(&self.temporary));
     }
 }
 
@@ -170,6 +176,14 @@ pub fn say(text: &str) -> Result<(), Failure> {
         )),
         Ok(()) | Err(_) => Ok(()),
     }
+}
+
+/// Writes a text for people to stdout, in so many columns.
+///
+/// # Errors
+/// As [`say`].
+pub fn show(text: &str, width: usize) -> Result<(), Failure> {
+    say(&fit(text, width))
 }
 
 /// Writes to stderr; where even that is impossible, silently.

@@ -2,7 +2,7 @@
 
 use super::args::Format;
 use super::check::before_last_line;
-use super::output::{Output, complain, distinct, say};
+use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{Run, What};
 use super::run_report::{Ran, RunReport};
 use super::terminal::Terminal;
@@ -51,12 +51,10 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
         Format::Text => {
             let text = report.text(&cycle, &told, terminal.out);
             if meant.trade || set.has_trade_units() {
-                say(&before_last_line(
-                    &text,
-                    &format!("\n{}", trade::table(&page)),
-                ))?;
+                let table = format!("\n{}", trade::table(&page));
+                show(&before_last_line(&text, &table), terminal.out.width)?;
             } else {
-                say(&text)?;
+                show(&text, terminal.out.width)?;
             }
         }
         Format::Json => {
@@ -139,11 +137,14 @@ fn read(meant: &Run) -> Result<Source, Failure> {
 /// # Errors
 /// A path that is no readable journal.
 pub(super) fn read_journal(path: &Path) -> Result<Journal, Failure> {
-    let cure = "name a file that `run --journal` wrote";
+    let cure = format!(
+        "{}name a file that `run --journal` wrote",
+        files::near(path)
+    );
     let refuse = |why: String| {
         Failure::new(
             format!("cannot replay {}: {why}", path.display()),
-            cure.to_owned(),
+            cure.clone(),
         )
     };
     let is_file = std::fs::metadata(path)

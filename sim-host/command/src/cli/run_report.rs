@@ -18,7 +18,8 @@ use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
 use twinplate_sim::requirements::{Judged, Verdict};
 
-/// Version of the JSON.
+/// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
+/// and phases have their names in kebab case.
 const SCHEMA: u16 = 2;
 
 /// A run and what it was made from.
@@ -101,6 +102,7 @@ struct Cause {
     name: &'static str,
     time_s: f64,
     happened: String,
+    #[serde(rename = "remedy")]
     cure: String,
 }
 
@@ -191,7 +193,7 @@ fn cause(ran: &Ran) -> Option<Cause> {
         |felt| {
             (
                 format!("Contact far above the parts: {}.", felt.message(&case)),
-                format!("Cure: {}.", felt.cure(&case)),
+                format!("Remedy: {}.", felt.cure(&case)),
             )
         },
     );

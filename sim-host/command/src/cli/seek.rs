@@ -1,7 +1,7 @@
 //! `check --seek`: looks for the case that breaks a requirement, and says what was found beside what random draws found.
 
 use super::args::CheckFormat;
-use super::output::{Output, distinct, say};
+use super::output::{Output, distinct, say, show};
 use super::resolved::{Check, ReplayCommand};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
@@ -56,7 +56,8 @@ pub fn seek(
     match meant.format {
         CheckFormat::Json => say(&json(meant, seconds, &told, violated, &standing))?,
         CheckFormat::Text | CheckFormat::Junit => {
-            say(&text(&question, meant, seconds, &told, violated, &standing))?;
+            let drawn = text(&question, meant, seconds, &told, violated, &standing);
+            show(&drawn, terminal.out.width)?;
         }
     }
     Ok(if violated || !standing.is_empty() {
@@ -303,7 +304,7 @@ fn text(
     }
     if !standing.is_empty() {
         let line = format!(
-            "Whatever the search finds, `check` says no: {}. Cure that first; a search asks only for the requirements above.",
+            "Whatever the search finds, `check` fails this recipe: {}. Correct that first; the search covers only the requirements above.",
             standing.join(", ")
         );
         text.push('\n');
@@ -317,7 +318,7 @@ fn text(
         match (violated, standing.is_empty()) {
             (true, _) => "violated",
             (false, true) => "no violation found",
-            (false, false) => "fail: static errors stand",
+            (false, false) => "fail: there are static errors",
         }
     );
     text

@@ -1,8 +1,9 @@
 //! `run --shrink`: shortens the journal of a failing run.
 
-use super::output::{Output, distinct, say};
+use super::output::{Output, distinct, show};
 use super::resolved::Shrink;
 use super::run::{read_journal, same_files};
+use super::terminal::Terminal;
 use super::{Answer, Failure, files};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -13,7 +14,7 @@ use twinplate_sim::bench::{FileHash, Job};
 ///
 /// # Errors
 /// Bad files, an unwritable output, a recipe that the controller refuses.
-pub fn shrink(meant: &Shrink) -> Result<Answer, Failure> {
+pub fn shrink(meant: &Shrink, terminal: Terminal) -> Result<Answer, Failure> {
     let set = files::set(&meant.files)?;
     let journal = read_journal(&meant.journal)?;
     same_files(&FileHash::of(&set, None), &journal, &meant.journal)?;
@@ -38,8 +39,9 @@ pub fn shrink(meant: &Shrink) -> Result<Answer, Failure> {
         )
     })?;
     let Some(short) = short else {
-        say(
+        show(
             "Nothing to shorten: the run does no harm and breaks no bound of load, size or spread.\n",
+            terminal.out.width,
         )?;
         return Ok(Answer::No);
     };
@@ -48,7 +50,10 @@ pub fn shrink(meant: &Shrink) -> Result<Answer, Failure> {
         .to_text()
         .map_err(|error| Failure::new(error.to_string(), "give the fault a finite magnitude"))?;
     output.write(|file| file.write_all(text.as_bytes()))?;
-    say(&told(&short, journal.entries.len(), meant))?;
+    show(
+        &told(&short, journal.entries.len(), meant),
+        terminal.out.width,
+    )?;
     Ok(Answer::Yes)
 }
 

@@ -1,8 +1,11 @@
 //! What the terminal can show: colour, pictures, a progress bar.
 
-use crate::report::Style;
+use crate::report::{Style, WIDTH};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::io::IsTerminal;
+
+/// Columns below which text is not narrowed any further.
+const NARROWEST: usize = 60;
 
 /// What may be written where.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +14,8 @@ pub struct Terminal {
     pub out: Style,
     /// Colour on stderr.
     pub err_color: bool,
+    /// Columns of stderr.
+    pub err_width: usize,
 }
 
 impl Terminal {
@@ -26,12 +31,21 @@ impl Terminal {
             .find_map(variable);
         let ascii = dumb || locale.is_some_and(|name| matches!(name.as_str(), "C" | "POSIX"));
         let terminal = std::io::stdout().is_terminal();
+        // What the environment says goes before what the terminal says (POSIX); a file or a pipe has no columns of its own.
+        let said = variable("COLUMNS").and_then(|columns| columns.parse::<usize>().ok());
+        let width = |size: Option<(terminal_size::Width, terminal_size::Height)>| {
+            said.or(size.map(|(width, _)| usize::from(width.0)))
+                .unwrap_or(WIDTH)
+                .clamp(NARROWEST, WIDTH)
+        };
         Self {
             out: Style {
                 color: color && terminal,
                 ascii: ascii && terminal,
+                width: width(terminal_size::terminal_size_of(std::io::stdout())),
             },
             err_color: color && std::io::stderr().is_terminal(),
+            err_width: width(terminal_size::terminal_size_of(std::io::stderr())),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::demo_set::Exercises;
 use super::failure::Failure;
+use super::interrupt::{Told, leave_to_server};
 use super::resolved::Serve;
 use super::{Answer, output};
 use std::io::ErrorKind;
@@ -145,32 +146,16 @@ fn shown(bound: SocketAddr) -> SocketAddr {
     SocketAddr::new(ip, bound.port())
 }
 
-/// Comes when the server is told to stop: Ctrl-C, or the system's polite request.
+/// Comes when the server is told to stop.
 async fn stop() {
-    let interrupted = async {
-        if let Err(error) = tokio::signal::ctrl_c().await {
+    match Told::listen() {
+        Ok(mut told) => {
+            leave_to_server();
+            told.come().await;
+        }
+        Err(error) => {
             tracing::error!("Ctrl-C is not heard: {error}");
             std::future::pending::<()>().await;
         }
-    };
-    tokio::select! {
-        () = interrupted => {}
-        () = terminated() => {}
     }
-}
-
-#[cfg(unix)]
-async fn terminated() {
-    use tokio::signal::unix::{SignalKind, signal};
-    match signal(SignalKind::terminate()) {
-        Ok(mut signal) => {
-            signal.recv().await;
-        }
-        Err(_) => std::future::pending().await,
-    }
-}
-
-#[cfg(not(unix))]
-async fn terminated() {
-    std::future::pending().await
 }

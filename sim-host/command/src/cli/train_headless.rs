@@ -4,7 +4,10 @@ use super::Answer;
 use super::args::{Format, TrainScript};
 use super::demo_set::Exercises;
 use super::failure::Failure;
+use super::files::near;
 use super::output::{self, Output};
+use super::terminal::Terminal;
+use crate::report::fit;
 use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;
@@ -22,10 +25,14 @@ const LARGEST: u64 = 8 << 20;
 ///
 /// # Errors
 /// Files that cannot be read, scripts and attempts that are not what they should be, outputs that cannot be written.
-pub fn headless(typed: &TrainScript, exercises: Option<&Path>) -> Option<Result<Answer, Failure>> {
+pub fn headless(
+    typed: &TrainScript,
+    exercises: Option<&Path>,
+    terminal: Terminal,
+) -> Option<Result<Answer, Failure>> {
     let work = match (&typed.headless, &typed.rescore) {
-        (Some(script), _) => script_runs(script, typed, exercises),
-        (None, Some(attempt)) => rescored(attempt, typed, exercises),
+        (Some(script), _) => script_runs(script, typed, exercises, terminal),
+        (None, Some(attempt)) => rescored(attempt, typed, exercises, terminal),
         (None, None) => return None,
     };
     Some(work)
@@ -35,6 +42,7 @@ fn script_runs(
     path: &Path,
     typed: &TrainScript,
     exercises: Option<&Path>,
+    terminal: Terminal,
 ) -> Result<Answer, Failure> {
     let attempt = typed
         .attempt
@@ -56,7 +64,7 @@ fn script_runs(
     for unmet in &ran.unmet {
         output::complain(&format!("{}: {unmet}\n", path.display()));
     }
-    let answer = tell(&ran.session, typed.format)?;
+    let answer = tell(&ran.session, typed.format, terminal)?;
     Ok(if ran.unmet.is_empty() {
         answer
     } else {
@@ -69,7 +77,10 @@ fn read(path: &Path) -> Result<String, Failure> {
     let refuse = |why: String| {
         Failure::new(
             format!("cannot read {}: {why}", path.display()),
-            format!("name a text file of at most {LARGEST} bytes that may be read"),
+            format!(
+                "{}name a text file of at most {LARGEST} bytes that may be read",
+                near(path)
+            ),
         )
     };
     let size = std::fs::metadata(path).map_err(|error| refuse(error.to_string()))?;
@@ -86,7 +97,12 @@ fn bad(path: &Path, error: &twinplate_train::headless::ScriptError) -> Failure {
     )
 }
 
-fn rescored(path: &Path, typed: &TrainScript, exercises: Option<&Path>) -> Result<Answer, Failure> {
+fn rescored(
+    path: &Path,
+    typed: &TrainScript,
+    exercises: Option<&Path>,
+    terminal: Terminal,
+) -> Result<Answer, Failure> {
     let text = read(path)?;
     let attempt: Attempt = serde_json::from_str(&text).map_err(|error| {
         Failure::new(
@@ -101,7 +117,7 @@ fn rescored(path: &Path, typed: &TrainScript, exercises: Option<&Path>) -> Resul
             "use the program and the exercise files that the attempt was made with",
         )
     })?;
-    tell(&session, typed.format)
+    tell(&session, typed.format, terminal)
 }
 
 fn write_attempt(output: Output, attempt: &Attempt) -> Result<(), Failure> {
@@ -145,10 +161,10 @@ fn find(beside: &Path, id: &str, exercises: Option<&Path>) -> Result<Arc<Exercis
     )
 }
 
-fn tell(session: &Session, format: Format) -> Result<Answer, Failure> {
+fn tell(session: &Session, format: Format, terminal: Terminal) -> Result<Answer, Failure> {
     let debrief = session.debrief();
     let text = match format {
-        Format::Text => text(session),
+        Format::Text => fit(&text(session), terminal.out.width),
         Format::Json => {
             let value = serde_json::json!({
                 "debrief": debrief,

@@ -3,10 +3,10 @@
 use super::args::Format;
 use super::check::before_last_line;
 use super::difference::difference;
-use super::output::{Output, complain, distinct, say};
+use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{ReportTo, Tune, TuneSource, TuneWhat};
 use super::terminal::{Terminal, progress};
-use super::{Answer, Failure};
+use super::{Answer, Failure, files::near};
 use crate::report::{tune_page, tuning};
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
@@ -79,7 +79,10 @@ fn two(meant: &Tune, old: &Path, new: &Path, terminal: Terminal) -> Result<Answe
     bar.finish_and_clear();
     let found = found.map_err(|error| tune_error(&error))?;
     match meant.format {
-        Format::Text => say(&tuning::draw_comparison(&found, terminal.out))?,
+        Format::Text => show(
+            &tuning::draw_comparison(&found, terminal.out),
+            terminal.out.width,
+        )?,
         Format::Json => say(&pretty(&json::comparison(&found)))?,
     }
     Ok(if found.verdict.good() {
@@ -152,10 +155,15 @@ fn tell(
         page.write(|to| to.write_all(drawn.as_bytes()))?;
     }
     match meant.format {
-        Format::Text if written.is_empty() => say(&tuning::draw(report, terminal.out)),
+        Format::Text if written.is_empty() => {
+            show(&tuning::draw(report, terminal.out), terminal.out.width)
+        }
         Format::Text => {
             let drawn = tuning::draw(report, terminal.out);
-            say(&before_last_line(&drawn, &format!("\n{written}")))
+            show(
+                &before_last_line(&drawn, &format!("\n{written}")),
+                terminal.out.width,
+            )
         }
         Format::Json => {
             say(&pretty(&json::report(report)))?;
@@ -226,7 +234,10 @@ fn log(meant: &Tune, path: &Path) -> Result<Log, Failure> {
     let unreadable = |error: std::io::Error| {
         refuse(
             format!("cannot be read ({error})"),
-            "name a file that exists and may be read, with --from".to_owned(),
+            format!(
+                "{}name a file that exists and may be read, with --from",
+                near(path)
+            ),
         )
     };
     let file = std::fs::File::open(path).map_err(unreadable)?;
@@ -251,7 +262,7 @@ fn failed(error: Failed, meant: &Tune) -> Failure {
     };
     match error {
         Failed::Refused(refusal) => Failure::new(
-            format!("{log}the log carries no model: {refusal}"),
+            format!("{log}the log shows no model: {refusal}"),
             refusal.cure(),
         ),
         Failed::Units(what, cure) => Failure::new(format!("{log}{what}"), cure),

@@ -1,4 +1,4 @@
-//! The five answers that head every report: verdict, what fails and its cure, worst load margin, predicted result, coverage.
+//! The five answers that head every report: verdict, what fails and its remedy, worst load margin, predicted result, coverage.
 
 use super::duration;
 use twinplate_check::finding::{Severity, significant};
@@ -89,7 +89,7 @@ fn what_fails(report: &CheckReport) -> Answer {
         Some(finding) => Answer {
             question,
             short: finding.message.clone(),
-            detail: format!("Cure: {}", finding.cure),
+            detail: format!("Remedy: {}", finding.cure),
         },
     }
 }
@@ -104,7 +104,7 @@ fn load_margin(report: &CheckReport) -> Answer {
         return Answer {
             question,
             short: "not run".to_owned(),
-            detail: "the proof gives it".to_owned(),
+            detail: "the closed-loop trials give it".to_owned(),
         };
     };
     let left = case.limit - case.value;
@@ -127,10 +127,10 @@ fn load_margin(report: &CheckReport) -> Answer {
             "{word} the bound of {} N: {}, {}",
             significant(case.limit, 4),
             case.what,
-            if case.seed == 0 {
+            if case.draw == 0 {
                 "the nominal machine".to_owned()
             } else {
-                format!("run {}", case.seed)
+                format!("run {}", case.draw)
             }
         ),
     }
@@ -174,17 +174,17 @@ fn coverage(report: &CheckReport) -> Answer {
     if envelope.runs == 0 {
         let errors = report.verdict == Verdict::Fail;
         return Answer {
-            question: "Proof covered",
+            question: "Trials covered",
             short: "0 cycles".to_owned(),
             detail: if errors {
-                "not run: cure the errors first".to_owned()
+                "not run: correct the errors first".to_owned()
             } else {
                 "not run".to_owned()
             },
         };
     }
     Answer {
-        question: "Proof covered",
+        question: "Trials covered",
         short: format!(
             "{}, {} failed",
             counted(envelope.runs, "cycle"),

@@ -19,10 +19,31 @@ fn seconds(ticks: u32) -> f64 {
     f64::from(ticks) * 1e-3
 }
 
+/// The numbers of a matrix, each with what it counts.
+#[must_use]
+pub fn numbers(matrix: &Matrix) -> Vec<(&'static str, String)> {
+    let counts = Counts::of(matrix);
+    let mut numbers: Vec<(&str, String)> = [
+        ("cells run", counts.ran),
+        ("not possible there", counts.refused),
+        ("answered by a stop, hold or inhibit", counts.acted),
+        ("answered by an alarm alone", counts.alarmed),
+        ("no row asked", counts.silent),
+        ("declared harm", counts.declared),
+        ("undeclared harm", counts.undeclared),
+        ("response or time other than declared", counts.differing),
+    ]
+    .map(|(what, count)| (what, count.to_string()))
+    .into();
+    let slowest = format!("{:.1}", counts.slowest);
+    numbers.push(("slowest to the safe state, seen at once, s", slowest));
+    numbers.extend(pair_numbers(matrix).map(|(what, count)| (what, count.to_string())));
+    numbers
+}
+
 /// The summary for a terminal, without the verdict.
 #[must_use]
 pub fn summary(matrix: &Matrix) -> String {
-    let counts = Counts::of(matrix);
     let mut text = String::new();
     // Writing to a String cannot fail.
     let _ = writeln!(
@@ -33,27 +54,12 @@ pub fn summary(matrix: &Matrix) -> String {
         SUPPORTED.len(),
         matrix.columns.len()
     );
-    for (what, count) in [
-        ("cells run", counts.ran),
-        ("not possible there", counts.refused),
-        ("answered by a stop, hold or inhibit", counts.acted),
-        ("answered by an alarm alone", counts.alarmed),
-        ("answered by nothing, or never needed", counts.silent),
-        ("declared harm", counts.declared),
-        ("undeclared harm", counts.undeclared),
-        ("response or time other than declared", counts.differing),
-    ] {
-        let _ = writeln!(text, "  {what:<40} {count:>6}");
+    for (what, number) in numbers(matrix) {
+        let _ = writeln!(text, "  {what:<42} {number:>6}");
     }
-    let _ = writeln!(
-        text,
-        "  {:<40} {:>6.1} s",
-        "slowest to the safe state, seen at once", counts.slowest
-    );
-    pair_counts(matrix, &mut text);
     let unlisted = matrix.unlisted();
     if !unlisted.is_empty() {
-        text.push_str("\nNoticed by nothing anywhere, and not listed as such:\n");
+        text.push_str("\nNo row asks for these in any phase, and they are not listed as such:\n");
         for fault in unlisted {
             let _ = writeln!(text, "  {}", pair(fault));
         }
@@ -186,7 +192,7 @@ pub fn declared_text(matrix: &Matrix) -> String {
 }
 
 /// Numbers of the pairs.
-fn pair_counts(matrix: &Matrix, text: &mut String) {
+fn pair_numbers(matrix: &Matrix) -> [(&'static str, usize); 3] {
     let ran = || {
         matrix
             .pairs
@@ -195,14 +201,11 @@ fn pair_counts(matrix: &Matrix, text: &mut String) {
     };
     let harmed = ran().filter(|p| !p.harms.is_empty() && p.passes()).count();
     let failing = ran().filter(|p| !p.passes()).count();
-    text.push('\n');
-    for (what, count) in [
+    [
         ("pairs of faults run", ran().count()),
-        ("with harm that follows from the two", harmed),
-        ("with harm or an end that does not", failing),
-    ] {
-        let _ = writeln!(text, "  {what:<40} {count:>6}");
-    }
+        ("pairs with harm that follows from the two", harmed),
+        ("pairs with other harm, or another end", failing),
+    ]
 }
 
 /// What is wrong with a pair, a line each.
@@ -261,6 +264,14 @@ pub fn pair_rows(matrix: &Matrix) -> Vec<Vec<String>> {
         .collect()
 }
 
+/// Component and mode of a fault, a cell of a table each.
+fn fault_cells(fault: &Supported) -> [String; 2] {
+    [
+        name(fault.component).to_owned(),
+        mode_name(fault.mode).to_owned(),
+    ]
+}
+
 fn pair(fault: &Supported) -> String {
     format!("{} {}", name(fault.component), mode_name(fault.mode))
 }
@@ -285,7 +296,7 @@ pub(super) const fn mark(kind: Kind) -> &'static str {
 /// Column heads of the matrix's table.
 #[must_use]
 pub fn heads(matrix: &Matrix) -> Vec<&'static str> {
-    let mut heads = vec!["fault"];
+    let mut heads = vec!["component", "mode"];
     heads.extend(matrix.columns.iter().map(|column| column.word()));
     heads
 }
@@ -296,7 +307,7 @@ pub fn rows(matrix: &Matrix) -> Vec<Vec<String>> {
     SUPPORTED
         .iter()
         .map(|fault| {
-            let mut row = vec![pair(fault)];
+            let mut row = fault_cells(fault).to_vec();
             row.extend(
                 matrix
                     .columns
@@ -404,8 +415,10 @@ pub fn unnoticed_rows(matrix: &Matrix) -> Vec<Vec<String>> {
                 .map_or(("not listed", "not listed"), |entry| {
                     (entry.notice, entry.cost)
                 });
+            let [component, mode] = fault_cells(fault);
             vec![
-                pair(fault),
+                component,
+                mode,
                 fault.meaning.to_owned(),
                 notice.to_owned(),
                 cost.to_owned(),

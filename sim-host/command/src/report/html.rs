@@ -155,7 +155,7 @@ fn findings(html: &mut String, report: &CheckReport) {
     }
     html.push_str(
         "<h2>Findings</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">severity</th><th class=\"l\">code</th>\
-         <th class=\"l\">what and cure</th><th>found</th><th>bound</th><th class=\"l\">where</th></tr>",
+         <th class=\"l\">what and remedy</th><th>found</th><th>bound</th><th class=\"l\">where</th></tr>",
     );
     for finding in &report.findings {
         finding_row(html, finding);
@@ -180,7 +180,7 @@ fn finding_row(html: &mut String, finding: &ReportedFinding) {
     let _ = write!(
         html,
         "<tr><td class=\"l\"><span class=\"tag {word}\">{word}</span></td><td class=\"l code\">{}</td>\
-         <td class=\"l what\">{}<div class=\"cure\">Cure: {}</div>{waived}</td><td>{}</td><td>{}</td><td class=\"l where\">{}</td></tr>",
+         <td class=\"l what\">{}<div class=\"cure\">Remedy: {}</div>{waived}</td><td>{}</td><td>{}</td><td class=\"l where\">{}</td></tr>",
         finding.code,
         escape(&finding.message),
         escape(&finding.cure),
@@ -273,7 +273,7 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
         return;
     }
     let title = match of {
-        Of::Check => "Worst cases of the proof",
+        Of::Check => "Worst cases of the trials",
         Of::Run(_) => "What the run must hold",
     };
     let _ = write!(
@@ -294,7 +294,7 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.seed,
+            case.draw,
             case.failed
         );
     }

@@ -1,6 +1,7 @@
 //! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue, and one skipped for every
 //! target that is not judged.
 
+use crate::cli::Told;
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus, TestSuite};
 use twinplate_check::catalogue::ALL_CODES;
 use twinplate_check::finding::Severity;
@@ -30,10 +31,14 @@ pub fn draw(
         let mut case = TestCase::new(entry.code, status(&found, fail_on));
         if entry.id >= PROOF && report.envelope.runs == 0 && found.is_empty() {
             let mut skipped = TestCaseStatus::skipped();
-            skipped.set_message("the proof was not run");
+            skipped.set_message("the closed-loop trials were not run");
             case = TestCase::new(entry.code, skipped);
         }
-        case.set_classname(if entry.id >= PROOF { "proof" } else { "static" });
+        case.set_classname(if entry.id >= PROOF {
+            "trials"
+        } else {
+            "static"
+        });
         suite.add_test_case(case);
     }
     for target in &report.not_judged {
@@ -45,6 +50,36 @@ pub fn draw(
         ));
         let mut case = TestCase::new(target.name, skipped);
         case.set_classname("target");
+        suite.add_test_case(case);
+    }
+    let mut junit = Report::new("twinplate check");
+    junit.add_test_suite(suite);
+    junit.to_string()
+}
+
+/// Draws what kept `check` from its work: an error of its own for each thing that is wrong.
+///
+/// # Errors
+/// What the XML writer reports.
+pub fn errors(told: &[Told]) -> Result<String, quick_junit::SerializeError> {
+    let mut suite = TestSuite::new("check");
+    for one in told {
+        let place = match (&one.file, one.line, one.column) {
+            (Some(file), Some(line), Some(column)) => format!("{file}:{line}:{column}"),
+            _ => "usage".to_owned(),
+        };
+        let mut status = TestCaseStatus::non_success(NonSuccessKind::Error);
+        status.set_message(&one.message);
+        let mut text = format!("{place}: {}\nremedy: {}", one.message, one.cure);
+        if let Some(word) = &one.nearest {
+            text.push_str(&format!("\ndid you mean `{word}`?"));
+        }
+        status.set_description(text);
+        if let Some(code) = one.code {
+            status.set_type(code);
+        }
+        let mut case = TestCase::new(place, status);
+        case.set_classname("input");
         suite.add_test_case(case);
     }
     let mut junit = Report::new("twinplate check");
@@ -67,7 +102,7 @@ fn status(found: &[&ReportedFinding], fail_on: Severity) -> TestCaseStatus {
             .map(|f| {
                 let line = f.line.map_or_else(String::new, |line| format!(":{line}"));
                 format!(
-                    "{}{line} {}: {}\ncure: {}",
+                    "{}{line} {}: {}\nremedy: {}",
                     f.file, f.field, f.message, f.cure
                 )
             })

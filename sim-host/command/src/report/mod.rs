@@ -8,6 +8,7 @@ pub mod answers;
 pub mod cycle;
 pub mod fault_declarations;
 pub mod faults;
+mod fit;
 pub mod html;
 pub mod junit;
 pub mod pictures;
@@ -22,7 +23,11 @@ pub mod tuning;
 mod tests;
 
 pub use cycle::Cycle;
+pub use fit::fit;
 pub use twinplate_check::finding::wrap;
+
+/// Columns that text is laid out for.
+pub const WIDTH: usize = 80;
 
 /// How text is written to a terminal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,6 +36,8 @@ pub struct Style {
     pub color: bool,
     /// Only ASCII characters in pictures.
     pub ascii: bool,
+    /// Columns; at most [`WIDTH`].
+    pub width: usize,
 }
 
 impl Style {
@@ -38,6 +45,7 @@ impl Style {
     pub const PLAIN: Self = Self {
         color: false,
         ascii: false,
+        width: WIDTH,
     };
 
     /// `text` in the colour of a severity word, where colour is on.

@@ -10,8 +10,8 @@ use super::cycle::{Band, Cycle};
 use super::{Paint, Style};
 use firmware_core::sequence::Phase;
 
-/// Columns of the chart; with its axis the picture is 78 wide.
-const COLUMNS: usize = 68;
+/// Columns of a line that are not the chart's: its axis, and room at the end.
+const BESIDE: usize = 12;
 /// Rows of the chart.
 const ROWS: usize = 9;
 
@@ -37,12 +37,13 @@ const ASCII: Glyphs = Glyphs {
     edge: '|',
 };
 
-/// Draws the ribbon, at most 80 columns wide.
+/// Draws the ribbon, as wide as the style says but for two columns.
 #[must_use]
 pub fn draw(cycle: &Cycle, style: Style) -> String {
     let glyphs = if style.ascii { &ASCII } else { &UNICODE };
     let top = cycle.top_load();
-    let columns = gather(cycle);
+    let chart = style.width.saturating_sub(BESIDE).max(1);
+    let columns = gather(cycle, chart);
     let mut text = String::new();
     for row in (0..ROWS).rev() {
         let label = axis_label(row, top);
@@ -53,7 +54,7 @@ pub fn draw(cycle: &Cycle, style: Style) -> String {
         text.push_str(line.trim_end());
         text.push('\n');
     }
-    text.push_str(&band_lines(cycle, glyphs));
+    text.push_str(&band_lines(cycle, glyphs, chart));
     text.push_str(&marks(cycle, style));
     let legend = if cycle.simulated {
         format!(
@@ -79,17 +80,17 @@ struct Column {
     limit: f64,
 }
 
-fn gather(cycle: &Cycle) -> Vec<Column> {
+fn gather(cycle: &Cycle, chart: usize) -> Vec<Column> {
     let none = Column {
         load: f64::NAN,
         reference: f64::NAN,
         limit: f64::NAN,
     };
-    let mut columns = vec![none; COLUMNS];
+    let mut columns = vec![none; chart];
     let length = cycle.length();
     for (column, slot) in columns.iter_mut().enumerate() {
         #[allow(clippy::cast_precision_loss)] // a few dozen columns
-        let at = |edge: usize| length * edge as f64 / COLUMNS as f64;
+        let at = |edge: usize| length * edge as f64 / chart as f64;
         let (from, to) = (at(column), at(column + 1));
         let first = cycle.time.partition_point(|time| *time < from);
         let last = cycle.time.partition_point(|time| *time < to);
@@ -185,7 +186,7 @@ fn short(band: &Band) -> String {
 }
 
 /// Phase bands to scale, then a time axis.
-fn band_lines(cycle: &Cycle, glyphs: &Glyphs) -> String {
+fn band_lines(cycle: &Cycle, glyphs: &Glyphs, chart: usize) -> String {
     let length = cycle.length();
     let column_of = |time: f64| -> usize {
         #[allow(
@@ -193,13 +194,13 @@ fn band_lines(cycle: &Cycle, glyphs: &Glyphs) -> String {
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss
         )]
-        let column = twinplate_sim::math::floor(time / length * COLUMNS as f64) as usize;
-        column.min(COLUMNS)
+        let column = twinplate_sim::math::floor(time / length * chart as f64) as usize;
+        column.min(chart)
     };
-    let mut bands = vec![' '; COLUMNS];
+    let mut bands = vec![' '; chart];
     for band in &cycle.bands {
         let (from, to) = (column_of(band.start), column_of(band.end));
-        if from >= COLUMNS {
+        if from >= chart {
             continue;
         }
         bands[from] = glyphs.edge;
@@ -214,9 +215,9 @@ fn band_lines(cycle: &Cycle, glyphs: &Glyphs) -> String {
     let bands: String = bands.into_iter().collect();
     let half = format!("{:.0} s", length / 2.0);
     let end = format!("{length:.0} s");
-    let left = COLUMNS / 2 - 1;
+    let left = chart / 2 - 1;
     let mut axis = format!("0{half:>left$}");
-    let room = COLUMNS.saturating_sub(axis.chars().count());
+    let room = chart.saturating_sub(axis.chars().count());
     axis.push_str(&format!("{end:>room$}"));
     format!("{:8}{}\n{:8}{axis}\n", "", bands.trim_end(), "")
 }

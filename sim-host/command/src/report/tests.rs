@@ -78,6 +78,7 @@ fn text_fits_eighty_columns_and_ends_with_the_verdict() {
             let style = Style {
                 color: false,
                 ascii,
+                ..Style::PLAIN
             };
             let told = text::draw(&report, Some(&cycle), style);
             for line in told.lines() {
@@ -99,6 +100,7 @@ fn colour_comes_only_when_asked_and_never_alone() {
     let style = Style {
         color: true,
         ascii: false,
+        ..Style::PLAIN
     };
     let coloured = text::draw(&report, Some(&cycle), style);
     assert!(coloured.contains("\u{1b}[31;1m"));
@@ -119,6 +121,7 @@ fn the_ascii_ribbon_is_ascii() {
     let style = Style {
         color: false,
         ascii: true,
+        ..Style::PLAIN
     };
     let drawn = ribbon::draw(&cycle, style);
     assert!(drawn.is_ascii(), "{drawn}");
@@ -147,7 +150,7 @@ fn the_page_needs_nothing_from_outside() {
         "What fails",
         "Worst load margin",
         "Predicted result",
-        "Proof covered",
+        "Trials covered",
     ] {
         assert!(page.contains(question), "{question} is missing");
     }

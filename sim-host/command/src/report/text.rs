@@ -6,9 +6,6 @@ use std::fmt::Write as _;
 use twinplate_check::finding::{Severity, significant};
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
 
-/// Width of a terminal line.
-const WIDTH: usize = 80;
-
 /// Colour meaning of a severity.
 fn paint_of(severity: Severity) -> Paint {
     match severity {
@@ -30,7 +27,7 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
             &format!("check {recipe} on {machine} with {batch}"),
         ),
     );
-    for part in wrap(&report.subject.title, WIDTH) {
+    for part in wrap(&report.subject.title, style.width) {
         line(&mut text, &part);
     }
     text.push('\n');
@@ -69,7 +66,7 @@ fn heading(text: &mut String, title: &str, style: Style) {
 fn five(text: &mut String, report: &CheckReport, style: Style) {
     const LABEL: usize = 19;
     for answer in answers::five(report) {
-        for (index, part) in wrap(&answer.short, WIDTH - LABEL).iter().enumerate() {
+        for (index, part) in wrap(&answer.short, style.width - LABEL).iter().enumerate() {
             let label = if index == 0 { answer.question } else { "" };
             let padded = format!("{label:<LABEL$}");
             line(
@@ -77,7 +74,7 @@ fn five(text: &mut String, report: &CheckReport, style: Style) {
                 &format!("{}{part}", style.paint(Paint::Strong, &padded)),
             );
         }
-        for part in wrap(&answer.detail, WIDTH - LABEL) {
+        for part in wrap(&answer.detail, style.width - LABEL) {
             line(
                 text,
                 &format!("{:LABEL$}{}", "", style.paint(Paint::Quiet, &part)),
@@ -111,13 +108,13 @@ fn one_finding(text: &mut String, finding: &ReportedFinding, style: Style) {
         ),
     );
     let mut indented = |content: &str| {
-        for part in wrap(content, WIDTH - 8) {
+        for part in wrap(content, style.width - 8) {
             line(text, &format!("{:8}{part}", ""));
         }
     };
     indented(&format!("at {place}"));
     indented(&finding.message);
-    indented(&format!("cure: {}", finding.cure));
+    indented(&format!("remedy: {}", finding.cure));
     if let Some(reason) = &finding.waived {
         indented(&format!("waived: {reason}"));
     }
@@ -164,7 +161,7 @@ fn not_judged(text: &mut String, report: &CheckReport, style: Style) {
     }
     heading(text, "Not judged", style);
     for target in &report.not_judged {
-        for (index, part) in wrap(target.why, WIDTH - LABEL).iter().enumerate() {
+        for (index, part) in wrap(target.why, style.width - LABEL).iter().enumerate() {
             let label = if index == 0 { target.name } else { "" };
             line(text, &format!("{label:<LABEL$}{part}"));
         }
@@ -175,7 +172,7 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
     if report.envelope.cases.is_empty() {
         return;
     }
-    heading(text, "Worst cases of the proof", style);
+    heading(text, "Worst cases of the trials", style);
     line(
         text,
         &format!(
@@ -190,7 +187,7 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.seed,
+            case.draw,
             case.failed
         );
         if case.failed > 0 {

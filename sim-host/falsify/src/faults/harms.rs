@@ -190,15 +190,15 @@ pub const DECLARED: &[Declared] = &[
         modes: &[M::Off, M::Wrong, M::Intermittent],
         kinds: &[Kind::Fell, Kind::PartOverload, Kind::AboveRated],
         columns: (at(Phase::Lower), at(Phase::Lower)),
-        reason: "a descending plate hangs on the counterbalance alone: until the switch has told (20 ms) and the check valve \
-                 has shut it falls a few millimetres, and over the last of them onto the parts",
+        reason: "a descending plate hangs on the counterbalance alone: until the switch reports the loss (20 ms) and the check \
+                 valve has closed it falls a few millimetres, and close to the parts it falls onto them",
     },
     Declared {
         components: &[C::Counterbalance],
         modes: &[M::Off, M::Wrong, M::Intermittent],
         kinds: &[Kind::AboveRated, Kind::PartOverload],
         columns: (at(Phase::TouchDown), at(Phase::SlurryStop)),
-        reason: "a lost counterbalance puts the plate's weight on the parts at once; only the cap side can be let go \
+        reason: "a lost counterbalance puts the plate's weight on the parts at once, and only the cap side can be released \
                  (declared worst: weight and cap force together)",
     },
     Declared {
@@ -206,39 +206,39 @@ pub const DECLARED: &[Declared] = &[
         modes: &[M::Off, M::Wrong, M::Intermittent],
         kinds: &[Kind::OutOfRatio],
         columns: (at(Phase::RunUp), at(Phase::RunDown)),
-        reason: "the plate's whole weight stays on the parts after the cap is dumped: friction beyond a drive's torque slows \
-                 that drive while all run down",
+        reason: "the plate's whole weight stays on the parts after the cap side is dumped; where its friction exceeds a drive's \
+                 torque, that drive slows while all run down",
     },
     Declared {
         components: &[C::RodValve],
         modes: &[M::Stuck, M::Delayed],
         kinds: &[Kind::PartOverload, Kind::AboveRated],
         columns: (Column::Idle, at(Phase::Lower)),
-        reason: "a valve that does not close on its command lets the plate meet the parts at its fast speed; no output closes it. \
-                 An approach longer than fast speed × delay, or a second valve in series, would",
+        reason: "a valve that does not close on command lets the plate meet the parts at its fast speed, and no output can \
+                 close it. An approach longer than fast speed × delay, or a second valve in series, would prevent it",
     },
     Declared {
         components: &[C::HeightTransmitter],
         modes: &[M::Slow, M::Delayed],
         kinds: &[Kind::PartOverload, Kind::AboveRated],
         columns: (Column::Idle, at(Phase::Lower)),
-        reason: "a height that comes late falls as fast as a true one, so nothing in it shows while the plate descends; the change \
-                 to creep comes late by speed × delay. An approach longer than that, or a limit switch, would catch it",
+        reason: "a height that comes late falls as fast as a true one, so nothing in it shows while the plate descends; the \
+                 change to creep comes late by speed × delay. An approach longer than that, or a limit switch, would prevent it",
     },
     Declared {
         components: DRIVES,
         modes: &[M::Garbage, M::Wrong, M::Slow],
         kinds: &[Kind::OutOfRatio],
         columns: (at(Phase::LoadRamp), at(Phase::LoadRelease)),
-        reason: "a drive that turns as it likes, or follows late, is told from a ripple only after 100 to 200 ms, and the load leaves no faster \
-                 than the dump valve lets it: until then the carriers carry the error",
+        reason: "a drive that turns at random, or follows late, can be told from a ripple only after 100 to 200 ms, and the \
+                 load leaves no faster than the dump valve lets it; until then the carriers bear the error",
     },
     Declared {
         components: &[C::Dog],
         modes: &[M::Off],
         kinds: &[Kind::OutOfRatio],
         columns: (at(Phase::LoadRamp), at(Phase::LoadRelease)),
-        reason: "an upper plate without its dog is dragged round by the parts from the first moment; its speed tells after 200 ms, \
+        reason: "the parts drag an upper plate without its dog round from the first moment; its speed shows it after 200 ms, \
                  and the load leaves no faster than the dump valve lets it",
     },
     Declared {
@@ -246,16 +246,16 @@ pub const DECLARED: &[Declared] = &[
         modes: &[M::Garbage, M::Slow, M::Delayed, M::Intermittent],
         kinds: &[Kind::OutOfRatio],
         columns: (at(Phase::SlurryPrestart), at(Phase::RunDown)),
-        reason: "a regulator that presses by itself, or late, still under the step's limit, while the drives run up or down: friction beyond a \
-                 drive's torque holds that drive back until row 24 has seen it for 200 ms",
+        reason: "a regulator presses by itself, or late, but under the step's limit, while the drives run up or down; friction \
+                 beyond a drive's torque holds that drive back until row 24 has seen it for 200 ms",
     },
     Declared {
         components: &[C::LoadCell],
         modes: &[M::Delayed],
         kinds: &[Kind::OutOfRatio],
         columns: (at(Phase::SlurryPrestart), at(Phase::RunDown)),
-        reason: "a cell that tells late makes the load swing about its setpoint, still under the step's limit, and with it the friction \
-                 that the drives run down against",
+        reason: "a cell that reads late makes the load swing about its setpoint, under the step's limit, and with it the \
+                 friction against which the drives run down",
     },
     Declared {
         components: &[C::Gauge],
@@ -284,8 +284,8 @@ pub const DECLARED: &[Declared] = &[
         modes: &[M::Stuck],
         kinds: &[Kind::Fell],
         columns: (at(Phase::Lower), at(Phase::Lower)),
-        reason: "heavy parts that come to hang on a descending plate (the plant hangs them at once) make it run ahead until the \
-                 air below has taken their weight: less than a millimetre",
+        reason: "heavy parts that stick to a descending plate (the simulation hangs them on it at once) make it run ahead until \
+                 the air below has taken their weight: less than a millimetre",
     },
     Declared {
         components: &[C::Parts],

@@ -88,7 +88,7 @@ pub enum Difference {
     },
     /// No safe state was reached.
     Unsafe,
-    /// No safe state was reached, which is declared, but the operator was not told of it.
+    /// The run reached no safe state. That is declared of this fault, but no row told the operator.
     Untold,
 }
 
@@ -129,8 +129,8 @@ impl std::fmt::Display for Difference {
                 f,
                 "{row} did not ask though its limit was truly passed for {stretch:.3} s"
             ),
-            Self::Unsafe => f.write_str("no safe state was reached"),
-            Self::Untold => f.write_str("no safe state was reached, and no row told of it"),
+            Self::Unsafe => f.write_str("the run reached no safe state"),
+            Self::Untold => f.write_str("the run reached no safe state, and no row reported it"),
         }
     }
 }

@@ -105,7 +105,7 @@ pub const MASKS: &[Mask] = &[
             M::Intermittent,
         ],
         kinds: &[Kind::OutOfRatio],
-        reason: "a drive has failed, and a valve that should let the load go is late or does not: the carriers carry the error under load",
+        reason: "a drive has failed, and a valve that should release the load is late or does not: the carriers bear the error under load",
     },
     Mask {
         one: DRIVES,
@@ -121,7 +121,7 @@ pub const MASKS: &[Mask] = &[
         other: &[C::LoadCell, C::RodSwitch, C::RodValve, C::Supply],
         other_modes: ANY,
         kinds: &[Kind::OutOfRatio],
-        reason: "a drive has failed while the load on it is not what the controller believes",
+        reason: "a drive has failed while the load on it is not what the controller measures",
     },
     Mask {
         one: &[C::Pump, C::SlurryLine, C::RinseWater],
@@ -129,7 +129,7 @@ pub const MASKS: &[Mask] = &[
         other: &[C::FlowSensor],
         other_modes: ANY,
         kinds: &[Kind::DryTurning],
-        reason: "the flow is gone and its sensor, the one witness of it, says otherwise",
+        reason: "the flow is gone, and its sensor, the only one, says otherwise",
     },
     Mask {
         one: &[C::Regulator],
@@ -137,7 +137,7 @@ pub const MASKS: &[Mask] = &[
         other: &[C::LoadCell, C::DumpValve, C::CapTransmitter],
         other_modes: ANY,
         kinds: &[Kind::PartOverload],
-        reason: "the regulator presses by itself and what would see it, or vent it, has failed: the mechanical relief is what is left",
+        reason: "the regulator presses by itself, and what would see it, or vent it, has failed: only the mechanical relief is left",
     },
     Mask {
         one: &[C::RodValve, C::HeightTransmitter],
@@ -145,7 +145,7 @@ pub const MASKS: &[Mask] = &[
         other: &[C::HeightTransmitter, C::RodValve, C::LoadCell],
         other_modes: ANY,
         kinds: &[Kind::PartOverload],
-        reason: "the descent is ended by height and by the cell, and both, or one and the valve, have failed",
+        reason: "height and cell end the descent, and both, or one of them and the valve, have failed",
     },
     Mask {
         one: &[C::Counterbalance, C::RodValve],
@@ -158,7 +158,7 @@ pub const MASKS: &[Mask] = &[
             Kind::AboveRated,
             Kind::OutOfRatio,
         ],
-        reason: "the counterbalance is lost, and the switch that would tell or the valve that would hold it has failed too",
+        reason: "the counterbalance is lost, and the switch that would report it or the valve that would hold it has failed too",
     },
 ];
 

@@ -237,7 +237,7 @@ fn ending(summary: &Summary) -> String {
     let mut text = format!("{} in {}", summary.state.name(), summary.phase.word());
     if let Some((cause, tick)) = summary.cause {
         text.push_str(&format!(
-            ", first-out {} at {:.1} s",
+            ", first cause {} at {:.1} s",
             row_name(cause),
             f64::from(tick) / f64::from(TICKS_PER_SECOND)
         ));

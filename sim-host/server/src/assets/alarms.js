@@ -59,7 +59,7 @@ export class Alarms {
     return el("li", { class: `alarm ${grave} ${alarm.state}`, "data-row": alarm.row, "data-name": row.name, "data-state": alarm.state },
       shape(alarm.state),
       el("div", {},
-        el("p", { class: "alarm-what" }, alarm.first_out ? el("span", { class: "first-out", text: "1 first out" }) : null, el("span", { text: row.happened })),
+        el("p", { class: "alarm-what" }, alarm.first_out ? el("span", { class: "first-out", text: "first cause" }) : null, el("span", { text: row.happened })),
         // What is known already takes a line less.
         alarm.first_out || alarm.state === "unacknowledged" ? el("p", { class: "alarm-cure", text: row.cure }) : null,
         el("p", { class: "alarm-meta", text: `${alarm.row} · ${clock(alarm.since_s)} · ${row.stop_category === null ? responseName(row.response) : `category ${row.stop_category}`} · ${alarmStateName(alarm.state)}` })));
@@ -88,7 +88,7 @@ export class Alarms {
       const alarm = states.get(row.id);
       const first = row.id === this.cause;
       return el("tr", { class: alarm ? (isStop(row.response) ? "danger" : "odd") : "" },
-        el("td", { class: "state-cell" }, alarm ? shape(alarm.state) : null, el("span", { text: alarmStateName(alarm?.state ?? "normal") }), first ? el("span", { class: "first-out", text: "1 first out" }) : null),
+        el("td", { class: "state-cell" }, alarm ? shape(alarm.state) : null, el("span", { text: alarmStateName(alarm?.state ?? "normal") }), first ? el("span", { class: "first-out", text: "first cause" }) : null),
         el("td", { text: `${row.id} ${row.name}` }),
         el("td", { text: row.watched }),
         el("td", { text: responseText(row) }),

@@ -14,7 +14,7 @@ async function show() {
   try {
     learn(await get("/api/vocabulary"));
     const { record, debrief } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
-    if (!debrief) throw new Error("this attempt has none: it was not ended in order. Its actions are in the records.");
+    if (!debrief) throw new Error("this attempt has none, because it was not ended properly. Its actions are in the records.");
     document.title = `Debrief ${attempt}: ${debrief.exercise.title}, ${record.trainee}`;
     byId("debrief").append(...sheets(record, debrief));
   } catch (error) {
@@ -49,7 +49,7 @@ function line(debrief) {
   const key = el("p", { class: "key" }, ...[["load", "measured load"], ["reference", "reference"], ["limit", "step limit"]].flatMap(([kind, name]) => [sample(kind), ` ${name}   `]),
     "▭ from when it was due to when it had to be done   ● done   ✕ not done, or wrong   ▲ what happened");
   const events = happened(debrief).length ? el("ol", { class: "marks" }, ...happened(debrief).map((event, index) => el("li", {}, el("b", { text: letter(index) }), ` ${clockTenths(event.time_s)}  ${event.text}`))) : null;
-  return sheet("What was done when, against what should have been done", timeLine(debrief), key, events);
+  return sheet("What was done, beside what should have been done", timeLine(debrief), key, events);
 }
 
 const sample = (kind) => svg("svg", { viewBox: "0 0 26 8", class: "sample", "aria-hidden": "true" }, svg("path", { d: "M0 4h26", class: kind }));
@@ -66,7 +66,7 @@ function expectedTable(debrief) {
   const reactions = new Map(debrief.reactions.map((reaction) => [reaction.cause, reaction]));
   const rows = debrief.expected.map((one, index) => {
     const late = one.done_s !== null && one.until_s !== null && one.done_s > one.until_s;
-    const judged = one.from_s === null && one.done_s === null ? "did not come up" : one.done_s === null ? "✕ not done" : late ? "✕ late" : "✓ done";
+    const judged = one.from_s === null && one.done_s === null ? "was not called for" : one.done_s === null ? "✕ not done" : late ? "✕ late" : "✓ done";
     const took = one.done_s !== null && one.from_s !== null ? `${fixed(one.done_s - one.from_s, 1)} s` : "–";
     return el("tr", { class: one.got < one.points ? "bad-row" : "" },
       el("td", { class: "right", text: String(index + 1) }), el("td", { text: one.text }), el("td", { class: "right", text: moment(one.from_s) }),

@@ -96,7 +96,7 @@ function fillCard(card, station) {
   setClass(card.item, "odd", odd && !stop);
   setClass(card.item, "open", station.station === desk.station);
   const alarms = station.alarms ? `${stop ? "⬣" : "▲"} ${count(station.alarms, "alarm")}, ${responseName(station.response)}` : "no alarm";
-  setText(card.told, `${newtons(station.load_n)} N · ${alarms} · ${count(station.present, "page")}${station.control ? "" : ", no control"}${station.pace === "paused" ? " · time stands" : ` · ${station.pace}`}`);
+  setText(card.told, `${newtons(station.load_n)} N · ${alarms} · ${count(station.present, "page")}${station.control ? "" : ", no control"}${station.pace === "paused" ? " · time stopped" : ` · ${station.pace}`}`);
 }
 
 function open(station) {

@@ -53,6 +53,6 @@ export class Ladder {
     setClass(this.complete, "here", complete);
     setAttr(this.complete, "aria-current", complete ? "step" : null);
     setText(this.complete.firstChild, complete ? "▶" : "·");
-    setText(this.beside, at < 0 && !complete ? `Beside: ${phaseName(frame.phase)}` : "");
+    setText(this.beside, at < 0 && !complete ? `Off the ladder: ${phaseName(frame.phase)}` : "");
   }
 }

@@ -119,7 +119,7 @@ export class Link {
   lost() {
     this.open = false;
     for (const settle of this.pending.values()) {
-      settle({ done: false, code: "not-connected", why: "The connection was lost before an answer came. Look at the machine before you do it again." });
+      settle({ done: false, code: "not-connected", why: "The connection was lost before an answer came. Look at the machine before you try again." });
     }
     this.pending.clear();
     if (this.over) {
@@ -128,7 +128,7 @@ export class Link {
     }
     const wait = BACK_OFF_MS[Math.min(this.tries, BACK_OFF_MS.length - 1)];
     this.tries += 1;
-    this.tell("connection", "lost", "Connection lost. What you see is old; nothing you press acts.");
+    this.tell("connection", "lost", "Connection lost. What you see is out of date; nothing you press has any effect.");
     this.timer = setTimeout(() => this.connect(), wait);
   }
 

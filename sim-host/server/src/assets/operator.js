@@ -52,7 +52,7 @@ function showExercises(exercises) {
 
 function choose(exercise) {
   setText(byId("chosen-title"), plain(exercise.title));
-  setText(byId("chosen-facts"), `${exercise.guided ? "Every step is explained and waited for. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
+  setText(byId("chosen-facts"), `${exercise.guided ? "Each step is explained, and the guide waits for it. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
   setText(byId("chosen-brief"), exercise.brief);
 }
 
@@ -245,7 +245,7 @@ function banner(state, text) {
 
 function ended(bench, attempt) {
   const dialog = byId("ended");
-  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done when, against what should have been done.`);
+  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done beside what should have been done.`);
   byId("to-debrief").href = page(`/debrief/${attempt}`);
   if (!dialog.open) dialog.showModal();
 }

@@ -86,7 +86,7 @@ export class Panel {
     setText(this.waits, `${frame.waits}${missing}`);
     this.showForce(frame, stop);
     setText(this.time, clockTenths(frame.time_s));
-    setText(this.kept, frame.pace === "paused" ? "time stands" : `${frame.kept.toFixed(frame.kept < 10 ? 1 : 0)}× kept`);
+    setText(this.kept, frame.pace === "paused" ? "time stopped" : `${frame.kept.toFixed(frame.kept < 10 ? 1 : 0)}× kept`);
   }
 
   whereText(frame) {
@@ -98,10 +98,10 @@ export class Panel {
     return `${phaseName(frame.phase)}${step}${spentText} · ${recipe ? `recipe ${recipe.slot} ${recipe.id}` : "no recipe"}${confirmed}`;
   }
 
-  // The response in force, with the category of a stop and the first-out cause.
+  // The response in force, with the category of a stop and the first cause.
   showForce(frame, stop) {
     const parts = [];
-    if (frame.cause) parts.push(`First out: ${frame.cause} ${this.rows.get(frame.cause)?.name ?? ""}`);
+    if (frame.cause) parts.push(`First cause: ${this.rows.get(frame.cause)?.name ?? "row"} (row ${frame.cause})`);
     const stopText = categoryText(frame.stop_category);
     const response = frame.response === "none" ? "" : responseName(frame.response);
     if (response || stopText) parts.push(`${response || "stop"}${stopText ? `, ${stopText}` : ""}`);

@@ -71,7 +71,10 @@ pub const CODES: &[(&str, &str)] = &[
         "grade-mismatch",
         "the grain size is not the one of the abrasive grade",
     ),
-    ("id-mismatch", "a file found by its name carries another id"),
+    (
+        "id-mismatch",
+        "a file carries another id than its name says",
+    ),
     (
         "no-such-step",
         "a scenario waits for a step that the recipe does not have",
@@ -102,8 +105,10 @@ pub struct FileError {
     pub column: usize,
     /// What is wrong, one sentence without its full stop.
     pub message: String,
-    /// What was expected there; empty where the message says it all.
+    /// What was expected there; empty where the message says it all. It ends where `lines` go on.
     pub expected: String,
+    /// Lines that would do and can be pasted into the file; empty where none are known.
+    pub lines: Vec<String>,
     /// The nearest valid word, where one is close enough to have been meant.
     pub nearest: Option<String>,
     /// The marked line; `None` where there is no line to show.
@@ -121,9 +126,25 @@ impl FileError {
             column: 1,
             message,
             expected: expected.to_owned(),
+            lines: Vec::new(),
             nearest: None,
             mark: None,
         }
+    }
+
+    /// The cure in words, for a program that shows it elsewhere: what was expected, and the lines that can be pasted.
+    #[must_use]
+    pub fn cure(&self) -> String {
+        let expected = if self.expected.is_empty() {
+            "see the marked place".to_owned()
+        } else {
+            format!("expected {}", self.expected)
+        };
+        std::iter::once(&expected)
+            .chain(&self.lines)
+            .map(String::as_str)
+            .collect::<Vec<_>>()
+            .join("\n")
     }
 }
 
@@ -144,21 +165,27 @@ impl std::fmt::Display for FileError {
 
 impl std::error::Error for FileError {}
 
-/// Columns that rendered errors keep to, where names and lines allow it.
+/// Columns that rendered errors keep to unless told otherwise, where names and lines allow it.
 const WIDTH: usize = 80;
 
 /// Draws errors with their marked lines, in the order given; coloured with ANSI escapes only when `color` is set.
 #[must_use]
 pub fn render(errors: &[FileError], color: bool) -> String {
+    render_within(errors, color, WIDTH)
+}
+
+/// As [`render`], in so many columns.
+#[must_use]
+pub fn render_within(errors: &[FileError], color: bool, width: usize) -> String {
     let renderer = if color {
         Renderer::styled()
     } else {
         Renderer::plain()
     };
-    let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(WIDTH);
+    let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(width);
     let mut out = String::new();
     for error in errors {
-        out.push_str(renderer.render(&[group(error)]).trim_end());
+        out.push_str(renderer.render(&[group(error, width)]).trim_end());
         out.push_str("\n\n");
     }
     if errors.len() > 1 {
@@ -167,9 +194,9 @@ pub fn render(errors: &[FileError], color: bool) -> String {
     out
 }
 
-fn group(error: &FileError) -> Group<'_> {
+fn group(error: &FileError, width: usize) -> Group<'_> {
     // `error[code]: ` stands before the title.
-    let title = wrap(&error.message, WIDTH.saturating_sub(9 + error.code.len()));
+    let title = wrap(&error.message, width.saturating_sub(9 + error.code.len()));
     let mut group =
         Level::ERROR
             .primary_title(title)
@@ -184,9 +211,16 @@ fn group(error: &FileError) -> Group<'_> {
         group = group.element(annotate_snippets::Origin::path(&*error.file));
     }
     if !error.expected.is_empty() {
-        group = group.element(
-            Level::NOTE.message(wrap(&format!("expected {}", error.expected), WIDTH - 15)),
+        // `   = note: ` stands before it, with as many columns more as the line's number has digits.
+        let mut note = wrap(
+            &format!("expected {}", error.expected),
+            width.saturating_sub(15),
         );
+        for line in &error.lines {
+            note.push('\n');
+            note.push_str(line);
+        }
+        group = group.element(Level::NOTE.message(note));
     }
     if let Some(word) = &error.nearest {
         group = group.element(Level::HELP.message(format!("did you mean `{word}`?")));
@@ -279,6 +313,7 @@ mod tests {
             column: 1,
             message: "unknown key `presure`".into(),
             expected: "a key of a step".into(),
+            lines: Vec::new(),
             nearest: Some("pressure".into()),
             mark: Some(Mark {
                 line: "presure = \"14 kPa\"".into(),

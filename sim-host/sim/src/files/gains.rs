@@ -51,7 +51,7 @@ pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, Gains
     ] {
         put(table, key, new);
     }
-    let text = with_ends_of(&file.text, document.to_string());
+    let text = as_in(&file.text, &document.to_string());
     let read = parse_machine(&file.path, &text).map_err(GainsError::Files)?;
     let wanted = Machine {
         gains: Some(*gains),
@@ -67,14 +67,49 @@ pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, Gains
     }
 }
 
-/// A text with the line ends of another: the editor writes bare line feeds whatever it read.
-fn with_ends_of(old: &str, new: String) -> String {
-    let pairs = old.matches("\r\n").count();
-    if 2 * pairs > old.matches('\n').count() {
-        new.replace("\r\n", "\n").replace('\n', "\r\n")
+/// A text with the byte order mark and the line ends of another: the editor drops the one and writes bare line feeds whatever it
+/// read. Lines that are the same keep their own ends, new ones get those of most.
+fn as_in(old: &str, new: &str) -> String {
+    const MARK: char = '\u{feff}';
+    const PAIR: &str = "\r\n";
+    let pairs = old.matches(PAIR).count();
+    let most = if 2 * pairs > old.matches('\n').count() {
+        PAIR
     } else {
-        new
+        "\n"
+    };
+    let bare = |text: &str| text.trim_start_matches(MARK).replace(PAIR, "\n");
+    let (was, new) = (bare(old), bare(new));
+    let (was, is): (Vec<&str>, Vec<&str>) = (
+        was.split_inclusive('\n').collect(),
+        new.split_inclusive('\n').collect(),
+    );
+    let same = |(a, b): &(&&str, &&str)| a == b;
+    let head = was.iter().zip(&is).take_while(same).count();
+    let tail = was[head..]
+        .iter()
+        .rev()
+        .zip(is[head..].iter().rev())
+        .take_while(same)
+        .count();
+    let old_lines: Vec<&str> = old.trim_start_matches(MARK).split_inclusive('\n').collect();
+    let mut text = String::with_capacity(old.len());
+    if old.starts_with(MARK) {
+        text.push(MARK);
     }
+    text.extend(old_lines[..head].iter().copied());
+    for (index, line) in is[head..is.len() - tail].iter().enumerate() {
+        // A line that only got another value keeps its end.
+        let before = was[head..was.len() - tail].len() == is[head..is.len() - tail].len();
+        let end = match old_lines.get(head + index) {
+            Some(old) if before && old.ends_with(PAIR) => PAIR,
+            Some(_) if before => "\n",
+            Some(_) | None => most,
+        };
+        text.push_str(&line.replace('\n', end));
+    }
+    text.extend(old_lines[old_lines.len() - tail..].iter().copied());
+    text
 }
 
 /// Sets a value; the comment behind the old one stays.
@@ -140,5 +175,41 @@ mod tests {
         let bare = with_gains(&read(TEXT), &gains()).expect("written");
         assert_eq!(text.replace("\r\n", "\n"), bare);
         assert!(!bare.contains('\r'));
+    }
+
+    /// Whatever editor a file came from, its other lines stay as they are, byte for byte.
+    #[test]
+    fn a_byte_order_mark_and_mixed_line_ends_stay() {
+        let mixed = |text: &str| -> String {
+            let ends = ["\r\n", "\n", "\r\n"];
+            text.lines()
+                .enumerate()
+                .map(|(n, line)| format!("{line}{}", ends[n % 3]))
+                .collect()
+        };
+        for old in [TEXT.to_owned(), TEXT.replace('\n', "\r\n"), mixed(TEXT)] {
+            let old = format!("\u{feff}{old}");
+            let text = with_gains(&read(&old), &gains()).expect("written");
+            assert!(text.starts_with("\u{feff}# Invented"));
+            assert_eq!(text.matches('\u{feff}').count(), 1);
+            assert_eq!(read(&text).value.gains, Some(gains()));
+            let block = text.find("[gains]").expect("a block");
+            let before = text[..block].trim_end();
+            assert!(old.starts_with(before), "the head has changed");
+            // Written again with other gains, every line but theirs is the same.
+            let other = Gains {
+                kc: 0.001,
+                ..gains()
+            };
+            let again = with_gains(&read(&text), &other).expect("written");
+            let differ: Vec<(&str, &str)> = text
+                .split_inclusive('\n')
+                .zip(again.split_inclusive('\n'))
+                .filter(|(a, b)| a != b)
+                .collect();
+            assert_eq!(differ.len(), 1, "{differ:?}");
+            let end = |line: &str| line.ends_with("\r\n");
+            assert_eq!(end(differ[0].0), end(differ[0].1));
+        }
     }
 }

@@ -28,18 +28,21 @@ pub mod error;
 mod gains;
 pub mod grades;
 mod machine;
+mod near;
 pub mod quantity;
 mod recipe;
 mod scenario;
 pub mod schema;
 pub mod set;
+mod slips;
 mod source;
 mod table;
 mod training;
 mod units;
 
-pub use error::{FileError, Mark, render as render_errors};
+pub use error::{FileError, Mark, render as render_errors, render_within as render_errors_within};
 pub use gains::{GainsError, with_gains};
+pub use near::near_path;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
@@ -234,7 +237,7 @@ pub fn hash(bytes: &[u8]) -> u64 {
 /// # Errors
 /// All errors of the file, in the order of their places.
 pub fn load_machine(path: &Path) -> Result<Loaded<Machine>, Vec<FileError>> {
-    load(path, FileKind::Machine, machine::read)
+    try_machine(path).whole()
 }
 
 /// Loads a batch file.
@@ -242,7 +245,7 @@ pub fn load_machine(path: &Path) -> Result<Loaded<Machine>, Vec<FileError>> {
 /// # Errors
 /// All errors of the file, in the order of their places.
 pub fn load_batch(path: &Path) -> Result<Loaded<Batch>, Vec<FileError>> {
-    load(path, FileKind::Batch, batch::read)
+    try_batch(path).whole()
 }
 
 /// Loads a recipe file.
@@ -250,7 +253,7 @@ pub fn load_batch(path: &Path) -> Result<Loaded<Batch>, Vec<FileError>> {
 /// # Errors
 /// All errors of the file, in the order of their places.
 pub fn load_recipe(path: &Path) -> Result<Loaded<Recipe>, Vec<FileError>> {
-    load(path, FileKind::Recipe, recipe::read)
+    try_recipe(path).whole()
 }
 
 /// Loads a scenario file.
@@ -258,7 +261,7 @@ pub fn load_recipe(path: &Path) -> Result<Loaded<Recipe>, Vec<FileError>> {
 /// # Errors
 /// All errors of the file, in the order of their places.
 pub fn load_scenario(path: &Path) -> Result<Loaded<Scenario>, Vec<FileError>> {
-    load(path, FileKind::Scenario, scenario::read)
+    load(path, FileKind::Scenario, scenario::read).whole()
 }
 
 /// Reads a machine from a text; `path` is what its errors call it.
@@ -285,6 +288,41 @@ pub fn parse_recipe(path: &Path, text: &str) -> Result<Loaded<Recipe>, Vec<FileE
     parse(path, text, FileKind::Recipe, recipe::read)
 }
 
+/// What reading a file gave: as much of its value as there is, with stand-ins where something was wrong.
+struct Attempt<T> {
+    loaded: Option<Loaded<T>>,
+    errors: Vec<FileError>,
+}
+
+impl<T> Attempt<T> {
+    fn failed(error: FileError) -> Self {
+        Self {
+            loaded: None,
+            errors: vec![error],
+        }
+    }
+
+    /// The value, where nothing was wrong with it.
+    fn whole(self) -> Result<Loaded<T>, Vec<FileError>> {
+        match self.loaded {
+            Some(loaded) if self.errors.is_empty() => Ok(loaded),
+            _ => Err(self.errors),
+        }
+    }
+}
+
+fn try_machine(path: &Path) -> Attempt<Machine> {
+    load(path, FileKind::Machine, machine::read)
+}
+
+fn try_batch(path: &Path) -> Attempt<Batch> {
+    load(path, FileKind::Batch, batch::read)
+}
+
+fn try_recipe(path: &Path) -> Attempt<Recipe> {
+    load(path, FileKind::Recipe, recipe::read)
+}
+
 fn parse<T>(
     path: &Path,
     text: &str,
@@ -293,16 +331,14 @@ fn parse<T>(
 ) -> Result<Loaded<T>, Vec<FileError>> {
     let source = Source::of_text(path.display().to_string(), text.to_owned())
         .map_err(|error| vec![*error])?;
-    read_source(source, path, kind, read)
+    read_source(source, path, kind, read).whole()
 }
 
-fn load<T>(
-    path: &Path,
-    kind: FileKind,
-    read: impl FnOnce(&mut Table<'_, '_>) -> T,
-) -> Result<Loaded<T>, Vec<FileError>> {
-    let source = Source::read(path).map_err(|error| vec![*error])?;
-    read_source(source, path, kind, read)
+fn load<T>(path: &Path, kind: FileKind, read: impl FnOnce(&mut Table<'_, '_>) -> T) -> Attempt<T> {
+    match Source::read(path) {
+        Ok(source) => read_source(source, path, kind, read),
+        Err(error) => Attempt::failed(*error),
+    }
 }
 
 fn read_source<T>(
@@ -310,15 +346,21 @@ fn read_source<T>(
     path: &Path,
     kind: FileKind,
     read: impl FnOnce(&mut Table<'_, '_>) -> T,
-) -> Result<Loaded<T>, Vec<FileError>> {
+) -> Attempt<T> {
     let parsed = source.parse();
     let mut errors = parsed.errors;
     let Some(document) = parsed.document else {
-        return Err(errors);
+        return Attempt {
+            loaded: None,
+            errors,
+        };
     };
     if let Some(error) = wrong_kind(&source, &document, kind) {
         errors.push(error);
-        return Err(errors);
+        return Attempt {
+            loaded: None,
+            errors,
+        };
     }
     let mut sink = Sink {
         source: &source,
@@ -333,23 +375,23 @@ fn read_source<T>(
     let Sink {
         mut errors, spans, ..
     } = sink;
-    if !errors.is_empty() {
-        errors.sort_by_key(|error| (error.line, error.column));
-        return Err(errors);
-    }
+    errors.sort_by_key(|error| (error.line, error.column));
     let places = spans
         .into_iter()
         .map(|(path, span)| (path, source.place(span.start)))
         .collect();
     let hash = hash(source.text.as_bytes());
-    Ok(Loaded {
-        value,
-        path: path.to_owned(),
-        text: source.text,
-        hash,
-        kind,
-        places,
-    })
+    Attempt {
+        loaded: Some(Loaded {
+            value,
+            path: path.to_owned(),
+            text: source.text,
+            hash,
+            kind,
+            places,
+        }),
+        errors,
+    }
 }
 
 /// A file of another kind gets this one error: everything else about it would be noise.

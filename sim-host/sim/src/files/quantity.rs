@@ -9,8 +9,12 @@ pub use super::units::{Dimension, UNITS, Unit, find};
 /// Why a text is not the quantity that is due.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum QuantityError {
-    /// It does not begin with a number; the text explains more where it can.
-    BadNumber(&'static str),
+    /// It does not begin with a number.
+    BadNumber,
+    /// A comma in the number; with the texts that may have been meant.
+    Comma(Vec<String>),
+    /// Its digits are grouped.
+    Grouped,
     /// Nothing follows the number.
     MissingUnit,
     /// The unit is in no table; with the nearest one.
@@ -37,7 +41,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, QuantityError> {
     let Some(found) = find(unit) else {
         return Err(QuantityError::UnknownUnit(
             unit.to_owned(),
-            nearest_unit(unit, dimension),
+            nearest_unit(unit, Some(dimension)),
         ));
     };
     if found.dimension != dimension {
@@ -46,11 +50,14 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, QuantityError> {
     finite(to_si(found, number))
 }
 
-/// Reads a quantity of any dimension, or a bare number.
+/// Reads a quantity of any dimension, or a bare number. `due` is the dimension of which a unit is suggested, where one is known.
 ///
 /// # Errors
 /// As [`parse`], but for a wrong dimension.
-pub fn parse_any(text: &str) -> Result<(f64, Option<Dimension>), QuantityError> {
+pub fn parse_any(
+    text: &str,
+    due: Option<Dimension>,
+) -> Result<(f64, Option<Dimension>), QuantityError> {
     let (number, unit) = split(text)?;
     if unit.is_empty() {
         return Ok((number, None));
@@ -58,7 +65,7 @@ pub fn parse_any(text: &str) -> Result<(f64, Option<Dimension>), QuantityError> 
     let Some(found) = find(unit) else {
         return Err(QuantityError::UnknownUnit(
             unit.to_owned(),
-            nearest(unit, UNITS.iter().map(|u| u.symbol)),
+            nearest_unit(unit, due),
         ));
     };
     Ok((finite(to_si(found, number))?, Some(found.dimension)))
@@ -76,16 +83,34 @@ fn finite(value: f64) -> Result<f64, QuantityError> {
     }
 }
 
-/// The unit that was probably meant: first among those of the dimension that is due, then among all.
-fn nearest_unit(typed: &str, dimension: Dimension) -> Option<&'static str> {
-    let of = |same: bool| {
-        UNITS
-            .iter()
-            .filter(move |u| (u.dimension == dimension) == same)
-            .map(|u| u.symbol)
-    };
-    let folded = fold(typed);
-    nearest(&folded, of(true)).or_else(|| nearest(&folded, of(false)))
+/// The unit that was probably meant, of the dimension that is due: one of another would be the next error.
+fn nearest_unit(typed: &str, due: Option<Dimension>) -> Option<&'static str> {
+    let legal = UNITS
+        .iter()
+        .filter(|unit| due.is_none_or(|dimension| unit.dimension == dimension));
+    nearest(&fold(typed), legal.map(|unit| unit.symbol))
+}
+
+/// A value that is within a range, as it would be written in a file: the usual one of the dimension where it is inside, else a
+/// round number under the upper end.
+#[must_use]
+pub fn example(dimension: Dimension, range: [&str; 2]) -> String {
+    let [low, high] = range.map(|end| parse(end, dimension).unwrap_or(f64::NAN));
+    let inside =
+        |text: &str| parse(text, dimension).is_ok_and(|value| (low..=high).contains(&value));
+    let usual = dimension.example();
+    if inside(usual) {
+        return usual.to_owned();
+    }
+    let round = split(range[1]).ok().and_then(|(number, unit)| {
+        // One digit of a tenth of it.
+        let tenth: f64 = format!("{:.0e}", number / 10.0).parse().ok()?;
+        let text = format!("{tenth} {unit}");
+        Some(text.trim_end().to_owned())
+    });
+    round
+        .filter(|text| inside(text))
+        .unwrap_or_else(|| range[0].to_owned())
 }
 
 /// Splits a text into its number and the rest, spaces off.
@@ -107,16 +132,33 @@ fn split(text: &str) -> Result<(f64, &str), QuantityError> {
             .to_ascii_lowercase();
         return Err(match word.as_str() {
             "nan" | "inf" | "infinity" => QuantityError::NotFinite,
-            _ => QuantityError::BadNumber(""),
+            _ => QuantityError::BadNumber,
         });
     };
     if rest.starts_with(',') {
-        return Err(QuantityError::BadNumber("the decimal sign is a point"));
+        return Err(comma(text));
     }
     if rest.starts_with(['.', '_', '\'']) {
-        return Err(QuantityError::BadNumber("digits are not grouped"));
+        return Err(QuantityError::Grouped);
     }
     Ok((finite(sign * value)?, rest.trim()))
+}
+
+/// The error of a text whose number has a comma: "0,25 mm" meant a point; "1,250 N" may have meant either.
+fn comma(text: &str) -> QuantityError {
+    let Some((before, after)) = text.split_once(',') else {
+        return QuantityError::BadNumber;
+    };
+    let digits = after.bytes().take_while(u8::is_ascii_digit).count();
+    let whole = before.trim_start_matches(['+', '-', '\u{2212}']);
+    if digits == 0 || after[digits..].starts_with([',', '.', '_', '\'']) {
+        return QuantityError::Grouped;
+    }
+    let mut meant = vec![format!("{before}.{after}")];
+    if digits == 3 && whole != "0" && whole.len() <= 3 {
+        meant.push(format!("{before}{after}"));
+    }
+    QuantityError::Comma(meant)
 }
 
 /// Bytes of the leading decimal number `[+-]digits[.digits][e[+-]digits]`; zero when there is none. Rust's own parser would
@@ -250,12 +292,51 @@ mod tests {
             "", " ", "kPa", "+ kPa", "-", ".5 kPa", "0,25 mm", "1_000 Pa", "1.2.3 Pa", "é",
         ] {
             assert!(
-                matches!(parse(text, D::Length), Err(E::BadNumber(_))),
+                matches!(
+                    parse(text, D::Length),
+                    Err(E::BadNumber | E::Comma(_) | E::Grouped)
+                ),
                 "{text}"
             );
         }
+        assert_eq!(
+            parse("-1,25 rpm", D::AngularSpeed),
+            Err(E::Comma(vec!["-1.25 rpm".into()]))
+        );
+        assert_eq!(
+            parse("1,250 N", D::Force),
+            Err(E::Comma(vec!["1.250 N".into(), "1250 N".into()]))
+        );
+        assert_eq!(parse("1,250,000 N", D::Force), Err(E::Grouped));
+        assert_eq!(parse("1,250.5 N", D::Force), Err(E::Grouped));
         // "5." is no number of TOML's; the point is then no unit either.
         assert!(parse("5. mm", D::Length).is_err());
+    }
+
+    /// A unit of another dimension would be the next error.
+    #[test]
+    fn only_units_of_the_dimension_that_is_due_are_suggested() {
+        let mut suggested = 0;
+        for &dimension in Dimension::ALL {
+            for unit in UNITS {
+                let slips = [
+                    unit.symbol.to_uppercase(),
+                    unit.symbol.to_lowercase(),
+                    format!("{}x", unit.symbol),
+                    unit.symbol.chars().skip(1).collect(),
+                ];
+                for slip in slips {
+                    if let Err(QuantityError::UnknownUnit(_, Some(near))) =
+                        parse(&format!("1 {slip}"), dimension)
+                    {
+                        let found = find(near).expect("a unit");
+                        assert_eq!(found.dimension, dimension, "{slip}: {near}");
+                        suggested += 1;
+                    }
+                }
+            }
+        }
+        assert!(suggested > 100, "{suggested}");
     }
 
     #[test]

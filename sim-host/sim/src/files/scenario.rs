@@ -152,13 +152,14 @@ fn fault(t: &mut Table<'_, '_>) -> What {
     let mode = t
         .word("mode", FAULT_MODES, "How it fails.")
         .unwrap_or(FaultMode::Off);
-    let magnitude = t.any_quantity(
-        "magnitude",
-        "How much; meaning and unit are the component's, seconds for slow, delayed and intermittent.",
-    );
     let timed = matches!(
         mode,
         FaultMode::Slow | FaultMode::Delayed | FaultMode::Intermittent
+    );
+    let magnitude = t.any_quantity(
+        "magnitude",
+        timed.then_some(D::Time),
+        "How much; meaning and unit are the component's, seconds for slow, delayed and intermittent.",
     );
     if let (true, Some((_, dimension))) = (timed, magnitude)
         && dimension != Some(D::Time)

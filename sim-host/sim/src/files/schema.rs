@@ -2,7 +2,7 @@
 //! `docs/schema/` so that editors complete and check; a test keeps the copies current.
 
 use super::FileKind;
-use super::quantity::{Dimension, UNITS};
+use super::quantity::{self, Dimension, UNITS};
 use super::table::{KeyNotes, Kind, TableNotes};
 use serde_json::{Map, Value, json};
 
@@ -104,7 +104,7 @@ fn quantity(key: &KeyNotes, dimension: Dimension, range: [&str; 2]) -> Value {
         range[1],
         units.join(", ")
     );
-    value["examples"] = json!([dimension.example()]);
+    value["examples"] = json!([quantity::example(dimension, range)]);
     describe(&mut value, key, meaning);
     value
 }

@@ -2,7 +2,7 @@
 
 use super::error::nearest;
 use super::units::has_trade;
-use super::{FileError, Loaded, load_batch, load_machine, load_recipe, load_scenario};
+use super::{Attempt, FileError, Loaded, load_scenario, try_batch, try_machine, try_recipe};
 use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
 use std::path::{Path, PathBuf};
 
@@ -42,9 +42,13 @@ impl Set {
 /// # Errors
 /// All errors of all files that could be found.
 pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileError>> {
-    let mut errors = Vec::new();
-    let recipe_file = keep(load_recipe(recipe), &mut errors);
+    let Attempt {
+        loaded: recipe_file,
+        mut errors,
+    } = try_recipe(recipe);
+    // A recipe with errors still names its files: theirs are told together with its own.
     let named = recipe_file.as_ref();
+    errors.extend(named.and_then(|file| named_otherwise(file, &file.value.id)));
     let machine = find(
         recipe,
         named,
@@ -61,12 +65,12 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
     );
     let machine = machine.and_then(|found| {
         is_there(recipe, &found, named, &mut errors).then_some(())?;
-        let loaded = keep(load_machine(&found.path), &mut errors)?;
+        let loaded = keep(try_machine(&found.path), &mut errors)?;
         same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
     });
     let batch = batch.and_then(|found| {
         is_there(recipe, &found, named, &mut errors).then_some(())?;
-        let loaded = keep(load_batch(&found.path), &mut errors)?;
+        let loaded = keep(try_batch(&found.path), &mut errors)?;
         same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
     });
     match (recipe_file, machine, batch) {
@@ -90,6 +94,12 @@ pub fn load_set_with(
 ) -> Result<(Set, Option<Loaded<Scenario>>), Vec<FileError>> {
     let set = load_set(recipe, overrides);
     let scenario = scenario.map(load_scenario).transpose();
+    let scenario = scenario.and_then(|scenario| {
+        let named = scenario
+            .as_ref()
+            .and_then(|file| named_otherwise(file, &file.value.id));
+        named.map_or(Ok(scenario), |error| Err(vec![error]))
+    });
     match (set, scenario) {
         (Ok(set), Ok(scenario)) => {
             let errors = scenario
@@ -137,8 +147,30 @@ fn steps_there(scenario: &Loaded<Scenario>, set: &Set) -> Vec<FileError> {
         .collect()
 }
 
-fn keep<T>(result: Result<T, Vec<FileError>>, errors: &mut Vec<FileError>) -> Option<T> {
-    result.map_err(|found| errors.extend(found)).ok()
+fn keep<T>(attempt: Attempt<T>, errors: &mut Vec<FileError>) -> Option<Loaded<T>> {
+    attempt.whole().map_err(|found| errors.extend(found)).ok()
+}
+
+/// The error of a file whose name is not its id. Reports, journals and records go by the id: a copy that kept it would write
+/// over what the original gave.
+#[must_use]
+pub fn named_otherwise<T>(file: &Loaded<T>, id: &str) -> Option<FileError> {
+    let name = file.path.file_stem()?.to_string_lossy();
+    // An id that is missing or is none has its own error.
+    if id.is_empty() || name == id {
+        return None;
+    }
+    let mut error = file.error(
+        "id-mismatch",
+        "id",
+        format!("the file is named `{name}`, its `id` is `{id}`"),
+        format!("one name for both: the file named {id}.toml"),
+    );
+    if super::table::is_identifier(&name) {
+        error.expected.push_str(", or the line");
+        error.lines.push(format!("id = \"{name}\""));
+    }
+    Some(error)
 }
 
 /// A file to load, and the id that the recipe gave it if it was found by its name.
@@ -162,6 +194,10 @@ fn find(
         });
     }
     let id = id(&loaded?.value);
+    // Missing, or no identifier: an error of the recipe already.
+    if id.is_empty() {
+        return None;
+    }
     let beside = recipe.parent().unwrap_or(Path::new(""));
     let path = search(beside, folder, id);
     Some(Found {

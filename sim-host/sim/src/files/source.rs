@@ -1,6 +1,8 @@
 //! From a path to a parsed document: reading with a limit, text checks, TOML syntax with *all* its errors, places.
 
 use super::error::{FileError, Mark};
+use super::near::near_path;
+use super::slips;
 use std::io::{ErrorKind, Read};
 use std::ops::Range;
 use std::path::Path;
@@ -141,6 +143,7 @@ impl Source {
             column: place.column,
             message,
             expected,
+            lines: Vec::new(),
             nearest: None,
             mark: Some(Mark { line, start, end }),
         }
@@ -151,7 +154,7 @@ impl Source {
     pub(super) fn parse(&self) -> Parsed {
         let mut text = self.text.clone();
         let mut errors = Vec::new();
-        let mut lost = false;
+        let mut lost = Vec::new();
         for _ in 0..SYNTAX_LIMIT {
             let error = match Document::parse(text.clone()) {
                 Ok(document) => {
@@ -165,18 +168,25 @@ impl Source {
             };
             let span = error.span().unwrap_or(0..0);
             let at = span.start.min(self.text.len());
+            if let Some(held) = text.get(span.clone()).and_then(slips::largest) {
+                // The reader knows the key's range.
+                text.replace_range(span, &held);
+                continue;
+            }
             let duplicate = error.message().contains("duplicate key");
             errors.push(self.syntax_error(at..span.end.max(at), error.message(), duplicate));
-            // A second key goes alone; but in an inline table the whole line goes with it.
-            lost |= !duplicate || !self.is_first_on_line(at);
-            if !self.blank(&mut text, at) {
+            let Some(blanked) = self.blank(&mut text, at) else {
                 break;
+            };
+            // A second key goes alone; but in an inline table the whole line goes with it.
+            if !duplicate || !self.is_first_on_line(at) {
+                lost.extend(slips::words(&blanked));
             }
         }
         Parsed {
             document: None,
             errors,
-            lost: true,
+            lost,
         }
     }
 
@@ -197,12 +207,16 @@ impl Source {
                 "each key and each table once".into(),
             );
         }
+        let index = self.line_index(span.start);
+        let start = self.line_start(index);
+        let line = self.line_text(index);
+        if let Some(slip) = slips::of(line, span.start.saturating_sub(start)) {
+            let marked = start + slip.span.start..start + slip.span.end;
+            let mut error = self.error("syntax", marked, slip.message, slip.expected.to_owned());
+            error.lines = vec![slip.line];
+            return error;
+        }
         let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
-        let expected = match what {
-            // The commonest slip of all: `pressure = 14 kPa`.
-            "string values must be quoted" => "quotes around it, such as \"14 kPa\"",
-            _ => expected,
-        };
         self.error(
             "syntax",
             span,
@@ -212,8 +226,8 @@ impl Source {
     }
 
     /// Blanks the line that holds `at`, and everything up to the next header if that line is one (its keys would fall into
-    /// the table before). False when there was nothing left to blank.
-    fn blank(&self, text: &mut String, at: usize) -> bool {
+    /// the table before). Gives what stood there; `None` when there was nothing left to blank.
+    fn blank(&self, text: &mut String, at: usize) -> Option<String> {
         let first = self.line_index(at);
         let is_header = |index: usize| self.line_text(index).trim_start().starts_with('[');
         let mut last = first;
@@ -224,11 +238,9 @@ impl Source {
         }
         let start = self.line_start(first);
         let end = self.line_start(last) + self.line_text(last).len();
-        let Some(old) = text.get(start..end) else {
-            return false;
-        };
+        let old = text.get(start..end)?.to_owned();
         if old.trim().is_empty() {
-            return false;
+            return None;
         }
         // Byte for byte, so that every offset after it stays true.
         let blank: String = old
@@ -242,7 +254,7 @@ impl Source {
             })
             .collect();
         text.replace_range(start..end, &blank);
-        true
+        Some(old)
     }
 }
 
@@ -250,8 +262,8 @@ impl Source {
 pub(super) struct Parsed {
     pub(super) document: Option<Document<String>>,
     pub(super) errors: Vec<FileError>,
-    /// Lines were left out, so a key that is not there may have stood on one of them.
-    pub(super) lost: bool,
+    /// Words of the lines that were left out: a key that is not there may have stood on one of them.
+    pub(super) lost: Vec<String>,
 }
 
 fn read_bytes(path: &Path, name: &str) -> Result<Vec<u8>, Box<FileError>> {
@@ -264,7 +276,11 @@ fn read_bytes(path: &Path, name: &str) -> Result<Vec<u8>, Box<FileError>> {
         ))
     };
     let io = |error: std::io::Error| match error.kind() {
-        ErrorKind::NotFound => unreadable("there is none at this path"),
+        ErrorKind::NotFound => {
+            let mut error = unreadable("there is none at this path");
+            error.nearest = near_path(path).map(|near| near.display().to_string());
+            error
+        }
         ErrorKind::PermissionDenied => unreadable("permission denied"),
         ErrorKind::NotADirectory => unreadable("a part of the path is no folder"),
         other => unreadable(&other.to_string()),

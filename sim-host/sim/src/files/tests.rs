@@ -26,16 +26,12 @@ fn errors_of(kind: FileKind, text: &str) -> Vec<(&'static str, usize, usize)> {
     let source = Source::new("t.toml".into(), text.into());
     let path = Path::new("t.toml");
     let errors = match kind {
-        FileKind::Machine => read_source(source, path, kind, machine::read).err(),
-        FileKind::Batch => read_source(source, path, kind, batch::read).err(),
-        FileKind::Recipe => read_source(source, path, kind, recipe::read).err(),
-        FileKind::Scenario => read_source(source, path, kind, scenario::read).err(),
+        FileKind::Machine => read_source(source, path, kind, machine::read).errors,
+        FileKind::Batch => read_source(source, path, kind, batch::read).errors,
+        FileKind::Recipe => read_source(source, path, kind, recipe::read).errors,
+        FileKind::Scenario => read_source(source, path, kind, scenario::read).errors,
     };
-    errors
-        .unwrap_or_default()
-        .iter()
-        .map(|e| (e.code, e.line, e.column))
-        .collect()
+    errors.iter().map(|e| (e.code, e.line, e.column)).collect()
 }
 
 fn text_of(path: &str) -> String {
@@ -342,4 +338,236 @@ fn the_hash_is_fnv_1a() {
     assert_eq!(hash(b""), 0xcbf2_9ce4_8422_2325);
     assert_eq!(hash(b"a"), 0xaf63_dc4c_8601_ec8c);
     assert_eq!(hash(b"foobar"), 0x8594_4171_f739_67e8);
+}
+
+/// A demonstration file of each kind, as text.
+fn demo_of(kind: FileKind) -> String {
+    text_of(match kind {
+        FileKind::Machine => "machines/machine-a.toml",
+        FileKind::Batch => "batches/glass-discs.toml",
+        FileKind::Recipe => "recipes/glass-f800.toml",
+        FileKind::Scenario => "exercises/first-cycle.toml",
+    })
+}
+
+/// All errors of a text.
+fn all_errors_of(kind: FileKind, text: &str) -> Vec<FileError> {
+    let source = Source::new("t.toml".into(), text.into());
+    let path = Path::new("t.toml");
+    match kind {
+        FileKind::Machine => read_source(source, path, kind, machine::read).errors,
+        FileKind::Batch => read_source(source, path, kind, batch::read).errors,
+        FileKind::Recipe => read_source(source, path, kind, recipe::read).errors,
+        FileKind::Scenario => read_source(source, path, kind, scenario::read).errors,
+    }
+}
+
+/// Paths of all quantities of a kind of file, lists marked by `[]`, with whether the table is one of alternatives.
+fn quantities(notes: &table::TableNotes, path: &[String], all: &mut Vec<(Vec<String>, bool)>) {
+    for key in &notes.keys {
+        let to = |name: String| [path, &[name]].concat();
+        match &key.kind {
+            table::Kind::Quantity { .. } => {
+                all.push((to(key.key.into()), !notes.choices.is_empty()));
+            }
+            table::Kind::Table(inner) => quantities(inner, &to(key.key.into()), all),
+            table::Kind::List { item, .. } => quantities(item, &to(format!("{}[]", key.key)), all),
+            _ => {}
+        }
+    }
+}
+
+/// The table at a path of a document, lists by their first entry, made where it is not there.
+fn table_at<'d>(
+    document: &'d mut toml_edit::DocumentMut,
+    path: &[String],
+) -> &'d mut dyn toml_edit::TableLike {
+    let mut table: &mut dyn toml_edit::TableLike = document.as_table_mut();
+    for key in path {
+        table = if let Some(list) = key.strip_suffix("[]") {
+            let item = table.entry(list).or_insert_with(toml_edit::array);
+            let list = item.as_array_of_tables_mut().expect("a list");
+            if list.is_empty() {
+                list.push(toml_edit::Table::new());
+            }
+            list.get_mut(0).expect("an entry")
+        } else {
+            let item = table.entry(key).or_insert_with(toml_edit::table);
+            item.as_table_like_mut().expect("a table")
+        };
+    }
+    table
+}
+
+/// What a message offers as an example can be written into the file: it parses, and it is within the range of its key.
+#[test]
+fn every_example_that_a_message_offers_is_right_for_its_key() {
+    let mut count = 0;
+    for kind in FileKind::ALL {
+        let mut all = Vec::new();
+        quantities(&kind.notes(), &[], &mut all);
+        for (path, alternatives) in all {
+            let (key, parents) = path.split_last().expect("a key");
+            let with = |value: toml_edit::Value| {
+                let mut document: toml_edit::DocumentMut = demo_of(kind).parse().expect("demo");
+                let table = table_at(&mut document, parents);
+                if alternatives {
+                    let others: Vec<String> = table.iter().map(|(key, _)| key.to_owned()).collect();
+                    others.iter().for_each(|other| drop(table.remove(other)));
+                }
+                table.insert(key, toml_edit::Item::Value(value));
+                all_errors_of(kind, &document.to_string())
+            };
+            let about = |error: &&FileError| error.message.contains(&format!("`{key}` "));
+            let errors = with(true.into());
+            let told = errors.iter().filter(about).find(|e| e.code == "wrong-type");
+            let due = &told
+                .unwrap_or_else(|| panic!("{path:?}: {errors:?}"))
+                .expected;
+            let example = due
+                .split('"')
+                .nth(1)
+                .unwrap_or_else(|| panic!("{path:?}: {due}"));
+            let wrong = [
+                "out-of-range",
+                "bad-number",
+                "missing-unit",
+                "unknown-unit",
+                "wrong-dimension",
+                "wrong-type",
+            ];
+            for error in with(example.into()).iter().filter(about) {
+                assert!(
+                    !wrong.contains(&error.code),
+                    "{path:?}, example {example}: {error}"
+                );
+            }
+            count += 1;
+        }
+    }
+    assert!(count > 120, "{count}");
+}
+
+/// The schemas offer the same examples to an editor.
+#[test]
+fn every_example_of_a_schema_is_right_for_its_key() {
+    fn walk(value: &serde_json::Value, notes: &table::TableNotes) -> usize {
+        let mut count = 0;
+        for key in &notes.keys {
+            let property = &value["properties"][key.key];
+            match &key.kind {
+                table::Kind::Quantity { dimension, range } => {
+                    let [low, high] =
+                        range.map(|text| quantity::parse(text, *dimension).expect(text));
+                    let example = property["examples"][0].as_str().expect("an example");
+                    let value = quantity::parse(example, *dimension).expect(example);
+                    assert!((low..=high).contains(&value), "{}: {example}", key.key);
+                    count += 1;
+                }
+                table::Kind::Table(inner) => count += walk(property, inner),
+                table::Kind::List { item, .. } => count += walk(&property["items"], item),
+                _ => {}
+            }
+        }
+        count
+    }
+    for kind in FileKind::ALL {
+        let schema = serde_json::from_str(&schema::text(kind)).expect("JSON");
+        assert!(walk(&schema, &kind.notes()) > 1, "{}", kind.word());
+    }
+}
+
+/// A key that does not go with what is there already would be the next error.
+#[test]
+fn only_a_key_that_may_stand_there_is_suggested() {
+    let text = text_of("machines/machine-a.toml");
+    let (head, rest) = text.split_once("[drives.inner]").expect("inner");
+    let (_, tail) = rest.split_once("[drives.outer]").expect("outer");
+    let fixed =
+        format!("{head}[drives.inner]\nfixed = true\ntorqe = \"20 N·m\"\n\n[drives.outer]{tail}");
+    let errors = all_errors_of(FileKind::Machine, &fixed);
+    let [error] = &errors[..] else {
+        panic!("{errors:?}")
+    };
+    assert_eq!(
+        (error.code, error.nearest.as_deref()),
+        ("unknown-key", None),
+        "{error:?}"
+    );
+    assert!(!error.expected.contains("torque"), "{}", error.expected);
+    let driven = fixed.replace("fixed = true\n", "torque = \"20 N·m\"\nsped = \"60 rpm\"\n");
+    let near: Vec<_> = all_errors_of(FileKind::Machine, &driven)
+        .into_iter()
+        .filter(|error| error.code == "unknown-key")
+        .map(|error| error.nearest)
+        .collect();
+    assert_eq!(near, [Some("speed".to_owned()), None]);
+}
+
+/// From a file that says only of which kind it is, the lines of its errors make one that lacks nothing and in which every value is
+/// right for its key. What only two values together can show is left.
+#[test]
+fn the_lines_that_errors_offer_make_a_whole_file() {
+    for kind in FileKind::ALL {
+        let head = format!("format = \"{}\"\n", kind.format());
+        let errors = all_errors_of(kind, &head);
+        let mut tables = String::new();
+        let mut text = head;
+        for error in &errors {
+            assert_eq!(error.code, "missing-key", "{error}");
+            assert!(!error.lines.is_empty(), "{error}");
+            let lines = error.lines.join("\n") + "\n";
+            if error.lines[0].starts_with('[') {
+                tables.push_str(&lines);
+            } else {
+                text.push_str(&lines);
+            }
+        }
+        text.push_str(&tables);
+        for error in all_errors_of(kind, &text) {
+            let two = ["inconsistent", "grade-mismatch", "not-found"];
+            assert!(two.contains(&error.code), "{error} in\n{text}");
+        }
+    }
+}
+
+/// In an entry of a list everything that is missing is one error, and its lines can stand in the entry.
+#[test]
+fn the_lines_of_a_step_can_be_put_into_it() {
+    let text = text_of("recipes/glass-f800.toml");
+    let (head, _) = text.split_once("[[steps]]").expect("steps");
+    let bare = format!("{head}[[steps]]\nname = \"rough\"\nspeeds.inner = \"14 rpm\"\n");
+    let errors = all_errors_of(FileKind::Recipe, &bare);
+    let codes: Vec<_> = errors.iter().map(|error| error.code).collect();
+    assert_eq!(codes, ["missing-key"; 2], "{errors:?}");
+    let mut whole = bare.clone();
+    for error in &errors {
+        for line in &error.lines {
+            let prefix = if error.message.contains("`speeds`") {
+                "speeds."
+            } else {
+                ""
+            };
+            whole.push_str(&format!("{prefix}{line}\n"));
+        }
+    }
+    assert_eq!(all_errors_of(FileKind::Recipe, &whole), [], "{whole}");
+}
+
+/// A line that was no TOML is one error: the key that stood on it is not missing as well, and the others are.
+#[test]
+fn a_key_on_a_lost_line_is_not_missing_too() {
+    let text = text_of("recipes/glass-f800.toml")
+        .replace("gauge = true", "gauge : true")
+        .replace("title = ", "# title = ");
+    let found: Vec<_> = all_errors_of(FileKind::Recipe, &text)
+        .into_iter()
+        .map(|error| (error.code, error.message))
+        .collect();
+    let codes: Vec<_> = found.iter().map(|(code, _)| *code).collect();
+    assert_eq!(codes, ["missing-key", "syntax"], "{found:?}");
+    assert!(
+        found[0].1.contains("`title` is missing at the top"),
+        "{found:?}"
+    );
 }

@@ -8,16 +8,16 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
     match code {
         "unreadable-file" => (NOT_READ, "Check the path and the permissions of the file."),
         "file-too-large" => (
-            "A file of this kind takes a few kilobytes; this is something else.",
+            "A file of this kind has a few kilobytes; this is something else.",
             "Name the right file.",
         ),
         "empty-file" => (
             NOT_READ,
-            "Fill it in; the demonstration set in recipes/ shows how.",
+            "Fill it in. The demonstration set in recipes/ shows how.",
         ),
         "not-utf8" => (
             "Letters such as µ would be read as something else.",
-            "Save the file as UTF-8; or write `um`, which needs no special letter.",
+            "Save the file as UTF-8, or write `um`, which needs no special letter.",
         ),
         "not-text" => (
             NOT_READ,
@@ -25,7 +25,7 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
         ),
         "syntax" => (
             NOT_READ,
-            "Mend the marked place; usual causes are a missing quotation mark, a missing bracket, or a value without quotes.",
+            "Correct the marked place. Usual causes are text without quotes or with curly ones, a decimal comma, or a missing bracket.",
         ),
         "duplicate-key" => (
             "Nobody can tell which of the two was meant.",
@@ -39,9 +39,12 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "A misspelt key would be a value silently ignored.",
             "Correct the spelling, or remove the key; the JSON Schemas in docs/schema list all keys.",
         ),
-        "missing-key" => (GUESS, "Add the key that is named."),
+        "missing-key" => (
+            GUESS,
+            "Add the keys that are named; the lines under the error can be pasted, with your numbers in them.",
+        ),
         "conflicting-key" => (
-            "The two keys say different things about the same.",
+            "The two keys say different things about the same quantity.",
             "Keep the one that is meant.",
         ),
         "wrong-type" => (
@@ -57,25 +60,25 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "Use a unit that the error names; capitals matter (mN is not MN).",
         ),
         "wrong-dimension" => (
-            "The number measures something else than the key does.",
-            "Use a unit of the dimension that is due; for load from pressure, multiply by the area of all pieces.",
+            "The number is of another quantity than the key.",
+            "Use a unit of the right dimension. To get a load from a pressure, multiply by the area of all pieces.",
         ),
         "bad-number" => (
             GUESS,
             "Write digits with a decimal point, no comma and no thousands separator, then the unit: \"1361.5 N\".",
         ),
         "not-finite" => (
-            "NaN passes every comparison the wrong way, so it is kept out at the door.",
+            "NaN makes every comparison wrong, so it is refused on reading.",
             "Write an ordinary number.",
         ),
         "out-of-range" => (
-            "No machine of this kind has such a value; it is a slip of a unit or a digit.",
+            "No machine of this kind has such a value; a unit or a digit is probably wrong.",
             "Compare the number and its unit with the range in the error.",
         ),
         "unknown-word" => (GUESS, "Use one of the words that the error lists."),
         "bad-identifier" => (
             "Identifiers become file names and are shown on a panel.",
-            "Use small letters, digits and hyphens, 24 at most.",
+            "Use lower-case letters, digits and hyphens, 24 at most.",
         ),
         "bad-text" => (
             "The text is shown in one line of a report.",
@@ -90,19 +93,19 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "Leave some out, or split the file in two.",
         ),
         "duplicate-name" => (
-            "Reports name entries by it; two of a name cannot be told apart.",
+            "Reports name entries by it; two of the same name cannot be told apart.",
             "Rename one of them.",
         ),
         "inconsistent" => (
-            "One of the two numbers is wrong, and both would go into the load.",
+            "One of the two numbers is wrong, and both would affect the load.",
             "Compare both with the machine or the part, and correct the wrong one.",
         ),
         "not-found" => (
-            "A recipe is proved on its machine with its batch, not on any.",
+            "A recipe is checked on its own machine with its own batch.",
             "Put the file where the error says, correct the id, or use --machine or --batch.",
         ),
         "no-such-step" => (
-            "An event that waits for a step that never comes would never happen, and the run would prove nothing.",
+            "An event that waits for a step that never comes would never happen, and the run would show nothing.",
             "Name a step that the recipe has, counted from 1, or leave the step out for any.",
         ),
         "grade-mismatch" => (
@@ -110,7 +113,8 @@ pub fn about(code: &str) -> (&'static str, &'static str) {
             "Correct the grade or the grain size.",
         ),
         "id-mismatch" => (
-            "The file is not what its name says; another machine's limits would be used.",
+            "The file is not what its name says: another machine's limits would be used, or the reports of a copied recipe would \
+             replace those of the original.",
             "Rename the file, or correct the id in it.",
         ),
         _ => ("", ""),

@@ -17,7 +17,7 @@ pub fn page(row: &Row) -> Page {
         ),
         Respond::EstopCategory => (
             format!("stop, {}", row.respond.word()),
-            "Somebody saw danger. The category of the stop, 1 or 0, is a parameter of the machine: by default it is stopped under \
+            "Somebody saw danger. The category of the stop, 1 or 0, is a parameter of the machine. By default the machine stops under \
              control within its monitored time, because coasting from full speed takes longer.",
         ),
     };
@@ -25,11 +25,11 @@ pub fn page(row: &Row) -> Page {
         ("What", row.happened.to_owned()),
         ("Rule", format!("Watched {}: {}, {}.", row.watch.text(), row.inputs, debounce(row.debounce))),
         ("Why", why.to_owned()),
-        ("Cure", row.cure.to_owned()),
+        ("Remedy", row.cure.to_owned()),
         (
             "Reset",
             match row.reset {
-                ResetRule::Follows => "Goes with its condition; nothing starts by itself.",
+                ResetRule::Follows => "Clears with its condition; nothing starts by itself.",
                 ResetRule::Reset => "Latched: the condition must be gone, then Reset, then a fresh Start.",
                 ResetRule::CycleBoth => {
                     "Latched: both channels must be seen off and on again, then Reset, then a fresh Start."
@@ -42,7 +42,7 @@ pub fn page(row: &Row) -> Page {
         Effect::None => {}
         Effect::EndByTime => text.push((
             "Also",
-            "A step that would end by the gauge ends by its longest time.".to_owned(),
+            "A step that would end by gauge ends at its longest time.".to_owned(),
         )),
         Effect::DisarmRemote => text.push(("Also", "Remote start is disarmed.".to_owned())),
     }
@@ -70,7 +70,7 @@ fn debounce(debounce: Debounce) -> String {
 const fn why(response: Response) -> &'static str {
     match response {
         Response::None => "It is recorded.",
-        Response::Alarm => "The cycle can go on, but somebody should know before it becomes worse.",
+        Response::Alarm => "The cycle can go on, but somebody should know before it gets worse.",
         Response::StartInhibit => "Nothing is moving, and nothing may start while this is so.",
         Response::Hold => {
             "The batch can be saved: the load goes to initial load, the plates run down wet, and the cycle waits. A hold that \
@@ -78,7 +78,7 @@ const fn why(response: Response) -> &'static str {
         }
         Response::StopAtStepEnd => "The step can still be finished in order; the next one cannot.",
         Response::ControlledStop => {
-            "Going on could harm parts, plates or people. The load is let go at once and the plates are braked wet within the \
+            "Going on could harm parts, plates or people. The load is released at once and the plates are braked wet within the \
              monitored time, which is faster than letting them coast."
         }
         Response::ImmediateStop => {

@@ -40,8 +40,8 @@ impl RunReport {
         let mut happened = Vec::new();
         if let Some(cause) = &self.cause {
             happened.push(format!(
-                "first-out {} at {:.1} s: {} {}",
-                cause.name, cause.time_s, cause.happened, cause.cure
+                "first cause: {} (row {}) at {:.1} s: {} {}",
+                cause.name, cause.id, cause.time_s, cause.happened, cause.cure
             ));
         }
         if !self.missing.is_empty() {
@@ -97,10 +97,7 @@ impl RunReport {
                 Answer {
                     question: "What was run",
                     short: "one cycle".to_owned(),
-                    detail: format!(
-                        "{}; a single run proves nothing about others",
-                        self.subject()
-                    ),
+                    detail: format!("{}; a single run says nothing about others", self.subject()),
                 },
             ],
         }

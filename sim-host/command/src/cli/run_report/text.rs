@@ -7,9 +7,6 @@ use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_sim::bench::columns;
 
-/// Width of a terminal line.
-const WIDTH: usize = 80;
-
 impl RunReport {
     /// Text; `told` are lines about what was written.
     pub fn text(&self, cycle: &Cycle, told: &[String], style: Style) -> String {
@@ -80,7 +77,7 @@ impl RunReport {
         lines.push(self.ending());
         if let Some(cause) = &self.cause {
             lines.push(format!(
-                "first-out {} ({}) at {:.3} s: {} {}",
+                "first cause: {} (row {}) at {:.3} s: {} {}",
                 cause.name, cause.id, cause.time_s, cause.happened, cause.cure
             ));
         }
@@ -124,7 +121,7 @@ impl RunReport {
             if content.is_empty() {
                 text.push('\n');
             }
-            for part in wrap(content, WIDTH) {
+            for part in wrap(content, style.width) {
                 let shown = if index == 0 {
                     style.paint(Paint::Strong, &part)
                 } else {

@@ -242,9 +242,7 @@ fn refused(html: &mut String, nothing: &Nothing) {
         significant(binds.bound, 3),
         escape(&binds.at)
     );
-    html.push_str(
-        "<div class=\"card limits\"><h2>What would free it, one change at a time, tried</h2><ul>",
-    );
+    html.push_str("<div class=\"card limits\"><h2>Single changes that were tried</h2><ul>");
     for tried in &nothing.freeing {
         let (open, close) = if tried.frees {
             ("<b>", "</b>")
@@ -255,7 +253,7 @@ fn refused(html: &mut String, nothing: &Nothing) {
             html,
             "<li>{open}{}: {}{close}</li>",
             escape(&tried.change),
-            if tried.frees { "frees it" } else { "does not" }
+            super::super::tuning::with_it(tried.frees)
         );
     }
     html.push_str("</ul></div>");

@@ -246,8 +246,11 @@ pub(super) fn refused(text: &mut String, report: &TuneReport, nothing: &Nothing,
     );
     paragraph(text, "", "One change at a time, tried:");
     for tried in &nothing.freeing {
-        let answer = if tried.frees { "frees it" } else { "does not" };
-        paragraph(text, "- ", &format!("{}: {answer}", tried.change));
+        paragraph(
+            text,
+            "- ",
+            &format!("{}: {}", tried.change, super::with_it(tried.frees)),
+        );
     }
     let _ = writeln!(
         text,

@@ -7,14 +7,20 @@ mod log;
 
 pub use comparison::draw_comparison;
 
-use super::{Paint, Style, wrap};
+use super::{Paint, Style, WIDTH, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;
 use twinplate_tune::work::TuneReport;
 
-/// Width of a terminal line.
-const WIDTH: usize = 80;
+/// What a single change would do where no gain set holds every limit.
+pub(super) const fn with_it(passes: bool) -> &'static str {
+    if passes {
+        "some set passes"
+    } else {
+        "still none passes"
+    }
+}
 
 /// The gains block of a machine file.
 #[must_use]

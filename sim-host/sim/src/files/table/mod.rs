@@ -10,12 +10,14 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 use toml_edit::{Item, TableLike, Value};
 
+mod examples;
 mod nested;
 mod notes;
 mod quantities;
 mod words;
 
 pub(super) use notes::{KeyNotes, Kind, TableNotes};
+pub(super) use words::is_identifier;
 
 /// What reading one file collects.
 pub(super) struct Sink<'d> {
@@ -23,8 +25,8 @@ pub(super) struct Sink<'d> {
     pub(super) errors: Vec<FileError>,
     /// Byte spans by path, `steps[1].pressure`.
     pub(super) spans: BTreeMap<String, Range<usize>>,
-    /// Lines were lost to syntax errors: a key that is missing may have stood there.
-    pub(super) lost: bool,
+    /// Words of lines that were lost to syntax errors: a key that is missing may have stood there.
+    pub(super) lost: Vec<String>,
 }
 
 /// One alternative of [`Table::one_of`]: its lead key and its reader.
@@ -43,8 +45,11 @@ pub(super) struct Table<'s, 'd> {
     notes: TableNotes,
     /// Keys whose values were asked for.
     used: Vec<&'static str>,
-    /// Keys that should be there and are not; reported at the end, when misspelt ones are known.
-    missing: Vec<(Vec<&'static str>, String)>,
+    /// Keys of alternatives that were not chosen: they do not go together with what is there.
+    closed: Vec<&'static str>,
+    /// Keys that should be there and are not, each alone or as the leads of alternatives; reported at the end, when misspelt
+    /// ones are known.
+    missing: Vec<Vec<&'static str>>,
 }
 
 /// Notes of a kind of file: what its reader asks for.
@@ -68,6 +73,7 @@ impl<'s, 'd> Table<'s, 'd> {
             span,
             notes: TableNotes::default(),
             used: Vec::new(),
+            closed: Vec::new(),
             missing: Vec::new(),
         }
     }
@@ -242,10 +248,10 @@ impl<'s, 'd> Table<'s, 'd> {
     }
 
     /// As [`Self::find`] for a key that must be there.
-    fn require(&mut self, key: &'static str, example: &str) -> Option<(&'d Item, Range<usize>)> {
+    fn require(&mut self, key: &'static str) -> Option<(&'d Item, Range<usize>)> {
         let found = self.find(key);
         if found.is_none() {
-            self.missing.push((vec![key], example.to_owned()));
+            self.missing.push(vec![key]);
         }
         found
     }
@@ -268,6 +274,10 @@ impl<'s, 'd> Table<'s, 'd> {
                 .unwrap_or_else(|| self.span.clone());
             if known.contains(&key) {
                 let used: Vec<_> = self.used.iter().copied().filter(|k| self.has(k)).collect();
+                if used.is_empty() {
+                    // It belongs to several alternatives, and which of them is meant is missing.
+                    continue;
+                }
                 let others = expected_words(&used);
                 self.error(
                     "conflicting-key",
@@ -277,15 +287,19 @@ impl<'s, 'd> Table<'s, 'd> {
                 );
                 continue;
             }
-            let free = known.iter().copied().filter(|k| !self.has(k));
-            let near = nearest(key, free);
+            let legal: Vec<&'static str> = known
+                .iter()
+                .copied()
+                .filter(|k| !self.closed.contains(k))
+                .collect();
+            let near = nearest(key, legal.iter().copied().filter(|k| !self.has(k)));
             meant.extend(near);
             let place = if self.path.is_empty() {
                 "this kind of file".to_owned()
             } else {
                 self.spoken()
             };
-            let due = format!("a key of {place}: {}", known.join(", "));
+            let due = format!("a key of {place}: {}", legal.join(", "));
             self.error_near(
                 "unknown-key",
                 span,
@@ -298,27 +312,68 @@ impl<'s, 'd> Table<'s, 'd> {
         self.notes
     }
 
+    /// One error for the keys that are missing here, and one for each table: its header and its keys can be pasted together.
     fn report_missing(&mut self, meant: &[&'static str]) {
-        let lost = self.sink.as_ref().is_some_and(|sink| sink.lost);
-        for (keys, example) in std::mem::take(&mut self.missing) {
-            // A misspelt key is one error, not two.
-            if lost || keys.iter().any(|key| meant.contains(key)) {
-                continue;
-            }
+        let lost = self.sink.as_ref().map_or(&[][..], |sink| &sink.lost);
+        // A misspelt key is one error, not two; so is one on a line that was no TOML.
+        let told = |key: &&'static str| {
+            // A file that was cut off ends in the middle of a word.
+            let cut = |word: &String| word.len() > 2 && key.starts_with(&**word);
+            meant.contains(key)
+                || lost.iter().any(cut)
+                || nearest(key, lost.iter().map(String::as_str)).is_some()
+        };
+        let mut missing = std::mem::take(&mut self.missing);
+        missing.retain(|keys| !keys.iter().any(told));
+        // In an entry of a list a header would begin something else: there all keys are written in place.
+        let apart = |keys: &Vec<&'static str>| match keys[..] {
+            [key] if !self.path.contains('[') => self.notes.is_table(key),
+            _ => false,
+        };
+        let (tables, keys): (Vec<_>, Vec<_>) = missing.into_iter().partition(apart);
+        if !keys.is_empty() {
+            let words: Vec<String> = keys.iter().map(|keys| expected_words(keys)).collect();
+            let verb = if words.len() == 1 { "is" } else { "are" };
             let place = if self.path.is_empty() {
-                String::new()
+                // Under a header they would be that table's.
+                " at the top, before the first table".to_owned()
             } else {
                 format!(" in {}", self.spoken())
             };
-            let (what, due) = match keys.as_slice() {
-                [key] => (format!("`{key}` is missing{place}"), format!("`{example}`")),
-                _ => (
-                    format!("a key is missing{place}"),
-                    format!("exactly {example}"),
-                ),
-            };
-            self.error("missing-key", self.span.clone(), what, due);
+            let what = format!("{} {verb} missing{place}", listed(&words));
+            let lines = keys
+                .iter()
+                .flat_map(|keys| self.notes.lines_of(keys))
+                .collect();
+            self.error_with_lines("missing-key", what, lines);
         }
+        for key in tables.into_iter().flatten() {
+            let what = format!("the table `{}` is missing", self.path_of(key));
+            let lines = self.notes.with_header(key, &self.path_of(key));
+            self.error_with_lines("missing-key", what, lines);
+        }
+    }
+
+    /// Collects an error at this table, with lines that can be pasted.
+    fn error_with_lines(&mut self, code: &'static str, message: String, lines: Vec<String>) {
+        let due = if lines.len() == 1 {
+            "a line such as"
+        } else {
+            "lines such as"
+        };
+        self.error(code, self.span.clone(), message, due.into());
+        if let Some(error) = self.sink.as_mut().and_then(|sink| sink.errors.last_mut()) {
+            error.lines = lines;
+        }
+    }
+}
+
+/// "a, b and c".
+fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 
@@ -326,7 +381,10 @@ impl<'s, 'd> Table<'s, 'd> {
 fn expected_words(words: &[&str]) -> String {
     match words {
         [one] => format!("`{one}`"),
-        _ => format!("one of {}", words.join(", ")),
+        _ => {
+            let words: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
+            format!("one of {}", words.join(", "))
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! Keys that hold tables, lists of tables, or one of several alternatives.
 
-use super::{Alternative, Kind, Table, expected_words};
+use super::{Alternative, Kind, Table};
 use std::ops::Range;
 use toml_edit::{Item, TableLike};
 
@@ -15,7 +15,7 @@ impl<'d> Table<'_, 'd> {
         meaning: &'static str,
         read: impl FnOnce(&mut Table<'_, 'd>) -> T,
     ) -> T {
-        let found = self.require(key, &format!("[{}]", self.path_of(key)));
+        let found = self.require(key);
         self.child(key, meaning, true, found, read)
     }
 
@@ -68,7 +68,7 @@ impl<'d> Table<'_, 'd> {
     ) -> Vec<T> {
         let mut items = Vec::new();
         let found = if range[0] > 0 {
-            self.require(key, &format!("[[{}]]", self.path_of(key)))
+            self.require(key)
         } else {
             self.find(key)
         };
@@ -130,14 +130,17 @@ impl<'d> Table<'_, 'd> {
         }
     }
 
-    /// Exactly one of several alternatives, told apart by their lead keys. `None` when there is none or more than one.
+    /// Exactly one of several alternatives, told apart by their lead keys; where no lead is there, by a key that only one of them
+    /// has. `None` when there is none or more than one.
     pub(in super::super) fn one_of<T>(&mut self, alternatives: &[Alternative<T>]) -> Option<T> {
         let mut group = Vec::with_capacity(alternatives.len());
+        let mut owned: Vec<Vec<&'static str>> = Vec::with_capacity(alternatives.len());
         for (_, read) in alternatives {
             let mut scout = Table::new(None, None, String::new(), 0..0);
             let _ = read(&mut scout);
             let needed = scout.notes.keys.iter().filter(|k| k.required);
             group.push(needed.map(|k| k.key).collect());
+            owned.push(scout.notes.keys.iter().map(|k| k.key).collect());
             for mut key in scout.notes.keys {
                 if self.notes.keys.iter().all(|known| known.key != key.key) {
                     key.required = false;
@@ -147,17 +150,37 @@ impl<'d> Table<'_, 'd> {
         }
         self.notes.choices.push(group);
         let leads: Vec<&'static str> = alternatives.iter().map(|(lead, _)| *lead).collect();
-        let mut chosen = alternatives.iter().filter(|(lead, _)| self.has(lead));
-        let Some((_, read)) = chosen.next() else {
-            let words = expected_words(&leads);
-            self.missing.push((leads, words));
+        let Some(chosen) = self.chosen(&leads, &owned) else {
+            self.missing.push(leads);
             return None;
         };
+        let read = alternatives.get(chosen).map(|(_, read)| read)?;
+        let mine = owned.get(chosen)?;
+        for key in owned.iter().flatten() {
+            if !mine.contains(key) {
+                self.closed.push(key);
+            }
+        }
         // The alternative takes its own notes; the group's are there already.
         let known = self.notes.keys.len();
         let value = read(self);
         self.notes.keys.truncate(known);
         Some(value)
+    }
+
+    /// Number of the alternative that is meant. A lead that is missing or misspelt is then one error of one alternative.
+    fn chosen(&self, leads: &[&'static str], owned: &[Vec<&'static str>]) -> Option<usize> {
+        if let Some(index) = leads.iter().position(|lead| self.has(lead)) {
+            return Some(index);
+        }
+        let mut meant = owned
+            .iter()
+            .enumerate()
+            .filter(|(_, keys)| keys.iter().any(|key| self.has(key)));
+        match (meant.next(), meant.next()) {
+            (Some((index, _)), None) => Some(index),
+            _ => None,
+        }
     }
 }
 

@@ -15,8 +15,7 @@ impl Table<'_, '_> {
         meaning: &'static str,
     ) -> f64 {
         self.note(key, meaning, true, Kind::Quantity { dimension, range });
-        let example = format!("{key} = \"{}\"", dimension.example());
-        match self.require(key, &example) {
+        match self.require(key) {
             Some((item, span)) => self.convert(key, item, span, dimension, range),
             None => f64::NAN,
         }
@@ -47,7 +46,11 @@ impl Table<'_, '_> {
         dimension: Dimension,
         range: [&'static str; 2],
     ) -> f64 {
-        let due = format!("{} such as \"{}\"", dimension.name(), dimension.example());
+        let due = format!(
+            "{} such as \"{}\"",
+            dimension.name(),
+            quantity::example(dimension, range)
+        );
         let parsed = match item.as_value() {
             Some(Value::String(text)) => quantity::parse(text.value(), dimension),
             Some(value) => match number(value) {
@@ -125,33 +128,43 @@ impl Table<'_, '_> {
                 format!("`{key}` is not a finite number"),
                 due,
             ),
-            QuantityError::BadNumber(why) => {
-                let why = if why.is_empty() {
-                    String::new()
-                } else {
-                    format!(": {why}")
-                };
+            QuantityError::BadNumber => self.error(
+                "bad-number",
+                span,
+                format!("`{key}` does not begin with a number"),
+                due,
+            ),
+            QuantityError::Comma(meant) => {
+                let meant: Vec<String> = meant.iter().map(|text| format!("\"{text}\"")).collect();
                 self.error(
                     "bad-number",
                     span,
-                    format!("`{key}` does not begin with a number{why}"),
-                    due,
+                    format!("`{key}` has a decimal comma"),
+                    format!("a decimal point: {}", meant.join(" or ")),
                 );
             }
+            QuantityError::Grouped => self.error(
+                "bad-number",
+                span,
+                format!("the digits of `{key}` are grouped"),
+                format!("{due}, its digits in one piece with at most one decimal point"),
+            ),
         }
     }
 
-    /// An optional quantity of any dimension (or a bare number), in SI units.
+    /// An optional quantity of any dimension (or a bare number), in SI units. `likely` is the dimension of which a unit is
+    /// suggested, where one is known.
     pub(in super::super) fn any_quantity(
         &mut self,
         key: &'static str,
+        likely: Option<Dimension>,
         meaning: &'static str,
     ) -> Option<(f64, Option<Dimension>)> {
         self.note(key, meaning, false, Kind::AnyQuantity);
         let (item, span) = self.find(key)?;
         let due = "a quantity with its unit, or a number".to_owned();
         let parsed = match item.as_value() {
-            Some(Value::String(text)) => quantity::parse_any(text.value()),
+            Some(Value::String(text)) => quantity::parse_any(text.value(), likely),
             value => match value.and_then(number) {
                 Some(n) if n.is_finite() => Ok((n, None)),
                 Some(_) => Err(QuantityError::NotFinite),

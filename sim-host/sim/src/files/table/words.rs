@@ -5,6 +5,14 @@ use super::{Kind, Table, expected_words};
 use std::ops::Range;
 use toml_edit::Item;
 
+/// Whether a text can be an identifier: 1 to 24 small letters, digits and hyphens.
+pub(in super::super) fn is_identifier(text: &str) -> bool {
+    (1..=24).contains(&text.len())
+        && text
+            .bytes()
+            .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+}
+
 impl<'d> Table<'_, 'd> {
     /// A whole number; the range includes its ends.
     pub(in super::super) fn integer(
@@ -14,7 +22,7 @@ impl<'d> Table<'_, 'd> {
         meaning: &'static str,
     ) -> u32 {
         self.note(key, meaning, true, Kind::Integer { range });
-        match self.require(key, &format!("{key} = {}", range[0])) {
+        match self.require(key) {
             Some((item, span)) => self.whole(key, item, span, range),
             None => range[0],
         }
@@ -60,7 +68,7 @@ impl<'d> Table<'_, 'd> {
     /// `true` or `false`.
     pub(in super::super) fn flag(&mut self, key: &'static str, meaning: &'static str) -> bool {
         self.note(key, meaning, true, Kind::Flag);
-        match self.require(key, &format!("{key} = true")) {
+        match self.require(key) {
             Some((item, span)) => self.truth(key, item, span, "true or false"),
             None => false,
         }
@@ -69,7 +77,7 @@ impl<'d> Table<'_, 'd> {
     /// A key that is there with `true` or not at all.
     pub(in super::super) fn yes(&mut self, key: &'static str, meaning: &'static str) {
         self.note(key, meaning, true, Kind::Yes);
-        if let Some((item, span)) = self.require(key, &format!("{key} = true")) {
+        if let Some((item, span)) = self.require(key) {
             let place = span.clone();
             if !self.truth(key, item, span, "true") && item.is_bool() {
                 self.error(
@@ -90,13 +98,8 @@ impl<'d> Table<'_, 'd> {
     }
 
     /// Text that must be there.
-    fn string(
-        &mut self,
-        key: &'static str,
-        example: &str,
-        due: &str,
-    ) -> Option<(&'d str, Range<usize>)> {
-        let (item, span) = self.require(key, &format!("{key} = \"{example}\""))?;
+    fn string(&mut self, key: &'static str, due: &str) -> Option<(&'d str, Range<usize>)> {
+        let (item, span) = self.require(key)?;
         let text = item.as_str();
         if text.is_none() {
             self.wrong_type(key, item, span.clone(), due.to_owned());
@@ -113,7 +116,7 @@ impl<'d> Table<'_, 'd> {
     ) -> String {
         self.note(key, meaning, true, Kind::Text { longest });
         let due = format!("one line of text, at most {longest} characters");
-        let Some((text, span)) = self.string(key, "…", &due) else {
+        let Some((text, span)) = self.string(key, &due) else {
             return String::new();
         };
         let why = if text.trim().is_empty() {
@@ -137,13 +140,7 @@ impl<'d> Table<'_, 'd> {
     ) -> String {
         self.note(key, meaning, true, Kind::Identifier);
         let due = "1 to 24 of the characters a-z, 0-9 and -, such as \"machine-a\"";
-        let valid = |text: &str| {
-            (1..=24).contains(&text.len())
-                && text
-                    .bytes()
-                    .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
-        };
-        self.pattern(key, "machine-a", due, valid)
+        self.pattern(key, due, is_identifier)
     }
 
     /// The name of a step: it is shown on the panel.
@@ -157,17 +154,11 @@ impl<'d> Table<'_, 'd> {
                     .all(|b| b.is_ascii_alphanumeric() || b == b' ' || b == b'-')
                 && !text.trim().is_empty()
         };
-        self.pattern(key, "rough", due, valid)
+        self.pattern(key, due, valid)
     }
 
-    fn pattern(
-        &mut self,
-        key: &'static str,
-        example: &str,
-        due: &str,
-        valid: impl Fn(&str) -> bool,
-    ) -> String {
-        let Some((text, span)) = self.string(key, example, due) else {
+    fn pattern(&mut self, key: &'static str, due: &str, valid: impl Fn(&str) -> bool) -> String {
+        let Some((text, span)) = self.string(key, due) else {
             return String::new();
         };
         if valid(text) {
@@ -192,8 +183,7 @@ impl<'d> Table<'_, 'd> {
         let names: Vec<&'static str> = words.iter().map(|(word, _)| *word).collect();
         self.note(key, meaning, true, Kind::Word(names.clone()));
         let due = expected_words(&names);
-        let example = names.first().copied().unwrap_or("");
-        let (text, span) = self.string(key, example, &due)?;
+        let (text, span) = self.string(key, &due)?;
         let found = words.iter().find(|(word, _)| *word == text);
         if found.is_none() {
             let near = nearest(text, names.iter().copied());

@@ -1,0 +1,160 @@
+//! A terminal of sixty columns: nothing that any verb says is wider, but what is one word or is meant to be copied.
+
+use crate::{command, root, scratch};
+use std::path::Path;
+
+const GOOD: &str = "recipes/recipes/glass-f800.toml";
+
+/// What the call says on stdout and stderr in so many columns.
+fn said(columns: usize, folder: &Path, call: &[&str]) -> String {
+    let output = command()
+        .current_dir(folder)
+        .env("COLUMNS", columns.to_string())
+        .args(call)
+        .output()
+        .expect("the binary starts");
+    let err = String::from_utf8_lossy(&output.stderr);
+    assert!(!err.contains("panicked"), "{call:?}: {err}");
+    format!("{}{err}", String::from_utf8_lossy(&output.stdout))
+}
+
+/// A command to copy is never broken; nor is a word.
+fn is_free(line: &str) -> bool {
+    let copied = line.trim_start();
+    let command = copied.contains("twinplate ")
+        && ["check", "run", "tune", "train"]
+            .iter()
+            .any(|verb| copied.contains(&format!("twinplate {verb} ")));
+    command || copied.split(' ').filter(|word| !word.is_empty()).count() < 2
+        // A line with its label, path or place, and a line of a file as an error shows it.
+        || ["report: ", "journal: ", "trace: ", "written: ", "--> ", "at "].iter().any(|label| copied.starts_with(label))
+        || is_source(copied)
+}
+
+/// A line of a file ("12 | …"), which is as long as the file made it.
+fn is_source(line: &str) -> bool {
+    line.split_once('|').is_some_and(|(number, _)| {
+        !number.trim().is_empty() && number.trim().bytes().all(|b| b.is_ascii_digit())
+    })
+}
+
+/// Calls of every verb in every form of its text.
+fn calls() -> Vec<Vec<&'static str>> {
+    let mut calls: Vec<Vec<&str>> = [
+        "check recipes/recipes/glass-f800.toml --runs=2 --no-report",
+        "check recipes/recipes/glass-f800.toml --runs=0 --no-report",
+        "check recipes/recipes/steel-f400.toml --runs=1 --no-report --units=trade",
+        "check recipes/recipes/glass-f800.toml --seek=1 --draws=2",
+        "run recipes/recipes/glass-f800.toml --units=trade",
+        "run recipes/recipes/glass-f800.toml --draw=3 --trace t.csv --journal j.jsonl --report r.html",
+        "run recipes/recipes/glass-f800.toml --replay j.jsonl",
+        "run recipes/recipes/glass-f800.toml --shrink j.jsonl -o s.jsonl",
+        "tune recipes/machines/machine-a.toml --runs=3 --no-report",
+        "tune recipes/machines/machine-a.toml --runs=3 --no-report --experiment=relay",
+        "tune --from recipes/logs/clean.csv --filter=15 --no-report",
+        "tune --from recipes/logs/sticky.csv --no-report",
+        "tune --from recipes/logs/clean.csv --no-report recipes/machines/machine-a.toml --runs=2",
+        "tune --compare recipes/machines/machine-a.toml recipes/machines/machine-b.toml --runs=2",
+        "train --headless recipes/exercises/scripts/first-cycle.txt",
+        "explain",
+        "explain creep-too-fast",
+        "explain cell-line",
+        "explain missing-unit",
+        "demo set",
+        "demo --help",
+        "--help",
+        "check --help",
+        "run --help",
+        "tune --help",
+        "train --help",
+        "explain --help",
+        // Errors of every kind.
+        "check recipes/recipes/glass-f800.toml --runs 2.5",
+        "check recipes/recipes/glass-f800.toml --report no-such-folder/report.html",
+        "check no-such-file.toml",
+        "chek",
+    ]
+    .iter()
+    .map(|call| call.split(' ').collect())
+    .collect();
+    for recipe in [
+        "recipes/bad/creep-too-fast.toml",
+        "recipes/bad/limit-in-margin.toml",
+        "recipes/bad/teeth-wrong.toml",
+    ] {
+        calls.push(vec!["check", recipe, "--runs=1", "--no-report"]);
+    }
+    for scenario in [
+        "recipes/scenarios/load-cell-sticks.toml",
+        "recipes/scenarios/slurry-line-blocks.toml",
+    ] {
+        calls.push(vec!["run", GOOD, "--scenario", scenario]);
+    }
+    calls
+}
+
+#[test]
+fn nothing_is_wider_than_sixty_columns_where_there_are_sixty() {
+    let folder = scratch("narrow");
+    let link = folder.join("recipes");
+    std::os::unix::fs::symlink(root().join("recipes"), link).expect("link");
+    let mut wide = Vec::new();
+    for call in calls() {
+        for line in said(60, &folder, &call).lines() {
+            if line.chars().count() > 60 && !is_free(line) {
+                wide.push(format!("{}\n    {line}", call.join(" ")));
+            }
+        }
+    }
+    assert!(
+        wide.is_empty(),
+        "{} lines:\n{}",
+        wide.len(),
+        wide.join("\n")
+    );
+}
+
+/// Errors in files, each of the corpus.
+#[test]
+fn errors_in_files_fit_sixty_columns() {
+    let mut wide = Vec::new();
+    for path in crate::files_in("tests/cli/corpus") {
+        let name = path.rsplit('/').next().expect("name");
+        let call = match name.split('-').next() {
+            Some("recipe") => vec!["run", &path],
+            Some("machine") => vec!["run", GOOD, "--machine", &path],
+            Some("batch") => vec!["run", GOOD, "--batch", &path],
+            _ => vec!["run", GOOD, "--scenario", &path],
+        };
+        for line in said(60, &root(), &call).lines() {
+            if line.chars().count() > 60 && !is_free(line) && !line.contains(name) {
+                wide.push(format!("{name}\n    {line}"));
+            }
+        }
+    }
+    assert!(
+        wide.is_empty(),
+        "{} lines:\n{}",
+        wide.len(),
+        wide.join("\n")
+    );
+}
+
+/// Wider than eighty helps nobody: the text stays as it is.
+#[test]
+fn a_wide_terminal_changes_nothing() {
+    let call = ["check", "recipes/bad/limit-in-margin.toml", "--no-report"];
+    assert_eq!(said(80, &root(), &call), said(200, &root(), &call));
+    let narrow = said(60, &root(), &call);
+    let words =
+        |text: &str| -> Vec<String> { text.split_whitespace().map(str::to_owned).collect() };
+    // Nothing is left out in sixty: every word of the findings is still there.
+    for word in words(&said(80, &root(), &call)) {
+        if word.chars().all(|c| c.is_ascii_alphabetic()) {
+            assert!(
+                words(&narrow).contains(&word),
+                "{word} is gone from\n{narrow}"
+            );
+        }
+    }
+}
