@@ -1,0 +1,205 @@
+//! Reads what the tidy rules ask of manifests and sources: plain text over this repository's own formatted code, no more.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+/// A crate of the house.
+pub struct House {
+    pub name: String,
+    pub folder: PathBuf,
+    /// Crates of the house among its dependencies.
+    pub knows: Vec<String>,
+}
+
+/// A source file, tests beside the code left out.
+pub struct Source {
+    /// From the root of the repository.
+    pub path: String,
+    /// From the crate's `src`.
+    inside: PathBuf,
+    /// As it stands.
+    pub text: String,
+    /// Without comments and without what follows the first `#[cfg(test)]`.
+    code: String,
+}
+
+pub fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+}
+
+pub fn crates() -> Vec<House> {
+    let mut folders = vec![root().join("firmware-core")];
+    let inside = std::fs::read_dir(root().join("sim-host")).expect("sim-host");
+    folders.extend(
+        inside
+            .map(|entry| entry.expect("crate").path())
+            .filter(|path| path.is_dir()),
+    );
+    folders.sort();
+    folders
+        .into_iter()
+        .map(|folder| {
+            let manifest = std::fs::read_to_string(folder.join("Cargo.toml")).expect("manifest");
+            let name = manifest
+                .lines()
+                .find_map(|line| line.strip_prefix("name = \"")?.strip_suffix('"'))
+                .expect("name")
+                .to_owned();
+            let normal = manifest.split("[dependencies]").nth(1).unwrap_or_default();
+            let normal = normal.split("\n[").next().unwrap_or_default();
+            let knows = normal
+                .lines()
+                .filter_map(|line| line.split(['.', ' ', '=']).next())
+                .filter(|name| name.starts_with("twinplate") || *name == "firmware-core")
+                .map(str::to_owned)
+                .collect();
+            House {
+                name,
+                folder: folder.join("src"),
+                knows,
+            }
+        })
+        .collect()
+}
+
+/// The sources below a folder, in order of their paths.
+pub fn sources(folder: &Path) -> Vec<Source> {
+    let mut found = Vec::new();
+    let mut folders = vec![folder.to_owned()];
+    while let Some(folder_now) = folders.pop() {
+        for entry in std::fs::read_dir(&folder_now).expect("folder") {
+            let path = entry.expect("entry").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|end| end == "rs") {
+                let text = std::fs::read_to_string(&path).expect("source");
+                let own = text.split("#[cfg(test)]").next().unwrap_or_default();
+                let code = own
+                    .lines()
+                    .map(|line| line.split("//").next().unwrap_or_default())
+                    .collect::<Vec<_>>();
+                found.push(Source {
+                    path: path
+                        .strip_prefix(root())
+                        .unwrap_or(&path)
+                        .to_string_lossy()
+                        .into_owned(),
+                    inside: path.strip_prefix(folder).expect("inside").to_owned(),
+                    code: code.join("\n"),
+                    text,
+                });
+            }
+        }
+    }
+    found.sort_by(|a, b| a.path.cmp(&b.path));
+    found
+}
+
+impl Source {
+    /// Path of its module from the crate's root; empty for the root and for a file that only tests.
+    pub fn modules(&self) -> Vec<String> {
+        let path = self.inside.with_extension("");
+        let mut names: Vec<String> = path
+            .iter()
+            .map(|part| part.to_string_lossy().into_owned())
+            .collect();
+        let last = names.last().cloned().unwrap_or_default();
+        if ["mod", "lib", "main"].contains(&last.as_str()) {
+            names.pop();
+        }
+        if last.ends_with("tests") || last == "testing" {
+            Vec::new()
+        } else {
+            names
+        }
+    }
+
+    /// First-level modules of its crate that it names.
+    pub fn names_of_modules(&self) -> BTreeSet<String> {
+        let up = "super::".repeat(self.modules().len());
+        let mut names = BTreeSet::new();
+        for way in ["crate::", up.as_str()] {
+            for (at, _) in self.code.match_indices(way) {
+                let before = self.code[..at].chars().next_back().unwrap_or(' ');
+                let after = &self.code[at + way.len()..];
+                if before.is_alphanumeric() || before == ':' || before == '_' || before == '$' {
+                    continue;
+                }
+                let name: String = after
+                    .chars()
+                    .take_while(|c| c.is_alphanumeric() || *c == '_')
+                    .collect();
+                if name.starts_with(|c: char| c.is_ascii_lowercase()) && name != "super" {
+                    names.insert(name);
+                }
+            }
+        }
+        names
+    }
+
+    /// Every word of its code.
+    pub fn words(&self) -> BTreeSet<&str> {
+        self.code
+            .split(|c: char| !c.is_alphanumeric() && c != '_')
+            .collect()
+    }
+
+    /// Every word of the examples in its docs, which are compiled as a crate of their own.
+    pub fn doc_words(&self) -> BTreeSet<&str> {
+        let mut inside = false;
+        let mut words = BTreeSet::new();
+        for line in self
+            .text
+            .lines()
+            .filter_map(|line| line.trim_start().strip_prefix("//"))
+        {
+            let line = line.trim_start_matches(['/', '!', ' ']);
+            if line.starts_with("```") {
+                inside = !inside;
+            } else if inside {
+                words.extend(line.split(|c: char| !c.is_alphanumeric() && c != '_'));
+            }
+        }
+        words
+    }
+
+    /// Names of its functions that are public beyond the crate.
+    pub fn public_functions(&self) -> Vec<&str> {
+        let heads = ["pub fn ", "pub const fn ", "pub async fn "];
+        self.code
+            .lines()
+            .filter_map(|line| {
+                heads
+                    .iter()
+                    .find_map(|head| line.trim_start().strip_prefix(head))
+            })
+            .filter_map(|rest| rest.split(['(', '<']).next())
+            .collect()
+    }
+}
+
+/// Functions of a source and their lines, from the line of the head to the closing brace at its indentation.
+pub fn functions(text: &str) -> Vec<(String, usize)> {
+    let mut found = Vec::new();
+    let lines: Vec<&str> = text.lines().collect();
+    for (first, line) in lines.iter().enumerate() {
+        let head = line.trim_start();
+        let indent = &line[..line.len() - head.len()];
+        let Some(at) = head.find("fn ").filter(|at| {
+            head[..*at]
+                .split(' ')
+                .all(|w| ["", "pub", "const", "async"].contains(&w) || w.starts_with("pub("))
+        }) else {
+            continue;
+        };
+        let name: String = head[at + 3..]
+            .chars()
+            .take_while(|c| c.is_alphanumeric() || *c == '_')
+            .collect();
+        let close = format!("{indent}}}");
+        if let Some(last) = lines[first..].iter().position(|line| *line == close) {
+            found.push((name, last + 1));
+        }
+    }
+    found
+}
