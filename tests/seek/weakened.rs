@@ -6,9 +6,9 @@ use firmware_core::units::{Newtons, Ratio};
 use std::process::Command;
 use std::time::{Duration, Instant};
 use twinplate_check::Case;
-use twinplate_falsify::seek::margin::{self, watch};
+use twinplate_falsify::again::again;
 use twinplate_falsify::seek::{Found, Question, Target, draw_beside, seek};
-use twinplate_sim::bench::{Ended, Job, Journal, Setup, replay};
+use twinplate_sim::bench::{Job, Journal};
 use twinplate_sim::compile;
 
 /// How a machine is weakened.
@@ -203,18 +203,14 @@ fn replays_what_it_is_given() {
     let (job, _) = weak.job(&name);
     let text = std::fs::read_to_string(path).expect("readable");
     let journal = Journal::from_text(&text).expect("a journal");
-    let setup = job.setup(journal.deviations.expect("noted"), journal.seed);
-    let ticks = journal.end.expect("ended").ticks;
-    let recorder = Setup::recorder_for(ticks);
-    let mut bench = replay(setup.controller(), &setup, &journal, 0, recorder).expect("in process");
-    let film = watch(&mut bench, ticks).expect("in process");
-    let outcome = bench.finish(Ended::LongestTime).expect("in process");
-    let (margin, _) = margin::of(&job, weak.target(), &outcome.summary, film);
+    let again = again(&job, &journal).expect("in process");
+    let regained = again.regained.expect("sought");
+    assert_eq!((regained.target, again.same), (weak.target(), Some(true)));
     println!(
         "replayed: margin {:016x} control {:016x} trace {:016x}",
-        margin.to_bits(),
-        outcome.control_hash,
-        outcome.trace_hash.expect("recorded")
+        regained.margin.to_bits(),
+        again.outcome.control_hash,
+        again.outcome.trace_hash.expect("recorded")
     );
 }
 

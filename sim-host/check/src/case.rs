@@ -4,7 +4,9 @@ use firmware_core::judge::{WETTED, WETTING_SPARE};
 use firmware_core::process_image::{DRIVES, FACES};
 use firmware_core::signal::FLOW_AVERAGE_SECONDS;
 use firmware_core::units::TICKS_PER_SECOND;
+use twinplate_sim::bench::Job;
 use twinplate_sim::compile;
+use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
@@ -33,6 +35,28 @@ pub struct Case<'a> {
     pub batch: &'a Batch,
     /// The recipe.
     pub recipe: &'a Recipe,
+}
+
+impl<'a> Case<'a> {
+    /// The case of a recipe's files.
+    #[must_use]
+    pub const fn of(set: &'a Set) -> Self {
+        Self {
+            machine: &set.machine.value,
+            batch: &set.batch.value,
+            recipe: &set.recipe.value,
+        }
+    }
+
+    /// The case of a compiled job.
+    #[must_use]
+    pub const fn of_job(job: &'a Job) -> Self {
+        Self {
+            machine: &job.machine,
+            batch: &job.batch,
+            recipe: &job.recipe,
+        }
+    }
 }
 
 impl Case<'_> {
@@ -344,10 +368,4 @@ pub fn rpm(speed: f64) -> f64 {
 #[must_use]
 pub fn litres_per_minute(flow: f64) -> f64 {
     flow * 60_000.0
-}
-
-/// m to µm, for messages.
-#[must_use]
-pub fn micrometres(length: f64) -> f64 {
-    length * 1e6
 }

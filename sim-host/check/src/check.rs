@@ -4,12 +4,14 @@ use super::case::Case;
 use super::catalogue::Code;
 use super::finding::{Finding, Place, Severity};
 use super::predict::{Prediction, predict};
-use super::prove::{Options, ProveError, Proved, prove};
+use super::proof::Proof;
+use super::prove::{Options, ProveError, Proved, prove, report_of};
 use super::static_check;
 use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble};
-use twinplate_sim::bench::{Outcome, PortError};
+use twinplate_sim::bench::{Job, Outcome, PortError};
 use twinplate_sim::compile::CompileError;
+use twinplate_sim::requirements::RunJudgement;
 
 /// What a check is asked for, besides the case.
 pub struct Request<'a> {
@@ -95,6 +97,32 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         }),
         prediction,
         run,
+    })
+}
+
+/// The report of one run of a job, in the form of a check: no static findings, and a proof of that one run. `replay` gives the command
+/// that runs a numbered run again.
+#[must_use]
+pub fn of_run(
+    job: &Job,
+    outcome: &Outcome,
+    judged: &RunJudgement,
+    locate: &dyn Fn(&Place) -> Option<Location>,
+    replay: &dyn Fn(u64) -> String,
+) -> CheckReport {
+    let case = Case::of_job(job);
+    let prediction = predict(&case, 1.0);
+    let seed = outcome.journal.drawn.map_or(0, |drawn| drawn.seed);
+    let proof = Proof::of(seed, vec![judged.clone()]);
+    assemble(Parts {
+        case: &case,
+        findings: proof.findings(replay),
+        prediction: &prediction,
+        nominal: Some(report_of(&case, &outcome.summary, &prediction)),
+        proof: Some(proof),
+        targets: &[],
+        locate,
+        waivers: &[],
     })
 }
 

@@ -3,6 +3,27 @@
 //! Pure: no file is read, nothing is printed; long work takes a progress callback. [`static_check::check`] says what can be
 //! known without running, [`predict::predict`] what a nominal cycle should give, and the proof closes the loop over the
 //! envelope through `bench`. [`verdict::CheckReport`] holds all three and is what programs read as JSON.
+//!
+//! ```
+//! use twinplate_check::check::{Request, check};
+//! use twinplate_check::{Case, locate, prove::Options};
+//! use twinplate_sim::files::{Overrides, load_set, render_errors};
+//!
+//! let recipe = twinplate_sim::demo::folder().join("recipes/glass-f800.toml");
+//! let set = load_set(&recipe, &Overrides::default()).map_err(|e| render_errors(&e, false))?;
+//! let request = Request {
+//!     // Two machines drawn from the envelope, beside the nominal one.
+//!     proof: Options { draws: 2, threads: 2, seed: 1 },
+//!     locate: &|place| locate(&set, place),
+//!     waivers: &[],
+//!     replay: &|draw| format!("draw {draw} of seed 1"),
+//!     progress: &|_| (),
+//! };
+//! let report = check(&Case::of(&set), &request)?.report;
+//! println!("{} runs; verdict: {}", report.envelope.runs, report.verdict.word());
+//! # assert_eq!((report.envelope.runs, report.envelope.failed), (3, 0));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
@@ -12,6 +33,7 @@ pub mod check;
 pub mod coast;
 pub mod descent;
 pub mod finding;
+mod locate;
 pub mod predict;
 pub mod proof;
 pub mod prove;
@@ -21,3 +43,4 @@ pub mod verdict;
 pub use case::Case;
 pub use catalogue::{ALL_CODES, Code, Entry, explain};
 pub use finding::{Finding, Place, Severity, Source};
+pub use locate::locate;

@@ -4,14 +4,14 @@
 //! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
 //! The closed-loop proof is the judge; this is what the recipe's author meant.
 
-use super::case::{Case, Wetting, micrometres};
+use super::case::{Case, Wetting};
 use firmware_core::judge::{CREEP_LIFT, LOADED, UP_TO_SPEED};
 use firmware_core::process_image::FACES;
 use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max, min};
-use twinplate_sim::model::{End, Step};
+use twinplate_sim::model::{End, Step, micrometres};
 use twinplate_sim::plant::ATMOSPHERE;
 
 /// In-band time that ends a load ramp, s: the controller's own.

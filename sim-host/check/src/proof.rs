@@ -7,170 +7,7 @@
 use super::catalogue::Code;
 use super::finding::{Finding, Place, significant};
 use serde::Serialize;
-
-/// What a run must hold. The order is that of the report.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Requirement {
-    /// The cycle ends Complete.
-    Completes,
-    /// True load without runout stays under the step's limit.
-    LoadLimit,
-    /// True load passes its reference by at most 2 % of the setpoint or 5 N.
-    Overshoot,
-    /// Load stays under the rated load.
-    RatedLoad,
-    /// First-contact peak stays under its limit.
-    FirstContact,
-    /// No part bears more than its strength.
-    PartStrength,
-    /// No turning without a film.
-    Dry,
-    /// No other harm.
-    Harm,
-    /// Every part within its size.
-    Size,
-    /// Thickness spread between the parts within both sides of the size tolerance.
-    Spread,
-    /// Roughness at or under its target.
-    Finish,
-}
-
-/// Every requirement, in report order.
-pub const REQUIREMENTS: [Requirement; 11] = [
-    Requirement::Completes,
-    Requirement::LoadLimit,
-    Requirement::Overshoot,
-    Requirement::RatedLoad,
-    Requirement::FirstContact,
-    Requirement::PartStrength,
-    Requirement::Dry,
-    Requirement::Harm,
-    Requirement::Size,
-    Requirement::Spread,
-    Requirement::Finish,
-];
-
-impl Requirement {
-    /// Its finding when it is broken.
-    #[must_use]
-    pub const fn code(self) -> Code {
-        match self {
-            Self::Completes => Code::ProofNotCompleted,
-            Self::LoadLimit => Code::ProofLoadLimit,
-            Self::Overshoot => Code::ProofOvershoot,
-            Self::RatedLoad => Code::ProofRatedLoad,
-            Self::FirstContact => Code::ProofFirstContact,
-            Self::PartStrength => Code::ProofPartStrength,
-            Self::Dry => Code::ProofDry,
-            Self::Harm => Code::ProofHarm,
-            Self::Size => Code::ProofSize,
-            Self::Spread => Code::ProofSpread,
-            Self::Finish => Code::ProofFinish,
-        }
-    }
-
-    /// What is measured, for people.
-    #[must_use]
-    pub const fn what(self) -> &'static str {
-        match self {
-            Self::Completes => "cycles not completed",
-            Self::LoadLimit => "load against step limit",
-            Self::Overshoot => "overshoot over reference",
-            Self::RatedLoad => "load against rated load",
-            Self::FirstContact => "first-contact peak",
-            Self::PartStrength => "load on one part",
-            Self::Dry => "film missing while turning",
-            Self::Harm => "harm events",
-            Self::Size => "size error of a part",
-            Self::Spread => "thickness spread, 6 sd",
-            Self::Finish => "roughness",
-        }
-    }
-
-    /// Unit of value and bound.
-    #[must_use]
-    pub const fn unit(self) -> &'static str {
-        match self {
-            Self::Completes | Self::Harm | Self::Dry => "",
-            Self::LoadLimit
-            | Self::Overshoot
-            | Self::RatedLoad
-            | Self::FirstContact
-            | Self::PartStrength => "N",
-            Self::Size | Self::Spread | Self::Finish => "µm",
-        }
-    }
-
-    /// Where its finding points; `step` counts from 0.
-    #[must_use]
-    pub fn place(self, step: Option<usize>) -> Place {
-        match self {
-            Self::LoadLimit => Place::step(step.unwrap_or(0), "load_limit"),
-            Self::Overshoot => Place::machine("gains"),
-            Self::RatedLoad => Place::machine("control.rated_load"),
-            Self::FirstContact => Place::machine("control.first_contact_limit"),
-            Self::PartStrength => Place::batch("strength"),
-            Self::Dry => Place::recipe("prestart"),
-            Self::Size | Self::Spread => Place::batch("tolerance"),
-            Self::Finish => Place::batch("finish"),
-            Self::Completes | Self::Harm => Place::recipe("steps"),
-        }
-    }
-}
-
-/// One requirement of one run: `value` must not pass `limit`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Judged {
-    /// Which.
-    pub requirement: Requirement,
-    /// What was found, in the requirement's unit.
-    pub value: f64,
-    /// Its bound, same unit.
-    pub limit: f64,
-    /// Step it belongs to, from 0, where it belongs to one.
-    pub step: Option<usize>,
-}
-
-impl Judged {
-    /// Whether it holds. A value that is no number does not.
-    #[must_use]
-    pub fn holds(&self) -> bool {
-        self.value <= self.limit
-    }
-
-    /// How much of the bound is used, 1 at the bound; for requirements whose bound is zero, what is over it.
-    #[must_use]
-    pub fn used(&self) -> f64 {
-        if self.value.is_nan() {
-            f64::INFINITY
-        } else if self.limit > 0.0 {
-            self.value / self.limit
-        } else {
-            self.value - self.limit
-        }
-    }
-}
-
-/// One run of the proof, judged.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RunJudgement {
-    /// Number of the run: 0 is the nominal machine, the others are draws from the envelope.
-    pub index: u64,
-    /// What was found, in the order of [`REQUIREMENTS`].
-    pub items: Vec<Judged>,
-    /// How the run ended, for people: state and first-out cause.
-    pub ending: String,
-    /// Hash of what the controller did: whoever replays the run must find the same.
-    pub control_hash: u64,
-}
-
-impl RunJudgement {
-    /// Whether every requirement holds.
-    #[must_use]
-    pub fn holds(&self) -> bool {
-        self.items.iter().all(Judged::holds)
-    }
-}
+use twinplate_sim::requirements::{Judged, REQUIREMENTS, Requirement, RunJudgement};
 
 /// Worst case of one requirement over all runs.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -302,7 +139,7 @@ impl Proof {
     pub fn findings(&self, replay: &dyn Fn(u64) -> String) -> Vec<Finding> {
         let mut findings = Vec::new();
         for case in self.worst.iter().filter(|case| case.failed > 0) {
-            let code = case.requirement.code();
+            let code = code_of(case.requirement);
             let message = if case.requirement == Requirement::Completes {
                 format!(
                     "{} of {} runs did not complete; run {}: {}",
@@ -325,11 +162,43 @@ impl Proof {
             };
             let cure = format!("{} Replay: {}", code.entry().cure, replay(case.draw));
             findings.push(
-                Finding::new(code, case.requirement.place(case.step), message, cure)
+                Finding::new(code, place_of(case.requirement, case.step), message, cure)
                     .with_numbers(case.value, case.limit, case.unit),
             );
         }
         findings
+    }
+}
+
+/// The finding of a requirement that is broken.
+const fn code_of(requirement: Requirement) -> Code {
+    match requirement {
+        Requirement::Completes => Code::ProofNotCompleted,
+        Requirement::LoadLimit => Code::ProofLoadLimit,
+        Requirement::Overshoot => Code::ProofOvershoot,
+        Requirement::RatedLoad => Code::ProofRatedLoad,
+        Requirement::FirstContact => Code::ProofFirstContact,
+        Requirement::PartStrength => Code::ProofPartStrength,
+        Requirement::Dry => Code::ProofDry,
+        Requirement::Harm => Code::ProofHarm,
+        Requirement::Size => Code::ProofSize,
+        Requirement::Spread => Code::ProofSpread,
+        Requirement::Finish => Code::ProofFinish,
+    }
+}
+
+/// Where the finding of a requirement points; `step` counts from 0.
+fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
+    match requirement {
+        Requirement::LoadLimit => Place::step(step.unwrap_or(0), "load_limit"),
+        Requirement::Overshoot => Place::machine("gains"),
+        Requirement::RatedLoad => Place::machine("control.rated_load"),
+        Requirement::FirstContact => Place::machine("control.first_contact_limit"),
+        Requirement::PartStrength => Place::batch("strength"),
+        Requirement::Dry => Place::recipe("prestart"),
+        Requirement::Size | Requirement::Spread => Place::batch("tolerance"),
+        Requirement::Finish => Place::batch("finish"),
+        Requirement::Completes | Requirement::Harm => Place::recipe("steps"),
     }
 }
 

@@ -7,41 +7,20 @@ mod assemble;
 pub mod targets;
 
 pub use assemble::{Parts, assemble};
+pub use twinplate_sim::requirements::Verdict;
 
-use super::case::{Case, micrometres};
+use super::case::Case;
+use super::catalogue::find;
 use super::finding::Severity;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::proof::{Proof, WorstCase};
 use serde::Serialize;
 use targets::{Judged, NotJudged};
+use twinplate_sim::model::micrometres;
 
 /// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
 /// `cure`), and states and phases have their names in kebab case.
 pub const SCHEMA: u16 = 2;
-
-/// The answer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Verdict {
-    /// No error, no warning, and every target of the batch judged.
-    Pass,
-    /// No error, but warnings, or a target of the batch that nothing judges.
-    Warn,
-    /// At least one error.
-    Fail,
-}
-
-impl Verdict {
-    /// The word in reports.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Pass => "pass",
-            Self::Warn => "warn",
-            Self::Fail => "fail",
-        }
-    }
-}
 
 /// Where a finding stands in a file; line and column count from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,6 +40,29 @@ pub struct Waiver {
     pub code: String,
     /// The reason, kept in the report.
     pub reason: String,
+}
+
+/// Why a code cannot be waived so.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoWaiver {
+    /// There is no such code; the nearest one, where there is one.
+    Unknown(Option<&'static str>),
+    /// The reason is empty.
+    NoReason,
+}
+
+impl Waiver {
+    /// Waives a code for a reason, which is kept in the report.
+    ///
+    /// # Errors
+    /// A code that does not exist, a reason that says nothing.
+    pub fn new(code: String, reason: String) -> Result<Self, NoWaiver> {
+        find(&code).map_err(NoWaiver::Unknown)?;
+        if reason.trim().is_empty() {
+            return Err(NoWaiver::NoReason);
+        }
+        Ok(Self { code, reason })
+    }
 }
 
 /// A finding with its place in a file.

@@ -9,14 +9,12 @@ use crate::seek::Target;
 use crate::seek::margin::of as margin_of;
 use firmware_core::sequence::Request;
 use firmware_core::units::Newtons;
-use twinplate_check::prove::setup;
 use twinplate_sim::bench::{
-    Action, End, Ended, Job, Journal, NoRecorder, Outcome, PortError, Setup, journal::Pieces,
-    replay,
+    Action, End, Ended, Job, Journal, NoRecorder, Outcome, PortError, journal::Pieces, replay,
 };
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::math::max;
-use twinplate_sim::model::{Batch, Deviations};
+use twinplate_sim::model::Deviations;
 
 /// Runs that a shortening may take, and ticks that they may last together: some seconds of work. Invented.
 pub const RUNS: u32 = 600;
@@ -58,39 +56,6 @@ pub struct Short {
     pub failure: Failure,
     /// Runs that it took.
     pub runs: u32,
-}
-
-/// The job that a journal runs: with fewer parts where shortening took some out.
-///
-/// # Errors
-/// What the controller's limits refuse.
-pub fn job_of(job: &Job, journal: &Journal) -> Result<Job, CompileError> {
-    let Some(pieces) = journal.pieces else {
-        return Ok(job.clone());
-    };
-    let batch = Batch {
-        parts: pieces.parts,
-        dummies: pieces.dummies,
-        ..job.batch.clone()
-    };
-    if batch == job.batch {
-        return Ok(job.clone());
-    }
-    let mut changed = Job::new(job.machine.clone(), batch, job.recipe.clone())?;
-    changed.files.clone_from(&job.files);
-    Ok(changed)
-}
-
-/// The setup that a journal runs, on its job ([`job_of`]).
-#[must_use]
-pub fn setup_of<'a>(job: &'a Job, journal: &Journal) -> Setup<'a> {
-    if let Some(deviations) = journal.deviations {
-        return job.setup(deviations, journal.seed);
-    }
-    journal.drawn.map_or_else(
-        || job.nominal(journal.seed),
-        |drawn| setup(job, drawn.seed, drawn.index),
-    )
 }
 
 /// What an outcome does wrong.
@@ -152,7 +117,7 @@ pub fn shrink(job: &Job, journal: &Journal) -> Result<Option<Short>, ShrinkError
     };
     let mut best = journal.clone();
     if best.end.is_none() {
-        let ticks = setup_of(job, journal).longest(None);
+        let ticks = job.setup_of_journal(journal).longest(None);
         best.end = Some(End {
             ticks,
             control_hash: 0,
@@ -161,13 +126,16 @@ pub fn shrink(job: &Job, journal: &Journal) -> Result<Option<Short>, ShrinkError
     let Some(outcome) = shrinker.run(&best)? else {
         return Ok(None);
     };
-    shrinker.target = failure(&job_of(job, &best).map_err(ShrinkError::Compile)?, &outcome);
+    shrinker.target = failure(
+        &job.of_journal(&best).map_err(ShrinkError::Compile)?,
+        &outcome,
+    );
     if shrinker.target.is_empty() {
         return Ok(None);
     }
     // A shorter run has another margin: what was sought in it is no longer its claim.
     best.sought = None;
-    let drawn = setup_of(job, &best);
+    let drawn = job.setup_of_journal(&best);
     (best.seed, best.deviations) = (drawn.seed, Some(drawn.deviations));
     let (as_drawn, loaded) = (drawn.deviations, job_pieces(job));
     best.pieces = Some(best.pieces.unwrap_or(loaded));
@@ -188,10 +156,7 @@ pub fn shrink(job: &Job, journal: &Journal) -> Result<Option<Short>, ShrinkError
         best.deviations = journal.deviations;
     }
     if let Some(outcome) = shrinker.run(&best)? {
-        best.end = Some(End {
-            ticks: outcome.summary.ticks,
-            control_hash: outcome.control_hash,
-        });
+        best.end = outcome.journal.end;
     }
     Ok(Some(Short {
         journal: best,
@@ -212,10 +177,10 @@ impl Shrinker<'_> {
     /// Runs a journal; `None` where its parts make a job that the controller refuses.
     fn run(&mut self, journal: &Journal) -> Result<Option<Outcome>, ShrinkError> {
         self.runs += 1;
-        let Ok(job) = job_of(self.job, journal) else {
+        let Ok(job) = self.job.of_journal(journal) else {
             return Ok(None);
         };
-        let setup = setup_of(&job, journal);
+        let setup = job.setup_of_journal(journal);
         let ticks = journal
             .end
             .map_or_else(|| setup.longest(None), |end| end.ticks);

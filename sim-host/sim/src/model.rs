@@ -13,6 +13,12 @@ use std::f64::consts::PI;
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).
 pub const G: f64 = 9.806_65;
 
+/// m to µm, for reports.
+#[must_use]
+pub fn micrometres(length: f64) -> f64 {
+    length * 1e6
+}
+
 /// A two-sided planetary lapping machine as its file declares it. [`Envelope`] says how wrong these numbers may be.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Machine {

@@ -6,6 +6,24 @@
 //! - [`log`]: what is kept of an attempt; [`scoring`] and [`debrief`] are made from it, [`attempt`] gives it again;
 //! - [`headless`]: a station without a page, driven by a script;
 //! - [`vocabulary`] and [`words`]: the words of it all.
+//!
+//! An exercise of the demonstration set, done by a script:
+//!
+//! ```
+//! use std::sync::Arc;
+//! use twinplate_train::exercise;
+//! use twinplate_train::headless::{Script, run};
+//!
+//! let folder = twinplate_sim::demo::folder().join("exercises");
+//! let script = Script::read(&std::fs::read_to_string(folder.join("scripts/emergency-stop.txt"))?)?;
+//! let exercise = exercise::load(&folder.join(&script.exercise).with_extension("toml"))
+//!     .map_err(|errors| twinplate_sim::files::render_errors(&errors, false))?;
+//! let ran = run(&script, Arc::new(exercise))?;
+//! let score = ran.session.debrief().score;
+//! println!("{} of {} points, {} to pass", score.points, score.of, score.pass);
+//! # assert!(score.passed && ran.unmet.is_empty());
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 

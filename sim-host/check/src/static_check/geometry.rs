@@ -1,10 +1,11 @@
 //! Teeth, carriers, pockets and parts: what fits, what collides, what runs over the edge.
 
 use super::Findings;
-use crate::case::{Case, micrometres};
+use crate::case::Case;
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use twinplate_sim::math::sin;
+use twinplate_sim::model::micrometres;
 use twinplate_sim::plant::kinematics::{equally_spaced, tip_gap, tip_radius, tooth_relation_holds};
 
 /// Tooth depth under the pitch circle, modules (common proportion of involute gearing, from memory).

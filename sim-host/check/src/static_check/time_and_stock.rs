@@ -1,12 +1,12 @@
 //! End conditions, time against removal, size, damage, finish and heat.
 
 use super::Findings;
-use crate::case::{Case, micrometres};
+use crate::case::Case;
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::{Prediction, predict};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::End;
+use twinplate_sim::model::{End, micrometres};
 
 /// Millimetres as a message shows a size.
 fn mm(length: f64) -> String {

@@ -4,8 +4,9 @@
 //! follow.
 
 use crate::catalogue::Code;
-use crate::proof::Requirement;
+
 use serde::Serialize;
+use twinplate_sim::requirements::Requirement;
 
 /// What judges a target.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

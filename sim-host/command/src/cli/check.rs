@@ -10,6 +10,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use twinplate_check::Case;
 use twinplate_check::check as study;
+use twinplate_check::locate;
 use twinplate_check::verdict::CheckReport;
 use twinplate_sim::files::Set;
 
@@ -23,11 +24,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     }
     let set = files::set(&meant.files)?;
     let output = open_report(meant, &set)?;
-    let case = Case {
-        machine: &set.machine.value,
-        batch: &set.batch.value,
-        recipe: &set.recipe.value,
-    };
+    let case = Case::of(&set);
     let replay = ReplayCommand::new(program, &meant.files, meant.options.seed);
     let (report, cycle) = study(meant, &set, &case, &replay, terminal)?;
     let written = output.as_ref().map(|output| output.path().to_owned());
@@ -89,7 +86,7 @@ fn study(
         case,
         &study::Request {
             proof: meant.options,
-            locate: &|place| files::locate(set, place),
+            locate: &|place| locate(set, place),
             waivers: &meant.waivers,
             replay: &|index| replay.line(index),
             progress: &|done| bar.set_position(done as u64),
@@ -116,7 +113,7 @@ fn tell(
 ) -> Result<(), Failure> {
     match meant.format {
         CheckFormat::Text => {
-            let trade = meant.trade || trade::used_in_any(set);
+            let trade = meant.trade || set.has_trade_units();
             let drawn = text::draw(report, Some(cycle), terminal.out);
             let mut more = String::new();
             more.push_str(&worst_run(report, replay));

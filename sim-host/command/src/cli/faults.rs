@@ -5,13 +5,13 @@ use super::output::{Output, say, show};
 use super::resolved::{Check, ReplayCommand};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
-use crate::report::faults::{Counts, declared_harm, declared_text, failure, pair_failure, summary};
+use crate::report::faults::{declared_harm, declared_text, failure, pair_failure, summary};
 use crate::report::wrap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use twinplate_check::Case;
 use twinplate_check::check::static_errors;
-use twinplate_falsify::faults::pairs::Pair;
+use twinplate_falsify::faults::counts::Counts;
 use twinplate_falsify::faults::{Matrix, MatrixError, Options, matrix};
 use twinplate_sim::bench::Job;
 
@@ -36,18 +36,8 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
             "`check` the recipe without --faults: its findings say what to change",
         )
     };
-    let mut job = Job::new(
-        set.machine.value.clone(),
-        set.batch.value.clone(),
-        set.recipe.value.clone(),
-    )
-    .map_err(|error| refused(error.to_string()))?;
-    job.files = files::hashes(&set, None);
-    let standing = static_errors(&Case {
-        machine: &set.machine.value,
-        batch: &set.batch.value,
-        recipe: &set.recipe.value,
-    });
+    let job = Job::of(&set, None).map_err(|error| refused(error.to_string()))?;
+    let standing = static_errors(&Case::of(&set));
     let bar = progress(1, terminal.err_color);
     bar.set_message("breaking");
     let options = Options {
@@ -86,7 +76,9 @@ fn write_journals(
 ) -> Result<Vec<(String, String)>, Failure> {
     let mut commands = Vec::new();
     let cells = matrix.failing().map(|cell| (cell.name(), &cell.journal));
-    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), &pair.journal));
+    let pairs = matrix
+        .failing_pairs()
+        .map(|pair| (pair.name(), &pair.journal));
     for (name, journal) in cells.chain(pairs) {
         let Some(journal) = journal else {
             continue;
@@ -106,16 +98,14 @@ fn write_journals(
     Ok(commands)
 }
 
-fn failing_pairs(matrix: &Matrix) -> impl Iterator<Item = &Pair> {
-    matrix.pairs.iter().filter(|pair| !pair.passes())
-}
-
 fn text(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> String {
     let mut text = summary(matrix);
     text.push_str(&declared_text(matrix));
     let mut left_out = 0;
     let cells = matrix.failing().map(|cell| (cell.name(), failure(cell)));
-    let pairs = failing_pairs(matrix).map(|pair| (pair.name(), pair_failure(pair)));
+    let pairs = matrix
+        .failing_pairs()
+        .map(|pair| (pair.name(), pair_failure(pair)));
     for (name, told) in cells.chain(pairs) {
         let Some((_, command)) = commands.iter().find(|(other, _)| *other == name) else {
             left_out += 1;
@@ -192,7 +182,7 @@ fn json(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> St
             "reason": one.reason,
         })).collect::<Vec<_>>(),
         "pairs": matrix.pairs.len(),
-        "failing_pairs": failing_pairs(matrix).map(|pair| serde_json::json!({
+        "failing_pairs": matrix.failing_pairs().map(|pair| serde_json::json!({
             "pair": pair.name(),
             "wrong": pair.wrong,
             "harm": pair.harms.iter().filter(|h| h.reason.is_none())

@@ -6,11 +6,11 @@
 pub mod args;
 mod check;
 mod demo_set;
+mod difference;
 mod explain;
 mod failure;
 mod faults;
 mod files;
-mod gains_file;
 mod interrupt;
 mod output;
 mod resolved;

@@ -4,10 +4,9 @@ use super::args::{self, CheckFormat, FailOn, Format, Units};
 use super::failure::Failure;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
-use twinplate_check::catalogue::find;
 use twinplate_check::finding::Severity;
 use twinplate_check::prove::Options;
-use twinplate_check::verdict::Waiver;
+use twinplate_check::verdict::{NoWaiver, Waiver};
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
 use twinplate_tune::effort::Effort;
@@ -126,19 +125,16 @@ fn waivers(codes: Vec<String>, reasons: Vec<String>) -> Result<Vec<Waiver>, Fail
         .into_iter()
         .zip(reasons)
         .map(|(code, reason)| {
-            if let Err(nearest) = find(&code) {
-                return Err(Failure::new(
+            Waiver::new(code.clone(), reason).map_err(|error| match error {
+                NoWaiver::Unknown(nearest) => Failure::new(
                     format!("--waive: there is no finding `{code}`"),
                     format!("{}`explain` lists all codes", meant(nearest)),
-                ));
-            }
-            if reason.trim().is_empty() {
-                return Err(Failure::new(
+                ),
+                NoWaiver::NoReason => Failure::new(
                     format!("the reason for waiving `{code}` is empty"),
                     "say in --reason why the finding is acceptable here; it is kept in the report",
-                ));
-            }
-            Ok(Waiver { code, reason })
+                ),
+            })
         })
         .collect()
 }

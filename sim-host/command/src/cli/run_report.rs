@@ -3,21 +3,20 @@
 mod heading;
 mod text;
 
-use firmware_core::events::EventKind;
+use super::run::Made;
 use firmware_core::interlock::{Cond, TABLE, row_of};
 use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
-use twinplate_check::proof::{Judged, RunJudgement};
 use twinplate_check::prove::spans;
-use twinplate_check::verdict::Verdict;
+use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
-use twinplate_sim::bench::{Drawn, End, Outcome, Refused};
-use twinplate_sim::bench::{RefusedBy, missing_items};
+use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
+use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
 /// and phases have their names in kebab case.
@@ -29,37 +28,34 @@ pub struct Ran<'a> {
     pub set: &'a Set,
     /// The scenario, where there was one.
     pub scenario: Option<&'a Scenario>,
-    /// The draw, where it is known.
-    pub drawn: Option<Drawn>,
-    /// What the run left.
-    pub outcome: &'a Outcome,
-    /// What it must hold.
-    pub judged: &'a RunJudgement,
-    /// How the journal says that it ended, in a replay.
-    pub expected: Option<End>,
-    /// The margin of what was sought, in a replay of a search's journal.
-    pub regained: Option<&'a Regained>,
+    /// The run.
+    pub made: &'a Made,
 }
 
 /// The margin of what a search drove down, measured again.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Regained {
+struct Sought {
     /// The requirement, one word.
-    pub requirement: &'static str,
+    requirement: &'static str,
     /// Margin now.
-    pub margin: f64,
+    margin: f64,
     /// The limit.
-    pub limit: f64,
+    limit: f64,
     /// Unit of all three.
-    pub unit: &'static str,
+    unit: &'static str,
     /// Margin that the journal tells of.
-    pub journal: f64,
+    journal: f64,
 }
 
-impl Regained {
-    /// Whether it is the journal's, to the last bit.
-    pub fn same(&self) -> bool {
-        self.margin.to_bits() == self.journal.to_bits()
+impl From<Regained> for Sought {
+    fn from(regained: Regained) -> Self {
+        Self {
+            requirement: regained.target.word(),
+            margin: regained.margin,
+            limit: regained.limit,
+            unit: regained.target.unit(),
+            journal: regained.journal,
+        }
     }
 }
 
@@ -162,7 +158,7 @@ pub struct RunReport {
     /// In a replay, whether the same run came out, and the same margin where one was sought.
     same_as_journal: Option<bool>,
     /// In a replay of what a search found, its margin.
-    sought: Option<Regained>,
+    sought: Option<Sought>,
 }
 
 fn seconds(tick: u32) -> f64 {
@@ -186,13 +182,9 @@ fn phases(outcome: &Outcome) -> Vec<PhaseRow> {
 /// The first-out row. Where the machine's own drag explains a contact far above the parts, its keys are told instead of the row's
 /// words, which look for a doubled part.
 fn cause(ran: &Ran) -> Option<Cause> {
-    let (id, tick) = ran.outcome.summary.cause?;
+    let (id, tick) = ran.made.outcome.summary.cause?;
     let row = row_of(id)?;
-    let case = Case {
-        machine: &ran.set.machine.value,
-        batch: &ran.set.batch.value,
-        recipe: &ran.set.recipe.value,
-    };
+    let case = Case::of(ran.set);
     let felt = (id == TABLE[Cond::ContactHigh as usize].id)
         .then(|| FeltDescent::of(&case))
         .flatten();
@@ -212,17 +204,6 @@ fn cause(ran: &Ran) -> Option<Cause> {
         happened,
         cure,
     })
-}
-
-/// What was missing when a start was refused.
-fn missing(outcome: &Outcome) -> Vec<&'static str> {
-    let bits = outcome
-        .events
-        .list
-        .iter()
-        .filter(|event| event.kind == EventKind::Missing)
-        .fold(0, |bits, event| bits | event.detail);
-    missing_items(u16::try_from(bits).unwrap_or(0))
 }
 
 fn refusal(refused: &Refused) -> String {
@@ -264,31 +245,27 @@ fn never(ran: &Ran) -> Vec<String> {
         };
         Some(format!("event {} ({what}, {when})", index + 1))
     };
-    ran.outcome.never.iter().filter_map(told).collect()
+    ran.made.outcome.never.iter().filter_map(told).collect()
 }
 
 impl RunReport {
     /// From a run.
     pub fn new(ran: &Ran) -> Self {
-        let (outcome, summary) = (ran.outcome, &ran.outcome.summary);
-        let requirements: Vec<Held> = ran.judged.items.iter().map(held).collect();
-        let same = ran.expected.map(|end| {
-            (end.ticks, end.control_hash) == (summary.ticks, outcome.control_hash)
-                && ran.regained.is_none_or(Regained::same)
-        });
-        let kept = ran.regained.is_none_or(|sought| sought.margin >= 0.0);
-        let good = ran.judged.holds() && kept && same != Some(false);
+        let made = ran.made;
+        let (outcome, summary) = (&made.outcome, &made.outcome.summary);
+        let drawn = outcome.journal.drawn;
+        let requirements: Vec<Held> = made.judged.items.iter().map(held).collect();
         let parts = &summary.parts;
         let micro = |metres: f64| metres * 1e6;
         Self {
             schema: SCHEMA,
-            verdict: if good { Verdict::Pass } else { Verdict::Fail },
+            verdict: made.verdict,
             recipe: ran.set.recipe.value.id.clone(),
             machine: ran.set.machine.value.id.clone(),
             batch: ran.set.batch.value.id.clone(),
             scenario: ran.scenario.map(|scenario| scenario.id.clone()),
-            seed: ran.drawn.map(|drawn| drawn.seed),
-            draw: ran.drawn.map(|drawn| drawn.index),
+            seed: drawn.map(|drawn| drawn.seed),
+            draw: drawn.map(|drawn| drawn.index),
             ended: outcome.ended.word(),
             state: summary.state,
             ticks: summary.ticks,
@@ -310,11 +287,11 @@ impl RunReport {
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),
-            missing: missing(outcome),
+            missing: outcome.missing(),
             control_hash: format!("{:#018x}", outcome.control_hash),
             trace_hash: outcome.trace_hash.map(|hash| format!("{hash:#018x}")),
-            same_as_journal: same,
-            sought: ran.regained.copied(),
+            same_as_journal: made.same,
+            sought: made.regained.map(Sought::from),
         }
     }
 
@@ -341,7 +318,8 @@ fn held(item: &Judged) -> Held {
 }
 
 fn steps(ran: &Ran) -> Vec<StepRow> {
-    ran.outcome
+    ran.made
+        .outcome
         .summary
         .steps
         .iter()

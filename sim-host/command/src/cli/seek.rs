@@ -3,7 +3,6 @@
 use super::args::CheckFormat;
 use super::output::{Output, distinct, say, show};
 use super::resolved::{Check, ReplayCommand};
-use super::run::again;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::report::wrap;
@@ -15,6 +14,7 @@ use std::time::{Duration, Instant};
 use twinplate_check::Case as CheckedCase;
 use twinplate_check::check::static_errors;
 use twinplate_check::finding::significant;
+use twinplate_falsify::again::again;
 use twinplate_falsify::seek::{self, Case, Found, Options, Question, TARGETS, Target};
 use twinplate_sim::bench::{Job, Journal};
 
@@ -38,18 +38,8 @@ pub fn seek(
         ));
     }
     let set = files::set(&meant.files)?;
-    let mut job = Job::new(
-        set.machine.value.clone(),
-        set.batch.value.clone(),
-        set.recipe.value.clone(),
-    )
-    .map_err(refused)?;
-    job.files = files::hashes(&set, None);
-    let standing = static_errors(&CheckedCase {
-        machine: &set.machine.value,
-        batch: &set.batch.value,
-        recipe: &set.recipe.value,
-    });
+    let job = Job::of(&set, None).map_err(refused)?;
+    let standing = static_errors(&CheckedCase::of(&set));
     let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
     let outputs = open(&set.recipe.value.id, &inputs)?;
     let question = Question::new(job).map_err(refused)?;
@@ -162,12 +152,8 @@ fn tell_case(
         .to_text()
         .map_err(|error| defect(error.to_string()))?;
     let journal = Journal::from_text(&text).map_err(|error| defect(error.to_string()))?;
-    let setup = question
-        .whole()
-        .setup(case.trial.deviations, case.trial.seed);
-    let (outcome, regained) = again(&setup, &journal).map_err(Failure::no_answer)?;
-    let hash = case.measured.journal.end.map(|end| end.control_hash);
-    if Some(outcome.control_hash) != hash || !regained.is_some_and(|regained| regained.same()) {
+    let again = again(question.whole(), &journal).map_err(Failure::no_answer)?;
+    if again.same != Some(true) || again.regained.is_none() {
         return Err(defect(format!(
             "the worst case of {} did not come out again from its journal",
             found.target.word()
@@ -186,8 +172,8 @@ fn tell_case(
         seed: format!("{:#x}", case.trial.seed),
         disturbance: case.trial.disturbance.text(&question.whole().machine),
         ending: case.measured.ending.clone(),
-        control_hash: hexadecimal(outcome.control_hash),
-        trace_hash: outcome.trace_hash.map(hexadecimal),
+        control_hash: hexadecimal(again.outcome.control_hash),
+        trace_hash: again.outcome.trace_hash.map(hexadecimal),
         replay: ReplayCommand::of_journal(program, &meant.files, &path),
     })
 }

@@ -8,7 +8,7 @@ use super::{Answer, Failure, files};
 use std::fmt::Write as _;
 use std::io::Write as _;
 use twinplate_falsify::shrink::{Short, shrink as shorten};
-use twinplate_sim::bench::Job;
+use twinplate_sim::bench::{FileHash, Job};
 
 /// Does the work.
 ///
@@ -17,8 +17,7 @@ use twinplate_sim::bench::Job;
 pub fn shrink(meant: &Shrink, terminal: Terminal) -> Result<Answer, Failure> {
     let set = files::set(&meant.files)?;
     let journal = read_journal(&meant.journal)?;
-    let hashes = files::hashes(&set, None);
-    same_files(&hashes, &journal, &meant.journal)?;
+    same_files(&FileHash::of(&set, None), &journal, &meant.journal)?;
     let inputs = [
         &*set.recipe.path,
         &*set.machine.path,
@@ -27,18 +26,12 @@ pub fn shrink(meant: &Shrink, terminal: Terminal) -> Result<Answer, Failure> {
     ];
     distinct(&[(&meant.output, "--output")], &inputs)?;
     let output = Output::open(&meant.output, "--output")?;
-    let mut job = Job::new(
-        set.machine.value.clone(),
-        set.batch.value.clone(),
-        set.recipe.value.clone(),
-    )
-    .map_err(|error| {
+    let job = Job::of(&set, None).map_err(|error| {
         Failure::new(
             error.to_string(),
             "`check` the recipe: its findings say what to change",
         )
     })?;
-    job.files = hashes;
     let short = shorten(&job, &journal).map_err(|error| {
         Failure::new(
             format!("the journal could not be run: {error}"),

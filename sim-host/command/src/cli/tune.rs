@@ -2,7 +2,7 @@
 
 use super::args::Format;
 use super::check::before_last_line;
-use super::gains_file::{difference, with_gains};
+use super::difference::difference;
 use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{ReportTo, Tune, TuneSource, TuneWhat};
 use super::terminal::{Terminal, progress};
@@ -10,7 +10,7 @@ use super::{Answer, Failure, files::near};
 use crate::report::{tune_page, tuning};
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
-use twinplate_sim::files::{FileError, Loaded, load_batch, load_machine};
+use twinplate_sim::files::{FileError, GainsError, Loaded, load_batch, load_machine, with_gains};
 use twinplate_sim::model::{Batch, Gains, Machine};
 use twinplate_tune::compare::compare;
 use twinplate_tune::effort::TuneError;
@@ -213,7 +213,13 @@ fn open_page(
 
 /// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.
 fn put(output: Output, file: &Loaded<Machine>, gains: &Gains) -> Result<(), Failure> {
-    let text = with_gains(file, gains)?;
+    let text = with_gains(file, gains).map_err(|error| match error {
+        GainsError::Files(errors) => Failure::Files(errors),
+        GainsError::Edit(what) => Failure::new(
+            what,
+            "write the block shown above into the file by hand, and please report this",
+        ),
+    })?;
     let changed = difference(&file.text, &text);
     let path = output.path().display().to_string();
     output.write(|to| to.write_all(text.as_bytes()))?;

@@ -3,12 +3,12 @@
 use firmware_core::events::{Event, EventKind};
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use firmware_core::sequence::Phase;
-use twinplate_check::case::{Case, litres_per_minute, micrometres, rpm};
+use twinplate_check::case::{Case, litres_per_minute, rpm};
 use twinplate_check::predict::Prediction;
-use twinplate_check::prove::row_name;
+use twinplate_sim::bench::row_name;
 use twinplate_sim::bench::{Outcome, Trace};
 use twinplate_sim::math::max;
-use twinplate_sim::model::{Batch, Machine, Recipe};
+use twinplate_sim::model::{Batch, Machine, Recipe, micrometres};
 
 /// A phase on the time line.
 #[derive(Clone, Copy, Debug, PartialEq)]

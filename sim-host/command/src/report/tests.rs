@@ -4,11 +4,12 @@ use super::{Cycle, Style, html, junit, ribbon, text};
 use twinplate_check::Case;
 use twinplate_check::finding::{Place, Severity};
 use twinplate_check::predict::predict;
-use twinplate_check::proof::{Judged, Proof, Requirement, RunJudgement};
+use twinplate_check::proof::Proof;
 use twinplate_check::static_check;
 use twinplate_check::verdict::targets::TARGETS;
 use twinplate_check::verdict::{CheckReport, Parts, assemble};
 use twinplate_sim::demo;
+use twinplate_sim::requirements::{Judged, Requirement, RunJudgement};
 
 /// A report of demo recipe `glass-f800` with `runs` runs, of which those past 5 N overshoot fail.
 fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle, String) {

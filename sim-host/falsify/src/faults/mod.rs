@@ -10,6 +10,7 @@
 //! The cycle is a shortened one ([`short`]). The result does not depend on the number of threads.
 
 pub mod answers;
+pub mod counts;
 pub mod cures;
 pub mod due;
 pub mod fork;
@@ -25,8 +26,7 @@ pub mod witness;
 use fork::{Ending, Seen, Tried, ended, follow};
 use judge::{Difference, Done, Place};
 use moments::{Column, Moment, Nominal, Rig};
-use twinplate_check::prove::setup;
-use twinplate_sim::bench::{Drawn, End, InProcess, Job, Journal, PortError, Setup, ensemble};
+use twinplate_sim::bench::{Drawn, InProcess, Job, Journal, PortError, Setup, ensemble};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::model::Fault;
 use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
@@ -147,6 +147,11 @@ impl Matrix {
         self.cells.iter().filter(|cell| !cell.passes())
     }
 
+    /// Pairs of faults that fail.
+    pub fn failing_pairs(&self) -> impl Iterator<Item = &pairs::Pair> {
+        self.pairs.iter().filter(|pair| !pair.passes())
+    }
+
     /// Pairs that no row noticed in any cell, in table order.
     #[must_use]
     pub fn unnoticed(&self) -> Vec<&'static Supported> {
@@ -174,7 +179,7 @@ impl Matrix {
     pub fn passes(&self) -> bool {
         self.failing().next().is_none()
             && self.unlisted().is_empty()
-            && self.pairs.iter().all(pairs::Pair::passes)
+            && self.failing_pairs().next().is_none()
     }
 }
 
@@ -243,7 +248,7 @@ impl Bed {
         controller: &dyn Fn(&Setup<'_>) -> InProcess,
     ) -> Result<Self, MatrixError> {
         let short = short::shortened(job).map_err(MatrixError::Compile)?;
-        let nominal = moments::nominal(&setup(&short, seed, 0), controller)
+        let nominal = moments::nominal(&short.drawn(Drawn { seed, index: 0 }), controller)
             .map_err(MatrixError::Port)?
             .filter(|nominal| !nominal.harm.any())
             .ok_or(MatrixError::Nominal)?;
@@ -334,17 +339,7 @@ impl Bed {
 
     /// The journal of a fork that fails, with what a replay must come to.
     fn journal(&self, rig: Rig, ending: Ending) -> Result<Journal, PortError> {
-        let outcome = rig.finish(ended(ending))?;
-        let mut journal = outcome.journal;
-        journal.drawn = Some(Drawn {
-            seed: self.seed,
-            index: 0,
-        });
-        journal.end = Some(End {
-            ticks: outcome.summary.ticks,
-            control_hash: outcome.control_hash,
-        });
-        Ok(journal)
+        rig.finish(ended(ending)).map(|outcome| outcome.journal)
     }
 }
 

@@ -4,16 +4,16 @@ use super::Target;
 use super::space::Trial;
 use firmware_core::sequence::{Phase, State};
 use firmware_core::units::TICKS_PER_SECOND;
-use twinplate_check::case::micrometres;
-use twinplate_check::prove::{row_name, spread_limit, spread_of};
 use twinplate_sim::bench::run::{AFTER_STOP, AWAIT_START};
 use twinplate_sim::bench::{
-    Bench, End, Ended, InProcess, Job, Journal, NoRecorder, Player, PortError, Recorder, Sought,
-    Summary,
+    Bench, Ended, InProcess, Job, Journal, NoRecorder, Player, PortError, Recorder, Sought,
+    Summary, row_name,
 };
 use twinplate_sim::math::{abs, max, min};
+use twinplate_sim::model::micrometres;
 use twinplate_sim::plant::harm::{DRY, TURNING};
 use twinplate_sim::plant::{FILM_FULL, Plant};
+use twinplate_sim::requirements::{spread_limit, spread_of};
 
 /// Margin of a gap that is full: there is no more.
 const FILM_WHOLE: f64 = DRY + 1.0 - FILM_FULL;
@@ -84,15 +84,9 @@ pub fn evaluate(job: &Job, target: Target, trial: &Trial) -> Result<Run, PortErr
     let scenario = trial.scenario(job);
     bench.play(Player::new(scenario.as_ref(), job.compiled.pieces));
     let film = advance(&mut bench, target, setup.longest(None))?;
-    let ticks = bench.tick();
-    let control_hash = bench.control_hash();
     let outcome = bench.finish(Ended::LongestTime)?;
     let mut journal = outcome.journal;
     journal.deviations = Some(trial.deviations);
-    journal.end = Some(End {
-        ticks,
-        control_hash,
-    });
     Ok(Run {
         summary: outcome.summary,
         film,
@@ -100,24 +94,28 @@ pub fn evaluate(job: &Job, target: Target, trial: &Trial) -> Result<Run, PortErr
     })
 }
 
-/// Goes through a run again that a journal has been laid out for ([`twinplate_sim::bench::replay`] with no ticks), to its end, and watches the
-/// film on the way, as the search did.
-///
-/// # Errors
-/// What the port reports; a controller in this process is always there.
-pub fn watch<R: Recorder>(bench: &mut Bench<InProcess, R>, ticks: u32) -> Result<f64, PortError> {
-    let mut film = FILM_WHOLE;
-    while bench.tick() < ticks {
-        bench.step()?;
-        look(bench, &mut film);
+/// The least margin of the film over a run, looked at as the search does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Film(f64);
+
+impl Default for Film {
+    fn default() -> Self {
+        Self(FILM_WHOLE)
     }
-    Ok(film)
 }
 
-/// Looks at the film where it is due.
-fn look<R: Recorder>(bench: &Bench<InProcess, R>, film: &mut f64) {
-    if bench.tick().is_multiple_of(LOOK) {
-        *film = min(*film, film_margin(bench.plant()));
+impl Film {
+    /// Looks after a tick, where it is due.
+    pub fn look<R: Recorder>(&mut self, bench: &Bench<InProcess, R>) {
+        if bench.tick().is_multiple_of(LOOK) {
+            self.0 = min(self.0, film_margin(bench.plant()));
+        }
+    }
+
+    /// The least margin so far, as a share.
+    #[must_use]
+    pub const fn margin(self) -> f64 {
+        self.0
     }
 }
 
@@ -127,7 +125,7 @@ fn advance(
     target: Target,
     longest: u32,
 ) -> Result<f64, PortError> {
-    let mut film = FILM_WHOLE;
+    let mut film = Film::default();
     let (mut state, mut since, mut ran) = (State::Idle, 0, false);
     while bench.tick() < longest {
         let status = bench.step()?;
@@ -136,7 +134,7 @@ fn advance(
             (state, since) = (now, bench.tick());
         }
         if target == Target::Film {
-            look(bench, &mut film);
+            film.look(bench);
         }
         let lasted = bench.tick().wrapping_sub(since);
         let over = match state {
@@ -156,7 +154,7 @@ fn advance(
             break;
         }
     }
-    Ok(film)
+    Ok(film.margin())
 }
 
 /// Whether nothing that a running cycle still does can change the target's margin.
@@ -193,7 +191,7 @@ fn film_margin(plant: &Plant) -> f64 {
     DRY + max(truth.wetness - FILM_FULL, 0.0) - (1.0 - truth.film)
 }
 
-/// Margin and limit; `film` is what [`watch`] gave. A question that never came up (a step that was not reached, a batch that was not
+/// Margin and limit; `film` is the least [margin of the film](Film). A question that never came up (a step that was not reached, a batch that was not
 /// finished) leaves the whole limit: other requirements speak about that.
 #[must_use]
 pub fn of(job: &Job, target: Target, summary: &Summary, film: f64) -> (f64, f64) {

@@ -173,8 +173,13 @@ fn seed_and_journal_give_the_run_again() {
     let text = outcome.journal.to_text().unwrap();
     let journal = Journal::from_text(&text).unwrap();
     assert_eq!(journal.seed, 3);
-    let ticks = outcome.summary.ticks;
-    let again = replay(setup.controller(), &setup, &journal, ticks, NoRecorder).unwrap();
-    assert_eq!(again.control_hash(), outcome.control_hash);
-    assert_eq!(again.journal(), &outcome.journal);
+    let mut seen = 0;
+    let repeated = again(&job.setup_of_journal(&journal), &journal, |_| seen += 1).unwrap();
+    assert_eq!(seen, outcome.summary.ticks);
+    assert_eq!(same_run(&journal, &repeated), Some(true));
+    assert_eq!(repeated.journal, outcome.journal);
+    assert_eq!(repeated.ended, outcome.ended);
+    // Another noise is another run.
+    let other = again(&job.nominal(4), &journal, |_| ()).unwrap();
+    assert_eq!(same_run(&journal, &other), Some(false));
 }

@@ -1,12 +1,15 @@
 //! What a run is made of: a job (machine, batch, recipe, compiled once) and one draw of it.
 
 use super::Bench;
-use super::journal::{Action, FileHash, Journal};
+use super::journal::{Action, Drawn, FileHash, Journal};
 use super::port::{ControllerPort, InProcess};
 use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
 use super::summary::{Tally, Targets};
 use crate::compile::{self, CompileError};
+use crate::files::{Loaded, Set};
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
+use crate::plant::envelope::draw;
+use crate::plant::seed::substream;
 use crate::plant::{Lasting, Plant};
 use firmware_core::params::CheckedParams;
 use firmware_core::recipe::RecipeWire;
@@ -54,13 +57,77 @@ impl Job {
         })
     }
 
-    /// One draw of this job.
+    /// Compiles the job of a recipe's files; the journal of a run notes which they were. `scenario` is the file of the scenario that
+    /// is played in the run, if any.
+    ///
+    /// # Errors
+    /// What the controller's limits refuse.
+    pub fn of(set: &Set, scenario: Option<&Loaded<Scenario>>) -> Result<Self, CompileError> {
+        let mut job = Self::new(
+            set.machine.value.clone(),
+            set.batch.value.clone(),
+            set.recipe.value.clone(),
+        )?;
+        job.files = FileHash::of(set, scenario);
+        Ok(job)
+    }
+
+    /// The job that a journal runs: with fewer parts where shortening took some out.
+    ///
+    /// # Errors
+    /// What the controller's limits refuse.
+    pub fn of_journal(&self, journal: &Journal) -> Result<Self, CompileError> {
+        let Some(pieces) = journal.pieces else {
+            return Ok(self.clone());
+        };
+        let batch = Batch {
+            parts: pieces.parts,
+            dummies: pieces.dummies,
+            ..self.batch.clone()
+        };
+        if batch == self.batch {
+            return Ok(self.clone());
+        }
+        let mut changed = Self::new(self.machine.clone(), batch, self.recipe.clone())?;
+        changed.files.clone_from(&self.files);
+        Ok(changed)
+    }
+
+    /// The setup that a journal runs, on its job ([`Job::of_journal`]).
+    #[must_use]
+    pub fn setup_of_journal(&self, journal: &Journal) -> Setup<'_> {
+        match (journal.deviations, journal.drawn) {
+            (Some(deviations), _) => self.setup(deviations, journal.seed),
+            (None, Some(drawn)) => self.drawn(drawn),
+            (None, None) => self.nominal(journal.seed),
+        }
+    }
+
+    /// One numbered draw of the machine file's envelope, noise included, so that seed and number give it again. Draw 0 is the machine
+    /// and the batch as their files say.
+    #[must_use]
+    pub fn drawn(&self, drawn: Drawn) -> Setup<'_> {
+        let Drawn { seed, index } = drawn;
+        let noise = substream(seed, "proof", "run", index);
+        let deviations = if index == 0 {
+            Deviations::NOMINAL
+        } else {
+            draw(&self.machine.envelope, seed, index)
+        };
+        Setup {
+            drawn: Some(drawn),
+            ..self.setup(deviations, noise)
+        }
+    }
+
+    /// The job on a machine that differs so from its file, with this seed of all randomness.
     #[must_use]
     pub const fn setup(&self, deviations: Deviations, seed: u64) -> Setup<'_> {
         Setup {
             job: self,
             deviations,
             seed,
+            drawn: None,
         }
     }
 
@@ -80,6 +147,8 @@ pub struct Setup<'a> {
     pub deviations: Deviations,
     /// Seed of all randomness.
     pub seed: u64,
+    /// The numbered draw that it is, where it is one.
+    pub drawn: Option<Drawn>,
 }
 
 impl Setup<'_> {
@@ -126,7 +195,8 @@ impl Setup<'_> {
         recorder: R,
     ) -> Bench<C, R> {
         let tally = Tally::new(Targets::new(&self.job.compiled, &self.job.machine.control));
-        let journal = Journal::new(self.seed, self.job.files.clone());
+        let mut journal = Journal::new(self.seed, self.job.files.clone());
+        journal.drawn = self.drawn;
         Bench::new(port, plant, recorder, tally, journal)
     }
 

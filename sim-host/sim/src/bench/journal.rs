@@ -2,7 +2,8 @@
 //!
 //! As text a journal is JSON lines: one header, one line an entry, in the order in which they acted.
 
-use crate::model::{Component, Deviations, Fault, StationAct};
+use crate::files::{FileKind, Loaded, Set};
+use crate::model::{Component, Deviations, Fault, Scenario, StationAct};
 use firmware_core::sequence::{Command, Request};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -47,6 +48,31 @@ pub struct FileHash {
     /// Hash of its text.
     #[serde(with = "hex")]
     pub hash: u64,
+}
+
+impl FileHash {
+    /// What the journal notes about the files of a run.
+    #[must_use]
+    pub fn of(set: &Set, scenario: Option<&Loaded<Scenario>>) -> Vec<Self> {
+        let note = |kind: FileKind, id: &str, hash| Self {
+            kind: kind.word().to_owned(),
+            id: id.to_owned(),
+            hash,
+        };
+        let mut notes = vec![
+            note(FileKind::Recipe, &set.recipe.value.id, set.recipe.hash),
+            note(FileKind::Machine, &set.machine.value.id, set.machine.hash),
+            note(FileKind::Batch, &set.batch.value.id, set.batch.hash),
+        ];
+        notes.extend(scenario.map(|file| note(FileKind::Scenario, &file.value.id, file.hash)));
+        notes
+    }
+
+    /// Whether it is a scenario's.
+    #[must_use]
+    pub fn is_scenario(&self) -> bool {
+        self.kind == FileKind::Scenario.word()
+    }
 }
 
 /// Which draw of the envelope a run was.
@@ -159,6 +185,17 @@ impl Journal {
             end: None,
             entries: Vec::with_capacity(64),
         }
+    }
+
+    /// The first of these files that is another than the one the journal was made from. Only the journal's own files give its run
+    /// again; a file that it does not name is none of its business.
+    #[must_use]
+    pub fn other_file<'a>(&self, now: &'a [FileHash]) -> Option<&'a FileHash> {
+        now.iter().find(|now| {
+            self.files
+                .iter()
+                .any(|then| then.kind == now.kind && then.hash != now.hash)
+        })
     }
 
     /// Notes an action.

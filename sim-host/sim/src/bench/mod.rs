@@ -13,6 +13,7 @@
 //! Nothing here reads a clock, draws a random number, prints, or allocates while ticks pass (actions excepted). A bench in process is
 //! `Clone`: a snapshot to go back to, or to fork from.
 
+mod again;
 pub mod columns;
 pub mod hash;
 pub mod job;
@@ -25,6 +26,7 @@ pub mod summary;
 #[cfg(test)]
 mod testing;
 
+pub use again::{again, same_run};
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
 pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};
@@ -36,6 +38,7 @@ pub use summary::{Summary, Tally, Targets};
 
 use crate::plant::{FastTruth, FaultRefused, Plant};
 use firmware_core::events::{EVENTS, Event};
+use firmware_core::interlock::row_of;
 use firmware_core::judge::PRECHECK_ITEMS;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
@@ -85,6 +88,12 @@ pub fn missing_items(bits: u16) -> Vec<&'static str> {
         .filter(|(bit, _)| bits & (1_u16 << bit) != 0)
         .map(|(_, item)| item)
         .collect()
+}
+
+/// Name of an interlock row by its number, as the controller's table has it.
+#[must_use]
+pub fn row_name(id: u16) -> &'static str {
+    row_of(id).map_or("unknown", |row| row.name)
 }
 
 /// What acts on the controller in one tick.
@@ -368,14 +377,20 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             let last = self.tick.wrapping_sub(1);
             self.recorder.finish(&view(last, &self.plant, &answer));
         }
+        let control_hash = self.hash.value();
+        self.journal.end = Some(End {
+            ticks: self.tick,
+            control_hash,
+        });
         Ok(Outcome {
             ended,
             summary: self.tally.finish(&self.plant),
-            control_hash: self.hash.value(),
+            control_hash,
             trace_hash: self.recorder.trace_hash(),
             trace: self.recorder.into_trace(),
             journal: self.journal,
             refused: self.refused,
+            scripted: self.player.as_ref().is_some_and(Player::scripted),
             never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),

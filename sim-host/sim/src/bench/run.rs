@@ -6,9 +6,10 @@ use super::port::{ControllerPort, PortError};
 use super::recorder::{Recorder, Trace};
 use super::scenario::Player;
 use super::summary::Summary;
-use super::{Bench, Events, Refused};
+use super::{Bench, Events, Refused, missing_items};
 use crate::model::Scenario;
 use crate::plant::{Lasting, PartTruth};
+use firmware_core::events::EventKind;
 use firmware_core::sequence::State;
 use firmware_core::units::TICKS_PER_SECOND;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -65,8 +66,10 @@ pub struct Outcome {
     pub control_hash: u64,
     /// Hash of the recorded rows, if the recorder kept any.
     pub trace_hash: Option<u64>,
-    /// What was done from outside.
+    /// What was done from outside, complete with its end.
     pub journal: Journal,
+    /// Whether a scenario was played, and not only a cycle by the book.
+    pub scripted: bool,
     /// Actions that were refused.
     pub refused: Vec<Refused>,
     /// Events of the scenario that never happened, by their number in the file from 0.
@@ -75,6 +78,20 @@ pub struct Outcome {
     pub events: Events,
     /// True states of the parts at the end, in pocket order, dummies last.
     pub parts: Vec<PartTruth>,
+}
+
+impl Outcome {
+    /// Names of what was missing when a start was refused.
+    #[must_use]
+    pub fn missing(&self) -> Vec<&'static str> {
+        let bits = self
+            .events
+            .list
+            .iter()
+            .filter(|event| event.kind == EventKind::Missing)
+            .fold(0, |bits, event| bits | event.detail);
+        missing_items(u16::try_from(bits).unwrap_or(0))
+    }
 }
 
 /// Runs one cycle on whatever controller is behind the port.

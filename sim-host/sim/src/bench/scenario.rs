@@ -29,6 +29,8 @@ pub struct Player {
     events: Vec<(When, Action, Due)>,
     /// How many of them the file scripts; they stand behind the operator's own.
     scripted: usize,
+    /// Whether there is a file at all; it may script nothing.
+    scenario: bool,
     /// Earliest tick at which something is due: `u32::MAX` for never. Keeps the ordinary tick to one comparison.
     next: u32,
     place: Option<(Phase, u8)>,
@@ -61,6 +63,7 @@ impl Player {
         let mut player = Self {
             events,
             scripted: scripted.len(),
+            scenario: scenario.is_some(),
             next: u32::MAX,
             place: None,
         };
@@ -111,6 +114,12 @@ impl Player {
             }
         }
         self.find_next();
+    }
+
+    /// Whether a scenario is played, and not only a cycle by the book.
+    #[must_use]
+    pub const fn scripted(&self) -> bool {
+        self.scenario
     }
 
     /// True while something dated is still to come. Events whose phase was never entered do not count.

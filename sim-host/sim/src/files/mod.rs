@@ -7,12 +7,25 @@
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
 //! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario` say which keys there are;
 //! - [`schema`] makes JSON Schema from the same calls;
-//! - [`set`] finds the machine and the batch that a recipe names.
+//! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`] writes tuned gains into the text of a machine file.
+//!
+//! A text that is no file, read and refused:
+//!
+//! ```
+//! use std::path::Path;
+//! use twinplate_sim::files::{parse_batch, parse_machine, parse_recipe, render_errors};
+//!
+//! let name = Path::new("typed by hand");
+//! let errors = parse_recipe(name, "format = \"recipe-1\"\nprestart = \"30 kg\"").unwrap_err();
+//! assert!(errors.iter().any(|error| error.line == 2), "{}", render_errors(&errors, false));
+//! assert!(parse_machine(name, "").is_err() && parse_batch(name, "").is_err());
+//! ```
 //!
 //! Ranges here only keep nonsense out (a plate of 50 km); whether a recipe is *good* is judged by `study`.
 
 mod batch;
 pub mod error;
+mod gains;
 pub mod grades;
 mod machine;
 mod near;
@@ -28,10 +41,12 @@ mod training;
 mod units;
 
 pub use error::{FileError, Mark, render as render_errors, render_within as render_errors_within};
+pub use gains::{GainsError, with_gains};
 pub use near::near_path;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
-pub use set::{Overrides, Set, load_set};
+pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
+pub use units::{INCH, POUND_FORCE, PSI};
 
 use crate::model::{Batch, Machine, Recipe, Scenario};
 use firmware_core::process_image::ALL_DRIVES;

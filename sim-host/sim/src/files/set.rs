@@ -1,8 +1,9 @@
 //! A recipe with the machine and the batch it was written for.
 
 use super::error::nearest;
-use super::{Attempt, FileError, Loaded, try_batch, try_machine, try_recipe};
-use crate::model::{Batch, Machine, Recipe};
+use super::units::has_trade;
+use super::{Attempt, FileError, Loaded, load_scenario, try_batch, try_machine, try_recipe};
+use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
 use std::path::{Path, PathBuf};
 
 /// Files given by hand instead of those that the recipe names.
@@ -23,6 +24,16 @@ pub struct Set {
     pub machine: Loaded<Machine>,
     /// The batch.
     pub batch: Loaded<Batch>,
+}
+
+impl Set {
+    /// Whether a quantity in recipe, machine or batch is written in a trade unit: pounds-force, psi, inches.
+    #[must_use]
+    pub fn has_trade_units(&self) -> bool {
+        [&self.recipe.text, &self.machine.text, &self.batch.text]
+            .into_iter()
+            .any(|text| has_trade(text))
+    }
 }
 
 /// Loads a recipe, and the machine and batch it names: `machines/ID.toml` and `batches/ID.toml`, looked for beside the
@@ -70,6 +81,70 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
         }),
         _ => Err(errors),
     }
+}
+
+/// Loads a recipe with its machine and batch ([`load_set`]) and, where there is one, the scenario that is to be played.
+///
+/// # Errors
+/// All errors of all files; where there are none, the scenario's events that wait for a step that the recipe does not have.
+pub fn load_set_with(
+    recipe: &Path,
+    overrides: &Overrides,
+    scenario: Option<&Path>,
+) -> Result<(Set, Option<Loaded<Scenario>>), Vec<FileError>> {
+    let set = load_set(recipe, overrides);
+    let scenario = scenario.map(load_scenario).transpose();
+    let scenario = scenario.and_then(|scenario| {
+        let named = scenario
+            .as_ref()
+            .and_then(|file| named_otherwise(file, &file.value.id));
+        named.map_or(Ok(scenario), |error| Err(vec![error]))
+    });
+    match (set, scenario) {
+        (Ok(set), Ok(scenario)) => {
+            let errors = scenario
+                .as_ref()
+                .map_or_else(Vec::new, |scenario| steps_there(scenario, &set));
+            if errors.is_empty() {
+                Ok((set, scenario))
+            } else {
+                Err(errors)
+            }
+        }
+        (set, scenario) => Err(set
+            .err()
+            .into_iter()
+            .chain(scenario.err())
+            .flatten()
+            .collect()),
+    }
+}
+
+/// Events that wait for a step that the recipe does not have would never happen.
+fn steps_there(scenario: &Loaded<Scenario>, set: &Set) -> Vec<FileError> {
+    let steps = set.recipe.value.steps.len();
+    let missing = |(index, event): (usize, &ScenarioEvent)| match event.when {
+        When::After {
+            step: Some(step), ..
+        } if usize::from(step) >= steps => Some(scenario.error(
+            "no-such-step",
+            &format!("events[{index}].step"),
+            format!(
+                "the recipe `{}` has no step {}",
+                set.recipe.value.id,
+                usize::from(step) + 1
+            ),
+            format!("a step from 1 to {steps}"),
+        )),
+        When::After { .. } | When::At(_) => None,
+    };
+    scenario
+        .value
+        .events
+        .iter()
+        .enumerate()
+        .filter_map(missing)
+        .collect()
 }
 
 fn keep<T>(attempt: Attempt<T>, errors: &mut Vec<FileError>) -> Option<Loaded<T>> {

@@ -187,9 +187,11 @@ use Dimension as D;
 /// Avoirdupois pound, kg; exact by definition (NIST SP 811 appendix B.9).
 const POUND: f64 = 0.453_592_37;
 /// Pound-force, N: the pound times standard gravity; exact.
-const POUND_FORCE: f64 = 4.448_221_615_260_5;
+pub const POUND_FORCE: f64 = 4.448_221_615_260_5;
 /// Inch, m; exact.
-const INCH: f64 = 0.025_4;
+pub const INCH: f64 = 0.025_4;
+/// Pound-force on a square inch, Pa.
+pub const PSI: f64 = POUND_FORCE / (INCH * INCH);
 /// Revolution, rad.
 const TURN: f64 = std::f64::consts::TAU;
 
@@ -349,9 +351,57 @@ pub(super) fn fold(unit: &str) -> String {
     }
 }
 
+/// Units of the table that are made of pounds and inches: trade units beside SI.
+const TRADE: [&str; 10] = [
+    "in", "µin", "in/s", "in/min", "lb", "lbf", "lbf/s", "lbf·in", "lbf·ft", "psi",
+];
+
+/// Whether a file's text has a quantity in a trade unit.
+pub(super) fn has_trade(text: &str) -> bool {
+    let trade = |unit: &str| TRADE.iter().any(|symbol| fold(symbol) == fold(unit));
+    // Comments apart, every odd piece between quotation marks is a quoted text; quantities hold no marks of their own.
+    text.lines()
+        .map(|line| line.split('#').next().unwrap_or(""))
+        .flat_map(|line| line.split('"').skip(1).step_by(2))
+        .filter_map(|quoted| quoted.trim().split_once(' '))
+        .any(|(number, unit)| trade(unit) && number.parse::<f64>().is_ok())
+}
+
 /// Finds a unit by any of its spellings.
 #[must_use]
 pub fn find(symbol: &str) -> Option<&'static Unit> {
     let folded = fold(symbol);
     UNITS.iter().find(|unit| fold(unit.symbol) == folded)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_psi_is_what_nist_says() {
+        // NIST SP 811 (2008), B.8: psi to pascal, 6.894 757 E+03.
+        assert!(crate::math::abs(PSI - 6894.757) < 5e-4, "{PSI}");
+    }
+
+    #[test]
+    fn trade_units_are_units_of_the_table() {
+        for symbol in TRADE {
+            assert!(
+                find(symbol).is_some_and(|unit| unit.symbol == symbol),
+                "{symbol}"
+            );
+        }
+    }
+
+    #[test]
+    fn trade_files_are_known_by_their_quantities() {
+        assert!(has_trade("pressure = \"2 psi\""));
+        assert!(has_trade("torque = \"12 lbf in\""));
+        assert!(has_trade("spread = \"40 uin\""));
+        assert!(has_trade("size = { a = \"1 mm\", b = \"0.5 in\" }"));
+        assert!(!has_trade("pressure = \"14 kPa\" # \"2 psi\""));
+        assert!(!has_trade("title = \"parts come in\""));
+        assert!(!has_trade(""));
+    }
 }

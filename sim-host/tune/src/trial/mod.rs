@@ -10,7 +10,7 @@ pub use recipe::blocks;
 use firmware_core::sequence::{Phase, State};
 use recipe::{recipe, recipe_head, scenario, step, tick};
 use twinplate_check::case::Case;
-use twinplate_check::prove::row_name;
+use twinplate_sim::bench::row_name;
 use twinplate_sim::bench::run::AWAIT_START;
 use twinplate_sim::bench::{Bench, ControllerPort, Ended, Job, PortError, Recorder};
 use twinplate_sim::compile::{CompileError, filter_lag, lowest_load};

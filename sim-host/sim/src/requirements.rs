@@ -1,0 +1,463 @@
+//! What a run must hold, and whether it did: every requirement is one number against one bound.
+//!
+//! A run is judged on what is true in the plant, never on the controller's own opinion. A cycle by the book is held to all of
+//! [`REQUIREMENTS`]; one that a scenario, a fault or a search had a hand in, to what every run must hold whatever happens to it.
+
+use crate::bench::summary::{PartsSummary, Summary};
+use crate::bench::{Action, Ended, Entry, FileHash, Job, Outcome, row_name};
+use crate::math::max;
+use crate::model::{Batch, micrometres};
+use crate::plant::harm::DRY;
+use serde::Serialize;
+
+/// The answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// No error, no warning, and every target of the batch judged.
+    Pass,
+    /// No error, but warnings, or a target of the batch that nothing judges.
+    Warn,
+    /// At least one error.
+    Fail,
+}
+
+impl Verdict {
+    /// The word in reports.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Pass => "pass",
+            Self::Warn => "warn",
+            Self::Fail => "fail",
+        }
+    }
+
+    /// The verdict of what is either good or not.
+    #[must_use]
+    pub const fn of(good: bool) -> Self {
+        if good { Self::Pass } else { Self::Fail }
+    }
+}
+
+/// What a run must hold. The order is that of the report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Requirement {
+    /// The cycle ends Complete.
+    Completes,
+    /// True load without runout stays under the step's limit.
+    LoadLimit,
+    /// True load passes its reference by at most 2 % of the setpoint or 5 N.
+    Overshoot,
+    /// Load stays under the rated load.
+    RatedLoad,
+    /// First-contact peak stays under its limit.
+    FirstContact,
+    /// No part bears more than its strength.
+    PartStrength,
+    /// No turning without a film.
+    Dry,
+    /// No other harm.
+    Harm,
+    /// Every part within its size.
+    Size,
+    /// Thickness spread between the parts within both sides of the size tolerance.
+    Spread,
+    /// Roughness at or under its target.
+    Finish,
+}
+
+/// Every requirement, in report order.
+pub const REQUIREMENTS: [Requirement; 11] = [
+    Requirement::Completes,
+    Requirement::LoadLimit,
+    Requirement::Overshoot,
+    Requirement::RatedLoad,
+    Requirement::FirstContact,
+    Requirement::PartStrength,
+    Requirement::Dry,
+    Requirement::Harm,
+    Requirement::Size,
+    Requirement::Spread,
+    Requirement::Finish,
+];
+
+impl Requirement {
+    /// What is measured, for people.
+    #[must_use]
+    pub const fn what(self) -> &'static str {
+        match self {
+            Self::Completes => "cycles not completed",
+            Self::LoadLimit => "load against step limit",
+            Self::Overshoot => "overshoot over reference",
+            Self::RatedLoad => "load against rated load",
+            Self::FirstContact => "first-contact peak",
+            Self::PartStrength => "load on one part",
+            Self::Dry => "film missing while turning",
+            Self::Harm => "harm events",
+            Self::Size => "size error of a part",
+            Self::Spread => "thickness spread, 6 sd",
+            Self::Finish => "roughness",
+        }
+    }
+
+    /// Unit of value and bound.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Completes | Self::Harm | Self::Dry => "",
+            Self::LoadLimit
+            | Self::Overshoot
+            | Self::RatedLoad
+            | Self::FirstContact
+            | Self::PartStrength => "N",
+            Self::Size | Self::Spread | Self::Finish => "µm",
+        }
+    }
+
+    /// Whether it holds for every run, whatever happens to it: load and harm. The others are asked of a cycle by the book.
+    #[must_use]
+    pub const fn always(self) -> bool {
+        match self {
+            Self::LoadLimit
+            | Self::RatedLoad
+            | Self::FirstContact
+            | Self::PartStrength
+            | Self::Dry
+            | Self::Harm => true,
+            Self::Completes | Self::Overshoot | Self::Size | Self::Spread | Self::Finish => false,
+        }
+    }
+}
+
+/// One requirement of one run: `value` must not pass `limit`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Judged {
+    /// Which.
+    pub requirement: Requirement,
+    /// What was found, in the requirement's unit.
+    pub value: f64,
+    /// Its bound, same unit.
+    pub limit: f64,
+    /// Step it belongs to, from 0, where it belongs to one.
+    pub step: Option<usize>,
+}
+
+impl Judged {
+    /// Whether it holds. A value that is no number does not.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.value <= self.limit
+    }
+
+    /// How much of the bound is used, 1 at the bound; for requirements whose bound is zero, what is over it.
+    #[must_use]
+    pub fn used(&self) -> f64 {
+        if self.value.is_nan() {
+            f64::INFINITY
+        } else if self.limit > 0.0 {
+            self.value / self.limit
+        } else {
+            self.value - self.limit
+        }
+    }
+}
+
+/// One run, judged.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunJudgement {
+    /// Number of the run: 0 is the nominal machine, the others are draws from the envelope.
+    pub index: u64,
+    /// What was found, in the order of [`REQUIREMENTS`].
+    pub items: Vec<Judged>,
+    /// How the run ended, for people: state and first cause.
+    pub ending: String,
+    /// Hash of what the controller did: whoever replays the run must find the same.
+    pub control_hash: u64,
+}
+
+impl RunJudgement {
+    /// Whether every requirement holds.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.items.iter().all(Judged::holds)
+    }
+
+    /// The verdict of the run: `pass` or `fail`.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        Verdict::of(self.holds())
+    }
+}
+
+/// Judges a run of a job by what was true in the plant. It is the run of the draw that its journal names, or else of the nominal
+/// machine.
+///
+/// A cycle by the book must hold everything. Where a scenario, a fault or a hand meddled, and in a case that a search looked for, only
+/// what holds [always](Requirement::always) is asked; such a case may end where its question is answered, but what it made of a
+/// finished batch still counts.
+#[must_use]
+pub fn judge(job: &Job, outcome: &Outcome) -> RunJudgement {
+    let asked = |requirement: Requirement| {
+        requirement.always()
+            || match scope(outcome) {
+                Scope::Whole => true,
+                Scope::Sought => {
+                    matches!(requirement, Requirement::Size | Requirement::Spread)
+                }
+                Scope::Disturbed => false,
+            }
+    };
+    let mut items = measured(job, outcome);
+    items.retain(|item| asked(item.requirement));
+    RunJudgement {
+        index: outcome.journal.drawn.map_or(0, |drawn| drawn.index),
+        items,
+        ending: ending(outcome),
+        control_hash: outcome.control_hash,
+    }
+}
+
+/// What a run was, and so what it is held to.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Scope {
+    /// A cycle by the book.
+    Whole,
+    /// A case that was looked for, not a whole cycle.
+    Sought,
+    /// Anything but the operator by the book had a hand in it.
+    Disturbed,
+}
+
+fn scope(outcome: &Outcome) -> Scope {
+    let journal = &outcome.journal;
+    let meddled = |entry: &Entry| {
+        matches!(
+            entry.action,
+            Action::Fault(_) | Action::Clear(_) | Action::Station(_)
+        )
+    };
+    if outcome.scripted
+        || journal.files.iter().any(FileHash::is_scenario)
+        || journal.entries.iter().any(meddled)
+    {
+        Scope::Disturbed
+    } else if journal.deviations.is_some() {
+        Scope::Sought
+    } else {
+        Scope::Whole
+    }
+}
+
+/// Every requirement that the run has a number for, in the order of [`REQUIREMENTS`].
+fn measured(job: &Job, outcome: &Outcome) -> Vec<Judged> {
+    let (machine, batch) = (&job.machine, &job.batch);
+    let summary = &outcome.summary;
+    let complete = outcome.ended == Ended::Complete;
+    let item = |requirement, value, limit| Judged {
+        requirement,
+        value,
+        limit,
+        step: None,
+    };
+    let of_step = |requirement, (step, value, limit)| Judged {
+        step: Some(step),
+        ..item(requirement, value, limit)
+    };
+    let mut items = vec![item(
+        Requirement::Completes,
+        f64::from(u8::from(!complete)),
+        0.0,
+    )];
+    items.extend(nearest_limit(summary).map(|found| of_step(Requirement::LoadLimit, found)));
+    items.extend(worst_overshoot(summary).map(|found| of_step(Requirement::Overshoot, found)));
+    let (harm, control) = (&summary.harm, &machine.control);
+    items.push(item(
+        Requirement::RatedLoad,
+        summary.peak_load.value,
+        control.rated_load,
+    ));
+    items.push(item(
+        Requirement::FirstContact,
+        summary.first_contact,
+        control.first_contact_limit,
+    ));
+    items.push(item(
+        Requirement::PartStrength,
+        max(
+            harm.part_overload.worst * batch.strength,
+            summary.first_contact_part,
+        ),
+        batch.strength,
+    ));
+    items.push(item(Requirement::Dry, harm.dry_turning.worst, DRY));
+    let others = harm
+        .marks()
+        .iter()
+        .filter(|(name, mark)| mark.happened() && !matches!(*name, "part overload" | "dry turning"))
+        .count();
+    // Nine monitors at most.
+    #[allow(clippy::cast_precision_loss)]
+    items.push(item(Requirement::Harm, others as f64, 0.0));
+    // A batch that was not finished has no size to judge; that it was not finished is judged above.
+    if complete {
+        finished(batch, summary, &mut items);
+    }
+    items
+}
+
+/// Size, spread and finish of a finished batch. Six standard deviations of the thickness are held against the whole width of the size
+/// tolerance (a process capability of 1, common practice, no source); how the thickness differs within a part is not computed.
+fn finished(batch: &Batch, summary: &Summary, items: &mut Vec<Judged>) {
+    let parts = &summary.parts;
+    let off = max(parts.max - batch.target, batch.target - parts.min);
+    for (requirement, value, limit) in [
+        (Requirement::Size, off, batch.tolerance),
+        (Requirement::Spread, spread_of(parts), spread_limit(batch)),
+        (Requirement::Finish, summary.roughness, batch.finish),
+    ] {
+        items.push(Judged {
+            requirement,
+            value: micrometres(value),
+            limit: micrometres(limit),
+            step: None,
+        });
+    }
+}
+
+/// Thickness spread of the parts, m: six standard deviations.
+#[must_use]
+pub fn spread_of(parts: &PartsSummary) -> f64 {
+    6.0 * parts.sd
+}
+
+/// What it must keep, m: the width of the size tolerance.
+#[must_use]
+pub fn spread_limit(batch: &Batch) -> f64 {
+    2.0 * batch.tolerance
+}
+
+/// The step that came nearest to its limit, with its peak and limit.
+fn nearest_limit(summary: &Summary) -> Option<(usize, f64, f64)> {
+    let mut nearest: Option<(usize, f64, f64)> = None;
+    for (index, step) in summary.steps.iter().enumerate() {
+        let Some(margin) = step.margin else { continue };
+        let used = 1.0 - margin.value / step.limit;
+        if nearest.is_none_or(|(_, peak, limit)| used > peak / limit) {
+            nearest = Some((index, step.limit - margin.value, step.limit));
+        }
+    }
+    nearest
+}
+
+/// The step that used most of its allowance, with its overshoot and allowance.
+fn worst_overshoot(summary: &Summary) -> Option<(usize, f64, f64)> {
+    let mut worst: Option<(usize, f64, f64)> = None;
+    for (index, step) in summary.steps.iter().enumerate() {
+        let Some(overshoot) = step.overshoot else {
+            continue;
+        };
+        let (value, allowed) = (overshoot.value, step.overshoot_allowed());
+        if worst.is_none_or(|(_, other, bound)| value / allowed > other / bound) {
+            worst = Some((index, value, allowed));
+        }
+    }
+    worst
+}
+
+/// How a run ended, in words.
+fn ending(outcome: &Outcome) -> String {
+    let word = outcome.ended.word();
+    match outcome.summary.cause {
+        Some((cause, tick)) => format!(
+            "{word} in {}, first cause {} at {:.1} s",
+            outcome.summary.phase.word(),
+            row_name(cause),
+            f64::from(tick) / 1e3
+        ),
+        None => format!("{word} in {}", outcome.summary.phase.word()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench::{Drawn, NoRecorder, again, run_cycle};
+    use crate::demo;
+    use crate::model::{Deviations, End, Scenario, ScenarioEvent, What, When};
+    use firmware_core::sequence::Command;
+
+    /// Demo job `glass-f800`, its steps cut to a few seconds.
+    fn job() -> Job {
+        let (machine, batch, mut recipe) = demo::set("glass-f800");
+        for step in &mut recipe.steps {
+            step.end = End::Time { seconds: 5.0 };
+            step.longest = 60.0;
+        }
+        Job::new(machine, batch, recipe).unwrap()
+    }
+
+    fn asked(judged: &RunJudgement) -> Vec<Requirement> {
+        judged.items.iter().map(|item| item.requirement).collect()
+    }
+
+    /// A cycle by the book is held to everything: cut so short, it is a good cycle that leaves the parts too thick.
+    #[test]
+    fn a_cycle_by_the_book_is_held_to_every_requirement() {
+        let job = job();
+        let drawn = Drawn { seed: 5, index: 3 };
+        let outcome = run_cycle(&job.drawn(drawn), None, NoRecorder).unwrap();
+        let judged = judge(&job, &outcome);
+        assert_eq!(asked(&judged), REQUIREMENTS);
+        assert_eq!((judged.index, outcome.journal.drawn), (3, Some(drawn)));
+        assert_eq!(judged.control_hash, outcome.control_hash);
+        let broken: Vec<_> = judged.items.iter().filter(|item| !item.holds()).collect();
+        assert!(
+            broken
+                .iter()
+                .any(|item| item.requirement == Requirement::Size)
+        );
+        assert_eq!(judged.verdict(), Verdict::Fail);
+        // The same run as a case that was looked for may end anywhere, but what it made of its batch counts.
+        let mut sought = outcome;
+        sought.journal.deviations = Some(Deviations::NOMINAL);
+        let judged = judge(&job, &sought);
+        let left =
+            |r: &Requirement| r.always() || matches!(r, Requirement::Size | Requirement::Spread);
+        let expected: Vec<_> = REQUIREMENTS.into_iter().filter(left).collect();
+        assert_eq!(asked(&judged), expected);
+        assert_eq!(judged.verdict(), Verdict::Fail);
+    }
+
+    /// A scenario that stops the cycle on purpose fails nothing by it, whether or not a file's hash says that there was one.
+    #[test]
+    fn a_disturbed_cycle_is_held_to_load_and_harm_alone() {
+        let job = job();
+        let scenario = Scenario {
+            id: "invented".into(),
+            title: "invented for a test".into(),
+            operator: true,
+            longest: 400.0,
+            events: vec![ScenarioEvent {
+                when: When::At(20.0),
+                what: What::Command(Command::Stop),
+            }],
+            training: None,
+        };
+        let outcome = run_cycle(&job.nominal(1), Some(&scenario), NoRecorder).unwrap();
+        assert_eq!(outcome.ended, Ended::Stopped);
+        let judged = judge(&job, &outcome);
+        assert!(
+            asked(&judged)
+                .iter()
+                .all(|requirement| requirement.always())
+        );
+        assert_eq!(judged.verdict(), Verdict::Pass);
+        // Without the scenario the same stop is a cycle that did not complete.
+        let journal = &outcome.journal;
+        let repeated = again(&job.setup_of_journal(journal), journal, |_| ()).unwrap();
+        let judged = judge(&job, &repeated);
+        assert!(asked(&judged).contains(&Requirement::Completes));
+        assert_eq!(judged.verdict(), Verdict::Fail);
+    }
+}
