@@ -141,8 +141,8 @@ fn a_hundred_random_loops_as_python_control_has_them() {
         "docs/tuning.md",
         "live",
         &format!(
-            "Of {loops} random loops {stable} are stable, by both; margins agree on all of these, and the {timed} that python-control can \
-             follow in time (no sampling) agree in overshoot and IAE.\n"
+            "Of {loops} random loops {stable} are stable, by both; margins agree on all of these, and the {timed} that\n\
+             python-control can follow in time (no sampling) agree in overshoot and IAE.\n"
         ),
     );
 }
