@@ -53,10 +53,11 @@ test("from the click to the page showing it: the 99th percentile is under 150 ms
   await watcher.goto(`${bench.url}/`);
   const watching = await watcher.evaluate(async (name) => {
     const token = document.querySelector('meta[name="twinplate-token"]').content;
+    const { PROTOCOL } = await import("/assets/link.js");
     globalThis.frames_seen = 0;
     const join = () => new Promise((resolve, reject) => {
       const socket = new WebSocket(`ws://${location.host}/ws/${name}`);
-      socket.onopen = () => socket.send(JSON.stringify({ id: 1, ask: { ask: "join", protocol: 1, role: "watcher", token, seat: null, seen: 0 } }));
+      socket.onopen = () => socket.send(JSON.stringify({ id: 1, ask: { ask: "join", protocol: PROTOCOL, role: "watcher", token, seat: null, seen: 0 } }));
       socket.onmessage = ({ data }) => {
         const { tell } = JSON.parse(data);
         if (tell === "welcome") resolve();
