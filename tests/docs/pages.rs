@@ -37,18 +37,27 @@ pub fn check(page: &str, name: &str, body: &str) {
     if found == body {
         return;
     }
-    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
+    if updating() {
         let fresh = format!("{head}{begin}{body}<!-- end -->{tail}");
         std::fs::write(root().join(page), fresh).expect("page written");
         return;
     }
+    differs(&format!("{page}, block `{name}`"), "page", found, body);
+}
+
+fn updating() -> bool {
+    std::env::var_os("UPDATE").is_some_and(|v| v == "1")
+}
+
+/// Fails with the first line in which the two differ.
+fn differs(place: &str, what: &str, found: &str, body: &str) -> ! {
     let at = found
         .lines()
         .zip(body.lines())
         .position(|(old, new)| old != new)
         .unwrap_or_else(|| found.lines().count().min(body.lines().count()));
     panic!(
-        "{page}, block `{name}`, line {}: the page says\n{}\nthe code says\n{}\nUPDATE=1 rewrites it",
+        "{place}, line {}: the {what} says\n{}\nthe code says\n{}\nUPDATE=1 rewrites it",
         at + 1,
         found.lines().nth(at).unwrap_or("(nothing)"),
         body.lines().nth(at).unwrap_or("(nothing)")
@@ -77,21 +86,11 @@ pub fn check_file(path: &str, body: &str) {
     if found == body {
         return;
     }
-    if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
+    if updating() {
         std::fs::write(root().join(path), body).expect("file written");
         return;
     }
-    let at = found
-        .lines()
-        .zip(body.lines())
-        .position(|(old, new)| old != new)
-        .unwrap_or_else(|| found.lines().count().min(body.lines().count()));
-    panic!(
-        "{path}, line {}: the file says\n{}\nthe code says\n{}\nUPDATE=1 rewrites it",
-        at + 1,
-        found.lines().nth(at).unwrap_or("(nothing)"),
-        body.lines().nth(at).unwrap_or("(nothing)")
-    );
+    differs(path, "file", &found, body);
 }
 
 /// A table as comma-separated values (RFC 4180, but with plain line feeds). A cell with a comma or a quote stands in quotes.
