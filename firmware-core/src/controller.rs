@@ -131,7 +131,7 @@ impl Controller {
             self.boot(inputs, &m);
         }
         let found = self.look(inputs, &m);
-        let verdict = self.judge_interlocks(inputs, &m, &found);
+        let verdict = self.ask_interlocks(inputs, &m, &found);
         self.sequence(inputs, &m, &found, verdict, command);
         self.act(inputs, &m);
         self.check_loop();
@@ -257,7 +257,7 @@ impl Controller {
         self.judge.look(&scene)
     }
 
-    fn judge_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
+    fn ask_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
         self.limit = self.load_limit(m.load);
         let step = self.step_wire();
         let situation = Situation {
@@ -278,12 +278,12 @@ impl Controller {
             // One tick is enough: the row latches, and a reset can release it.
             internal: core::mem::take(&mut self.fault_is_new),
         };
-        let raw = Conditions::judge(inputs, m, &situation, &self.params);
+        let raw = Conditions::compare(inputs, m, &situation, &self.params);
         self.latch.see_channels(
             [inputs.estop_a, inputs.estop_b],
             [inputs.guard_a, inputs.guard_b],
         );
-        let verdict = self.latch.judge(raw.0, self.seq.state, self.seq.phase);
+        let verdict = self.latch.follow(raw.0, self.seq.state, self.seq.phase);
         if verdict.risen != 0 {
             self.log(EventKind::Condition, verdict.risen, 0);
             if found.expired && self.seq.phase == Phase::Precheck {

@@ -6,9 +6,8 @@
 use crate::math::to_ticks;
 use crate::process_image::DRIVES;
 use crate::units::{
-    Celsius, Fraction, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons,
-    NewtonsPerCount, NewtonsPerSecond, PerNewton, Ratio, Rpm, RpmPerSecond, Seconds, TICK_SECONDS,
-    Ticks,
+    Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
+    NewtonsPerSecond, PerNewton, Ratio, Rpm, RpmPerSecond, Seconds, TICK_SECONDS, Ticks,
 };
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
@@ -481,7 +480,7 @@ impl CheckedParams {
     /// Load that a step is released to: the initial load, or the step's own where that is less. What was finished at low load is
     /// not pressed again.
     #[must_use]
-    pub fn release_load(&self, step: Newtons) -> Newtons {
+    pub(crate) fn release_load(&self, step: Newtons) -> Newtons {
         if step < self.wire.initial {
             step
         } else {
@@ -490,27 +489,27 @@ impl CheckedParams {
     }
     /// Longest time for the drives from rest to the fastest speed given: half as much again as at their rate, and [`RAMP_SPARE`].
     #[must_use]
-    pub fn ramp_deadline(&self, fastest: Rpm) -> Ticks {
+    pub(crate) fn ramp_deadline(&self, fastest: Rpm) -> Ticks {
         let ramp = fastest.abs().get() / self.wire.drive_ramp.get() * RAMP_FACTOR;
         Ticks(to_ticks(ramp).saturating_add(RAMP_SPARE))
     }
     /// Longest time for the load at a step's rate: over the whole range of loads, for it may come down from any step before, and half as
     /// much again.
     #[must_use]
-    pub fn load_deadline(&self, rate: NewtonsPerSecond) -> Ticks {
+    pub(crate) fn load_deadline(&self, rate: NewtonsPerSecond) -> Ticks {
         let range = self.wire.rated - self.release_load(self.wire.lowest);
         Ticks(to_ticks(range.get() / rate.get() * RAMP_FACTOR))
-    }
-    /// The command share that the declared line needs for a load, unclamped.
-    #[must_use]
-    pub fn command_for(&self, load: Newtons) -> Fraction {
-        Fraction::new((load - self.wire.resting).get() / self.wire.line_gain.get())
     }
 }
 
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::units::TICKS_PER_SECOND;
+
+    const fn seconds(whole: u32) -> Ticks {
+        Ticks(whole * TICKS_PER_SECOND)
+    }
 
     /// A small invented machine; `sim-host` compiles the real ones.
     pub(crate) fn sample() -> ParamsWire {
@@ -548,8 +547,8 @@ pub(crate) mod tests {
             height_raised: Micrometres::new(150_000.0),
             approach: Micrometres::new(8_000.0),
             contact_tolerance: Micrometres::new(200.0),
-            travel_time: Ticks::from_seconds(60),
-            lift_time: Ticks::from_seconds(60),
+            travel_time: seconds(60),
+            lift_time: seconds(60),
             torque_max: [NewtonMetres::new(60.0); DRIVES],
             speed_max: [Rpm::new(60.0); DRIVES],
             fixed: [false; DRIVES],
@@ -562,10 +561,10 @@ pub(crate) mod tests {
             temperature_high: Celsius::new(35.0),
             temperature_very_high: Celsius::new(45.0),
             estop_category: 1,
-            stop_time: Ticks::from_seconds(20),
-            coast_time: Ticks::from_seconds(40),
-            hold_time: Ticks::from_seconds(600),
-            settle_limit: Ticks::from_seconds(60),
+            stop_time: seconds(20),
+            coast_time: seconds(40),
+            hold_time: seconds(600),
+            settle_limit: seconds(60),
         }
     }
 

@@ -2,7 +2,7 @@
 //!
 #![doc = include_str!("README.md")]
 
-mod goals;
+pub(crate) mod goals;
 mod phase;
 mod sequencer;
 mod state;

@@ -6,7 +6,7 @@
 use super::phase::Phase;
 use super::state::{Command, Mode, Refusal, SetupMove, State};
 use super::{Goals, Plate};
-use crate::status::Response;
+use crate::response::Response;
 
 /// What the present phase reports of itself. Each phase has its own reading of these three words (see `judge`).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -732,7 +732,7 @@ impl Sequencer {
 
     /// True in the phases that turn the plates on purpose.
     #[must_use]
-    pub const fn is_turning(&self) -> bool {
+    pub(crate) const fn is_turning(&self) -> bool {
         self.turning()
     }
 
@@ -740,8 +740,7 @@ impl Sequencer {
     #[must_use]
     pub const fn invariants_hold(&self) -> bool {
         let goals: Goals = self.goals();
-        use super::goals::{DriveGoal, Fluid, PlateGoal};
-        use crate::status::LoadMode;
+        use super::goals::{DriveGoal, Fluid, LoadMode, PlateGoal};
         let wet = !matches!(goals.fluid, Fluid::Off);
         let contact = matches!(self.plate, Plate::Contact);
         let driven = matches!(goals.drives, DriveGoal::Run | DriveGoal::Reduced);

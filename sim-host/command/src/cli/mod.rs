@@ -24,7 +24,7 @@ mod train;
 mod train_headless;
 mod tune;
 
-pub use failure::{Failure, Form, Told};
+pub use failure::{Failure, Form};
 
 use crate::report::fit;
 use args::{Level, Typed, Verb};

@@ -4,8 +4,8 @@ use super::args::{self, CheckFormat, FailOn, Format, Units};
 use super::failure::Failure;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
-use twinplate_check::finding::Severity;
-use twinplate_check::prove::Options;
+use twinplate_check::catalogue::Severity;
+use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict::{NoWaiver, Waiver};
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
@@ -60,8 +60,8 @@ impl ReportTo {
 pub struct Check {
     /// Recipe, machine and batch.
     pub files: Files,
-    /// How the proof is made.
-    pub options: Options,
+    /// How the trials are made.
+    pub plan: TrialPlan,
     /// Where the report goes.
     pub report: ReportTo,
     /// Mildest finding that makes the answer no.
@@ -72,11 +72,11 @@ pub struct Check {
     pub format: CheckFormat,
     /// Trade units asked for.
     pub trade: bool,
-    /// Seek for so long, s, instead of the proof.
+    /// Seek for so long, s, instead of the trials.
     pub seek: Option<u32>,
     /// Random draws beside the search, for each requirement.
     pub draws: u32,
-    /// The fault matrix, not the proof.
+    /// The fault matrix, not the trials.
     pub faults: bool,
 }
 
@@ -88,7 +88,7 @@ impl Check {
     pub fn new(typed: args::Check, processors: usize) -> Result<Self, Failure> {
         Ok(Self {
             files: typed.files.into(),
-            options: Options {
+            plan: TrialPlan {
                 // At most a million, far below any usize.
                 draws: usize::try_from(typed.runs).unwrap_or(usize::MAX),
                 threads: typed.threads.map_or(processors.max(1), usize::from),
@@ -402,14 +402,14 @@ impl Serve {
     }
 }
 
-/// The command that runs a numbered run of a proof again, as a shell takes it.
+/// The command that runs a numbered trial again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ReplayCommand {
     front: String,
 }
 
 impl ReplayCommand {
-    /// For the proof of `files` with `seed`. `program` is the name by which this program was called, so that the line works
+    /// For the trials of `files` with `seed`. `program` is the name by which this program was called, so that the line works
     /// where it was printed.
     #[must_use]
     pub fn new(program: &str, files: &Files, seed: u64) -> Self {

@@ -120,7 +120,7 @@ pub struct DeclaredHarm {
 
 /// All declared harm of a matrix: one entry a fault, kind and reason, in the order of the cells.
 #[must_use]
-pub fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
+pub(crate) fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
     let mut found: Vec<DeclaredHarm> = Vec::new();
     for cell in &matrix.cells {
         for harm in &cell.harms {
@@ -153,7 +153,7 @@ pub fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
 
 /// Declared harm for a terminal: what was done, by which fault, begun where, and why no controller prevents it.
 #[must_use]
-pub fn declared_text(matrix: &Matrix) -> String {
+pub(crate) fn declared_text(matrix: &Matrix) -> String {
     let found = declared_harm(matrix);
     let mut text = String::new();
     if found.is_empty() {
