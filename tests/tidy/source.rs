@@ -166,11 +166,16 @@ impl Source {
         names
     }
 
-    /// Every word of its code.
+    /// Every word of its code. What serde is told to do with a module calls both of its functions.
     pub fn words(&self) -> BTreeSet<&str> {
-        self.code
+        let mut words: BTreeSet<&str> = self
+            .code
             .split(|c: char| !c.is_alphanumeric() && c != '_')
-            .collect()
+            .collect();
+        if self.code.contains("serde(with = ") {
+            words.extend(["serialize", "deserialize"]);
+        }
+        words
     }
 
     /// Every word of the examples in its docs, which are compiled as a crate of their own.

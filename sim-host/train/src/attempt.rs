@@ -23,7 +23,7 @@ pub struct Attempt {
     /// Files that the session was made from.
     pub files: Vec<FileHash>,
     /// Seed.
-    #[serde(serialize_with = "hex::serialize")]
+    #[serde(with = "hex")]
     pub seed: u64,
     /// What was done, ticks never falling.
     pub deeds: Vec<Deed>,
@@ -32,10 +32,10 @@ pub struct Attempt {
     /// It was finished.
     pub finished: bool,
     /// Hash of what the controller did.
-    #[serde(serialize_with = "hex::serialize")]
+    #[serde(with = "hex")]
     pub control_hash: u64,
     /// Hash of what was measured and true.
-    #[serde(serialize_with = "hex::serialize")]
+    #[serde(with = "hex")]
     pub trace_hash: u64,
     /// Points.
     pub points: u32,

@@ -325,7 +325,7 @@ pub mod hex {
     ///
     /// # Errors
     /// Text that is not `0x` and up to 16 digits.
-    pub(crate) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<u64, D::Error> {
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<u64, D::Error> {
         let text = String::deserialize(from)?;
         text.strip_prefix("0x")
             .and_then(|digits| u64::from_str_radix(digits, 16).ok())
