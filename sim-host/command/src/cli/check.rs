@@ -2,7 +2,8 @@
 
 use super::args::CheckFormat;
 use super::output::{Output, complain, distinct, say, show};
-use super::resolved::{Check, ReplayCommand, ReportTo};
+use super::replay_command::ReplayCommand;
+use super::resolved::{Check, ReportTo};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files, trade};
 use crate::report::{Cycle, html, junit, text, wrap};

@@ -13,6 +13,7 @@ mod faults;
 mod files;
 mod interrupt;
 mod output;
+mod replay_command;
 mod resolved;
 mod run;
 mod run_report;

@@ -2,7 +2,8 @@
 
 use super::args::CheckFormat;
 use super::output::{Output, distinct, say, show};
-use super::resolved::{Check, ReplayCommand};
+use super::replay_command::ReplayCommand;
+use super::resolved::Check;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::report::wrap;
