@@ -153,7 +153,7 @@ pub(crate) fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
 
 /// Declared harm for a terminal: what was done, by which fault, begun where, and why no controller prevents it.
 #[must_use]
-pub(crate) fn declared_text(matrix: &Matrix) -> String {
+pub fn declared_text(matrix: &Matrix) -> String {
     let found = declared_harm(matrix);
     let mut text = String::new();
     if found.is_empty() {
