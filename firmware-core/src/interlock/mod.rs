@@ -5,7 +5,7 @@ mod conditions;
 mod latch;
 mod table;
 
-pub use alarm::{ALL_ALARM_STATES, AlarmState, Alarms};
+pub use alarm::{ALL_ALARM_STATES, AlarmState, Alarms, Annunciator};
 pub use conditions::{Conditions, Situation, TANK_EMPTY, TANK_LOW};
 pub use latch::{Latch, Verdict, worst};
 pub use table::{
