@@ -3,9 +3,10 @@
 use super::log::{Done, Logged, Mark, SAMPLE_TICKS, Sample, seconds};
 use super::protocol::{ExerciseCard, NewsKind};
 use super::scoring::{Loss, Score, Standing, why_lost};
-use super::session::{Session, component};
+use super::session::{Session, broken_off, component};
 use firmware_core::interlock::row_of;
 use serde::Serialize;
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::fault_words;
 use twinplate_sim::training::rules::Trigger;
 
@@ -192,7 +193,7 @@ pub struct Parts {
     pub broken: u32,
 }
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// The debrief as it stands; final once the attempt is over.
     #[must_use]
     pub fn debrief(&self) -> Debrief {
@@ -313,6 +314,7 @@ impl Session {
                         format!("{}: whole again", component(*which)),
                     ),
                     Mark::Power => event(tick, NewsKind::Moved, 0, "The power was away.".into()),
+                    Mark::BrokenOff(why) => event(tick, NewsKind::Exercise, 0, broken_off(why)),
                     Mark::Found(found) => event(
                         tick,
                         NewsKind::Found,
