@@ -1,6 +1,7 @@
 //! From raw conditions to one response: debounce, latch, first-out.
 
-use super::table::{Cond, Effect, ROWS, ResetRule, TABLE};
+use super::row::{Effect, ResetRule};
+use super::table::{Cond, ROWS, TABLE};
 use crate::params::ParamsWire;
 use crate::response::Response;
 use crate::sequence::{Phase, State};
