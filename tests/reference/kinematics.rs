@@ -169,3 +169,97 @@ fn tooth_spacing_and_tip_gap_of_the_worked_example() {
     g.teeth_carrier = 44;
     assert!(!tooth_relation_holds(&g));
 }
+
+/// Plate radius, orbit radius and carrier radius to the sliding speed: `v^2 = x y r^2 + (x - y)(x R^2 - y rho^2)` with
+/// `x = orbit - plate`, `y = spin - plate` (derived for the reference rows below; no phase in it).
+fn square_at(motion: CarrierMotion, plate: f64, [r, orbit_radius, rho]: [f64; 3]) -> f64 {
+    let (x, y) = (motion.orbit - plate, motion.spin - plate);
+    x * y * r * r + (x - y) * (x * orbit_radius * orbit_radius - y * rho * rho)
+}
+
+#[test]
+fn sliding_speed_depends_on_the_plate_radius_alone_and_grows_with_it_as_the_sign_says() {
+    let geometry = worked_example();
+    let orbit_radius = geometry.radius_orbit();
+    // Steps that share no factor walk over speeds, radii and phases.
+    for case in 0..2000 {
+        let walk =
+            |step: f64, low: f64, high: f64| low + (high - low) * (step * f64::from(case)).fract();
+        let speeds = [
+            walk(0.618_034, -7.0, 7.0),
+            walk(0.414_214, -7.0, 7.0),
+            walk(0.732_051, -7.0, 7.0),
+            0.0,
+        ];
+        let (rho, phase) = (walk(0.236_068, 0.0, 0.2), walk(0.302_776, 0.0, PI));
+        let motion = carrier_motion(&geometry, &speeds);
+        let plate = speeds[2];
+        let slide = Slide::new(&geometry, motion, plate, rho);
+        let at = |phase: f64| {
+            let square =
+                orbit_radius * orbit_radius + rho * rho + 2.0 * orbit_radius * rho * phase.cos();
+            square_at(motion, plate, [square.sqrt(), orbit_radius, rho])
+        };
+        let direct = slide.at(phase.cos()).powi(2);
+        let largest = slide.max().powi(2);
+        assert!(
+            (at(phase) - direct).abs() <= 1e-12 * largest.max(1.0),
+            "case {case}"
+        );
+        let (inside, outside) = (slide.at(-1.0), slide.at(1.0));
+        let sign = (motion.orbit - plate) * (motion.spin - plate);
+        assert_eq!(
+            outside > inside,
+            sign * rho > 0.0,
+            "case {case}: {inside} and {outside}"
+        );
+    }
+}
+
+/// Rows computed for plates of 98 to 240 mm with rings of 40 and 130 teeth of module 4 mm and points at 50 mm of a carrier (derived,
+/// checked by brute force by those who computed them): ring speeds, plate speed, orbit and spin in rev/min, product of the relative
+/// turnings in 1/s², sliding speed at the inside, the middle and the outside of the path in m/s.
+const ROWS: [[f64; 9]; 6] = [
+    [14.0, 5.0, 28.0, 7.118, 1.000, 6.183, 0.2304, 0.3778, 0.5131],
+    [
+        14.0, 5.0, -14.0, 7.118, 1.000, 3.474, 0.2974, 0.3726, 0.4545,
+    ],
+    [
+        -14.0, -5.0, 28.0, -7.118, -1.000, 11.168, 0.4733, 0.6213, 0.7770,
+    ],
+    [
+        -14.0, -5.0, -14.0, -7.118, -1.000, 0.981, 0.0545, 0.1311, 0.1906,
+    ],
+    [
+        14.0, -5.0, 28.0, -0.529, -13.444, 12.966, 0.2909, 0.5221, 0.7249,
+    ],
+    [
+        14.0, -5.0, -14.0, -0.529, -13.444, 0.082, 0.2369, 0.2394, 0.2427,
+    ],
+];
+
+#[test]
+fn sliding_speed_over_the_plate_has_the_computed_rows() {
+    let mut geometry = worked_example();
+    (geometry.module, geometry.teeth_inner, geometry.teeth_outer) = (4e-3, 40, 130);
+    geometry.teeth_carrier = 45;
+    let (orbit_radius, rho) = (geometry.radius_orbit(), 0.05);
+    assert!((orbit_radius - 0.170).abs() < 1e-12);
+    for row in ROWS {
+        let [inner, outer, plate, orbit, spin, product, speeds @ ..] = row;
+        let motion = carrier_motion(&geometry, &[rad_s(inner), rad_s(outer), 0.0, 0.0]);
+        let rpm = 30.0 / PI;
+        assert!((motion.orbit * rpm - orbit).abs() < 0.51e-3, "{row:?}");
+        assert!((motion.spin * rpm - spin).abs() < 0.51e-3, "{row:?}");
+        let plate = rad_s(plate);
+        let found = (motion.orbit - plate) * (motion.spin - plate);
+        assert!((found - product).abs() < 0.51e-3, "{row:?}: {found}");
+        for (r, speed) in [orbit_radius - rho, orbit_radius, orbit_radius + rho]
+            .into_iter()
+            .zip(speeds)
+        {
+            let found = square_at(motion, plate, [r, orbit_radius, rho]).sqrt();
+            assert!((found - speed).abs() < 0.51e-4, "{row:?} at {r}: {found}");
+        }
+    }
+}
