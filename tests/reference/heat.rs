@@ -2,14 +2,15 @@
 
 use crate::rig::Rig;
 use crate::rig::rad_s;
+use std::f64::consts::TAU;
 use twinplate_sim::model::Deviations;
 
 /// Source: `q = mu p v` per face: 0.1, 10 kPa, 0.5 m/s give 500 W/m²; 0.2, 20 kPa, 1 m/s give 4000 W/m² (from the definition
 /// of work). The plant is driven near those points and its answer scaled to them.
 ///
 /// The heat is read back from the temperatures of the plates: stored plus carried away, over the share that the slurry leaves
-/// them. Friction works along the sliding path, whose root mean square speed it uses: `sqrt(a^2 + b^2)` of the epicyclic
-/// velocity, at the root mean square radius of a part's face in the carrier.
+/// them. Friction works along the sliding path, so by the mean speed over the parts' faces: while nothing but the plate turns, that of
+/// their mean distance from the machine's centre, summed here over a part's area all around its carrier.
 #[test]
 fn heat_per_face_is_friction_times_pressure_times_speed() {
     for (mu, kpa, v, watts) in [(0.1, 10.0, 0.5, 500.0), (0.2, 20.0, 1.0, 4000.0)] {
@@ -27,8 +28,7 @@ fn heat_per_face_is_friction_times_pressure_times_speed() {
         // Rings and carriers still: both faces slide at the plate's own speed.
         let orbit = rig.machine.geometry.radius_orbit();
         let half = 0.025_f64;
-        let square = orbit * orbit + rig.batch.pocket_radius.powi(2) + half * half / 2.0;
-        let turn = v / square.sqrt() / rad_s(1.0);
+        let turn = v / mean_distance(orbit, rig.batch.pocket_radius, half) / rad_s(1.0);
         rig.turn([0.0, 0.0, turn, -turn]).run(10_000);
         let (mut carried, mut pressure) = ([0.0; 2], 0.0);
         let start = rig.plant.truth();
@@ -56,4 +56,21 @@ fn heat_per_face_is_friction_times_pressure_times_speed() {
             );
         }
     }
+}
+
+/// Mean distance from the machine's centre over a disc of radius `half` whose pocket goes around its carrier, m.
+fn mean_distance(orbit: f64, pocket: f64, half: f64) -> f64 {
+    const N: u32 = 40;
+    let turn = |i: u32| (TAU * (f64::from(i) + 0.5) / f64::from(N)).sin_cos();
+    let mut sum = 0.0;
+    for ring in 0..N {
+        let r = half * ((f64::from(ring) + 0.5) / f64::from(N)).sqrt();
+        for (sin, cos) in (0..N).map(turn) {
+            let rho = (pocket + r * cos).hypot(r * sin);
+            for (sin, cos) in (0..N).map(turn) {
+                sum += (orbit + rho * cos).hypot(rho * sin);
+            }
+        }
+    }
+    sum / f64::from(N).powi(3)
 }

@@ -14,4 +14,5 @@ mod removal;
 mod rig;
 mod roughness;
 mod table;
+mod torque;
 mod units;

@@ -9,7 +9,7 @@ fn three_batches() -> (Outcome, Vec<(Outcome, Lasting)>) {
     let job = demo::job("glass-f800");
     let setup = job.nominal(1);
     let alone = run_cycle(&setup, None, NoRecorder).expect("a run");
-    let mut machine = Lasting::new(&job.machine, &setup.deviations, setup.seed);
+    let mut machine = Lasting::new(&job.machine, &setup.deviations, setup.seed, setup.substeps);
     let mut batches = Vec::new();
     for _ in 0..3 {
         let port = InProcess::new(job.params.clone());

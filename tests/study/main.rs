@@ -5,4 +5,5 @@ mod batches;
 mod claims;
 mod demo_set;
 mod refusals;
+mod steps;
 mod trials;

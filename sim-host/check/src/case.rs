@@ -10,16 +10,12 @@ use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
-use twinplate_sim::plant::kinematics::{
-    ArmGeometry, CarrierMotion, Slide, carrier_motion, friction_arms,
-};
+use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
+use twinplate_sim::plant::torque::{Radii, Rubbing};
 use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
 pub const BREAKAWAY_FACTOR: f64 = 1.0 + BREAKAWAY_EXCESS;
-
-/// Sliding speed below which the direction of friction fades, m/s, as the plant has it (numerical, invented).
-pub const FRICTION_SMOOTHING: f64 = SMOOTHING;
 
 /// Time that the plate runs on at its fast speed when descent changes to creep, s: the metering valve shifts and the plate settles
 /// on its air, as the plant has it (measured on machine A, nominal and heaviest: 0.045 s to 0.05 s; the trials judge the real
@@ -227,15 +223,16 @@ impl Case<'_> {
         ]
     }
 
+    /// The parts between the plates, as the plant has them.
+    #[must_use]
+    pub fn rubbing(&self) -> Rubbing {
+        Rubbing::new(&self.machine.geometry, Radii::of(self.batch), SMOOTHING)
+    }
+
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.
     #[must_use]
     pub fn friction_torque(&self, step: &Step, load: f64, friction: f64) -> [f64; DRIVES] {
-        let arm_geometry = ArmGeometry::new(
-            &self.machine.geometry,
-            self.batch.pocket_radius,
-            FRICTION_SMOOTHING,
-        );
-        let arms = friction_arms(&arm_geometry, &step.speeds);
+        let arms = self.rubbing().arms(&step.speeds);
         let lower = friction * (load + self.pieces_weight());
         let upper = friction * load;
         std::array::from_fn(|i| lower * arms.lower[i] + upper * arms.upper[i])

@@ -1,12 +1,11 @@
 //! How long the drives coast after a power cut, with the plate at resting load.
 //!
-//! Four inertias, bearing drag, and the friction of both faces through [`friction_arms`]; nothing drives. The longest coast is
+//! Four inertias, bearing drag, and the friction of both faces through [`Rubbing`](twinplate_sim::plant::torque::Rubbing); nothing drives. The longest coast is
 //! the one with the least friction, so the envelope's low edge of the friction coefficient is what a film must outlast.
 
-use super::case::{Case, FRICTION_SMOOTHING};
+use super::case::Case;
 use twinplate_sim::math::abs;
 use twinplate_sim::model::Step;
-use twinplate_sim::plant::kinematics::{ArmGeometry, friction_arms};
 
 /// Step of the integration, s: a controller tick.
 const STEP: f64 = 0.001;
@@ -23,11 +22,7 @@ const LONGEST: f64 = 300.0;
 #[must_use]
 pub fn coast_time(case: &Case, step: &Step, friction: f64) -> f64 {
     let machine = case.machine;
-    let arm_geometry = ArmGeometry::new(
-        &machine.geometry,
-        case.batch.pocket_radius,
-        FRICTION_SMOOTHING,
-    );
+    let mut rubbing = case.rubbing();
     let load = machine.actuator.resting_load();
     let lower = friction * (load + case.pieces_weight());
     let upper = friction * load;
@@ -42,7 +37,7 @@ pub fn coast_time(case: &Case, step: &Step, friction: f64) -> f64 {
         if speeds.iter().all(|speed| abs(*speed) < STANDSTILL) {
             return time;
         }
-        let arms = friction_arms(&arm_geometry, &speeds);
+        let arms = rubbing.arms(&speeds);
         for (drive, (speed, spec)) in speeds.iter_mut().zip(&machine.drives).enumerate() {
             if spec.fixed {
                 continue;

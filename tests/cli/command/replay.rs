@@ -133,3 +133,37 @@ fn a_journal_gives_its_run_again_and_knows_when_it_does_not() {
         "{other}"
     );
 }
+
+#[test]
+fn finer_steps_are_asked_for_told_and_kept_in_the_journal() {
+    let journal = scratch("replay-finer").join("journal");
+    let call = ["run", RECIPE, "--step=3", "--format=json"];
+    let (code, finer) = json(&[&call[..], &["--journal", text(&journal)]].concat());
+    assert_eq!((code, finer["substeps"].as_u64()), (0, Some(3)), "{finer}");
+    let (_, ticks) = json(&["run", RECIPE, "--format=json"]);
+    assert_eq!(ticks["substeps"], 1);
+    assert_ne!(hashes(&ticks), hashes(&finer));
+
+    let (code, again) = json(&["run", RECIPE, "--replay", text(&journal), "--format=json"]);
+    assert_eq!(
+        (code, again["same_as_journal"].as_bool()),
+        (0, Some(true)),
+        "{again}"
+    );
+    assert_eq!(hashes(&again), hashes(&finer));
+
+    for wrong in ["0", "101", "-1", "2.5", "fine"] {
+        let ran = twinplate(&["run", RECIPE, "--step", wrong]);
+        assert_eq!(ran.code, 2, "{wrong}: {}", ran.out);
+        let said = ran.err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("from 1 to 100"), "{wrong}: {said}");
+    }
+    // A journal that was tampered with says where.
+    let text_of = std::fs::read_to_string(&journal).expect("journal");
+    let tampered = text_of.replace("\"substeps\":3", "\"substeps\":0");
+    assert_ne!(tampered, text_of);
+    std::fs::write(&journal, tampered).expect("written");
+    let ran = twinplate(&["run", RECIPE, "--replay", text(&journal)]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    assert!(ran.err.contains("0 substeps"), "{}", ran.err);
+}

@@ -136,9 +136,16 @@ fn drives(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
 /// Torque in the dwell, and while starting at the initial load.
 fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     let machine = case.machine;
-    let friction = case.recipe.consumables.friction * (1.0 + machine.envelope.friction);
-    let dwell = case.friction_torque(step, case.setpoint(step), friction);
-    let start = case.friction_torque(step, machine.control.initial_load, friction);
+    // Where friction carries a ring along, its drive has most to do at the least friction.
+    let edges = [
+        1.0 - machine.envelope.friction,
+        1.0 + machine.envelope.friction,
+    ]
+    .map(|edge| {
+        let friction = case.recipe.consumables.friction * edge;
+        let at = |load| case.friction_torque(step, load, friction);
+        [at(case.setpoint(step)), at(machine.control.initial_load)]
+    });
     let fastest = Case::fastest(step);
     let mut worst: Option<(usize, f64, &str)> = None;
     for (drive, spec) in machine.drives.iter().enumerate() {
@@ -149,8 +156,13 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             / max(fastest, f64::MIN_POSITIVE);
         // Friction along the rotation carries a ring with it: its drive has so much less to do, or brakes.
         let along = if step.speeds[drive] > 0.0 { 1.0 } else { -1.0 };
-        let held = abs(spec.drag - along * dwell[drive]);
-        let started = abs(spec.drag + ramp - along * start[drive] * BREAKAWAY_FACTOR);
+        let [mut held, mut started] = [0.0; 2];
+        for [dwell, start] in &edges {
+            held = max(held, abs(spec.drag - along * dwell[drive]));
+            // While the drives find their ratio nothing carries a ring along for certain.
+            let against = max(-along * start[drive], 0.0);
+            started = max(started, spec.drag + ramp + against * BREAKAWAY_FACTOR);
+        }
         let (needed, when) = if held > started {
             (held, "under load")
         } else {

@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+use twinplate_sim::plant::Substeps;
 
 /// Checks recipes for two-sided planetary lapping machines on a simulated machine, with the real controller.
 ///
@@ -175,11 +176,15 @@ pub struct Run {
     /// Number of the draw from the envelope, as `check` names its worst runs; 0 is the machine as its file says.
     #[arg(long, allow_negative_numbers = true, value_name = "INDEX", default_value_t = 0, value_parser = whole(0..=u64::MAX))]
     pub draw: u64,
+    /// Steps of the simulated machine's fast physics in each tick of the controller. More take longer and change nothing that
+    /// matters: compare, if you doubt it.
+    #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = Substeps::ONE.count(), value_parser = whole(Substeps::RANGE))]
+    pub step: u8,
     /// Run what a journal records again; exit code 1 if it comes out differently.
-    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw"])]
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step"])]
     pub replay: Option<PathBuf>,
     /// Shorten a journal whose run fails, to what the failure needs. Exit code 1 if it does not fail.
-    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "replay", "trace", "report", "journal"])]
+    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "step", "replay", "trace", "report", "journal"])]
     pub shrink: Option<PathBuf>,
     /// Where the shortened journal goes.
     #[arg(short, long, value_name = "FILE", requires = "shrink")]

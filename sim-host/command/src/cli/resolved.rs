@@ -9,6 +9,7 @@ use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict::{NoWaiver, Waiver};
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
+use twinplate_sim::plant::Substeps;
 use twinplate_tune::effort::Effort;
 use twinplate_tune::experiment::Kind;
 use twinplate_tune::import::ImportOptions;
@@ -156,6 +157,8 @@ pub enum What {
         seed: u64,
         /// Number of the draw.
         draw: u64,
+        /// Steps of the plant's fast physics in a tick.
+        substeps: Substeps,
     },
     /// What a journal file tells.
     Replay(PathBuf),
@@ -190,6 +193,8 @@ impl From<args::Run> for Run {
                     scenario: typed.scenario,
                     seed: typed.seed,
                     draw: typed.draw,
+                    // The parser lets nothing else through.
+                    substeps: Substeps::new(typed.step).unwrap_or_default(),
                 },
             },
             trace: typed.trace,

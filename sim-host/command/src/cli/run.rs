@@ -18,6 +18,7 @@ use twinplate_falsify::seek::TARGETS;
 use twinplate_sim::bench::{Drawn, FileHash, Job, Journal, Outcome, run_cycle};
 use twinplate_sim::files::{Loaded, SIZE_LIMIT, Set};
 use twinplate_sim::model::Scenario;
+use twinplate_sim::plant::Substeps;
 use twinplate_sim::requirements::{RunJudgement, Verdict, judge};
 
 /// A journal may be this many bytes for every byte that a file of the set may be: it holds what happened, not only what is.
@@ -80,8 +81,8 @@ struct Source {
 
 /// What a run is one of.
 enum Of {
-    /// A numbered draw.
-    Draw(Drawn),
+    /// A numbered draw, with so many fast steps of the plant in a tick.
+    Draw(Drawn, Substeps),
     /// A journal and its file.
     Journal(Box<Journal>, PathBuf),
 }
@@ -108,15 +109,19 @@ fn read(meant: &Run) -> Result<Source, Failure> {
             scenario,
             seed,
             draw,
+            substeps,
         } => {
             let (set, scenario) = files::with_scenario(&meant.files, scenario.as_deref())?;
             Ok(Source {
                 set,
                 scenario,
-                of: Of::Draw(Drawn {
-                    seed: *seed,
-                    index: *draw,
-                }),
+                of: Of::Draw(
+                    Drawn {
+                        seed: *seed,
+                        index: *draw,
+                    },
+                    *substeps,
+                ),
             })
         }
         What::Replay(path) => {
@@ -200,8 +205,8 @@ impl Source {
                     regained: again.regained,
                 })
             }
-            Of::Draw(drawn) => {
-                let setup = job.drawn(*drawn);
+            Of::Draw(drawn, substeps) => {
+                let setup = job.drawn(*drawn).finer(*substeps);
                 let scenario = self.scenario.as_ref().map(|file| &file.value);
                 let outcome = run_cycle(&setup, scenario, setup.recorder(scenario))
                     .map_err(Failure::no_answer)?;
@@ -318,12 +323,18 @@ impl Outputs {
 
 /// The report of this one run, in the form of a check.
 fn page_report(set: &Set, made: &Made) -> CheckReport {
-    let seed = made.outcome.journal.drawn.map_or(0, |drawn| drawn.seed);
+    let journal = &made.outcome.journal;
+    let seed = journal.drawn.map_or(0, |drawn| drawn.seed);
+    let finer = if journal.substeps.is_one() {
+        String::new()
+    } else {
+        format!(" --step {}", journal.substeps.count())
+    };
     of_run(
         &made.job,
         &made.outcome,
         &made.judged,
         &|place| locate(set, place),
-        &|index| format!("run with --seed {seed} --draw {index}"),
+        &|index| format!("run with --seed {seed} --draw {index}{finer}"),
     )
 }

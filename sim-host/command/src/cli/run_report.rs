@@ -16,6 +16,7 @@ use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When};
+use twinplate_sim::plant::Substeps;
 use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
@@ -134,6 +135,8 @@ pub struct RunReport {
     scenario: Option<String>,
     seed: Option<u64>,
     draw: Option<u64>,
+    /// Steps of the plant's fast physics in a tick of the controller.
+    substeps: Substeps,
     ended: &'static str,
     #[serde(serialize_with = "State::by_name")]
     state: State,
@@ -266,6 +269,7 @@ impl RunReport {
             scenario: ran.scenario.map(|scenario| scenario.id.clone()),
             seed: drawn.map(|drawn| drawn.seed),
             draw: drawn.map(|drawn| drawn.index),
+            substeps: outcome.journal.substeps,
             ended: outcome.ended.word(),
             state: summary.state,
             ticks: summary.ticks,
@@ -293,6 +297,22 @@ impl RunReport {
             same_as_journal: made.same,
             sought: made.regained.map(Sought::from),
         }
+    }
+
+    /// Which numbered draw it was, and in how fine steps; `None` where a journal names none.
+    fn drawn(&self) -> Option<String> {
+        let (seed, draw) = self.seed.zip(self.draw)?;
+        let machine = if draw == 0 {
+            "the machine as its file says".to_owned()
+        } else {
+            format!("draw {draw} from the envelope")
+        };
+        let finer = if self.substeps.is_one() {
+            String::new()
+        } else {
+            format!(", {} steps a tick", self.substeps.count())
+        };
+        Some(format!("seed {seed}, {machine}{finer}"))
     }
 
     /// Whether the answer is yes.

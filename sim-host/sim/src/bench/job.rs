@@ -10,7 +10,7 @@ use crate::files::{Loaded, Set};
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
-use crate::plant::{Lasting, Plant};
+use crate::plant::{Lasting, Plant, Substeps};
 use firmware_core::params::CheckedParams;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::Request;
@@ -96,11 +96,12 @@ impl Job {
     /// The setup that a journal runs, on its job ([`Job::of_journal`]).
     #[must_use]
     pub fn setup_of_journal(&self, journal: &Journal) -> Setup<'_> {
-        match (journal.deviations, journal.drawn) {
+        let setup = match (journal.deviations, journal.drawn) {
             (Some(deviations), _) => self.setup(deviations, journal.seed),
             (None, Some(drawn)) => self.drawn(drawn),
             (None, None) => self.nominal(journal.seed),
-        }
+        };
+        setup.finer(journal.substeps)
     }
 
     /// One numbered draw of the machine file's envelope, noise included, so that seed and number give it again. Draw 0 is the machine
@@ -128,6 +129,7 @@ impl Job {
             deviations,
             seed,
             drawn: None,
+            substeps: Substeps::ONE,
         }
     }
 
@@ -149,12 +151,26 @@ pub struct Setup<'a> {
     pub seed: u64,
     /// The numbered draw that it is, where it is one.
     pub drawn: Option<Drawn>,
+    /// Steps of the plant's fast physics in a tick of the controller.
+    pub substeps: Substeps,
 }
 
 impl Setup<'_> {
+    /// The same with so many steps of the plant's fast physics in a tick of the controller.
+    #[must_use]
+    pub const fn finer(mut self, substeps: Substeps) -> Self {
+        self.substeps = substeps;
+        self
+    }
+
     /// The machine before its first batch.
     pub(super) fn unused(&self) -> Lasting {
-        Lasting::new(&self.job.machine, &self.deviations, self.seed)
+        Lasting::new(
+            &self.job.machine,
+            &self.deviations,
+            self.seed,
+            self.substeps,
+        )
     }
 
     /// The machine before its first batch, loaded.
@@ -171,6 +187,7 @@ impl Setup<'_> {
             &self.job.recipe.consumables,
             &self.deviations,
             self.seed,
+            self.substeps,
         )
     }
 
@@ -201,6 +218,7 @@ impl Setup<'_> {
         let tally = Tally::new(Targets::new(&self.job.compiled, &self.job.machine.control));
         let mut journal = Journal::new(self.seed, self.job.files.clone());
         journal.drawn = self.drawn;
+        journal.substeps = self.substeps;
         Bench::new(port, plant, recorder, tally, journal)
     }
 

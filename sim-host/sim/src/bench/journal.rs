@@ -4,6 +4,7 @@
 
 use crate::files::{FileKind, Loaded, Set};
 use crate::model::{Component, Deviations, Fault, Scenario, StationAct};
+use crate::plant::Substeps;
 use firmware_core::sequence::{Command, Request};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -129,6 +130,8 @@ pub struct Journal {
     pub sought: Option<Sought>,
     /// Pieces loaded, where shortening left fewer than the batch file says.
     pub pieces: Option<Pieces>,
+    /// Steps of the plant's fast physics in a tick of the controller.
+    pub substeps: Substeps,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -150,6 +153,8 @@ struct Header {
     sought: Option<Sought>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pieces: Option<Pieces>,
+    #[serde(default, skip_serializing_if = "Substeps::is_one")]
+    substeps: Substeps,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -182,6 +187,7 @@ impl Journal {
             deviations: None,
             sought: None,
             pieces: None,
+            substeps: Substeps::ONE,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -218,6 +224,7 @@ impl Journal {
             deviations: self.deviations,
             sought: self.sought.clone(),
             pieces: self.pieces,
+            substeps: self.substeps,
             end: self.end,
         };
         let mut text = String::new();
@@ -274,7 +281,7 @@ impl Journal {
         let mut journal = Self::new(header.seed, header.files);
         (journal.drawn, journal.end) = (header.drawn, header.end);
         (journal.deviations, journal.sought) = (header.deviations, header.sought);
-        journal.pieces = header.pieces;
+        (journal.pieces, journal.substeps) = (header.pieces, header.substeps);
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;

@@ -35,7 +35,7 @@ pub(super) struct CapSide {
     gain: f64,
     offset: f64,
     relief: f64,
-    slew_per_tick: f64,
+    slew_per_step: f64,
     slewed: f64,
     lag_share: f64,
     dump_keep: f64,
@@ -61,10 +61,10 @@ impl CapSide {
             gain: dev.regulator_gain,
             offset: dev.regulator_offset,
             relief: a.relief_pressure,
-            slew_per_tick: a.slew * a.relief_pressure * timing.tick,
+            slew_per_step: a.slew * a.relief_pressure * timing.fast,
             slewed: 0.0,
-            lag_share: share(a.lag * dev.lag, timing.tick),
-            dump_keep: 1.0 - share(a.dump_lag, timing.tick),
+            lag_share: share(a.lag * dev.lag, timing.fast),
+            dump_keep: 1.0 - share(a.dump_lag, timing.fast),
             pressure: 0.0,
         }
     }
@@ -90,7 +90,7 @@ impl CapSide {
         f64::from(out) * (1.0 / 65_535.0)
     }
 
-    /// One tick: `u` is the command behind the dead time, 0..1; `dump` the share of the dump valve's opening, 0..1.
+    /// One fast step: `u` is the command behind the dead time, 0..1; `dump` the share of the dump valve's opening, 0..1.
     #[inline]
     pub fn step(&mut self, u: f64, dump: f64, supply: f64) {
         self.spool = limit(self.spool, u - self.half_play, u + self.half_play);
@@ -100,8 +100,8 @@ impl CapSide {
         let target = self.relief * max(self.gain * self.held + self.offset, 0.0);
         self.slewed = limit(
             target,
-            self.slewed - self.slew_per_tick,
-            self.slewed + self.slew_per_tick,
+            self.slewed - self.slew_per_step,
+            self.slewed + self.slew_per_step,
         );
         if dump > 0.0 {
             self.pressure *= if dump >= 1.0 {
@@ -139,7 +139,7 @@ pub(super) struct RodSide {
     lift_pressure: f64,
     /// Present metered speed, m/s, magnitude; changes over softly.
     metered: f64,
-    shift_per_tick: f64,
+    shift_per_step: f64,
     /// Position that last metered, so that a change of direction starts from nothing.
     lifting: bool,
 }
@@ -153,7 +153,7 @@ impl RodSide {
             lift: a.speed_lift,
             lift_pressure: a.lift_pressure,
             metered: 0.0,
-            shift_per_tick: max(a.speed_fast, a.speed_lift) * timing.tick / METERING_SHIFT,
+            shift_per_step: max(a.speed_fast, a.speed_lift) * timing.fast / METERING_SHIFT,
             lifting: false,
         }
     }
@@ -185,8 +185,8 @@ impl RodSide {
         }
         self.metered = limit(
             set,
-            self.metered - self.shift_per_tick,
-            self.metered + self.shift_per_tick,
+            self.metered - self.shift_per_step,
+            self.metered + self.shift_per_step,
         );
         self.metered
     }

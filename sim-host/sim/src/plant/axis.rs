@@ -7,8 +7,9 @@
 
 use super::actuator::{PIN_PLAY, RodFlow};
 use super::contact::{Contact, Reaction};
-use super::friction::{Line, LuGre, Stepped};
-use crate::math::{abs, limit, max, min, sqrt};
+use super::cut::{BOUNCE, Cut, FAST, STRIKE, seal};
+use super::friction::Line;
+use crate::math::{abs, limit, max, min};
 use crate::model::{Deviations, G, Machine};
 
 /// Newton steps at most; one is enough while nothing changes its state.
@@ -26,13 +27,15 @@ const UPPER_STOP_CLEARANCE: f64 = 0.2e-3;
 /// Stiffness of the stops and of the pin, N/m, and their damping time, s. Invented.
 const STOP_STIFFNESS: f64 = 1e7;
 const STOP_DAMPING_TIME: f64 = 5e-3;
-/// Viscous friction of the greased seals: at the fast descent it takes this share of what drives the plate down. It is what
-/// damps the plate on its air, and being inside the cylinder the cell does not see it. Invented.
-const GREASE_SHARE: f64 = 0.4;
 /// Presliding distance of the drive dog, m. Invented.
 pub(super) const DOG_PRESLIDING: f64 = 5e-6;
 
-/// What acts on the axis during one tick.
+/// How high it bounces at most, m; above, seals and air need no finer steps.
+const BOUNCE_HEIGHT: f64 = 1e-5;
+/// Speed up to which a plate on its parts rests on them, m/s: stopped within a tick it would strike with some newtons.
+const RESTING_SPEED: f64 = 5e-6;
+
+/// What acts on the axis during one step.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Push {
     /// Cap-side force, N, down.
@@ -59,10 +62,8 @@ pub(super) struct Axis {
     drag: f64,
     upper_stop: f64,
     pin_height: f64,
-    seal: Stepped,
-    h: f64,
-    /// Mass over the step, N·s/m.
-    inertia: f64,
+    /// For a fast step, and for those that it is cut into while the plate bounces or strikes.
+    cuts: [Cut; 3],
     bristle: f64,
     dog: f64,
     /// Height of the plate over the lower plate, m.
@@ -104,27 +105,6 @@ struct Balance {
     rod_at_rest: f64,
 }
 
-/// Seals of a machine, N and m: bristle stiffness from breakaway and presliding distance, damping as large as the model stays
-/// passive with up to the fast descent.
-fn seal(machine: &Machine, dev: &Deviations) -> LuGre {
-    let a = &machine.actuator;
-    let coulomb = max(a.seal_friction * dev.seal_friction, 1e-3);
-    let breakaway = max(a.seal_breakaway * dev.seal_friction, coulomb);
-    let sigma0 = breakaway / max(a.presliding, 1e-9);
-    let sigma1 = min(
-        0.4 * sqrt(sigma0 * a.mass),
-        2.0 * coulomb / max(a.speed_fast, 1e-3),
-    );
-    let drives_down = max(a.resting_load() - a.seal_friction, 0.0);
-    let sigma2 = GREASE_SHARE * drives_down / max(a.speed_fast, 1e-3);
-    LuGre::new(
-        [sigma0, sigma1, sigma2],
-        coulomb,
-        breakaway,
-        max(a.stribeck_speed, 1e-6),
-    )
-}
-
 impl Axis {
     /// The plate raised against the upper stop by the lift pressure.
     pub fn new(machine: &Machine, dev: &Deviations, h: f64) -> Self {
@@ -136,6 +116,7 @@ impl Axis {
             weight / a.area_rod(),
         );
         let upper_stop = a.height_raised + UPPER_STOP_CLEARANCE;
+        let seal = seal(machine, dev);
         Self {
             mass,
             weight,
@@ -143,9 +124,7 @@ impl Axis {
             drag: a.guide_drag,
             upper_stop,
             pin_height: a.height_raised - PIN_PLAY,
-            seal: seal(machine, dev).every(h),
-            h,
-            inertia: mass / h,
+            cuts: Cut::all(mass, &seal, h),
             bristle: 0.0,
             dog: 0.0,
             z: upper_stop + (a.area_rod() * lift - weight) / STOP_STIFFNESS,
@@ -164,10 +143,10 @@ impl Axis {
         self.weight
     }
 
-    /// Constants and straight lines of a tick.
+    /// Constants and straight lines of a step.
     #[inline(always)]
-    fn balance(&self, push: &Push) -> Balance {
-        let h = self.h;
+    fn balance(&self, push: &Push, cut: usize) -> Balance {
+        let Cut { h, inertia, .. } = self.cuts[cut];
         let absolute = self.rod_pressure + ATMOSPHERE;
         let length = max(self.z - LOWER_STOP, 0.0) + DEAD_LENGTH;
         let charge = h * POLYTROPIC * absolute;
@@ -178,8 +157,8 @@ impl Axis {
         let weight = self.weight + push.hanging;
         Balance {
             weight,
-            steady: self.inertia * self.v - weight - push.cap_force + self.area_rod * rod_at_rest,
-            air_slope: self.inertia + self.area_rod * stiff_gain + self.drag,
+            steady: inertia * self.v - weight - push.cap_force + self.area_rod * rod_at_rest,
+            air_slope: inertia + self.area_rod * stiff_gain + self.drag,
             stiff_gain,
             rod_at_rest,
         }
@@ -190,55 +169,104 @@ impl Axis {
     /// tick is not of that kind. It calculates what [`Axis::step`] would, to the bit, without a call or a detour on the way.
     #[inline(always)]
     pub fn rest(&mut self, push: &Push, contact: &Contact) -> bool {
-        let (h, v) = (self.h, self.v);
+        let Cut {
+            h, damping, seal, ..
+        } = &self.cuts[FAST];
+        let (h, damping, v) = (*h, *damping, self.v);
         let guess = self.z + h * v;
         let Some(touching) = contact.on_line(guess) else {
             return false;
         };
-        let Some(seal) = self.seal.held(self.bristle, v) else {
+        let Some(seal) = seal.held(self.bristle, v) else {
             return false;
         };
-        if self.in_air || push.pinned || !self.clear(guess) {
+        if self.in_air || push.pinned || abs(v) > RESTING_SPEED || !self.clear(guess) {
             return false;
         }
-        let balance = self.balance(push);
+        let balance = self.balance(push, FAST);
         let dog = dog_line(self.dog, v, push, h);
         let force =
             balance.steady + touching.load + h * touching.stiffness * v - seal.force - dog.force;
-        let slope = balance.air_slope
-            + seal.slope
-            + dog.slope
-            + h * touching.stiffness
-            + Contact::damping(touching);
+        let slope = balance.air_slope + seal.slope + dog.slope + (h + damping) * touching.stiffness;
         let next = force / slope;
         let z = self.z + h * next;
         let Some(reaction) = contact.on_line(z) else {
             return false;
         };
-        let load = reaction.load - Contact::damping(reaction) * next;
-        if !(settled(touching, reaction, next - v, h) && load > 0.0 && self.clear(z)) {
+        let load = reaction.load - damping * reaction.stiffness * next;
+        let rests = abs(next) <= RESTING_SPEED && load > 0.0 && self.clear(z);
+        if !(rests && settled(touching, reaction, next - v, h)) {
             return false;
         }
-        self.take_over(next, &balance, [seal, dog], push.cap_force, load);
+        self.take_over(next, h, &balance, [seal, dog], push.cap_force, load);
         true
     }
 
-    /// One tick, whatever it holds. Tells when the plate has come down on the parts in it: with what speed it fell and what net
+    /// One step, whatever it holds. Tells when the plate has come down on the parts in it: with what speed it fell and what net
     /// force pressed it down before, m/s and N.
     #[inline(never)]
     pub fn step(&mut self, push: Push, contact: &mut Contact) -> Option<[f64; 2]> {
-        let balance = self.balance(&push);
+        let mut cut = self.how_fine(contact);
+        if cut == FAST {
+            let before = self.clone();
+            let came_down = self.cut(push, contact, FAST);
+            if self.load <= 0.0 || abs(self.v) <= RESTING_SPEED {
+                return came_down;
+            }
+            // A blow that one step would swallow.
+            *self = before;
+            cut = STRIKE;
+        }
+        let (flow, pressure) = (push.flow, self.rod_pressure);
+        let mut hardest: Option<[f64; 2]> = None;
+        for _ in 0..self.cuts[cut].count {
+            let speed = flow.speed + flow.slope * (self.rod_pressure - pressure);
+            let push = Push {
+                flow: RodFlow { speed, ..flow },
+                ..push
+            };
+            let came_down = self.cut(push, contact, cut);
+            if let Some([falling, _]) = came_down
+                && hardest.is_none_or(|[other, _]| falling > other)
+            {
+                hardest = came_down;
+            }
+        }
+        hardest
+    }
+
+    /// Which cut a step needs.
+    fn how_fine(&self, contact: &mut Contact) -> usize {
+        let speed = abs(self.v);
+        if speed <= RESTING_SPEED {
+            return FAST;
+        }
+        let reach = 2.0 * self.cuts[FAST].h * speed;
+        if contact.at(self.z - reach).load > 0.0 {
+            STRIKE
+        } else if contact.at(self.z - BOUNCE_HEIGHT).load > 0.0 {
+            BOUNCE
+        } else {
+            FAST
+        }
+    }
+
+    /// One step of any length.
+    fn cut(&mut self, push: Push, contact: &mut Contact, cut: usize) -> Option<[f64; 2]> {
+        let balance = self.balance(&push, cut);
+        let h = self.cuts[cut].h;
         let mut v = self.v;
-        let mut touching = contact.at(self.z + self.h * v);
+        let mut touching = contact.at(self.z + h * v);
         for round in 1..=NEWTON_STEPS {
             let lines = [
-                self.seal.line(self.bristle, v),
-                dog_line(self.dog, v, &push, self.h),
+                self.cuts[cut].seal.line(self.bristle, v),
+                dog_line(self.dog, v, &push, h),
             ];
-            let (next, reaction, done) = self.round(&balance, v, touching, lines, &push, contact);
+            let from = (v, touching);
+            let (next, reaction, done) = self.round(&balance, from, lines, &push, contact, cut);
             (v, touching) = (next, reaction);
             if done || round == NEWTON_STEPS {
-                self.finish(v, &balance, lines, &push, reaction);
+                self.finish(v, &balance, lines, &push, reaction, cut);
                 break;
             }
         }
@@ -253,13 +281,13 @@ impl Axis {
     fn round(
         &self,
         balance: &Balance,
-        v: f64,
-        touching: Reaction,
+        (v, touching): (f64, Reaction),
         [seal, dog]: [Line; 2],
         push: &Push,
         contact: &mut Contact,
+        cut: usize,
     ) -> (f64, Reaction, bool) {
-        let h = self.h;
+        let Cut { h, damping, .. } = self.cuts[cut];
         let stop = self.stops(self.z + h * v, v, push.pinned);
         let slope_of_stop = (h + STOP_DAMPING_TIME) * stop.stiffness;
         let force = balance.steady
@@ -272,25 +300,24 @@ impl Axis {
         let slope = balance.air_slope
             + seal.slope
             + dog.slope
-            + h * touching.stiffness
-            + Contact::damping(touching)
+            + (h + damping) * touching.stiffness
             + slope_of_stop;
         let next = force / slope;
         let reaction = contact.at(self.z + h * next);
         (next, reaction, settled(touching, reaction, next - v, h))
     }
 
-    /// Takes over the speed at the end of the tick, and the load there.
+    /// Takes over the speed at the end of a step of `h` seconds, and the load there.
     #[inline(always)]
     fn take_over(
         &mut self,
         v: f64,
+        h: f64,
         balance: &Balance,
         [seal, dog]: [Line; 2],
         cap_force: f64,
         load: f64,
     ) {
-        let h = self.h;
         self.rod_pressure = max(balance.rod_at_rest - balance.stiff_gain * v, 0.0);
         self.bristle = seal.keep * (self.bristle + h * v);
         self.dog = dog.keep * (self.dog + h * v);
@@ -309,9 +336,11 @@ impl Axis {
         lines: [Line; 2],
         push: &Push,
         reaction: Reaction,
+        cut: usize,
     ) {
-        let load = max(reaction.load - Contact::damping(reaction) * v, 0.0);
-        self.take_over(v, balance, lines, push.cap_force, load);
+        let Cut { h, damping, .. } = self.cuts[cut];
+        let load = max(reaction.load - damping * reaction.stiffness * v, 0.0);
+        self.take_over(v, h, balance, lines, push.cap_force, load);
         let stopped = push.pinned || !self.clear(self.z);
         let before_stop = self.rod_force;
         let piston = self.piston_stop(self.z, v).load;
@@ -423,7 +452,7 @@ mod tests {
                 // From nothing to hard, at first slowly, then in jerks; off the parts now and then.
                 cap_force: 200.0
                     + 150.0 * crate::math::sin(1e-3 * t)
-                    + if tick % 97 == 0 { 40.0 } else { 0.0 },
+                    + if tick % 397 == 0 { 40.0 } else { 0.0 },
                 flow: RodFlow {
                     speed: if tick % 1000 > 950 { 0.02 } else { 0.0 },
                     slope: -5e-6,

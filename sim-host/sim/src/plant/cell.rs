@@ -97,7 +97,7 @@ impl LoadCell {
     ) -> Self {
         let c: &Cell = &machine.cell;
         let mut cell = Self {
-            filter: LowPass::new(c.bandwidth, DAMPING, timing.tick),
+            filter: LowPass::new(c.bandwidth, DAMPING, timing.fast),
             half_lash: 0.5 * c.lash,
             span: dev.cell_span,
             parabola: c.nonlinearity / c.range,
@@ -131,13 +131,19 @@ impl LoadCell {
         self.span * (past_lash + self.parabola * past_lash * past_lash)
     }
 
-    /// One tick: the amplifier's output for `force` in the rod, N.
+    /// One fast step under `force` in the rod, N: the amplifier's output before its noise, N.
+    #[inline(always)]
+    pub fn feel(&mut self, force: f64) -> f64 {
+        self.calibrated = self.calibrate(force);
+        self.filter
+            .step(self.calibrated + self.creep[0] + self.creep[1] + self.zero)
+    }
+
+    /// The last fast step of a tick, and what the amplifier gives out then, N. Noise is drawn once a tick, so that finer steps see
+    /// the same.
     #[inline]
     pub fn step(&mut self, force: f64) -> f64 {
-        self.calibrated = self.calibrate(force);
-        let filtered = self
-            .filter
-            .step(self.calibrated + self.creep[0] + self.creep[1] + self.zero);
+        let filtered = self.feel(force);
         let noise: f64 = StandardNormal.sample(&mut self.random);
         filtered + self.noise * noise
     }

@@ -12,8 +12,8 @@
 use crate::math::{max, sqrt};
 
 /// Contact damping as a time: damping = this times the touching stiffness, s. Invented; a damping ratio of some percent for
-/// the plate on its parts. The implicit step damps more than this at 1 ms, which is why first contact has a closed form.
-const DAMPING_TIME: f64 = 4e-5;
+/// the plate on its parts.
+pub(super) const DAMPING_TIME: f64 = 4e-5;
 
 /// Stiffness with which the plate would sit on the carriers if no part held it clear, N/m. Invented.
 const CARRIER_STIFFNESS: f64 = 1e9;
@@ -79,7 +79,7 @@ pub(super) struct Contact {
     line: Segment,
     /// How far the tops have receded since the rebuild, m (negative: the tops are lower than `tops`).
     offset: f64,
-    /// Change of `offset` per tick, m.
+    /// Change of `offset` per fast step, m.
     drift: f64,
 }
 
@@ -205,7 +205,7 @@ impl Contact {
     }
 
     /// After an update of the parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
-    /// tops recede by `removal` metres over the next `ticks`, taking up what was left over.
+    /// tops recede by `removal` metres over the next fast `steps`, taking up what was left over.
     pub(crate) fn rebuild_under(
         &mut self,
         top: &[f64],
@@ -213,7 +213,7 @@ impl Contact {
         z: f64,
         load: f64,
         removal: f64,
-        ticks: f64,
+        steps: f64,
     ) {
         self.rebuild(top, k);
         self.offset = if load > 0.0 {
@@ -221,13 +221,13 @@ impl Contact {
         } else {
             0.0
         };
-        self.drift = (-removal - self.offset) / ticks;
+        self.drift = (-removal - self.offset) / steps;
         if load <= 0.0 {
             self.drift = 0.0;
         }
     }
 
-    /// One tick of receding.
+    /// One fast step of receding.
     #[inline]
     pub(crate) fn recede(&mut self) {
         self.offset += self.drift;
@@ -301,12 +301,6 @@ impl Contact {
             };
         }
         reaction
-    }
-
-    /// Damping of the touching parts, N·s/m.
-    #[inline]
-    pub fn damping(reaction: Reaction) -> f64 {
-        DAMPING_TIME * reaction.stiffness
     }
 
     /// Height over the sorted tops (no receding) at which the parts carry `load`, m.

@@ -1,8 +1,8 @@
 //! Four drives: speed loops with torque limits, inertias, and the friction of parts between plates.
 
-use super::kinematics::{ArmGeometry, FrictionArms, friction_arms};
+use super::torque::{FrictionArms, Radii, Rubbing};
 use crate::math::{abs, limit, max};
-use crate::model::{Batch, Machine, Outline};
+use crate::model::{Batch, Machine};
 use firmware_core::process_image::{DRIVES, FACES, Outputs};
 use std::f64::consts::PI;
 
@@ -40,7 +40,7 @@ pub(super) struct DriveOrder {
 /// All four drives, `Drive` order.
 #[derive(Clone, Debug)]
 pub(super) struct Drives {
-    arms: ArmGeometry,
+    rubbing: Rubbing,
     stiff: [f64; 2],
     reach: f64,
     step_over_inertia: [f64; DRIVES],
@@ -57,20 +57,10 @@ pub(super) struct Drives {
     pub torque: [f64; DRIVES],
     /// Friction torque of the parts on each drive, N·m.
     pub friction: [f64; DRIVES],
-    /// Smoothed sliding speed of the lower and upper faces, m/s.
+    /// Smoothed mean sliding speed of the lower and upper faces, m/s.
     pub sliding: [f64; FACES],
     #[cfg(test)]
     step: f64,
-}
-
-/// Radius at which friction of a part acts: the root mean square distance of its area from the carrier's centre, m.
-pub(super) fn friction_radius(batch: &Batch) -> f64 {
-    let own_square = match batch.outline {
-        Outline::Disc { diameter } => diameter * diameter / 8.0,
-        Outline::Ring { outer, inner } => (outer * outer + inner * inner) / 8.0,
-        Outline::Rectangle { length, width } => (length * length + width * width) / 12.0,
-    };
-    crate::math::sqrt(batch.pocket_radius * batch.pocket_radius + own_square)
 }
 
 impl Drives {
@@ -80,11 +70,11 @@ impl Drives {
             [f(&d[0]), f(&d[1]), f(&d[2]), f(&d[3])]
         };
         let inertia = each(|d| max(d.inertia, 1e-3));
-        let arms = ArmGeometry::new(&machine.geometry, friction_radius(batch), SMOOTHING);
+        let rubbing = Rubbing::new(&machine.geometry, Radii::of(batch), SMOOTHING);
         Self {
-            stiff: arms.stiffness(),
-            reach: arms.plate_stiffness(),
-            arms,
+            stiff: rubbing.stiffness(),
+            reach: rubbing.plate_stiffness(),
+            rubbing,
             step_over_inertia: inertia.map(|j| step / j),
             proportional: inertia.map(|j| j * BANDWIDTH),
             integral_step: inertia.map(|j| j * BANDWIDTH * BANDWIDTH * INTEGRAL_SHARE * step),
@@ -119,7 +109,7 @@ impl Drives {
         self.speed == [0.0; DRIVES] && !orders.iter().any(|o| o.enable)
     }
 
-    /// One cycle of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
+    /// One step of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
     #[inline]
     pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; FACES], coupled: bool) {
         if self.idle(orders) {
@@ -129,7 +119,7 @@ impl Drives {
             self.sliding = [SMOOTHING; FACES];
             return;
         }
-        let arms: FrictionArms = friction_arms(&self.arms, &self.speed);
+        let arms: FrictionArms = self.rubbing.arms(&self.speed);
         self.sliding = arms.speed;
         let grip = [
             force[0] * breakaway(arms.speed[0]),

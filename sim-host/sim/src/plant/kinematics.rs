@@ -124,104 +124,6 @@ fn elliptic_e_complement(k_complement: f64) -> f64 {
     FRAC_PI_2 / mean * (1.0 - sum)
 }
 
-/// Generalised friction torque of both faces per newton of friction force, and the smoothed sliding speeds it came from.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct FrictionArms {
-    /// Smoothed sliding speed at the lower and the upper face, m/s.
-    pub speed: [f64; 2],
-    /// Their reciprocals, s/m; zero at rest without smoothing.
-    pub inverse: [f64; 2],
-    /// Torque on each drive, N·m per N of friction force (`mu N`) at the lower face.
-    pub lower: [f64; DRIVES],
-    /// The same for the upper face.
-    pub upper: [f64; DRIVES],
-}
-
-/// What [`friction_arms`] needs of the geometry, computed once: the hot loop has no divisions by constants.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ArmGeometry {
-    radius_orbit: f64,
-    rho: f64,
-    /// d orbit / d (inner, outer).
-    orbit_by: [f64; 2],
-    /// d spin / d (inner, outer).
-    spin_by: [f64; 2],
-    smoothing_square: f64,
-}
-
-impl ArmGeometry {
-    /// For friction that acts at carrier radius `rho` (m), with the speed (m/s) below which the direction of friction fades.
-    #[must_use]
-    pub fn new(geometry: &Geometry, rho: f64, smoothing: f64) -> Self {
-        let (inner, outer) = (geometry.radius_inner(), geometry.radius_outer());
-        Self {
-            radius_orbit: geometry.radius_orbit(),
-            rho,
-            orbit_by: [inner / (inner + outer), outer / (inner + outer)],
-            spin_by: [-inner / (outer - inner), outer / (outer - inner)],
-            smoothing_square: smoothing * smoothing,
-        }
-    }
-
-    /// Square of the largest lever of each ring on the sliding speed, m².
-    #[must_use]
-    pub fn stiffness(&self) -> [f64; 2] {
-        [0, 1].map(|i| {
-            let by_orbit = self.radius_orbit * self.orbit_by[i];
-            let by_spin = self.rho * self.spin_by[i];
-            by_orbit * by_orbit + by_spin * by_spin
-        })
-    }
-
-    /// The same for a plate, m².
-    #[must_use]
-    pub(crate) fn plate_stiffness(&self) -> f64 {
-        self.radius_orbit * self.radius_orbit + self.rho * self.rho
-    }
-
-    /// Motion of the carriers, as [`carrier_motion`].
-    #[inline]
-    #[must_use]
-    pub fn motion(&self, speeds: &[f64; DRIVES]) -> CarrierMotion {
-        CarrierMotion {
-            orbit: self.orbit_by[0] * speeds[0] + self.orbit_by[1] * speeds[1],
-            spin: self.spin_by[0] * speeds[0] + self.spin_by[1] * speeds[1],
-        }
-    }
-}
-
-/// Friction torque on the four drives, per newton of friction force on each face.
-///
-/// Friction dissipates `D = F v`, `v = sqrt(a^2 + b^2 + v0^2)`; the torque on a drive is `-dD/dw`. This puts the sign of the
-/// *relative* velocity where it belongs, and hands the moments on the carriers to the two rings through the orbit and the
-/// spin, as the pins do. `sum torque_i w_i = -F (a^2 + b^2)/v <= 0` for any speeds: friction can never add power.
-#[inline]
-#[must_use]
-pub fn friction_arms(geometry: &ArmGeometry, speeds: &[f64; DRIVES]) -> FrictionArms {
-    let motion = geometry.motion(speeds);
-    let mut arms = FrictionArms::default();
-    for face in 0..2 {
-        let plate = speeds[2 + face];
-        let a = geometry.radius_orbit * (motion.orbit - plate);
-        let b = geometry.rho * (motion.spin - plate);
-        let speed = sqrt(a * a + b * b + geometry.smoothing_square);
-        let inverse = if speed > 0.0 { 1.0 / speed } else { 0.0 };
-        let by_orbit = geometry.radius_orbit * a * inverse;
-        let by_spin = geometry.rho * b * inverse;
-        let torque = if face == 0 {
-            &mut arms.lower
-        } else {
-            &mut arms.upper
-        };
-        torque[0] = -(by_orbit * geometry.orbit_by[0] + by_spin * geometry.spin_by[0]);
-        torque[1] = -(by_orbit * geometry.orbit_by[1] + by_spin * geometry.spin_by[1]);
-        torque[2 + face] = by_orbit + by_spin;
-        arms.speed[face] = speed;
-        arms.inverse[face] = inverse;
-    }
-    arms
-}
-
 /// Tooth rule of an epicyclic train: `z_r - z_s = 2 z_c`.
 #[must_use]
 pub fn tooth_relation_holds(geometry: &Geometry) -> bool {
@@ -257,7 +159,6 @@ pub fn tip_gap(geometry: &Geometry) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::demo;
 
     /// `E(m)`.
     fn elliptic_e(m: f64) -> f64 {
@@ -282,50 +183,5 @@ mod tests {
             assert!(slide.mean() <= slide.rms() + 1e-15);
             assert!(slide.rms() <= slide.max() + 1e-15);
         }
-    }
-
-    #[test]
-    fn friction_takes_power_whatever_the_speeds_and_its_torque_is_the_gradient_of_the_dissipation()
-    {
-        let g = demo::machine("machine-b").geometry;
-        let arms_of = ArmGeometry::new(&g, 0.1, 0.01);
-        for speeds in [
-            [1.2, -0.4, 3.0, -2.0],
-            [0.0, 0.0, 0.0, 1.0],
-            [-2.0, 1.0, 1.0, 1.0],
-            [1.0, 1.0, 1.0, 1.0],
-        ] {
-            let arms = friction_arms(&arms_of, &speeds);
-            let power: f64 = (0..4)
-                .map(|i| (arms.lower[i] + arms.upper[i]) * speeds[i])
-                .sum();
-            assert!(
-                power <= 1e-12,
-                "friction adds {power} W per N at {speeds:?}"
-            );
-            for i in 0..4 {
-                let h = 1e-6;
-                let (mut up, mut down) = (speeds, speeds);
-                up[i] += h;
-                down[i] -= h;
-                let sum = |s: &[f64; DRIVES]| {
-                    let f = friction_arms(&arms_of, s);
-                    f.speed[0] + f.speed[1]
-                };
-                let gradient = (sum(&up) - sum(&down)) / (2.0 * h);
-                assert!((arms.lower[i] + arms.upper[i] + gradient).abs() < 1e-7);
-            }
-        }
-    }
-
-    #[test]
-    fn a_plate_is_braked_against_its_motion_relative_to_the_parts() {
-        let arms_of = ArmGeometry::new(&demo::machine("machine-b").geometry, 0.1, 0.01);
-        // Parts at rest, upper plate turning forwards: it is braked, the rings are dragged forwards.
-        let arms = friction_arms(&arms_of, &[0.0, 0.0, 0.0, 1.0]);
-        assert!(arms.upper[3] < 0.0 && arms.upper[1] > 0.0);
-        // Upper plate slower than the orbiting parts: it is dragged along though both turn forwards.
-        let arms = friction_arms(&arms_of, &[3.0, 3.0, 0.0, 1.0]);
-        assert!(arms.upper[3] > 0.0);
     }
 }

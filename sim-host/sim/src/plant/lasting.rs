@@ -1,10 +1,10 @@
 //! What of a machine lasts from batch to batch.
 
-use super::Timing;
 use super::axis::Axis;
 use super::cell::LoadCell;
 use super::heat::Heat;
 use super::slurry::Tank;
+use super::{Substeps, Timing};
 use crate::model::{Deviations, Machine};
 
 /// What a machine takes from one batch into the next: the temperatures of the plates, the content of the slurry tank, the load cell
@@ -18,10 +18,11 @@ pub struct Lasting {
 
 impl Lasting {
     /// A machine before its first batch, differing from its file by `dev`: plates at the room's temperature, tank full and stirred.
+    /// The batches run with so many `substeps`.
     #[must_use]
-    pub fn new(machine: &Machine, dev: &Deviations, seed: u64) -> Self {
-        let timing = Timing::TICK;
-        let hanging = -Axis::new(machine, dev, timing.tick).weight();
+    pub fn new(machine: &Machine, dev: &Deviations, seed: u64, substeps: Substeps) -> Self {
+        let timing = Timing::of(substeps);
+        let hanging = -Axis::new(machine, dev, timing.fast).weight();
         Self {
             cell: LoadCell::new(machine, dev, seed, hanging, timing),
             heat: Heat::new(machine, timing.slow),

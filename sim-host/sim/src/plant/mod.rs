@@ -15,10 +15,12 @@ pub mod friction;
 pub mod harm;
 pub mod kinematics;
 pub mod seed;
+pub mod torque;
 
 mod actuator;
 mod axis;
 mod contact;
+mod cut;
 mod drives;
 mod fault;
 mod heat;
@@ -30,6 +32,7 @@ mod ports;
 mod sense;
 mod setup;
 mod slurry;
+mod timing;
 mod truth;
 
 #[cfg(test)]
@@ -44,6 +47,7 @@ pub use parts::PartTruth;
 pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
+pub use timing::Substeps;
 pub use truth::{FastTruth, Truth};
 
 use crate::math::{cos, max, sin};
@@ -59,25 +63,7 @@ use parts::{Parts, Window};
 use sense::{Scale, Station};
 use setup::Nominal;
 use slurry::{GapUse, Slurry};
-
-/// Seconds of a tick, of a cycle of the drives, of a slow step and of a window of the parts.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Timing {
-    tick: f64,
-    drives: f64,
-    slow: f64,
-    window: f64,
-}
-
-impl Timing {
-    /// The controller's tick and what follows from it.
-    pub(crate) const TICK: Self = Self {
-        tick: 1e-3,
-        drives: 5e-3,
-        slow: 1e-2,
-        window: 0.1,
-    };
-}
+pub(crate) use timing::Timing;
 
 /// Ticks of a slow step.
 const SLOW_TICKS: u32 = 10;
@@ -90,6 +76,7 @@ const WINDOW_SLOWS: u32 = 10;
 /// A simulated machine, loaded with parts.
 #[derive(Clone, Debug)]
 pub struct Plant {
+    timing: Timing,
     tick: u64,
     until_drives: u32,
     /// Cycles of the drives until the next slow step, slow steps until the next window.
@@ -256,6 +243,26 @@ impl Plant {
             self.valve = out.rod;
             (u, 0.0)
         };
+        if self.timing.substeps > 1 {
+            self.but_last(u, leak, faulty);
+        }
+        let force = self.fast_step(u, leak, faulty);
+        let reading = self.lasting.cell.step(force);
+        self.sense_fast(reading);
+    }
+
+    /// All fast steps of a tick but its last.
+    #[cold]
+    fn but_last(&mut self, u: f64, leak: f64, faulty: bool) {
+        for _ in 1..self.timing.substeps {
+            let force = self.fast_step(u, leak, faulty);
+            self.lasting.cell.feel(force);
+        }
+    }
+
+    /// One fast step under the command `u` behind the dead time; gives the force in the rod, runout included, N.
+    #[inline(always)]
+    fn fast_step(&mut self, u: f64, leak: f64, faulty: bool) -> f64 {
         self.cap.step(u, self.dump, self.supply);
         let pressure = self.axis.rod_pressure;
         let mut flow = self
@@ -282,10 +289,9 @@ impl Plant {
         let [turn_c, turn_s] = self.turn;
         self.phase = [c * turn_c - s * turn_s, s * turn_c + c * turn_s];
         self.ripple = self.runout * self.axis.load * self.phase[0];
-        let reading = self.lasting.cell.step(self.axis.rod_force + self.ripple);
         self.load_sum += self.axis.load;
         self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
-        self.sense_fast(reading);
+        self.axis.rod_force + self.ripple
     }
 
     /// First contact of a descent: its peak is shorter than the implicit tick shows, so it is computed.
@@ -315,18 +321,17 @@ impl Plant {
                 .is_none();
         }
         let grip = self.friction[2] * self.axis.load;
-        self.drives.step(
-            &orders,
-            [grip + self.friction[2] * self.parts_weight, grip],
-            coupled,
-        );
+        let grips = [grip + self.friction[2] * self.parts_weight, grip];
+        for _ in 0..self.timing.substeps {
+            self.drives.step(&orders, grips, coupled);
+        }
         self.dog_stiffness = self.dog_limit(faulty) * (1.0 / axis::DOG_PRESLIDING);
         self.dog_relax = self.dog_relax(faulty);
         self.sense_drives();
     }
 
     fn slow(&mut self) {
-        let step = Timing::TICK.slow;
+        let step = self.timing.slow;
         self.supply_air(step);
         let withdraw = match self.faults.get(Component::Pin) {
             Some((FaultMode::Off, _)) => false,
@@ -375,7 +380,7 @@ impl Plant {
         };
         self.lasting.heat.step(power, cooling);
         self.lasting.cell.slow(self.lasting.heat.warmer());
-        let angle = self.drives.relative() * Timing::TICK.tick;
+        let angle = self.drives.relative() * self.timing.fast;
         self.turn = [cos(angle), sin(angle)];
         let length = self.phase[0] * self.phase[0] + self.phase[1] * self.phase[1];
         // One Newton step keeps the rounding of ten products from growing.
@@ -398,8 +403,9 @@ impl Plant {
             )
             .mean()
         });
+        let steps = f64::from(SLOW_TICKS * WINDOW_SLOWS * u32::from(self.timing.substeps));
         let window = Window {
-            load: self.load_sum / f64::from(SLOW_TICKS * WINDOW_SLOWS),
+            load: self.load_sum / steps,
             peak: self.load_peak,
             work: [0, 1].map(|face| {
                 self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
@@ -411,18 +417,17 @@ impl Plant {
             let most = self.contact.largest_share(window.peak) / self.strength;
             self.harm
                 .part_overload
-                .note(self.tick, most, 1.0, Timing::TICK.window);
+                .note(self.tick, most, 1.0, self.timing.window);
         }
         let load = self.contact.at(self.axis.z).load;
         let (top, stiffness) = self.parts.tops();
-        let ticks = f64::from(SLOW_TICKS * WINDOW_SLOWS);
         self.contact.rebuild_under(
             top,
             stiffness,
             self.axis.z,
             load,
             self.parts.recession,
-            ticks,
+            steps,
         );
         self.load_sum = 0.0;
         self.load_peak = 0.0;

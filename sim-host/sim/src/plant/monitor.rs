@@ -1,9 +1,9 @@
 //! The harm monitors' look at the plant, every slow step.
 
+use super::Plant;
 use super::harm::{
     DRY, FALLING, FALLING_WHILE_HELD, PRESSING, RATIO_ERROR, RATIO_LOAD, TURNING, ratio_error,
 };
-use super::{Plant, Timing};
 use crate::math::{abs, max};
 use firmware_core::process_image::{DRIVES, FACES, RodValve};
 use std::f64::consts::PI;
@@ -26,7 +26,7 @@ pub(super) struct Watch {
 
 impl Plant {
     pub(super) fn monitor(&mut self, power: [f64; FACES]) {
-        let step = Timing::TICK.slow;
+        let step = self.timing.slow;
         let (tick, load) = (self.tick, self.axis.load);
         let fastest = self.drives.fastest_turning();
         let turning = fastest > TURNING;

@@ -5,12 +5,12 @@
 
 use super::contact::Contact;
 use super::seed::stream;
-use crate::math::{exp, limit, max};
+use crate::math::{abs, exp, max};
 use crate::model::{Batch, Consumables, Deviations, G};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
-/// Thickness is drawn normal and cut at this many standard deviations (sorted stock has no tails).
+/// Thickness is drawn normal, and drawn again beyond this many standard deviations: sorted stock has no tails.
 const CUT: f64 = 2.5;
 
 /// Windows between two looks at the parts' peak loads while the total presses no harder than before.
@@ -87,8 +87,12 @@ impl Parts {
         let sigma = batch.spread * dev.spread;
         let thickness: Vec<f64> = (0..count)
             .map(|_| {
-                let normal: f64 = StandardNormal.sample(&mut random);
-                batch.thickness + sigma * limit(normal, -CUT, CUT)
+                loop {
+                    let normal: f64 = StandardNormal.sample(&mut random);
+                    if abs(normal) <= CUT {
+                        break batch.thickness + sigma * normal;
+                    }
+                }
             })
             .collect();
         let area = batch.outline.area();

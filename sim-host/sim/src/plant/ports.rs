@@ -1,9 +1,9 @@
 //! Where the outputs and the supplies meet their components' faults, before they act on the machine.
 
+use super::Plant;
 use super::drives::DriveOrder;
 use super::fault::{Port, Wrong};
 use super::slurry::Feed;
-use super::{Plant, Timing};
 use crate::math::{abs, limit, max, min};
 use crate::model::{Component, FaultMode};
 use firmware_core::process_image::{DRIVES, RodValve};
@@ -47,7 +47,7 @@ impl Plant {
     /// Air through broken components: returns the regulator's command and a leak of the check valve, m/s.
     #[cold]
     pub(super) fn broken_air(&mut self, u: f64, open: f64, rod: RodValve) -> (f64, f64) {
-        let step = Timing::TICK.tick;
+        let step = self.timing.tick;
         let port = |off, wrong| Port {
             off,
             range: (0.0, 1.0),
@@ -93,7 +93,7 @@ impl Plant {
             Component::DriveLower,
             Component::DriveUpper,
         ];
-        let step = Timing::TICK.drives;
+        let step = self.timing.drives;
         for (i, order) in orders.iter_mut().enumerate() {
             let component = WHICH[i];
             let fastest = self.scale.fastest[i];

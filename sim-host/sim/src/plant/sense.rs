@@ -1,7 +1,7 @@
 //! From true states to the controller's input card: scaling, rounding, ages, and the sensors' own faults.
 
+use super::Plant;
 use super::fault::{Port, Wrong};
-use super::{Plant, Timing};
 use crate::math::{limit, max, min, nearest, nearest_within};
 use crate::model::{Component, FaultMode, Machine, StationAct};
 use firmware_core::process_image::{DRIVES, Slow};
@@ -136,7 +136,7 @@ impl Plant {
 
     #[cold]
     fn broken_sensors(&mut self, reading: f64, cap: f64, height: f64) -> (f64, f64, f64) {
-        let step = Timing::TICK.tick;
+        let step = self.timing.tick;
         let full = self.lasting.cell.full_scale();
         // An open bridge drives the amplifier past its end.
         let open = 2.0 * full;
@@ -183,7 +183,7 @@ impl Plant {
             Some((FaultMode::Off, _)) => true,
             Some((FaultMode::Intermittent, every)) => {
                 self.scale.late_ticks += 1;
-                let late = f64::from(self.scale.late_ticks) * Timing::TICK.tick >= every;
+                let late = f64::from(self.scale.late_ticks) * self.timing.tick >= every;
                 if late {
                     self.scale.late_ticks = 0;
                 }
@@ -259,7 +259,7 @@ impl Plant {
 
     /// Slow inputs, every hundred ticks.
     pub(super) fn sense_slow(&mut self) {
-        let step = Timing::TICK.window;
+        let step = self.timing.window;
         let level = self.faults.pass(
             Component::TankLevel,
             self.lasting.tank.level,

@@ -11,10 +11,11 @@ use super::lasting::Lasting;
 use super::parts::Parts;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
-use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Timing, WINDOW_SLOWS, monitor};
+use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
-use crate::model::{Batch, Consumables, Deviations, Machine};
+use crate::model::{Batch, Consumables, Deviations, G, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
+use std::f64::consts::PI;
 
 /// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
 const STEEL: f64 = 7850.0;
@@ -64,11 +65,12 @@ impl Plant {
         dev: &Deviations,
         seed: u64,
     ) -> Self {
-        let unused = Lasting::new(machine, dev, seed);
-        Self::after(unused, machine, batch, consumables, dev, seed)
+        let substeps = Substeps::ONE;
+        let unused = Lasting::new(machine, dev, seed, substeps);
+        Self::after(unused, machine, batch, consumables, dev, seed, substeps)
     }
 
-    /// As [`Plant::new`], with what `lasting` brings from the batches before.
+    /// As [`Plant::new`], with what `lasting` brings from the batches before, and with so many `substeps`: as many as `lasting` has.
     #[must_use]
     pub fn after(
         lasting: Lasting,
@@ -77,25 +79,23 @@ impl Plant {
         consumables: &Consumables,
         dev: &Deviations,
         seed: u64,
+        substeps: Substeps,
     ) -> Self {
-        let timing = Timing::TICK;
+        let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let axis = Axis::new(machine, dev, timing.tick);
+        let axis = Axis::new(machine, dev, timing.fast);
         let parts = Parts::new(batch, consumables, dev, seed);
         let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
         let (top, stiffness) = parts.tops();
         contact.rebuild(top, stiffness);
-        let carrier_weight = STEEL
-            * std::f64::consts::PI
-            * g.radius_carrier()
-            * g.radius_carrier()
-            * batch.carrier_thickness
-            * crate::model::G;
+        let carrier = PI * g.radius_carrier() * g.radius_carrier() * batch.carrier_thickness;
+        let carrier_weight = STEEL * carrier * G;
         let pieces = max(f64::from(batch.pieces()), 1.0);
         let nominal = Nominal::new(machine, batch, dev);
         let wet = consumables.friction * dev.friction;
         let dry = consumables.friction_dry * dev.friction;
         let mut plant = Self {
+            timing,
             tick: 0,
             until_drives: DRIVE_TICKS,
             until_slow: SLOW_TICKS / DRIVE_TICKS,
@@ -105,7 +105,7 @@ impl Plant {
             cap: CapSide::new(machine, dev, timing),
             rod: RodSide::new(machine, timing),
             pin: Pin::new(a.height_raised),
-            drives: Drives::new(machine, batch, timing.drives),
+            drives: Drives::new(machine, batch, timing.drive_step),
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
             gauge: Gauge::new(parts.mean, timing.window, seed),

@@ -109,14 +109,9 @@ impl RunReport {
             .scenario
             .as_ref()
             .map_or_else(|| "no scenario".to_owned(), |id| format!("scenario {id}"));
-        match (self.seed, self.draw) {
-            (Some(seed), Some(0)) => {
-                format!("{scenario}, seed {seed}, the machine as its file says")
-            }
-            (Some(seed), Some(draw)) => {
-                format!("{scenario}, seed {seed}, draw {draw} from the envelope")
-            }
-            _ => "a journal, run again".to_owned(),
-        }
+        self.drawn().map_or_else(
+            || "a journal, run again".to_owned(),
+            |drawn| format!("{scenario}, {drawn}"),
+        )
     }
 }

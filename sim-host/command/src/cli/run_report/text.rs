@@ -65,14 +65,7 @@ impl RunReport {
         if let Some(scenario) = &self.scenario {
             lines.push(format!("scenario {scenario}"));
         }
-        if let (Some(seed), Some(draw)) = (self.seed, self.draw) {
-            let which = if draw == 0 {
-                "the machine as its file says".to_owned()
-            } else {
-                format!("draw {draw} from the envelope")
-            };
-            lines.push(format!("seed {seed}, {which}"));
-        }
+        lines.extend(self.drawn());
         lines.push(String::new());
         lines.push(self.ending());
         if let Some(cause) = &self.cause {
