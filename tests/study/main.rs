@@ -5,5 +5,6 @@ mod batches;
 mod claims;
 mod demo_set;
 mod refusals;
+mod similar;
 mod steps;
 mod trials;
