@@ -7,7 +7,7 @@
 use super::case::Case;
 use super::predict::{PhaseSpan, Prediction};
 use super::proof::Proof;
-use super::verdict::{PredictionReport, Thickness};
+use super::verdict::{DamageReport, PredictionReport, Thickness};
 use firmware_core::sequence::Phase;
 use twinplate_sim::bench::summary::StepSummary;
 use twinplate_sim::bench::{
@@ -114,7 +114,7 @@ pub fn prove(
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
 #[must_use]
 pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> PredictionReport {
-    let mut report = PredictionReport::closed_form(prediction);
+    let mut report = PredictionReport::closed_form(case, prediction);
     report.peak_load_n = summary
         .steps
         .iter()
@@ -142,6 +142,9 @@ pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> Pre
             max: micrometres(parts.max),
         };
         report.roughness_um = micrometres(summary.roughness);
+        if let Some(left) = &summary.damage_left {
+            report.damage_left = DamageReport::of(case.batch, &case.recipe.consumables, left);
+        }
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }

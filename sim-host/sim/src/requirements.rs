@@ -6,7 +6,8 @@
 use crate::bench::summary::{PartsSummary, Summary};
 use crate::bench::{Action, Ended, Entry, FileHash, Job, Outcome, row_name};
 use crate::math::max;
-use crate::model::{Batch, micrometres};
+use crate::model::{Batch, Consumables, micrometres};
+use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
 use serde::Serialize;
 
@@ -65,10 +66,12 @@ pub enum Requirement {
     Spread,
     /// Roughness at or under its target.
     Finish,
+    /// Damage left in every face of every part at or under what is allowed.
+    Damage,
 }
 
 /// Every requirement, in report order.
-pub const REQUIREMENTS: [Requirement; 11] = [
+pub const REQUIREMENTS: [Requirement; 12] = [
     Requirement::Completes,
     Requirement::LoadLimit,
     Requirement::Overshoot,
@@ -80,6 +83,7 @@ pub const REQUIREMENTS: [Requirement; 11] = [
     Requirement::Size,
     Requirement::Spread,
     Requirement::Finish,
+    Requirement::Damage,
 ];
 
 impl Requirement {
@@ -98,6 +102,7 @@ impl Requirement {
             Self::Size => "size error of a part",
             Self::Spread => "thickness spread, 6 sd",
             Self::Finish => "roughness",
+            Self::Damage => "damage left in a face",
         }
     }
 
@@ -111,7 +116,7 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength => "N",
-            Self::Size | Self::Spread | Self::Finish => "µm",
+            Self::Size | Self::Spread | Self::Finish | Self::Damage => "µm",
         }
     }
 
@@ -125,7 +130,12 @@ impl Requirement {
             | Self::PartStrength
             | Self::Dry
             | Self::Harm => true,
-            Self::Completes | Self::Overshoot | Self::Size | Self::Spread | Self::Finish => false,
+            Self::Completes
+            | Self::Overshoot
+            | Self::Size
+            | Self::Spread
+            | Self::Finish
+            | Self::Damage => false,
         }
     }
 }
@@ -301,20 +311,34 @@ fn measured(job: &Job, outcome: &Outcome) -> Vec<Judged> {
     items.push(item(Requirement::Harm, others as f64, 0.0));
     // A batch that was not finished has no size to judge; that it was not finished is judged above.
     if complete {
-        finished(batch, summary, &mut items);
+        finished(job, summary, &mut items);
     }
     items
 }
 
-/// Size, spread and finish of a finished batch. Six standard deviations of the thickness are held against the whole width of the size
+/// Size, spread, finish and damage of a finished batch. Six standard deviations of the thickness are held against the whole width of the size
 /// tolerance (a process capability of 1, common practice, no source); how the thickness differs within a part is not computed.
-fn finished(batch: &Batch, summary: &Summary, items: &mut Vec<Judged>) {
+fn finished(job: &Job, summary: &Summary, items: &mut Vec<Judged>) {
+    let batch = &job.batch;
     let parts = &summary.parts;
+    // Where the batch says nothing, what is left of the incoming damage is held against the process's own.
+    let left = summary.damage_left.map_or(0.0, |worst| {
+        if batch.damage_left.is_some() {
+            worst.depth
+        } else {
+            worst.incoming
+        }
+    });
     let off = max(parts.max - batch.target, batch.target - parts.min);
     for (requirement, value, limit) in [
         (Requirement::Size, off, batch.tolerance),
         (Requirement::Spread, spread_of(parts), spread_limit(batch)),
         (Requirement::Finish, summary.roughness, batch.finish),
+        (
+            Requirement::Damage,
+            left,
+            damage_limit(batch, &job.recipe.consumables),
+        ),
     ] {
         items.push(Judged {
             requirement,
@@ -323,6 +347,15 @@ fn finished(batch: &Batch, summary: &Summary, items: &mut Vec<Judged>) {
             step: None,
         });
     }
+}
+
+/// Damage that may be left in any face of any part, m: the batch's target, or else what the process itself leaves, so that no damage
+/// that the parts came with is deeper.
+#[must_use]
+pub fn damage_limit(batch: &Batch, consumables: &Consumables) -> f64 {
+    batch
+        .damage_left
+        .unwrap_or_else(|| Abrasion::of(consumables, &batch.material).damage)
 }
 
 /// Thickness spread of the parts, m: six standard deviations.

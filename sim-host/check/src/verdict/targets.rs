@@ -29,7 +29,7 @@ pub struct Target {
 }
 
 /// Every target, those that nothing judges first.
-pub const TARGETS: [Target; 7] = [
+pub const TARGETS: [Target; 8] = [
     Target {
         key: "target.flatness",
         judge: Judge::Nothing("the shape of the plates is not modelled; measure the first parts"),
@@ -53,12 +53,16 @@ pub const TARGETS: [Target; 7] = [
         judge: Judge::Trials(Requirement::Finish),
     },
     Target {
+        key: "target.damage",
+        judge: Judge::Trials(Requirement::Damage),
+    },
+    Target {
         key: "part.strength",
         judge: Judge::Trials(Requirement::PartStrength),
     },
     Target {
         key: "part.damage",
-        judge: Judge::Finding(Code::StockBelowDamage),
+        judge: Judge::Trials(Requirement::Damage),
     },
 ];
 

@@ -10,6 +10,7 @@ use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
 use twinplate_check::prove::spans;
+use twinplate_check::verdict::DamageReport;
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
@@ -148,6 +149,7 @@ pub struct RunReport {
     harm: Vec<Harmed>,
     thickness_um: Sizes,
     roughness_um: f64,
+    damage_left: Option<DamageReport>,
     slurry_l: f64,
     refused: Vec<String>,
     /// Events of the scenario that never happened.
@@ -284,6 +286,10 @@ impl RunReport {
                 max: micro(parts.max),
             },
             roughness_um: micro(summary.roughness),
+            damage_left: summary.damage_left.as_ref().map(|left| {
+                let set = ran.set;
+                DamageReport::of(&set.batch.value, &set.recipe.value.consumables, left)
+            }),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),
