@@ -232,7 +232,7 @@ impl Judge {
     }
 
     /// A new step (or the first) begins.
-    pub const fn begin_step(&mut self) {
+    pub(crate) const fn begin_step(&mut self) {
         self.step_elapsed = 0;
         self.step_time = 0;
         self.size_known = false;

@@ -1,6 +1,6 @@
 //! Jobs that are bad by grain, slurry, damage or gauge, each by one number in a good job: `check` must say so, and for that reason.
 
-use crate::proof::{Set, checked, told};
+use crate::trials::{Set, checked, told};
 use twinplate_check::predict::predict;
 use twinplate_check::verdict::Verdict;
 use twinplate_check::{Case, Code};

@@ -4,8 +4,8 @@
 use super::Controller;
 use crate::events::EventKind;
 use crate::recipe::RecipeWire;
+use crate::response::Response;
 use crate::sequence::{Mode, Phase, Plate, Refusal, Request, State};
-use crate::status::Response;
 
 impl Controller {
     /// Takes a request; it acts in the next tick.

@@ -2,8 +2,8 @@
 
 use super::table::{Cond, Effect, ROWS, ResetRule, TABLE};
 use crate::params::ParamsWire;
+use crate::response::Response;
 use crate::sequence::{Phase, State};
-use crate::status::Response;
 
 /// What the interlocks say this tick.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -94,7 +94,7 @@ impl Latch {
     }
 
     /// Takes this tick's raw conditions for the state and phase the machine is in.
-    pub fn judge(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
+    pub fn follow(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
         if self.at != (state, phase) {
             self.at = (state, phase);
             self.watched = watched_rows(state, phase);

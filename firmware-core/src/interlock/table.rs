@@ -5,9 +5,9 @@
 //! One row has one response; an escalation is its own row. Row ids are never reused.
 
 use crate::params::ParamsWire;
+use crate::response::Response;
 use crate::sequence::{Phase, State};
 use crate::signal::CELL_LOST;
-use crate::status::Response;
 use crate::words::words;
 
 /// Where a row is watched.

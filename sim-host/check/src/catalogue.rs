@@ -3,31 +3,13 @@
 //! It feeds `explain` and the generated page `docs/findings.md`. Numbers are grouped by subject with room between them and
 //! are never reused; a retired one moves to [`RETIRED`].
 
+mod entry;
 mod page;
+mod severity;
 
-use super::finding::Severity;
-pub use page::{explain, find, page};
-
-/// What the catalogue knows of one code.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Entry {
-    /// Number, never reused.
-    pub id: u16,
-    /// Stable kebab-case name.
-    pub code: &'static str,
-    /// How bad it is.
-    pub severity: Severity,
-    /// One line.
-    pub title: &'static str,
-    /// The rule that was broken.
-    pub meaning: &'static str,
-    /// Why the rule is there.
-    pub why: &'static str,
-    /// What to do.
-    pub cure: &'static str,
-    /// An invented example with numbers.
-    pub example: &'static str,
-}
+pub use entry::Entry;
+pub use page::{explain, find, page, wrap};
+pub use severity::Severity;
 
 /// Numbers that were once in use and must not come back.
 ///
@@ -652,3 +634,6 @@ catalogue! {
         "Remove more, or sort the parts by thickness.",
         "run 31: 2.4 µm, process's own 2 µm";
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,6 +1,6 @@
 //! What is found when parts are taken out: measured thickness, cracks, marks on plates and carriers.
 
-use super::log::{Found, Mark, STEP, UNCERTAINTY};
+use super::log::{Found, STEP, SessionEvent, UNCERTAINTY};
 use super::protocol::NewsKind;
 use super::session::Session;
 use rand_distr::{Distribution, StandardNormal};
@@ -40,7 +40,7 @@ impl Session {
             }
         }
         let text = self.found_text(&found);
-        self.mark(tick, Mark::Found(Box::new(found)));
+        self.mark(tick, SessionEvent::Found(Box::new(found)));
         for line in text {
             self.tell(NewsKind::Found, line, 0);
         }

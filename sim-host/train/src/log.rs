@@ -75,12 +75,12 @@ pub struct Marked {
     /// Tick of the session.
     pub tick: u32,
     /// What.
-    pub mark: Mark,
+    pub mark: SessionEvent,
 }
 
 /// What can happen.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Mark {
+pub enum SessionEvent {
     /// A state is entered.
     State(State),
     /// A phase is entered, in a step (from 0).

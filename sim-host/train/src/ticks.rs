@@ -1,6 +1,6 @@
 //! What a tick has brought: what acted, what moved, what the controller tells, and which alarms came.
 
-use super::log::{Logged, Mark, Marked};
+use super::log::{Logged, Marked, SessionEvent};
 use super::protocol::{News, NewsKind, Place};
 use super::session::Session;
 use firmware_core::events::EventKind;
@@ -57,18 +57,18 @@ impl Session {
                 Action::Fault(fault) => {
                     if self.live.bench.plant().failing(fault.component).is_some() {
                         self.live.failing |= 1 << fault.component as u64;
-                        self.mark(tick, Mark::Fault(fault.component, fault.mode));
+                        self.mark(tick, SessionEvent::Fault(fault.component, fault.mode));
                     }
                 }
                 Action::Clear(component) => {
                     self.live.failing &= !(1 << component as u64);
-                    self.mark(tick, Mark::Cleared(component));
+                    self.mark(tick, SessionEvent::Cleared(component));
                 }
                 Action::PowerReturns => {
                     self.live.recipe = 0;
                     self.live.confirmed = 0;
                     self.live.events_read = 0;
-                    self.mark(tick, Mark::Power);
+                    self.mark(tick, SessionEvent::Power);
                     self.tell(
                         NewsKind::Moved,
                         "The power was away. The controller has started anew and knows nothing of the parts.".into(),
@@ -115,7 +115,7 @@ impl Session {
         self.live.place = Some(place);
         let (state, phase, step, mode) = place;
         if before.is_none_or(|b| b.0 != state) {
-            self.mark(tick, Mark::State(state));
+            self.mark(tick, SessionEvent::State(state));
             if matches!(state, State::Stopped | State::Aborted | State::Complete) {
                 // The controller forgets the count, too.
                 self.live.confirmed = 0;
@@ -123,13 +123,13 @@ impl Session {
             self.live.completed |= state == State::Complete;
         }
         if before.is_none_or(|b| (b.1, b.2) != (phase, step)) {
-            self.mark(tick, Mark::Phase(phase, step));
+            self.mark(tick, SessionEvent::Phase(phase, step));
         }
         if before.is_none_or(|b| b.1 != phase) {
             self.live.phase_from = tick;
         }
         if before.is_some_and(|b| b.3 != mode) {
-            self.mark(tick, Mark::Mode(mode));
+            self.mark(tick, SessionEvent::Mode(mode));
             self.tell(NewsKind::Moved, format!("Mode: {}", mode.word()), 0);
         }
         if before.is_none_or(|b| (b.0, b.1, b.2) != (state, phase, step)) {
@@ -222,7 +222,7 @@ impl Session {
         for (index, row) in TABLE.iter().enumerate() {
             if risen & (1 << index) != 0 {
                 self.live.since[index] = tick;
-                self.mark(tick, Mark::Row(row.id));
+                self.mark(tick, SessionEvent::Row(row.id));
                 self.tell(
                     NewsKind::Interlock,
                     format!("{} {}", row.happened, row.cure),
@@ -235,7 +235,7 @@ impl Session {
         }
     }
 
-    pub(super) fn mark(&mut self, tick: u32, mark: Mark) {
+    pub(super) fn mark(&mut self, tick: u32, mark: SessionEvent) {
         self.news_for_exercise = true;
         self.marks.push(Marked { tick, mark });
     }

@@ -253,12 +253,12 @@ impl Slurry {
     }
 
     /// What swarf leaves of the cut, 0..1.
-    pub fn cleared(&self) -> f64 {
+    pub(crate) fn cleared(&self) -> f64 {
         self.supply.cleared(self.swarf)
     }
 
     /// Factor on the removal of fresh slurry: film, grains in the gap, their sharpness, and the swarf between them.
-    pub fn cutting(&self) -> f64 {
+    pub(crate) fn cutting(&self) -> f64 {
         if self.fresh_cut <= 0.0 {
             return 0.0;
         }

@@ -1,7 +1,7 @@
 //! How the exercise stands, and telling it as it goes.
 
 use super::Session;
-use crate::log::Mark;
+use crate::log::SessionEvent;
 use crate::protocol::NewsKind;
 use crate::scoring::{HarmDone, Loss, Record, Score, Standing, score};
 
@@ -49,7 +49,7 @@ impl Session {
             }
         }
         for marked in &self.marks {
-            if let Mark::Found(found) = &marked.mark {
+            if let SessionEvent::Found(found) = &marked.mark {
                 done.cracked |= found.cracked > 0;
                 done.undersize |= found.completed && found.under > 0;
                 done.oversize |= found.completed && found.over > 0;
