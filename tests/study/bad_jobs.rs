@@ -6,6 +6,7 @@ use twinplate_check::verdict::Verdict;
 use twinplate_check::{Case, Code};
 use twinplate_sim::demo;
 use twinplate_sim::model::End;
+use twinplate_sim::requirements::Requirement;
 
 /// Which good job, what is wrong, the code that must speak, and the verdict.
 type Bad = (&'static str, &'static str, fn(&mut Set), Code, Verdict);
@@ -151,7 +152,7 @@ fn each_bad_job_is_found_bad_for_its_reason() {
 #[test]
 fn the_trials_find_damage_left_in_one_part() {
     use twinplate_sim::bench::{Job, NoRecorder, run_cycle};
-    use twinplate_sim::requirements::{Requirement, judge};
+    use twinplate_sim::requirements::judge;
     let (machine, mut batch, recipe) = demo::set("glass-f800");
     batch.spread = 3e-6;
     batch.damage = 5.5e-6;
@@ -240,4 +241,25 @@ fn grain_and_concentration_change_the_prediction() {
     assert!(coarse.2 > usual.2 && usual.2 > fine.2);
     let (thin, crowded) = (predicted(6.5e-6, 0.1), predicted(6.5e-6, 0.4));
     assert!(thin.0 > usual.0 && crowded.0 > usual.0);
+}
+
+/// No size is told or judged finer than a gauge sees it.
+#[test]
+fn sizes_have_the_digits_of_a_gauge() {
+    let result = checked(&demo::set("glass-f800"), 2, 2);
+    let sizes = result.report.prediction.thickness_um;
+    let cases = result
+        .report
+        .envelope
+        .cases
+        .iter()
+        .filter(|case| [Requirement::Size, Requirement::Spread].contains(&case.requirement));
+    let told: Vec<f64> = [sizes.mean, sizes.sd, sizes.min, sizes.max]
+        .into_iter()
+        .chain(cases.map(|case| case.value))
+        .collect();
+    assert_eq!(told.len(), 6);
+    for value in told {
+        assert_eq!(value, (value * 100.0).round() / 100.0);
+    }
 }

@@ -18,7 +18,7 @@ use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
 use serde::Serialize;
 use targets::{JudgedTarget, UnjudgedTarget};
-use twinplate_sim::model::{Batch, Consumables, micrometres};
+use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
 use twinplate_sim::plant::DamageLeft;
 use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::requirements::damage_limit;
@@ -176,20 +176,17 @@ impl PredictionReport {
     /// From the closed form alone; parts are taken to lie within three standard deviations.
     #[must_use]
     pub(crate) fn closed_form(case: &Case, prediction: &Prediction) -> Self {
-        let (mean, sd) = (
-            micrometres(prediction.thickness),
-            micrometres(prediction.spread),
-        );
+        let (mean, sd) = (prediction.thickness, prediction.spread);
         Self {
             cycle_s: prediction.cycle,
             phases: prediction.phases.clone(),
             peak_load_n: None,
             peak_overshoot_pct: None,
             thickness_um: Thickness {
-                mean,
-                sd,
-                min: mean - 3.0 * sd,
-                max: mean + 3.0 * sd,
+                mean: gauged_micrometres(mean),
+                sd: gauged_micrometres(sd),
+                min: gauged_micrometres(mean - 3.0 * sd),
+                max: gauged_micrometres(mean + 3.0 * sd),
             },
             roughness_um: micrometres(prediction.roughness),
             damage_left: DamageReport {

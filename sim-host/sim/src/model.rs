@@ -25,6 +25,12 @@ pub fn micrometres(length: f64) -> f64 {
     length * 1e6
 }
 
+/// A size, m to µm, no finer than a size gauge sees: to 0.01 µm, a third of its noise.
+#[must_use]
+pub fn gauged_micrometres(length: f64) -> f64 {
+    crate::math::round(length * 1e8) / 100.0
+}
+
 /// A two-sided planetary lapping machine as its file declares it. [`Envelope`] says how wrong these numbers may be.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Machine {

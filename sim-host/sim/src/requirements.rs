@@ -5,7 +5,7 @@
 
 use crate::bench::summary::{PartsSummary, Summary};
 use crate::bench::{Action, Ended, Entry, FileHash, Job, Outcome, row_name};
-use crate::math::max;
+use crate::math::{floor, max};
 use crate::model::{Batch, Consumables, micrometres};
 use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
@@ -340,9 +340,14 @@ fn finished(job: &Job, summary: &Summary, items: &mut Vec<Judged>) {
             damage_limit(batch, &job.recipe.consumables),
         ),
     ] {
+        // Nothing is judged finer than a gauge sees it: what lies between two digits counts as the worse of them.
+        let value = match requirement {
+            Requirement::Size | Requirement::Spread => -floor(-value * 1e8) / 100.0,
+            _ => micrometres(value),
+        };
         items.push(Judged {
             requirement,
-            value: micrometres(value),
+            value,
             limit: micrometres(limit),
             step: None,
         });

@@ -7,7 +7,7 @@ use firmware_core::sequence::Phase;
 use twinplate_sim::bench::Summary;
 use twinplate_sim::bench::summary::StepSummary;
 use twinplate_sim::math::max;
-use twinplate_sim::model::micrometres;
+use twinplate_sim::model::{gauged_micrometres, micrometres};
 
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
 #[must_use]
@@ -38,10 +38,10 @@ pub(crate) fn report_of(
         let parts = &summary.parts;
         report.cycle_s = cycle;
         report.thickness_um = Thickness {
-            mean: micrometres(parts.mean),
-            sd: micrometres(parts.sd),
-            min: micrometres(parts.min),
-            max: micrometres(parts.max),
+            mean: gauged_micrometres(parts.mean),
+            sd: gauged_micrometres(parts.sd),
+            min: gauged_micrometres(parts.min),
+            max: gauged_micrometres(parts.max),
         };
         report.roughness_um = micrometres(summary.roughness);
         if let Some(left) = &summary.damage_left {

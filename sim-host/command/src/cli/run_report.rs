@@ -15,7 +15,7 @@ use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
-use twinplate_sim::model::{Scenario, What, When};
+use twinplate_sim::model::{Scenario, What, When, gauged_micrometres};
 use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
@@ -279,10 +279,10 @@ impl RunReport {
             rated_load_n: summary.rated_load,
             harm: harm(outcome),
             thickness_um: Sizes {
-                mean: micro(parts.mean),
-                sd: micro(parts.sd),
-                min: micro(parts.min),
-                max: micro(parts.max),
+                mean: gauged_micrometres(parts.mean),
+                sd: gauged_micrometres(parts.sd),
+                min: gauged_micrometres(parts.min),
+                max: gauged_micrometres(parts.max),
             },
             roughness_um: micro(summary.roughness),
             damage_left: summary.damage_left.as_ref().map(|left| {
