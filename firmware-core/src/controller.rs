@@ -7,7 +7,7 @@ mod report;
 mod requests;
 
 use crate::events::{Event, EventKind, EventLog};
-use crate::interlock::{Alarms, Conditions, Latch, Situation, Verdict};
+use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdict};
 use crate::judge::{Found, Judge, Scene};
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
@@ -33,7 +33,7 @@ pub struct Controller {
     recipe_wrong: bool,
     signal: Signal,
     latch: Latch,
-    alarms: Alarms,
+    annunciator: Annunciator,
     judge: Judge,
     seq: Sequencer,
     /// What the sequencer asks for: follows from `seq`, computed when it changes.
@@ -81,7 +81,7 @@ impl Controller {
             recipe_wrong: false,
             signal: Signal::new(&params),
             latch: Latch::new(params.get()),
-            alarms: Alarms::new(),
+            annunciator: Annunciator::new(),
             judge: Judge::default(),
             seq: Sequencer::power_up(false, false),
             goals: Goals::default(),
@@ -158,10 +158,10 @@ impl Controller {
         &self.events
     }
 
-    /// Alarms.
+    /// Alarms after the last tick.
     #[must_use]
     pub const fn alarms(&self) -> &Alarms {
-        &self.alarms
+        self.annunciator.alarms()
     }
 
     /// Parameters in force.
@@ -291,7 +291,7 @@ impl Controller {
                 self.log(EventKind::Missing, verdict.risen, i32::from(found.missing));
             }
         }
-        self.alarms
+        self.annunciator
             .update(self.latch.active() | self.latch.latched());
         if verdict.disarm_remote {
             self.remote_armed = false;

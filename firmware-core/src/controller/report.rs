@@ -32,7 +32,7 @@ impl Controller {
             cause: self.cause,
             active: self.latch.active(),
             latched: self.latch.latched(),
-            unacknowledged: self.alarms.unacknowledged(),
+            unacknowledged: self.alarms().unacknowledged(),
             load_raw: Newtons::new(m.load_raw),
             load: Newtons::new(m.load),
             reference: self.load_loop.reference(),

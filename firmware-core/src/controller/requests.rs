@@ -51,7 +51,7 @@ impl Controller {
             Request::UnlockGuard => self.unlock_guard(resting)?,
             Request::LockGuard => self.guard_unlock = false,
             Request::Acknowledge => {
-                self.alarms.acknowledge();
+                self.annunciator.acknowledge();
                 self.log(EventKind::Acknowledged, 0, 0);
             }
             Request::SetMode(mode) => {

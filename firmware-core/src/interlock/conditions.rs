@@ -55,6 +55,7 @@ impl Conditions {
 
     /// Compares everything with its limit.
     #[must_use]
+    #[inline]
     pub fn compare(inputs: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) -> Self {
         let mut c = Self(0);
         c.circuits(inputs, now);

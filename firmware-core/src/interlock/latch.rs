@@ -1,6 +1,7 @@
 //! From raw conditions to one response: debounce, latch, first-out.
 
-use super::table::{Cond, Effect, ROWS, ResetRule, TABLE};
+use super::row::{Effect, ResetRule};
+use super::table::{Cond, ROWS, TABLE};
 use crate::params::ParamsWire;
 use crate::response::Response;
 use crate::sequence::{Phase, State};
@@ -94,6 +95,7 @@ impl Latch {
     }
 
     /// Takes this tick's raw conditions for the state and phase the machine is in.
+    #[inline]
     pub fn follow(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
         if self.at != (state, phase) {
             self.at = (state, phase);

@@ -174,6 +174,7 @@ impl LoadLoop {
     }
 
     /// One tick. `load` is the filtered load.
+    #[inline]
     pub fn step(&mut self, goal: LoopGoal, load: Newtons) -> Fraction {
         match goal {
             LoopGoal::Open => {

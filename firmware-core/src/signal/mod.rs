@@ -208,6 +208,7 @@ impl Signal {
     }
 
     /// One tick.
+    #[inline]
     pub fn measure(&mut self, inputs: &Inputs, params: &CheckedParams, tick: u32) -> Measured {
         let p = params.get();
         let force = math::from_i32(inputs.cell_counts) * p.cell_scale.get();

@@ -181,7 +181,7 @@ impl Runner {
             }
         }
         if self.session.finished() {
-            self.end(true);
+            self.end(self.session.failure().is_none());
         }
     }
 
@@ -247,9 +247,12 @@ impl Runner {
                 let why = "this is for whoever holds control, and for instructors";
                 self.refuse(client, id, "not-allowed", why.into());
             }
-            Ask::SetPace { .. } | Ask::Finish if self.stage != Stage::Running => {
-                self.over(client, id)
+            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
+                if role != Role::Instructor =>
+            {
+                self.refuse(client, id, "not-allowed", "this is for instructors".into());
             }
+            _ if self.stage != Stage::Running => self.over(client, id),
             Ask::SetPace { pace } => {
                 self.pacer.set(pace, self.now());
                 self.done(client, id);
@@ -257,16 +260,6 @@ impl Runner {
             Ask::Finish => {
                 self.end(true);
                 self.done(client, id);
-            }
-            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
-                if role != Role::Instructor =>
-            {
-                self.refuse(client, id, "not-allowed", "this is for instructors".into());
-            }
-            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
-                if self.stage != Stage::Running =>
-            {
-                self.over(client, id);
             }
             Ask::Inject {
                 component,
@@ -307,7 +300,10 @@ impl Runner {
         // In range by the check above; a snapshot is at or before it.
         let tick = (to_s * f64::from(TICKS_PER_SECOND)) as u32;
         self.pacer.set(Pace::Paused, self.now());
-        let tick = self.session.go_back(tick);
+        let tick = match self.session.go_back(tick) {
+            Ok(tick) => tick,
+            Err(refused) => return self.taken(client, id, Err(refused)),
+        };
         self.opening.station.about_to_make(tick);
         self.saved_at = None;
         // Nobody's hand is on a control at the moment that was gone back to.

@@ -3,9 +3,10 @@
 use super::log::{Done, Logged, SAMPLE_TICKS, Sample, SessionEvent, seconds};
 use super::protocol::{ExerciseCard, NewsKind};
 use super::scoring::{Loss, Score, Standing, why_lost};
-use super::session::{Session, component};
+use super::session::{Session, broken_off, component};
 use firmware_core::interlock::row_of;
 use serde::Serialize;
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::fault_words;
 use twinplate_sim::training::rules::Trigger;
 
@@ -192,7 +193,7 @@ pub struct Parts {
     pub broken: u32,
 }
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// The debrief as it stands; final once the attempt is over.
     #[must_use]
     pub fn debrief(&self) -> Debrief {
@@ -318,6 +319,9 @@ impl Session {
                     ),
                     SessionEvent::Power => {
                         event(tick, NewsKind::Moved, 0, "The power was away.".into())
+                    }
+                    SessionEvent::BrokenOff(why) => {
+                        event(tick, NewsKind::Exercise, 0, broken_off(why))
                     }
                     SessionEvent::Found(found) => event(
                         tick,

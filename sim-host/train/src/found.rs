@@ -4,13 +4,14 @@ use super::log::{Found, STEP, SessionEvent, UNCERTAINTY};
 use super::protocol::NewsKind;
 use super::session::Session;
 use rand_distr::{Distribution, StandardNormal};
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::math;
 use twinplate_sim::plant::seed::stream;
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// Has the parts that were just taken out measured and looked at.
     pub(super) fn found(&mut self, tick: u32) {
-        let plant = self.live.bench.plant();
+        let plant = self.bench.plant();
         let strength = plant.strength();
         let batch = &self.exercise.job.batch;
         let mut random = stream(self.seed, "gauge-room", "reading", u64::from(tick));
@@ -82,7 +83,7 @@ impl Session {
                 found.cracked
             ));
         }
-        let harm = self.live.bench.plant().harm();
+        let harm = self.bench.plant().harm();
         if harm.dry_turning.happened() {
             lines.push("The plates are scored: they turned without slurry between them.".into());
         }
