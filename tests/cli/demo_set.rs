@@ -69,7 +69,8 @@ fn sliding_speeds(set: &Set, step: &Step) -> [f64; 2] {
 /// Thickness removed per second by both faces, m/s (Preston).
 fn thinning(set: &Set, step: &Step) -> f64 {
     let [lower, upper] = sliding_speeds(set, step);
-    set.recipe.value.consumables.removal * step.pressure * (lower + upper)
+    let removal = set.recipe.value.consumables.removal.expect("measured");
+    removal * step.pressure * (lower + upper)
 }
 
 /// Resting load, nominal and on the worst machine of the envelope (heavier, less counterbalance), N.
@@ -274,8 +275,9 @@ fn stock_time_and_size_agree() {
             "{}: low parts not reached",
             r.id
         );
-        let roughness = r.consumables.roughness
-            + (b.roughness - r.consumables.roughness)
+        let settles_at = r.consumables.roughness.expect("measured");
+        let roughness = settles_at
+            + (b.roughness - settles_at)
                 * (-removed_least / 2.0 / r.consumables.settle_depth).exp();
         assert!(roughness < b.finish, "{}: {roughness:e}", r.id);
         // Descent, touch-down, run-up, release, run-down, lift: about 90 s besides.

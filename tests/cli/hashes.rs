@@ -142,7 +142,7 @@ const CONSTANTS: &[Change] = &[
     }),
     ("batch.thickness", |s| s.batch.thickness *= 1.001),
     ("recipe.consumables.removal", |s| {
-        s.recipe.consumables.removal *= 1.001
+        s.recipe.consumables.removal = s.recipe.consumables.removal.map(|k| k * 1.001)
     }),
     ("recipe.prestart", |s| s.recipe.prestart += 0.001),
     ("recipe.steps[0].pressure", |s| {

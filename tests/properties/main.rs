@@ -4,6 +4,7 @@
 
 mod common;
 mod declared;
+mod directions;
 mod down;
 mod due;
 mod grip;

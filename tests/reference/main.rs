@@ -2,6 +2,7 @@
 //!
 //! Values computed with scipy are in `data/`, their generator in `scripts/generate.py`; published tables are in `data/` too.
 
+mod abrasion;
 mod cell;
 mod filter;
 mod friction;

@@ -8,7 +8,8 @@ use twinplate_sim::plant::kinematics::{Slide, carrier_motion};
 
 const SPEEDS: [f64; 4] = [14.0, 5.0, 28.0, -14.0];
 
-/// Wet, charged and turning under load, with grains that do not break down: every factor of removal but `k_p p v` is one.
+/// Wet, charged and turning under load, with grains that do not break down: every factor of removal but `k_p p v` is one, apart from
+/// what swarf leaves of it, which is steady by then.
 fn lapping(spread: f64) -> Rig {
     let mut rig = Rig::plain(&Deviations::NOMINAL, |_, b, c| {
         b.spread = spread;
@@ -42,14 +43,19 @@ fn sliding(rig: &Rig) -> [f64; 2] {
 fn mean_removal_is_pressure_times_path() {
     let mut rig = lapping(0.0);
     let start = rig.plant.truth();
-    let mut impulse = 0.0;
-    for _ in 0..60_000 {
+    let (mut impulse, mut cut, mut cleared) = (0.0, 0.0, start.cleared);
+    for tick in 0..60_000 {
         rig.tick();
-        impulse += rig.plant.load()[1] * 1e-3;
+        // The plant's slurry moves every ten ticks.
+        if tick % 10 == 9 {
+            cleared = rig.plant.truth().cleared;
+        }
+        impulse += rig.plant.load()[1] * 1e-3 * cleared;
+        cut += cleared * 1e-3;
     }
     let end = rig.plant.truth();
-    let k_p = rig.consumables.removal;
-    let own = rig.batch.density * rig.batch.thickness * G * 60.0;
+    let k_p = rig.consumables.removal.expect("measured");
+    let own = rig.batch.density * rig.batch.thickness * G * cut;
     for (face, v) in sliding(&rig).into_iter().enumerate() {
         let weight = if face == 0 { own } else { 0.0 };
         let expected = k_p * v * (impulse / rig.batch.area() + weight);
@@ -90,7 +96,8 @@ fn thickness_spread_decays_as_the_closed_form() {
         "all parts touch: {most} m of spread under {squeeze} m of compression"
     );
     let [lower, upper] = sliding(&rig);
-    let rate = rig.consumables.removal * (lower + upper) * rig.batch.stiffness_per_area;
+    let k_p = rig.consumables.removal.expect("measured") * rig.plant.truth().cleared;
+    let rate = k_p * (lower + upper) * rig.batch.stiffness_per_area;
     let (seconds, window) = (30.0, 0.1);
     rig.run(30_000);
     let exponent = rate * seconds;

@@ -13,9 +13,9 @@ use twinplate_sim::demo;
 use twinplate_sim::files::{Overrides, load_set};
 use twinplate_sim::model::{Batch, Machine, Recipe};
 
-type Set = (Machine, Batch, Recipe);
+pub type Set = (Machine, Batch, Recipe);
 
-fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> Checked {
+pub fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> Checked {
     let case = Case {
         machine,
         batch,
@@ -45,7 +45,7 @@ fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> Chec
     result
 }
 
-fn told(checked: &Checked) -> Vec<&str> {
+pub fn told(checked: &Checked) -> Vec<&str> {
     checked
         .report
         .findings

@@ -10,6 +10,7 @@ use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
+use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
 use twinplate_sim::plant::torque::{Radii, Rubbing};
 use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
@@ -56,6 +57,12 @@ impl<'a> Case<'a> {
 }
 
 impl Case<'_> {
+    /// What the recipe's abrasive does to the batch's material.
+    #[must_use]
+    pub fn abrasion(&self) -> Abrasion {
+        Abrasion::of(&self.recipe.consumables, &self.batch.material)
+    }
+
     /// Load that a step asks for, N: its pressure on all pieces.
     #[must_use]
     pub fn setpoint(&self, step: &Step) -> f64 {

@@ -3,34 +3,13 @@
 //! It feeds `explain` and the generated page `docs/findings.md`. Numbers are grouped by subject with room between them and
 //! are never reused; a retired one moves to [`RETIRED`].
 
+mod entry;
 mod page;
 mod severity;
 
-pub use page::{explain, page, wrap};
+pub use entry::Entry;
+pub use page::{explain, find, page, wrap};
 pub use severity::Severity;
-
-use twinplate_sim::files::error::nearest;
-
-/// What the catalogue knows of one code.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Entry {
-    /// Number, never reused.
-    pub id: u16,
-    /// Stable kebab-case name.
-    pub code: &'static str,
-    /// How bad it is.
-    pub severity: Severity,
-    /// One line.
-    pub title: &'static str,
-    /// The rule that was broken.
-    pub meaning: &'static str,
-    /// Why the rule is there.
-    pub why: &'static str,
-    /// What to do.
-    pub cure: &'static str,
-    /// An invented example with numbers.
-    pub example: &'static str,
-}
 
 /// Numbers that were once in use and must not come back.
 ///
@@ -426,6 +405,30 @@ catalogue! {
         "Most of the abrasive would be on the bottom of the tank before the controller holds (row 20, agitator-settled).",
         "Shorten the limit.",
         "limit 300 s, settling time 120 s";
+    NoAbrasive = 76, "no-abrasive", Error,
+        "No abrasive, no removal",
+        "A process with loose grains, with diamond or on a pad needs abrasive in its slurry. Only a plate with bound grains works without.",
+        "The parts would be pressed and rubbed, and lose nothing.",
+        "Mix abrasive into the slurry, or name the process that works without.",
+        "loose abrasive, 0 %";
+    ConcentrationUnusual = 77, "concentration-unusual", Warning,
+        "Concentration of the slurry is unusual",
+        "Loose abrasive is used at 10 to 30 % by mass, diamond at 0.5 to 5 %, a polish at 2 to 30 % (common practice, no source).",
+        "Removal rises with the number of grains that cut, up to an optimum. In a crowd they lie on one another, and it falls again; a thin slurry lets the plate touch the parts.",
+        "Mix the slurry within the usual range, or measure what this one does.",
+        "60 % of F800, usual 10 to 30 %";
+    ProcessAssumed = 78, "process-assumed", Warning,
+        "What the abrasive does was not measured",
+        "Removal, roughness and damage that a recipe leaves out are taken from published results, whose spread is far wider than the envelope: removal alone differs by a factor of 4 either way.",
+        "Time, size, finish and damage of the prediction are then no better than that.",
+        "Lap a trial batch, and write what was measured into the recipe.",
+        "removal not given: 9.5e-12 1/Pa, from 2.1e-12 to 4.3e-11";
+    GrainUnpublished = 79, "grain-unpublished", Warning,
+        "Grain is outside what was published",
+        "Results of lapping are published for grains of 3 to 80 µm; the forms for finish and damage were fitted there.",
+        "Beyond, nothing says whether removal, finish or damage of a recipe are likely.",
+        "Use a grain within the range, or measure what this one does.",
+        "grain 150 µm";
     GaugeMissing = 80, "gauge-missing", Error,
         "Step ends by gauge, but the gauge is not used",
         "An end by stock or by size needs the size gauge.",
@@ -492,6 +495,36 @@ catalogue! {
         "Hot plates bow, and the parts with them. The controller raises an alarm (row 30, temperature-high).",
         "Lower the pressure or the speeds, or improve the cooling.",
         "predicted 42 °C, alarm 40 °C";
+    RemovalUnusual = 95, "removal-unusual", Warning,
+        "Removal is outside what was published",
+        "A measured removal coefficient should lie within a factor of 4.5 of what is published for grain, slurry and material (1.7e-11 1/Pa for 11.5 µm on LiTaO3, in proportion to the grain), and between 1e-12 and 2e-11 1/Pa for loose abrasive.",
+        "A mistake in units or in the measured path shows like this, and makes every time and size wrong.",
+        "Measure it again: weigh parts before and after a known path at a known pressure.",
+        "8e-10 1/Pa given, usual 2.2e-12 to 4.3e-11";
+    FinishUnusual = 96, "finish-unusual", Warning,
+        "Roughness is outside what was published",
+        "Grains leave about Ra = 0.083 d^0.54 (both in µm; fitted to glass lapped with alumina of 7 to 80 µm, Tribology International 40 (2007) 498-502), within a factor of 2 on glass and 3 on other materials; diamond and bound grains up to 30 times smoother.",
+        "A roughness that the grain does not leave is a finish that the batch will not have.",
+        "Measure the roughness again, or choose the grain that leaves it.",
+        "Ra 0.05 µm given for 6.5 µm on glass, usual 0.11 to 0.46 µm";
+    DamageUnusual = 97, "damage-unusual", Warning,
+        "Damage is outside what was published",
+        "Grains leave damage between 0.3 d^0.68 and 2 d^0.85 in glass (both in µm; Lambropoulos and others, from memory), and in proportion to the root of the modulus over the hardness in other brittle materials (Optical Engineering 58 (2019) 092604).",
+        "Damage that is thought shallower than it is stays in the parts after the next process.",
+        "Measure the damage: polish a taper or etch step by step. Or take the published range and remove so much next.",
+        "0.5 µm given for 6.5 µm on glass, usual 1.1 to 9.8 µm";
+    FinishImpossible = 98, "finish-impossible", Error,
+        "No process leaves such a face",
+        "Roughness may not be under a hundredth of what the grain usually leaves: three times smoother than the smoothest result published. In a brittle material the damage may not be shallower than the roughness: it reaches below the valleys.",
+        "A job with such numbers would be found good, and no machine could do it.",
+        "Measure roughness and damage, or correct the grain.",
+        "Ra 1 nm from grains of 40 µm";
+    DamageLeft = 99, "damage-left", Error,
+        "Damage may be left in the thinnest parts",
+        "The thinnest part of the envelope's widest spread loses least. The damage left in each of its faces may be no deeper than the batch allows; where the batch says nothing, no deeper than the process's own.",
+        "The batch's mean can be sound while single parts keep cracks from the process before.",
+        "Remove more, sort the parts by thickness, or use a finer abrasive.",
+        "3.3 µm left of 5.5 µm, the process's own 2 µm";
     EnvelopeNarrow = 100, "envelope-narrow", Error,
         "Envelope is too narrow",
         "No width of a machine's envelope may be narrower than the smallest that this project accepts.",
@@ -594,65 +627,13 @@ catalogue! {
         "Most parts are in size, but the spread is too wide for the tolerance: another batch of the same parts would have some outside it.",
         "Lap longer, or sort the parts by thickness.",
         "run 90: 7.1 µm, width of the tolerance 6 µm";
-}
-
-/// The code of this name.
-///
-/// # Errors
-/// The name that may have been meant, where none is equal and one is near enough.
-pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
-    let names = || ALL_CODES.iter().map(|code| code.entry().code);
-    ALL_CODES
-        .iter()
-        .find(|code| code.entry().code == name)
-        .copied()
-        .ok_or_else(|| nearest(name, names()))
+    ProofDamage = 219, "proof-damage", Error,
+        "Trials: damage left in a part",
+        "At the end of every run the damage left in every face of every part must be no deeper than the batch allows; where the batch says nothing, no deeper than the process's own.",
+        "The thinnest parts lose least, and keep what the process before did to them.",
+        "Remove more, or sort the parts by thickness.",
+        "run 31: 2.4 µm, process's own 2 µm";
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::BTreeSet;
-
-    #[test]
-    fn numbers_and_names_are_unique_and_never_retired_ones() {
-        let ids: BTreeSet<u16> = ALL_CODES.iter().map(|c| c.entry().id).collect();
-        let names: BTreeSet<&str> = ALL_CODES.iter().map(|c| c.entry().code).collect();
-        assert_eq!(ids.len(), ALL_CODES.len());
-        assert_eq!(names.len(), ALL_CODES.len());
-        assert!(RETIRED.iter().all(|id| !ids.contains(id)));
-    }
-
-    #[test]
-    fn names_are_kebab_case_and_every_text_is_filled() {
-        for code in ALL_CODES {
-            let entry = code.entry();
-            assert!(
-                entry.code.split('-').all(|word| !word.is_empty()
-                    && word
-                        .chars()
-                        .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())),
-                "{} is not kebab-case",
-                entry.code
-            );
-            for text in [
-                entry.title,
-                entry.meaning,
-                entry.why,
-                entry.cure,
-                entry.example,
-            ] {
-                assert!(text.len() > 4, "{} has an empty text", entry.code);
-            }
-            assert_eq!(*code as u16, entry.id);
-        }
-    }
-
-    #[test]
-    fn a_wrong_name_is_answered_with_the_nearest() {
-        assert_eq!(find("creep-too-fast"), Ok(Code::CreepTooFast));
-        assert_eq!(find("creep-to-fast"), Err(Some("creep-too-fast")));
-        assert_eq!(find("CREEP-TOO-FAST"), Err(Some("creep-too-fast")));
-        assert_eq!(find("bogus"), Err(None));
-    }
-}
+mod tests;

@@ -11,8 +11,9 @@ use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max, min};
-use twinplate_sim::model::{End, Step, micrometres};
-use twinplate_sim::plant::ATMOSPHERE;
+use twinplate_sim::model::{Batch, End, Step, micrometres};
+use twinplate_sim::plant::abrasion::{Abrasion, Supply};
+use twinplate_sim::plant::{ATMOSPHERE, CUT};
 
 /// In-band time that ends a load ramp, s: the controller's own.
 const LOAD_SETTLE: f64 = LOADED as f64 / TICKS_PER_SECOND as f64;
@@ -89,9 +90,11 @@ pub struct Prediction {
     pub removal: [f64; FACES],
     /// Final roughness Ra, m.
     pub roughness: f64,
-    /// Damage depth left per face, m: the process's own, or what the stock did not reach of the incoming one.
-    pub damage: f64,
-    /// Slurry used, m³.
+    /// What the abrasive does to the material.
+    pub abrasion: Abrasion,
+    /// Share of the incoming spread that is lapped away, 0..1: so much less than the mean the thinnest part loses.
+    pub evened: f64,
+    /// Slurry used, m³: pumped and not run back into the tank.
     pub slurry: f64,
     /// Product parts in an hour of cycles, loading not counted.
     pub parts_per_hour: f64,
@@ -99,9 +102,39 @@ pub struct Prediction {
     pub heating: f64,
 }
 
+impl Prediction {
+    /// Stock off the lower and the upper face of the thinnest part, m, on parts whose incoming spread is `factor` times the batch's: it
+    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even.
+    #[must_use]
+    pub fn thinnest(&self, batch: &Batch, factor: f64) -> [f64; FACES] {
+        let stock: f64 = self.removal.iter().sum();
+        let less = CUT * batch.spread * factor * self.evened;
+        let share = if stock > 0.0 {
+            max(1.0 - less / stock, 0.0)
+        } else {
+            0.0
+        };
+        self.removal.map(|removed| removed * share)
+    }
+
+    /// Deepest damage left in a face of the thinnest part, m, with the face: the process's own, or what its stock did not reach of the
+    /// incoming one.
+    #[must_use]
+    pub fn damage_left(&self, batch: &Batch, factor: f64) -> (f64, usize) {
+        let [lower, upper] = self.thinnest(batch, factor);
+        let (face, removed) = if upper < lower {
+            (1, upper)
+        } else {
+            (0, lower)
+        };
+        (max(batch.damage - removed, self.abrasion.damage), face)
+    }
+}
+
 /// State that the stages of a cycle change.
 struct Progress<'a> {
     case: &'a Case<'a>,
+    abrasion: Abrasion,
     removal_factor: f64,
     time: f64,
     phases: Vec<PhaseSpan>,
@@ -127,7 +160,7 @@ impl Progress<'_> {
 
     /// Removal rate of the lower and the upper faces at a load (N) and a share of a step's speeds, m/s.
     fn rates(&self, step: &Step, load: f64, speed_share: f64) -> [f64; FACES] {
-        let coefficient = self.case.recipe.consumables.removal * self.removal_factor;
+        let coefficient = self.abrasion.removal * self.removal_factor;
         let area = self.case.batch.area();
         let [lower, upper] = self.case.face_speeds(step);
         let weight = self.case.pieces_weight();
@@ -145,7 +178,7 @@ impl Progress<'_> {
         }
         let [lower, upper] = self.case.face_speeds(step);
         let consumables = &self.case.recipe.consumables;
-        self.spread_exponent += consumables.removal
+        self.spread_exponent += self.abrasion.removal
             * self.removal_factor
             * (lower + upper)
             * speed_share
@@ -171,6 +204,7 @@ impl Progress<'_> {
 pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
     let mut progress = Progress {
         case,
+        abrasion: case.abrasion(),
         removal_factor,
         time: 0.0,
         phases: Vec::new(),
@@ -321,6 +355,13 @@ fn finish(progress: &mut Progress) {
     let case = progress.case;
     let actuator = &case.machine.actuator;
     if case.recipe.rinse > 0.0 {
+        // Water clears loose grains out of the gap; bound ones go on cutting under it.
+        if !Supply::of(&case.recipe.consumables).flows()
+            && let Some(last) = case.recipe.steps.last()
+        {
+            let load = min(case.machine.control.initial_load, case.setpoint(last));
+            progress.lap(last, load, 1.0, case.recipe.rinse);
+        }
         progress.phase(Phase::Rinse, 0, case.recipe.rinse);
     }
     if let Some(last) = case.recipe.steps.last() {
@@ -356,15 +397,18 @@ fn conclude(
         progress.removal[1]
     };
     let settled = exp(-per_face / consumables.settle_depth);
-    let roughness = consumables.roughness + (batch.roughness - consumables.roughness) * settled;
+    let settles_at = progress.abrasion.roughness;
+    let roughness = settles_at + (batch.roughness - settles_at) * settled;
+    let apart = exp(-progress.spread_exponent);
     let turning = max(progress.time, 1.0);
     Prediction {
         cycle: progress.time,
         thickness: progress.thickness(),
-        spread: batch.spread * exp(-progress.spread_exponent),
+        spread: batch.spread * apart,
         roughness,
-        damage: max(batch.damage - per_face, consumables.damage),
-        slurry: progress.slurry,
+        abrasion: progress.abrasion,
+        evened: 1.0 - apart,
+        slurry: progress.slurry * (1.0 - case.machine.slurry.returned),
         parts_per_hour: f64::from(batch.parts) * 3600.0 / turning,
         heating: progress.warmth[1],
         removal: progress.removal,

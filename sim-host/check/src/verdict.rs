@@ -18,7 +18,10 @@ use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
 use serde::Serialize;
 use targets::{JudgedTarget, UnjudgedTarget};
-use twinplate_sim::model::micrometres;
+use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
+use twinplate_sim::plant::DamageLeft;
+use twinplate_sim::plant::abrasion::Abrasion;
+use twinplate_sim::requirements::damage_limit;
 
 /// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
 /// `cure`), and states and phases have their names in kebab case.
@@ -111,6 +114,37 @@ pub struct Thickness {
     pub max: f64,
 }
 
+/// The deepest damage left in any face of the parts, and what is allowed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct DamageReport {
+    /// Depth, µm.
+    pub depth_um: f64,
+    /// What is allowed, µm.
+    pub limit_um: f64,
+    /// The part with the deepest, from 1 in pocket order; `null` where the process's own is left in all, or no run was made.
+    pub part: Option<usize>,
+    /// Its face; `null` likewise.
+    pub face: Option<&'static str>,
+}
+
+impl DamageReport {
+    /// Of a run.
+    #[must_use]
+    pub fn of(batch: &Batch, consumables: &Consumables, left: &DamageLeft) -> Self {
+        let own = Abrasion::of(consumables, &batch.material).damage;
+        let place = (left.depth > own).then_some(left);
+        Self {
+            depth_um: micrometres(left.depth),
+            limit_um: micrometres(damage_limit(batch, consumables)),
+            part: place.map(|left| left.part + 1),
+            face: place.map(|left| FACE_NAMES[usize::from(left.face > 0)]),
+        }
+    }
+}
+
+/// Names of the faces.
+const FACE_NAMES: [&str; 2] = ["lower", "upper"];
+
 /// What the nominal cycle gives: by closed form, and by the nominal run where one was made.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct PredictionReport {
@@ -126,6 +160,8 @@ pub struct PredictionReport {
     pub thickness_um: Thickness,
     /// Roughness Ra, µm.
     pub roughness_um: f64,
+    /// Damage left.
+    pub damage_left: DamageReport,
     /// Flatness, µm; `null` until the plate-shape model is there.
     pub flatness_um: Option<f64>,
     /// Flatness in helium light bands (half of 587.56 nm); `null` likewise.
@@ -139,23 +175,26 @@ pub struct PredictionReport {
 impl PredictionReport {
     /// From the closed form alone; parts are taken to lie within three standard deviations.
     #[must_use]
-    pub(crate) fn closed_form(prediction: &Prediction) -> Self {
-        let (mean, sd) = (
-            micrometres(prediction.thickness),
-            micrometres(prediction.spread),
-        );
+    pub(crate) fn closed_form(case: &Case, prediction: &Prediction) -> Self {
+        let (mean, sd) = (prediction.thickness, prediction.spread);
         Self {
             cycle_s: prediction.cycle,
             phases: prediction.phases.clone(),
             peak_load_n: None,
             peak_overshoot_pct: None,
             thickness_um: Thickness {
-                mean,
-                sd,
-                min: mean - 3.0 * sd,
-                max: mean + 3.0 * sd,
+                mean: gauged_micrometres(mean),
+                sd: gauged_micrometres(sd),
+                min: gauged_micrometres(mean - 3.0 * sd),
+                max: gauged_micrometres(mean + 3.0 * sd),
             },
             roughness_um: micrometres(prediction.roughness),
+            damage_left: DamageReport {
+                depth_um: micrometres(prediction.damage_left(case.batch, 1.0).0),
+                limit_um: micrometres(damage_limit(case.batch, &case.recipe.consumables)),
+                part: None,
+                face: None,
+            },
             flatness_um: None,
             flatness_bands: None,
             slurry_l: prediction.slurry * 1e3,
@@ -239,7 +278,7 @@ impl Subject {
             finish_um: micrometres(case.batch.finish),
             widths: format!(
                 "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
-                 stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}",
+                 stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}, gauge ±{} µm, drifting ±{} µm a shift, its warmth ±{} %",
                 percent(e.regulator_gain),
                 percent(e.regulator_offset),
                 percent(e.weight),
@@ -254,7 +293,10 @@ impl Subject {
                 e.noise_factor,
                 percent(e.friction),
                 percent(e.removal),
-                e.spread_factor
+                e.spread_factor,
+                super::finding::significant(micrometres(e.gauge_bias), 2),
+                super::finding::significant(micrometres(e.gauge_drift), 2),
+                percent(e.gauge_temperature)
             ),
         }
     }

@@ -15,6 +15,7 @@ use twinplate_sim::bench::{
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::math::max;
 use twinplate_sim::model::Deviations;
+use twinplate_sim::plant::envelope::WIDTHS;
 
 /// Runs that a shortening may take, and ticks that they may last together: some seconds of work. Invented.
 pub const RUNS: u32 = 600;
@@ -366,7 +367,7 @@ fn merge(now: Deviations, mut origin: Deviations, mut candidate: Deviations) -> 
 }
 
 /// All deviations, in the order of their declaration.
-fn fields(d: &mut Deviations) -> [&mut f64; 14] {
+fn fields(d: &mut Deviations) -> [&mut f64; WIDTHS as usize] {
     [
         &mut d.regulator_gain,
         &mut d.regulator_offset,
@@ -382,5 +383,8 @@ fn fields(d: &mut Deviations) -> [&mut f64; 14] {
         &mut d.friction,
         &mut d.removal,
         &mut d.spread,
+        &mut d.gauge_bias,
+        &mut d.gauge_drift,
+        &mut d.gauge_temperature,
     ]
 }

@@ -459,7 +459,7 @@ pub(crate) fn recipe_wire(
             .map_err(|_| CompileError::Name(recipe.id.clone()))?,
         machine_id: params.get().machine_id,
         params_hash: params.hash(),
-        process: recipe.process,
+        process: recipe.consumables.process,
         pieces: batch.pieces() as u16,
         contact_height: um(batch.thickness),
         prestart: ticks(recipe.prestart),

@@ -4,12 +4,14 @@
 //! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
 //! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
+mod recipe;
 mod scenario;
 
 pub use crate::fault_words::{Component, FaultMode};
 use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
+pub use recipe::{Consumables, End, MeasuredAt, Recipe, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -21,6 +23,12 @@ pub const G: f64 = 9.806_65;
 #[must_use]
 pub fn micrometres(length: f64) -> f64 {
     length * 1e6
+}
+
+/// A size, m to µm, no finer than a size gauge sees: to 0.01 µm, a third of its noise.
+#[must_use]
+pub fn gauged_micrometres(length: f64) -> f64 {
+    crate::math::round(length * 1e8) / 100.0
 }
 
 /// A two-sided planetary lapping machine as its file declares it. [`Envelope`] says how wrong these numbers may be.
@@ -240,6 +248,8 @@ pub struct SlurrySystem {
     pub stir_time: f64,
     /// Tank volume, m³.
     pub tank: f64,
+    /// Share of the pumped slurry that runs back into the tank, 0..=1.
+    pub returned: f64,
     /// Rinse water flow, m³/s.
     pub rinse_flow: f64,
 }
@@ -341,6 +351,12 @@ pub struct Envelope {
     pub removal: f64,
     /// Part thickness spread may be up to this factor (1.5).
     pub spread_factor: f64,
+    /// Zero of the size gauge after it was set, ±m (0.5 µm).
+    pub gauge_bias: f64,
+    /// Drift of the size gauge's zero over a shift of eight hours, ±m (0.5 µm).
+    pub gauge_drift: f64,
+    /// Thermal offset of the size gauge (0.5).
+    pub gauge_temperature: f64,
 }
 
 /// How one drawn machine and batch differ from their files. [`Deviations::NOMINAL`] is the file itself.
@@ -375,6 +391,19 @@ pub struct Deviations {
     pub removal: f64,
     /// Factor on the part thickness spread.
     pub spread: f64,
+    /// Zero of the size gauge, m. Journals from before this and the two below have none.
+    #[serde(default)]
+    pub gauge_bias: f64,
+    /// Drift of the size gauge's zero over a shift, m.
+    #[serde(default)]
+    pub gauge_drift: f64,
+    /// Factor on the size gauge's thermal offset.
+    #[serde(default = "one")]
+    pub gauge_temperature: f64,
+}
+
+const fn one() -> f64 {
+    1.0
 }
 
 impl Deviations {
@@ -394,10 +423,13 @@ impl Deviations {
         friction: 1.0,
         removal: 1.0,
         spread: 1.0,
+        gauge_bias: 0.0,
+        gauge_drift: 0.0,
+        gauge_temperature: 1.0,
     };
 
-    /// The first value that no machine can have, by name: a factor outside 0.01..=100, or an offset outside ±1. A journal may
-    /// carry anything; what it carries is checked here before a machine is made of it.
+    /// The first value that no machine can have, by name: a factor outside 0.01..=100, an offset outside ±1, or a gauge more than
+    /// 1 mm off. A journal may carry anything; what it carries is checked here before a machine is made of it.
     #[must_use]
     pub fn impossible(&self) -> Option<(&'static str, f64)> {
         let factors = [
@@ -415,8 +447,17 @@ impl Deviations {
             ("removal", self.removal),
             ("spread", self.spread),
         ];
-        if !(-1.0..=1.0).contains(&self.regulator_offset) {
-            return Some(("regulator_offset", self.regulator_offset));
+        // A gauge may not feel the heat at all, or feel it the other way round.
+        let offsets = [
+            ("regulator_offset", self.regulator_offset, 1.0),
+            ("gauge_bias", self.gauge_bias, 1e-3),
+            ("gauge_drift", self.gauge_drift, 1e-3),
+            ("gauge_temperature", self.gauge_temperature, 100.0),
+        ];
+        for (name, off, most) in offsets {
+            if !(-most..=most).contains(&off) {
+                return Some((name, off));
+            }
         }
         factors
             .into_iter()
@@ -504,6 +545,8 @@ pub struct Batch {
     pub flatness: f64,
     /// Finish target Ra, m.
     pub finish: f64,
+    /// Damage depth that may be left in a face, m; where nothing is said, no more than the process's own.
+    pub damage_left: Option<f64>,
     /// Carrier thickness, m.
     pub carrier_thickness: f64,
     /// Pockets per carrier.
@@ -532,101 +575,4 @@ impl Batch {
     pub fn stiffness(&self) -> f64 {
         self.stiffness_per_area * self.area()
     }
-}
-
-/// Abrasive, vehicle and what they do to this material.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Consumables {
-    /// Abrasive (aluminium oxide, silicon carbide, boron carbide, diamond, cerium oxide), free text.
-    pub abrasive: String,
-    /// Grade as printed on the bag, for people.
-    pub grade: String,
-    /// Median grain size, m.
-    pub grain: f64,
-    /// Vehicle: water or oil, free text.
-    pub vehicle: String,
-    /// Abrasive mass share in the slurry, 0..1.
-    pub concentration: f64,
-    /// Removal (Preston) coefficient per face, 1/Pa.
-    pub removal: f64,
-    /// Friction coefficient of the wet gap.
-    pub friction: f64,
-    /// Friction coefficient of a dry gap.
-    pub friction_dry: f64,
-    /// Work per area that halves the grains' cutting ability, J/m²; fresh slurry replaces them.
-    pub breakdown_work: f64,
-    /// Roughness Ra the process settles at, m.
-    pub roughness: f64,
-    /// Damage depth per face the process leaves, m.
-    pub damage: f64,
-    /// Removed depth per face over which roughness settles (one e-fold), m.
-    pub settle_depth: f64,
-}
-
-/// What ends a step.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum End {
-    /// In-band time, s.
-    Time {
-        /// Time, s.
-        seconds: f64,
-    },
-    /// Stock removed from both faces together since the step began, by gauge, m.
-    Stock {
-        /// Removed thickness, m.
-        depth: f64,
-    },
-    /// Mean thickness by gauge, m.
-    Size {
-        /// Thickness, m.
-        thickness: f64,
-    },
-}
-
-/// One step of a recipe.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// Name, `[A-Za-z0-9 -]{1,16}`.
-    pub name: String,
-    /// Pressure on the parts, Pa.
-    pub pressure: f64,
-    /// Load limit of the step, N.
-    pub load_limit: f64,
-    /// Load ramp, N/s.
-    pub ramp: f64,
-    /// Speeds, rad/s, `Drive` order.
-    pub speeds: [f64; DRIVES],
-    /// Slurry flow, m³/s.
-    pub flow: f64,
-    /// What ends the step.
-    pub end: End,
-    /// Longest time of the step, s.
-    pub longest: f64,
-}
-
-/// A recipe as its file says.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Recipe {
-    /// Identifier.
-    pub id: String,
-    /// One line for people.
-    pub title: String,
-    /// Machine it was written for.
-    pub machine: String,
-    /// Batch it was written for.
-    pub batch: String,
-    /// Kind of process.
-    pub process: Process,
-    /// Abrasive and vehicle.
-    pub consumables: Consumables,
-    /// Pump time before rotation, s.
-    pub prestart: f64,
-    /// Flow during the pre-start, m³/s.
-    pub prestart_flow: f64,
-    /// Rinse time after the last step, s; zero for none.
-    pub rinse: f64,
-    /// The size gauge is used.
-    pub gauge: bool,
-    /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
-    pub steps: Vec<Step>,
 }

@@ -5,8 +5,9 @@
 
 use crate::bench::summary::{PartsSummary, Summary};
 use crate::bench::{Action, Ended, Entry, FileHash, Job, Outcome, row_name};
-use crate::math::max;
-use crate::model::{Batch, micrometres};
+use crate::math::{floor, max};
+use crate::model::{Batch, Consumables, micrometres};
+use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
 use serde::Serialize;
 
@@ -65,10 +66,12 @@ pub enum Requirement {
     Spread,
     /// Roughness at or under its target.
     Finish,
+    /// Damage left in every face of every part at or under what is allowed.
+    Damage,
 }
 
 /// Every requirement, in report order.
-pub const REQUIREMENTS: [Requirement; 11] = [
+pub const REQUIREMENTS: [Requirement; 12] = [
     Requirement::Completes,
     Requirement::LoadLimit,
     Requirement::Overshoot,
@@ -80,6 +83,7 @@ pub const REQUIREMENTS: [Requirement; 11] = [
     Requirement::Size,
     Requirement::Spread,
     Requirement::Finish,
+    Requirement::Damage,
 ];
 
 impl Requirement {
@@ -98,6 +102,7 @@ impl Requirement {
             Self::Size => "size error of a part",
             Self::Spread => "thickness spread, 6 sd",
             Self::Finish => "roughness",
+            Self::Damage => "damage left in a face",
         }
     }
 
@@ -111,7 +116,7 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength => "N",
-            Self::Size | Self::Spread | Self::Finish => "µm",
+            Self::Size | Self::Spread | Self::Finish | Self::Damage => "µm",
         }
     }
 
@@ -125,7 +130,12 @@ impl Requirement {
             | Self::PartStrength
             | Self::Dry
             | Self::Harm => true,
-            Self::Completes | Self::Overshoot | Self::Size | Self::Spread | Self::Finish => false,
+            Self::Completes
+            | Self::Overshoot
+            | Self::Size
+            | Self::Spread
+            | Self::Finish
+            | Self::Damage => false,
         }
     }
 }
@@ -301,28 +311,56 @@ fn measured(job: &Job, outcome: &Outcome) -> Vec<Judged> {
     items.push(item(Requirement::Harm, others as f64, 0.0));
     // A batch that was not finished has no size to judge; that it was not finished is judged above.
     if complete {
-        finished(batch, summary, &mut items);
+        finished(job, summary, &mut items);
     }
     items
 }
 
-/// Size, spread and finish of a finished batch. Six standard deviations of the thickness are held against the whole width of the size
+/// Size, spread, finish and damage of a finished batch. Six standard deviations of the thickness are held against the whole width of the size
 /// tolerance (a process capability of 1, common practice, no source); how the thickness differs within a part is not computed.
-fn finished(batch: &Batch, summary: &Summary, items: &mut Vec<Judged>) {
+fn finished(job: &Job, summary: &Summary, items: &mut Vec<Judged>) {
+    let batch = &job.batch;
     let parts = &summary.parts;
+    // Where the batch says nothing, what is left of the incoming damage is held against the process's own.
+    let left = summary.damage_left.map_or(0.0, |worst| {
+        if batch.damage_left.is_some() {
+            worst.depth
+        } else {
+            worst.incoming
+        }
+    });
     let off = max(parts.max - batch.target, batch.target - parts.min);
     for (requirement, value, limit) in [
         (Requirement::Size, off, batch.tolerance),
         (Requirement::Spread, spread_of(parts), spread_limit(batch)),
         (Requirement::Finish, summary.roughness, batch.finish),
+        (
+            Requirement::Damage,
+            left,
+            damage_limit(batch, &job.recipe.consumables),
+        ),
     ] {
+        // Nothing is judged finer than a gauge sees it: what lies between two digits counts as the worse of them.
+        let value = match requirement {
+            Requirement::Size | Requirement::Spread => -floor(-value * 1e8) / 100.0,
+            _ => micrometres(value),
+        };
         items.push(Judged {
             requirement,
-            value: micrometres(value),
+            value,
             limit: micrometres(limit),
             step: None,
         });
     }
+}
+
+/// Damage that may be left in any face of any part, m: the batch's target, or else what the process itself leaves, so that no damage
+/// that the parts came with is deeper.
+#[must_use]
+pub fn damage_limit(batch: &Batch, consumables: &Consumables) -> f64 {
+    batch
+        .damage_left
+        .unwrap_or_else(|| Abrasion::of(consumables, &batch.material).damage)
 }
 
 /// Thickness spread of the parts, m: six standard deviations.
@@ -380,84 +418,5 @@ fn ending(outcome: &Outcome) -> String {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::bench::{Drawn, NoRecorder, again, run_cycle};
-    use crate::demo;
-    use crate::model::{Deviations, End, Scenario, ScenarioEvent, What, When};
-    use firmware_core::sequence::Command;
-
-    /// Demo job `glass-f800`, its steps cut to a few seconds.
-    fn job() -> Job {
-        let (machine, batch, mut recipe) = demo::set("glass-f800");
-        for step in &mut recipe.steps {
-            step.end = End::Time { seconds: 5.0 };
-            step.longest = 60.0;
-        }
-        Job::new(machine, batch, recipe).unwrap()
-    }
-
-    fn asked(judged: &RunJudgement) -> Vec<Requirement> {
-        judged.items.iter().map(|item| item.requirement).collect()
-    }
-
-    /// A cycle by the book is held to everything: cut so short, it is a good cycle that leaves the parts too thick.
-    #[test]
-    fn a_cycle_by_the_book_is_held_to_every_requirement() {
-        let job = job();
-        let drawn = Drawn { seed: 5, index: 3 };
-        let outcome = run_cycle(&job.drawn(drawn), None, NoRecorder).unwrap();
-        let judged = judge(&job, &outcome);
-        assert_eq!(asked(&judged), REQUIREMENTS);
-        assert_eq!((judged.index, outcome.journal.drawn), (3, Some(drawn)));
-        assert_eq!(judged.control_hash, outcome.control_hash);
-        let broken: Vec<_> = judged.items.iter().filter(|item| !item.holds()).collect();
-        assert!(
-            broken
-                .iter()
-                .any(|item| item.requirement == Requirement::Size)
-        );
-        assert_eq!(judged.verdict(), Verdict::Fail);
-        // The same run as a case that was looked for may end anywhere, but what it made of its batch counts.
-        let mut sought = outcome;
-        sought.journal.deviations = Some(Deviations::NOMINAL);
-        let judged = judge(&job, &sought);
-        let left =
-            |r: &Requirement| r.always() || matches!(r, Requirement::Size | Requirement::Spread);
-        let expected: Vec<_> = REQUIREMENTS.into_iter().filter(left).collect();
-        assert_eq!(asked(&judged), expected);
-        assert_eq!(judged.verdict(), Verdict::Fail);
-    }
-
-    /// A scenario that stops the cycle on purpose fails nothing by it, whether or not a file's hash says that there was one.
-    #[test]
-    fn a_disturbed_cycle_is_held_to_load_and_harm_alone() {
-        let job = job();
-        let scenario = Scenario {
-            id: "invented".into(),
-            title: "invented for a test".into(),
-            operator: true,
-            longest: 400.0,
-            events: vec![ScenarioEvent {
-                when: When::At(20.0),
-                what: What::Command(Command::Stop),
-            }],
-            training: None,
-        };
-        let outcome = run_cycle(&job.nominal(1), Some(&scenario), NoRecorder).unwrap();
-        assert_eq!(outcome.ended, Ended::Stopped);
-        let judged = judge(&job, &outcome);
-        assert!(
-            asked(&judged)
-                .iter()
-                .all(|requirement| requirement.always())
-        );
-        assert_eq!(judged.verdict(), Verdict::Pass);
-        // Without the scenario the same stop is a cycle that did not complete.
-        let journal = &outcome.journal;
-        let repeated = again(&job.setup_of_journal(journal), journal, |_| ()).unwrap();
-        let judged = judge(&job, &repeated);
-        assert!(asked(&judged).contains(&Requirement::Completes));
-        assert_eq!(judged.verdict(), Verdict::Fail);
-    }
-}
+#[path = "requirements_tests.rs"]
+mod tests;

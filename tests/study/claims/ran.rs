@@ -11,6 +11,7 @@ use twinplate_sim::bench::{Action, Job, NoRecorder, Player, Summary};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::demo;
 use twinplate_sim::model::{Batch, Deviations, End, Envelope, Machine, Recipe};
+use twinplate_sim::requirements::damage_limit;
 
 /// Changes a case.
 pub type Change = fn(&mut Machine, &mut Batch, &mut Recipe);
@@ -89,9 +90,31 @@ pub struct Ran {
     pub left_in: Option<Phase>,
     /// Highest overshoot, N.
     pub overshoot: f64,
+    /// Mean removal of the lower and the upper faces, m.
+    pub removed: [f64; 2],
+    /// Deepest damage left over what is allowed.
+    pub damage_used: f64,
 }
 
 impl Ran {
+    /// Before the run.
+    const fn before() -> Self {
+        Self {
+            refused: None,
+            end: State::Idle,
+            summary: None,
+            film_at_run_up: None,
+            suspended_at_hold: None,
+            good_when_tripped: false,
+            dry: false,
+            first_contact: 0.0,
+            phases: Vec::new(),
+            left_in: None,
+            overshoot: 0.0,
+            removed: [0.0; 2],
+            damage_used: 0.0,
+        }
+    }
     /// The row asked at some time.
     pub fn row(&self, row: Cond) -> bool {
         self.summary
@@ -157,19 +180,7 @@ const fn over(state: State) -> bool {
 
 /// Runs one cycle.
 pub fn run(set: &Set, worst: fn(&Envelope) -> Deviations, deed: Option<Deed>) -> Ran {
-    let mut ran = Ran {
-        refused: None,
-        end: State::Idle,
-        summary: None,
-        film_at_run_up: None,
-        suspended_at_hold: None,
-        good_when_tripped: false,
-        dry: false,
-        first_contact: 0.0,
-        phases: Vec::new(),
-        left_in: None,
-        overshoot: 0.0,
-    };
+    let mut ran = Ran::before();
     let (machine, batch, recipe) = set.clone();
     let deviations = worst(&machine.envelope);
     let job = match Job::new(machine, batch, recipe) {
@@ -230,7 +241,10 @@ pub fn run(set: &Set, worst: fn(&Envelope) -> Deviations, deed: Option<Deed>) ->
         }
     }
     ran.end = bench.status().map_or(State::Idle, |status| status.state);
+    ran.removed = bench.plant().truth().removed;
     let summary = bench.summary();
+    let allowed = damage_limit(&job.batch, &job.recipe.consumables);
+    ran.damage_used = summary.damage_left.map_or(0.0, |left| left.depth / allowed);
     ran.dry = summary.harm.dry_turning.happened();
     ran.first_contact = summary.first_contact + job.machine.actuator.resting_load();
     ran.overshoot = summary.worst_overshoot().map_or(0.0, |worst| worst.value);

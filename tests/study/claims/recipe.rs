@@ -50,6 +50,13 @@ fn stock(m: &Machine, b: &Batch, r: &mut Recipe, share: f64) {
     r.steps[1].longest = share * wanted;
 }
 
+/// The batch allows this share of the damage that the process leaves; the parts came with next to none.
+fn allow(b: &mut Batch, r: &Recipe, share: f64) {
+    b.damage = 0.05e-6;
+    b.target = 0.5495e-3;
+    b.damage_left = r.consumables.damage.map(|own| share * own);
+}
+
 fn late(m: &mut Machine, r: &mut Recipe, prestart: f64) {
     // Fills in 36 s; flow is seen half a second later and proven after 5 s more.
     m.slurry.line_volume = 0.18e-3;
@@ -184,6 +191,19 @@ pub const CLAIMS: &[Claim] = &[
         |m, _, r| late(m, r, 12.2),
         |m, _, r| late(m, r, 11.4),
         |ran| ran.left_by(Cond::PhaseTimeout) && ran.left_in == Some(Phase::SlurryPrestart),
+    ),
+    claim(
+        Code::NoAbrasive,
+        |_, _, r| r.consumables.concentration = 0.15,
+        |_, _, r| r.consumables.concentration = 0.0,
+        |ran| ran.removed == [0.0; 2],
+    ),
+    // The process's own damage against what the batch allows.
+    claim(
+        Code::DamageLeft,
+        |_, b, r| allow(b, r, 1.01),
+        |_, b, r| allow(b, r, 0.99),
+        |ran| ran.damage_used > 1.0,
     ),
     // A long pre-start is waited for however long it is.
     claim(

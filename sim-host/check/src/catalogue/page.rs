@@ -2,6 +2,20 @@
 
 use super::{ALL_CODES, Code};
 use std::fmt::Write as _;
+use twinplate_sim::files::error::nearest;
+
+/// The code of this name.
+///
+/// # Errors
+/// The name that may have been meant, where none is equal and one is near enough.
+pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
+    let names = || ALL_CODES.iter().map(|code| code.entry().code);
+    ALL_CODES
+        .iter()
+        .find(|code| code.entry().code == name)
+        .copied()
+        .ok_or_else(|| nearest(name, names()))
+}
 
 /// The text of `explain CODE`.
 #[must_use]

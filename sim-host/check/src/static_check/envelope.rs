@@ -5,30 +5,33 @@ use crate::case::Case;
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use twinplate_linear::declared::{nominal_margins, worst_margins};
-use twinplate_sim::model::Envelope;
+use twinplate_sim::model::{Envelope, micrometres};
 
 /// Largest sensitivity that passes without a word (Åström & Hägglund: 1.2 to 2, from memory).
 const SENSITIVITY: f64 = 2.0;
 
-/// A width of the envelope: field, how to read it, floor.
-type Width = (&'static str, fn(&Envelope) -> f64, f64);
+/// A width of the envelope: field, how to read it, floor, unit of both (none for a share or a factor).
+type Width = (&'static str, fn(&Envelope) -> f64, f64, &'static str);
 
 /// The narrowest envelope that counts (process model, section 9).
-const FLOORS: [Width; 14] = [
-    ("regulator_gain", |e| e.regulator_gain, 0.05),
-    ("regulator_offset", |e| e.regulator_offset, 0.01),
-    ("weight", |e| e.weight, 0.02),
-    ("counterbalance", |e| e.counterbalance, 0.02),
-    ("seal_friction", |e| e.seal_friction, 0.5),
-    ("lag", |e| e.lag, 0.3),
-    ("dead_time", |e| e.dead_time, 0.3),
-    ("stiffness_factor", |e| e.stiffness_factor, 3.0),
-    ("supply", |e| e.supply, 0.15),
-    ("cell_span", |e| e.cell_span, 0.005),
-    ("noise_factor", |e| e.noise_factor, 2.0),
-    ("friction", |e| e.friction, 0.4),
-    ("removal", |e| e.removal, 0.3),
-    ("spread_factor", |e| e.spread_factor, 1.5),
+const FLOORS: [Width; 17] = [
+    ("regulator_gain", |e| e.regulator_gain, 0.05, ""),
+    ("regulator_offset", |e| e.regulator_offset, 0.01, ""),
+    ("weight", |e| e.weight, 0.02, ""),
+    ("counterbalance", |e| e.counterbalance, 0.02, ""),
+    ("seal_friction", |e| e.seal_friction, 0.5, ""),
+    ("lag", |e| e.lag, 0.3, ""),
+    ("dead_time", |e| e.dead_time, 0.3, ""),
+    ("stiffness_factor", |e| e.stiffness_factor, 3.0, ""),
+    ("supply", |e| e.supply, 0.15, ""),
+    ("cell_span", |e| e.cell_span, 0.005, ""),
+    ("noise_factor", |e| e.noise_factor, 2.0, ""),
+    ("friction", |e| e.friction, 0.4, ""),
+    ("removal", |e| e.removal, 0.3, ""),
+    ("spread_factor", |e| e.spread_factor, 1.5, ""),
+    ("gauge_bias", |e| micrometres(e.gauge_bias), 0.5, " µm"),
+    ("gauge_drift", |e| micrometres(e.gauge_drift), 0.5, " µm"),
+    ("gauge_temperature", |e| e.gauge_temperature, 0.5, ""),
 ];
 
 /// Recipe, machine and batch belong together.
@@ -62,21 +65,21 @@ pub(super) fn identity(case: &Case, findings: &mut Findings) {
 }
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
-    for (field, width, floor) in FLOORS {
+    for (field, width, floor, unit) in FLOORS {
         let found = width(&case.machine.envelope);
         // Half a unit in the last place of a declared percentage is no claim.
         if found < floor * (1.0 - 1e-9) {
             findings.add(
                 Code::EnvelopeNarrow,
                 Place::machine(format!("envelope.{field}")),
-                (found, floor, ""),
+                (found, floor, unit.trim_start()),
                 format!(
-                    "the envelope declares {} for {}; the smallest accepted is {}",
+                    "the envelope declares {}{unit} for {}; the smallest accepted is {}{unit}",
                     significant(found, 3),
                     field.replace('_', " "),
                     significant(floor, 3)
                 ),
-                format!("declare {} or more", significant(floor, 3)),
+                format!("declare {}{unit} or more", significant(floor, 3)),
             );
         }
     }

@@ -3,6 +3,7 @@
 //! A rule speaks only when it is broken, once for a place, and not when a graver rule about the same number already spoke:
 //! the reader gets causes, not echoes.
 
+mod abrasion;
 mod envelope;
 mod first_contact;
 mod geometry;
@@ -53,6 +54,7 @@ pub fn check(case: &Case, prediction: &Prediction) -> Vec<Finding> {
     load::check(case, &mut findings);
     first_contact::check(case, &mut findings);
     speeds::check(case, &mut findings);
+    abrasion::check(case, &mut findings);
     slurry::check(case, prediction, &mut findings);
     time_and_stock::check(case, prediction, &mut findings);
     envelope::check(case, &mut findings);

@@ -215,7 +215,36 @@ const CHANGES: &[(Code, Change)] = &[
         b.stiffness_per_area = 2e9;
     }),
     (Code::StockBelowDamage, |_, b, _| b.damage = 6e-6),
-    (Code::DamageAdded, |_, _, r| r.consumables.damage = 4.5e-6),
+    (Code::DamageAdded, |_, b, r| {
+        b.damage_left = None;
+        r.consumables.damage = Some(4.5e-6);
+    }),
+    (Code::NoAbrasive, |_, _, r| {
+        r.consumables.concentration = 0.0
+    }),
+    (Code::ConcentrationUnusual, |_, _, r| {
+        r.consumables.concentration = 0.31
+    }),
+    (Code::ProcessAssumed, |_, _, r| {
+        r.consumables.roughness = None
+    }),
+    (Code::GrainUnpublished, |_, _, r| {
+        r.consumables.grain = 2.5e-6;
+        r.consumables.measured_at = None;
+    }),
+    (Code::RemovalUnusual, |_, _, r| {
+        r.consumables.removal = Some(2.05e-11)
+    }),
+    (Code::FinishUnusual, |_, _, r| {
+        r.consumables.roughness = Some(0.1e-6)
+    }),
+    (Code::DamageUnusual, |_, _, r| {
+        r.consumables.damage = Some(1e-6)
+    }),
+    (Code::FinishImpossible, |_, _, r| {
+        r.consumables.roughness = Some(1e-9)
+    }),
+    (Code::DamageLeft, |_, b, _| b.damage_left = Some(1.5e-6)),
     (Code::FinishMissed, |_, b, _| b.finish = 0.25e-6),
     (Code::NoStock, |_, b, _| b.thickness = 0.5375e-3),
     (Code::EndAlreadyMet, |_, _, r| {

@@ -7,6 +7,7 @@ use crate::finding::{Place, significant};
 use crate::predict::{Prediction, predict};
 use twinplate_sim::math::{abs, max};
 use twinplate_sim::model::{End, micrometres};
+use twinplate_sim::requirements::damage_limit;
 
 /// Millimetres as a message shows a size.
 fn mm(length: f64) -> String {
@@ -34,11 +35,15 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         );
         return;
     }
+    // Where nothing is removed there is no time, size or finish to judge.
+    if findings.has(Code::NoAbrasive) {
+        return;
+    }
     let envelope = case.machine.envelope.removal;
     let slow = predict(case, 1.0 - envelope);
     let fast = predict(case, 1.0 + envelope);
     ends(case, prediction, &slow, findings);
-    added_damage(case, findings);
+    added_damage(case, prediction, findings);
     // Too little stock or a step that ends wrongly shows in the size as well: one cause, one finding.
     let explained = [
         Code::GaugeMissing,
@@ -51,6 +56,7 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
     if !explained {
         damage(case, prediction, &slow, findings);
         size(case, prediction, [&slow, &fast], findings);
+        damage_left(case, prediction, &slow, findings);
         finish(case, prediction, findings);
     }
     heat(case, prediction, findings);
@@ -143,9 +149,66 @@ fn damage(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mu
     }
 }
 
-fn added_damage(case: &Case, findings: &mut Findings) {
+/// Damage of the thinnest part, on the envelope's widest spread: it is reached last.
+fn damage_left(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mut Findings) {
+    // Too little stock, or stock far too uneven, leaves damage as well.
+    let explained = [
+        Code::StockBelowDamage,
+        Code::SizeMissed,
+        Code::SpreadTooWide,
+    ];
+    if explained.iter().any(|code| findings.has(*code)) {
+        return;
+    }
     let batch = case.batch;
-    let left = case.recipe.consumables.damage;
+    let judged = if ends_by_gauge(case) {
+        prediction
+    } else {
+        slow
+    };
+    let (left, face) = judged.damage_left(batch, case.machine.envelope.spread_factor);
+    let limit = damage_limit(batch, &case.recipe.consumables);
+    if left <= limit {
+        return;
+    }
+    let own = prediction.abrasion.damage;
+    let (place, message, cure) = if own > limit {
+        (
+            Place::batch("damage_left"),
+            format!(
+                "the process leaves damage {} µm deep; the batch allows {} µm",
+                um(own),
+                um(limit)
+            ),
+            "use a finer abrasive, or plan a finer process after this one".to_owned(),
+        )
+    } else {
+        (
+            Place::batch("damage"),
+            format!(
+                "the {} face of the thinnest part may keep damage {} µm deep; allowed are {} µm",
+                ["lower", "upper"][usize::from(face > 0)],
+                um(left),
+                um(limit)
+            ),
+            format!(
+                "remove {} µm more from both faces together, or sort the parts by thickness",
+                um(2.0 * (left - limit) * 1.1)
+            ),
+        )
+    };
+    findings.add(
+        Code::DamageLeft,
+        place,
+        (micrometres(left), micrometres(limit), "µm"),
+        message,
+        cure,
+    );
+}
+
+fn added_damage(case: &Case, prediction: &Prediction, findings: &mut Findings) {
+    let batch = case.batch;
+    let left = prediction.abrasion.damage;
     if left > batch.damage {
         findings.add(
             Code::DamageAdded,
@@ -220,7 +283,7 @@ fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings:
 fn finish(case: &Case, prediction: &Prediction, findings: &mut Findings) {
     let batch = case.batch;
     if prediction.roughness > batch.finish {
-        let reaches = case.recipe.consumables.roughness <= batch.finish;
+        let reaches = prediction.abrasion.roughness <= batch.finish;
         findings.add(
             Code::FinishMissed,
             if reaches {

@@ -184,6 +184,7 @@ const fn code_of(requirement: Requirement) -> Code {
         Requirement::Size => Code::ProofSize,
         Requirement::Spread => Code::ProofSpread,
         Requirement::Finish => Code::ProofFinish,
+        Requirement::Damage => Code::ProofDamage,
     }
 }
 
@@ -198,6 +199,7 @@ fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
         Requirement::Dry => Place::recipe("prestart"),
         Requirement::Size | Requirement::Spread => Place::batch("tolerance"),
         Requirement::Finish => Place::batch("finish"),
+        Requirement::Damage => Place::batch("damage"),
         Requirement::Completes | Requirement::Harm => Place::recipe("steps"),
     }
 }

@@ -66,7 +66,7 @@ pub fn assemble(parts: Parts) -> CheckReport {
         steps: parts.prediction.steps.clone(),
         prediction: parts
             .nominal
-            .unwrap_or_else(|| PredictionReport::closed_form(parts.prediction)),
+            .unwrap_or_else(|| PredictionReport::closed_form(parts.case, parts.prediction)),
         envelope: parts
             .results
             .as_ref()

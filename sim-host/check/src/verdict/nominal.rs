@@ -1,13 +1,13 @@
 //! What the nominal run gave, in the form of the prediction.
 
-use super::{PredictionReport, Thickness};
+use super::{DamageReport, PredictionReport, Thickness};
 use crate::case::Case;
 use crate::predict::{PhaseSpan, Prediction};
 use firmware_core::sequence::Phase;
 use twinplate_sim::bench::Summary;
 use twinplate_sim::bench::summary::StepSummary;
 use twinplate_sim::math::max;
-use twinplate_sim::model::micrometres;
+use twinplate_sim::model::{gauged_micrometres, micrometres};
 
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
 #[must_use]
@@ -16,7 +16,7 @@ pub(crate) fn report_of(
     summary: &Summary,
     prediction: &Prediction,
 ) -> PredictionReport {
-    let mut report = PredictionReport::closed_form(prediction);
+    let mut report = PredictionReport::closed_form(case, prediction);
     report.peak_load_n = summary
         .steps
         .iter()
@@ -38,12 +38,15 @@ pub(crate) fn report_of(
         let parts = &summary.parts;
         report.cycle_s = cycle;
         report.thickness_um = Thickness {
-            mean: micrometres(parts.mean),
-            sd: micrometres(parts.sd),
-            min: micrometres(parts.min),
-            max: micrometres(parts.max),
+            mean: gauged_micrometres(parts.mean),
+            sd: gauged_micrometres(parts.sd),
+            min: gauged_micrometres(parts.min),
+            max: gauged_micrometres(parts.max),
         };
         report.roughness_um = micrometres(summary.roughness);
+        if let Some(left) = &summary.damage_left {
+            report.damage_left = DamageReport::of(case.batch, &case.recipe.consumables, left);
+        }
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }

@@ -29,7 +29,7 @@ pub struct Target {
 }
 
 /// Every target, those that nothing judges first.
-pub const TARGETS: [Target; 7] = [
+pub const TARGETS: [Target; 8] = [
     Target {
         key: "target.flatness",
         by: JudgedBy::Nothing("the shape of the plates is not modelled; measure the first parts"),
@@ -53,12 +53,16 @@ pub const TARGETS: [Target; 7] = [
         by: JudgedBy::Trials(Requirement::Finish),
     },
     Target {
+        key: "target.damage",
+        by: JudgedBy::Trials(Requirement::Damage),
+    },
+    Target {
         key: "part.strength",
         by: JudgedBy::Trials(Requirement::PartStrength),
     },
     Target {
         key: "part.damage",
-        by: JudgedBy::Finding(Code::StockBelowDamage),
+        by: JudgedBy::Trials(Requirement::Damage),
     },
 ];
 

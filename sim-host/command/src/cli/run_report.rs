@@ -9,13 +9,13 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
-use twinplate_check::verdict::spans;
+use twinplate_check::verdict::{DamageReport, spans};
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
-use twinplate_sim::model::{Scenario, What, When};
+use twinplate_sim::model::{Scenario, What, When, gauged_micrometres};
 use twinplate_sim::plant::Substeps;
 use twinplate_sim::requirements::{Judged, Verdict};
 
@@ -151,6 +151,7 @@ pub struct RunReport {
     harm: Vec<Harmed>,
     thickness_um: Sizes,
     roughness_um: f64,
+    damage_left: Option<DamageReport>,
     slurry_l: f64,
     refused: Vec<String>,
     /// Events of the scenario that never happened.
@@ -282,12 +283,16 @@ impl RunReport {
             rated_load_n: summary.rated_load,
             harm: harm(outcome),
             thickness_um: Sizes {
-                mean: micro(parts.mean),
-                sd: micro(parts.sd),
-                min: micro(parts.min),
-                max: micro(parts.max),
+                mean: gauged_micrometres(parts.mean),
+                sd: gauged_micrometres(parts.sd),
+                min: gauged_micrometres(parts.min),
+                max: gauged_micrometres(parts.max),
             },
             roughness_um: micro(summary.roughness),
+            damage_left: summary.damage_left.as_ref().map(|left| {
+                let set = ran.set;
+                DamageReport::of(&set.batch.value, &set.recipe.value.consumables, left)
+            }),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),

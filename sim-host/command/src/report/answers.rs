@@ -3,8 +3,9 @@
 use super::duration;
 use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
+use twinplate_check::predict::StepPrediction;
 use twinplate_check::verdict::targets;
-use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
+use twinplate_check::verdict::{CheckReport, DamageReport, ReportedFinding, Verdict};
 
 /// Smallest difference that a range of sizes shows, µm.
 const RANGE_DIGIT: f64 = 0.1;
@@ -139,6 +140,7 @@ fn load_margin(report: &CheckReport) -> Answer {
 
 fn prediction(report: &CheckReport) -> Answer {
     let (p, subject) = (&report.prediction, &report.subject);
+    let stock = |face: fn(&StepPrediction) -> f64| report.steps.iter().map(face).sum::<f64>();
     Answer {
         question: "Predicted result",
         short: format!(
@@ -148,15 +150,32 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; stock {:.1} and {:.1} µm, {}; {} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
             sizes(p.thickness_um.min, p.thickness_um.max),
+            stock(|step| step.removal_lower_um),
+            stock(|step| step.removal_upper_um),
+            damage(&p.damage_left),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),
     }
+}
+
+/// The deepest damage that is left, and what is allowed.
+#[must_use]
+pub fn damage(left: &DamageReport) -> String {
+    let place = match (left.part, left.face) {
+        (Some(part), Some(face)) => format!(" (part {part}, {face} face)"),
+        _ => String::new(),
+    };
+    format!(
+        "damage left at most {} µm{place}, allowed {} µm",
+        significant(left.depth_um, 2),
+        significant(left.limit_um, 2)
+    )
 }
 
 /// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as

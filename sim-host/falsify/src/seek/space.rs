@@ -2,11 +2,11 @@
 //!
 //! | coordinate | what |
 //! |---|---|
-//! | 0..14 | the envelope's values from their lower to their upper edge, in the order of [`Deviations`] |
-//! | 14 | which of [`SEEDS`] seeds of part thicknesses and noise |
-//! | 15 | which disturbance of those that the requirement bears |
-//! | 16 | when it comes |
-//! | 17 | how large it is |
+//! | 0..17 | the envelope's values from their lower to their upper edge, in the order of [`Deviations`] |
+//! | 17 | which of [`SEEDS`] seeds of part thicknesses and noise |
+//! | 18 | which disturbance of those that the requirement bears |
+//! | 19 | when it comes |
+//! | 20 | how large it is |
 //!
 //! A point beyond the box counts as the nearest point on its edge.
 

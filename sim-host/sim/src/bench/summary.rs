@@ -8,7 +8,7 @@ mod tally;
 
 pub use tally::{Tally, Targets};
 
-use crate::plant::Harm;
+use crate::plant::{DamageLeft, Harm};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::ALL_RESPONSES;
 
@@ -133,6 +133,8 @@ pub struct Summary {
     pub parts: PartsSummary,
     /// Roughness Ra at the end, m.
     pub roughness: f64,
+    /// The deepest damage left in any face of the product at the end; `None` without product.
+    pub damage_left: Option<DamageLeft>,
     /// Slurry used, m³.
     pub slurry_used: f64,
 }

@@ -20,6 +20,7 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("parallelism", "target.parallelism"),
     ("flatness", "target.flatness"),
     ("finish", "target.finish"),
+    ("damage-left", "target.damage"),
     ("carrier-thickness", "carrier.thickness"),
     ("pockets", "carrier.pockets"),
     ("pocket-radius", "carrier.pocket-radius"),
@@ -46,11 +47,12 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         roughness: part.roughness,
         strength: part.strength,
         stiffness_per_area: part.stiffness_per_area,
-        target: target[0],
-        tolerance: target[1],
-        parallelism: target[2],
-        flatness: target[3],
-        finish: target[4],
+        target: target.thickness,
+        tolerance: target.tolerance,
+        parallelism: target.parallelism,
+        flatness: target.flatness,
+        finish: target.finish,
+        damage_left: target.damage,
         carrier_thickness: carrier.thickness,
         pockets: carrier.pockets,
         pocket_radius: carrier.pocket_radius,
@@ -162,42 +164,60 @@ fn rectangle(t: &mut Table<'_, '_>) -> Outline {
     }
 }
 
-/// Thickness, tolerance, parallelism, flatness, finish.
-fn target(t: &mut Table<'_, '_>) -> [f64; 5] {
+struct Target {
+    thickness: f64,
+    tolerance: f64,
+    parallelism: f64,
+    flatness: f64,
+    finish: f64,
+    damage: Option<f64>,
+}
+
+fn target(t: &mut Table<'_, '_>) -> Target {
     let form = ["10 nm", "1 mm"];
-    let value = [
-        t.quantity(
+    let value = Target {
+        thickness: t.quantity(
             "thickness",
             D::Length,
             ["10 µm", "300 mm"],
             "Target mean thickness.",
         ),
-        t.quantity(
+        tolerance: t.quantity(
             "tolerance",
             D::Length,
             ["10 nm", "5 mm"],
             "Size tolerance, ±, on every part.",
         ),
-        t.quantity(
+        parallelism: t.quantity(
             "parallelism",
             D::Length,
             form,
             "Largest thickness difference within a part.",
         ),
-        t.quantity(
+        flatness: t.quantity(
             "flatness",
             D::Length,
             form,
             "Largest flatness deviation, peak to valley.",
         ),
-        t.quantity(
+        finish: t.quantity(
             "finish",
             D::Length,
             ["0.1 nm", "100 µm"],
             "Largest roughness Ra.",
         ),
-    ];
-    t.require_order(("tolerance", value[1]), ("thickness", value[0]), true);
+        damage: t.optional_quantity(
+            "damage",
+            D::Length,
+            ["0 µm", "1 mm"],
+            "Largest damage depth left in any face of any part; without it, no more than the process itself leaves.",
+        ),
+    };
+    t.require_order(
+        ("tolerance", value.tolerance),
+        ("thickness", value.thickness),
+        true,
+    );
     value
 }
 

@@ -1,10 +1,11 @@
 //! The machine file: every key, its range and where it goes in [`Machine`].
 
+mod cell;
+
 use super::quantity::Dimension as D;
 use super::table::Table;
-use crate::math::floor;
 use crate::model::{
-    Actuator, Cell, Control, DriveSpec, Envelope, Gains, Geometry, Machine, SlurrySystem, Thermal,
+    Actuator, Control, DriveSpec, Envelope, Gains, Geometry, Machine, SlurrySystem, Thermal,
 };
 use firmware_core::process_image::{DRIVES, Drive};
 
@@ -18,7 +19,11 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Machine {
             "The double-acting air cylinder over the upper plate, its regulators and valves.",
             actuator,
         ),
-        cell: t.table("cell", "Load cell in the rod and its amplifier.", cell),
+        cell: t.table(
+            "cell",
+            "Load cell in the rod and its amplifier.",
+            cell::cell,
+        ),
         drives: t.table("drives", "The four drives and what they turn.", drives),
         slurry: t.table("slurry", "Slurry system.", slurry),
         thermal: t.table("thermal", "Lumped thermal model of the plates.", thermal),
@@ -232,106 +237,6 @@ fn actuator(t: &mut Table<'_, '_>) -> Actuator {
     value
 }
 
-/// Least noise of a cell, counts: with less, a converter may well show the same count a thousand times running while the plates stand
-/// (with a quarter of a count the chance is 1 in 10^20, with an eighth it is nearly certain).
-const QUIETEST: f64 = 0.25;
-
-fn cell(t: &mut Table<'_, '_>) -> Cell {
-    let share = ["-1 %", "1 %"];
-    let time = ["0.1 s", "24 h"];
-    let value = Cell {
-        range: t.quantity(
-            "range",
-            D::Force,
-            ["10 N", "1000 kN"],
-            "Rated range, both signs.",
-        ),
-        counts_at_range: f64::from(t.integer(
-            "counts-at-range",
-            [1000, 8_388_607],
-            "Counts at the rated range; the converter has 24 bits.",
-        )),
-        bandwidth: t.quantity(
-            "bandwidth",
-            D::Frequency,
-            ["5 Hz", "400 Hz"],
-            "Second-order analogue bandwidth; below half the 1 kHz tick rate.",
-        ),
-        noise: t.quantity(
-            "noise",
-            D::Force,
-            ["0 N", "1 kN"],
-            "Gaussian noise after the amplifier, standard deviation; a quarter of a count (range / counts-at-range) at least.",
-        ),
-        creep: [
-            t.quantity(
-                "creep-fast",
-                D::Ratio,
-                share,
-                "Fast part of creep, share of a lasting load.",
-            ),
-            t.quantity(
-                "creep-slow",
-                D::Ratio,
-                share,
-                "Slow part of creep, share of a lasting load.",
-            ),
-        ],
-        creep_time: [
-            t.quantity(
-                "creep-time-fast",
-                D::Time,
-                time,
-                "Time constant of the fast part.",
-            ),
-            t.quantity(
-                "creep-time-slow",
-                D::Time,
-                time,
-                "Time constant of the slow part.",
-            ),
-        ],
-        zero_drift: t.quantity(
-            "zero-drift",
-            D::ForceDrift,
-            ["-100 N/K", "100 N/K"],
-            "Zero drift with temperature.",
-        ),
-        nonlinearity: t.quantity(
-            "nonlinearity",
-            D::Ratio,
-            share,
-            "Nonlinearity at full range, share of the range.",
-        ),
-        lash: t.quantity(
-            "lash",
-            D::Force,
-            ["0 N", "1 kN"],
-            "Lash where the rod force changes sign.",
-        ),
-    };
-    // No cell is without noise: a bridge of 350 Ω makes some 30 nV within 100 Hz (Johnson 1928, 4 k T R B), which is about six counts
-    // where 20 mV are four million. Counts that never change are what tells a dead cell (row 8).
-    let least = QUIETEST * value.range / value.counts_at_range;
-    if value.noise < least
-        && t.is_clean("noise")
-        && t.is_clean("counts-at-range")
-        && t.is_clean("range")
-    {
-        t.error_at(
-            "inconsistent",
-            "noise",
-            "a cell so quiet repeats its counts, and the controller takes it for a dead one (row 8, cell-stuck)".to_owned(),
-            format!(
-                "{:.3} mN or more: a quarter of a count",
-                // Rounded up, so that what is shown is enough.
-                -floor(-least * 1e6) * 1e-3
-            ),
-        );
-    }
-    value
-}
-
 fn drives(t: &mut Table<'_, '_>) -> [DriveSpec; DRIVES] {
     [
         t.table(Drive::Inner.name(), "Inner pin ring.", ring),
@@ -413,6 +318,13 @@ fn slurry(t: &mut Table<'_, '_>) -> SlurrySystem {
         ),
         stir_time: t.quantity("stir-time", D::Time, time, "Stirring-up time constant with the agitator on."),
         tank: t.quantity("tank", D::Volume, ["0.1 L", "10 m³"], "Tank volume."),
+        returned: t.quantity_or(
+            "returned",
+            D::Ratio,
+            ["0 %", "100 %"],
+            "0 %",
+            "Share of the pumped slurry that runs back into the tank, with its worn grains and swarf.",
+        ),
         rinse_flow: t.quantity("rinse-flow", D::Flow, flow, "Rinse water flow."),
     };
     t.require_order(
@@ -587,6 +499,7 @@ fn gains(t: &mut Table<'_, '_>) -> Gains {
 fn envelope(t: &mut Table<'_, '_>) -> Envelope {
     let share = ["0 %", "90 %"];
     let factor = ["1", "20"];
+    let gauge = gauge_widths(t);
     Envelope {
         regulator_gain: t.quantity(
             "regulator-gain",
@@ -647,5 +560,36 @@ fn envelope(t: &mut Table<'_, '_>) -> Envelope {
             factor,
             "Part thickness spread, up to this factor.",
         ),
+        gauge_bias: gauge[0],
+        gauge_drift: gauge[1],
+        gauge_temperature: gauge[2],
     }
+}
+
+/// Bias, drift and thermal offset of the size gauge.
+fn gauge_widths(t: &mut Table<'_, '_>) -> [f64; 3] {
+    let length = ["0 µm", "0.5 mm"];
+    [
+        t.quantity_or(
+            "gauge-bias",
+            D::Length,
+            length,
+            "0.5 µm",
+            "Zero of the size gauge after it was set, ±.",
+        ),
+        t.quantity_or(
+            "gauge-drift",
+            D::Length,
+            length,
+            "0.5 µm",
+            "Drift of the size gauge's zero over a shift of eight hours, ±.",
+        ),
+        t.quantity_or(
+            "gauge-temperature",
+            D::Ratio,
+            ["0 %", "300 %"],
+            "50 %",
+            "Thermal offset of the size gauge, ± share.",
+        ),
+    ]
 }

@@ -4,12 +4,13 @@ use super::error::nearest;
 use super::grades;
 use super::quantity::Dimension as D;
 use super::table::Table;
-use crate::model::{Consumables, End, Process, Recipe, Step};
+use crate::model::{Consumables, End, MeasuredAt, Process, Recipe, Step};
 use firmware_core::process_image::{DRIVES, Drive};
 use firmware_core::recipe::MAX_STEPS;
 
 /// Model paths that differ from the file's, model first.
 pub(super) const ALIASES: &[(&str, &str)] = &[
+    ("consumables.process", "process"),
     ("prestart", "slurry.prestart"),
     ("prestart-flow", "slurry.prestart-flow"),
     ("rinse", "slurry.rinse"),
@@ -29,7 +30,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
     let consumables = t.table(
         "consumables",
         "Abrasive, vehicle and what they do to this material.",
-        consumables,
+        |t| consumables(t, process),
     );
     let slurry = t.table(
         "slurry",
@@ -43,7 +44,6 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
         title,
         machine,
         batch,
-        process,
         consumables,
         prestart: slurry[0],
         prestart_flow: slurry[1],
@@ -73,9 +73,13 @@ fn slurry(t: &mut Table<'_, '_>) -> [f64; 3] {
     ]
 }
 
-fn consumables(t: &mut Table<'_, '_>) -> Consumables {
+const GRAIN: [&str; 2] = ["10 nm", "500 µm"];
+const CONCENTRATION: [&str; 2] = ["0 %", "80 %"];
+
+fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
     let friction = ["0.001", "2"];
     let value = Consumables {
+        process,
         abrasive: t.text("abrasive", 60, "Abrasive, such as aluminium oxide."),
         grade: t.text(
             "grade",
@@ -85,21 +89,21 @@ fn consumables(t: &mut Table<'_, '_>) -> Consumables {
         grain: t.quantity(
             "grain",
             D::Length,
-            ["10 nm", "500 µm"],
+            GRAIN,
             "Median grain size.",
         ),
         vehicle: t.text("vehicle", 60, "Vehicle, such as water or oil."),
         concentration: t.quantity(
             "concentration",
             D::Ratio,
-            ["0 %", "80 %"],
+            CONCENTRATION,
             "Abrasive mass share in the slurry.",
         ),
-        removal: t.quantity(
+        removal: t.optional_quantity(
             "removal",
             D::PerPressure,
             ["1e-15 1/Pa", "1e-9 1/Pa"],
-            "Removal (Preston) coefficient per face.",
+            "Removal (Preston) coefficient per face, measured with fresh slurry; without it the published form is assumed.",
         ),
         friction: t.quantity(
             "friction",
@@ -119,17 +123,23 @@ fn consumables(t: &mut Table<'_, '_>) -> Consumables {
             ["1 J/m²", "1e6 MJ/m²"],
             "Work per area that halves the grains' cutting ability.",
         ),
-        roughness: t.quantity(
+        roughness: t.optional_quantity(
             "roughness",
             D::Length,
             ["0.1 nm", "100 µm"],
-            "Roughness Ra the process settles at.",
+            "Roughness Ra the process settles at, measured; without it the published form is assumed.",
         ),
-        damage: t.quantity(
+        damage: t.optional_quantity(
             "damage",
             D::Length,
             ["0 µm", "1 mm"],
-            "Damage depth per face the process leaves.",
+            "Damage depth per face the process leaves, measured; without it the published form is assumed.",
+        ),
+        measured_at: t.optional_table(
+            "measured-at",
+            "Grain and slurry at which removal, roughness and damage were measured: they are carried over to the recipe's own. \
+             Without it they were measured with the recipe's own.",
+            measured_at,
         ),
         settle_depth: t.quantity(
             "settle-depth",
@@ -145,6 +155,18 @@ fn consumables(t: &mut Table<'_, '_>) -> Consumables {
     );
     check_grade(t, &value);
     value
+}
+
+fn measured_at(t: &mut Table<'_, '_>) -> MeasuredAt {
+    MeasuredAt {
+        grain: t.quantity("grain", D::Length, GRAIN, "Median grain size then."),
+        concentration: t.quantity(
+            "concentration",
+            D::Ratio,
+            CONCENTRATION,
+            "Abrasive mass share in the slurry then.",
+        ),
+    }
 }
 
 /// A grade of a standard series says the median grain size; any other name is free.

@@ -117,7 +117,7 @@ fn quantities_arrive_in_si_units() {
         recipe.steps[0].end,
         crate::model::End::Time { seconds: 60.0 }
     );
-    assert_eq!(recipe.consumables.removal, 8e-12);
+    assert_eq!(recipe.consumables.removal, Some(8e-12));
 }
 
 #[test]

@@ -6,14 +6,28 @@ use crate::model::{Deviations, Envelope};
 use rand_distr::{Distribution, Uniform};
 
 /// Number of values an envelope spreads.
-pub const WIDTHS: u32 = 14;
+pub const WIDTHS: u32 = FIRST + LATER.len() as u32;
+
+/// Values that one stream draws together, in the order of [`Deviations`].
+const FIRST: u32 = 14;
+
+/// Values that came later, in the order of [`Deviations`]: each draws from a stream of its own name, so that none shifts another.
+const LATER: [&str; 3] = ["gauge bias", "gauge drift", "gauge temperature"];
 
 /// Machine number `index` of the ensemble `seed`: every value uniform within its half-width, contact stiffness log-uniform
 /// between `1/factor` and `factor`, supply only ever lower, noise and spread only ever larger.
 #[must_use]
 pub fn draw(envelope: &Envelope, seed: u64, index: u64) -> Deviations {
     let mut random = stream(seed, "envelope", "draw", index);
-    place(envelope, |_| symmetric(&mut random))
+    place(envelope, |width| match later(width) {
+        Some(name) => symmetric(&mut stream(seed, "envelope", name, index)),
+        None => symmetric(&mut random),
+    })
+}
+
+/// Name of the stream of a value that came later.
+fn later(width: u32) -> Option<&'static str> {
+    LATER.get(width.checked_sub(FIRST)? as usize).copied()
 }
 
 /// An extreme of the envelope. Indices 0..2·[`WIDTHS`] put one value at its lower (even) or upper (odd) edge and leave the
@@ -93,6 +107,9 @@ fn place(envelope: &Envelope, mut at: impl FnMut(u32) -> f64) -> Deviations {
         friction: 1.0 + envelope.friction * at(11),
         removal: 1.0 + envelope.removal * at(12),
         spread: 1.0 + (envelope.spread_factor - 1.0) * 0.5 * (1.0 + at(13)),
+        gauge_bias: envelope.gauge_bias * at(14),
+        gauge_drift: envelope.gauge_drift * at(15),
+        gauge_temperature: 1.0 + envelope.gauge_temperature * at(16),
     }
 }
 
@@ -115,6 +132,8 @@ mod tests {
         assert!(d.spread >= 1.0 && d.spread <= e.spread_factor + 1e-12);
         assert!(near(d.cell_span, e.cell_span) && near(d.friction, e.friction));
         assert!(near(d.removal, e.removal));
+        assert!(d.gauge_bias.abs() <= e.gauge_bias && d.gauge_drift.abs() <= e.gauge_drift);
+        assert!(near(d.gauge_temperature, e.gauge_temperature));
     }
 
     #[test]
@@ -132,12 +151,33 @@ mod tests {
     fn any_place_is_inside_and_the_edges_are_the_corners() {
         let e = demo::machine("machine-a").envelope;
         inside(&e, &at(&e, &[]));
-        inside(&e, &at(&e, &[f64::NAN; 14]));
-        inside(&e, &at(&e, &[-9.0; 14]));
-        let high = at(&e, &[f64::INFINITY; 14]);
+        inside(&e, &at(&e, &[f64::NAN; WIDTHS as usize]));
+        inside(&e, &at(&e, &[-9.0; WIDTHS as usize]));
+        let high = at(&e, &[f64::INFINITY; WIDTHS as usize]);
         inside(&e, &high);
         assert!((high.stiffness - e.stiffness_factor).abs() < 1e-12);
-        assert!((at(&e, &[-1.0; 14]).supply - (1.0 - e.supply)).abs() < 1e-12);
+        assert!((at(&e, &[-1.0; WIDTHS as usize]).supply - (1.0 - e.supply)).abs() < 1e-12);
+    }
+
+    /// A value that comes into the envelope leaves the draws of the others as they were: the first fourteen share one stream, in
+    /// order, and nobody else draws from it.
+    #[test]
+    fn a_later_width_shifts_no_draw() {
+        let e = demo::machine("machine-a").envelope;
+        let mut random = stream(1, "envelope", "draw", 162);
+        let places: Vec<f64> = (0..FIRST).map(|_| symmetric(&mut random)).collect();
+        let expected = at(&e, &places);
+        let drawn = draw(&e, 1, 162);
+        assert_ne!(drawn.gauge_bias, 0.0);
+        assert_eq!(
+            Deviations {
+                gauge_bias: 0.0,
+                gauge_drift: 0.0,
+                gauge_temperature: 1.0,
+                ..drawn
+            },
+            expected
+        );
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::actuator::share;
 use super::seed::{Stream, stream};
-use crate::model::Machine;
+use crate::model::{Deviations, Machine};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -12,6 +12,8 @@ const GAUGE_LAG: f64 = 0.5;
 const GAUGE_NOISE: f64 = 30e-9;
 /// Thermal offset of the size gauge, m per kelvin of the plates over the room. Invented.
 const GAUGE_PER_KELVIN: f64 = 20e-9;
+/// Time over which the size gauge drifts by the declared amount, s: a shift of eight hours.
+const GAUGE_SHIFT: f64 = 8.0 * 3600.0;
 
 /// Two plates, each one capacity, cooled to its base and the room.
 #[derive(Clone, Debug)]
@@ -50,28 +52,35 @@ impl Heat {
     }
 }
 
-/// Size gauge: mean thickness with lag, noise and thermal offset.
+/// Size gauge: mean thickness with lag and noise, the error of its zero, its drift since it was set, and its thermal offset.
 #[derive(Clone, Debug)]
 pub(super) struct Gauge {
     lagged: f64,
     keep: f64,
+    bias: f64,
+    drift: f64,
+    per_kelvin: f64,
     random: Stream,
 }
 
 impl Gauge {
-    pub fn new(thickness: f64, step: f64, seed: u64) -> Self {
+    pub fn new(thickness: f64, step: f64, dev: &Deviations, seed: u64) -> Self {
         Self {
             lagged: thickness,
             keep: share(GAUGE_LAG, step),
+            bias: dev.gauge_bias,
+            drift: dev.gauge_drift / GAUGE_SHIFT,
+            per_kelvin: GAUGE_PER_KELVIN * dev.gauge_temperature,
             random: stream(seed, "gauge", "noise", 0),
         }
     }
 
-    /// One reading, m.
-    pub fn step(&mut self, thickness: f64, warmer: f64) -> f64 {
+    /// One reading, m, `since` seconds after the gauge was set.
+    pub fn step(&mut self, thickness: f64, warmer: f64, since: f64) -> f64 {
         self.lagged += (thickness - self.lagged) * self.keep;
         let noise: f64 = StandardNormal.sample(&mut self.random);
-        self.lagged + GAUGE_PER_KELVIN * warmer + GAUGE_NOISE * noise
+        let off = self.bias + self.drift * since + self.per_kelvin * warmer;
+        self.lagged + off + GAUGE_NOISE * noise
     }
 }
 
@@ -93,5 +102,33 @@ mod tests {
         // Explicit steps of 0.01 s on a lag of minutes: relative error about step/(2 lag).
         assert!((heat.plates[0] - t.ambient - rise).abs() < 1e-4);
         assert_eq!(heat.plates[1], t.ambient);
+    }
+
+    #[test]
+    fn the_gauge_is_off_by_bias_drift_and_warmth() {
+        let mean = |dev: &Deviations, warmer: f64, since: f64| {
+            let mut gauge = Gauge::new(1e-3, 0.1, dev, 5);
+            let sum: f64 = (0..4000).map(|_| gauge.step(1e-3, warmer, since)).sum();
+            sum / 4000.0 - 1e-3
+        };
+        let plain = mean(&Deviations::NOMINAL, 0.0, 0.0);
+        let off = |dev: Deviations, warmer: f64, since: f64| mean(&dev, warmer, since) - plain;
+        let nominal = Deviations::NOMINAL;
+        let biased = Deviations {
+            gauge_bias: 0.4e-6,
+            ..nominal
+        };
+        assert!((off(biased, 0.0, 0.0) - 0.4e-6).abs() < 1e-15);
+        let drifting = Deviations {
+            gauge_drift: -0.5e-6,
+            ..nominal
+        };
+        assert!(off(drifting, 0.0, 0.0).abs() < 1e-15);
+        assert!((off(drifting, 0.0, GAUGE_SHIFT) + 0.5e-6).abs() < 1e-15);
+        let warm = Deviations {
+            gauge_temperature: 1.5,
+            ..nominal
+        };
+        assert!((off(warm, 4.0, 0.0) - 1.5 * 4.0 * GAUGE_PER_KELVIN).abs() < 1e-15);
     }
 }

@@ -7,13 +7,15 @@ use super::slurry::Tank;
 use super::{Substeps, Timing};
 use crate::model::{Deviations, Machine};
 
-/// What a machine takes from one batch into the next: the temperatures of the plates, the content of the slurry tank, the load cell
-/// with its drift. Everything else a cycle begins afresh.
+/// What a machine takes from one batch into the next: the temperatures of the plates, the content of the slurry tank with its
+/// worn grains and swarf, the load cell with its drift, and how long ago the size gauge was set. Everything else a cycle begins afresh.
 #[derive(Clone, Debug)]
 pub struct Lasting {
     pub(super) cell: LoadCell,
     pub(super) heat: Heat,
     pub(super) tank: Tank,
+    /// Running time since the size gauge was set, s.
+    pub(super) gauge_age: f64,
 }
 
 impl Lasting {
@@ -27,7 +29,30 @@ impl Lasting {
             cell: LoadCell::new(machine, dev, seed, hanging, timing),
             heat: Heat::new(machine, timing.slow),
             tank: Tank::new(machine, timing.slow),
+            gauge_age: 0.0,
         }
+    }
+
+    /// The tank is emptied and filled with fresh slurry.
+    pub fn refill_tank(&mut self) {
+        self.tank.refill();
+    }
+
+    /// The size gauge is set on its master.
+    pub fn set_gauge(&mut self) {
+        self.gauge_age = 0.0;
+    }
+
+    /// Running time since the size gauge was set, s.
+    #[must_use]
+    pub const fn gauge_age(&self) -> f64 {
+        self.gauge_age
+    }
+
+    /// Cutting ability of the grains in the tank against fresh ones, 0..1, and swarf in the slurry, share of its volume.
+    #[must_use]
+    pub const fn slurry(&self) -> [f64; 2] {
+        [self.tank.sharpness, self.tank.swarf]
     }
 
     /// Temperatures of the lower and the upper plate, °C.

@@ -8,6 +8,7 @@
 //! What is left out, and why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands
 //! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
 
+pub mod abrasion;
 pub mod cell;
 pub mod envelope;
 pub mod fault_table;
@@ -26,6 +27,7 @@ mod fault;
 mod heat;
 mod lasting;
 mod load;
+mod material;
 mod monitor;
 mod parts;
 mod ports;
@@ -43,7 +45,7 @@ pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use harm::{Harm, HarmRecord};
 pub use lasting::Lasting;
-pub use parts::PartTruth;
+pub use parts::{CUT, DamageLeft, PartTruth};
 pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
@@ -177,6 +179,12 @@ impl Plant {
     /// True states of the parts in pocket order, dummies last.
     pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
         self.parts.iter()
+    }
+
+    /// The deepest damage left in any face of the product; `None` without product.
+    #[must_use]
+    pub fn deepest_damage(&self) -> Option<DamageLeft> {
+        self.parts.deepest_damage()
     }
 
     /// Harm done so far.
@@ -413,6 +421,8 @@ impl Plant {
         };
         self.parts.recession = 0.0;
         self.parts.update(&window, &self.contact);
+        self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
+        self.lasting.gauge_age += self.timing.window;
         if window.peak > 0.0 {
             let most = self.contact.largest_share(window.peak) / self.strength;
             self.harm

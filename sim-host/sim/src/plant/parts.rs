@@ -3,6 +3,7 @@
 //! Removal (Preston, Journal of the Society of Glass Technology 11 (1927) 214): `dh/dt = k_p p v f(w) g(c) b` per face, the
 //! lower face under the part's own weight as well. Updated every hundred ticks from the mean load of the window.
 
+use super::abrasion::Abrasion;
 use super::contact::Contact;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
@@ -11,7 +12,7 @@ use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
 /// Thickness is drawn normal, and drawn again beyond this many standard deviations: sorted stock has no tails.
-const CUT: f64 = 2.5;
+pub const CUT: f64 = 2.5;
 
 /// Windows between two looks at the parts' peak loads while the total presses no harder than before.
 const PEAK_WINDOWS: u32 = 10;
@@ -31,6 +32,19 @@ pub struct PartTruth {
     pub dummy: bool,
     /// It is in its pocket (a fault can leave a pocket empty).
     pub present: bool,
+}
+
+/// The deepest damage that is left in a batch, and where.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DamageLeft {
+    /// Depth, m.
+    pub depth: f64,
+    /// What is left of the damage that the part came with, m; no more than the depth.
+    pub incoming: f64,
+    /// The part, in pocket order from 0.
+    pub part: usize,
+    /// Its face: 0 lower, 1 upper.
+    pub face: usize,
 }
 
 /// What a window of ticks did to the parts.
@@ -95,6 +109,7 @@ impl Parts {
                 }
             })
             .collect();
+        let left = Abrasion::of(consumables, &batch.material);
         let area = batch.outline.area();
         let part_stiffness = batch.stiffness_per_area * area * dev.stiffness;
         let mut parts = Self {
@@ -114,9 +129,9 @@ impl Parts {
             incoming: batch.thickness,
             settle_depth: max(consumables.settle_depth, 1e-12),
             roughness_start: batch.roughness,
-            roughness_end: consumables.roughness,
+            roughness_end: left.roughness,
             damage_start: batch.damage,
-            damage_end: consumables.damage,
+            damage_end: left.damage,
             mean: 0.0,
             mean_removed: [0.0; FACES],
             recession: 0.0,
@@ -280,10 +295,39 @@ impl Parts {
             + (self.roughness_start - self.roughness_end) * exp(-depth / self.settle_depth)
     }
 
-    /// Damage depth left in the lower and the upper face, m: incoming damage until it is removed, then the process's own.
+    /// Damage depth left in a face that lost a depth, m: incoming damage until it is removed, then the process's own.
+    fn left(&self, removed: f64) -> f64 {
+        if removed > 0.0 {
+            max(self.damage_start - removed, self.damage_end)
+        } else {
+            self.damage_start
+        }
+    }
+
+    /// Damage depth left in the lower and the upper face of a part that lost what all lost on average, m.
     pub fn damage(&self) -> [f64; FACES] {
-        self.mean_removed
-            .map(|removed| max(self.damage_start - removed, self.damage_end))
+        self.mean_removed.map(|removed| self.left(removed))
+    }
+
+    /// The deepest damage left in any face of the product, and where; `None` without product. Of equals the first.
+    pub fn deepest_damage(&self) -> Option<DamageLeft> {
+        let mut deepest: Option<DamageLeft> = None;
+        let product = 0..self.real.min(self.thickness.len());
+        for part in product.filter(|&i| self.stiffness[i] > 0.0) {
+            for (face, removed) in self.removed.iter().enumerate() {
+                let depth = self.left(removed[part]);
+                if deepest.is_none_or(|so_far| depth > so_far.depth) {
+                    let incoming = max(self.damage_start - removed[part], 0.0);
+                    deepest = Some(DamageLeft {
+                        depth,
+                        incoming,
+                        part,
+                        face,
+                    });
+                }
+            }
+        }
+        deepest
     }
 
     /// Puts a second part on top of the first in `count` pockets spread over the machine.
@@ -419,6 +463,22 @@ mod tests {
         assert!((parts.roughness() - expected).abs() < 1e-15);
         assert!((parts.damage()[0] - 3e-6).abs() < 1e-15);
         assert_eq!(parts.damage()[1], 2e-6);
+    }
+
+    /// The mean part has lost its damage; the thinnest, which was hardly touched, has not.
+    #[test]
+    fn damage_is_that_of_the_part_and_face_that_lost_least() {
+        let (mut parts, _) = loaded(0.0);
+        parts.removed = [vec![6e-6; 15], vec![6e-6; 15]];
+        parts.mean_removed = [6e-6; 2];
+        parts.removed[1][3] = 0.5e-6;
+        let deepest = parts.deepest_damage().expect("product");
+        assert_eq!((deepest.part, deepest.face), (3, 1));
+        assert!((deepest.depth - 3.5e-6).abs() < 1e-15);
+        assert_eq!(parts.damage(), [2e-6; 2]);
+        // A part that is not there, or is no product, has none.
+        parts.stiffness[3] = 0.0;
+        assert_eq!(parts.deepest_damage().map(|d| d.depth), Some(2e-6));
     }
 
     #[test]

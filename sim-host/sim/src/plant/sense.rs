@@ -294,7 +294,11 @@ impl Plant {
         }
         /// Reading of a gauge that has none, m.
         const NO_READING: f64 = -1.0;
-        let size = self.gauge.step(self.parts.mean, self.lasting.heat.warmer());
+        let size = self.gauge.step(
+            self.parts.mean,
+            self.lasting.heat.warmer(),
+            self.lasting.gauge_age,
+        );
         let size = self.faults.pass(
             Component::Gauge,
             size,

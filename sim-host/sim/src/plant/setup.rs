@@ -1,5 +1,6 @@
 //! Loading a machine: from the files' numbers and one draw of the envelope to the state at the beginning.
 
+use super::abrasion::Abrasion;
 use super::actuator::{CapSide, Pin, RodSide};
 use super::axis::Axis;
 use super::contact::Contact;
@@ -108,7 +109,7 @@ impl Plant {
             drives: Drives::new(machine, batch, timing.drive_step),
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
-            gauge: Gauge::new(parts.mean, timing.window, seed),
+            gauge: Gauge::new(parts.mean, timing.window, dev, seed),
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),
@@ -125,7 +126,7 @@ impl Plant {
             balance: nominal.balance,
             nominal,
             friction: [wet, dry, dry],
-            removal: consumables.removal * dev.removal,
+            removal: Abrasion::of(consumables, &batch.material).removal * dev.removal,
             parts_weight: parts.total_weight(),
             stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
             strength: max(batch.strength, 1e-9),

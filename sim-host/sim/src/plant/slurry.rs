@@ -1,5 +1,6 @@
 //! Slurry: pump, line, tank, agitator, rinse water, and the state of the gap that they feed.
 
+use super::abrasion::Supply;
 use super::actuator::share;
 use crate::math::{limit, log, max, min, sqrt};
 use crate::model::{Consumables, Machine};
@@ -45,10 +46,15 @@ pub(super) struct Tank {
     volume: f64,
     settle_share: f64,
     stir_share: f64,
+    returned: f64,
     /// Content, share of full.
     pub level: f64,
     /// Suspended fraction of the abrasive, 0..1.
     pub suspended: f64,
+    /// Cutting ability of the grains against fresh ones, 0..1.
+    pub sharpness: f64,
+    /// Swarf, share of the volume.
+    pub swarf: f64,
 }
 
 impl Tank {
@@ -59,13 +65,35 @@ impl Tank {
             volume: max(s.tank, 1e-9),
             settle_share: share(s.settle_time, step),
             stir_share: share(s.stir_time, step),
+            returned: s.returned,
             level: 1.0,
             suspended: 1.0,
+            sharpness: 1.0,
+            swarf: 0.0,
         }
     }
 
-    fn draw(&mut self, volume: f64) {
-        self.level = max(self.level - volume / self.volume, 0.0);
+    /// Emptied and filled with fresh slurry.
+    pub(super) fn refill(&mut self) {
+        self.level = 1.0;
+        self.suspended = 1.0;
+        self.sharpness = 1.0;
+        self.swarf = 0.0;
+    }
+
+    /// Draws a volume, m³. Gives what of it is used up.
+    fn draw(&mut self, volume: f64) -> f64 {
+        let lost = volume * (1.0 - self.returned);
+        self.level = max(self.level - lost / self.volume, 0.0);
+        lost
+    }
+
+    /// A volume comes out of the gap, m³: its share of it runs back, with what the grains and the swarf are like there.
+    fn take_back(&mut self, volume: f64, sharpness: f64, swarf: f64) {
+        let content = max(self.level, 1e-3) * self.volume;
+        let share = min(self.returned * volume / content, 1.0);
+        self.sharpness += (sharpness - self.sharpness) * share;
+        self.swarf += (swarf - self.swarf) * share;
     }
 
     fn stir(&mut self, stirring: bool) {
@@ -89,6 +117,11 @@ pub(super) struct Slurry {
     line_share: f64,
     rinse_flow: f64,
     breakdown_work: f64,
+    supply: Supply,
+    /// Cut of fresh slurry with all its grains, the measure of [`Self::cutting`].
+    fresh_cut: f64,
+    /// Volume of the liquid in the gap, m³.
+    gap_volume: f64,
     step: f64,
     line_fill: f64,
     /// Slurry flow at the plate, m³/s.
@@ -101,13 +134,18 @@ pub(super) struct Slurry {
     pub charge: f64,
     /// Cutting ability of the grains in the gap, 0..1.
     pub sharpness: f64,
-    /// Slurry used, m³.
+    /// Swarf in the gap, share of its volume.
+    pub swarf: f64,
+    /// Volume that the parts lose, m³/s.
+    pub losing: f64,
+    /// Slurry used, m³: pumped and not run back.
     pub used: f64,
 }
 
 impl Slurry {
     pub fn new(machine: &Machine, consumables: &Consumables, step: f64) -> Self {
         let s = &machine.slurry;
+        let supply = Supply::of(consumables);
         Self {
             flow_max: s.flow_max,
             flow_min: s.flow_min,
@@ -119,6 +157,9 @@ impl Slurry {
             line_share: share(s.line_lag, step),
             rinse_flow: s.rinse_flow,
             breakdown_work: max(consumables.breakdown_work, 1e-9),
+            supply,
+            fresh_cut: supply.cutting(1.0),
+            gap_volume: s.flow_max * max(s.wet_time, 1e-3),
             step,
             line_fill: 0.0,
             flow: 0.0,
@@ -126,6 +167,8 @@ impl Slurry {
             wetness: 0.0,
             charge: 0.0,
             sharpness: 1.0,
+            swarf: 0.0,
+            losing: 0.0,
             used: 0.0,
         }
     }
@@ -138,8 +181,7 @@ impl Slurry {
         } else {
             0.0
         };
-        tank.draw(pumped * h);
-        self.used += pumped * h;
+        self.used += tank.draw(pumped * h);
         // Plug flow: nothing arrives before the line is full, which makes the dead time what the flow says.
         let arriving = if pumped > 0.0 {
             self.line_fill = min(self.line_fill + pumped * h, self.line_volume);
@@ -160,10 +202,11 @@ impl Slurry {
         self.flow += (arriving * feed.passing - self.flow) * slurry_share;
         self.rinse += (feed.rinse * self.rinse_flow - self.rinse) * self.line_share;
         tank.stir(feed.stirring);
-        self.gap(gap, tank.suspended);
+        self.gap(gap, tank);
+        tank.take_back(pumped * h, self.sharpness, self.swarf);
     }
 
-    fn gap(&mut self, gap: &GapUse, suspended: f64) {
+    fn gap(&mut self, gap: &GapUse, tank: &Tank) {
         let h = self.step;
         let total = self.flow + self.rinse;
         let wetting = total / (self.flow_max * self.wet_time);
@@ -178,12 +221,19 @@ impl Slurry {
         // Fresh liquid replaces what is in the gap; rinse water brings no grains.
         let renewal = h * wetting;
         if total > 0.0 {
-            let fresh = suspended * self.flow / total;
-            self.charge += (fresh - self.charge) * min(renewal, 1.0);
-            self.sharpness += (1.0 - self.sharpness) * min(renewal, 1.0);
+            let share = min(renewal, 1.0);
+            let slurry = self.flow / total;
+            self.charge += (tank.suspended * slurry - self.charge) * share;
+            // Water clears worn grains away as slurry does; what it leaves has no grains to be worn.
+            let sharp = 1.0 - (1.0 - tank.sharpness) * slurry;
+            self.sharpness += (sharp - self.sharpness) * share;
+            self.swarf += (tank.swarf * slurry - self.swarf) * share;
         }
-        self.sharpness -=
-            self.sharpness * h * std::f64::consts::LN_2 * gap.power_per_area / self.breakdown_work;
+        self.swarf = min(self.swarf + h * self.losing / self.gap_volume, 1.0);
+        if self.supply.flows() {
+            self.sharpness -= self.sharpness * h * std::f64::consts::LN_2 * gap.power_per_area
+                / self.breakdown_work;
+        }
         self.sharpness = limit(self.sharpness, 0.0, 1.0);
     }
 
@@ -202,9 +252,18 @@ impl Slurry {
         dry + (wet - dry) * self.film()
     }
 
-    /// Factor on removal: film, suspended grains and their sharpness.
+    /// What swarf leaves of the cut, 0..1.
+    pub(crate) fn cleared(&self) -> f64 {
+        self.supply.cleared(self.swarf)
+    }
+
+    /// Factor on the removal of fresh slurry: film, grains in the gap, their sharpness, and the swarf between them.
     pub(crate) fn cutting(&self) -> f64 {
-        self.film() * self.charge * self.sharpness
+        if self.fresh_cut <= 0.0 {
+            return 0.0;
+        }
+        let grains = self.supply.cutting(self.charge) / self.fresh_cut;
+        self.film() * grains * self.sharpness * self.cleared()
     }
 }
 
@@ -297,5 +356,77 @@ mod tests {
         // 2e7 J/m² at 2e5 W/m²: 100 s, no fresh slurry.
         run((&mut s, &mut tank), 100.0, &Feed::default(), &gap);
         assert!((s.sharpness - 0.5).abs() < 1e-3, "{}", s.sharpness);
+    }
+
+    /// A machine whose slurry runs back.
+    fn returning(share: f64) -> (Slurry, Tank) {
+        let mut machine = demo::machine("machine-a");
+        machine.slurry.returned = share;
+        let consumables = demo::recipe("glass-f800").consumables;
+        let mut slurry = Slurry::new(&machine, &consumables, 0.01);
+        slurry.losing = LOSING;
+        (slurry, Tank::new(&machine, 0.01))
+    }
+
+    const LAPPING: GapUse = GapUse {
+        speed_share: 0.5,
+        load_share: 3.0,
+        power_per_area: 2e4,
+    };
+
+    /// Volume that the parts lose then, m³/s.
+    const LOSING: f64 = 2e-9;
+
+    #[test]
+    fn swarf_in_the_gap_settles_at_what_is_lost_over_what_flows() {
+        let (mut s, mut tank) = slurry();
+        s.losing = LOSING;
+        run((&mut s, &mut tank), 60.0, &FED, &LAPPING);
+        let expected = LOSING / s.flow;
+        assert!(
+            (s.swarf / expected - 1.0).abs() < 1e-3,
+            "{} against {expected}",
+            s.swarf
+        );
+        let slow = Feed { pump: 0.5, ..FED };
+        let before = s.cutting();
+        run((&mut s, &mut tank), 60.0, &slow, &LAPPING);
+        assert!((s.swarf / (2.0 * expected) - 1.0).abs() < 1e-3);
+        assert!(s.cutting() < before, "less flow clears less");
+    }
+
+    /// Slurry that runs back brings its worn grains and swarf into the tank: batch after batch it cuts less, until the tank is filled
+    /// anew. What is only used once ages nothing.
+    #[test]
+    fn slurry_that_runs_back_ages_the_tank_until_it_is_refilled() {
+        let (mut s, mut tank) = returning(0.0);
+        run((&mut s, &mut tank), 600.0, &FED, &LAPPING);
+        assert_eq!((tank.sharpness, tank.swarf), (1.0, 0.0));
+        let (mut s, mut tank) = returning(0.9);
+        let mut last = (f64::INFINITY, 1.0, -1.0);
+        for _ in 0..3 {
+            run((&mut s, &mut tank), 600.0, &FED, &LAPPING);
+            let now = (s.cutting(), tank.sharpness, tank.swarf);
+            assert!(
+                now.0 < last.0 && now.1 < last.1 && now.2 > last.2,
+                "{now:?} after {last:?}"
+            );
+            last = now;
+        }
+        assert!((1.0 - tank.level - s.used / 10e-3).abs() < 1e-9);
+        tank.refill();
+        run((&mut s, &mut tank), 60.0, &FED, &LAPPING);
+        assert!(s.cutting() > last.0);
+    }
+
+    #[test]
+    fn a_slurry_without_grains_cuts_nothing() {
+        let machine = demo::machine("machine-a");
+        let mut consumables = demo::recipe("glass-f800").consumables;
+        consumables.concentration = 0.0;
+        let mut s = Slurry::new(&machine, &consumables, 0.01);
+        let mut tank = Tank::new(&machine, 0.01);
+        run((&mut s, &mut tank), 60.0, &FED, &LAPPING);
+        assert_eq!(s.cutting(), 0.0);
     }
 }

@@ -335,7 +335,7 @@ fn removal_in_the_plant_is_preston_times_the_path() {
         } else {
             0.0
         };
-        let ideal = c.removal * (pressure + own) * end.sliding[face] * 30.0;
+        let ideal = c.removal.unwrap() * end.cleared * (pressure + own) * end.sliding[face] * 30.0;
         let removed = end.removed[face] - start.removed[face];
         // The grains' charge and sharpness are a little under one.
         let factor = end.charge * end.sharpness;
@@ -597,7 +597,7 @@ fn the_envelope_descends_rests_and_presses() {
         let dev = if index % 2 == 0 {
             super::envelope::draw(&envelope, 3, index)
         } else {
-            super::envelope::corner(&envelope, 28 + index)
+            super::envelope::corner(&envelope, u64::from(2 * super::envelope::WIDTHS) + index)
         };
         let mut rig = Rig::with(&dev, |_, _| {}).seated();
         let a = rig.machine.actuator.clone();

@@ -46,6 +46,8 @@ pub struct Truth {
     pub charge: f64,
     /// Cutting ability of the grains in the gap, 0..1.
     pub sharpness: f64,
+    /// What swarf in the gap leaves of the cut, 0..1.
+    pub cleared: f64,
     /// Slurry used, m³.
     pub slurry_used: f64,
     /// Friction coefficient in force.
@@ -129,6 +131,7 @@ impl Plant {
             suspended: self.lasting.tank.suspended,
             charge: self.slurry.charge,
             sharpness: self.slurry.sharpness,
+            cleared: self.slurry.cleared(),
             slurry_used: self.slurry.used,
             friction: self.friction[2],
             temperatures: self.lasting.heat.plates,

@@ -87,10 +87,11 @@ impl RunReport {
                         significant(self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; {}; {} L slurry",
+                        "target {:.1} ± {} µm; {}; {}{} L slurry",
                         page.subject.size_um[0],
                         significant(page.subject.size_um[1], 3),
                         answers::sizes(sizes.min, sizes.max),
+                        self.damage_told(),
                         significant(self.slurry_l, 2)
                     ),
                 },
@@ -101,6 +102,13 @@ impl RunReport {
                 },
             ],
         }
+    }
+
+    /// The deepest damage that is left, ending with a semicolon; empty where there are no parts.
+    pub(super) fn damage_told(&self) -> String {
+        self.damage_left
+            .as_ref()
+            .map_or_else(String::new, |left| format!("{}; ", answers::damage(left)))
     }
 
     /// What was run: scenario, seed, draw.

@@ -93,11 +93,12 @@ impl RunReport {
         ));
         let sizes = &self.thickness_um;
         lines.push(format!(
-            "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; slurry {} L",
+            "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; {}slurry {} L",
             sizes.mean,
             answers::sizes(sizes.min, sizes.max),
             sizes.sd,
             significant(self.roughness_um, 2),
+            self.damage_told(),
             significant(self.slurry_l, 2)
         ));
         lines.push(if self.harm.is_empty() {

@@ -377,6 +377,7 @@ impl Tally {
                 product.map(|part| part.thickness)
             }),
             roughness: truth.roughness,
+            damage_left: plant.deepest_damage(),
             slurry_used: truth.slurry_used,
         }
     }

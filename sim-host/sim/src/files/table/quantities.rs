@@ -38,6 +38,19 @@ impl Table<'_, '_> {
         }
     }
 
+    /// As [`Self::quantity`], for a key that may be left out.
+    pub(in super::super) fn optional_quantity(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        range: [&'static str; 2],
+        meaning: &'static str,
+    ) -> Option<f64> {
+        self.note(key, meaning, false, Kind::Quantity { dimension, range });
+        let (item, span) = self.find(key)?;
+        Some(self.convert(key, item, span, dimension, range))
+    }
+
     fn convert(
         &mut self,
         key: &str,

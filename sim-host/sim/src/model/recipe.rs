@@ -1,0 +1,112 @@
+//! A recipe: abrasive and vehicle, and the steps.
+
+use super::Process;
+use firmware_core::process_image::DRIVES;
+
+/// Grain and slurry at which what an abrasive does was measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeasuredAt {
+    /// Median grain size, m.
+    pub grain: f64,
+    /// Abrasive mass share in the slurry, 0..1.
+    pub concentration: f64,
+}
+
+/// Abrasive, vehicle and what they do to this material.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Consumables {
+    /// Kind of process: how the grains are held.
+    pub process: Process,
+    /// Abrasive (aluminium oxide, silicon carbide, boron carbide, diamond, cerium oxide), free text.
+    pub abrasive: String,
+    /// Grade as printed on the bag, for people.
+    pub grade: String,
+    /// Median grain size, m.
+    pub grain: f64,
+    /// Vehicle: water or oil, free text.
+    pub vehicle: String,
+    /// Abrasive mass share in the slurry, 0..1.
+    pub concentration: f64,
+    /// Removal (Preston) coefficient per face as measured, 1/Pa; what is in force is [`crate::plant::abrasion::Abrasion`]'s.
+    pub removal: Option<f64>,
+    /// Friction coefficient of the wet gap.
+    pub friction: f64,
+    /// Friction coefficient of a dry gap.
+    pub friction_dry: f64,
+    /// Work per area that halves the grains' cutting ability, J/m²; fresh slurry replaces them.
+    pub breakdown_work: f64,
+    /// Roughness Ra the process settles at, as measured, m.
+    pub roughness: Option<f64>,
+    /// Damage depth per face the process leaves, as measured, m.
+    pub damage: Option<f64>,
+    /// Grain and concentration at which these three were measured; those of the file where nothing is said.
+    pub measured_at: Option<MeasuredAt>,
+    /// Removed depth per face over which roughness settles (one e-fold), m.
+    pub settle_depth: f64,
+}
+
+/// What ends a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum End {
+    /// In-band time, s.
+    Time {
+        /// Time, s.
+        seconds: f64,
+    },
+    /// Stock removed from both faces together since the step began, by gauge, m.
+    Stock {
+        /// Removed thickness, m.
+        depth: f64,
+    },
+    /// Mean thickness by gauge, m.
+    Size {
+        /// Thickness, m.
+        thickness: f64,
+    },
+}
+
+/// One step of a recipe.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// Name, `[A-Za-z0-9 -]{1,16}`.
+    pub name: String,
+    /// Pressure on the parts, Pa.
+    pub pressure: f64,
+    /// Load limit of the step, N.
+    pub load_limit: f64,
+    /// Load ramp, N/s.
+    pub ramp: f64,
+    /// Speeds, rad/s, `Drive` order.
+    pub speeds: [f64; DRIVES],
+    /// Slurry flow, m³/s.
+    pub flow: f64,
+    /// What ends the step.
+    pub end: End,
+    /// Longest time of the step, s.
+    pub longest: f64,
+}
+
+/// A recipe as its file says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recipe {
+    /// Identifier.
+    pub id: String,
+    /// One line for people.
+    pub title: String,
+    /// Machine it was written for.
+    pub machine: String,
+    /// Batch it was written for.
+    pub batch: String,
+    /// Kind of process, abrasive and vehicle.
+    pub consumables: Consumables,
+    /// Pump time before rotation, s.
+    pub prestart: f64,
+    /// Flow during the pre-start, m³/s.
+    pub prestart_flow: f64,
+    /// Rinse time after the last step, s; zero for none.
+    pub rinse: f64,
+    /// The size gauge is used.
+    pub gauge: bool,
+    /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
+    pub steps: Vec<Step>,
+}
