@@ -8,7 +8,7 @@ use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
 
-pub use crate::shape::{Outline, Plates};
+pub use crate::shape::{Conditioning, Outline, Plates};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -42,6 +42,8 @@ pub struct Machine {
     pub thermal: Thermal,
     /// What the plates are made of and how flat they are.
     pub plates: Plates,
+    /// How the plates are conditioned between batches, where they are.
+    pub conditioning: Option<Conditioning>,
     /// What the controller is configured with, gains apart.
     pub control: Control,
     /// Load-loop gains; `None` means the default rule (SIMC on the declared line).
