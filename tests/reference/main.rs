@@ -11,6 +11,7 @@ mod heat;
 mod kinematics;
 mod line;
 mod pi;
+mod plates;
 mod removal;
 mod rig;
 mod roughness;

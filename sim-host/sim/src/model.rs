@@ -6,6 +6,7 @@
 
 mod recipe;
 mod scenario;
+mod shape;
 
 pub use crate::fault_words::{Component, FaultMode};
 use firmware_core::process_image::DRIVES;
@@ -14,6 +15,7 @@ pub use firmware_core::recipe::ProcessKind as Process;
 pub use recipe::{Consumables, End, MeasuredAt, Recipe, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
+pub use shape::{Conditioning, Outline, Plates};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).
@@ -28,7 +30,8 @@ pub fn micrometres(length: f64) -> f64 {
 /// A size, m to µm, no finer than a size gauge sees: to 0.01 µm, a third of its noise.
 #[must_use]
 pub fn gauged_micrometres(length: f64) -> f64 {
-    crate::math::round(length * 1e8) / 100.0
+    // The zero takes the sign from a negative zero.
+    crate::math::round(length * 1e8) / 100.0 + 0.0
 }
 
 /// A two-sided planetary lapping machine as its file declares it. [`Envelope`] says how wrong these numbers may be.
@@ -50,6 +53,10 @@ pub struct Machine {
     pub slurry: SlurrySystem,
     /// Lumped thermal model of the plates.
     pub thermal: Thermal,
+    /// What the plates are made of and how flat they are.
+    pub plates: Plates,
+    /// How the plates are conditioned between batches, where they are.
+    pub conditioning: Option<Conditioning>,
     /// What the controller is configured with, gains apart.
     pub control: Control,
     /// Load-loop gains; `None` means the default rule (SIMC on the declared line).
@@ -465,51 +472,6 @@ impl Deviations {
     }
 }
 
-/// Outline of a part.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Outline {
-    /// Disc of a diameter, m.
-    Disc {
-        /// Diameter, m.
-        diameter: f64,
-    },
-    /// Ring, m.
-    Ring {
-        /// Outer diameter, m.
-        outer: f64,
-        /// Inner diameter, m.
-        inner: f64,
-    },
-    /// Rectangle, m.
-    Rectangle {
-        /// Length, m.
-        length: f64,
-        /// Width, m.
-        width: f64,
-    },
-}
-
-impl Outline {
-    /// Area of one face, m².
-    #[must_use]
-    pub fn area(self) -> f64 {
-        match self {
-            Self::Disc { diameter } => PI / 4.0 * diameter * diameter,
-            Self::Ring { outer, inner } => PI / 4.0 * (outer * outer - inner * inner),
-            Self::Rectangle { length, width } => length * width,
-        }
-    }
-    /// Radius of the circle around the part, m.
-    #[must_use]
-    pub fn outer_radius(self) -> f64 {
-        match self {
-            Self::Disc { diameter } => diameter / 2.0,
-            Self::Ring { outer, .. } => outer / 2.0,
-            Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
-        }
-    }
-}
-
 /// A batch of parts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Batch {
@@ -535,6 +497,12 @@ pub struct Batch {
     pub strength: f64,
     /// Contact stiffness per area of the column film–grains–part, N/m³.
     pub stiffness_per_area: f64,
+    /// Elastic modulus of the part, Pa: how much a part springs back.
+    pub elastic_modulus: f64,
+    /// Largest incoming bow, edge over middle of both faces alike, ±m.
+    pub bow: f64,
+    /// Largest incoming thickness difference across a part, m.
+    pub taper: f64,
     /// Target mean thickness, m.
     pub target: f64,
     /// Size tolerance, ±m, on every part.
@@ -547,6 +515,8 @@ pub struct Batch {
     pub finish: f64,
     /// Damage depth that may be left in a face, m; where nothing is said, no more than the process's own.
     pub damage_left: Option<f64>,
+    /// Wavelength of the lamp under which light bands are read, m.
+    pub wavelength: f64,
     /// Carrier thickness, m.
     pub carrier_thickness: f64,
     /// Pockets per carrier.

@@ -6,7 +6,7 @@
 use crate::bench::summary::{PartsSummary, Summary};
 use crate::bench::{Action, Ended, Entry, FileHash, Job, Outcome, row_name};
 use crate::math::{floor, max};
-use crate::model::{Batch, Consumables, micrometres};
+use crate::model::{Batch, Consumables, gauged_micrometres, micrometres};
 use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
 use serde::Serialize;
@@ -64,6 +64,10 @@ pub enum Requirement {
     Size,
     /// Thickness spread between the parts within both sides of the size tolerance.
     Spread,
+    /// Every face of every part as flat as the batch asks, the bound of its roll-off in it.
+    Flatness,
+    /// No part's thickness differs within itself by more than the batch allows, the bound of its roll-off in it.
+    Parallelism,
     /// Roughness at or under its target.
     Finish,
     /// Damage left in every face of every part at or under what is allowed.
@@ -71,7 +75,7 @@ pub enum Requirement {
 }
 
 /// Every requirement, in report order.
-pub const REQUIREMENTS: [Requirement; 12] = [
+pub const REQUIREMENTS: [Requirement; 14] = [
     Requirement::Completes,
     Requirement::LoadLimit,
     Requirement::Overshoot,
@@ -82,6 +86,8 @@ pub const REQUIREMENTS: [Requirement; 12] = [
     Requirement::Harm,
     Requirement::Size,
     Requirement::Spread,
+    Requirement::Flatness,
+    Requirement::Parallelism,
     Requirement::Finish,
     Requirement::Damage,
 ];
@@ -101,6 +107,8 @@ impl Requirement {
             Self::Harm => "harm events",
             Self::Size => "size error of a part",
             Self::Spread => "thickness spread, 6 sd",
+            Self::Flatness => "flatness of a face",
+            Self::Parallelism => "thickness within a part",
             Self::Finish => "roughness",
             Self::Damage => "damage left in a face",
         }
@@ -116,7 +124,12 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength => "N",
-            Self::Size | Self::Spread | Self::Finish | Self::Damage => "µm",
+            Self::Size
+            | Self::Spread
+            | Self::Flatness
+            | Self::Parallelism
+            | Self::Finish
+            | Self::Damage => "µm",
         }
     }
 
@@ -134,6 +147,8 @@ impl Requirement {
             | Self::Overshoot
             | Self::Size
             | Self::Spread
+            | Self::Flatness
+            | Self::Parallelism
             | Self::Finish
             | Self::Damage => false,
         }
@@ -316,9 +331,10 @@ fn measured(job: &Job, outcome: &Outcome) -> Vec<Judged> {
     items
 }
 
-/// Size, spread, finish and damage of a finished batch. Six standard deviations of the thickness are held against the whole width of the size
-/// tolerance (a process capability of 1, common practice, no source); how the thickness differs within a part is not computed.
+/// Size, spread, form, finish and damage of a finished batch. Six standard deviations of the thickness are held against the whole width of
+/// the size tolerance (a process capability of 1, common practice, no source).
 fn finished(job: &Job, summary: &Summary, items: &mut Vec<Judged>) {
+    use Requirement as R;
     let batch = &job.batch;
     let parts = &summary.parts;
     // Where the batch says nothing, what is left of the incoming damage is held against the process's own.
@@ -330,21 +346,29 @@ fn finished(job: &Job, summary: &Summary, items: &mut Vec<Judged>) {
         }
     });
     let off = max(parts.max - batch.target, batch.target - parts.min);
+    let form = &summary.form;
+    // Nothing is judged finer than a gauge sees it: what lies between two digits counts as the worse of them.
+    let worse = |length: f64| -floor(-length * 1e8) / 100.0;
     for (requirement, value, limit) in [
-        (Requirement::Size, off, batch.tolerance),
-        (Requirement::Spread, spread_of(parts), spread_limit(batch)),
-        (Requirement::Finish, summary.roughness, batch.finish),
+        (R::Size, worse(off), batch.tolerance),
+        (R::Spread, worse(spread_of(parts)), spread_limit(batch)),
         (
-            Requirement::Damage,
-            left,
+            R::Flatness,
+            gauged_micrometres(form.flatness),
+            batch.flatness,
+        ),
+        (
+            R::Parallelism,
+            gauged_micrometres(form.variation),
+            batch.parallelism,
+        ),
+        (R::Finish, micrometres(summary.roughness), batch.finish),
+        (
+            R::Damage,
+            micrometres(left),
             damage_limit(batch, &job.recipe.consumables),
         ),
     ] {
-        // Nothing is judged finer than a gauge sees it: what lies between two digits counts as the worse of them.
-        let value = match requirement {
-            Requirement::Size | Requirement::Spread => -floor(-value * 1e8) / 100.0,
-            _ => micrometres(value),
-        };
         items.push(Judged {
             requirement,
             value,

@@ -3,13 +3,14 @@
 //! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first.
 
 mod bad_input;
+mod batches;
 mod demo;
 mod demo_set;
 mod explain;
 mod file_errors;
 mod interrupted;
+mod judged;
 mod narrow;
-mod not_judged;
 mod outputs;
 mod replay;
 mod seek;

@@ -163,6 +163,10 @@ const SILENT: &[(Code, &str)] = &[
     (Code::FinishImpossible, "of what was published"),
     (Code::NoStock, "of the parts that come in"),
     (
+        Code::PressureUneven,
+        "of the plates' form with its heat settled, which one cycle does not reach",
+    ),
+    (
         Code::EnvelopeNarrow,
         "of a declaration: the floor is the project's",
     ),
@@ -180,6 +184,8 @@ const SILENT: &[(Code, &str)] = &[
     (Code::ProofSize, "found in runs"),
     (Code::ProofDry, "found in runs"),
     (Code::ProofSpread, "found in runs"),
+    (Code::ProofFlatness, "found in runs"),
+    (Code::ProofParallelism, "found in runs"),
     (Code::ProofFinish, "found in runs"),
     (Code::ProofDamage, "found in runs"),
     (Code::ProofSkipped, "says that there was no run"),

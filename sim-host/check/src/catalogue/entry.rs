@@ -22,3 +22,37 @@ pub struct Entry {
     /// An invented example with numbers.
     pub example: &'static str,
 }
+
+/// Makes [`Code`](super::Code) and its entries of the table.
+macro_rules! catalogue {
+    ($($variant:ident = $id:literal, $code:literal, $severity:ident, $title:literal, $meaning:literal, $why:literal, $cure:literal, $example:literal;)*) => {
+        /// Every code. Its discriminant is its number.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[repr(u16)]
+        pub enum Code {
+            $(#[doc = $title] $variant = $id,)*
+        }
+
+        impl Code {
+            /// What the catalogue knows of this code.
+            #[must_use]
+            pub const fn entry(self) -> &'static Entry {
+                match self {
+                    $(Self::$variant => &Entry {
+                        id: $id,
+                        code: $code,
+                        severity: Severity::$severity,
+                        title: $title,
+                        meaning: $meaning,
+                        why: $why,
+                        cure: $cure,
+                        example: $example,
+                    },)*
+                }
+            }
+        }
+
+        /// All codes in order of their numbers.
+        pub const ALL_CODES: &[Code] = &[$(Code::$variant,)*];
+    };
+}

@@ -1,3 +1,5 @@
+//! Numbers, names and texts of the catalogue.
+
 use super::*;
 use std::collections::BTreeSet;
 

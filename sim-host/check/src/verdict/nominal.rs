@@ -6,8 +6,10 @@ use crate::predict::{PhaseSpan, Prediction};
 use firmware_core::sequence::Phase;
 use twinplate_sim::bench::Summary;
 use twinplate_sim::bench::summary::StepSummary;
-use twinplate_sim::math::max;
+use twinplate_sim::math::{max, round};
 use twinplate_sim::model::{gauged_micrometres, micrometres};
+use twinplate_sim::plant::FormTruth;
+use twinplate_sim::plant::part_form::bands;
 
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
 #[must_use]
@@ -47,10 +49,21 @@ pub(crate) fn report_of(
         if let Some(left) = &summary.damage_left {
             report.damage_left = DamageReport::of(case.batch, &case.recipe.consumables, left);
         }
+        told_form(&mut report, &summary.form, case.batch.wavelength);
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }
     report
+}
+
+/// Form of plates and parts, no finer than a gauge sees it.
+fn told_form(report: &mut PredictionReport, form: &FormTruth, wavelength: f64) {
+    report.flatness_um = Some(gauged_micrometres(form.flatness));
+    report.flatness_bands = Some(round(bands(form.flatness, wavelength) * 10.0) / 10.0);
+    report.parallelism_um = Some(gauged_micrometres(form.variation));
+    report.roll_off_um = Some(gauged_micrometres(form.roll));
+    report.pressure_pct = Some(form.contact.map(|share| round(share * 100.0)));
+    report.plates_um = Some(form.warm.map(gauged_micrometres));
 }
 
 /// Phases of a run on the time line.

@@ -150,7 +150,7 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; stock {:.1} and {:.1} µm, {}; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; stock {:.1} and {:.1} µm, {}; {}{} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
@@ -158,6 +158,7 @@ fn prediction(report: &CheckReport) -> Answer {
             stock(|step| step.removal_lower_um),
             stock(|step| step.removal_upper_um),
             damage(&p.damage_left),
+            form(report),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),
@@ -175,6 +176,25 @@ pub fn damage(left: &DamageReport) -> String {
         "damage left at most {} µm{place}, allowed {} µm",
         significant(left.depth_um, 2),
         significant(left.limit_um, 2)
+    )
+}
+
+/// Form of the parts and the pressure along their path, where a run gave them.
+fn form(report: &CheckReport) -> String {
+    let (p, [flatness, parallelism]) = (&report.prediction, report.subject.form_um);
+    let (Some(flat), Some(bands), Some(within), Some([least, most])) = (
+        p.flatness_um,
+        p.flatness_bands,
+        p.parallelism_um,
+        p.pressure_pct,
+    ) else {
+        return String::new();
+    };
+    format!(
+        "flat to {flat:.2} µm ({bands:.1} light bands; asked {}), parallel to {within:.2} µm (asked {}); pressure along the path \
+         {least} to {most} % of the mean; ",
+        significant(flatness, 3),
+        significant(parallelism, 3),
     )
 }
 

@@ -9,6 +9,7 @@ use twinplate_sim::bench::row_name;
 use twinplate_sim::bench::{Outcome, Trace};
 use twinplate_sim::math::max;
 use twinplate_sim::model::{Batch, Machine, Recipe, micrometres};
+use twinplate_sim::plant::plate_form::PlateForm;
 
 /// A phase on the time line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,6 +33,36 @@ pub struct CycleEvent {
     pub text: String,
     /// Whether it is not normal.
     pub abnormal: bool,
+}
+
+/// Radial profiles of both plates.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Profiles {
+    /// Radius, mm.
+    pub radius: Vec<f64>,
+    /// Height of the lower and of the upper plate towards the parts before the cycle, and the same after it, heat included, µm.
+    pub heights: [Vec<f64>; 4],
+}
+
+impl Profiles {
+    fn new(before: &PlateForm, after: &PlateForm) -> Self {
+        let mut profiles = Self::default();
+        for ((radius, before), (_, after)) in before.profile().zip(after.profile()) {
+            profiles.radius.push(radius * 1e3);
+            let heights = [before[0], before[1], after[0], after[1]];
+            for (column, height) in profiles.heights.iter_mut().zip(heights) {
+                column.push(micrometres(height));
+            }
+        }
+        // Wear and warmth move a whole face; what counts is its form.
+        for column in &mut profiles.heights {
+            let outer = column.last().copied().unwrap_or(0.0);
+            for height in column {
+                *height -= outer;
+            }
+        }
+        profiles
+    }
 }
 
 /// One cycle's curves. All vectors but `bands` and `marks` have one value a row of `time`.
@@ -67,6 +98,8 @@ pub struct Cycle {
     pub finished: [f64; 3],
     /// Thickness of every finished part, µm; empty where only the spread is known.
     pub parts: Vec<f64>,
+    /// Plates before and after, where they are known.
+    pub plates: Profiles,
     /// Rated load, N.
     pub rated: f64,
     /// Phases in order.
@@ -179,6 +212,7 @@ impl Cycle {
                 micrometres(summary.parts.max),
             ],
             rated: machine.control.rated_load,
+            plates: Profiles::new(&PlateForm::new(machine), &outcome.plates),
             parts: outcome
                 .parts
                 .iter()

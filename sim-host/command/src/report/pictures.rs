@@ -218,6 +218,33 @@ pub fn speeds(cycle: &Cycle) -> String {
     svg.finish()
 }
 
+/// Radial profiles of both plates before and after the cycle, heights towards the parts over the outer edge.
+#[must_use]
+pub fn plates(cycle: &Cycle) -> String {
+    let profiles = &cycle.plates;
+    let label = "Height of both plates over their radius, before and after";
+    let mut svg = Svg::new(CHART_WIDTH, 210.0, label);
+    let ends = bounds(profiles.heights.iter().flatten().copied());
+    let reach = [profiles.radius.first(), profiles.radius.last()];
+    let frame = Frame {
+        x: reach.map(|end| end.copied().unwrap_or(0.0)),
+        ..small_frame(cycle, ends)
+    };
+    frame.axis_y(&mut svg, "µm");
+    let entries = [
+        ("drive-0", "lower before"),
+        ("drive-1", "upper before"),
+        ("drive-2", "lower after"),
+        ("drive-3", "upper after"),
+    ];
+    for (column, (class, _)) in profiles.heights.iter().zip(entries) {
+        svg.path(&frame.curve(&profiles.radius, column), class);
+    }
+    key(&mut svg, &frame, &entries);
+    frame.axis_x(&mut svg, "mm");
+    svg.finish()
+}
+
 /// Slurry flow and wetness over time, both against their own full height.
 #[must_use]
 pub fn slurry(cycle: &Cycle) -> String {

@@ -121,6 +121,18 @@ impl Job {
         }
     }
 
+    /// Batch `number`, from 1, on one drawn machine: other parts and other noise each time. The first is [`Self::drawn`].
+    pub(super) fn nth_batch(&self, drawn: Drawn, number: u32) -> Setup<'_> {
+        let first = self.drawn(drawn);
+        if number <= 1 {
+            return first;
+        }
+        Setup {
+            seed: substream(first.seed, "batches", "batch", u64::from(number)),
+            ..first
+        }
+    }
+
     /// The job on a machine that differs so from its file, with this seed of all randomness.
     #[must_use]
     pub const fn setup(&self, deviations: Deviations, seed: u64) -> Setup<'_> {

@@ -14,6 +14,7 @@
 //! `Clone`: a snapshot to go back to, or to fork from. On any port [`Bench::fork`] tries the same.
 
 mod again;
+mod batches;
 pub mod columns;
 pub mod hash;
 pub mod job;
@@ -27,6 +28,7 @@ pub mod summary;
 mod testing;
 
 pub use again::{again, same_run};
+pub use batches::{OneOfBatches, run_batches};
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
 pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};
@@ -429,6 +431,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),
+            plates: self.plant.lasting().plates().clone(),
         })
     }
 }

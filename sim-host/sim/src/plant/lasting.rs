@@ -3,11 +3,12 @@
 use super::axis::Axis;
 use super::cell::LoadCell;
 use super::heat::Heat;
+use super::plate_form::PlateForm;
 use super::slurry::Tank;
 use super::{Substeps, Timing};
 use crate::model::{Deviations, Machine};
 
-/// What a machine takes from one batch into the next: the temperatures of the plates, the content of the slurry tank with its
+/// What a machine takes from one batch into the next: temperatures and form of the plates, the content of the slurry tank with its
 /// worn grains and swarf, the load cell with its drift, and how long ago the size gauge was set. Everything else a cycle begins afresh.
 #[derive(Clone, Debug)]
 pub struct Lasting {
@@ -16,6 +17,7 @@ pub struct Lasting {
     pub(super) tank: Tank,
     /// Running time since the size gauge was set, s.
     pub(super) gauge_age: f64,
+    pub(super) plates: PlateForm,
 }
 
 impl Lasting {
@@ -30,6 +32,7 @@ impl Lasting {
             heat: Heat::new(machine, timing.slow),
             tank: Tank::new(machine, timing.slow),
             gauge_age: 0.0,
+            plates: PlateForm::new(machine),
         }
     }
 
@@ -59,6 +62,12 @@ impl Lasting {
     #[must_use]
     pub const fn temperatures(&self) -> [f64; 2] {
         self.heat.plates
+    }
+
+    /// Form of both plates.
+    #[must_use]
+    pub const fn plates(&self) -> &PlateForm {
+        &self.plates
     }
 
     /// Content of the slurry tank, share of full.

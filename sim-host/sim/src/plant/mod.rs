@@ -9,21 +9,27 @@
 //! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
 
 pub mod abrasion;
+pub mod bow;
 pub mod cell;
 pub mod envelope;
 pub mod fault_table;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;
+pub mod part_form;
+pub mod paths;
+pub mod plate_form;
 pub mod seed;
 pub mod torque;
 
 mod actuator;
 mod axis;
+mod condition;
 mod contact;
 mod cut;
 mod drives;
 mod fault;
+mod forms;
 mod heat;
 mod lasting;
 mod load;
@@ -43,6 +49,7 @@ mod tests;
 pub use axis::ATMOSPHERE;
 pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
+pub use forms::{FormTruth, settled_contact};
 pub use harm::{Harm, HarmRecord};
 pub use lasting::Lasting;
 pub use parts::{CUT, DamageLeft, PartTruth};
@@ -60,6 +67,7 @@ use contact::Contact;
 use drives::Drives;
 use fault::Faults;
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
+use forms::{Forms, Rubbed};
 use heat::Gauge;
 use parts::{Parts, Window};
 use sense::{Scale, Station};
@@ -97,6 +105,7 @@ pub struct Plant {
     lasting: Lasting,
     gauge: Gauge,
     parts: Parts,
+    forms: Forms,
     faults: Faults,
     harm: Harm,
     station: Station,
@@ -176,9 +185,12 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last.
+    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
     pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter()
+        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
+            thickness: part.thickness + self.forms.parts.offset(i),
+            ..part
+        })
     }
 
     /// The deepest damage left in any face of the product; `None` without product.
@@ -439,6 +451,14 @@ impl Plant {
             self.parts.recession,
             steps,
         );
+        self.form(&Rubbed {
+            load: window.load,
+            grind: self.removal * self.cutting_sum,
+            work: window.work,
+            motion,
+            plates: [self.drives.speed[2], self.drives.speed[3]],
+            step: self.timing.window,
+        });
         self.load_sum = 0.0;
         self.load_peak = 0.0;
         self.cutting_sum = 0.0;

@@ -6,6 +6,7 @@ use super::axis::Axis;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
+use super::forms::Forms;
 use super::harm::Harm;
 use super::heat::Gauge;
 use super::lasting::Lasting;
@@ -14,12 +15,11 @@ use super::sense::{Scale, Station};
 use super::slurry::Slurry;
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
-use crate::model::{Batch, Consumables, Deviations, G, Machine};
+use crate::model::{Batch, Consumables, Deviations, Geometry, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-use std::f64::consts::PI;
 
 /// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
-const STEEL: f64 = 7850.0;
+pub(super) const STEEL: f64 = 7850.0;
 
 /// Nominal numbers that faults and monitors refer to.
 #[derive(Clone, Copy, Debug)]
@@ -53,6 +53,16 @@ impl Nominal {
             raised: a.height_raised,
         }
     }
+}
+
+/// Weight of one carrier, N.
+fn carrier_weight(g: &Geometry, batch: &Batch) -> f64 {
+    STEEL
+        * std::f64::consts::PI
+        * g.radius_carrier()
+        * g.radius_carrier()
+        * batch.carrier_thickness
+        * crate::model::G
 }
 
 impl Plant {
@@ -89,8 +99,7 @@ impl Plant {
         let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
         let (top, stiffness) = parts.tops();
         contact.rebuild(top, stiffness);
-        let carrier = PI * g.radius_carrier() * g.radius_carrier() * batch.carrier_thickness;
-        let carrier_weight = STEEL * carrier * G;
+        let carrier_weight = carrier_weight(g, batch);
         let pieces = max(f64::from(batch.pieces()), 1.0);
         let nominal = Nominal::new(machine, batch, dev);
         let wet = consumables.friction * dev.friction;
@@ -110,6 +119,7 @@ impl Plant {
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
             gauge: Gauge::new(parts.mean, timing.window, dev, seed),
+            forms: Forms::new(machine, batch, dev, seed),
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),

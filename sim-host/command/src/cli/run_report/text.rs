@@ -101,6 +101,7 @@ impl RunReport {
             self.damage_told(),
             significant(self.slurry_l, 2)
         ));
+        lines.push(self.form.line());
         lines.push(if self.harm.is_empty() {
             "no harm".to_owned()
         } else {

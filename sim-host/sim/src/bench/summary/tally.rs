@@ -376,6 +376,7 @@ impl Tally {
                 let product = plant.parts().filter(|part| part.present && !part.dummy);
                 product.map(|part| part.thickness)
             }),
+            form: plant.form_truth(),
             roughness: truth.roughness,
             damage_left: plant.deepest_damage(),
             slurry_used: truth.slurry_used,
