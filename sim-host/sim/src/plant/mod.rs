@@ -6,7 +6,7 @@
 //! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
 //!
 //! What is left out, and why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands
-//! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
+//! for it), plate bow and wear (nothing vertical depends on them here). Tilt of the plate is solved once a window (`tilt`).
 
 pub mod cell;
 pub mod envelope;
@@ -14,7 +14,9 @@ pub mod fault_table;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;
+pub mod places;
 pub mod seed;
+pub mod tilt;
 
 mod actuator;
 mod axis;
@@ -27,6 +29,7 @@ mod load;
 mod monitor;
 mod parts;
 mod ports;
+mod seat;
 mod sense;
 mod setup;
 mod slurry;
@@ -44,7 +47,7 @@ pub use parts::PartTruth;
 pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
-pub use truth::{FastTruth, Truth};
+pub use truth::{FastTruth, PartLoad, Truth};
 
 use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
@@ -56,6 +59,7 @@ use fault::Faults;
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
 use heat::Gauge;
 use parts::{Parts, Window};
+use seat::Seat;
 use sense::{Scale, Station};
 use setup::Nominal;
 use slurry::{GapUse, Slurry};
@@ -102,6 +106,7 @@ pub struct Plant {
     rod: RodSide,
     pin: Pin,
     axis: Axis,
+    seat: Seat,
     contact: Contact,
     drives: Drives,
     slurry: Slurry,
@@ -128,11 +133,17 @@ pub struct Plant {
     /// Friction coefficient of the gap wet, dry and now.
     friction: [f64; 3],
     removal: f64,
-    /// Weight of all parts, N.
+    /// Pockets that hold a part, and the weight of all parts, N.
+    present: f64,
     parts_weight: f64,
     /// Weight of one part with its share of a carrier, N.
     stuck_weight: f64,
     strength: f64,
+    /// Most of a load that one part can have by where the parts lie, 0..1.
+    worst_share: f64,
+    /// The part that bears most in the last window, and the one that bore most since it was laid in.
+    pressed: PartLoad,
+    most: Option<PartLoad>,
     loaded_area: f64,
 
     /// Runout: share of the load, direction (cos, sin) and its turn per tick.
@@ -240,8 +251,11 @@ impl Plant {
 
     fn reload(&mut self) {
         let (top, stiffness) = self.parts.tops();
-        self.contact.rebuild(top, stiffness);
-        self.parts_weight = self.parts.total_weight();
+        self.seat.lay(top, stiffness);
+        self.seat.settle(0.0);
+        self.contact.rebuild(&self.seat);
+        self.present = self.parts.present();
+        self.parts_weight = self.parts.part_weight() * self.present;
     }
 
     #[inline(always)]
@@ -291,13 +305,15 @@ impl Plant {
     /// First contact of a descent: its peak is shorter than the implicit tick shows, so it is computed.
     #[cold]
     fn touch(&mut self, falling: f64, net: f64) {
-        let total = self.contact.impact(self.axis.mass, falling, max(net, 0.0));
-        let one = self.contact.largest_share(total);
+        let net = max(net, 0.0);
+        let total = self.contact.impact(self.axis.mass, falling, net);
+        let blow = [self.axis.mass, falling, net];
+        let one = self.contact.impact_on_one(total, self.worst_share, blow);
         self.first_contact = [
             max(self.first_contact[0], total),
             max(self.first_contact[1], one),
         ];
-        self.parts.struck(one, &self.contact);
+        self.parts.struck(one, self.seat.bears_most());
         self.harm
             .part_overload
             .note(self.tick, one / self.strength, 1.0, 0.0);
@@ -400,33 +416,48 @@ impl Plant {
         });
         let window = Window {
             load: self.load_sum / f64::from(SLOW_TICKS * WINDOW_SLOWS),
-            peak: self.load_peak,
             work: [0, 1].map(|face| {
                 self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
             }),
         };
+        self.seat.places.turn(motion, Timing::TICK.window);
         self.parts.recession = 0.0;
-        self.parts.update(&window, &self.contact);
-        if window.peak > 0.0 {
-            let most = self.contact.largest_share(window.peak) / self.strength;
-            self.harm
-                .part_overload
-                .note(self.tick, most, 1.0, Timing::TICK.window);
-        }
         let load = self.contact.at(self.axis.z).load;
-        let (top, stiffness) = self.parts.tops();
+        if window.load > 0.0 {
+            self.parts.wear(&window, &mut self.seat);
+        } else {
+            self.seat.settle(0.0);
+        }
         let ticks = f64::from(SLOW_TICKS * WINDOW_SLOWS);
-        self.contact.rebuild_under(
-            top,
-            stiffness,
-            self.axis.z,
-            load,
-            self.parts.recession,
-            ticks,
-        );
+        self.contact
+            .rebuild_under(&self.seat, self.axis.z, load, self.parts.recession, ticks);
+        self.press_parts();
         self.load_sum = 0.0;
         self.load_peak = 0.0;
         self.cutting_sum = 0.0;
         self.sense_slow();
+    }
+
+    /// What the window's highest load put on single parts.
+    fn press_parts(&mut self) {
+        let peak = self.load_peak;
+        if peak <= 0.0 {
+            return;
+        }
+        let height = self.contact.height_for(peak, self.seat.plane.height);
+        let load = self.parts.press(peak, &self.contact, height);
+        self.harm
+            .part_overload
+            .note(self.tick, load / self.strength, 1.0, Timing::TICK.window);
+        let now = PartLoad {
+            load,
+            mean: peak / max(self.present, 1.0),
+            part: self.parts.worst,
+            tick: self.tick,
+        };
+        if load > self.most.map_or(0.0, |most| most.load) {
+            self.most = Some(now);
+        }
+        self.pressed = now;
     }
 }

@@ -9,8 +9,11 @@ use super::harm::Harm;
 use super::heat::Gauge;
 use super::lasting::Lasting;
 use super::parts::Parts;
+use super::places::{self, Places};
+use super::seat::Seat;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
+use super::truth::PartLoad;
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
 use crate::model::{Batch, Consumables, Deviations, Machine};
@@ -82,9 +85,11 @@ impl Plant {
         let (a, g) = (&machine.actuator, &machine.geometry);
         let axis = Axis::new(machine, dev, timing.tick);
         let parts = Parts::new(batch, consumables, dev, seed);
-        let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
+        let mut seat = Seat::new(Places::new(g, batch), batch.carrier_thickness);
         let (top, stiffness) = parts.tops();
-        contact.rebuild(top, stiffness);
+        seat.lay(top, stiffness);
+        seat.settle(0.0);
+        let contact = Contact::new(&seat);
         let carrier_weight = STEEL
             * std::f64::consts::PI
             * g.radius_carrier()
@@ -112,7 +117,7 @@ impl Plant {
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),
-            scale: Scale::new(machine, batch.carrier_thickness),
+            scale: Scale::new(machine),
             loaded: true,
             stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
             geometry: g.clone(),
@@ -126,9 +131,13 @@ impl Plant {
             nominal,
             friction: [wet, dry, dry],
             removal: consumables.removal * dev.removal,
-            parts_weight: parts.total_weight(),
+            present: parts.present(),
+            parts_weight: parts.part_weight() * parts.present(),
             stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
             strength: max(batch.strength, 1e-9),
+            worst_share: places::worst_share(g, batch),
+            pressed: PartLoad::default(),
+            most: None,
             loaded_area: max(batch.area(), 1e-9),
             runout: g.runout_ripple,
             phase: [1.0, 0.0],
@@ -143,6 +152,7 @@ impl Plant {
             mean_speed: [0.0; 2],
             watch: monitor::Watch::default(),
             axis,
+            seat,
             contact,
             parts,
         };

@@ -1,5 +1,6 @@
 //! The whole plant: timelines of a descent, a rest, a press, a turn.
 
+use super::places::Pocket;
 use super::*;
 use crate::demo;
 use crate::model::{Batch, Deviations, G, Machine};
@@ -269,8 +270,14 @@ fn first_contact_has_its_closed_form_peak_on_at_least_three_parts() {
         peak < 1.02 * bound && peak > 0.85 * bound,
         "{peak} against {bound}"
     );
+    // Level parts share a fifteenth each where the plate comes down flat. It may not, so that one is given the most that it can have.
     let one = rig.plant.truth().first_contact_part;
-    assert!((one - peak / 15.0).abs() < 1e-6);
+    let share = places::worst_share(&rig.machine.geometry, &rig.batch);
+    let alone = a.speed_creep * (rig.batch.stiffness() / 15.0 * a.mass).sqrt();
+    assert!(
+        one <= share * peak && one <= alone && one > 0.85 * alone.min(share * peak),
+        "{one}"
+    );
     let highest = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
     assert!(highest >= one);
 }
@@ -553,7 +560,7 @@ fn a_lost_counterbalance_rests_the_whole_weight_and_the_switch_sees_it() {
 }
 
 #[test]
-fn a_doubled_part_holds_the_plate_high_and_carries_a_third() {
+fn a_doubled_part_holds_the_plate_high_and_carries_its_share() {
     let mut rig = Rig::with(&Deviations::NOMINAL, |_, b| b.spread = 0.0);
     rig.plant
         .inject(&Fault {
@@ -563,12 +570,34 @@ fn a_doubled_part_holds_the_plate_high_and_carries_a_third() {
         })
         .expect("the plate is up");
     let mut rig = rig.seated();
-    // Leaning on a doubled part and two others: a third of a thickness too high, less what they give under the resting load.
+    // Leaning on the doubled part, outermost as laid in, and two others: it carries a share d/(d + r) (see `seat`), and that share of a
+    // thickness is what the middle is too high, less what they give under the resting load.
+    let g = &rig.machine.geometry;
+    let r = g.radius_orbit() + rig.batch.pocket_radius;
+    let d = r * (TAU / 10.0).cos();
+    let share = d / (d + r);
     let rise = rig.plant.axis.z / rig.batch.thickness - 1.0;
-    assert!((0.32..1.0 / 3.0).contains(&rise), "{}", rig.plant.axis.z);
+    assert!(rise < share && rise > 0.99 * share, "{rise} of {share}");
     rig.run(0.2);
-    let third = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
-    assert!(third > rig.plant.axis.load / 3.1);
+    let most = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
+    assert!(
+        (most / rig.plant.axis.load / share - 1.0).abs() < 0.02,
+        "{most}"
+    );
+    let told = rig.plant.most_on_a_part().expect("it bears");
+    assert_eq!(
+        (told.part, rig.plant.pocket(told.part)),
+        (0, Pocket::default())
+    );
+    assert!(
+        (told.load / told.mean - 15.0 * share).abs() < 0.3,
+        "{told:?}"
+    );
+    let slope = rig.plant.truth().tilt;
+    assert!(
+        (slope[0] - rig.batch.thickness / (d + r)).abs() < 1e-2 * slope[0],
+        "{slope:?}"
+    );
 }
 
 /// Machine C descends and touches down without a crash.
