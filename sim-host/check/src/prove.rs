@@ -5,6 +5,7 @@
 //! proof's seed replay it. The number of threads changes nothing but the time.
 
 use super::case::Case;
+use super::part_load::LargestPart;
 use super::predict::{PhaseSpan, Prediction};
 use super::proof::Proof;
 use super::verdict::{PredictionReport, Thickness};
@@ -131,6 +132,7 @@ pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> Pre
         .fold(None, |top: Option<f64>, share| {
             Some(top.map_or(share, |top| max(top, share)))
         });
+    report.largest_part = LargestPart::of(summary);
     report.phases = spans(summary);
     if let Some(cycle) = summary.cycle {
         let parts = &summary.parts;

@@ -102,6 +102,7 @@ const PREDICTION: &[&str] = &[
     "phases",
     "peak_load_n",
     "peak_overshoot_pct",
+    "largest_part",
     "thickness_um",
     "roughness_um",
     "flatness_um",
@@ -114,6 +115,7 @@ const PREDICTION: &[&str] = &[
 const NULLABLE: &[&str] = &[
     "peak_load_n",
     "peak_overshoot_pct",
+    "largest_part",
     "flatness_um",
     "flatness_bands",
     "worst",

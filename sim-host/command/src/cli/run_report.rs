@@ -9,6 +9,7 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
+use twinplate_check::part_load::LargestPart;
 use twinplate_check::prove::spans;
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
@@ -145,6 +146,8 @@ pub struct RunReport {
     requirements: Vec<Held>,
     peak_load_n: f64,
     rated_load_n: f64,
+    /// First contacts apart; `null` where nothing was pressed.
+    largest_part: Option<LargestPart>,
     harm: Vec<Harmed>,
     thickness_um: Sizes,
     roughness_um: f64,
@@ -276,6 +279,7 @@ impl RunReport {
             requirements,
             peak_load_n: summary.peak_load.value,
             rated_load_n: summary.rated_load,
+            largest_part: LargestPart::of(summary),
             harm: harm(outcome),
             thickness_um: Sizes {
                 mean: micro(parts.mean),

@@ -147,11 +147,13 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {}{} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
             sizes(p.thickness_um.min, p.thickness_um.max),
+            p.largest_part
+                .map_or_else(String::new, |part| format!("{}; ", part.words())),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),

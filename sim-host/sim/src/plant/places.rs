@@ -4,6 +4,7 @@
 //! carrier, spread over its pockets, as an operator balances a plate.
 
 use super::kinematics::CarrierMotion;
+use super::tilt::{Plane, Points};
 use crate::math::{cos, floor, sin};
 use crate::model::{Batch, Geometry};
 use std::f64::consts::{PI, TAU};
@@ -20,17 +21,27 @@ pub struct Pocket {
     pub pocket: u32,
 }
 
-/// Which pocket piece number `piece` of `pieces` has. More pieces than pockets lie on one another.
+/// Which pocket piece number `piece` of the batch has. More pieces than pockets lie on one another.
 #[must_use]
 pub fn pocket_of(geometry: &Geometry, batch: &Batch, piece: u32) -> Pocket {
     let carriers = geometry.carriers.max(1);
-    let carrier = piece % carriers;
-    // Pieces on this carrier, this one among them.
-    let here = (batch.pieces().max(piece + 1) - carrier).div_ceil(carriers);
-    let pocket = u64::from(piece / carriers) * u64::from(batch.pockets.max(1)) / u64::from(here);
+    // What does not go round once more is spread over the carriers.
+    let (rounds, rest) = (batch.pieces() / carriers, batch.pieces() % carriers);
+    let spread = |index: u32| u64::from(index) * u64::from(carriers) / u64::from(rest.max(1));
+    let dealt = rounds * carriers;
+    let (carrier, round) = if piece < dealt {
+        (u64::from(piece % carriers), piece / carriers)
+    } else {
+        (spread(piece - dealt), rounds)
+    };
+    let one_more = (0..rest).any(|index| spread(index) == carrier);
+    let here = (rounds + u32::from(one_more)).max(1);
+    let pocket = u64::from(round) * u64::from(batch.pockets.max(1)) / u64::from(here);
+    // Both are no more than the files' 32-bit numbers.
+    let narrow = |number: u64| u32::try_from(number).unwrap_or(u32::MAX);
     Pocket {
-        carrier,
-        pocket: u32::try_from(pocket).unwrap_or(0),
+        carrier: narrow(carrier),
+        pocket: narrow(pocket),
     }
 }
 
@@ -51,24 +62,31 @@ pub fn worst_share(geometry: &Geometry, batch: &Batch) -> f64 {
     if near > 0.0 { far / (far + near) } else { 1.0 }
 }
 
-/// Least share of the load that a piece carries which stands out from the others so far that it and two others carry all: how much
-/// of its extra height lifts the middle of the plate. It is least where the piece is outermost and its opposites are nearest.
+/// Share of the load that the outermost piece takes when it stands out so far that it and two others carry all, as the carriers are
+/// laid in: how much of its extra height lifts the middle of the plate. Any piece farther in takes more. 1 where nothing balances it.
 #[must_use]
-pub fn least_share(geometry: &Geometry, batch: &Batch) -> f64 {
-    let (orbit, rho) = (geometry.radius_orbit(), batch.pocket_radius);
-    // However a carrier is turned, its outermost piece is so far out of its centre.
-    let here = batch.pockets.min(batch.pieces() / geometry.carriers.max(1));
-    let out = if here == 0 {
-        -1.0
-    } else {
-        cos(PI / f64::from(here))
-    };
-    let far = (orbit + rho * out) * cos(PI / f64::from(geometry.carriers.max(2)));
-    if far > 0.0 {
-        far / (far + orbit + rho)
-    } else {
-        0.0
+pub fn outermost_share(geometry: &Geometry, batch: &Batch) -> f64 {
+    let places = Places::new(geometry, batch);
+    let count = places.count;
+    // Any height, stiffness and load will do by which the others hardly give.
+    let (out, stiff, load) = (1e-3, 1e9, 1.0);
+    let mut top = vec![0.0; count];
+    if let Some(first) = top.first_mut() {
+        *first = out;
     }
+    let k = vec![stiff; count];
+    let points = Points {
+        x: &places.x[..count],
+        y: &places.y[..count],
+        top: &top,
+        k: &k,
+    };
+    let mut loads = vec![0.0; count];
+    match Plane::default().under(&points, load, places.reach) {
+        Some(plane) => points.loads(&plane, 1.0, &mut loads),
+        None => return 1.0,
+    }
+    loads.first().map_or(1.0, |first| first / load)
 }
 
 /// How far the carriers' centres reach opposite to one of them, as a share of their orbit.
@@ -175,4 +193,83 @@ impl Places {
 /// An angle without whole turns, so that it keeps its digits for ever, rad.
 fn within_a_turn(angle: f64) -> f64 {
     angle - TAU * floor(angle / TAU)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::demo;
+
+    fn dealt(pieces: u32, pockets: u32) -> Vec<(u32, u32)> {
+        let (machine, mut batch, _) = demo::set("glass-f800");
+        (batch.parts, batch.pockets) = (pieces, pockets);
+        (0..pieces)
+            .map(|piece| pocket_of(&machine.geometry, &batch, piece))
+            .map(|place| (place.carrier, place.pocket))
+            .collect()
+    }
+
+    /// No pocket twice, carriers alike to one piece, and what is left over spread over them.
+    #[test]
+    fn pieces_are_dealt_as_an_operator_balances_a_plate() {
+        for pieces in 1..=20 {
+            let all = dealt(pieces, 4);
+            let mut each = all.clone();
+            each.sort_unstable();
+            each.dedup();
+            assert_eq!(each.len(), all.len(), "{all:?}");
+            let on = |carrier| all.iter().filter(|place| place.0 == carrier).count();
+            let counts: Vec<usize> = (0..5).map(on).collect();
+            let (least, most) = (counts.iter().min(), counts.iter().max());
+            assert!(most.unwrap() - least.unwrap() <= 1, "{counts:?}");
+        }
+        // Three on five carriers surround the centre; two in four pockets lie opposite.
+        assert_eq!(dealt(3, 4), [(0, 0), (1, 0), (3, 0)]);
+        assert_eq!(dealt(10, 4)[5], (0, 2));
+        assert_eq!(dealt(15, 3)[14], (4, 2));
+    }
+
+    /// A carrier's orbit and spin carry its pockets along; a whole turn of both brings them back.
+    #[test]
+    fn pockets_go_where_orbit_and_spin_take_them() {
+        let (machine, batch, _) = demo::set("glass-f800");
+        let mut places = Places::new(&machine.geometry, &batch);
+        let e = machine.geometry.radius_orbit();
+        let rho = batch.pocket_radius;
+        let start = (places.x.clone(), places.y.clone());
+        assert!((start.0[0] - e - rho).abs() < 1e-12 && start.1[0].abs() < 1e-12);
+        let quarter = CarrierMotion {
+            orbit: 0.5 * PI,
+            spin: -0.5 * PI,
+        };
+        places.turn(quarter, 1.0);
+        // The carrier is at the top now, its first pocket points down.
+        assert!(places.x[0].abs() < 1e-12 && (places.y[0] - e + rho).abs() < 1e-12);
+        for _ in 0..7 {
+            places.turn(quarter, 1.0);
+        }
+        for (now, then) in places.x.iter().zip(&start.0) {
+            assert!((now - then).abs() < 1e-12);
+        }
+        // The rim is where the carriers' teeth are, and nothing is farther out.
+        for (x, y) in places.x.iter().zip(&places.y) {
+            assert!(x.hypot(*y) <= places.reach + 1e-12);
+        }
+    }
+
+    /// By hand: in a row of three carriers with one piece each a third; two of four and more beside.
+    #[test]
+    fn worst_shares_by_hand() {
+        let (machine, mut batch, _) = demo::set("glass-f800");
+        let mut geometry = machine.geometry;
+        batch.pocket_radius = 0.0;
+        for (carriers, expected) in [(3, 1.0 / 3.0), (4, 0.5), (5, 0.447_213_6)] {
+            geometry.carriers = carriers;
+            // cos(36°)/(1 + cos(36°)) = 1/√5.
+            let share = worst_share(&geometry, &batch);
+            assert!((share - expected).abs() < 1e-6, "{carriers}: {share}");
+        }
+        batch.parts = 2;
+        assert_eq!(worst_share(&geometry, &batch), 1.0);
+    }
 }
