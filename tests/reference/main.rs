@@ -1,6 +1,6 @@
 //! Checks against published values and reference libraries; each names its source.
 //!
-//! Values computed with scipy are in `data/`, their generator in `scripts/generate.py`; published tables are in `data/` too.
+//! Values computed with scipy are in `data/`, their generators in `scripts`; published tables are in `data/` too.
 
 mod cell;
 mod filter;
@@ -14,4 +14,5 @@ mod removal;
 mod rig;
 mod roughness;
 mod table;
+mod tilt;
 mod units;

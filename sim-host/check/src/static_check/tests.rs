@@ -114,15 +114,16 @@ const CHANGES: &[(Code, Change)] = &[
         m.control.band_newtons = 1.0;
         m.control.band_share = 0.001;
     }),
-    (Code::BandAboveLimit, |m, _, _| {
-        m.control.band_newtons = 90.0
+    (Code::BandAboveLimit, |m, b, _| {
+        b.strength = 1e3;
+        m.control.band_newtons = 90.0;
     }),
     (Code::DumpTimeShort, |m, _, _| m.control.dump_time = 0.4),
     (Code::FirstContactAboveRated, |m, _, _| {
         m.control.first_contact_limit = 980.0
     }),
     (Code::ContactToleranceWide, |m, _, _| {
-        m.control.contact_tolerance = 0.2e-3
+        m.control.contact_tolerance = 0.25e-3
     }),
     (Code::CreepTooFast, |m, _, _| m.actuator.speed_creep = 0.002),
     (Code::FirstContactLimitLow, |m, _, _| {

@@ -9,6 +9,7 @@
 //! solved. The total is computed as if it came down flat on the plane on which it will rest; one part is given the most that it can
 //! have of it by where the parts lie ([`Contact::impact_on_one`]).
 
+use super::pair::Pair;
 use super::seat::Seat;
 use crate::math::{max, min, sqrt};
 
@@ -46,9 +47,6 @@ impl Segment {
     };
 }
 
-/// Sums side by side, so that their additions do not wait for one another; the order of adding is always the same.
-const LANES: usize = 4;
-
 /// Tops over the plane, parts first and the carriers' rims behind them.
 #[derive(Clone, Debug)]
 pub(super) struct Contact {
@@ -58,12 +56,8 @@ pub(super) struct Contact {
     k: Vec<f64>,
     /// Where the rims begin.
     parts: usize,
-    /// Height at which contact begins, m.
-    first: f64,
     /// Highest of the rims, m.
     rim: f64,
-    /// Stiffness of the stiffest part, N/m.
-    stiffest: f64,
     /// The straight line of the last height asked for, good between two heights.
     line: Segment,
     /// How far the tops have receded since the rebuild, m (negative: the tops are lower than `tops`).
@@ -80,9 +74,7 @@ impl Contact {
             tops: vec![0.0; count],
             k: vec![0.0; count],
             parts: seat.places.count,
-            first: 0.0,
             rim: 0.0,
-            stiffest: 0.0,
             line: Segment::NONE,
             offset: 0.0,
             drift: 0.0,
@@ -96,11 +88,7 @@ impl Contact {
         seat.over_plane(&mut self.tops);
         self.k.copy_from_slice(seat.stiffnesses());
         self.line = Segment::NONE;
-        let highest = |tops: &[f64]| tops.iter().copied().fold(f64::NEG_INFINITY, max);
-        let (parts, rims) = self.tops.split_at(self.parts);
-        self.rim = highest(rims);
-        self.first = max(highest(parts), self.rim);
-        self.stiffest = self.k[..self.parts].iter().copied().fold(0.0, max);
+        self.rim = highest(&self.tops[self.parts..]);
     }
 
     /// After an update of the parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
@@ -108,7 +96,9 @@ impl Contact {
     pub fn rebuild_under(&mut self, seat: &Seat, z: f64, load: f64, removal: f64, ticks: f64) {
         self.rebuild(seat);
         if load > 0.0 {
-            self.offset = z - self.height_for(load, seat.plane.height);
+            let (line, height) = self.line_for(load, seat.plane.height);
+            self.line = line;
+            self.offset = z - height;
             self.drift = (-removal - self.offset) / ticks;
         } else {
             self.offset = 0.0;
@@ -157,37 +147,34 @@ impl Contact {
     /// The straight line at a height over the tops (no receding).
     fn segment(&self, height: f64) -> Segment {
         let n = self.tops.len();
-        let (tops, k) = (&self.tops[..n], &self.k[..n]);
-        let mut above = [f64::NEG_INFINITY; LANES];
-        let mut under = [f64::INFINITY; LANES];
-        let (mut sum_k, mut sum_kh) = ([0.0; LANES], [0.0; LANES]);
-        let mut add = |lane: usize, top: f64, k: f64| {
-            let touches = top > height;
-            let low = if touches { f64::NEG_INFINITY } else { top };
-            let high = if touches { top } else { f64::INFINITY };
-            above[lane] = max(above[lane], low);
-            under[lane] = min(under[lane], high);
-            let k = if touches { k } else { 0.0 };
-            sum_k[lane] += k;
-            sum_kh[lane] += k * top;
-        };
-        let chunks = n / LANES;
-        for c in 0..chunks {
-            let at = c * LANES..(c + 1) * LANES;
-            let (top, k) = (&tops[at.clone()], &k[at]);
-            for lane in 0..LANES {
-                add(lane, top[lane], k[lane]);
+        let (tops, ks) = (&self.tops[..n], &self.k[..n]);
+        let (mut sum_k, mut sum_kh) = (Pair::ZERO, Pair::ZERO);
+        let (mut above, mut under) = ([f64::NEG_INFINITY; 2], [f64::INFINITY; 2]);
+        let mut add = |top: Pair, k: Pair| {
+            let k = k.where_over(top - Pair::both(height));
+            sum_k += k;
+            sum_kh += k * top;
+            for (i, top) in top.0.into_iter().enumerate() {
+                let low = if top > height { f64::NEG_INFINITY } else { top };
+                let high = if top > height { top } else { f64::INFINITY };
+                above[i] = max(above[i], low);
+                under[i] = min(under[i], high);
             }
+        };
+        let pairs = n / 2;
+        for pair in 0..pairs {
+            let i = 2 * pair;
+            add(Pair([tops[i], tops[i + 1]]), Pair([ks[i], ks[i + 1]]));
         }
-        for i in chunks * LANES..n {
-            add(i % LANES, tops[i], k[i]);
+        if n > 2 * pairs {
+            // Once more the last, without its stiffness.
+            add(Pair([tops[n - 1]; 2]), Pair([ks[n - 1], 0.0]));
         }
-        let sum = |lane: [f64; LANES]| (lane[0] + lane[1]) + (lane[2] + lane[3]);
         Segment {
-            above: above.into_iter().fold(f64::NEG_INFINITY, max),
-            under: under.into_iter().fold(f64::INFINITY, min),
-            sum_k: sum(sum_k),
-            sum_kh: sum(sum_kh),
+            above: max(above[0], above[1]),
+            under: min(under[0], under[1]),
+            sum_k: sum_k.sum(),
+            sum_kh: sum_kh.sum(),
         }
     }
 
@@ -200,11 +187,19 @@ impl Contact {
     /// Height over the tops (no receding) at which they carry `load`, m, sought from a height nearby. The load falls with the height
     /// and ever more slowly, so that a tangent never leads above the answer: from the second step on each is nearer from below.
     pub fn height_for(&self, load: f64, near: f64) -> f64 {
-        let mut height = near;
-        let mut line = self.segment(height);
+        self.line_for(load, near).1
+    }
+
+    /// The same with the straight line there.
+    fn line_for(&self, load: f64, near: f64) -> (Segment, f64) {
+        let mut line = self.line;
+        if !(line.above < line.under && line.sum_k > 0.0) {
+            line = self.segment(near);
+        }
         if line.sum_k <= 0.0 {
             line = self.segment(f64::NEG_INFINITY);
         }
+        let mut height = near;
         for _ in 0..=self.tops.len() {
             height = (line.sum_kh - load) / line.sum_k;
             if height >= line.above && height <= line.under {
@@ -212,7 +207,7 @@ impl Contact {
             }
             line = self.segment(height);
         }
-        height
+        (line, height)
     }
 
     /// Load on one part with the plate at a height over the tops (no receding), N.
@@ -233,7 +228,7 @@ impl Contact {
             return net;
         }
         let mut energy = 0.5 * mass * speed * speed;
-        let mut height = self.first;
+        let mut height = highest(&self.tops);
         let mut load = 0.0;
         loop {
             let (k, next) = self.below(height);
@@ -270,25 +265,31 @@ impl Contact {
     /// it without giving way: `m v²/2 + net Q/N = Q/2` with `Q = Σ F²/k` (what they give times the load is what each gives times
     /// its own) leads with `F = share N` and `Q >= F²/k` to `share net + sqrt((share net)² + k m v²)`.
     pub fn impact_on_one(&self, total: f64, share: f64, [mass, speed, net]: [f64; 3]) -> f64 {
-        if self.stiffest <= 0.0 {
+        let stiffest = self.k[..self.parts].iter().copied().fold(0.0, max);
+        if stiffest <= 0.0 {
             return 0.0;
         }
         let pressed = share * net;
-        let blow = self.stiffest * mass * speed * speed;
+        let blow = stiffest * mass * speed * speed;
         min(share * total, pressed + sqrt(pressed * pressed + blow))
     }
 
     /// Stiffness of what touches first, N/m.
     #[cfg(test)]
     pub fn first_stiffness(&self) -> f64 {
-        self.below(self.first).0
+        self.below(self.first_height()).0
     }
 
     /// Where contact begins, m.
     #[cfg(test)]
     pub fn first_height(&self) -> f64 {
-        self.first
+        highest(&self.tops)
     }
+}
+
+/// The highest of some tops, m.
+fn highest(tops: &[f64]) -> f64 {
+    tops.iter().copied().fold(f64::NEG_INFINITY, max)
 }
 
 #[cfg(test)]

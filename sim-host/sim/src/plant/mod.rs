@@ -27,6 +27,7 @@ mod heat;
 mod lasting;
 mod load;
 mod monitor;
+mod pair;
 mod parts;
 mod ports;
 mod seat;
@@ -420,7 +421,7 @@ impl Plant {
                 self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
             }),
         };
-        self.seat.places.turn(motion, Timing::TICK.window);
+        self.seat.turn(motion, Timing::TICK.window);
         self.parts.recession = 0.0;
         let load = self.contact.at(self.axis.z).load;
         if window.load > 0.0 {

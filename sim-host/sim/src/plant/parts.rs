@@ -91,8 +91,9 @@ fn top_of(thickness: f64, extra: f64) -> f64 {
 
 /// Mean over a stretch of what decays by `exp(-x)` in it, of what it was at its beginning: `(1 - exp(-x))/x`.
 fn mean_of_decay(x: f64) -> f64 {
-    if x < 1e-4 {
-        1.0 - x * (0.5 - x / 6.0)
+    if x < 0.02 {
+        // The series, to the last digit or two.
+        1.0 - x / 2.0 * (1.0 - x / 3.0 * (1.0 - x / 4.0 * (1.0 - x / 5.0 * (1.0 - x / 6.0))))
     } else {
         (1.0 - exp(-x)) / x
     }

@@ -1,7 +1,9 @@
 //! The plate on the pieces, and on the carriers where they catch it: what lies where, and the plane on it.
 
+use super::kinematics::CarrierMotion;
 use super::places::Places;
 use super::tilt::{Plane, Points};
+use crate::math::{cos, max, sin};
 
 /// The plate on the pieces, and on the carriers where they catch it.
 #[derive(Clone, Debug)]
@@ -46,6 +48,14 @@ impl Seat {
     pub fn lay(&mut self, top: &[f64], k: &[f64]) {
         self.tops[..self.places.count].copy_from_slice(top);
         self.k[..self.places.count].copy_from_slice(k);
+    }
+
+    /// Carries everything on for so long, s. The plane goes round with the carriers, which is about how it will lie.
+    pub fn turn(&mut self, motion: CarrierMotion, seconds: f64) {
+        self.places.turn(motion, seconds);
+        let angle = motion.orbit * seconds;
+        let ([a, b], c, s) = (self.plane.slope, cos(angle), sin(angle));
+        self.plane.slope = [a * c - b * s, a * s + b * c];
     }
 
     /// Lowers the pieces' tops to what removal left.
@@ -115,20 +125,21 @@ impl Seat {
 
 /// Index of the largest; the first of equals.
 fn largest(values: &[f64]) -> usize {
-    let mut most = 0;
-    for (i, value) in values.iter().enumerate() {
-        if *value > values[most] {
-            most = i;
-        }
+    // Two at a time for the value, then its place.
+    let mut most = [f64::NEG_INFINITY; 2];
+    for pair in values.chunks_exact(2) {
+        most = [max(most[0], pair[0]), max(most[1], pair[1])];
     }
-    most
+    let last = values.last().copied().unwrap_or(f64::NEG_INFINITY);
+    let most = max(max(most[0], most[1]), last);
+    values.iter().position(|value| *value >= most).unwrap_or(0)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::demo;
-    use crate::math::{max, min};
+    use crate::math::min;
     use crate::plant::kinematics::CarrierMotion;
     use crate::plant::places::{outermost_share, worst_share};
     use crate::plant::seed::stream;

@@ -185,6 +185,13 @@ impl Plant {
         self.seat.places.pocket(part)
     }
 
+    /// Where a part lies now, by its number from 0: along and across the machine from its centre, m.
+    #[must_use]
+    pub fn place(&self, part: usize) -> [f64; 2] {
+        let places = &self.seat.places;
+        [&places.x, &places.y].map(|list| list.get(part).copied().unwrap_or(0.0))
+    }
+
     /// Highest first contact since the plate was last raised: total and on one part, N.
     #[inline]
     #[must_use]
