@@ -70,6 +70,10 @@ fn loads_and_plane_agree_with_an_independent_solution() {
                 "batch {index}: {found} N, not {expected}"
             );
         }
+        // Two opposite parts may carry all: then the plate is free to turn about the line through them, and any plane will do.
+        if batch.parts.iter().filter(|load| **load > 0.0).count() < 3 {
+            continue;
+        }
         let [height, slope_x, slope_y] = batch.plane;
         let give = most / batch.k.iter().copied().fold(f64::INFINITY, f64::min);
         let rise = slope_x.hypot(slope_y) * reach;
