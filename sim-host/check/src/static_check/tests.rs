@@ -28,6 +28,26 @@ fn codes(findings: &[Finding]) -> Vec<Code> {
     codes
 }
 
+/// A third of the first step's load on one part is 59.35 N; by where the parts lie one can have nearly twice that. A strength between
+/// the two is no strength, and the third of the load alone would have passed it.
+#[test]
+fn a_strength_between_a_third_of_the_load_and_the_largest_share_is_found() {
+    let (machine, mut batch, recipe) = demo::set("glass-f800");
+    batch.strength = 63.0;
+    let case = Case {
+        machine: &machine,
+        batch: &batch,
+        recipe: &recipe,
+    };
+    let load = case.setpoint(&recipe.steps[0]);
+    assert!(load / 3.0 < batch.strength);
+    assert!(case.share_on_one(load) < demo::batch("glass-discs").strength);
+    assert_eq!(
+        codes(&findings_of(|_, b, _| b.strength = 63.0)),
+        [Code::LoadBreaksPart]
+    );
+}
+
 #[test]
 fn the_good_case_is_silent() {
     let found = findings_of(|_, _, _| {});

@@ -39,6 +39,14 @@ impl Seat {
         seat
     }
 
+    /// With pieces on it, the plate over them.
+    pub fn with(places: Places, carrier_top: f64, (top, k): (&[f64], &[f64])) -> Self {
+        let mut seat = Self::new(places, carrier_top);
+        seat.lay(top, k);
+        seat.settle(0.0);
+        seat
+    }
+
     pub fn set_carrier_top(&mut self, top: f64) {
         self.carrier_top = top;
         self.tops[self.places.count..].fill(top);

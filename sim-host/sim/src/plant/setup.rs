@@ -56,6 +56,12 @@ impl Nominal {
     }
 }
 
+/// Weight of one carrier, N.
+fn carrier_weight(machine: &Machine, batch: &Batch) -> f64 {
+    let radius = machine.geometry.radius_carrier();
+    STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G
+}
+
 impl Plant {
     /// A machine that differs from its file by `dev`, before its first batch and loaded with it: plate raised and pinned, guard closed
     /// and locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
@@ -85,17 +91,8 @@ impl Plant {
         let (a, g) = (&machine.actuator, &machine.geometry);
         let axis = Axis::new(machine, dev, timing.tick);
         let parts = Parts::new(batch, consumables, dev, seed);
-        let mut seat = Seat::new(Places::new(g, batch), batch.carrier_thickness);
-        let (top, stiffness) = parts.tops();
-        seat.lay(top, stiffness);
-        seat.settle(0.0);
+        let seat = Seat::with(Places::new(g, batch), batch.carrier_thickness, parts.tops());
         let contact = Contact::new(&seat);
-        let carrier_weight = STEEL
-            * std::f64::consts::PI
-            * g.radius_carrier()
-            * g.radius_carrier()
-            * batch.carrier_thickness
-            * crate::model::G;
         let pieces = max(f64::from(batch.pieces()), 1.0);
         let nominal = Nominal::new(machine, batch, dev);
         let wet = consumables.friction * dev.friction;
@@ -133,7 +130,8 @@ impl Plant {
             removal: consumables.removal * dev.removal,
             present: parts.present(),
             parts_weight: parts.part_weight() * parts.present(),
-            stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
+            stuck_weight: parts.part_weight()
+                + carrier_weight(machine, batch) * f64::from(g.carriers) / pieces,
             strength: max(batch.strength, 1e-9),
             worst_share: places::worst_share(g, batch),
             pressed: PartLoad::default(),
