@@ -50,6 +50,7 @@ pub mod motion;
 pub mod params;
 pub mod process_image;
 pub mod recipe;
+mod response;
 pub mod sequence;
 pub mod signal;
 pub mod status;

@@ -16,7 +16,8 @@ use pages::{check, check_file, csv, read, root, table};
 use std::sync::LazyLock;
 use twinplate::report::fault_declarations as declared;
 use twinplate::report::faults as draw;
-use twinplate_falsify::faults::{Bed, Matrix, Options, matrix, whole};
+use twinplate::report::fit;
+use twinplate_falsify::faults::{Bed, Matrix, MatrixPlan, matrix, whole};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{Overrides, load_set, render_errors};
 
@@ -54,7 +55,7 @@ static MATRICES: LazyLock<Vec<(&str, Job, Matrix)>> = LazyLock::new(|| {
         .iter()
         .map(|recipe| {
             let job = job(recipe);
-            let options = Options {
+            let options = MatrixPlan {
                 threads: threads(),
                 seed: SEED,
             };
@@ -109,6 +110,25 @@ fn the_page_is_what_the_run_gives_and_everything_is_as_declared() {
     check(PAGE, "summary", &summaries());
     let lines = read(PAGE).lines().count();
     assert!(lines <= LONGEST_PAGE, "{PAGE} has {lines} lines");
+}
+
+/// The verb's whole text of a matrix, on terminals of eighty and of sixty columns: only a line of one word may be wider.
+#[test]
+fn what_is_said_of_a_matrix_fits_the_terminal() {
+    for (recipe, _, matrix) in MATRICES.iter() {
+        let mut text = draw::summary(matrix) + &draw::declared_text(matrix);
+        text.extend(matrix.cells.iter().map(draw::failure));
+        text.extend(matrix.pairs.iter().map(draw::pair_failure));
+        for columns in [80, 60] {
+            for line in fit(&text, columns).lines() {
+                let wide = line.chars().count() > columns;
+                assert!(
+                    !wide || line.split_whitespace().count() < 2,
+                    "{recipe}, {columns} columns: {line}"
+                );
+            }
+        }
+    }
 }
 
 /// A table beside the page.

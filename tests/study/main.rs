@@ -1,7 +1,8 @@
-//! What `check` says about the demonstration set: nothing about the good recipes, one thing about each bad one; and what the closed-loop proof adds.
+//! What `check` says about the demonstration set: nothing about the good recipes, one thing about each bad one; and what the closed-loop
+//! trials add.
 
 mod batches;
 mod claims;
 mod demo_set;
-mod proof;
 mod refusals;
+mod trials;

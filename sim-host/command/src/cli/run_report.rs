@@ -10,7 +10,7 @@ use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
 use twinplate_check::part_load::LargestPart;
-use twinplate_check::prove::spans;
+use twinplate_check::verdict::spans;
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};

@@ -25,7 +25,7 @@ pub struct Band {
 
 /// Something that happened.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct CycleEvent {
     /// When, s.
     pub time: f64,
     /// What, with its cause.
@@ -72,7 +72,7 @@ pub struct Cycle {
     /// Phases in order.
     pub bands: Vec<Band>,
     /// Events in order.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<CycleEvent>,
 }
 
 impl Cycle {
@@ -86,7 +86,7 @@ impl Cycle {
 
     /// Top of the load axis, N: a little over the highest of load, reference, limit and governor, never over a fifth above rated.
     #[must_use]
-    pub fn top_load(&self) -> f64 {
+    pub(crate) fn top_load(&self) -> f64 {
         let mut top = 1.0;
         for pair in &self.load {
             top = max(top, pair[1]);
@@ -101,7 +101,7 @@ impl Cycle {
 
     /// What the recipe alone says: reference, limits, speeds and planned phases, without a run.
     #[must_use]
-    pub fn planned(case: &Case, prediction: &Prediction) -> Self {
+    pub(crate) fn planned(case: &Case, prediction: &Prediction) -> Self {
         let bands: Vec<Band> = prediction
             .phases
             .iter()
@@ -255,7 +255,7 @@ impl Cycle {
         let summary = &outcome.summary;
         for event in &outcome.events.list {
             if let Some((text, abnormal)) = told(event) {
-                self.marks.push(Mark {
+                self.marks.push(CycleEvent {
                     time: f64::from(event.tick.0) / 1e3,
                     text,
                     abnormal,
@@ -268,7 +268,7 @@ impl Cycle {
                 .steps
                 .get(index)
                 .map_or("", |step| step.name.as_str());
-            self.marks.push(Mark {
+            self.marks.push(CycleEvent {
                 time: f64::from(peak.tick) / 1e3,
                 text: format!("peak of step {} {name}: {:.0} N", index + 1, peak.value),
                 abnormal: peak.value > step.limit,

@@ -95,10 +95,13 @@ impl Line {
         rest.take_while(|cell| cell.letter != ' ').count()
     }
 
-    /// A command with its options: it is meant to be copied.
+    /// A command on a line of its own, this program's or one with options: it is meant to be copied.
     fn is_command(&self) -> bool {
         let text: String = self.cells.iter().map(|cell| cell.letter).collect();
-        text.starts_with("  ") && text.contains(" --") && self.columns().is_empty()
+        let ours = concat!(env!("CARGO_PKG_NAME"), " ");
+        text.starts_with("  ")
+            && (text.trim_start().starts_with(ours) || text.contains(" --"))
+            && self.columns().is_empty()
     }
 
     /// Takes a column out; its colour goes to what follows.
@@ -317,7 +320,7 @@ mod tests {
     #[test]
     fn commands_and_paths_are_left_whole() {
         let text = format!(
-            "  twinplate run {} --seed 1\nreport: {}\n",
+            "  twinplate run {0} --seed 1\n  twinplate check {0}\nreport: {1}\n",
             "a".repeat(70),
             "b".repeat(70)
         );

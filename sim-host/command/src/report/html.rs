@@ -202,7 +202,7 @@ fn charts(html: &mut String, page: &Page) {
     if matches!(page.of, Of::Check) {
         all.push((
             "Overshoot over the envelope",
-            pictures::overshoot(report.proof.as_ref()),
+            pictures::overshoot(report.results.as_ref()),
         ));
     }
     for (title, picture) in all {

@@ -68,7 +68,7 @@ pub(super) struct Contact {
 
 impl Contact {
     /// On a seat, with what lies there.
-    pub fn new(seat: &Seat) -> Self {
+    pub(crate) fn new(seat: &Seat) -> Self {
         let count = seat.stiffnesses().len();
         let mut contact = Self {
             tops: vec![0.0; count],
@@ -84,7 +84,7 @@ impl Contact {
     }
 
     /// Takes over what lies in the seat, and its plane.
-    pub fn rebuild(&mut self, seat: &Seat) {
+    pub(crate) fn rebuild(&mut self, seat: &Seat) {
         seat.over_plane(&mut self.tops);
         self.k.copy_from_slice(seat.stiffnesses());
         self.line = Segment::NONE;
@@ -93,7 +93,14 @@ impl Contact {
 
     /// After an update of the parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
     /// tops recede by `removal` metres over the next `ticks`, taking up what was left over.
-    pub fn rebuild_under(&mut self, seat: &Seat, z: f64, load: f64, removal: f64, ticks: f64) {
+    pub(crate) fn rebuild_under(
+        &mut self,
+        seat: &Seat,
+        z: f64,
+        load: f64,
+        removal: f64,
+        ticks: f64,
+    ) {
         self.rebuild(seat);
         if load > 0.0 {
             let (line, height) = self.line_for(load, seat.plane.height);
@@ -108,12 +115,12 @@ impl Contact {
 
     /// One tick of receding.
     #[inline]
-    pub fn recede(&mut self) {
+    pub(crate) fn recede(&mut self) {
         self.offset += self.drift;
     }
 
     /// Elastic load and tangent at plate height `z`, m.
-    pub fn at(&mut self, z: f64) -> Reaction {
+    pub(crate) fn at(&mut self, z: f64) -> Reaction {
         match self.on_line(z) {
             Some(reaction) => reaction,
             None => self.look_up(z - self.offset),
@@ -122,7 +129,7 @@ impl Contact {
 
     /// The same where the height is on the straight line of the last one asked for.
     #[inline(always)]
-    pub fn on_line(&self, z: f64) -> Option<Reaction> {
+    pub(crate) fn on_line(&self, z: f64) -> Option<Reaction> {
         let height = z - self.offset;
         if height > self.line.above && height < self.line.under {
             Some(Reaction {
@@ -180,13 +187,13 @@ impl Contact {
 
     /// Damping of the touching parts, N·s/m.
     #[inline]
-    pub fn damping(reaction: Reaction) -> f64 {
+    pub(crate) fn damping(reaction: Reaction) -> f64 {
         DAMPING_TIME * reaction.stiffness
     }
 
     /// Height over the tops (no receding) at which they carry `load`, m, sought from a height nearby. The load falls with the height
     /// and ever more slowly, so that a tangent never leads above the answer: from the second step on each is nearer from below.
-    pub fn height_for(&self, load: f64, near: f64) -> f64 {
+    pub(crate) fn height_for(&self, load: f64, near: f64) -> f64 {
         self.line_for(load, near).1
     }
 
@@ -211,19 +218,19 @@ impl Contact {
     }
 
     /// Load on one part with the plate at a height over the tops (no receding), N.
-    pub fn on_part(&self, part: usize, height: f64) -> f64 {
+    pub(crate) fn on_part(&self, part: usize, height: f64) -> f64 {
         self.k[part] * max(self.tops[part] - height, 0.0)
     }
 
     /// Whether the plate sits on a carrier at height `z`, m.
-    pub fn on_carriers(&self, z: f64) -> bool {
+    pub(crate) fn on_carriers(&self, z: f64) -> bool {
         z - self.offset <= self.rim
     }
 
     /// Peak of a first contact: the plate of `mass` arrives at `speed` (m/s, downwards positive) pressed by `net` newtons, on
     /// undamped elastic parts. Energy: `m v^2/2 + net x = integral of N dx`, segment by segment as more parts touch. With all
     /// tops level this is `net + sqrt(net^2 + v^2 k m)`. Returns the peak total load, N.
-    pub fn impact(&self, mass: f64, speed: f64, net: f64) -> f64 {
+    pub(crate) fn impact(&self, mass: f64, speed: f64, net: f64) -> f64 {
         if speed <= 0.0 {
             return net;
         }
@@ -264,7 +271,12 @@ impl Contact {
     /// It is at most `share total`. And it is at most what it would be were the whole blow taken by it and by two others that balance
     /// it without giving way: `m v²/2 + net Q/N = Q/2` with `Q = Σ F²/k` (what they give times the load is what each gives times
     /// its own) leads with `F = share N` and `Q >= F²/k` to `share net + sqrt((share net)² + k m v²)`.
-    pub fn impact_on_one(&self, total: f64, share: f64, [mass, speed, net]: [f64; 3]) -> f64 {
+    pub(crate) fn impact_on_one(
+        &self,
+        total: f64,
+        share: f64,
+        [mass, speed, net]: [f64; 3],
+    ) -> f64 {
         let stiffest = self.k[..self.parts].iter().copied().fold(0.0, max);
         if stiffest <= 0.0 {
             return 0.0;
@@ -276,13 +288,13 @@ impl Contact {
 
     /// Stiffness of what touches first, N/m.
     #[cfg(test)]
-    pub fn first_stiffness(&self) -> f64 {
+    pub(crate) fn first_stiffness(&self) -> f64 {
         self.below(self.first_height()).0
     }
 
     /// Where contact begins, m.
     #[cfg(test)]
-    pub fn first_height(&self) -> f64 {
+    pub(crate) fn first_height(&self) -> f64 {
         highest(&self.tops)
     }
 }

@@ -11,19 +11,19 @@ impl Pair {
     pub const ZERO: Self = Self([0.0; 2]);
 
     #[inline(always)]
-    pub const fn both(x: f64) -> Self {
+    pub(crate) const fn both(x: f64) -> Self {
         Self([x, x])
     }
 
     /// Itself where the other is over zero, else zero.
     #[inline(always)]
-    pub fn where_over(self, other: Self) -> Self {
+    pub(crate) fn where_over(self, other: Self) -> Self {
         let one = |i: usize| if other.0[i] > 0.0 { self.0[i] } else { 0.0 };
         Self([one(0), one(1)])
     }
 
     #[inline(always)]
-    pub fn sum(self) -> f64 {
+    pub(crate) fn sum(self) -> f64 {
         self.0[0] + self.0[1]
     }
 }

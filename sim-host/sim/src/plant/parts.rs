@@ -100,7 +100,12 @@ fn mean_of_decay(x: f64) -> f64 {
 }
 
 impl Parts {
-    pub fn new(batch: &Batch, consumables: &Consumables, dev: &Deviations, seed: u64) -> Self {
+    pub(crate) fn new(
+        batch: &Batch,
+        consumables: &Consumables,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
         let count = batch.pieces() as usize;
         let mut random = stream(seed, "parts", "thickness", 0);
         let sigma = batch.spread * dev.spread;
@@ -141,21 +146,21 @@ impl Parts {
         parts
     }
 
-    pub fn tops(&self) -> (&[f64], &[f64]) {
+    pub(crate) fn tops(&self) -> (&[f64], &[f64]) {
         (&self.top, &self.stiffness)
     }
 
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         self.thickness.len()
     }
 
     /// Pockets that hold a part.
-    pub fn present(&self) -> f64 {
+    pub(crate) fn present(&self) -> f64 {
         self.stiffness.iter().filter(|k| **k > 0.0).count() as f64
     }
 
     /// Weight of one part, N.
-    pub fn part_weight(&self) -> f64 {
+    pub(crate) fn part_weight(&self) -> f64 {
         self.weight
     }
 
@@ -171,7 +176,7 @@ impl Parts {
     }
 
     /// True states in pocket order, dummies last.
-    pub fn iter(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
+    pub(crate) fn iter(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
         (0..self.thickness.len()).map(|i| self.part(i))
     }
 
@@ -181,7 +186,7 @@ impl Parts {
     /// `r = k_i (work of both faces)/(area time)`. Over a window the deviation falls by `exp(-x)`, `x` being `r` times the window, and
     /// its mean is `(1 - exp(-x))/x` of the first. So the mean loads of a window are those of pieces that are softer by this share,
     /// which holds load and moments, is the explicit step where `x` is small, and levels the parts, no more, where it is large.
-    pub fn wear(&mut self, window: &Window, seat: &mut Seat) {
+    pub(crate) fn wear(&mut self, window: &Window, seat: &mut Seat) {
         let softer =
             mean_of_decay(self.part_stiffness * (window.work[0] + window.work[1]) / self.area);
         seat.settle(window.load / softer);
@@ -194,7 +199,7 @@ impl Parts {
 
     /// Notes what the parts bore at the window's peak, with the plate at `height` over the tops of `contact`. Returns that of the part
     /// that bore most, N.
-    pub fn press(&mut self, peak: f64, contact: &Contact, height: f64) -> f64 {
+    pub(crate) fn press(&mut self, peak: f64, contact: &Contact, height: f64) -> f64 {
         // A window that presses no harder than an earlier one moves the peaks only as the parts wear: look now and then.
         self.windows_since_peak += 1;
         if peak > self.highest_total || self.windows_since_peak >= PEAK_WINDOWS {
@@ -257,27 +262,27 @@ impl Parts {
     }
 
     /// A first contact put `load` newtons at most on one part: on the one that bears most where the plate comes down.
-    pub fn struck(&mut self, load: f64, part: usize) {
+    pub(crate) fn struck(&mut self, load: f64, part: usize) {
         if let Some(peak) = self.peak.get_mut(part) {
             *peak = max(*peak, load);
         }
     }
 
     /// Roughness Ra, m: tends to the process's value over the settle depth removed per face.
-    pub fn roughness(&self) -> f64 {
+    pub(crate) fn roughness(&self) -> f64 {
         let depth = 0.5 * (self.mean_removed[0] + self.mean_removed[1]);
         self.roughness_end
             + (self.roughness_start - self.roughness_end) * exp(-depth / self.settle_depth)
     }
 
     /// Damage depth left in the lower and the upper face, m: incoming damage until it is removed, then the process's own.
-    pub fn damage(&self) -> [f64; FACES] {
+    pub(crate) fn damage(&self) -> [f64; FACES] {
         self.mean_removed
             .map(|removed| max(self.damage_start - removed, self.damage_end))
     }
 
     /// Puts a second part on top of the first in `count` pockets spread over the machine.
-    pub fn double(&mut self, count: usize) {
+    pub(crate) fn double(&mut self, count: usize) {
         self.spread_over(count, |p, i| {
             p.extra[i] = p.incoming;
             p.stiffness[i] = 0.5 * p.part_stiffness;
@@ -285,7 +290,7 @@ impl Parts {
     }
 
     /// Takes the part out of `count` pockets.
-    pub fn empty(&mut self, count: usize) {
+    pub(crate) fn empty(&mut self, count: usize) {
         self.spread_over(count, |p, i| {
             p.stiffness[i] = 0.0;
             p.extra[i] = NOTHING - p.thickness[i];
@@ -293,7 +298,7 @@ impl Parts {
     }
 
     /// Every pocket holds its one part again.
-    pub fn restore(&mut self) {
+    pub(crate) fn restore(&mut self) {
         for i in 0..self.count() {
             self.extra[i] = 0.0;
             self.stiffness[i] = self.part_stiffness;
@@ -303,7 +308,7 @@ impl Parts {
     }
 
     /// Takes all parts out: the pockets are empty, with the carriers beside the machine.
-    pub fn take_out(&mut self) {
+    pub(crate) fn take_out(&mut self) {
         for i in 0..self.count() {
             self.stiffness[i] = 0.0;
             self.extra[i] = NOTHING - self.thickness[i];

@@ -22,8 +22,7 @@ pub struct Pocket {
 }
 
 /// Which pocket piece number `piece` of the batch has. More pieces than pockets lie on one another.
-#[must_use]
-pub fn pocket_of(geometry: &Geometry, batch: &Batch, piece: u32) -> Pocket {
+fn pocket_of(geometry: &Geometry, batch: &Batch, piece: u32) -> Pocket {
     let carriers = geometry.carriers.max(1);
     // What does not go round once more is spread over the carriers.
     let (rounds, rest) = (batch.pieces() / carriers, batch.pieces() % carriers);
@@ -118,7 +117,7 @@ pub(super) struct Places {
 }
 
 impl Places {
-    pub fn new(geometry: &Geometry, batch: &Batch) -> Self {
+    pub(crate) fn new(geometry: &Geometry, batch: &Batch) -> Self {
         let (orbit, carriers) = (geometry.radius_orbit(), geometry.carriers.max(1));
         let pocket: Vec<Pocket> = (0..batch.pieces())
             .map(|piece| pocket_of(geometry, batch, piece))
@@ -162,7 +161,7 @@ impl Places {
     }
 
     /// Carries everything on for so long, s.
-    pub fn turn(&mut self, motion: CarrierMotion, seconds: f64) {
+    pub(crate) fn turn(&mut self, motion: CarrierMotion, seconds: f64) {
         if motion.orbit == 0.0 && motion.spin == 0.0 {
             return;
         }
@@ -185,7 +184,7 @@ impl Places {
     }
 
     /// The pocket of a piece.
-    pub fn pocket(&self, piece: usize) -> Pocket {
+    pub(crate) fn pocket(&self, piece: usize) -> Pocket {
         self.pocket.get(piece).copied().unwrap_or_default()
     }
 }

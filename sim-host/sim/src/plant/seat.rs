@@ -24,7 +24,7 @@ const CARRIER_STIFFNESS: f64 = 1e9;
 const TOUCH: f64 = 0.1;
 
 impl Seat {
-    pub fn new(places: Places, carrier_top: f64) -> Self {
+    pub(crate) fn new(places: Places, carrier_top: f64) -> Self {
         let rims = places.x.len() - places.count;
         let mut seat = Self {
             plane: Plane::default(),
@@ -40,26 +40,26 @@ impl Seat {
     }
 
     /// With pieces on it, the plate over them.
-    pub fn with(places: Places, carrier_top: f64, (top, k): (&[f64], &[f64])) -> Self {
+    pub(crate) fn with(places: Places, carrier_top: f64, (top, k): (&[f64], &[f64])) -> Self {
         let mut seat = Self::new(places, carrier_top);
         seat.lay(top, k);
         seat.settle(0.0);
         seat
     }
 
-    pub fn set_carrier_top(&mut self, top: f64) {
+    pub(crate) fn set_carrier_top(&mut self, top: f64) {
         self.carrier_top = top;
         self.tops[self.places.count..].fill(top);
     }
 
     /// Other pieces, or pieces that were moved.
-    pub fn lay(&mut self, top: &[f64], k: &[f64]) {
+    pub(crate) fn lay(&mut self, top: &[f64], k: &[f64]) {
         self.tops[..self.places.count].copy_from_slice(top);
         self.k[..self.places.count].copy_from_slice(k);
     }
 
     /// Carries everything on for so long, s. The plane goes round with the carriers, which is about how it will lie.
-    pub fn turn(&mut self, motion: CarrierMotion, seconds: f64) {
+    pub(crate) fn turn(&mut self, motion: CarrierMotion, seconds: f64) {
         self.places.turn(motion, seconds);
         let angle = motion.orbit * seconds;
         let ([a, b], c, s) = (self.plane.slope, cos(angle), sin(angle));
@@ -67,13 +67,13 @@ impl Seat {
     }
 
     /// Lowers the pieces' tops to what removal left.
-    pub fn lower(&mut self, top: &[f64]) {
+    pub(crate) fn lower(&mut self, top: &[f64]) {
         self.tops[..self.places.count].copy_from_slice(top);
     }
 
     /// Finds the plane under a load, N; a plate in the air (no load) is given the plane with which it would come down. Where nothing
     /// can balance it the gimbal's stop holds it level.
-    pub fn settle(&mut self, load: f64) {
+    pub(crate) fn settle(&mut self, load: f64) {
         let load = if load > 0.0 { load } else { TOUCH };
         let reach = self.places.reach;
         let clear = |plane: &Plane| plane.height - plane.steepness() * reach > self.carrier_top;
@@ -96,13 +96,13 @@ impl Seat {
     }
 
     /// Load on each piece under the present plane, for stiffnesses as they are times `share`, N. Returns the piece that bears most.
-    pub fn loads(&self, share: f64, loads: &mut [f64]) -> usize {
+    pub(crate) fn loads(&self, share: f64, loads: &mut [f64]) -> usize {
         self.points(loads.len()).loads(&self.plane, share, loads);
         largest(loads)
     }
 
     /// The piece that bears most under the present plane.
-    pub fn bears_most(&self) -> usize {
+    pub(crate) fn bears_most(&self) -> usize {
         let Plane { height, slope } = self.plane;
         let mut most = (0, 0.0);
         for i in 0..self.places.count {
@@ -116,7 +116,7 @@ impl Seat {
     }
 
     /// Tops over the tilted plane: what the height at the centre is compared with, m. Pieces first, then the rims.
-    pub fn over_plane(&self, tops: &mut [f64]) {
+    pub(crate) fn over_plane(&self, tops: &mut [f64]) {
         let [a, b] = self.plane.slope;
         let n = tops.len();
         let (x, y, top) = (&self.places.x[..n], &self.places.y[..n], &self.tops[..n]);
@@ -126,7 +126,7 @@ impl Seat {
     }
 
     /// Stiffnesses of pieces and rims, N/m.
-    pub fn stiffnesses(&self) -> &[f64] {
+    pub(crate) fn stiffnesses(&self) -> &[f64] {
         &self.k
     }
 }
@@ -227,8 +227,8 @@ mod tests {
         assert!(slope < 0.0, "down where the pocket is empty");
         let (loads, most) = loads(&seat);
         let expected = |i: usize| K * (sink - slope * along[i]);
-        for i in 1..15 {
-            assert!((loads[i] / expected(i) - 1.0).abs() < 1e-6, "{i}");
+        for (i, load) in loads.iter().enumerate().skip(1) {
+            assert!((load / expected(i) - 1.0).abs() < 1e-6, "{i}");
         }
         let nearest = (1..15).max_by(|a, b| along[*a].total_cmp(&along[*b]));
         assert!((loads[most] - loads[nearest.expect("some")]).abs() < 1e-9);

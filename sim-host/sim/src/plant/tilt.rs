@@ -178,8 +178,7 @@ impl Plane {
     }
 
     /// Size of the slope, rad.
-    #[must_use]
-    pub fn steepness(&self) -> f64 {
+    pub(crate) fn steepness(&self) -> f64 {
         sqrt(self.slope[0] * self.slope[0] + self.slope[1] * self.slope[1])
     }
 

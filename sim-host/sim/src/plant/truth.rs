@@ -175,7 +175,7 @@ impl Plant {
 
     /// The largest load on one part since the parts were laid in, first contacts apart; `None` before the first.
     #[must_use]
-    pub const fn most_on_a_part(&self) -> Option<PartLoad> {
+    pub(crate) const fn most_on_a_part(&self) -> Option<PartLoad> {
         self.most
     }
 

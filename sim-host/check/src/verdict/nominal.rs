@@ -1,0 +1,72 @@
+//! What the nominal run gave, in the form of the prediction.
+
+use super::{PredictionReport, Thickness};
+use crate::case::Case;
+use crate::part_load::LargestPart;
+use crate::predict::{PhaseSpan, Prediction};
+use firmware_core::sequence::Phase;
+use twinplate_sim::bench::Summary;
+use twinplate_sim::bench::summary::StepSummary;
+use twinplate_sim::math::max;
+use twinplate_sim::model::micrometres;
+
+/// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
+#[must_use]
+pub(crate) fn report_of(
+    case: &Case,
+    summary: &Summary,
+    prediction: &Prediction,
+) -> PredictionReport {
+    let mut report = PredictionReport::closed_form(prediction);
+    report.peak_load_n = summary
+        .steps
+        .iter()
+        .filter_map(|step| step.peak)
+        .map(|peak| peak.value)
+        .fold(None, |top: Option<f64>, peak| {
+            Some(top.map_or(peak, |top| max(top, peak)))
+        });
+    report.peak_overshoot_pct = summary
+        .steps
+        .iter()
+        .filter_map(StepSummary::overshoot_share)
+        .map(|share| max(share, 0.0) * 100.0)
+        .fold(None, |top: Option<f64>, share| {
+            Some(top.map_or(share, |top| max(top, share)))
+        });
+    report.largest_part = LargestPart::of(summary);
+    report.phases = spans(summary);
+    if let Some(cycle) = summary.cycle {
+        let parts = &summary.parts;
+        report.cycle_s = cycle;
+        report.thickness_um = Thickness {
+            mean: micrometres(parts.mean),
+            sd: micrometres(parts.sd),
+            min: micrometres(parts.min),
+            max: micrometres(parts.max),
+        };
+        report.roughness_um = micrometres(summary.roughness);
+        report.slurry_l = summary.slurry_used * 1e3;
+        report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
+    }
+    report
+}
+
+/// Phases of a run on the time line.
+#[must_use]
+pub fn spans(summary: &Summary) -> Vec<PhaseSpan> {
+    summary
+        .intervals
+        .iter()
+        .map(|interval| PhaseSpan {
+            phase: interval.phase,
+            step: if interval.phase.in_step() || interval.phase == Phase::RunUp {
+                interval.step + 1
+            } else {
+                0
+            },
+            start_s: f64::from(interval.start) / 1e3,
+            end_s: f64::from(interval.end) / 1e3,
+        })
+        .collect()
+}
