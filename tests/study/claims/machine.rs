@@ -1,6 +1,6 @@
 //! Claims whose limit is a number of the machine file.
 
-use super::ran::{Deed, Ran, Set};
+use super::ran::{Deed, Ran, Set, lifted};
 use super::{Claim, claim, nominal};
 use firmware_core::interlock::Cond;
 use firmware_core::sequence::{Command, Phase, State};
@@ -14,7 +14,6 @@ use twinplate_sim::compile::{CONTACT_SHARE, Holding, default_gains};
 use twinplate_sim::model::{
     Batch, Component, Deviations, End, Envelope, Fault, FaultMode, Machine, Recipe,
 };
-use twinplate_sim::plant::places::outermost_share;
 
 const fn case<'a>(machine: &'a Machine, batch: &'a Batch, recipe: &'a Recipe) -> Case<'a> {
     Case {
@@ -145,11 +144,6 @@ fn pressed_up(m: &mut Machine, r: &mut Recipe, half: f64) {
     m.control.band_newtons = half;
     r.steps[1].load_limit = 315.0;
     r.steps[1].end = End::Time { seconds: 6.0 };
-}
-
-/// What a doubled part lifts the middle of the plate by: it leans on it, outermost as the carriers are laid in, and on two others.
-fn lifted(m: &Machine, b: &Batch) -> f64 {
-    b.thickness * outermost_share(&m.geometry, b)
 }
 
 fn first_contact(m: &mut Machine, b: &Batch, r: &Recipe, over: f64) {

@@ -84,6 +84,7 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::PocketsUneven, |_, b, _| b.parts = 14),
     (Code::TooFewPieces, |m, b, _| {
         b.parts = 2;
+        b.spread = 0.1e-6;
         b.outline = Outline::Disc { diameter: 0.137 };
         b.pockets = 1;
         b.pocket_radius = 0.0;
