@@ -1,6 +1,6 @@
 //! Checks against published values and reference libraries; each names its source.
 //!
-//! Values computed with scipy are in `data/`, their generator in `scripts/generate.py`; published tables are in `data/` too.
+//! Values computed with scipy are in `data/`, their generators in `scripts`; published tables are in `data/` too.
 
 mod abrasion;
 mod cell;
@@ -16,5 +16,6 @@ mod removal;
 mod rig;
 mod roughness;
 mod table;
+mod tilt;
 mod torque;
 mod units;

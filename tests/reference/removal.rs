@@ -8,9 +8,12 @@ use twinplate_sim::plant::kinematics::{Slide, carrier_motion};
 
 const SPEEDS: [f64; 4] = [14.0, 5.0, 28.0, -14.0];
 
+/// Both rings alike: the carriers go round as one piece with what lies in them.
+const RIGID: [f64; 4] = [10.0, 10.0, 28.0, -14.0];
+
 /// Wet, charged and turning under load, with grains that do not break down: every factor of removal but `k_p p v` is one, apart from
 /// what swarf leaves of it, which is steady by then.
-fn lapping(spread: f64) -> Rig {
+fn lapping(spread: f64, speeds: [f64; 4]) -> Rig {
     let mut rig = Rig::plain(&Deviations::NOMINAL, |m, b, c| {
         b.spread = spread;
         // Plates that stay flat: their form has a closed form of its own (`plates`).
@@ -21,7 +24,7 @@ fn lapping(spread: f64) -> Rig {
     .seated();
     rig.out.pump = 1000;
     rig.run(45_000);
-    rig.press(0.24).turn(SPEEDS).run(6000);
+    rig.press(0.24).turn(speeds).run(6000);
     let truth = rig.plant.truth();
     assert!(
         truth.charge > 0.9999 && truth.film == 1.0 && truth.sharpness > 0.999_999,
@@ -35,16 +38,16 @@ fn lapping(spread: f64) -> Rig {
 }
 
 /// Mean sliding speeds (lower, upper) by the closed form that `kinematics` checks, m/s.
-fn sliding(rig: &Rig) -> [f64; 2] {
+fn sliding(rig: &Rig, speeds: [f64; 4]) -> [f64; 2] {
     let geometry = &rig.machine.geometry;
-    let speeds = SPEEDS.map(rad_s);
+    let speeds = speeds.map(rad_s);
     let motion = carrier_motion(geometry, &speeds);
     [2, 3].map(|plate| Slide::new(geometry, motion, speeds[plate], rig.batch.pocket_radius).mean())
 }
 
 #[test]
 fn mean_removal_is_pressure_times_path() {
-    let mut rig = lapping(0.0);
+    let mut rig = lapping(0.0, SPEEDS);
     let start = rig.plant.truth();
     let (mut impulse, mut cut, mut cleared) = (0.0, 0.0, start.cleared);
     for tick in 0..60_000 {
@@ -59,7 +62,7 @@ fn mean_removal_is_pressure_times_path() {
     let end = rig.plant.truth();
     let k_p = rig.consumables.removal.expect("measured");
     let own = rig.batch.density * rig.batch.thickness * G * cut;
-    for (face, v) in sliding(&rig).into_iter().enumerate() {
+    for (face, v) in sliding(&rig, SPEEDS).into_iter().enumerate() {
         let weight = if face == 0 { own } else { 0.0 };
         let expected = k_p * v * (impulse / rig.batch.area() + weight);
         let removed = end.removed[face] - start.removed[face];
@@ -79,17 +82,19 @@ fn mean_removal_is_pressure_times_path() {
 }
 
 /// Source: linear load sharing with all parts touching turns Preston into `d' = -k_p (v_u + v_l) k_i/A d` for every part's
-/// deviation `d` from the mean: it decays as `exp(-k_p (v_u + v_l) (k/A) t)`.
+/// deviation `d` from the plane that fits them best: it decays as `exp(-k_p (v_u + v_l) (k/A) t)`. What the plane has of the
+/// deviations stays: the plate lies on it. So the parts keep their places here, in carriers that go round as one.
 ///
-/// The plant takes removal off every 0.1 s, an explicit step of that equation: with rate r, n steps of h decay faster than the
-/// exponential by `n (r h)^2/2` in the exponent. Half of it again for speeds and the wetting's last part in ten thousand.
+/// The plant's windows are exact. What is left is the wetting's and the speeds' last part in ten thousand.
 #[test]
 fn thickness_spread_decays_as_the_closed_form() {
-    let mut rig = lapping(0.12e-6);
+    let mut rig = lapping(0.12e-6, RIGID);
+    let count = rig.batch.parts as usize;
+    // The rings did not come up to speed quite together: where the pockets are is asked, not computed.
+    let places: Vec<[f64; 2]> = (0..count).map(|part| rig.plant.place(part)).collect();
     let deviations = |rig: &Rig| -> Vec<f64> {
         let all: Vec<f64> = rig.plant.parts().map(|p| p.thickness).collect();
-        let mean = all.iter().sum::<f64>() / all.len() as f64;
-        all.iter().map(|t| t - mean).collect()
+        off_plane(&places, &all)
     };
     let start = deviations(&rig);
     let most = start.iter().fold(0.0_f64, |m, d| m.max(d.abs()));
@@ -98,20 +103,34 @@ fn thickness_spread_decays_as_the_closed_form() {
         most < squeeze,
         "all parts touch: {most} m of spread under {squeeze} m of compression"
     );
-    let [lower, upper] = sliding(&rig);
+    let [lower, upper] = sliding(&rig, RIGID);
     let k_p = rig.consumables.removal.expect("measured") * rig.plant.truth().cleared;
     let rate = k_p * (lower + upper) * rig.batch.stiffness_per_area;
-    let (seconds, window) = (30.0, 0.1);
+    let seconds = 30.0;
     rig.run(30_000);
     let exponent = rate * seconds;
-    let allowed = 1.5 * exponent * rate * window / 2.0;
     for (before, after) in start.iter().zip(deviations(&rig)) {
         let ratio = after / before;
         assert!(
-            ((ratio.ln() + exponent) / allowed).abs() < 1.0,
-            "decayed to {ratio}, not {} ± {allowed}",
+            (ratio.ln() + exponent).abs() < 1e-3 * exponent,
+            "decayed to {ratio}, not {}",
             (-exponent).exp()
         );
     }
     assert!(exponent > 1.5, "long enough to tell: {exponent}");
+}
+
+/// What no plane explains of heights at places that balance one another (no sums of x, y and xy).
+fn off_plane(places: &[[f64; 2]], heights: &[f64]) -> Vec<f64> {
+    let sum = |of: &dyn Fn(usize) -> f64| (0..places.len()).map(of).sum::<f64>();
+    let mean = sum(&|i| heights[i]) / places.len() as f64;
+    let slope = [0, 1].map(|axis| {
+        sum(&|i| (heights[i] - mean) * places[i][axis]) / sum(&|i| places[i][axis].powi(2))
+    });
+    assert!(sum(&|i| places[i][0] * places[i][1]).abs() < 1e-12);
+    heights
+        .iter()
+        .zip(places)
+        .map(|(h, [x, y])| h - mean - slope[0] * x - slope[1] * y)
+        .collect()
 }

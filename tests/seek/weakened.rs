@@ -89,7 +89,8 @@ fn governor_weakened(name: &str) -> (Job, f64) {
 }
 
 /// Creep 30 % above its bound: the speed at which the closed form of first contact on three pieces (`N_rest + v sqrt(k m)`, process
-/// model, section 2) reaches the first-contact limit or three times a part's strength on the stiffest parts of the envelope.
+/// model, Contact) reaches the first-contact limit, or the part of it that one piece may have its strength, on the stiffest parts of
+/// the envelope.
 fn creep_too_fast(name: &str) -> (Job, f64) {
     let weak = job_with(name, |set| {
         let bound = creep_bound(&set.machine.value, &set.batch.value, &set.recipe.value);
@@ -111,11 +112,12 @@ fn creep_bound(
         recipe,
     };
     let stiffness = 3.0 * case.piece_stiffness() * machine.envelope.stiffness_factor;
-    let bears = machine
-        .control
-        .first_contact_limit
-        .min(3.0 * batch.strength);
-    (bears - machine.actuator.resting_load()) / (stiffness * machine.actuator.mass).sqrt()
+    let (control, actuator) = (&machine.control, &machine.actuator);
+    let total = (control.first_contact_limit - actuator.resting_load())
+        / (stiffness * actuator.mass).sqrt();
+    let resting = case.worst_share() * actuator.resting_load();
+    let one = (batch.strength - resting) / case.blow_on_one();
+    total.min(one)
 }
 
 fn found_out(weak: Weak) {

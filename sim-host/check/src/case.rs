@@ -12,6 +12,7 @@ use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
+use twinplate_sim::plant::places::{outermost_share, worst_share};
 use twinplate_sim::plant::torque::{Radii, Rubbing};
 use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
@@ -185,22 +186,43 @@ impl Case<'_> {
         actuator.resting_load() + actuator.speed_creep * sqrt(stiffness * actuator.mass)
     }
 
-    /// Most that one piece may carry at first contact on the stiffest parts of the envelope, N: three pieces take it.
+    /// Largest share of a load that one piece can have by where the pieces lie, as the plant has it.
     #[must_use]
-    pub(crate) fn impact_on_one(&self) -> f64 {
-        let three = 3.0 * self.piece_stiffness() * self.machine.envelope.stiffness_factor;
-        self.impact_peak(three) / 3.0
+    pub fn worst_share(&self) -> f64 {
+        worst_share(&self.machine.geometry, self.batch)
+    }
+
+    /// Share of the load that the outermost piece takes when the plate leans on it and two others, as the plant has it.
+    #[must_use]
+    pub fn outermost_share(&self) -> f64 {
+        outermost_share(&self.machine.geometry, self.batch)
+    }
+
+    /// Most that one piece may carry at first contact on the stiffest parts of the envelope, N: its largest share of the resting load,
+    /// and of the blow as much as it can have of what all pieces take, or all of it alone (see the plant's `impact_on_one`).
+    #[must_use]
+    pub fn impact_on_one(&self) -> f64 {
+        let actuator = &self.machine.actuator;
+        self.worst_share() * actuator.resting_load() + actuator.speed_creep * self.blow_on_one()
+    }
+
+    /// What of [`Case::impact_on_one`] each metre a second of creep speed adds, N·s/m.
+    #[must_use]
+    pub fn blow_on_one(&self) -> f64 {
+        let stiffness = self.piece_stiffness() * self.machine.envelope.stiffness_factor;
+        let pieces = f64::from(self.batch.pieces());
+        min(1.0, self.worst_share() * sqrt(pieces)) * sqrt(stiffness * self.machine.actuator.mass)
     }
 
     /// Most that one piece may carry under a total load (N), N: its even share and what an extra height of three standard
-    /// deviations takes, on the stiffest and most uneven parts of the envelope, but never more than a third of the load.
+    /// deviations takes, on the stiffest and most uneven parts of the envelope, but never more than its largest share of the load.
     #[must_use]
     pub fn share_on_one(&self, load: f64) -> f64 {
         let envelope = &self.machine.envelope;
         let height = 3.0 * self.batch.spread * envelope.spread_factor;
         let share = load / f64::from(self.batch.pieces())
             + self.piece_stiffness() * envelope.stiffness_factor * height;
-        min(share, load / 3.0)
+        min(share, load * self.worst_share())
     }
 
     /// Motion of the carriers in a step, rad/s.

@@ -201,7 +201,7 @@ catalogue! {
         "1000 N on a machine rated 900 N";
     ContactToleranceWide = 37, "contact-tolerance-wide", Error,
         "A doubled part would go unnoticed",
-        "The tolerance on the contact height must be under a third of the part's incoming thickness: the plate leans on the doubled part and two others, so its middle rises by a third.",
+        "The tolerance on the contact height must be under what a doubled part lifts the plate's middle by: the plate leans on it and two others, so the middle rises by the share of the load that it takes, times the part's incoming thickness. That share is least, some 0.4, where the part lies outermost.",
         "Two parts in one pocket show only in the height at which the plate meets them (row 40, contact-high).",
         "Tighten the contact tolerance.",
         "tolerance 0.2 mm, parts 0.55 mm";
@@ -231,13 +231,13 @@ catalogue! {
         "peak 173 N, limit 160 N";
     FirstContactBreaksPart = 42, "first-contact-breaks-part", Error,
         "First contact may crack a part",
-        "Three of the parts take the first contact alone. A third of the peak, with the stiffest parts of the envelope, must stay under the strength of one part.",
+        "Three of the parts may take the first contact alone, and one of them most of it. The largest share that one part can have by where the parts lie, with the stiffest parts of the envelope, must stay under the strength of one part.",
         "Thin parts crack at touch-down, before the first load ramp.",
         "Lower the creep speed or the resting load.",
         "37 N on a part that cracks at 30 N";
     LoadBreaksPart = 43, "load-breaks-part", Error,
         "Load may crack a part",
-        "At the top of the load band, the load that the highest part may carry must stay under its strength.",
+        "At the top of the load band, the load that one part may carry must stay under its strength: its even share and what it stands out by, at most the largest share that it can have by where the parts lie (0.6 and more in layouts of five carriers).",
         "The highest parts carry more than the average until they are lapped down to the others.",
         "Lower the pressure of the first step, sort the parts by thickness, or load more pieces.",
         "share 60 N on a part that cracks at 50 N";

@@ -34,6 +34,7 @@ pub mod coast;
 pub mod descent;
 pub mod finding;
 mod locate;
+pub mod part_load;
 pub mod predict;
 pub mod static_check;
 pub mod trials;

@@ -1,7 +1,7 @@
 //! What a nominal cycle should give, in closed form: loads, speeds, stock, size, finish, time and slurry.
 //!
 //! Removal is Preston's (J. Soc. Glass Technol. 11, 1927): `dh/dt = k_p p v` on each face, full film and fresh grains; the
-//! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
+//! thickness spread decays by `x = k_p (v_u + v_l) k_i t / A` while all pieces touch. Times of the ladder are the design's.
 //! The closed-loop trials judge; this is what the recipe's author meant.
 
 use super::case::{Case, Wetting};
@@ -10,7 +10,7 @@ use firmware_core::process_image::FACES;
 use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
-use twinplate_sim::math::{abs, exp, max, min};
+use twinplate_sim::math::{abs, exp, max, min, sqrt};
 use twinplate_sim::model::{Batch, End, Step, micrometres};
 use twinplate_sim::plant::abrasion::{Abrasion, Supply};
 use twinplate_sim::plant::{ATMOSPHERE, CUT};
@@ -399,7 +399,7 @@ fn conclude(
     let settled = exp(-per_face / consumables.settle_depth);
     let settles_at = progress.abrasion.roughness;
     let roughness = settles_at + (batch.roughness - settles_at) * settled;
-    let apart = exp(-progress.spread_exponent);
+    let apart = left_of_spread(case, progress.spread_exponent);
     let turning = max(progress.time, 1.0);
     Prediction {
         cycle: progress.time,
@@ -417,4 +417,18 @@ fn conclude(
         steps,
         thickness_at_step,
     }
+}
+/// What is left of the thickness spread after an exponent `x`, as a share of what came in.
+///
+/// The plate tilts with what a plane explains of the thicknesses and does not level it: two of the `n - 1` ways in which `n` pieces can
+/// differ, in which one side's carriers have the thicker pieces and go round with them. As the carriers spin in their orbit the plate
+/// fits them a little worse than their centres, by `ρ²/(e² + ρ²)`, and levels them at that share of the rate.
+fn left_of_spread(case: &Case, x: f64) -> f64 {
+    let tilts = 2.0 / max(f64::from(case.batch.pieces()) - 1.0, 2.0);
+    let (e, rho) = (
+        case.machine.geometry.radius_orbit(),
+        case.batch.pocket_radius,
+    );
+    let slow = x * rho * rho / (e * e + rho * rho);
+    sqrt(tilts * exp(-2.0 * slow) + (1.0 - tilts) * exp(-2.0 * x))
 }

@@ -14,6 +14,7 @@ pub use twinplate_sim::requirements::Verdict;
 
 use super::case::Case;
 use super::catalogue::{Severity, find};
+use super::part_load::LargestPart;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
 use serde::Serialize;
@@ -156,6 +157,8 @@ pub struct PredictionReport {
     pub peak_load_n: Option<f64>,
     /// Largest overshoot over the reference in the nominal run, percent of its setpoint; `null` without a run.
     pub peak_overshoot_pct: Option<f64>,
+    /// Largest load on one part in the nominal run; `null` without a run.
+    pub largest_part: Option<LargestPart>,
     /// Finished thickness.
     pub thickness_um: Thickness,
     /// Roughness Ra, µm.
@@ -190,6 +193,7 @@ impl PredictionReport {
             phases: prediction.phases.clone(),
             peak_load_n: None,
             peak_overshoot_pct: None,
+            largest_part: None,
             thickness_um: Thickness {
                 mean: gauged_micrometres(mean),
                 sd: gauged_micrometres(sd),

@@ -101,6 +101,7 @@ const PREDICTION: &[&str] = &[
     "phases",
     "peak_load_n",
     "peak_overshoot_pct",
+    "largest_part",
     "thickness_um",
     "roughness_um",
     "flatness_um",
@@ -117,6 +118,7 @@ const PREDICTION: &[&str] = &[
 const NULLABLE: &[&str] = &[
     "peak_load_n",
     "peak_overshoot_pct",
+    "largest_part",
     "flatness_um",
     "flatness_bands",
     "parallelism_um",

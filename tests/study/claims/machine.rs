@@ -1,6 +1,6 @@
 //! Claims whose limit is a number of the machine file.
 
-use super::ran::{Deed, Ran, Set};
+use super::ran::{Deed, Ran, Set, lifted};
 use super::{Claim, claim, nominal};
 use firmware_core::interlock::Cond;
 use firmware_core::sequence::{Command, Phase, State};
@@ -349,8 +349,8 @@ pub const CLAIMS: &[Claim] = &[
         well: |ran| ran.left_by(Cond::ContactHigh),
         ..claim(
             Code::ContactToleranceWide,
-            |m, b, _| m.control.contact_tolerance = 0.99 * b.thickness / 3.0,
-            |m, b, _| m.control.contact_tolerance = 1.01 * b.thickness / 3.0,
+            |m, b, _| m.control.contact_tolerance = 0.99 * lifted(m, b),
+            |m, b, _| m.control.contact_tolerance = 1.01 * lifted(m, b),
             |ran| !ran.row(Cond::ContactHigh),
         )
     },

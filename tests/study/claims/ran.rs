@@ -11,6 +11,7 @@ use twinplate_sim::bench::{Action, Job, NoRecorder, Player, Summary};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::demo;
 use twinplate_sim::model::{Batch, Deviations, End, Envelope, Machine, Recipe};
+use twinplate_sim::plant::places::outermost_share;
 use twinplate_sim::requirements::damage_limit;
 
 /// Changes a case.
@@ -250,4 +251,9 @@ pub fn run(set: &Set, worst: fn(&Envelope) -> Deviations, deed: Option<Deed>) ->
     ran.overshoot = summary.worst_overshoot().map_or(0.0, |worst| worst.value);
     ran.summary = Some(summary);
     ran
+}
+
+/// What a doubled part lifts the middle of the plate by: it leans on it, outermost as the carriers are laid in, and on two others.
+pub fn lifted(m: &Machine, b: &Batch) -> f64 {
+    b.thickness * outermost_share(&m.geometry, b)
 }

@@ -125,13 +125,15 @@ fn part_at_contact(case: &Case, findings: &mut Findings) {
     let (actuator, strength) = (&case.machine.actuator, case.batch.strength);
     let one = case.impact_on_one();
     if one > strength {
-        let three = 3.0 * case.piece_stiffness() * case.machine.envelope.stiffness_factor;
-        let speed =
-            max(3.0 * strength - actuator.resting_load(), 0.0) / sqrt(three * actuator.mass);
+        let resting = case.worst_share() * actuator.resting_load();
+        let speed = max(strength - resting, 0.0) / case.blow_on_one();
         let cure = if speed > 0.0 {
             format!("creep at {} mm/s or slower", significant(speed * 0.95e3, 2))
         } else {
-            "lower the resting load: a third of it is already too much for one part".to_owned()
+            format!(
+                "lower the resting load: {} N of it alone may come on one part",
+                significant(resting, 3)
+            )
         };
         findings.add(
             Code::FirstContactBreaksPart,

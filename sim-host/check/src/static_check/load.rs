@@ -409,8 +409,9 @@ fn dump(case: &Case, findings: &mut Findings) {
 
 fn contact_height(case: &Case, findings: &mut Findings) {
     let (control, actuator) = (&case.machine.control, &case.machine.actuator);
-    // The plate leans on a doubled part and two others: its middle rises by a third of the part's thickness.
-    let widest = case.batch.thickness / 3.0;
+    // The plate leans on a doubled part and two others: its middle rises by that part's share of its thickness, which is least where
+    // the part lies outermost.
+    let widest = case.batch.thickness * case.outermost_share();
     if control.contact_tolerance >= widest {
         findings.add(
             Code::ContactToleranceWide,

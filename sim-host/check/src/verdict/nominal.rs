@@ -2,6 +2,7 @@
 
 use super::{DamageReport, PredictionReport, Thickness};
 use crate::case::Case;
+use crate::part_load::LargestPart;
 use crate::predict::{PhaseSpan, Prediction};
 use firmware_core::sequence::Phase;
 use twinplate_sim::bench::Summary;
@@ -35,6 +36,7 @@ pub(crate) fn report_of(
         .fold(None, |top: Option<f64>, share| {
             Some(top.map_or(share, |top| max(top, share)))
         });
+    report.largest_part = LargestPart::of(summary);
     report.phases = spans(summary);
     if let Some(cycle) = summary.cycle {
         let parts = &summary.parts;

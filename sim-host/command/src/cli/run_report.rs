@@ -9,6 +9,7 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
+use twinplate_check::part_load::LargestPart;
 use twinplate_check::verdict::{DamageReport, spans};
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
@@ -150,6 +151,8 @@ pub struct RunReport {
     requirements: Vec<Held>,
     peak_load_n: f64,
     rated_load_n: f64,
+    /// First contacts apart; `null` where nothing was pressed.
+    largest_part: Option<LargestPart>,
     harm: Vec<Harmed>,
     thickness_um: Sizes,
     roughness_um: f64,
@@ -323,6 +326,7 @@ impl RunReport {
             requirements,
             peak_load_n: summary.peak_load.value,
             rated_load_n: summary.rated_load,
+            largest_part: LargestPart::of(summary),
             harm: harm(outcome),
             thickness_um: Sizes {
                 mean: gauged_micrometres(parts.mean),

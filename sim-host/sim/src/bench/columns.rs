@@ -11,7 +11,8 @@ use firmware_core::status::{LoadMode, Response};
 use std::f64::consts::PI;
 
 /// Version of the columns: their names, units, order and meaning. 2: names are the core's, and responses 3 and 4 no longer exchanged.
-pub const TRACE_VERSION: u16 = 2;
+/// 3: tilt of the upper plate, and the part that bears most.
+pub const TRACE_VERSION: u16 = 3;
 
 /// Whose number a column holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -201,7 +202,7 @@ impl Fast {
 }
 
 /// Number of slow columns.
-pub const SLOW: usize = 57;
+pub const SLOW: usize = 61;
 
 /// Columns of which a row keeps the last value. Order of [`slow`].
 pub const SLOW_COLUMNS: [Column; SLOW] = [
@@ -262,6 +263,10 @@ pub const SLOW_COLUMNS: [Column; SLOW] = [
     number(True, "roughness", "µm", 4),
     number(True, "slurry_used", "mL", 3),
     number(True, "first_contact", "N", 2),
+    number(True, "tilt_x", "µrad", 4),
+    number(True, "tilt_y", "µrad", 4),
+    number(True, "part_load", "N", 3),
+    number(True, "part_most", "1", 0),
 ];
 
 /// Values of [`SLOW_COLUMNS`] at one tick with its true values; `active` gathers the rows that asked at any tick of the row.
@@ -333,6 +338,10 @@ pub fn slow(view: &TickView<'_>, truth: &Truth, active: u64) -> [f64; SLOW] {
         truth.roughness * MICRO,
         truth.slurry_used * MICRO, // m³ to mL is the same million
         truth.first_contact,
+        truth.tilt[0] * MICRO,
+        truth.tilt[1] * MICRO,
+        truth.part_load,
+        whole(truth.part_most.saturating_add(1)),
     ]
 }
 
@@ -357,6 +366,12 @@ const _: () = assert!(
 #[allow(clippy::cast_precision_loss)] // no more bits than a cell holds, asserted above
 const fn rows(bits: u64) -> f64 {
     bits as f64
+}
+
+/// A small whole number.
+#[allow(clippy::cast_precision_loss)] // a number of parts, far below 2^53
+const fn whole(number: usize) -> f64 {
+    number as f64
 }
 
 /// The column a cell belongs to, and which end of a pair it is.

@@ -92,6 +92,9 @@ fn values_stand_in_their_columns() {
     truth.slurry_used = 14e-6;
     truth.first_contact = 15.0;
     truth.friction = 0.16;
+    truth.tilt = [19e-6, -20e-6];
+    truth.part_load = 21.0;
+    truth.part_most = 6;
     status.governor = firmware_core::units::Fraction::new(0.5);
     status.missing = 17;
     let mut inputs = Inputs::default();
@@ -123,6 +126,10 @@ fn values_stand_in_their_columns() {
         ("true_slurry_used", 14.0),
         ("true_first_contact", 15.0),
         ("true_friction", 0.16),
+        ("true_tilt_x", 19.0),
+        ("true_tilt_y", -20.0),
+        ("true_part_load", 21.0),
+        ("true_part_most", 7.0),
         ("controller_governor_min", 0.5),
         ("controller_missing", 17.0),
         ("measured_gauge", 18.0),

@@ -8,7 +8,8 @@ mod tally;
 
 pub use tally::{Tally, Targets};
 
-use crate::plant::{DamageLeft, FormTruth, Harm};
+use crate::plant::places::Pocket;
+use crate::plant::{DamageLeft, FormTruth, Harm, PartLoad};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::ALL_RESPONSES;
 
@@ -121,6 +122,9 @@ pub struct Summary {
     pub first_contact: f64,
     /// Highest load of a first contact on one part (closed form), N.
     pub first_contact_part: f64,
+    /// The largest load on one part since the parts were laid in, first contacts apart, and the pocket of that part; `None` where
+    /// nothing was pressed.
+    pub largest_part: Option<(PartLoad, Pocket)>,
     /// What came to harm.
     pub harm: Harm,
     /// First first-out cause (interlock row id) of the run and its tick.

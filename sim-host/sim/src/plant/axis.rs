@@ -440,9 +440,13 @@ mod tests {
     fn at_rest_and_in_general_the_tick_is_the_same() {
         let machine = demo::machine("machine-a");
         let mut axis = Axis::new(&machine, &Deviations::NOMINAL, 1e-3);
-        let mut contact = Contact::new(6, 0.3e-3);
+        let (machine_a, mut batch, _) = crate::demo::set("glass-f800");
+        batch.parts = 6;
+        let places = super::super::places::Places::new(&machine_a.geometry, &batch);
+        let mut seat = super::super::seat::Seat::new(places, 0.3e-3);
         let tops: Vec<f64> = (0..6).map(|i| 0.55e-3 - 0.3e-6 * f64::from(i)).collect();
-        contact.rebuild(&tops, &[2e7; 6]);
+        seat.lay(&tops, &[2e7; 6]);
+        let mut contact = Contact::new(&seat);
         axis.z = 0.56e-3;
         axis.rod_pressure = machine.actuator.counterbalance;
         let mut rested = 0;

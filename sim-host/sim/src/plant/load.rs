@@ -84,7 +84,8 @@ impl Plant {
             .lay_in(&stock.batch, &stock.deviations, stock.seed ^ self.tick);
         let carriers = stock.batch.carrier_thickness;
         self.loaded = true;
-        self.set_carrier_top(carriers);
+        self.most = None;
+        self.seat.set_carrier_top(carriers);
         match self.faults.get(Component::Parts) {
             Some((mode, count)) => self.misplace(mode, count),
             None => self.reload(),
@@ -94,13 +95,8 @@ impl Plant {
     fn take_out(&mut self) {
         self.loaded = false;
         self.parts.take_out();
-        self.set_carrier_top(0.0);
+        self.seat.set_carrier_top(0.0);
         self.reload();
-    }
-
-    const fn set_carrier_top(&mut self, top: f64) {
-        self.scale.carrier_top = top;
-        self.contact.set_carrier_top(top);
     }
 
     /// Misplaces parts as a fault says, where there are any.

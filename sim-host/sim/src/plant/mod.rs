@@ -6,7 +6,7 @@
 //! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
 //!
 //! What is left out, and why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands
-//! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
+//! for it), plate bow and wear (nothing vertical depends on them here). Tilt of the plate is solved once a window (`tilt`).
 
 pub mod abrasion;
 pub mod bow;
@@ -18,8 +18,10 @@ pub mod harm;
 pub mod kinematics;
 pub mod part_form;
 pub mod paths;
+pub mod places;
 pub mod plate_form;
 pub mod seed;
+pub mod tilt;
 pub mod torque;
 
 mod actuator;
@@ -35,8 +37,10 @@ mod lasting;
 mod load;
 mod material;
 mod monitor;
+mod pair;
 mod parts;
 mod ports;
+mod seat;
 mod sense;
 mod setup;
 mod slurry;
@@ -57,7 +61,7 @@ pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
 pub use timing::Substeps;
-pub use truth::{FastTruth, Truth};
+pub use truth::{FastTruth, PartLoad, Truth};
 
 use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
@@ -70,6 +74,7 @@ use firmware_core::process_image::{Inputs, Outputs, RodValve};
 use forms::{Forms, Rubbed};
 use heat::Gauge;
 use parts::{Parts, Window};
+use seat::Seat;
 use sense::{Scale, Station};
 use setup::Nominal;
 use slurry::{GapUse, Slurry};
@@ -99,6 +104,7 @@ pub struct Plant {
     rod: RodSide,
     pin: Pin,
     axis: Axis,
+    seat: Seat,
     contact: Contact,
     drives: Drives,
     slurry: Slurry,
@@ -126,11 +132,17 @@ pub struct Plant {
     /// Friction coefficient of the gap wet, dry and now.
     friction: [f64; 3],
     removal: f64,
-    /// Weight of all parts, N.
+    /// Pockets that hold a part, and the weight of all parts, N.
+    present: f64,
     parts_weight: f64,
     /// Weight of one part with its share of a carrier, N.
     stuck_weight: f64,
     strength: f64,
+    /// Most of a load that one part can have by where the parts lie, 0..1.
+    worst_share: f64,
+    /// The part that bears most in the last window, and the one that bore most since it was laid in.
+    pressed: PartLoad,
+    most: Option<PartLoad>,
     loaded_area: f64,
 
     /// Runout: share of the load, direction (cos, sin) and its turn per tick.
@@ -247,8 +259,11 @@ impl Plant {
 
     fn reload(&mut self) {
         let (top, stiffness) = self.parts.tops();
-        self.contact.rebuild(top, stiffness);
-        self.parts_weight = self.parts.total_weight();
+        self.seat.lay(top, stiffness);
+        self.seat.settle(0.0);
+        self.contact.rebuild(&self.seat);
+        self.present = self.parts.present();
+        self.parts_weight = self.parts.part_weight() * self.present;
     }
 
     #[inline(always)]
@@ -317,13 +332,15 @@ impl Plant {
     /// First contact of a descent: its peak is shorter than the implicit tick shows, so it is computed.
     #[cold]
     fn touch(&mut self, falling: f64, net: f64) {
-        let total = self.contact.impact(self.axis.mass, falling, max(net, 0.0));
-        let one = self.contact.largest_share(total);
+        let net = max(net, 0.0);
+        let total = self.contact.impact(self.axis.mass, falling, net);
+        let blow = [self.axis.mass, falling, net];
+        let one = self.contact.impact_on_one(total, self.worst_share, blow);
         self.first_contact = [
             max(self.first_contact[0], total),
             max(self.first_contact[1], one),
         ];
-        self.parts.struck(one, &self.contact);
+        self.parts.struck(one, self.seat.bears_most());
         self.harm
             .part_overload
             .note(self.tick, one / self.strength, 1.0, 0.0);
@@ -426,31 +443,23 @@ impl Plant {
         let steps = f64::from(SLOW_TICKS * WINDOW_SLOWS * u32::from(self.timing.substeps));
         let window = Window {
             load: self.load_sum / steps,
-            peak: self.load_peak,
             work: [0, 1].map(|face| {
                 self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
             }),
         };
+        self.seat.turn(motion, self.timing.window);
         self.parts.recession = 0.0;
-        self.parts.update(&window, &self.contact);
+        let load = self.contact.at(self.axis.z).load;
+        if window.load > 0.0 {
+            self.parts.wear(&window, &mut self.seat);
+        } else {
+            self.seat.settle(0.0);
+        }
         self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
         self.lasting.gauge_age += self.timing.window;
-        if window.peak > 0.0 {
-            let most = self.contact.largest_share(window.peak) / self.strength;
-            self.harm
-                .part_overload
-                .note(self.tick, most, 1.0, self.timing.window);
-        }
-        let load = self.contact.at(self.axis.z).load;
-        let (top, stiffness) = self.parts.tops();
-        self.contact.rebuild_under(
-            top,
-            stiffness,
-            self.axis.z,
-            load,
-            self.parts.recession,
-            steps,
-        );
+        self.contact
+            .rebuild_under(&self.seat, self.axis.z, load, self.parts.recession, steps);
+        self.press_parts();
         self.form(&Rubbed {
             load: window.load,
             grind: self.removal * self.cutting_sum,
@@ -463,5 +472,28 @@ impl Plant {
         self.load_peak = 0.0;
         self.cutting_sum = 0.0;
         self.sense_slow();
+    }
+
+    /// What the window's highest load put on single parts.
+    fn press_parts(&mut self) {
+        let peak = self.load_peak;
+        if peak <= 0.0 {
+            return;
+        }
+        let height = self.contact.height_for(peak, self.seat.plane.height);
+        let load = self.parts.press(peak, &self.contact, height);
+        self.harm
+            .part_overload
+            .note(self.tick, load / self.strength, 1.0, self.timing.window);
+        let now = PartLoad {
+            load,
+            mean: peak / max(self.present, 1.0),
+            part: self.parts.worst,
+            tick: self.tick,
+        };
+        if load > self.most.map_or(0.0, |most| most.load) {
+            self.most = Some(now);
+        }
+        self.pressed = now;
     }
 }

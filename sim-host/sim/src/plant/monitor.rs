@@ -43,7 +43,7 @@ impl Plant {
         let over =
             max(self.lasting.heat.plates[0], self.lasting.heat.plates[1]) - self.nominal.very_high;
         self.harm.hot.note(tick, max(over, 0.0), 0.0, over * step);
-        if self.axis.z <= self.scale.carrier_top && load > 0.0 {
+        if load > 0.0 && self.contact.on_carriers(self.axis.z) {
             self.harm.on_carriers.note(tick, load, 0.0, step);
         }
         self.monitor_fall(load, step);

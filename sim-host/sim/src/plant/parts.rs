@@ -1,10 +1,12 @@
 //! The parts: each its own thickness, its own pressure, its own removal on two faces.
 //!
 //! Removal (Preston, Journal of the Society of Glass Technology 11 (1927) 214): `dh/dt = k_p p v f(w) g(c) b` per face, the
-//! lower face under the part's own weight as well. Updated every hundred ticks from the mean load of the window.
+//! lower face under the part's own weight as well. Updated every hundred ticks from the mean load of the window, shared as the
+//! plate tilts on the parts (`tilt`).
 
 use super::abrasion::Abrasion;
 use super::contact::Contact;
+use super::seat::Seat;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
 use crate::model::{Batch, Consumables, Deviations, G};
@@ -52,8 +54,6 @@ pub struct DamageLeft {
 pub(super) struct Window {
     /// Mean load, N.
     pub load: f64,
-    /// Largest load of the window, runout included, N.
-    pub peak: f64,
     /// Integral of `k_p v f g b` over the window for the lower and upper face, m/Pa.
     pub work: [f64; FACES],
 }
@@ -66,11 +66,14 @@ pub(super) struct Parts {
     peak: Vec<f64>,
     /// Contact stiffness, N/m; zero for an empty pocket.
     stiffness: Vec<f64>,
-    /// Height of the top, m: the thickness, twice that for a doubled part, far below for an empty pocket.
+    /// Height of the top over the lower plate, m: see `top_of`.
     top: Vec<f64>,
     /// What lies in the pocket besides the part, m.
     extra: Vec<f64>,
+    /// Mean load of the last window, N.
     load: Vec<f64>,
+    /// The part that bore most of it.
+    pub worst: usize,
     highest_total: f64,
     windows_since_peak: u32,
     real: usize,
@@ -94,8 +97,29 @@ pub(super) struct Parts {
 /// Height of the top of an empty pocket: never touched, m.
 const NOTHING: f64 = -1.0;
 
+/// Height of a part's top over the lower plate, m: what all that lies in its pocket adds up to. The one place where tops are made.
+#[inline(always)]
+fn top_of(thickness: f64, extra: f64) -> f64 {
+    thickness + extra
+}
+
+/// Mean over a stretch of what decays by `exp(-x)` in it, of what it was at its beginning: `(1 - exp(-x))/x`.
+fn mean_of_decay(x: f64) -> f64 {
+    if x < 0.02 {
+        // The series, to the last digit or two.
+        1.0 - x / 2.0 * (1.0 - x / 3.0 * (1.0 - x / 4.0 * (1.0 - x / 5.0 * (1.0 - x / 6.0))))
+    } else {
+        (1.0 - exp(-x)) / x
+    }
+}
+
 impl Parts {
-    pub fn new(batch: &Batch, consumables: &Consumables, dev: &Deviations, seed: u64) -> Self {
+    pub(crate) fn new(
+        batch: &Batch,
+        consumables: &Consumables,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
         let count = batch.pieces() as usize;
         let mut random = stream(seed, "parts", "thickness", 0);
         let sigma = batch.spread * dev.spread;
@@ -120,6 +144,7 @@ impl Parts {
             stiffness: vec![part_stiffness; count],
             extra: vec![0.0; count],
             load: vec![0.0; count],
+            worst: 0,
             highest_total: 0.0,
             windows_since_peak: 0,
             real: batch.parts as usize,
@@ -140,18 +165,17 @@ impl Parts {
         parts
     }
 
-    pub fn tops(&self) -> (&[f64], &[f64]) {
+    pub(crate) fn tops(&self) -> (&[f64], &[f64]) {
         (&self.top, &self.stiffness)
     }
 
-    pub fn count(&self) -> usize {
+    pub(crate) fn count(&self) -> usize {
         self.thickness.len()
     }
 
-    /// Weight of all parts present, N: what the lower faces carry besides the load.
-    pub(crate) fn total_weight(&self) -> f64 {
-        let present = self.stiffness.iter().filter(|k| **k > 0.0).count();
-        self.weight * present as f64
+    /// Pockets that hold a part.
+    pub(crate) fn present(&self) -> f64 {
+        self.stiffness.iter().filter(|k| **k > 0.0).count() as f64
     }
 
     /// Weight of one part, N.
@@ -171,65 +195,42 @@ impl Parts {
     }
 
     /// True states in pocket order, dummies last.
-    pub fn iter(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
+    pub(crate) fn iter(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
         (0..self.thickness.len()).map(|i| self.part(i))
     }
 
-    /// Shares the mean load of a window over the parts and takes off what it removed.
-    pub fn update(&mut self, window: &Window, contact: &Contact) {
-        if window.peak <= 0.0 {
-            return;
+    /// Shares the mean load of a window over the parts as the plate tilts on them, and takes off what it removed.
+    ///
+    /// A part that is higher than the plane bears more and is lapped faster: its deviation `d` obeys `d' = -r d` with
+    /// `r = k_i (work of both faces)/(area time)`. Over a window the deviation falls by `exp(-x)`, `x` being `r` times the window, and
+    /// its mean is `(1 - exp(-x))/x` of the first. So the mean loads of a window are those of pieces that are softer by this share,
+    /// which holds load and moments, is the explicit step where `x` is small, and levels the parts, no more, where it is large.
+    pub(crate) fn wear(&mut self, window: &Window, seat: &mut Seat) {
+        let softer =
+            mean_of_decay(self.part_stiffness * (window.work[0] + window.work[1]) / self.area);
+        seat.settle(window.load / softer);
+        self.worst = seat.loads(softer, &mut self.load);
+        if window.work != [0.0; FACES] {
+            self.remove(window);
+            seat.lower(&self.top);
         }
-        let share = |load: f64| {
-            let height = contact.height_for(load);
-            // The three highest share equally while the plate leans on them (see `contact`).
-            let highest = contact.highest();
-            let three = highest.len() as f64;
-            let leaning = highest.first().is_some_and(|&i| {
-                self.stiffness[i as usize] * (self.top[i as usize] - height) * three > load
-            });
-            (height, leaning.then(|| contact.even_share(height)))
-        };
-        let (height, leaning) = share(window.load);
-        let (peak_height, peak_leaning) = share(window.peak);
-        let mut before = [0.0; 3];
-        for (old, &i) in before.iter_mut().zip(contact.highest()) {
-            *old = self.peak[i as usize];
-        }
-        for (load, (top, k)) in self
-            .load
-            .iter_mut()
-            .zip(self.top.iter().zip(&self.stiffness))
-        {
-            *load = k * max(top - height, 0.0);
-        }
+    }
+
+    /// Notes what the parts bore at the window's peak, with the plate at `height` over the tops of `contact`. Returns that of the part
+    /// that bore most, N.
+    pub(crate) fn press(&mut self, peak: f64, contact: &Contact, height: f64) -> f64 {
         // A window that presses no harder than an earlier one moves the peaks only as the parts wear: look now and then.
         self.windows_since_peak += 1;
-        let look = window.peak > self.highest_total || self.windows_since_peak >= PEAK_WINDOWS;
-        if look {
-            self.highest_total = max(self.highest_total, window.peak);
+        if peak > self.highest_total || self.windows_since_peak >= PEAK_WINDOWS {
+            self.highest_total = max(self.highest_total, peak);
             self.windows_since_peak = 0;
-            for (peak, (top, k)) in self
-                .peak
-                .iter_mut()
-                .zip(self.top.iter().zip(&self.stiffness))
-            {
-                *peak = max(*peak, k * max(top - peak_height, 0.0));
+            for (part, most) in self.peak.iter_mut().enumerate() {
+                *most = max(*most, contact.on_part(part, height));
             }
         }
-        for (old, &i) in before.iter().zip(contact.highest()) {
-            if let Some(even) = leaning {
-                self.load[i as usize] = max(even, 0.0);
-            }
-            if let Some(even) = peak_leaning
-                && look
-            {
-                self.peak[i as usize] = max(*old, even);
-            }
-        }
-        if window.load > 0.0 && window.work != [0.0; FACES] {
-            self.remove(window);
-        }
+        let most = contact.on_part(self.worst, height);
+        self.peak[self.worst] = max(self.peak[self.worst], most);
+        most
     }
 
     fn remove(&mut self, window: &Window) {
@@ -241,15 +242,14 @@ impl Parts {
             .iter_mut()
             .zip(removed_upper.iter_mut())
             .zip(self.thickness.iter_mut())
-            .zip(self.top.iter_mut());
+            .zip(self.top.iter_mut().zip(&self.extra));
         let mut total = 0.0;
-        for ((((below, above), thickness), top), load) in lists.zip(&self.load) {
+        for ((((below, above), thickness), (top, extra)), load) in lists.zip(&self.load) {
             let (from_below, from_above) = (lower * load + own, upper * load);
-            let off = from_below + from_above;
             *below += from_below;
             *above += from_above;
-            *thickness -= off;
-            *top -= off;
+            *thickness -= from_below + from_above;
+            *top = top_of(*thickness, *extra);
             total += load;
         }
         // The sums follow from the loads: what all parts lost is what they carried.
@@ -280,16 +280,15 @@ impl Parts {
         }
     }
 
-    /// A first contact put `load` newtons on the part that carried most.
-    pub(crate) fn struck(&mut self, load: f64, contact: &Contact) {
-        for &i in contact.highest() {
-            let peak = &mut self.peak[i as usize];
+    /// A first contact put `load` newtons at most on one part: on the one that bears most where the plate comes down.
+    pub(crate) fn struck(&mut self, load: f64, part: usize) {
+        if let Some(peak) = self.peak.get_mut(part) {
             *peak = max(*peak, load);
         }
     }
 
     /// Roughness Ra, m: tends to the process's value over the settle depth removed per face.
-    pub fn roughness(&self) -> f64 {
+    pub(crate) fn roughness(&self) -> f64 {
         let depth = 0.5 * (self.mean_removed[0] + self.mean_removed[1]);
         self.roughness_end
             + (self.roughness_start - self.roughness_end) * exp(-depth / self.settle_depth)
@@ -331,7 +330,7 @@ impl Parts {
     }
 
     /// Puts a second part on top of the first in `count` pockets spread over the machine.
-    pub fn double(&mut self, count: usize) {
+    pub(crate) fn double(&mut self, count: usize) {
         self.spread_over(count, |p, i| {
             p.extra[i] = p.incoming;
             p.stiffness[i] = 0.5 * p.part_stiffness;
@@ -339,7 +338,7 @@ impl Parts {
     }
 
     /// Takes the part out of `count` pockets.
-    pub fn empty(&mut self, count: usize) {
+    pub(crate) fn empty(&mut self, count: usize) {
         self.spread_over(count, |p, i| {
             p.stiffness[i] = 0.0;
             p.extra[i] = NOTHING - p.thickness[i];
@@ -351,7 +350,7 @@ impl Parts {
         for i in 0..self.count() {
             self.extra[i] = 0.0;
             self.stiffness[i] = self.part_stiffness;
-            self.top[i] = self.thickness[i];
+            self.top[i] = top_of(self.thickness[i], self.extra[i]);
         }
         self.average();
     }
@@ -370,7 +369,7 @@ impl Parts {
         for k in 0..count.min(all) {
             let i = k * all / count.min(all);
             change(self, i);
-            self.top[i] = self.thickness[i] + self.extra[i];
+            self.top[i] = top_of(self.thickness[i], self.extra[i]);
         }
         self.average();
     }
@@ -380,82 +379,141 @@ impl Parts {
 mod tests {
     use super::*;
     use crate::demo;
+    use crate::plant::places::Places;
+    use crate::plant::tilt::{Plane, Points};
 
-    fn loaded(spread: f64) -> (Parts, Contact) {
-        let mut batch = demo::batch("glass-discs");
-        batch.spread = spread;
-        let parts = Parts::new(
-            &batch,
-            &demo::recipe("glass-f800").consumables,
-            &Deviations::NOMINAL,
-            3,
-        );
-        let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
+    fn loaded(change: impl FnOnce(&mut crate::model::Batch)) -> (Parts, Seat) {
+        let (machine, mut batch, recipe) = demo::set("glass-f800");
+        change(&mut batch);
+        let parts = Parts::new(&batch, &recipe.consumables, &Deviations::NOMINAL, 3);
+        let places = Places::new(&machine.geometry, &batch);
+        let mut seat = Seat::new(places, batch.carrier_thickness);
         let (top, k) = parts.tops();
-        contact.rebuild(top, k);
-        (parts, contact)
+        seat.lay(top, k);
+        (parts, seat)
     }
 
-    fn spread(parts: &Parts) -> f64 {
+    /// What of the thicknesses no plane over the places explains, one standard deviation, m: all that a tilting plate levels while
+    /// the places stand still.
+    fn spread(parts: &Parts, seat: &Seat) -> f64 {
+        let k = vec![1.0; parts.count()];
+        let points = Points {
+            x: &seat.places.x[..parts.count()],
+            y: &seat.places.y[..parts.count()],
+            top: &parts.thickness,
+            k: &k,
+        };
+        // Under a load that all bear the plane is the best fit, lower by as much.
+        let load = 1.0;
+        let plane = Plane::default().under(&points, load, 0.3).expect("a plane");
+        let mut loads = vec![0.0; parts.count()];
+        points.loads(&plane, 1.0, &mut loads);
         let n = parts.count() as f64;
-        let mean = parts.iter().map(|p| p.thickness).sum::<f64>() / n;
-        (parts
+        let squares = loads
             .iter()
-            .map(|p| (p.thickness - mean).powi(2))
-            .sum::<f64>()
-            / n)
-            .sqrt()
+            .map(|over| (over - load / n).powi(2))
+            .sum::<f64>();
+        (squares / n).sqrt()
+    }
+
+    const KP: f64 = 8e-12;
+    const SPEEDS: [f64; 2] = [0.385, 0.380];
+
+    fn window(load: f64, seconds: f64) -> Window {
+        Window {
+            load,
+            work: SPEEDS.map(|v| KP * v * seconds),
+        }
     }
 
     #[test]
     fn spread_decays_as_the_closed_form_says_while_all_touch() {
-        // Spread small against the deflection, so that all touch: exp(-k_p (v_u + v_l) k_i t / A).
-        let (mut parts, mut contact) = loaded(0.1e-6);
-        let start = spread(&parts);
-        let (kp, speeds, seconds) = (8e-12, [0.385, 0.380], 200.0);
-        let window = Window {
-            load: 265.0,
-            peak: 265.0,
-            work: speeds.map(|v| kp * v * 0.1),
-        };
-        for _ in 0..(seconds * 10.0) as u32 {
-            parts.update(&window, &contact);
-            let (top, k) = parts.tops();
-            contact.rebuild(top, k);
+        // Spread small against the deflection, so that all touch: exp(-k_p (v_u + v_l) k_i t / A), in steps of any length.
+        for step in [0.1, 1.0, 20.0] {
+            let (mut parts, mut seat) = loaded(|b| b.spread = 0.1e-6);
+            let start = spread(&parts, &seat);
+            let seconds = 100.0;
+            for _ in 0..(seconds / step + 0.5) as u32 {
+                parts.wear(&window(265.0, step), &mut seat);
+            }
+            let k_over_a = demo::batch("glass-discs").stiffness_per_area;
+            let exponent = KP * (SPEEDS[0] + SPEEDS[1]) * k_over_a * seconds;
+            let expected = start * (-exponent).exp();
+            let found = spread(&parts, &seat);
+            assert!(
+                (found / expected - 1.0).abs() < 1e-6,
+                "steps of {step} s: {found} against {expected}"
+            );
+            assert!(exponent > 5.0);
         }
-        let k_over_a = demo::batch("glass-discs").stiffness_per_area;
-        let exponent = kp * (speeds[0] + speeds[1]) * k_over_a * seconds;
-        let expected = start * (-exponent).exp();
-        // 2000 explicit steps of a decay of this exponent err by exponent^2/(2 * 2000).
-        let tolerance = expected * (exponent * exponent / 4000.0) * 1.1;
-        assert!(
-            (spread(&parts) - expected).abs() < tolerance,
-            "{} against {expected}",
-            spread(&parts)
-        );
-        assert!(expected < 1e-3 * start);
+    }
+
+    /// Small steps of what a window does are the explicit step: each part its own load at the beginning.
+    #[test]
+    fn small_steps_are_the_explicit_ones() {
+        let (mut parts, mut seat) = loaded(|b| b.spread = 1e-6);
+        seat.settle(265.0);
+        let mut loads = vec![0.0; parts.count()];
+        seat.loads(1.0, &mut loads);
+        let before = parts.thickness.clone();
+        let tiny = window(265.0, 1e-4);
+        parts.wear(&tiny, &mut seat);
+        let own = tiny.work[0] / parts.area * parts.weight;
+        for (i, load) in loads.iter().enumerate() {
+            let off = (tiny.work[0] + tiny.work[1]) / parts.area * load + own;
+            let took = before[i] - parts.thickness[i];
+            assert!(
+                (took - off).abs() < 1e-5 * 265.0 * off / load.max(1.0) + 1e-18,
+                "{i}"
+            );
+        }
+    }
+
+    /// The stiffest contact that a file can have: parts that a window levels share alike after it, window by window, and never more.
+    #[test]
+    fn removal_is_stable_at_the_stiffest_contact() {
+        let (mut parts, mut seat) = loaded(|b| {
+            b.spread = 0.05e-6;
+            b.stiffness_per_area = 1e13;
+        });
+        let load = 265.0;
+        for second in 0..60 {
+            for _ in 0..10 {
+                parts.wear(&window(load, 0.1), &mut seat);
+            }
+            let sum: f64 = parts.load.iter().sum();
+            assert!((sum - load).abs() < 1e-4, "{sum}");
+            if second > 30 {
+                seat.settle(load);
+                let most = seat.loads(1.0, &mut parts.load);
+                let most = parts.load[most];
+                assert!(
+                    (most - load / 15.0).abs() < 0.01,
+                    "{most} N after {second} s"
+                );
+            }
+        }
     }
 
     #[test]
     fn mean_removal_is_preston_and_the_lower_face_carries_the_weight_too() {
-        let (mut parts, contact) = loaded(0.0);
+        let (mut parts, mut seat) = loaded(|b| b.spread = 0.0);
         let window = Window {
             load: 265.0,
-            peak: 265.0,
             work: [1e-12, 1e-12],
         };
-        parts.update(&window, &contact);
+        parts.wear(&window, &mut seat);
         let pressure = 265.0 / demo::batch("glass-discs").area();
         let p = parts.iter().next().expect("a part");
-        assert!((p.removed_upper - 1e-12 * pressure).abs() < 1e-15 * pressure);
+        assert!((p.removed_upper - 1e-12 * pressure).abs() < 1e-7 * 1e-12 * pressure);
         let own = 2500.0 * 0.55e-3 * G;
-        assert!((p.removed_lower - 1e-12 * (pressure + own)).abs() < 1e-15 * pressure);
+        assert!((p.removed_lower - 1e-12 * (pressure + own)).abs() < 1e-7 * 1e-12 * pressure);
         assert!((0.55e-3 - p.thickness - p.removed_upper - p.removed_lower).abs() < 1e-18);
     }
 
     #[test]
     fn finish_and_damage_follow_the_removed_depth() {
-        let (mut parts, _) = loaded(0.0);
+        let (mut parts, _) = loaded(|b| b.spread = 0.0);
         assert!((parts.roughness() - 0.45e-6).abs() < 1e-15);
         assert_eq!(parts.damage(), [4e-6; 2]);
         parts.mean_removed = [1e-6, 3e-6];
@@ -468,7 +526,7 @@ mod tests {
     /// The mean part has lost its damage; the thinnest, which was hardly touched, has not.
     #[test]
     fn damage_is_that_of_the_part_and_face_that_lost_least() {
-        let (mut parts, _) = loaded(0.0);
+        let (mut parts, _) = loaded(|b| b.spread = 0.0);
         parts.removed = [vec![6e-6; 15], vec![6e-6; 15]];
         parts.mean_removed = [6e-6; 2];
         parts.removed[1][3] = 0.5e-6;
@@ -483,7 +541,7 @@ mod tests {
 
     #[test]
     fn doubled_and_missing_parts_change_the_tops_and_come_back() {
-        let (mut parts, _) = loaded(0.0);
+        let (mut parts, _) = loaded(|b| b.spread = 0.0);
         parts.double(1);
         assert!((parts.tops().0[0] - 1.1e-3).abs() < 1e-12);
         parts.restore();

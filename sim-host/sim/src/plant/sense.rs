@@ -68,13 +68,11 @@ pub(super) struct Scale {
     pub fastest: [f64; DRIVES],
     /// Drive trips of this tick.
     pub tripped: [bool; DRIVES],
-    /// Top of the carriers, m.
-    pub carrier_top: f64,
     late_ticks: u32,
 }
 
 impl Scale {
-    pub fn new(machine: &Machine, carrier_top: f64) -> Self {
+    pub fn new(machine: &Machine) -> Self {
         Self {
             relief: machine.actuator.relief_pressure,
             counterbalance: machine.actuator.counterbalance,
@@ -82,7 +80,6 @@ impl Scale {
             raised: machine.actuator.height_raised,
             fastest: [0, 1, 2, 3].map(|i| machine.drives[i].speed),
             tripped: [false; DRIVES],
-            carrier_top,
             late_ticks: 0,
         }
     }

@@ -11,11 +11,14 @@ use super::harm::Harm;
 use super::heat::Gauge;
 use super::lasting::Lasting;
 use super::parts::Parts;
+use super::places::{self, Places};
+use super::seat::Seat;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
+use super::truth::PartLoad;
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
-use crate::model::{Batch, Consumables, Deviations, Geometry, Machine};
+use crate::model::{Batch, Consumables, Deviations, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
 
 /// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
@@ -56,13 +59,9 @@ impl Nominal {
 }
 
 /// Weight of one carrier, N.
-fn carrier_weight(g: &Geometry, batch: &Batch) -> f64 {
-    STEEL
-        * std::f64::consts::PI
-        * g.radius_carrier()
-        * g.radius_carrier()
-        * batch.carrier_thickness
-        * crate::model::G
+fn carrier_weight(machine: &Machine, batch: &Batch) -> f64 {
+    let radius = machine.geometry.radius_carrier();
+    STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G
 }
 
 impl Plant {
@@ -96,10 +95,8 @@ impl Plant {
         let (a, g) = (&machine.actuator, &machine.geometry);
         let axis = Axis::new(machine, dev, timing.fast);
         let parts = Parts::new(batch, consumables, dev, seed);
-        let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
-        let (top, stiffness) = parts.tops();
-        contact.rebuild(top, stiffness);
-        let carrier_weight = carrier_weight(g, batch);
+        let seat = Seat::with(Places::new(g, batch), batch.carrier_thickness, parts.tops());
+        let contact = Contact::new(&seat);
         let pieces = max(f64::from(batch.pieces()), 1.0);
         let nominal = Nominal::new(machine, batch, dev);
         let wet = consumables.friction * dev.friction;
@@ -123,7 +120,7 @@ impl Plant {
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),
-            scale: Scale::new(machine, batch.carrier_thickness),
+            scale: Scale::new(machine),
             loaded: true,
             stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
             geometry: g.clone(),
@@ -137,9 +134,14 @@ impl Plant {
             nominal,
             friction: [wet, dry, dry],
             removal: Abrasion::of(consumables, &batch.material).removal * dev.removal,
-            parts_weight: parts.total_weight(),
-            stuck_weight: parts.part_weight() + carrier_weight * f64::from(g.carriers) / pieces,
+            present: parts.present(),
+            parts_weight: parts.part_weight() * parts.present(),
+            stuck_weight: parts.part_weight()
+                + carrier_weight(machine, batch) * f64::from(g.carriers) / pieces,
             strength: max(batch.strength, 1e-9),
+            worst_share: places::worst_share(g, batch),
+            pressed: PartLoad::default(),
+            most: None,
             loaded_area: max(batch.area(), 1e-9),
             runout: g.runout_ripple,
             phase: [1.0, 0.0],
@@ -154,6 +156,7 @@ impl Plant {
             mean_speed: [0.0; 2],
             watch: monitor::Watch::default(),
             axis,
+            seat,
             contact,
             parts,
         };

@@ -7,6 +7,8 @@ use crate::plant::fault_table::SUPPORTED;
 use firmware_core::process_image::{DRIVES, DriveOutput};
 use std::f64::consts::TAU;
 
+mod lean;
+
 /// Full scale of the regulator's command.
 const FULL: f64 = 65_535.0;
 
@@ -269,8 +271,14 @@ fn first_contact_has_its_closed_form_peak_on_at_least_three_parts() {
         peak < 1.02 * bound && peak > 0.85 * bound,
         "{peak} against {bound}"
     );
+    // Level parts share a fifteenth each where the plate comes down flat. It may not, so that one is given the most that it can have.
     let one = rig.plant.truth().first_contact_part;
-    assert!((one - peak / 15.0).abs() < 1e-6);
+    let share = places::worst_share(&rig.machine.geometry, &rig.batch);
+    let alone = a.speed_creep * (rig.batch.stiffness() / 15.0 * a.mass).sqrt();
+    assert!(
+        one <= share * peak && one <= alone && one > 0.85 * alone.min(share * peak),
+        "{one}"
+    );
     let highest = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
     assert!(highest >= one);
 }
@@ -550,25 +558,6 @@ fn a_lost_counterbalance_rests_the_whole_weight_and_the_switch_sees_it() {
         "{}",
         rig.plant.axis.load
     );
-}
-
-#[test]
-fn a_doubled_part_holds_the_plate_high_and_carries_a_third() {
-    let mut rig = Rig::with(&Deviations::NOMINAL, |_, b| b.spread = 0.0);
-    rig.plant
-        .inject(&Fault {
-            component: Component::Parts,
-            mode: FaultMode::Wrong,
-            magnitude: Some(1.0),
-        })
-        .expect("the plate is up");
-    let mut rig = rig.seated();
-    // Leaning on a doubled part and two others: a third of a thickness too high, less what they give under the resting load.
-    let rise = rig.plant.axis.z / rig.batch.thickness - 1.0;
-    assert!((0.32..1.0 / 3.0).contains(&rise), "{}", rig.plant.axis.z);
-    rig.run(0.2);
-    let third = rig.plant.parts().map(|p| p.peak_load).fold(0.0, f64::max);
-    assert!(third > rig.plant.axis.load / 3.1);
 }
 
 /// Machine C descends and touches down without a crash.

@@ -1,7 +1,21 @@
 //! True values: what no sensor of the machine shows, for judging, scoring and drawing.
 
 use super::Plant;
+use super::places::Pocket;
 use firmware_core::process_image::{DRIVES, FACES};
+
+/// What one part bore, and when.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PartLoad {
+    /// N.
+    pub load: f64,
+    /// What each part would have borne had all shared alike, N.
+    pub mean: f64,
+    /// Number of the part, from 0.
+    pub part: usize,
+    /// Tick.
+    pub tick: u64,
+}
 
 /// The plant's true state after a step. SI units; a type of its own, so that it cannot be taken for a measurement.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,6 +80,12 @@ pub struct Truth {
     pub first_contact: f64,
     /// The same on the one part that carried most, N.
     pub first_contact_part: f64,
+    /// Load on the part that bears most, at the peak of the last window of 100 ticks with a load, N.
+    pub part_load: f64,
+    /// Which part that is, from 0.
+    pub part_most: usize,
+    /// Slopes of the upper plate along and across the machine, renewed every 100 ticks, rad.
+    pub tilt: [f64; 2],
     /// Opening of the dump valve, 0..1.
     pub dump: f64,
     /// The guard is open: a person may be in reach.
@@ -141,6 +161,9 @@ impl Plant {
             damage: self.parts.damage(),
             first_contact: self.first_contact[0],
             first_contact_part: self.first_contact[1],
+            part_load: self.pressed.load,
+            part_most: self.pressed.part,
+            tilt: self.seat.plane.slope,
             dump: self.dump,
             guard_open: self.station.guard_open,
         }
@@ -151,6 +174,25 @@ impl Plant {
     #[must_use]
     pub fn load(&self) -> [f64; 2] {
         [self.axis.load + self.ripple, self.axis.load]
+    }
+
+    /// The largest load on one part since the parts were laid in, first contacts apart; `None` before the first.
+    #[must_use]
+    pub(crate) const fn most_on_a_part(&self) -> Option<PartLoad> {
+        self.most
+    }
+
+    /// The pocket of a part, by its number from 0.
+    #[must_use]
+    pub fn pocket(&self, part: usize) -> Pocket {
+        self.seat.places.pocket(part)
+    }
+
+    /// Where a part lies now, by its number from 0: along and across the machine from its centre, m.
+    #[must_use]
+    pub fn place(&self, part: usize) -> [f64; 2] {
+        let places = &self.seat.places;
+        [&places.x, &places.y].map(|list| list.get(part).copied().unwrap_or(0.0))
     }
 
     /// Highest first contact since the plate was last raised: total and on one part, N.

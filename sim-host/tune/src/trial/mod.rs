@@ -300,11 +300,11 @@ mod tests {
     fn a_batch_of_thin_parts_keeps_the_high_load_bearable() {
         let machine = demo::machine("machine-a");
         let mut batch = demo::batch("glass-discs");
-        batch.strength = 90.0;
+        batch.strength = 200.0;
         let weak = Trial::new(&machine, Some(&batch)).expect("room").plan;
         let strong = Trial::new(&machine, None).expect("room").plan;
         assert!(weak.high < strong.high, "{weak:?} {strong:?}");
-        assert!(share_on_one(&machine, &batch, weak.limit) <= 90.0);
+        assert!(share_on_one(&machine, &batch, weak.limit) <= batch.strength);
     }
 
     #[test]

@@ -91,6 +91,7 @@ impl RunReport {
             significant(self.peak_load_n, 4),
             significant(self.rated_load_n, 4)
         ));
+        lines.extend(self.largest_part.map(|part| part.words()));
         let sizes = &self.thickness_um;
         lines.push(format!(
             "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; {}slurry {} L",

@@ -368,6 +368,9 @@ impl Tally {
             rated_load: self.targets.rated,
             first_contact: self.first_contact[0],
             first_contact_part: self.first_contact[1],
+            largest_part: plant
+                .most_on_a_part()
+                .map(|most| (most, plant.pocket(most.part))),
             harm: *plant.harm(),
             cause: self.cause,
             responses: self.responses,

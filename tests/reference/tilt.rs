@@ -1,0 +1,91 @@
+//! Height and tilts of the plate against an independent solution: scipy on 200 batches of random layout, heights, stiffness and load,
+//! by the complementary energy of the springs (`scripts/tilt.py`).
+
+use crate::table::{number, rows};
+use twinplate_sim::plant::tilt::{Plane, Points};
+
+/// One batch of the table.
+#[derive(Default)]
+struct Batch {
+    load: f64,
+    x: Vec<f64>,
+    y: Vec<f64>,
+    top: Vec<f64>,
+    k: Vec<f64>,
+    parts: Vec<f64>,
+    /// Height and slopes.
+    plane: [f64; 3],
+}
+
+fn batches() -> Vec<Batch> {
+    let mut all: Vec<Batch> = Vec::new();
+    for row in rows(include_str!("data/tilt.csv")) {
+        let index: usize = row[0].parse().expect("a number");
+        if index == all.len() {
+            all.push(Batch {
+                load: number(row[1]),
+                plane: [7, 8, 9].map(|cell| number(row[cell])),
+                ..Batch::default()
+            });
+        }
+        let batch = &mut all[index];
+        let lists = [
+            &mut batch.x,
+            &mut batch.y,
+            &mut batch.top,
+            &mut batch.k,
+            &mut batch.parts,
+        ];
+        for (list, cell) in lists.into_iter().zip(&row[2..7]) {
+            list.push(number(cell));
+        }
+    }
+    all
+}
+
+/// Every part's load within 1 % of the largest of its batch, the tilt within 1 % of what it is with what the parts give.
+#[test]
+fn loads_and_plane_agree_with_an_independent_solution() {
+    let all = batches();
+    assert_eq!(all.len(), 200);
+    let mut leaning = 0;
+    for (index, batch) in all.iter().enumerate() {
+        let points = Points {
+            x: &batch.x,
+            y: &batch.y,
+            top: &batch.top,
+            k: &batch.k,
+        };
+        let arms = batch.x.iter().zip(&batch.y).map(|(x, y)| x.hypot(*y));
+        let reach = arms.fold(0.0, f64::max);
+        let plane = Plane::default()
+            .under(&points, batch.load, reach)
+            .expect("it balances");
+        let mut loads = vec![0.0; batch.x.len()];
+        points.loads(&plane, 1.0, &mut loads);
+        let most = batch.parts.iter().copied().fold(0.0, f64::max);
+        for (found, expected) in loads.iter().zip(&batch.parts) {
+            assert!(
+                (found - expected).abs() < 0.01 * most,
+                "batch {index}: {found} N, not {expected}"
+            );
+        }
+        // Two opposite parts may carry all: then the plate is free to turn about the line through them, and any plane will do.
+        if batch.parts.iter().filter(|load| **load > 0.0).count() < 3 {
+            continue;
+        }
+        let [height, slope_x, slope_y] = batch.plane;
+        let give = most / batch.k.iter().copied().fold(f64::INFINITY, f64::min);
+        let rise = slope_x.hypot(slope_y) * reach;
+        let near = |a: f64, b: f64| (a - b).abs() < 0.01 * (give + rise);
+        assert!(near(plane.height, height), "batch {index}");
+        assert!(
+            near(plane.slope[0] * reach, slope_x * reach)
+                && near(plane.slope[1] * reach, slope_y * reach),
+            "batch {index}: {plane:?}"
+        );
+        leaning += usize::from(loads.iter().filter(|load| **load > 0.0).count() <= 3);
+    }
+    // Both kinds came up: plates that lean on three and plates that lie on many.
+    assert!((20..180).contains(&leaning), "{leaning}");
+}
