@@ -11,7 +11,7 @@ use serde::Serialize;
 use std::fmt::Write as _;
 use twinplate_check::verdict::SCHEMA;
 use twinplate_sim::bench::{Drawn, Job, OneOfBatches, run_batches};
-use twinplate_sim::model::micrometres;
+use twinplate_sim::model::gauged_micrometres;
 use twinplate_sim::requirements::{RunJudgement, Verdict, judge};
 
 /// One batch, as reports tell it.
@@ -49,8 +49,8 @@ impl Row {
                 .filter(|item| !item.holds())
                 .map(|item| item.requirement.what())
                 .collect(),
-            mean_um: micrometres(summary.parts.mean),
-            sd_um: micrometres(summary.parts.sd),
+            mean_um: gauged_micrometres(summary.parts.mean),
+            sd_um: gauged_micrometres(summary.parts.sd),
             form: Formed::new(&summary.form, wavelength),
             plates_c: one.temperatures,
             conditioned: one.conditioned,

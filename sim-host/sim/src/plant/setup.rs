@@ -58,10 +58,12 @@ impl Nominal {
     }
 }
 
-/// Weight of one carrier, N.
-fn carrier_weight(machine: &Machine, batch: &Batch) -> f64 {
+/// A piece's share of the weight of all carriers, N.
+fn carrier_share(machine: &Machine, batch: &Batch) -> f64 {
     let radius = machine.geometry.radius_carrier();
-    STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G
+    let weight =
+        STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G;
+    weight * f64::from(machine.geometry.carriers) / max(f64::from(batch.pieces()), 1.0)
 }
 
 impl Plant {
@@ -93,14 +95,11 @@ impl Plant {
     ) -> Self {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let axis = Axis::new(machine, dev, timing.fast);
         let parts = Parts::new(batch, consumables, dev, seed);
         let seat = Seat::with(Places::new(g, batch), batch.carrier_thickness, parts.tops());
         let contact = Contact::new(&seat);
-        let pieces = max(f64::from(batch.pieces()), 1.0);
         let nominal = Nominal::new(machine, batch, dev);
-        let wet = consumables.friction * dev.friction;
-        let dry = consumables.friction_dry * dev.friction;
+        let [wet, dry] = [consumables.friction, consumables.friction_dry].map(|f| f * dev.friction);
         let mut plant = Self {
             timing,
             tick: 0,
@@ -136,8 +135,7 @@ impl Plant {
             removal: Abrasion::of(consumables, &batch.material).removal * dev.removal,
             present: parts.present(),
             parts_weight: parts.part_weight() * parts.present(),
-            stuck_weight: parts.part_weight()
-                + carrier_weight(machine, batch) * f64::from(g.carriers) / pieces,
+            stuck_weight: parts.part_weight() + carrier_share(machine, batch),
             strength: max(batch.strength, 1e-9),
             worst_share: places::worst_share(g, batch),
             pressed: PartLoad::default(),
@@ -155,7 +153,7 @@ impl Plant {
             cutting_sum: 0.0,
             mean_speed: [0.0; 2],
             watch: monitor::Watch::default(),
-            axis,
+            axis: Axis::new(machine, dev, timing.fast),
             seat,
             contact,
             parts,
