@@ -96,20 +96,17 @@ fn codes(report: &Value) -> Vec<&str> {
 
 #[test]
 fn what_no_lapping_gives_fails_for_its_reason() {
-    let (code, report) = changed(
-        "tight",
-        "--runs=8",
-        &[
-            ("flatness", "\"10 nm\""),
-            ("parallelism", "\"0.1 µm\""),
-            ("tolerance", "\"0.25 µm\""),
-        ],
-    );
+    let flat = ("flatness", "\"10 nm\"");
+    let parallel = ("parallelism", "\"0.1 µm\"");
+    let sized = ("tolerance", "\"0.25 µm\"");
+    // The parts differ too much for the size; a static error, before any run.
+    let (code, report) = changed("tight", "--runs=8", &[flat, parallel, sized]);
     assert_eq!((code, report["verdict"].as_str()), (1, Some("fail")));
-    let codes = codes(&report);
-    for due in ["proof-flatness", "proof-thickness-within"] {
-        assert!(codes.contains(&due), "{due}: {codes:?}");
-    }
+    assert_eq!(codes(&report), ["spread-too-wide", "proof-skipped"]);
+    // And with a size that they can keep, the runs find the rest.
+    let (code, report) = changed("uneven", "--runs=8", &[flat, parallel]);
+    assert_eq!((code, report["verdict"].as_str()), (1, Some("fail")));
+    assert_eq!(codes(&report), ["proof-flatness", "proof-thickness-within"]);
 }
 
 /// The batch's parallelism is a part's own: how far the parts differ from one another breaks no such target, and what differs within

@@ -256,7 +256,7 @@ fn targets(html: &mut String, report: &CheckReport) {
         let _ = write!(
             html,
             "<tr><td class=\"l\">{}</td><td class=\"l\">{}</td></tr>",
-            target.name,
+            target.key,
             escape(target.by)
         );
     }
@@ -264,7 +264,7 @@ fn targets(html: &mut String, report: &CheckReport) {
         let _ = write!(
             html,
             "<tr><td class=\"l\">{}</td><td class=\"l\"><span class=\"tag warning\">not judged</span> {}</td></tr>",
-            target.name,
+            target.key,
             escape(target.why)
         );
     }

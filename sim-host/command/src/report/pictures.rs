@@ -173,7 +173,8 @@ fn small_frame(cycle: &Cycle, y: [f64; 2]) -> Frame {
     Frame {
         left: 52.0,
         top: 26.0,
-        width: CHART_WIDTH - 52.0 - 90.0,
+        // Room for the longest name of a curve.
+        width: CHART_WIDTH - 52.0 - 118.0,
         height: 150.0,
         x: [0.0, cycle.length()],
         y,
@@ -383,7 +384,8 @@ pub fn overshoot(results: Option<&Results>) -> String {
     let frame = Frame {
         left: 52.0,
         top: 26.0,
-        width: CHART_WIDTH - 52.0 - 90.0,
+        // Room for the longest name of a curve.
+        width: CHART_WIDTH - 52.0 - 118.0,
         height: 150.0,
         x: [0.0, widest],
         y: [0.0, 1.1 * most],
