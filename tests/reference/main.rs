@@ -10,6 +10,7 @@ mod heat;
 mod kinematics;
 mod line;
 mod pi;
+mod plates;
 mod removal;
 mod rig;
 mod roughness;

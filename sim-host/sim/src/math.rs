@@ -1,7 +1,7 @@
 //! The one door to transcendental functions, so that a trace has the same bits in debug and release and on every host.
 //! `std`'s versions may differ between platforms and optimisation levels; `libm`'s do not.
 
-pub use libm::{atan2, cos, exp, floor, hypot, lgamma, log, log10, pow, round, sin, tan};
+pub use libm::{acos, atan2, cos, exp, floor, hypot, lgamma, log, log10, pow, round, sin, tan};
 
 /// Square root. IEEE 754 demands the correctly rounded result, so the machine instruction gives the same bits everywhere.
 #[inline]

@@ -8,12 +8,15 @@
 //! What is left out, and why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands
 //! for it), plate tilt (bounded, see `contact`), plate bow and wear (nothing vertical depends on them here).
 
+pub mod bow;
 pub mod cell;
 pub mod envelope;
 pub mod fault_table;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;
+pub mod part_form;
+pub mod paths;
 pub mod seed;
 
 mod actuator;

@@ -1,0 +1,280 @@
+//! Paths over a plate, wear, bow and sag against closed forms, brute force and computed rows.
+//!
+//! Source of `wear_rows.csv`: a table of planetary paths computed outside this project (algebra checked by brute force; wear by
+//! quadrature, 0.9 % against brute force) for a plate band of 98 to 240 mm, carriers on 170 mm, a disc of 50 mm at 50 mm, rings of 40
+//! and 130 teeth of module 4 mm.
+
+use crate::rig::rad_s;
+use proptest::prelude::*;
+use std::f64::consts::{PI, TAU};
+use twinplate_sim::model::{Geometry, Outline};
+use twinplate_sim::plant::bow::{Conduction, thermal_bow};
+use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
+use twinplate_sim::plant::part_form::{HELIUM, bands, sag};
+use twinplate_sim::plant::paths::{
+    Footprint, Path, RINGS, Rings, Rub, Turning, coverage, filled, unevenness,
+};
+
+const ROWS: &str = include_str!("data/wear_rows.csv");
+const DISC: Outline = Outline::Disc { diameter: 0.05 };
+const POCKET: f64 = 0.05;
+
+fn of_the_rows() -> Geometry {
+    Geometry {
+        plate_outer: 0.48,
+        plate_inner: 0.196,
+        plate_thickness: 0.05,
+        module: 0.004,
+        teeth_inner: 40,
+        teeth_outer: 130,
+        teeth_carrier: 45,
+        carriers: 5,
+        runout_ripple: 0.0,
+    }
+}
+
+/// Radius and speed against the plate of a point at `rho` and phase `psi`, by its position and velocity.
+fn brute(path: Path, turning: Turning, psi: f64) -> (f64, f64) {
+    let place = [path.orbit + path.rho * psi.cos(), path.rho * psi.sin()];
+    // Seen from the plate: the centre turns with the orbit, the point about it with the carrier.
+    let velocity = [
+        -turning.spin * path.rho * psi.sin(),
+        turning.orbit * path.orbit + turning.spin * path.rho * psi.cos(),
+    ];
+    (place[0].hypot(place[1]), velocity[0].hypot(velocity[1]))
+}
+
+/// Points that fill a disc evenly, as distances from the carrier's centre.
+fn points(outline: Outline, pocket: f64) -> Vec<f64> {
+    let (a, n) = (outline.outer_radius(), 60);
+    let mut rho = Vec::new();
+    for i in 0..n {
+        let s = a * ((f64::from(i) + 0.5) / f64::from(n)).sqrt();
+        for j in 0..n {
+            let angle = TAU * (f64::from(j) + 0.37) / f64::from(n);
+            rho.push((pocket + s * angle.cos()).hypot(s * angle.sin()));
+        }
+    }
+    rho
+}
+
+#[test]
+fn time_on_a_ring_is_the_density_and_what_a_point_does_that_is_followed() {
+    let path = Path {
+        orbit: 0.17,
+        rho: 0.05,
+    };
+    let steps = 400_000;
+    let [near, far] = path.ends();
+    for (from, to) in [(0.125, 0.13), (0.15, 0.155), (0.168, 0.17), (0.2, 0.21)] {
+        let closed = path.within(to) - path.within(from);
+        // The density as printed, by the midpoint rule.
+        let printed: f64 = (0..1000)
+            .map(|i| path.density(from + (to - from) * (f64::from(i) + 0.5) / 1000.0))
+            .sum::<f64>()
+            * (to - from)
+            / 1000.0;
+        assert!((printed / closed - 1.0).abs() < 1e-5, "{printed} {closed}");
+        // A point that is followed for many turns: 0.5 %.
+        let still = Turning::default();
+        let followed = (0..steps)
+            .filter(|i| {
+                let (r, _) = brute(path, still, TAU * 0.618_033_988_75 * f64::from(*i));
+                (from..to).contains(&r)
+            })
+            .count() as f64
+            / f64::from(steps);
+        assert!(
+            (followed / closed - 1.0).abs() < 0.005,
+            "{followed} {closed}"
+        );
+    }
+    assert!(path.within(near).abs() < 1e-7 && (path.within(far) - 1.0).abs() < 1e-7);
+    assert_eq!(path.density(near - 1e-6), 0.0);
+}
+
+#[test]
+fn a_disc_covers_the_share_of_a_circle_that_brute_force_finds() {
+    let n = 100_000;
+    for r in [0.15, 0.16, 0.17, 0.185, 0.19] {
+        let covered = (0..n)
+            .filter(|i| {
+                let angle = TAU * (f64::from(*i) + 0.5) / f64::from(n);
+                (r * angle.cos() - 0.17).hypot(r * angle.sin()) <= 0.025
+            })
+            .count() as f64
+            / f64::from(n);
+        let closed = coverage(r, 0.17, 0.025);
+        assert!((covered / closed - 1.0).abs() < 0.005, "{covered} {closed}");
+    }
+}
+
+#[test]
+fn every_row_of_speeds_and_of_wear() {
+    let geometry = of_the_rows();
+    let rings = Rings::new(&geometry);
+    let rub = Rub::new(&geometry, &Footprint::of_part(DISC, POCKET), 15.0);
+    let points = points(DISC, POCKET);
+    let mut rows = 0;
+    for line in ROWS.lines().skip(1) {
+        let cells: Vec<f64> = line
+            .split(',')
+            .map(|cell| cell.parse().expect("a number"))
+            .collect();
+        let motion = carrier_motion(&geometry, &[rad_s(cells[0]), rad_s(cells[1]), 0.0, 0.0]);
+        let rpm = 30.0 / PI;
+        assert!((motion.orbit * rpm - cells[3]).abs() < 0.6e-3, "{line}");
+        assert!((motion.spin * rpm - cells[4]).abs() < 0.6e-3, "{line}");
+        let turning = Turning::new(motion, rad_s(cells[2]));
+        assert!((turning.slope() - cells[5]).abs() < 1e-3, "{line}");
+        let path = Path {
+            orbit: geometry.radius_orbit(),
+            rho: POCKET,
+        };
+        let [near, far] = path.ends();
+        for (r, printed) in [near, path.orbit, far].into_iter().zip(&cells[6..9]) {
+            assert!((turning.speed(path, r) - printed).abs() < 0.6e-4, "{line}");
+        }
+        let mut wear = [0.0; RINGS];
+        rub.sliding(turning, &mut wear);
+        let [most, tilt] = unevenness(rings, &wear);
+        // Their quadrature is 0.9 % off brute force.
+        assert!((most / cells[9] - 1.0).abs() < 0.01, "{line}: {most}");
+        assert!((tilt - cells[10]).abs() < 0.01, "{line}: {tilt}");
+        // The wear of each ring against points that are followed: 1 %, of the mean where a ring is worn less.
+        let mut brute_force = [0.0; RINGS];
+        let phases = 720;
+        for rho in &points {
+            for phase in 0..phases {
+                let psi = TAU * (f64::from(phase) + 0.5) / f64::from(phases);
+                let (r, v) = brute(Path { rho: *rho, ..path }, turning, psi);
+                if (rings.edge(0)..rings.edge(RINGS)).contains(&r) {
+                    brute_force[rings.holding(r)] += v;
+                }
+            }
+        }
+        let area = 15.0 * DISC.area() / (points.len() as f64 * f64::from(phases));
+        let mean = wear.iter().sum::<f64>() / RINGS as f64;
+        for (j, (wear, sum)) in wear.iter().zip(brute_force).enumerate() {
+            let followed = sum * area / rings.area(j);
+            assert!(
+                (wear - followed).abs() < 0.01 * mean.max(followed),
+                "{line} ring {j}: {wear} {followed}"
+            );
+        }
+        rows += 1;
+    }
+    assert_eq!(rows, 7);
+}
+
+#[test]
+fn a_footprint_has_the_area_of_its_part_and_a_circle_is_filled_as_counted() {
+    let outlines = [
+        DISC,
+        Outline::Ring {
+            outer: 0.07,
+            inner: 0.04,
+        },
+        Outline::Rectangle {
+            length: 0.03,
+            width: 0.02,
+        },
+    ];
+    for outline in outlines {
+        for pocket in [0.0, 0.01, 0.112] {
+            let area = Footprint::of_part(outline, pocket).area();
+            assert!((area / outline.area() - 1.0).abs() < 1e-12);
+        }
+        // The share filled of each circle adds up to the area.
+        let (a, n) = (outline.outer_radius(), 200_000);
+        let sum: f64 = (0..n)
+            .map(|i| {
+                let s = a * (f64::from(i) + 0.5) / f64::from(n);
+                TAU * s * filled(outline, s) * a / f64::from(n)
+            })
+            .sum();
+        assert!((sum / outline.area() - 1.0).abs() < 1e-5, "{outline:?}");
+    }
+}
+
+#[test]
+fn sag_of_a_part_from_a_bow_and_from_a_cone() {
+    // Same source as the rows: 10 µm over 0.48 m on a 50 mm part, 10 µm over 1.21 m on 150 mm, a cone of 10 µm over 142 mm at 170 mm.
+    for (bow, diameter, part, printed) in [
+        (10e-6, 0.48, 0.05, 0.1085e-6),
+        (10e-6, 1.21, 0.15, 0.1537e-6),
+    ] {
+        let curvature = 8.0 * bow / (diameter * diameter);
+        // Wherever it lies on a sphere, the slope there is the curvature times the radius.
+        let found = sag(curvature * 0.17, curvature, 0.17, part / 2.0);
+        assert!((found - printed).abs() < 0.06e-9, "{found}");
+    }
+    let cone = sag(10e-6 / 0.142, 0.0, 0.17, 0.025);
+    assert!((cone - 0.0647e-6).abs() < 0.06e-9, "{cone}");
+}
+
+#[test]
+fn a_light_band_is_half_a_wavelength() {
+    // Half of 587.5618 nm is 293.78 nm, 11.566 µin; the trade says 11.6 µin (0.29 % more).
+    let band = 293.780_9e-9;
+    assert!((bands(band, HELIUM) - 1.0).abs() < 1e-6);
+    assert!((band / 0.0254e-6 - 11.566).abs() < 0.001);
+    assert!((bands(1e-6, 632.8e-9) - 2.0 / 0.6328).abs() < 1e-9);
+}
+
+#[test]
+fn a_plate_bows_as_the_closed_form_says() {
+    // Handbook form, worked: 11e-6 1/K, 1 K, 0.9 m, 60 mm.
+    let printed = 18.5625e-6;
+    assert!((thermal_bow(11e-6, 1.0, 0.9, 0.06) - printed).abs() < 1e-12);
+    let plate = Conduction {
+        expansion: 11e-6,
+        conductivity: 48.0,
+        thickness: 0.06,
+        depth: 0.06,
+    };
+    let flux = 48.0 / 0.06;
+    assert!((plate.difference(flux) - 1.0).abs() < 1e-12);
+    assert!((plate.curvature(flux) * 0.81 / 8.0 - printed).abs() < 1e-12);
+    // Cooled in its body: against the moment of the temperature, summed over the thickness.
+    let depth = 0.015;
+    let cooled = Conduction { depth, ..plate };
+    let n = 60_000;
+    let moment: f64 = (0..n)
+        .map(|i| {
+            let below = 0.06 * (f64::from(i) + 0.5) / f64::from(n);
+            let warm = (flux / 48.0 * (depth - below)).max(0.0);
+            warm * (0.03 - below) * 0.06 / f64::from(n)
+        })
+        .sum();
+    let curvature = 12.0 * 11e-6 * moment / 0.06f64.powi(3);
+    assert!((cooled.curvature(flux) / curvature - 1.0).abs() < 1e-6);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Speed over a plate by its radius alone is the speed of the point, and the sign of the slope says where it is faster.
+    #[test]
+    fn speed_by_radius_is_the_speed_of_the_point(
+        orbit in -6.0..6.0f64, spin in -6.0..6.0f64, plate in -6.0..6.0f64,
+        rho in 0.001..0.16f64, psi in 0.0..TAU,
+    ) {
+        let motion = CarrierMotion { orbit, spin };
+        let turning = Turning::new(motion, plate);
+        let path = Path { orbit: 0.17, rho };
+        let (r, v) = brute(path, turning, psi);
+        let found = turning.speed(path, r);
+        let scale = turning.orbit.abs() * 0.17 + turning.spin.abs() * rho;
+        prop_assert!((found * found - v * v).abs() <= 1e-12 * scale * scale);
+        let slide = Slide { a: 0.17 * turning.orbit, b: rho * turning.spin };
+        prop_assert!((slide.at(psi.cos()).powi(2) - v * v).abs() <= 1e-12 * scale * scale);
+        let [near, far] = path.ends();
+        let (inside, outside) = (turning.speed(path, near), turning.speed(path, far));
+        if turning.slope() > 1e-6 {
+            prop_assert!(outside > inside);
+        } else if turning.slope() < -1e-6 {
+            prop_assert!(outside < inside);
+        }
+    }
+}
