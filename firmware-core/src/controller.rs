@@ -10,6 +10,7 @@ use crate::interlock::{Alarms, Conditions, Latch, Situation, Verdict};
 use crate::judge::{Found, Judge, Scene};
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
+use crate::plate_form::{Flatness, FormControl};
 use crate::process_image::{Inputs, Outputs};
 use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::{
@@ -30,6 +31,8 @@ pub struct Controller {
     params: CheckedParams,
     recipe: Option<CheckedRecipe>,
     recipe_wrong: bool,
+    /// What is known of the plates' form, and the ring setting in force.
+    flatness: Flatness,
     signal: Signal,
     latch: Latch,
     alarms: Alarms,
@@ -78,6 +81,7 @@ impl Controller {
         Self {
             recipe: None,
             recipe_wrong: false,
+            flatness: Flatness::new(),
             signal: Signal::new(&params),
             latch: Latch::new(params.get()),
             alarms: Alarms::new(),
@@ -227,11 +231,52 @@ impl Controller {
         self.current.as_ref()
     }
 
-    /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick.
+    /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick; the pin rings turn as the
+    /// setting in force says.
     fn go_to_step(&mut self, step: u8) {
         self.step = step;
-        self.current = self.recipe.as_ref().and_then(|r| r.step(step)).copied();
+        self.current = self.programmed().map(|programmed| {
+            let setting = self
+                .form_control()
+                .and_then(|control| control.setting(self.flatness.setting()));
+            let speeds = programmed.speeds;
+            StepWire {
+                speeds: setting.map_or(speeds, |setting| setting.speeds(speeds)),
+                ..*programmed
+            }
+        });
         self.aim();
+    }
+
+    /// The present step as the recipe has it.
+    fn programmed(&self) -> Option<&StepWire> {
+        self.recipe.as_ref().and_then(|r| r.step(self.step))
+    }
+
+    fn form_control(&self) -> Option<&FormControl> {
+        self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref())
+    }
+
+    /// No cycle is under way and nothing moves: where requests are taken, and where a ring setting may change.
+    fn is_resting(&self) -> bool {
+        let quiet = matches!(
+            self.seq.state,
+            State::Idle | State::Complete | State::Stopped | State::Aborted
+        );
+        quiet && self.seq.phase == Phase::Rest
+    }
+
+    /// Chooses the ring setting: only at rest, so that it never changes under a cycle.
+    fn choose_setting(&mut self) {
+        let control = self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref());
+        if self.flatness.choose(control) {
+            self.log(
+                EventKind::RingSetting,
+                0,
+                i32::from(self.flatness.setting()),
+            );
+            self.go_to_step(self.step);
+        }
     }
 
     // ---- interlock: what is true, and what must not be
@@ -273,6 +318,8 @@ impl Controller {
                 .map_or(0.0, |r| r.get().size_lower.get()),
             remote_armed: self.remote_armed,
             recipe_wrong: self.recipe_wrong,
+            form_beyond: self.flatness.beyond(self.form_control()),
+            form_overdue: self.flatness.overdue(self.form_control()),
             plate: self.seq.plate,
             found: found.rows,
             // One tick is enough: the row latches, and a reset can release it.
@@ -418,7 +465,7 @@ impl Controller {
         }
         if before.phase == Phase::Precheck && self.seq.phase == Phase::Lower {
             self.load_loop.leave_seat();
-            self.log(EventKind::Tared, 0, milli(self.signal.tare()));
+            self.log(EventKind::Tared, 0, thousandths(self.signal.tare().get()));
         }
         if before.phase == Phase::TouchDown
             && self.seq.phase == Phase::SlurryPrestart
@@ -426,7 +473,7 @@ impl Controller {
         {
             self.load_loop.take_seat();
             let load = self.load_loop.seat().map_or(Newtons::ZERO, |s| s.load);
-            self.log(EventKind::Seated, 0, milli(load));
+            self.log(EventKind::Seated, 0, thousandths(load.get()));
         }
         let over = matches!(self.seq.state, State::Stopped | State::Aborted);
         if over && before.state != self.seq.state {
@@ -437,6 +484,21 @@ impl Controller {
             self.batches = self.batches.wrapping_add(1);
             self.pieces = 0;
             self.log(EventKind::Batch, 0, i32::from(self.batches));
+        }
+        self.follow_form();
+    }
+
+    /// What a change of state or phase means for the plates' form.
+    fn follow_form(&mut self) {
+        let conditions = self.seq.setup_move == Some(SetupMove::Condition);
+        if self.seq.phase == Phase::RunUp || self.seq.phase == Phase::Manual && conditions {
+            self.flatness.wear();
+        }
+        if self.is_resting() {
+            let complete = self.seq.state == State::Complete;
+            let control = self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref());
+            self.flatness.rest(control, complete);
+            self.choose_setting();
         }
     }
 
@@ -506,6 +568,9 @@ impl Controller {
             },
             step_time: self.judge.step_time(),
             missing: found.missing,
+            ring_setting: self.flatness.setting(),
+            form: self.flatness.form(),
+            form_age: self.flatness.age(),
         };
     }
 
@@ -522,7 +587,7 @@ impl Controller {
 }
 
 /// Thousandths, for an event's integer detail.
-#[allow(clippy::cast_possible_truncation)] // `as` saturates; loads are far below the limit.
-fn milli(load: Newtons) -> i32 {
-    (load.get() * 1000.0) as i32
+#[allow(clippy::cast_possible_truncation)] // `as` saturates; loads in N and forms in µm are far below the limit.
+fn thousandths(value: f32) -> i32 {
+    (value * 1000.0) as i32
 }

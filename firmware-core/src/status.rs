@@ -1,12 +1,15 @@
 //! The controller's view of itself: fixed size, versioned, used alike by panel, trace, link and board.
 
+use crate::plate_form::OUT_OF_DATE;
+use crate::process_image::FACES;
 use crate::sequence::{Mode, Phase, Plate, State};
 use crate::units::{Fraction, Micrometres, Newtons, Ticks};
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 
 /// Version of [`Status`]: its fields and the meaning of their numbers. 2: `Hold` is graver than `StopAtStepEnd`, 4 and 3.
-pub const STATUS_VERSION: u16 = 2;
+/// 3: ring setting, form of the plates and its age.
+pub const STATUS_VERSION: u16 = 3;
 
 /// What a condition asks for; the highest active one wins. IEC 60204-1 stop categories where a stop is meant.
 #[derive(
@@ -134,6 +137,12 @@ pub struct Status {
     pub step_time: Ticks,
     /// Precheck items not yet true, one bit each; zero outside Precheck and after it.
     pub missing: u16,
+    /// Ring setting in force, 0 as programmed.
+    pub ring_setting: u8,
+    /// Form of the lower and the upper plate, reported and reckoned on, + convex; zero before the first report.
+    pub form: [Micrometres; FACES],
+    /// Completed batches since that report; 65535 where nothing can be reckoned from it.
+    pub form_age: u16,
 }
 
 impl Status {
@@ -168,6 +177,9 @@ impl Status {
             size: Micrometres::ZERO,
             step_time: Ticks::ZERO,
             missing: 0,
+            ring_setting: 0,
+            form: [Micrometres::ZERO; FACES],
+            form_age: OUT_OF_DATE,
         }
     }
 }

@@ -1,11 +1,13 @@
 //! Requests: everything from outside that is none of the six commands. Each is legal in some states, and is refused with its
 //! reason in the others.
 
-use super::Controller;
+use super::{Controller, thousandths};
 use crate::events::EventKind;
+use crate::process_image::FACES;
 use crate::recipe::RecipeWire;
-use crate::sequence::{Mode, Phase, Plate, Refusal, Request, State};
+use crate::sequence::{Mode, Plate, Refusal, Request, State};
 use crate::status::Response;
+use crate::units::Micrometres;
 
 impl Controller {
     /// Takes a request; it acts in the next tick.
@@ -21,11 +23,7 @@ impl Controller {
     }
 
     fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        let resting = quiet && self.seq.phase == Phase::Rest;
+        let resting = self.is_resting();
         match request {
             Request::ConfirmParts { pieces } => {
                 legal(resting)?;
@@ -70,6 +68,10 @@ impl Controller {
                 }
                 self.remote_armed = *arm;
             }
+            Request::ReportForm { lower, upper } => {
+                legal(resting)?;
+                self.report_form([*lower, *upper])?;
+            }
         }
         Ok(())
     }
@@ -82,17 +84,30 @@ impl Controller {
                 self.pieces = 0;
                 self.go_to_step(0);
                 self.log(EventKind::Recipe, 0, 0);
+                self.choose_setting();
                 Ok(())
             }
             Err(_) => {
                 // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
                 self.recipe = None;
                 self.current = None;
+                self.choose_setting();
                 self.aim();
                 self.recipe_wrong = true;
                 Err(Refusal::RecipeInvalid)
             }
         }
+    }
+
+    fn report_form(&mut self, form: [Micrometres; FACES]) -> Result<(), Refusal> {
+        if !self.flatness.report(form) {
+            return Err(Refusal::NoSuchForm);
+        }
+        let [lower, upper] = self.flatness.form();
+        self.log(EventKind::FormLower, 0, thousandths(lower.get()));
+        self.log(EventKind::FormUpper, 0, thousandths(upper.get()));
+        self.choose_setting();
+        Ok(())
     }
 
     fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {
@@ -130,6 +145,8 @@ impl Controller {
         if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
             // Another plate may hang there now: nothing learned before is believed.
             self.signal.start_tare();
+            self.flatness.out_of_date();
+            self.choose_setting();
         }
         self.mode = mode;
         self.setup_move = None;

@@ -366,10 +366,14 @@ pub enum Cond {
     NotFollowing = 46,
     /// Category 0 stop not at standstill in time.
     CoastOverrun = 47,
+    /// Form of a plate beyond the recipe's limit.
+    FormLimit = 48,
+    /// Form of the plates not reported, or too long ago.
+    FormOverdue = 49,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 48;
+pub const ROWS: usize = 50;
 
 impl Cond {
     /// The row's bit in a row set.
@@ -533,6 +537,10 @@ pub const TABLE: [Row; ROWS] = [
         ["The height reading does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
     row(48, "coast-overrun", "standstill not proven since the power went off", Watch::Aborting, Debounce::CoastTime, With(ImmediateStop), Reset,
         ["Something still turns, although the power has been off for longer than any coast should take.", "Keep the guard closed and turn off the main switch. A drive may be stuck, or its speed reading may be false. Check the plates for dry running."]),
+    row(49, "plate-form-limit", "form of a plate, reported or reckoned, beyond the recipe's limit", Watch::Resting, For(1), With(StartInhibit), Follows,
+        ["A plate is further out of form than the recipe allows.", "Condition the plates, measure both and report their form."]),
+    row(50, "plate-form-overdue", "form of the plates not known, or reported more batches ago than the recipe allows", Watch::Always, For(1), With(Alarm), Follows,
+        ["The form of the plates is not known well enough: the rings turn as programmed.", "Measure both plates and report their form."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.
@@ -540,7 +548,7 @@ pub const RETIRED: &[u16] = &[];
 
 const _: () = assert!(ROWS <= u64::BITS as usize, "a row set is a u64");
 const _: () = assert!(
-    Cond::CoastOverrun as usize + 1 == ROWS,
+    Cond::FormOverdue as usize + 1 == ROWS,
     "a row for each condition"
 );
 

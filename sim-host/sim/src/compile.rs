@@ -470,6 +470,7 @@ pub fn recipe_wire(
         } else {
             Micrometres::ZERO
         },
+        flatness: None,
         steps,
     })
 }

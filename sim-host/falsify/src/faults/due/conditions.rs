@@ -76,6 +76,7 @@ impl Reading {
             );
         }
         self.times(&mut on, rules, before, step);
+        self.forms(&mut on, rules, before);
         on.0
     }
 
@@ -157,6 +158,17 @@ impl Reading {
             };
             on.set(!done && self.in_step >= step.longest.0, Cond::StepOvertime);
         }
+    }
+
+    /// Form of the plates, where the recipe controls it. A recipe that was started is loaded until the power goes.
+    fn forms(&self, on: &mut Bits, rules: &Rules, before: &Before) {
+        let loaded = self.started && self.boots == before.boots;
+        let Some(control) = rules.recipe.flatness.as_ref().filter(|_| loaded) else {
+            return;
+        };
+        let beyond = before.form.iter().any(|form| form.abs() > control.limit);
+        on.set(beyond, Cond::FormLimit);
+        on.set(before.form_age > control.longest, Cond::FormOverdue);
     }
 
     /// Contact felt by the cell: a bounce takes away what it gave, twice as fast.
