@@ -3,5 +3,6 @@
 mod batches;
 mod claims;
 mod demo_set;
+mod forms;
 mod proof;
 mod refusals;

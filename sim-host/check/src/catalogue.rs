@@ -3,9 +3,11 @@
 //! It feeds `explain` and the generated page `docs/findings.md`. Numbers are grouped by subject with room between them and
 //! are never reused; a retired one moves to [`RETIRED`].
 
+mod told;
+
+pub use told::{explain, find, page};
+
 use super::finding::Severity;
-use std::fmt::Write as _;
-use twinplate_sim::files::error::nearest;
 
 /// What the catalogue knows of one code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -488,6 +490,12 @@ catalogue! {
         "Hot plates bow, and the parts with them. The controller raises an alarm (row 30, temperature-high).",
         "Lower the pressure or the speeds, or improve the cooling.",
         "predicted 42 °C, alarm 40 °C";
+    PressureUneven = 91, "pressure-uneven", Warning,
+        "Plates lose the parts along their path",
+        "Once its heat is settled, the form of the two plates should leave every part under pressure all along its path: how far the plates come together must differ by less than the parts sink in.",
+        "Heat bows both plates towards each other. Where they gape by more than the elastic sink, parts go without load, and the others carry theirs.",
+        "Cool the plates nearer to their face, take thicker plates, lower speed or pressure, or give the plates a form that the heat straightens.",
+        "least pressure −0.6 of the mean";
     EnvelopeNarrow = 100, "envelope-narrow", Error,
         "Envelope is too narrow",
         "No width of a machine's envelope may be narrower than the smallest that this project accepts.",
@@ -590,179 +598,16 @@ catalogue! {
         "Most parts are in size, but the spread is too wide for the tolerance: another batch of the same parts would have some outside it.",
         "Lap longer, or sort the parts by thickness.",
         "run 90: 7.1 µm, width of the tolerance 6 µm";
-}
-
-/// The code of this name.
-///
-/// # Errors
-/// The name that may have been meant, where none is equal and one is near enough.
-pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
-    let names = || ALL_CODES.iter().map(|code| code.entry().code);
-    ALL_CODES
-        .iter()
-        .find(|code| code.entry().code == name)
-        .copied()
-        .ok_or_else(|| nearest(name, names()))
-}
-
-/// The text of `explain CODE`.
-#[must_use]
-pub fn explain(code: Code) -> String {
-    let entry = code.entry();
-    let mut text = String::new();
-    // Writing to a String cannot fail.
-    let _ = writeln!(
-        text,
-        "{} (finding {}, {})",
-        entry.code,
-        entry.id,
-        entry.severity.word()
-    );
-    for (label, body) in [
-        ("What", entry.title),
-        ("Rule", entry.meaning),
-        ("Why", entry.why),
-        ("Remedy", entry.cure),
-        ("Example", entry.example),
-    ] {
-        let lines = super::finding::wrap(body, 70);
-        for (index, line) in lines.iter().enumerate() {
-            let label = if index == 0 { label } else { "" };
-            let _ = writeln!(text, "{label:<8} {line}");
-        }
-    }
-    text
-}
-
-/// A paragraph of the page, or an entry of a list, in lines that an editor shows whole.
-fn paragraph(text: &mut String, bullet: &str, body: &str) {
-    let mut indent = bullet.to_owned();
-    for line in super::finding::wrap(body, 120) {
-        let _ = writeln!(text, "{indent}{line}");
-        indent = " ".repeat(bullet.len());
-    }
-}
-
-/// The generated page `docs/findings.md`.
-#[must_use]
-pub fn page() -> String {
-    let mut text = String::from(
-        "# Findings of `check`\n\nGenerated from the catalogue in `sim-host/check/src/catalogue.rs`; do not edit by hand.\n\
-         `twinplate explain CODE` prints one of these. An error makes the verdict `fail`, a warning `warn`. All examples are invented.\n",
-    );
-    for (heading, from, to) in [
-        ("Geometry, carriers and parts", 1, 14),
-        ("Which machine, which batch", 15, 19),
-        ("Load", 20, 39),
-        ("First contact and strength", 40, 49),
-        ("Speeds and drives", 50, 69),
-        ("Slurry", 70, 79),
-        ("Time, stock, size and finish", 80, 99),
-        ("Envelope and loop", 100, 199),
-        ("Closed-loop trials", 200, 299),
-    ] {
-        let _ = write!(text, "\n## {heading}\n");
-        for code in ALL_CODES {
-            let entry = code.entry();
-            if entry.id < from || entry.id > to {
-                continue;
-            }
-            let _ = write!(
-                text,
-                "\n### `{}` ({}, {})\n\n",
-                entry.code,
-                entry.id,
-                entry.severity.word()
-            );
-            paragraph(
-                &mut text,
-                "",
-                &format!("**{}.** {}", entry.title, entry.meaning),
-            );
-            text.push('\n');
-            for (label, body) in [
-                ("Why", entry.why),
-                ("Remedy", entry.cure),
-                ("Example", entry.example),
-            ] {
-                paragraph(&mut text, "- ", &format!("{label}: {body}"));
-            }
-        }
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::BTreeSet;
-
-    #[test]
-    fn numbers_and_names_are_unique_and_never_retired_ones() {
-        let ids: BTreeSet<u16> = ALL_CODES.iter().map(|c| c.entry().id).collect();
-        let names: BTreeSet<&str> = ALL_CODES.iter().map(|c| c.entry().code).collect();
-        assert_eq!(ids.len(), ALL_CODES.len());
-        assert_eq!(names.len(), ALL_CODES.len());
-        assert!(RETIRED.iter().all(|id| !ids.contains(id)));
-    }
-
-    #[test]
-    fn names_are_kebab_case_and_every_text_is_filled() {
-        for code in ALL_CODES {
-            let entry = code.entry();
-            assert!(
-                entry.code.split('-').all(|word| !word.is_empty()
-                    && word
-                        .chars()
-                        .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())),
-                "{} is not kebab-case",
-                entry.code
-            );
-            for text in [
-                entry.title,
-                entry.meaning,
-                entry.why,
-                entry.cure,
-                entry.example,
-            ] {
-                assert!(text.len() > 4, "{} has an empty text", entry.code);
-            }
-            assert_eq!(*code as u16, entry.id);
-        }
-    }
-
-    #[test]
-    fn every_code_is_on_the_page_once() {
-        let page = page();
-        for code in ALL_CODES {
-            let heading = format!("### `{}` (", code.entry().code);
-            assert_eq!(page.matches(&heading).count(), 1, "{}", code.entry().code);
-        }
-    }
-
-    #[test]
-    fn the_committed_page_is_current() {
-        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/findings.md");
-        if std::env::var_os("UPDATE").is_some_and(|v| v == "1") {
-            std::fs::write(path, page()).expect("docs/findings.md can be written");
-        }
-        let committed = std::fs::read_to_string(path).unwrap_or_default();
-        assert!(
-            committed == page(),
-            "docs/findings.md is stale: run this test once with UPDATE=1 and commit the result"
-        );
-    }
-
-    #[test]
-    fn a_wrong_name_is_answered_with_the_nearest() {
-        assert_eq!(find("creep-too-fast"), Ok(Code::CreepTooFast));
-        assert_eq!(find("creep-to-fast"), Err(Some("creep-too-fast")));
-        assert_eq!(find("CREEP-TOO-FAST"), Err(Some("creep-too-fast")));
-        assert_eq!(find("bogus"), Err(None));
-        assert!(
-            explain(Code::CreepTooFast)
-                .lines()
-                .all(|line| line.chars().count() <= 80)
-        );
-    }
+    ProofFlatness = 215, "proof-flatness", Error,
+        "Trials: a face is not flat enough",
+        "Every face of every part must be as flat as the batch asks in every run, peak to valley and free of the plates, the bound of the roll-off at its rim in it.",
+        "Parts take the form that both plates have along their path; thin parts keep the bow they came with.",
+        "Flatten or cool the plates, choose ring speeds that wear them evenly, lap at less pressure at the end, or ask for what the process can do.",
+        "run 12: 0.22 µm, target 0.01 µm";
+    ProofParallelism = 216, "proof-thickness-within", Error,
+        "Trials: thickness differs within a part",
+        "The thickness of every part may differ within it by no more than the batch's parallelism in every run, the bound of the roll-off at its rim in it.",
+        "What is left of an incoming taper, and how the plates come together under a part, stay in it.",
+        "Remove more, flatten or cool the plates, or lap at less pressure at the end.",
+        "run 12: 0.45 µm, target 0.1 µm";
 }

@@ -183,6 +183,8 @@ const fn code_of(requirement: Requirement) -> Code {
         Requirement::Harm => Code::ProofHarm,
         Requirement::Size => Code::ProofSize,
         Requirement::Spread => Code::ProofSpread,
+        Requirement::Flatness => Code::ProofFlatness,
+        Requirement::Parallelism => Code::ProofParallelism,
         Requirement::Finish => Code::ProofFinish,
     }
 }
@@ -197,6 +199,8 @@ fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
         Requirement::PartStrength => Place::batch("strength"),
         Requirement::Dry => Place::recipe("prestart"),
         Requirement::Size | Requirement::Spread => Place::batch("tolerance"),
+        Requirement::Flatness => Place::batch("flatness"),
+        Requirement::Parallelism => Place::batch("parallelism"),
         Requirement::Finish => Place::batch("finish"),
         Requirement::Completes | Requirement::Harm => Place::recipe("steps"),
     }

@@ -14,9 +14,11 @@ use twinplate_sim::bench::{
     Drawn, Job, NoRecorder, Outcome, PortError, Summary, ensemble, run_cycle,
 };
 use twinplate_sim::compile::CompileError;
-use twinplate_sim::math::max;
+use twinplate_sim::math::{max, round};
 use twinplate_sim::model::micrometres;
-use twinplate_sim::requirements::judge;
+use twinplate_sim::plant::FormTruth;
+use twinplate_sim::plant::part_form::bands;
+use twinplate_sim::requirements::{judge, seen_um};
 
 /// What to prove, and how.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -142,10 +144,21 @@ pub fn report_of(case: &Case, summary: &Summary, prediction: &Prediction) -> Pre
             max: micrometres(parts.max),
         };
         report.roughness_um = micrometres(summary.roughness);
+        told_form(&mut report, &summary.form, case.batch.wavelength);
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }
     report
+}
+
+/// Form of plates and parts, no finer than a gauge sees it.
+fn told_form(report: &mut PredictionReport, form: &FormTruth, wavelength: f64) {
+    report.flatness_um = Some(seen_um(form.flatness));
+    report.flatness_bands = Some(round(bands(form.flatness, wavelength) * 10.0) / 10.0);
+    report.parallelism_um = Some(seen_um(form.variation));
+    report.roll_off_um = Some(seen_um(form.roll));
+    report.pressure_pct = Some(form.contact.map(|share| round(share * 100.0)));
+    report.plates_um = Some(form.warm.map(seen_um));
 }
 
 /// Phases of a run on the time line.

@@ -124,10 +124,18 @@ pub struct PredictionReport {
     pub thickness_um: Thickness,
     /// Roughness Ra, µm.
     pub roughness_um: f64,
-    /// Flatness, µm; `null` until the plate-shape model is there.
+    /// Flatness of the worst face, µm, in whole hundredths; `null` without a run.
     pub flatness_um: Option<f64>,
-    /// Flatness in helium light bands (half of 587.56 nm); `null` likewise.
+    /// The same in light bands of the batch's lamp, in whole tenths; `null` likewise.
     pub flatness_bands: Option<f64>,
+    /// Largest thickness difference within a part, µm, in whole hundredths; `null` likewise.
+    pub parallelism_um: Option<f64>,
+    /// How much of both may be the roll-off of a rim, µm, in whole hundredths; `null` likewise.
+    pub roll_off_um: Option<f64>,
+    /// Least and most pressure on a part along its path, percent of the mean; `null` likewise.
+    pub pressure_pct: Option<[f64; 2]>,
+    /// Form of the lower and the upper plate at the end, heat included: inner edge over outer edge, µm, + convex; `null` likewise.
+    pub plates_um: Option<[f64; 2]>,
     /// Slurry used, L.
     pub slurry_l: f64,
     /// Product parts per hour of cycles, loading not counted.
@@ -156,6 +164,10 @@ impl PredictionReport {
             roughness_um: micrometres(prediction.roughness),
             flatness_um: None,
             flatness_bands: None,
+            parallelism_um: None,
+            roll_off_um: None,
+            pressure_pct: None,
+            plates_um: None,
             slurry_l: prediction.slurry * 1e3,
             parts_per_hour: prediction.parts_per_hour,
         }
@@ -213,6 +225,8 @@ pub struct Subject {
     pub size_um: [f64; 2],
     /// Finish target Ra, µm.
     pub finish_um: f64,
+    /// Flatness and parallelism targets, µm.
+    pub form_um: [f64; 2],
     /// Widths of the envelope, one line.
     pub widths: String,
 }
@@ -235,6 +249,10 @@ impl Subject {
                 micrometres(case.batch.tolerance),
             ],
             finish_um: micrometres(case.batch.finish),
+            form_um: [
+                micrometres(case.batch.flatness),
+                micrometres(case.batch.parallelism),
+            ],
             widths: format!(
                 "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
                  stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}",

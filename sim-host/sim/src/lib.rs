@@ -32,4 +32,5 @@ pub mod math;
 pub mod model;
 pub mod plant;
 pub mod requirements;
+pub mod shape;
 pub mod training;

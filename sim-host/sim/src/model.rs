@@ -7,6 +7,8 @@
 use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
+
+pub use crate::shape::{Outline, Plates};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -38,6 +40,8 @@ pub struct Machine {
     pub slurry: SlurrySystem,
     /// Lumped thermal model of the plates.
     pub thermal: Thermal,
+    /// What the plates are made of and how flat they are.
+    pub plates: Plates,
     /// What the controller is configured with, gains apart.
     pub control: Control,
     /// Load-loop gains; `None` means the default rule (SIMC on the declared line).
@@ -420,51 +424,6 @@ impl Deviations {
     }
 }
 
-/// Outline of a part.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Outline {
-    /// Disc of a diameter, m.
-    Disc {
-        /// Diameter, m.
-        diameter: f64,
-    },
-    /// Ring, m.
-    Ring {
-        /// Outer diameter, m.
-        outer: f64,
-        /// Inner diameter, m.
-        inner: f64,
-    },
-    /// Rectangle, m.
-    Rectangle {
-        /// Length, m.
-        length: f64,
-        /// Width, m.
-        width: f64,
-    },
-}
-
-impl Outline {
-    /// Area of one face, m².
-    #[must_use]
-    pub fn area(self) -> f64 {
-        match self {
-            Self::Disc { diameter } => PI / 4.0 * diameter * diameter,
-            Self::Ring { outer, inner } => PI / 4.0 * (outer * outer - inner * inner),
-            Self::Rectangle { length, width } => length * width,
-        }
-    }
-    /// Radius of the circle around the part, m.
-    #[must_use]
-    pub fn outer_radius(self) -> f64 {
-        match self {
-            Self::Disc { diameter } => diameter / 2.0,
-            Self::Ring { outer, .. } => outer / 2.0,
-            Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
-        }
-    }
-}
-
 /// A batch of parts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Batch {
@@ -490,6 +449,12 @@ pub struct Batch {
     pub strength: f64,
     /// Contact stiffness per area of the column film–grains–part, N/m³.
     pub stiffness_per_area: f64,
+    /// Elastic modulus of the part, Pa: how much a part springs back.
+    pub elastic_modulus: f64,
+    /// Largest incoming bow, edge over middle of both faces alike, ±m.
+    pub bow: f64,
+    /// Largest incoming thickness difference across a part, m.
+    pub taper: f64,
     /// Target mean thickness, m.
     pub target: f64,
     /// Size tolerance, ±m, on every part.
@@ -500,6 +465,8 @@ pub struct Batch {
     pub flatness: f64,
     /// Finish target Ra, m.
     pub finish: f64,
+    /// Wavelength of the lamp under which light bands are read, m.
+    pub wavelength: f64,
     /// Carrier thickness, m.
     pub carrier_thickness: f64,
     /// Pockets per carrier.

@@ -156,6 +156,10 @@ const SILENT: &[(Code, &str)] = &[
     (Code::FinishMissed, "of the parts that come out"),
     (Code::NoStock, "of the parts that come in"),
     (
+        Code::PressureUneven,
+        "of the plates' form with its heat settled, which one cycle does not reach",
+    ),
+    (
         Code::EnvelopeNarrow,
         "of a declaration: the floor is the project's",
     ),
@@ -173,6 +177,8 @@ const SILENT: &[(Code, &str)] = &[
     (Code::ProofSize, "found in runs"),
     (Code::ProofDry, "found in runs"),
     (Code::ProofSpread, "found in runs"),
+    (Code::ProofFlatness, "found in runs"),
+    (Code::ProofParallelism, "found in runs"),
     (Code::ProofFinish, "found in runs"),
     (Code::ProofSkipped, "says that there was no run"),
     (Code::ProofRefused, "found by asking the controller"),

@@ -224,6 +224,7 @@ const CHANGES: &[(Code, Change)] = &[
         };
     }),
     (Code::PlateHot, |m, _, _| m.thermal.high = 22.05),
+    (Code::PressureUneven, |m, _, _| m.plates.form = [2e-6; 2]),
     (Code::EnvelopeNarrow, |m, _, _| {
         m.envelope.regulator_gain = 0.02
     }),

@@ -1,7 +1,4 @@
-//! What the batch asks of the finished parts, and what of it is judged by what: the one list.
-//!
-//! A model that comes to compute flatness, or the thickness within a part, gives its target a judge here; every report and the verdict
-//! follow.
+//! What the batch asks of the finished parts, and what of it is judged by what: the one list. Every report and the verdict follow.
 
 use crate::catalogue::Code;
 
@@ -32,13 +29,11 @@ pub struct Target {
 pub const TARGETS: [Target; 7] = [
     Target {
         key: "target.flatness",
-        judge: Judge::Nothing("the shape of the plates is not modelled; measure the first parts"),
+        judge: Judge::Trials(Requirement::Flatness),
     },
     Target {
         key: "target.parallelism",
-        judge: Judge::Nothing(
-            "the thickness within a part is not modelled, only between parts; measure the first parts",
-        ),
+        judge: Judge::Trials(Requirement::Parallelism),
     },
     Target {
         key: "target.thickness",

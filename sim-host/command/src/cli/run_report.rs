@@ -15,8 +15,11 @@ use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
+use twinplate_sim::math::round;
 use twinplate_sim::model::{Scenario, What, When};
-use twinplate_sim::requirements::{Judged, Verdict};
+use twinplate_sim::plant::FormTruth;
+use twinplate_sim::plant::part_form::bands;
+use twinplate_sim::requirements::{Judged, Verdict, seen_um};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
 /// and phases have their names in kebab case.
@@ -148,6 +151,7 @@ pub struct RunReport {
     harm: Vec<Harmed>,
     thickness_um: Sizes,
     roughness_um: f64,
+    form: Formed,
     slurry_l: f64,
     refused: Vec<String>,
     /// Events of the scenario that never happened.
@@ -248,6 +252,45 @@ fn never(ran: &Ran) -> Vec<String> {
     ran.made.outcome.never.iter().filter_map(told).collect()
 }
 
+/// Form of parts and plates at the end, no finer than a gauge sees it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct Formed {
+    flatness_um: f64,
+    flatness_bands: f64,
+    parallelism_um: f64,
+    /// How much of both may be the roll-off of a rim.
+    roll_off_um: f64,
+    /// Least and most pressure on a part along its path, percent of the mean.
+    pressure_pct: [f64; 2],
+    /// Lower and upper plate, inner edge over outer edge, + convex: as they are, and at one temperature.
+    plates_um: [f64; 2],
+    plates_cold_um: [f64; 2],
+}
+
+impl Formed {
+    fn new(form: &FormTruth, wavelength: f64) -> Self {
+        Self {
+            flatness_um: seen_um(form.flatness),
+            flatness_bands: round(bands(form.flatness, wavelength) * 10.0) / 10.0,
+            parallelism_um: seen_um(form.variation),
+            roll_off_um: seen_um(form.roll),
+            pressure_pct: form.contact.map(|share| round(share * 100.0)),
+            plates_um: form.warm.map(seen_um),
+            plates_cold_um: form.cold.map(seen_um),
+        }
+    }
+
+    fn line(&self) -> String {
+        let [least, most] = self.pressure_pct;
+        let [lower, upper] = self.plates_um;
+        format!(
+            "flat to {:.2} µm ({:.1} light bands), parallel to {:.2} µm; pressure along the path {least} to {most} % of the mean; \
+             plates {lower:+.2} and {upper:+.2} µm convex",
+            self.flatness_um, self.flatness_bands, self.parallelism_um
+        )
+    }
+}
+
 impl RunReport {
     /// From a run.
     pub fn new(ran: &Ran) -> Self {
@@ -284,6 +327,7 @@ impl RunReport {
                 max: micro(parts.max),
             },
             roughness_um: micro(summary.roughness),
+            form: Formed::new(&summary.form, ran.set.batch.value.wavelength),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),

@@ -147,15 +147,35 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; {}{} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
             sizes(p.thickness_um.min, p.thickness_um.max),
+            form(report),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),
     }
+}
+
+/// Form of the parts and the pressure along their path, where a run gave them.
+fn form(report: &CheckReport) -> String {
+    let (p, [flatness, parallelism]) = (&report.prediction, report.subject.form_um);
+    let (Some(flat), Some(bands), Some(within), Some([least, most])) = (
+        p.flatness_um,
+        p.flatness_bands,
+        p.parallelism_um,
+        p.pressure_pct,
+    ) else {
+        return String::new();
+    };
+    format!(
+        "flat to {flat:.2} µm ({bands:.1} light bands; asked {}), parallel to {within:.2} µm (asked {}); pressure along the path \
+         {least} to {most} % of the mean; ",
+        significant(flatness, 3),
+        significant(parallelism, 3),
+    )
 }
 
 /// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as

@@ -8,7 +8,7 @@ mod tally;
 
 pub use tally::{Tally, Targets};
 
-use crate::plant::Harm;
+use crate::plant::{FormTruth, Harm};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::{ALL_RESPONSES, Response};
 
@@ -131,6 +131,8 @@ pub struct Summary {
     pub rows: u64,
     /// Product thickness at the end.
     pub parts: PartsSummary,
+    /// Form of plates and parts at the end.
+    pub form: FormTruth,
     /// Roughness Ra at the end, m.
     pub roughness: f64,
     /// Slurry used, m³.

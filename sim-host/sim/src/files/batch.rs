@@ -15,6 +15,10 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("roughness", "part.roughness"),
     ("strength", "part.strength"),
     ("stiffness-per-area", "part.stiffness-per-area"),
+    ("elastic-modulus", "part.elastic-modulus"),
+    ("bow", "part.bow"),
+    ("taper", "part.taper"),
+    ("wavelength", "inspection.wavelength"),
     ("target", "target.thickness"),
     ("tolerance", "target.tolerance"),
     ("parallelism", "target.parallelism"),
@@ -32,6 +36,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
     let title = t.text("title", 120, "One line for people.");
     let part = t.table("part", "A part as it comes in.", part);
     let target = t.table("target", "What a finished part must be.", target);
+    let wavelength = t.table_or("inspection", "How the parts are looked at.", inspection);
     let carrier = t.table("carrier", "The carriers that hold this batch.", carrier);
     let loaded = t.table("loaded", "What is loaded in the whole machine.", loaded);
     Batch {
@@ -46,11 +51,15 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         roughness: part.roughness,
         strength: part.strength,
         stiffness_per_area: part.stiffness_per_area,
+        elastic_modulus: part.elastic_modulus,
+        bow: part.bow,
+        taper: part.taper,
         target: target[0],
         tolerance: target[1],
         parallelism: target[2],
         flatness: target[3],
         finish: target[4],
+        wavelength,
         carrier_thickness: carrier.thickness,
         pockets: carrier.pockets,
         pocket_radius: carrier.pocket_radius,
@@ -69,6 +78,9 @@ struct Part {
     roughness: f64,
     strength: f64,
     stiffness_per_area: f64,
+    elastic_modulus: f64,
+    bow: f64,
+    taper: f64,
 }
 
 fn part(t: &mut Table<'_, '_>) -> Part {
@@ -120,6 +132,27 @@ fn part(t: &mut Table<'_, '_>) -> Part {
             D::StiffnessPerArea,
             ["1e7 N/m³", "1e13 N/m³"],
             "Contact stiffness per area of the column of film, grains and part.",
+        ),
+        elastic_modulus: t.quantity_or(
+            "elastic-modulus",
+            D::Pressure,
+            ["100 MPa", "1200 GPa"],
+            "70 GPa",
+            "Elastic modulus: how much of a bow springs back. The default is glass (handbook value, from memory).",
+        ),
+        bow: t.quantity_or(
+            "bow",
+            D::Length,
+            ["0 µm", "1 mm"],
+            "0 µm",
+            "Largest incoming bow of a part to either side, edge over middle. Left out, parts come in flat.",
+        ),
+        taper: t.quantity_or(
+            "taper",
+            D::Length,
+            ["0 µm", "1 mm"],
+            "0 µm",
+            "Largest incoming thickness difference across a part. Left out, parts come in parallel.",
         ),
     };
     t.require_order(
@@ -199,6 +232,16 @@ fn target(t: &mut Table<'_, '_>) -> [f64; 5] {
     ];
     t.require_order(("tolerance", value[1]), ("thickness", value[0]), true);
     value
+}
+
+fn inspection(t: &mut Table<'_, '_>) -> f64 {
+    t.quantity_or(
+        "wavelength",
+        D::Length,
+        ["200 nm", "2 µm"],
+        "587.5618 nm",
+        "Wavelength of the lamp under which light bands are read. The default is the yellow line of helium.",
+    )
 }
 
 struct Carrier {

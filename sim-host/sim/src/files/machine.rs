@@ -1,10 +1,11 @@
 //! The machine file: every key, its range and where it goes in [`Machine`].
 
+use super::plates;
 use super::quantity::Dimension as D;
 use super::table::Table;
 use crate::math::floor;
 use crate::model::{
-    Actuator, Cell, Control, DriveSpec, Envelope, Gains, Geometry, Machine, SlurrySystem, Thermal,
+    Actuator, Cell, Control, DriveSpec, Envelope, Gains, Geometry, Machine, SlurrySystem,
 };
 use firmware_core::process_image::{DRIVES, Drive};
 
@@ -21,7 +22,12 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Machine {
         cell: t.table("cell", "Load cell in the rod and its amplifier.", cell),
         drives: t.table("drives", "The four drives and what they turn.", drives),
         slurry: t.table("slurry", "Slurry system.", slurry),
-        thermal: t.table("thermal", "Lumped thermal model of the plates.", thermal),
+        thermal: t.table(
+            "thermal",
+            "Lumped thermal model of the plates.",
+            plates::thermal,
+        ),
+        plates: t.table_or("plates", "The plates themselves.", plates::plates),
         control: t.table(
             "control",
             "What the controller is configured with.",
@@ -420,46 +426,6 @@ fn slurry(t: &mut Table<'_, '_>) -> SlurrySystem {
         ("flow-max", value.flow_max),
         true,
     );
-    value
-}
-
-fn thermal(t: &mut Table<'_, '_>) -> Thermal {
-    let temperature = ["0 °C", "150 °C"];
-    let value = Thermal {
-        ambient: t.quantity(
-            "ambient",
-            D::Temperature,
-            ["0 °C", "60 °C"],
-            "Room and starting temperature.",
-        ),
-        capacity: t.quantity(
-            "capacity",
-            D::HeatCapacity,
-            ["0.1 kJ/K", "50000 kJ/K"],
-            "Heat capacity of one plate.",
-        ),
-        cooling: t.quantity(
-            "cooling",
-            D::Conductance,
-            ["0 W/K", "100 kW/K"],
-            "Cooling of one plate to its water-cooled base and the room.",
-        ),
-        slurry_share: t.quantity(
-            "slurry-share",
-            D::Ratio,
-            ["0", "1"],
-            "Share of the friction power that the slurry carries away.",
-        ),
-        high: t.quantity("high", D::Temperature, temperature, "Alarm temperature."),
-        very_high: t.quantity(
-            "very-high",
-            D::Temperature,
-            temperature,
-            "Hold temperature.",
-        ),
-    };
-    t.require_order(("ambient", value.ambient), ("high", value.high), true);
-    t.require_order(("high", value.high), ("very-high", value.very_high), true);
     value
 }
 

@@ -29,6 +29,7 @@ mod gains;
 pub mod grades;
 mod machine;
 mod near;
+mod plates;
 pub mod quantity;
 mod recipe;
 mod scenario;
@@ -133,6 +134,7 @@ const MACHINE_ALIASES: &[(&str, &str)] = &[
     ("gains.weight", "gains.setpoint-weight"),
     ("cell.creep", "cell.creep-fast"),
     ("cell.creep-time", "cell.creep-time-fast"),
+    ("plates.form", "plates.form-lower"),
 ];
 
 /// A file that was read without error.

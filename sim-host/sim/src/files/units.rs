@@ -56,6 +56,10 @@ pub enum Dimension {
     PerPressure,
     /// Loop gain, command share per force [1/N].
     PerForce,
+    /// Thermal expansion [1/K].
+    Expansion,
+    /// Thermal conductivity [W/(m·K)].
+    Conductivity,
 }
 
 impl Dimension {
@@ -86,6 +90,8 @@ impl Dimension {
         Self::ForceRate,
         Self::PerPressure,
         Self::PerForce,
+        Self::Expansion,
+        Self::Conductivity,
     ];
 
     /// Name with its article, for a sentence such as "expected a pressure".
@@ -117,6 +123,8 @@ impl Dimension {
             Self::ForceRate => "a rate of load",
             Self::PerPressure => "a removal coefficient",
             Self::PerForce => "a gain per force",
+            Self::Expansion => "a thermal expansion",
+            Self::Conductivity => "a thermal conductivity",
         }
     }
 
@@ -149,6 +157,8 @@ impl Dimension {
             Self::ForceRate => "50 N/s",
             Self::PerPressure => "8e-12 1/Pa",
             Self::PerForce => "0.0005 1/N",
+            Self::Expansion => "11e-6 1/K",
+            Self::Conductivity => "48 W/(m·K)",
         }
     }
 }
@@ -217,6 +227,7 @@ pub const UNITS: &[Unit] = &[
     unit("hPa", D::Pressure, 100.0, 1.0),
     unit("kPa", D::Pressure, 1e3, 1.0),
     unit("MPa", D::Pressure, 1e6, 1.0),
+    unit("GPa", D::Pressure, 1e9, 1.0),
     unit("mbar", D::Pressure, 100.0, 1.0),
     unit("bar", D::Pressure, 1e5, 1.0),
     unit("N/cm²", D::Pressure, 1e4, 1.0),
@@ -316,6 +327,9 @@ pub const UNITS: &[Unit] = &[
     unit("1/N", D::PerForce, 1.0, 1.0),
     unit("1/kN", D::PerForce, 1.0, 1e3),
     unit("%/N", D::PerForce, 1.0, 100.0),
+    unit("1/K", D::Expansion, 1.0, 1.0),
+    unit("ppm/K", D::Expansion, 1.0, 1e6),
+    unit("W/(m·K)", D::Conductivity, 1.0, 1.0),
 ];
 
 /// Brings spellings of one unit together: both micro signs and `u`, every multiplication sign, superscripts and `^`,

@@ -22,6 +22,8 @@ pub(super) struct Heat {
     plate_share: f64,
     /// Lower and upper plate, °C.
     pub plates: [f64; FACES],
+    /// Heat through each plate, W: the mean of what comes in at its face and of what its cooling takes.
+    pub through: [f64; FACES],
 }
 
 impl Heat {
@@ -33,14 +35,20 @@ impl Heat {
             cooling: t.cooling,
             plate_share: 1.0 - t.slurry_share,
             plates: [t.ambient; 2],
+            through: [0.0; 2],
         }
     }
 
     /// One slow step: `power` is the friction power of each face, W, `cooling` the share of the cooling that works.
     pub fn step(&mut self, power: [f64; FACES], cooling: f64) {
-        for (plate, heat) in self.plates.iter_mut().zip(power) {
-            *plate += self.step_over_capacity
-                * (self.plate_share * heat - self.cooling * cooling * (*plate - self.ambient));
+        let plates = self.plates.iter_mut().zip(&mut self.through);
+        for ((plate, through), heat) in plates.zip(power) {
+            let (gained, lost) = (
+                self.plate_share * heat,
+                self.cooling * cooling * (*plate - self.ambient),
+            );
+            *plate += self.step_over_capacity * (gained - lost);
+            *through = 0.5 * (gained + lost);
         }
     }
 

@@ -4,16 +4,18 @@ use super::Timing;
 use super::axis::Axis;
 use super::cell::LoadCell;
 use super::heat::Heat;
+use super::plate_form::PlateForm;
 use super::slurry::Tank;
 use crate::model::{Deviations, Machine};
 
-/// What a machine takes from one batch into the next: the temperatures of the plates, the content of the slurry tank, the load cell
-/// with its drift. Everything else a cycle begins afresh.
+/// What a machine takes from one batch into the next: temperatures and form of the plates, the content of the slurry tank, the load
+/// cell with its drift. Everything else a cycle begins afresh.
 #[derive(Clone, Debug)]
 pub struct Lasting {
     pub(super) cell: LoadCell,
     pub(super) heat: Heat,
     pub(super) tank: Tank,
+    pub(super) plates: PlateForm,
 }
 
 impl Lasting {
@@ -26,6 +28,7 @@ impl Lasting {
             cell: LoadCell::new(machine, dev, seed, hanging, timing),
             heat: Heat::new(machine, timing.slow),
             tank: Tank::new(machine, timing.slow),
+            plates: PlateForm::new(machine),
         }
     }
 
@@ -33,6 +36,12 @@ impl Lasting {
     #[must_use]
     pub const fn temperatures(&self) -> [f64; 2] {
         self.heat.plates
+    }
+
+    /// Form of both plates.
+    #[must_use]
+    pub const fn plates(&self) -> &PlateForm {
+        &self.plates
     }
 
     /// Content of the slurry tank, share of full.

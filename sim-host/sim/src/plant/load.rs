@@ -80,6 +80,8 @@ impl Plant {
             &stock.deviations,
             stock.seed ^ self.tick,
         );
+        self.forms
+            .lay_in(&stock.batch, &stock.deviations, stock.seed ^ self.tick);
         let carriers = stock.batch.carrier_thickness;
         self.loaded = true;
         self.set_carrier_top(carriers);

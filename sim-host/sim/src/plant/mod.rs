@@ -17,6 +17,7 @@ pub mod harm;
 pub mod kinematics;
 pub mod part_form;
 pub mod paths;
+pub mod plate_form;
 pub mod seed;
 
 mod actuator;
@@ -24,6 +25,7 @@ mod axis;
 mod contact;
 mod drives;
 mod fault;
+mod forms;
 mod heat;
 mod lasting;
 mod load;
@@ -41,6 +43,7 @@ mod tests;
 pub use axis::ATMOSPHERE;
 pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
+pub use forms::{FormTruth, settled_contact};
 pub use harm::{Harm, Mark};
 pub use lasting::Lasting;
 pub use parts::PartTruth;
@@ -57,6 +60,7 @@ use contact::Contact;
 use drives::Drives;
 use fault::Faults;
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
+use forms::{Forms, Rubbed};
 use heat::Gauge;
 use parts::{Parts, Window};
 use sense::{Scale, Station};
@@ -111,6 +115,7 @@ pub struct Plant {
     lasting: Lasting,
     gauge: Gauge,
     parts: Parts,
+    forms: Forms,
     faults: Faults,
     harm: Harm,
     station: Station,
@@ -190,9 +195,12 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last.
+    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
     pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter()
+        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
+            thickness: part.thickness + self.forms.parts.offset(i),
+            ..part
+        })
     }
 
     /// Harm done so far.
@@ -427,6 +435,14 @@ impl Plant {
             self.parts.recession,
             ticks,
         );
+        self.form(&Rubbed {
+            load: window.load,
+            grind: self.removal * self.cutting_sum,
+            work: window.work,
+            motion,
+            plates: [self.drives.speed[2], self.drives.speed[3]],
+            step: Timing::TICK.window,
+        });
         self.load_sum = 0.0;
         self.load_peak = 0.0;
         self.cutting_sum = 0.0;

@@ -140,6 +140,16 @@ impl Rings {
         TAU * self.middle(j) * self.width
     }
 
+    /// Adds to `weights` what reads a height at radius `r` from the heights of the rings, times `weight`: the straight line between
+    /// the middles of two rings, and beyond the plate's edges the line of the last two.
+    pub(super) fn spread_on(self, r: f64, weight: f64, weights: &mut [f64; RINGS]) {
+        let place = (r - self.middle(0)) / self.width;
+        let first = (max(place, 0.0) as usize).min(RINGS - 2);
+        let beyond = place - first as f64;
+        weights[first] += weight * (1.0 - beyond);
+        weights[first + 1] += weight * beyond;
+    }
+
     /// The ring that holds radius `r`, or the nearest.
     #[must_use]
     pub fn holding(self, r: f64) -> usize {

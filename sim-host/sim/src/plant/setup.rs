@@ -5,6 +5,7 @@ use super::axis::Axis;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
+use super::forms::Forms;
 use super::harm::Harm;
 use super::heat::Gauge;
 use super::lasting::Lasting;
@@ -13,11 +14,11 @@ use super::sense::{Scale, Station};
 use super::slurry::Slurry;
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
-use crate::model::{Batch, Consumables, Deviations, Machine};
+use crate::model::{Batch, Consumables, Deviations, Geometry, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
 
 /// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
-const STEEL: f64 = 7850.0;
+pub(super) const STEEL: f64 = 7850.0;
 
 /// Nominal numbers that faults and monitors refer to.
 #[derive(Clone, Copy, Debug)]
@@ -53,6 +54,16 @@ impl Nominal {
     }
 }
 
+/// Weight of one carrier, N.
+fn carrier_weight(g: &Geometry, batch: &Batch) -> f64 {
+    STEEL
+        * std::f64::consts::PI
+        * g.radius_carrier()
+        * g.radius_carrier()
+        * batch.carrier_thickness
+        * crate::model::G
+}
+
 impl Plant {
     /// A machine that differs from its file by `dev`, before its first batch and loaded with it: plate raised and pinned, guard closed
     /// and locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
@@ -85,12 +96,7 @@ impl Plant {
         let mut contact = Contact::new(parts.count(), batch.carrier_thickness);
         let (top, stiffness) = parts.tops();
         contact.rebuild(top, stiffness);
-        let carrier_weight = STEEL
-            * std::f64::consts::PI
-            * g.radius_carrier()
-            * g.radius_carrier()
-            * batch.carrier_thickness
-            * crate::model::G;
+        let carrier_weight = carrier_weight(g, batch);
         let pieces = max(f64::from(batch.pieces()), 1.0);
         let nominal = Nominal::new(machine, batch, dev);
         let wet = consumables.friction * dev.friction;
@@ -109,6 +115,7 @@ impl Plant {
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
             gauge: Gauge::new(parts.mean, timing.window, seed),
+            forms: Forms::new(machine, batch, dev, seed),
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),

@@ -59,11 +59,16 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         // A block bears whatever the machine can press.
         strength: 10.0 * machine.control.rated_load,
         stiffness_per_area: BLOCK_STIFFNESS,
+        // Handbook value, from memory.
+        elastic_modulus: 210e9,
+        bow: 0.0,
+        taper: 0.0,
         target: BLOCK_HEIGHT,
         tolerance: 50e-6,
         parallelism: 50e-6,
         flatness: 50e-6,
         finish: 1e-6,
+        wavelength: twinplate_sim::plant::part_form::HELIUM,
         carrier_thickness: 0.8 * BLOCK_HEIGHT,
         pockets: BLOCKS,
         pocket_radius: BLOCK_RADIUS * machine.geometry.radius_carrier(),

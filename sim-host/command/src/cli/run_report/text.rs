@@ -107,6 +107,7 @@ impl RunReport {
             significant(self.roughness_um, 2),
             significant(self.slurry_l, 2)
         ));
+        lines.push(self.form.line());
         lines.push(if self.harm.is_empty() {
             "no harm".to_owned()
         } else {

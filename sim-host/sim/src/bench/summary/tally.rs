@@ -376,6 +376,7 @@ impl Tally {
                 let product = plant.parts().filter(|part| part.present && !part.dummy);
                 product.map(|part| part.thickness)
             }),
+            form: plant.form_truth(),
             roughness: truth.roughness,
             slurry_used: truth.slurry_used,
         }

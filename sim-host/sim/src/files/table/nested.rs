@@ -32,6 +32,17 @@ impl<'d> Table<'_, 'd> {
         there.then_some(value)
     }
 
+    /// A table that may be left out, and then has the defaults of its keys.
+    pub(in super::super) fn table_or<T>(
+        &mut self,
+        key: &'static str,
+        meaning: &'static str,
+        read: impl FnOnce(&mut Table<'_, 'd>) -> T,
+    ) -> T {
+        let found = self.find(key);
+        self.child(key, meaning, false, found, read)
+    }
+
     fn child<T>(
         &mut self,
         key: &'static str,

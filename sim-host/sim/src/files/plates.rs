@@ -1,0 +1,95 @@
+//! The machine file's tables about the plates: their heat, and what they are.
+
+use super::quantity::Dimension as D;
+use super::table::Table;
+use crate::model::{Plates, Thermal};
+
+pub(super) fn thermal(t: &mut Table<'_, '_>) -> Thermal {
+    let temperature = ["0 °C", "150 °C"];
+    let value = Thermal {
+        ambient: t.quantity(
+            "ambient",
+            D::Temperature,
+            ["0 °C", "60 °C"],
+            "Room and starting temperature.",
+        ),
+        capacity: t.quantity(
+            "capacity",
+            D::HeatCapacity,
+            ["0.1 kJ/K", "50000 kJ/K"],
+            "Heat capacity of one plate.",
+        ),
+        cooling: t.quantity(
+            "cooling",
+            D::Conductance,
+            ["0 W/K", "100 kW/K"],
+            "Cooling of one plate to its water-cooled base and the room.",
+        ),
+        slurry_share: t.quantity(
+            "slurry-share",
+            D::Ratio,
+            ["0", "1"],
+            "Share of the friction power that the slurry carries away.",
+        ),
+        high: t.quantity("high", D::Temperature, temperature, "Alarm temperature."),
+        very_high: t.quantity(
+            "very-high",
+            D::Temperature,
+            temperature,
+            "Hold temperature.",
+        ),
+    };
+    t.require_order(("ambient", value.ambient), ("high", value.high), true);
+    t.require_order(("high", value.high), ("very-high", value.very_high), true);
+    value
+}
+
+pub(super) fn plates(t: &mut Table<'_, '_>) -> Plates {
+    let form = ["-200 µm", "200 µm"];
+    Plates {
+        wear: t.quantity_or(
+            "wear",
+            D::Ratio,
+            ["0", "10"],
+            "0.1",
+            "Wear coefficient of a plate over the removal coefficient of the parts. The default is invented: with it a plate loses some µm of its form in fifty batches, which is when shops condition (common practice, no source).",
+        ),
+        form: [
+            t.quantity_or(
+                "form-lower",
+                D::Length,
+                form,
+                "0 µm",
+                "Form of the lower plate before the first batch, at one temperature: inner edge over outer edge, + convex.",
+            ),
+            t.quantity_or(
+                "form-upper",
+                D::Length,
+                form,
+                "0 µm",
+                "The same of the upper plate.",
+            ),
+        ],
+        expansion: t.quantity_or(
+            "expansion",
+            D::Expansion,
+            ["0.1e-6 1/K", "50e-6 1/K"],
+            "11e-6 1/K",
+            "Thermal expansion of the plates. The default is cast iron (handbook value, from memory).",
+        ),
+        conductivity: t.quantity_or(
+            "conductivity",
+            D::Conductivity,
+            ["0.5 W/(m·K)", "500 W/(m·K)"],
+            "48 W/(m·K)",
+            "Thermal conductivity of the plates. The default is grey cast iron (handbook value, from memory).",
+        ),
+        cooling_depth: t.quantity_or(
+            "cooling-depth",
+            D::Length,
+            ["2 mm", "300 mm"],
+            "300 mm",
+            "Depth of the cooling channels under the working face. More than plate-thickness, as the default is, means cooled at the back.",
+        ),
+    }
+}

@@ -1,0 +1,310 @@
+//! Plates and parts press each other into form: once a second, from what the windows of that second did.
+
+use super::Plant;
+use super::kinematics::CarrierMotion;
+use super::part_form::{Lapped, PartForms, Reading, read};
+use super::paths::{Footprint, Path, RINGS, Rings, Rub, Turning};
+use super::plate_form::{PlateForm, pressure_shares};
+use super::setup::STEEL;
+use crate::math::{abs, max, min};
+use crate::model::{Batch, Deviations, G, Machine, Outline};
+use firmware_core::process_image::FACES;
+use std::sync::Arc;
+
+/// Windows of a second: how often the forms are renewed. They change over minutes.
+const WINDOWS: u32 = 10;
+/// Change of a turning against a plate, share of the fastest, from which the sliding over the rings is worked out anew.
+const SAME_SPEED: f64 = 1e-3;
+
+/// What of machine and batch does not change.
+#[derive(Debug)]
+struct Fixed {
+    parts: Rub,
+    carriers: Rub,
+    reading: Reading,
+    /// Area that rubs in each ring, m²: how much a ring counts in the mean pressure.
+    weight: [f64; RINGS],
+    /// First and last ring under the middle of a part.
+    centres: [usize; 2],
+}
+
+/// What the forms need of one window.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Rubbed {
+    /// Mean load, N.
+    pub load: f64,
+    /// Integral of `k_p f g b`, s/Pa.
+    pub grind: f64,
+    /// Integral of `k_p v f g b` at each face, m/Pa.
+    pub work: [f64; FACES],
+    /// Motion of the carriers and speeds of the plates, rad/s.
+    pub motion: CarrierMotion,
+    pub plates: [f64; FACES],
+    /// Length of the window, s.
+    pub step: f64,
+}
+
+/// Forms of one loading, and the second that is being gathered.
+#[derive(Clone, Debug)]
+pub(super) struct Forms {
+    fixed: Arc<Fixed>,
+    pub parts: PartForms,
+    carriers: u32,
+    /// Wear coefficient of the plates over the parts' removal coefficient.
+    wear: f64,
+    stiffness: f64,
+    area: f64,
+    /// Pressure of the carriers' and of the parts' own weight on the lower plate, Pa.
+    own: [f64; 2],
+    /// Sliding of parts and carriers over the rings of each plate, m/s, and the turnings it belongs to.
+    sliding: [[f64; RINGS]; FACES],
+    carrier_sliding: [f64; RINGS],
+    turning: [Turning; FACES],
+    windows: u32,
+    grind: f64,
+    pressed: f64,
+    work: [f64; FACES],
+    turn: f64,
+    /// Least and most pressure along the path of the parts' middles as shares of the mean, summed over the removal, and the removal.
+    contact: [f64; 3],
+}
+
+impl Forms {
+    pub fn new(machine: &Machine, batch: &Batch, dev: &Deviations, seed: u64) -> Self {
+        let g = &machine.geometry;
+        let pieces = f64::from(batch.pieces());
+        let parts = Rub::new(
+            g,
+            &Footprint::of_part(batch.outline, batch.pocket_radius),
+            pieces,
+        );
+        let carrier = Outline::Disc {
+            diameter: 2.0 * g.radius_carrier(),
+        };
+        let carriers = Rub::new(g, &Footprint::of_part(carrier, 0.0), f64::from(g.carriers));
+        let rings = parts.rings();
+        let mut weight = parts.covered;
+        for (j, weight) in weight.iter_mut().enumerate() {
+            *weight *= rings.area(j);
+        }
+        let path = Path {
+            orbit: g.radius_orbit(),
+            rho: batch.pocket_radius,
+        };
+        Self {
+            fixed: Arc::new(Fixed {
+                carriers,
+                reading: Reading::new(g, batch.outline, batch.pocket_radius),
+                weight,
+                centres: path.ends().map(|r| rings.holding(r)),
+                parts,
+            }),
+            parts: PartForms::new(batch, g.carriers, dev, seed),
+            carriers: g.carriers,
+            wear: machine.plates.wear,
+            stiffness: batch.stiffness_per_area * dev.stiffness,
+            area: max(batch.area(), 1e-9),
+            own: [
+                STEEL * G * batch.carrier_thickness,
+                batch.density * G * batch.thickness,
+            ],
+            sliding: [[0.0; RINGS]; FACES],
+            carrier_sliding: [0.0; RINGS],
+            turning: [Turning::default(); FACES],
+            windows: 0,
+            grind: 0.0,
+            pressed: 0.0,
+            work: [0.0; FACES],
+            turn: 0.0,
+            contact: [0.0; 3],
+        }
+    }
+
+    /// Another loading of the same batch.
+    pub(super) fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
+        self.parts = PartForms::new(batch, self.carriers, dev, seed);
+        self.contact = [0.0; 3];
+    }
+
+    /// Least and most pressure along the path of the parts' middles, shares of the mean, over what was removed; `None` before.
+    fn contact(&self) -> Option<[f64; 2]> {
+        let [least, most, removal] = self.contact;
+        (removal > 0.0).then(|| [least / removal, most / removal])
+    }
+
+    fn gather(&mut self, window: &Rubbed) -> bool {
+        self.windows += 1;
+        self.grind += window.grind;
+        self.pressed += window.grind * window.load;
+        for (sum, work) in self.work.iter_mut().zip(window.work) {
+            *sum += work;
+        }
+        self.turn += window.motion.relative() * window.step;
+        self.windows >= WINDOWS
+    }
+
+    /// Sliding over the rings, worked out again where the speeds have changed.
+    fn slide(&mut self, window: &Rubbed) {
+        let now = window
+            .plates
+            .map(|plate| Turning::new(window.motion, plate));
+        let fastest = now
+            .iter()
+            .fold(0.0, |most, t| max(most, max(abs(t.orbit), abs(t.spin))));
+        let same = self.turning.iter().zip(&now).all(|(was, is)| {
+            let off = max(abs(was.orbit - is.orbit), abs(was.spin - is.spin));
+            off <= SAME_SPEED * fastest
+        });
+        if same {
+            return;
+        }
+        self.turning = now;
+        for (sliding, turning) in self.sliding.iter_mut().zip(now) {
+            self.fixed.parts.sliding(turning, sliding);
+        }
+        self.fixed
+            .carriers
+            .sliding(now[0], &mut self.carrier_sliding);
+    }
+
+    fn clear(&mut self) {
+        self.windows = 0;
+        self.grind = 0.0;
+        self.pressed = 0.0;
+        self.work = [0.0; FACES];
+        self.turn = 0.0;
+    }
+}
+
+impl Plant {
+    /// The forms' share of a window.
+    pub(super) fn form(&mut self, window: &Rubbed) {
+        if !self.forms.gather(window) {
+            return;
+        }
+        let forms = &mut self.forms;
+        let plates = &mut self.lasting.plates;
+        plates.warm(self.lasting.heat.through);
+        let mut lapped = Lapped {
+            turn: forms.turn,
+            ..Lapped::default()
+        };
+        if forms.pressed > 0.0 && self.loaded {
+            forms.slide(window);
+            let mean = forms.pressed / (forms.grind * forms.area);
+            let together = plates.together();
+            let fixed = &forms.fixed;
+            let shares = pressure_shares(&together, &fixed.weight, mean, forms.stiffness);
+            let ground = forms.wear * forms.grind;
+            let [carriers, parts] = forms.own;
+            plates.wear(
+                0,
+                (0..RINGS).map(|j| {
+                    ground
+                        * (forms.sliding[0][j] * (mean * shares[j] + parts)
+                            + forms.carrier_sliding[j] * carriers)
+                }),
+            );
+            plates.wear(
+                1,
+                (0..RINGS).map(|j| ground * forms.sliding[1][j] * mean * shares[j]),
+            );
+            let [first, last] = fixed.centres;
+            let along = shares.get(first..=last).unwrap_or_default();
+            let least = along.iter().copied().fold(f64::INFINITY, min);
+            let most = along.iter().copied().fold(0.0, max);
+            for (sum, share) in forms.contact.iter_mut().zip([least, most, 1.0]) {
+                *sum += share * forms.pressed;
+            }
+            let sag = |face| {
+                read(
+                    &fixed.reading.sag,
+                    (0..RINGS).map(|j| plates.height(face, j)),
+                )
+            };
+            lapped = Lapped {
+                work: forms.work,
+                pressure: mean,
+                offered: [sag(0), -sag(1)],
+                swing: read(&fixed.reading.swing, together.into_iter()),
+                turn: forms.turn,
+            };
+        }
+        if lapped.turn != 0.0 || lapped.pressure > 0.0 {
+            forms.parts.lap(&lapped);
+        }
+        forms.clear();
+    }
+}
+
+/// Form of plates and parts, for judging and drawing. Lengths in m.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FormTruth {
+    /// Worst peak to valley of a face of the product, the roll-off's bound in it.
+    pub flatness: f64,
+    /// Largest thickness difference within a part of the product, the roll-off's bound in it.
+    pub variation: f64,
+    /// The roll-off's bound: the larger of the two faces.
+    pub roll: f64,
+    /// Least and most pressure on a part along its path, shares of the mean, over the removal; 1 and 1 before any.
+    pub contact: [f64; 2],
+    /// Form of the lower and the upper plate as it is, heat included: inner edge over outer edge of what parts touch, + convex.
+    pub warm: [f64; FACES],
+    /// The same at one temperature.
+    pub cold: [f64; FACES],
+}
+
+impl Plant {
+    /// Form of plates and parts after the last second.
+    pub(crate) fn form_truth(&self) -> FormTruth {
+        let forms = &self.forms;
+        let plates = &self.lasting.plates;
+        let product = || {
+            let parts = self.parts.iter().enumerate();
+            parts
+                .filter(|(_, part)| part.present && !part.dummy)
+                .map(|(i, _)| i)
+        };
+        let flatness = product().flat_map(|i| forms.parts.flatness(i));
+        let variation = product().map(|i| forms.parts.variation(i));
+        let roll = forms.parts.roll();
+        let weight = &forms.fixed.weight;
+        FormTruth {
+            flatness: flatness.fold(0.0, max),
+            variation: variation.fold(0.0, max),
+            roll: max(roll[0], roll[1]),
+            contact: forms.contact().unwrap_or([1.0, 1.0]),
+            warm: [0, 1].map(|face| plates.form(face, weight, true)),
+            cold: [0, 1].map(|face| plates.form(face, weight, false)),
+        }
+    }
+}
+
+/// Least pressure on a part along its path as a share of the mean, where `mean` (Pa) presses and `power` (W) goes through each
+/// plate, settled, on top of the form that the machine file gives them. Under zero: so much is missing to touch at all.
+#[must_use]
+pub fn settled_contact(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> f64 {
+    let mut plates = PlateForm::new(machine);
+    plates.warm(power);
+    let path = Path {
+        orbit: machine.geometry.radius_orbit(),
+        rho: batch.pocket_radius,
+    };
+    let rings = Rings::new(&machine.geometry);
+    let parts = Rub::new(
+        &machine.geometry,
+        &Footprint::of_part(batch.outline, batch.pocket_radius),
+        1.0,
+    );
+    let together = plates.together();
+    let (mut sum, mut whole) = (0.0, 0.0);
+    for (j, (height, covered)) in together.iter().zip(parts.covered).enumerate() {
+        sum += height * covered * rings.area(j);
+        whole += covered * rings.area(j);
+    }
+    let level = sum / whole;
+    let [first, last] = path.ends().map(|r| rings.holding(r));
+    let along = together.get(first..=last).unwrap_or_default();
+    let lowest = along.iter().copied().fold(f64::INFINITY, min);
+    1.0 + (lowest - level) * batch.stiffness_per_area / mean
+}

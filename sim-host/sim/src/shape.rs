@@ -1,0 +1,64 @@
+//! Plain data about shapes: outlines of parts, and the plates.
+
+use std::f64::consts::PI;
+
+/// What the plates are made of, how they are cooled, how fast they wear and how flat they are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plates {
+    /// Wear coefficient of a plate over the removal coefficient of the parts on it.
+    pub wear: f64,
+    /// Form of the lower and the upper working face before the first batch, everywhere at one temperature, m: how much higher the
+    /// inner edge is than the outer edge, + convex.
+    pub form: [f64; 2],
+    /// Thermal expansion, 1/K.
+    pub expansion: f64,
+    /// Thermal conductivity, W/(m·K).
+    pub conductivity: f64,
+    /// Depth of the cooling channels under the working face, m; more than the plate is thick means cooled at its back.
+    pub cooling_depth: f64,
+}
+
+/// Outline of a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Outline {
+    /// Disc of a diameter, m.
+    Disc {
+        /// Diameter, m.
+        diameter: f64,
+    },
+    /// Ring, m.
+    Ring {
+        /// Outer diameter, m.
+        outer: f64,
+        /// Inner diameter, m.
+        inner: f64,
+    },
+    /// Rectangle, m.
+    Rectangle {
+        /// Length, m.
+        length: f64,
+        /// Width, m.
+        width: f64,
+    },
+}
+
+impl Outline {
+    /// Area of one face, m².
+    #[must_use]
+    pub fn area(self) -> f64 {
+        match self {
+            Self::Disc { diameter } => PI / 4.0 * diameter * diameter,
+            Self::Ring { outer, inner } => PI / 4.0 * (outer * outer - inner * inner),
+            Self::Rectangle { length, width } => length * width,
+        }
+    }
+    /// Radius of the circle around the part, m.
+    #[must_use]
+    pub fn outer_radius(self) -> f64 {
+        match self {
+            Self::Disc { diameter } => diameter / 2.0,
+            Self::Ring { outer, .. } => outer / 2.0,
+            Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
+        }
+    }
+}
