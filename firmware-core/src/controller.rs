@@ -1,7 +1,8 @@
 //! The controller: owns everything, and one tick reads top to bottom — signal, interlock, sequence, motion, events.
 //!
-//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs.
+//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs; `form` keeps the plates' form.
 
+mod form;
 mod outputs;
 mod requests;
 
@@ -10,7 +11,7 @@ use crate::interlock::{Alarms, Conditions, Latch, Situation, Verdict};
 use crate::judge::{Found, Judge, Scene};
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
-use crate::plate_form::{Flatness, FormControl};
+use crate::plate_form::Flatness;
 use crate::process_image::{Inputs, Outputs};
 use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::{
@@ -253,10 +254,6 @@ impl Controller {
         self.recipe.as_ref().and_then(|r| r.step(self.step))
     }
 
-    fn form_control(&self) -> Option<&FormControl> {
-        self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref())
-    }
-
     /// No cycle is under way and nothing moves: where requests are taken, and where a ring setting may change.
     fn is_resting(&self) -> bool {
         let quiet = matches!(
@@ -264,19 +261,6 @@ impl Controller {
             State::Idle | State::Complete | State::Stopped | State::Aborted
         );
         quiet && self.seq.phase == Phase::Rest
-    }
-
-    /// Chooses the ring setting: only at rest, so that it never changes under a cycle.
-    fn choose_setting(&mut self) {
-        let control = self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref());
-        if self.flatness.choose(control) {
-            self.log(
-                EventKind::RingSetting,
-                0,
-                i32::from(self.flatness.setting()),
-            );
-            self.go_to_step(self.step);
-        }
     }
 
     // ---- interlock: what is true, and what must not be
@@ -486,20 +470,6 @@ impl Controller {
             self.log(EventKind::Batch, 0, i32::from(self.batches));
         }
         self.follow_form();
-    }
-
-    /// What a change of state or phase means for the plates' form.
-    fn follow_form(&mut self) {
-        let conditions = self.seq.setup_move == Some(SetupMove::Condition);
-        if self.seq.phase == Phase::RunUp || self.seq.phase == Phase::Manual && conditions {
-            self.flatness.wear();
-        }
-        if self.is_resting() {
-            let complete = self.seq.state == State::Complete;
-            let control = self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref());
-            self.flatness.rest(control, complete);
-            self.choose_setting();
-        }
     }
 
     // ---- what must always hold, and the record

@@ -6,6 +6,7 @@ mod common;
 mod declared;
 mod down;
 mod due;
+mod flatness;
 mod grip;
 mod lies;
 mod load;

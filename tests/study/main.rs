@@ -3,6 +3,7 @@
 mod batches;
 mod claims;
 mod demo_set;
+mod flatness;
 mod forms;
 mod proof;
 mod refusals;

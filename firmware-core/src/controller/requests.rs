@@ -1,13 +1,11 @@
 //! Requests: everything from outside that is none of the six commands. Each is legal in some states, and is refused with its
 //! reason in the others.
 
-use super::{Controller, thousandths};
+use super::Controller;
 use crate::events::EventKind;
-use crate::process_image::FACES;
 use crate::recipe::RecipeWire;
 use crate::sequence::{Mode, Plate, Refusal, Request, State};
 use crate::status::Response;
-use crate::units::Micrometres;
 
 impl Controller {
     /// Takes a request; it acts in the next tick.
@@ -97,17 +95,6 @@ impl Controller {
                 Err(Refusal::RecipeInvalid)
             }
         }
-    }
-
-    fn report_form(&mut self, form: [Micrometres; FACES]) -> Result<(), Refusal> {
-        if !self.flatness.report(form) {
-            return Err(Refusal::NoSuchForm);
-        }
-        let [lower, upper] = self.flatness.form();
-        self.log(EventKind::FormLower, 0, thousandths(lower.get()));
-        self.log(EventKind::FormUpper, 0, thousandths(upper.get()));
-        self.choose_setting();
-        Ok(())
     }
 
     fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {

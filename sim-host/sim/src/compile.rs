@@ -2,11 +2,13 @@
 //!
 //! Units are converted once, here. Every derived number says where it comes from.
 
+use crate::flatness;
 use crate::math;
-use crate::model::{Batch, End, Gains, Machine, Recipe};
+use crate::model::{Batch, End, FlatnessControl, Gains, Machine, Recipe, Rings};
 use firmware_core::judge::CREEP_LIFT;
 use firmware_core::params::{CheckedParams, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id};
-use firmware_core::process_image::DRIVES;
+use firmware_core::plate_form::{FormControl, MAX_SETTINGS, RingSetting};
+use firmware_core::process_image::{DRIVES, FACES};
 use firmware_core::recipe::{
     CheckedRecipe, EndWire, MAX_STEPS, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
 };
@@ -108,8 +110,16 @@ const fn f32_of(x: f64) -> f32 {
     x as f32
 }
 
-fn rpm(rad_s: f64) -> Rpm {
+/// A speed as the controller has it.
+#[must_use]
+pub fn rpm(rad_s: f64) -> Rpm {
     Rpm::new(f32_of(rad_s * 60.0 / (2.0 * PI)))
+}
+
+/// A speed of the controller in rad/s.
+#[must_use]
+pub fn rad_s(speed: Rpm) -> f64 {
+    f64::from(speed.get()) * 2.0 * PI / 60.0
 }
 
 /// Newtons as the controller has them.
@@ -431,6 +441,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // piece counts are bounded by the files' checks
 pub fn recipe_wire(
     recipe: &Recipe,
+    machine: &Machine,
     batch: &Batch,
     params: &CheckedParams,
 ) -> Result<RecipeWire, CompileError> {
@@ -470,9 +481,48 @@ pub fn recipe_wire(
         } else {
             Micrometres::ZERO
         },
-        flatness: None,
+        flatness: recipe
+            .flatness
+            .as_ref()
+            .map(|control| form_control(control, recipe, machine, batch)),
         steps,
     })
+}
+
+/// Flatness control with what a batch does to the plates by each setting; the programmed one is the first.
+#[allow(clippy::cast_possible_truncation)] // the files' checks bound the count; `as` saturates
+fn form_control(
+    control: &FlatnessControl,
+    recipe: &Recipe,
+    machine: &Machine,
+    batch: &Batch,
+) -> FormControl {
+    let programmed = Rings {
+        reverse: false,
+        trim: 0.0,
+    };
+    let settings = std::iter::once(&programmed).chain(&control.settings);
+    FormControl {
+        // What the controller has no room for, the files' checks have refused.
+        settings: settings
+            .take(MAX_SETTINGS)
+            .map(|rings| {
+                let setting = RingSetting {
+                    reversed: rings.reverse,
+                    trim: Ratio::new(f32_of(rings.trim)),
+                    change: [Micrometres::ZERO; FACES],
+                };
+                let change = flatness::change(machine, batch, recipe, &setting);
+                RingSetting {
+                    change: change.map(um),
+                    ..setting
+                }
+            })
+            .collect(),
+        deadband: um(control.deadband),
+        limit: um(control.limit),
+        longest: math::min(f64::from(control.longest_unreported), 65_535.0) as u16,
+    }
 }
 
 /// Compiles and checks a recipe.
@@ -481,10 +531,11 @@ pub fn recipe_wire(
 /// Every violation of the controller's limits.
 pub fn recipe(
     recipe: &Recipe,
+    machine: &Machine,
     batch: &Batch,
     params: &CheckedParams,
 ) -> Result<CheckedRecipe, CompileError> {
-    recipe_wire(recipe, batch, params)?
+    recipe_wire(recipe, machine, batch, params)?
         .check(params)
         .map_err(|violations| CompileError::Recipe(violations.iter().copied().collect()))
 }

@@ -28,6 +28,7 @@ pub mod compile;
 pub mod demo;
 pub mod fault_words;
 pub mod files;
+pub mod flatness;
 pub mod math;
 pub mod model;
 pub mod plant;

@@ -8,6 +8,7 @@ use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
 
+pub use crate::flatness::{FlatnessControl, Rings};
 pub use crate::shape::{Outline, Plates};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -590,6 +591,8 @@ pub struct Recipe {
     pub rinse: f64,
     /// The size gauge is used.
     pub gauge: bool,
+    /// Flatness control in process; none: the rings always turn as the steps say.
+    pub flatness: Option<FlatnessControl>,
     /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
     pub steps: Vec<Step>,
 }

@@ -46,7 +46,9 @@ impl Job {
     /// What the controller's limits refuse.
     pub fn new(machine: Machine, batch: Batch, recipe: Recipe) -> Result<Self, CompileError> {
         let params = compile::params(&machine)?;
-        let compiled = compile::recipe(&recipe, &batch, &params)?.get().clone();
+        let compiled = compile::recipe(&recipe, &machine, &batch, &params)?
+            .get()
+            .clone();
         Ok(Self {
             machine,
             batch,
