@@ -60,9 +60,10 @@ impl RingSetting {
         }
         let turn = if self.reversed { -1.0 } else { 1.0 };
         let mut speeds = programmed;
-        for (ring, trim) in [(Drive::Inner, self.trim), (Drive::Outer, -self.trim)] {
+        let trim = self.trim.get();
+        for (ring, share) in [(Drive::Inner, 1.0 + trim), (Drive::Outer, 1.0 - trim)] {
             if let Some(speed) = speeds.get_mut(ring as usize) {
-                *speed = *speed * (turn * (1.0 + trim.get()));
+                *speed = *speed * (turn * share);
             }
         }
         speeds

@@ -91,6 +91,8 @@ const BAD: &str = "check recipes/bad/limit-in-margin.toml";
 const BLOCKED: &str =
     "run recipes/recipes/glass-f800.toml --scenario recipes/scenarios/slurry-line-blocks.toml";
 
+const BATCHES: &str = "run recipes/recipes/steel-f400.toml --batches 50";
+
 const TUNED: &str = "tune --from recipes/logs/clean.csv --filter 15";
 const REFUSED: &str = "tune --from recipes/logs/too-slow.csv";
 const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
@@ -116,6 +118,21 @@ fn readme_bad() {
     let shown = desk.types(BAD, 1);
     let body = session(BAD, &cut(&shown, "Worst load margin", "verdict"));
     check("README.md", "session-bad", &body);
+}
+
+/// The page about plates: fifty batches, of which those are shown where something happens.
+#[test]
+fn batches() {
+    let desk = Desk::new("batches");
+    let shown = desk.types(BATCHES, 0);
+    assert!(shown.contains("both plates were conditioned"), "{shown}");
+    let shown = cut(&shown, "    5 ", "   36 ");
+    let shown = cut(&shown, "   41 ", "   50 ");
+    check(
+        "docs/plates.md",
+        "session-batches",
+        &session(BATCHES, &shown),
+    );
 }
 
 #[test]

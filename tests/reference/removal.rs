@@ -10,8 +10,11 @@ const SPEEDS: [f64; 4] = [14.0, 5.0, 28.0, -14.0];
 
 /// Wet, charged and turning under load, with grains that do not break down: every factor of removal but `k_p p v` is one.
 fn lapping(spread: f64) -> Rig {
-    let mut rig = Rig::plain(&Deviations::NOMINAL, |_, b, c| {
+    let mut rig = Rig::plain(&Deviations::NOMINAL, |m, b, c| {
         b.spread = spread;
+        // Plates that stay flat: their form has a closed form of its own (`plates`).
+        m.thermal.slurry_share = 1.0;
+        m.plates.wear = 0.0;
         c.breakdown_work = 1e30;
     })
     .seated();

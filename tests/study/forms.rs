@@ -1,8 +1,10 @@
 //! Form of plates and parts in whole cycles: what heat, wear and cooling do to it, and what stays from batch to batch.
 
-use twinplate_sim::bench::{InProcess, Job, NoRecorder, Outcome, run_after, run_cycle};
+use twinplate_sim::bench::{
+    Drawn, InProcess, Job, NoRecorder, Outcome, run_after, run_batches, run_cycle,
+};
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, End, Machine, Recipe};
+use twinplate_sim::model::{Batch, Conditioning, End, Machine, Recipe};
 use twinplate_sim::plant::{FormTruth, Lasting};
 
 fn outcome(name: &str, change: impl Fn(&mut Machine, &mut Batch, &mut Recipe)) -> Outcome {
@@ -143,4 +145,82 @@ fn parts_differ_by_where_on_their_path_the_plates_leave_them() {
     let flat = spread(|m, _, _| m.thermal.slurry_share = 1.0);
     let bowed = spread(|m, _, _| m.plates.form = [1e-6; 2]);
     assert!(bowed > 10e-9 && bowed > 2.0 * flat, "{flat} {bowed}");
+}
+
+/// A machine whose plates wear fast, and tools that are used from a form of `at` on. Rings that leave the orbit at rest and turn the
+/// carriers so make the lower plate slide faster inside than the upper (row by row: (orbit − plate)(carrier − plate)).
+fn worn_out(at: f64, turned: f64) -> Job {
+    let (mut machine, batch, recipe) = demo::set("glass-f800");
+    machine.plates.wear = 2.0;
+    let rpm = std::f64::consts::TAU / 60.0;
+    machine.conditioning = Some(Conditioning {
+        outer: 0.16,
+        inner: 0.11,
+        load: 400.0,
+        wear: 1e-11,
+        speeds: [-6.5 * turned, 2.0 * turned, 20.0, -20.0].map(|speed| speed * rpm),
+        time: 600.0,
+        at,
+    });
+    Job::new(machine, batch, recipe).expect("compiles")
+}
+
+/// Form of both plates after each of eight batches, and whether they were conditioned then.
+fn eight(job: &Job) -> Vec<([f64; 2], bool)> {
+    let mut seen = Vec::new();
+    run_batches(job, Drawn { seed: 1, index: 0 }, 8, |one| {
+        seen.push((one.outcome.summary.form.warm, one.conditioned));
+    })
+    .expect("runs");
+    seen
+}
+
+#[test]
+fn plates_drift_until_they_are_conditioned_and_the_ring_direction_chooses_which_plate() {
+    let apart = |form: [f64; 2]| form[0] - form[1];
+    let left = eight(&worn_out(200e-6, 1.0));
+    assert!(left.iter().all(|(_, conditioned)| !conditioned));
+    for pair in left.windows(2) {
+        assert!(apart(pair[1].0) > apart(pair[0].0), "drifts on: {left:?}");
+    }
+    let limit = 0.6 * left[7].0[0];
+    let after = |turned: f64| {
+        let kept = eight(&worn_out(limit, turned));
+        assert_eq!(left[0].0, kept[0].0, "the first batch is a run by itself");
+        let due = kept.iter().position(|(_, conditioned)| *conditioned);
+        let due = due.expect("due once");
+        (apart(kept[due].0), apart(kept[due + 1].0))
+    };
+    let (before, levelled) = after(1.0);
+    // A batch has drifted on in between.
+    assert!(levelled < 0.9 * before, "{before} {levelled}");
+    let (before, ruined) = after(-1.0);
+    assert!(ruined > before, "{before} {ruined}");
+}
+
+/// Tools that sit flat press out what the plates have in common, whichever way the rings turn.
+#[test]
+fn conditioning_flattens_plates_that_are_convex_alike() {
+    let (mut machine, batch, recipe) = demo::set("glass-f800");
+    machine.plates.form = [8e-6, 8e-6];
+    let job = Job::new(machine.clone(), batch, recipe).expect("compiles");
+    let setup = job.nominal(1);
+    let mut lasting = Lasting::new(&machine, &setup.deviations, setup.seed);
+    let tools = worn_out(1e-6, 1.0).machine.conditioning.expect("tools");
+    let bowl = |lasting: &Lasting| {
+        let profile: Vec<[f64; 2]> = lasting
+            .plates()
+            .profile()
+            .map(|(_, heights)| heights)
+            .collect();
+        // Inside the worked band: a quarter in from each edge.
+        (profile[10][0] + profile[10][1]) - (profile[29][0] + profile[29][1])
+    };
+    let before = bowl(&lasting);
+    lasting.condition(&machine, &tools);
+    assert!(
+        before > 7e-6 && bowl(&lasting).abs() < 0.2 * before,
+        "{before} {}",
+        bowl(&lasting)
+    );
 }

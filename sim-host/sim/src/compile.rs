@@ -128,7 +128,9 @@ pub fn newtons(x: f64) -> Newtons {
     Newtons::new(f32_of(x))
 }
 
-fn um(metres: f64) -> Micrometres {
+/// Metres as the controller has them, µm.
+#[must_use]
+pub fn um(metres: f64) -> Micrometres {
     Micrometres::new(f32_of(metres * 1e6))
 }
 

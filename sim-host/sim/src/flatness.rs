@@ -1,10 +1,13 @@
 //! Flatness control as a recipe asks for it, and what a batch does to the plates with each of its ring settings.
 
-use crate::compile::{rad_s, rpm};
+use crate::compile::{rad_s, rpm, um};
+use crate::math::{floor, max, min};
 use crate::model::{Batch, End, Machine, Recipe};
-use crate::plant::form_change;
+use crate::plant::form_change::Wearing;
+use crate::plant::plate_form::PlateForm;
 use firmware_core::plate_form::RingSetting;
 use firmware_core::process_image::{DRIVES, FACES};
+use firmware_core::sequence::Request;
 
 /// Another way to turn the pin rings.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,7 +43,7 @@ pub fn change(
     setting: &RingSetting,
 ) -> [f64; FACES] {
     let turned = |speeds: [f64; DRIVES]| setting.speeds(speeds.map(rpm)).map(rad_s);
-    let mut wearing = form_change::Wearing::new(machine, batch, recipe.consumables.removal);
+    let mut wearing = Wearing::new(machine, batch, recipe.consumables.removal);
     let mut thickness = batch.thickness;
     for step in &recipe.steps {
         let speeds = turned(step.speeds);
@@ -49,11 +52,23 @@ pub fn change(
         let seconds = match step.end {
             End::Time { seconds } => seconds,
             End::Stock { depth } => until(depth),
-            End::Size { thickness: end } => until(crate::math::max(thickness - end, 0.0)),
+            End::Size { thickness: end } => until(max(thickness - end, 0.0)),
         };
-        let seconds = crate::math::min(seconds, step.longest);
+        let seconds = min(seconds, step.longest);
         wearing.step(step.pressure, &speeds, seconds);
         thickness -= rate * seconds;
     }
     wearing.change()
+}
+
+/// What an operator reports of these plates before a batch: the form where the parts touch, at one temperature, to one light band of the
+/// batch's lamp, which is half its wavelength.
+#[must_use]
+pub fn report(machine: &Machine, batch: &Batch, recipe: &Recipe, plates: &PlateForm) -> Request {
+    let measuring = Wearing::new(machine, batch, recipe.consumables.removal);
+    let band = 0.5 * batch.wavelength;
+    let [lower, upper] = measuring
+        .form(plates)
+        .map(|form| um(floor(form / band + 0.5) * band));
+    Request::ReportForm { lower, upper }
 }

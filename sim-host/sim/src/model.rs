@@ -9,7 +9,7 @@ use firmware_core::process_image::DRIVES;
 pub use firmware_core::recipe::ProcessKind as Process;
 
 pub use crate::flatness::{FlatnessControl, Rings};
-pub use crate::shape::{Outline, Plates};
+pub use crate::shape::{Conditioning, Outline, Plates};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -43,6 +43,8 @@ pub struct Machine {
     pub thermal: Thermal,
     /// What the plates are made of and how flat they are.
     pub plates: Plates,
+    /// How the plates are conditioned between batches, where they are.
+    pub conditioning: Option<Conditioning>,
     /// What the controller is configured with, gains apart.
     pub control: Control,
     /// Load-loop gains; `None` means the default rule (SIMC on the declared line).
@@ -651,6 +653,8 @@ pub enum What {
     Raise,
     /// The operator acknowledges all alarms.
     Acknowledge,
+    /// The operator reports the form of the lower and the upper plate, m, + convex.
+    ReportForm([f64; 2]),
     /// A hand on the machine.
     Station(StationAct),
     /// A fault begins.

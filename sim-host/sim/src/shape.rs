@@ -18,6 +18,25 @@ pub struct Plates {
     pub cooling_depth: f64,
 }
 
+/// Flat ring tools that condition both plates at once, one in the place of each carrier.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Conditioning {
+    /// Outer and inner diameter of a tool, m.
+    pub outer: f64,
+    /// See `outer`.
+    pub inner: f64,
+    /// Load on all tools together, N.
+    pub load: f64,
+    /// Wear coefficient of a plate under a tool, 1/Pa.
+    pub wear: f64,
+    /// Speeds, rad/s, `Drive` order.
+    pub speeds: [f64; 4],
+    /// How long, s.
+    pub time: f64,
+    /// Form of either plate after a batch, inner edge over outer edge to either side, from which they are conditioned, m.
+    pub at: f64,
+}
+
 /// Outline of a part.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Outline {

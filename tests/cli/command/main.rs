@@ -3,6 +3,7 @@
 //! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first.
 
 mod bad_input;
+mod batches;
 mod demo;
 mod demo_set;
 mod explain;

@@ -4,6 +4,7 @@
 //! an [`Answer`]; what keeps it from working is a [`Failure`]. Nothing but results goes to stdout.
 
 pub mod args;
+mod batches;
 mod check;
 mod demo_set;
 mod difference;
@@ -112,6 +113,9 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
         Verb::Run(typed) => {
             if let Some(meant) = resolved::Shrink::new(&typed) {
                 return shrink::shrink(&meant, terminal);
+            }
+            if let Some(count) = typed.batches {
+                return batches::batches(count, typed, terminal);
             }
             run::run(&typed.into(), terminal)
         }

@@ -242,9 +242,11 @@ fn never(ran: &Ran) -> Vec<String> {
             ),
             What::Clear(component) => format!("end of {}", fault_words::component(*component)),
             What::Command(command) => format!("command {}", command.word()),
-            What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
-                "an act of the operator".to_owned()
-            }
+            What::ConfirmParts(_)
+            | What::Raise
+            | What::Acknowledge
+            | What::ReportForm(_)
+            | What::Station(_) => "an act of the operator".to_owned(),
             What::PowerReturns => "power that returns".to_owned(),
         };
         Some(format!("event {} ({what}, {when})", index + 1))
@@ -254,21 +256,21 @@ fn never(ran: &Ran) -> Vec<String> {
 
 /// Form of parts and plates at the end, no finer than a gauge sees it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-struct Formed {
-    flatness_um: f64,
-    flatness_bands: f64,
-    parallelism_um: f64,
+pub(super) struct Formed {
+    pub flatness_um: f64,
+    pub flatness_bands: f64,
+    pub parallelism_um: f64,
     /// How much of both may be the roll-off of a rim.
     roll_off_um: f64,
     /// Least and most pressure on a part along its path, percent of the mean.
-    pressure_pct: [f64; 2],
+    pub pressure_pct: [f64; 2],
     /// Lower and upper plate, inner edge over outer edge, + convex: as they are, and at one temperature.
-    plates_um: [f64; 2],
+    pub plates_um: [f64; 2],
     plates_cold_um: [f64; 2],
 }
 
 impl Formed {
-    fn new(form: &FormTruth, wavelength: f64) -> Self {
+    pub fn new(form: &FormTruth, wavelength: f64) -> Self {
         Self {
             flatness_um: seen_um(form.flatness),
             flatness_bands: round(bands(form.flatness, wavelength) * 10.0) / 10.0,

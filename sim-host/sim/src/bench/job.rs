@@ -7,6 +7,7 @@ use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
 use super::summary::{Tally, Targets};
 use crate::compile::{self, CompileError};
 use crate::files::{Loaded, Set};
+use crate::flatness;
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
@@ -122,6 +123,18 @@ impl Job {
         }
     }
 
+    /// Batch `number`, from 1, on one drawn machine: other parts and other noise each time. The first is [`Self::drawn`].
+    pub(super) fn nth_batch(&self, drawn: Drawn, number: u32) -> Setup<'_> {
+        let first = self.drawn(drawn);
+        if number <= 1 {
+            return first;
+        }
+        Setup {
+            seed: substream(first.seed, "batches", "batch", u64::from(number)),
+            ..first
+        }
+    }
+
     /// The job on a machine that differs so from its file, with this seed of all randomness.
     #[must_use]
     pub const fn setup(&self, deviations: Deviations, seed: u64) -> Setup<'_> {
@@ -202,7 +215,8 @@ impl Setup<'_> {
         Bench::new(port, plant, recorder, tally, journal)
     }
 
-    /// A bench before its first tick with a machine that was not used before; the recipe goes to the controller at [`RECIPE_TICK`].
+    /// A bench before its first tick with a machine that was not used before; the recipe goes to the controller at [`RECIPE_TICK`], and
+    /// after it the form of the plates where the recipe controls it.
     #[must_use]
     pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
         self.bench_after(self.unused(), port, recorder)
@@ -215,9 +229,15 @@ impl Setup<'_> {
         port: C,
         recorder: R,
     ) -> Bench<C, R> {
+        let job = self.job;
+        let controlled = job.recipe.flatness.as_ref();
+        let form = controlled
+            .map(|_| flatness::report(&job.machine, &job.batch, &job.recipe, before.plates()));
         let mut bench = self.bench_with(self.plant_after(before), port, recorder);
-        let recipe = Request::LoadRecipe(self.job.compiled.clone());
-        bench.act_at(RECIPE_TICK, Action::Request(Box::new(recipe)));
+        let recipe = Request::LoadRecipe(job.compiled.clone());
+        for request in std::iter::once(recipe).chain(form) {
+            bench.act_at(RECIPE_TICK, Action::Request(Box::new(request)));
+        }
         bench
     }
 

@@ -14,6 +14,7 @@
 //! `Clone`: a snapshot to go back to, or to fork from.
 
 mod again;
+mod batches;
 pub mod columns;
 pub mod hash;
 pub mod job;
@@ -27,6 +28,7 @@ pub mod summary;
 mod testing;
 
 pub use again::{again, same_run};
+pub use batches::{OneOfBatches, run_batches};
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
 pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};

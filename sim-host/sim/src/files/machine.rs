@@ -28,6 +28,11 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Machine {
             plates::thermal,
         ),
         plates: t.table_or("plates", "The plates themselves.", plates::plates),
+        conditioning: t.optional_table(
+            "conditioning",
+            "Flat ring tools, one in each carrier's place, that flatten both plates between batches.",
+            plates::conditioning,
+        ),
         control: t.table(
             "control",
             "What the controller is configured with.",

@@ -1,8 +1,9 @@
-//! The machine file's tables about the plates: their heat, and what they are.
+//! The machine file's tables about the plates: their heat, what they are, and how they are conditioned.
 
 use super::quantity::Dimension as D;
+use super::recipe::speeds;
 use super::table::Table;
-use crate::model::{Plates, Thermal};
+use crate::model::{Conditioning, Plates, Thermal};
 
 pub(super) fn thermal(t: &mut Table<'_, '_>) -> Thermal {
     let temperature = ["0 °C", "150 °C"];
@@ -92,4 +93,32 @@ pub(super) fn plates(t: &mut Table<'_, '_>) -> Plates {
             "Depth of the cooling channels under the working face. More than plate-thickness, as the default is, means cooled at the back.",
         ),
     }
+}
+
+pub(super) fn conditioning(t: &mut Table<'_, '_>) -> Conditioning {
+    let value = Conditioning {
+        outer: t.quantity("outer", D::Length, ["10 mm", "2 m"], "Outer diameter of a tool."),
+        inner: t.quantity("inner", D::Length, ["1 mm", "2 m"], "Inner diameter of a tool."),
+        load: t.quantity("load", D::Force, ["1 N", "100 kN"], "Load on all tools together."),
+        wear: t.quantity(
+            "wear",
+            D::PerPressure,
+            ["1e-14 1/Pa", "1e-9 1/Pa"],
+            "Wear coefficient of a plate under a tool.",
+        ),
+        speeds: t.table(
+            "speeds",
+            "Speeds of the four drives meanwhile, counter-clockwise positive from above.",
+            speeds,
+        ),
+        time: t.quantity("time", D::Time, ["1 s", "4 h"], "How long."),
+        at: t.quantity(
+            "at",
+            D::Length,
+            ["0.1 µm", "200 µm"],
+            "Form of either plate after a batch, inner edge over outer edge to either side, from which both are conditioned.",
+        ),
+    };
+    t.require_order(("inner", value.inner), ("outer", value.outer), true);
+    value
 }

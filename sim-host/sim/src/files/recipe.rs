@@ -220,9 +220,12 @@ fn step(t: &mut Table<'_, '_>) -> Step {
     }
 }
 
-fn speeds(t: &mut Table<'_, '_>) -> [f64; DRIVES] {
-    // The process image carries 0.01 rpm in 16 bits: ±327 rpm.
-    let range = ["-320 rpm", "320 rpm"];
+/// The process image carries 0.01 rpm in 16 bits: ±327 rpm.
+const SPEED: [&str; 2] = ["-320 rpm", "320 rpm"];
+
+/// Speeds of the four drives, rad/s.
+pub(super) fn speeds(t: &mut Table<'_, '_>) -> [f64; DRIVES] {
+    let range = SPEED;
     [
         t.quantity(
             Drive::Inner.name(),

@@ -61,10 +61,16 @@ impl Wearing {
             .wear_plates(&mut self.plates, &rubbed, pressure, &shares);
     }
 
-    /// What became of the form of the lower and the upper plate so far, m, + convex.
+    /// Form of the lower and the upper plate where this batch touches them, at one temperature, m, + convex.
+    #[must_use]
+    pub fn form(&self, plates: &PlateForm) -> [f64; FACES] {
+        [0, 1].map(|face| self.forms.form_of(plates, face, false))
+    }
+
+    /// What became of it so far, m.
     #[must_use]
     pub fn change(&self) -> [f64; FACES] {
-        let form = |plates: &PlateForm, face| self.forms.form_of(plates, face, false);
-        [0, 1].map(|face| form(&self.plates, face) - form(&self.before, face))
+        let (after, before) = (self.form(&self.plates), self.form(&self.before));
+        [0, 1].map(|face| after[face] - before[face])
     }
 }

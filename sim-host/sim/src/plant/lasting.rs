@@ -44,6 +44,11 @@ impl Lasting {
         &self.plates
     }
 
+    /// The slurry tank is filled again.
+    pub(crate) const fn fill_tank(&mut self) {
+        self.tank.level = 1.0;
+    }
+
     /// Content of the slurry tank, share of full.
     #[must_use]
     pub const fn tank(&self) -> f64 {

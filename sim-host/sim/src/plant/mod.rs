@@ -23,6 +23,7 @@ pub mod seed;
 
 mod actuator;
 mod axis;
+mod condition;
 mod contact;
 mod drives;
 mod fault;

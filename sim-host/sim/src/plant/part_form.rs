@@ -206,18 +206,19 @@ impl PartForms {
         let bow = 0.5 * (lapped.offered[0] + lapped.offered[1]);
         let k = self.rigidity;
         let (own, other) = (1.0 + 0.5 * sum, 1.0 + 0.5 * k * sum);
-        let determinant = own * other - 0.25 * k * difference * difference;
+        let scale = 1.0 / (own * other - 0.25 * k * difference * difference);
+        let tapered = 0.5 * sum / own;
         for part in &mut self.parts {
             let (thicker, lower_by) = (part.dish - dish, bow - part.bow);
             // Both after the step, from the two lines that couple them.
-            let thick = (thicker * other - k * difference * lower_by) / determinant;
-            let off = (own * lower_by - 0.25 * difference * thicker) / determinant;
+            let thick = (thicker * other - k * difference * lower_by) * scale;
+            let off = (own * lower_by - 0.25 * difference * thicker) * scale;
             let from_below = limit(pace[0] * (k * off + 0.5 * thick), -most[0], most[0]);
             let from_above = limit(pace[1] * (0.5 * thick - k * off), -most[1], most[1]);
             part.dish -= from_below + from_above;
             part.bow += 0.5 * (from_below - from_above);
             part.taper -= limit(
-                part.taper * 0.5 * sum / own,
+                part.taper * tapered,
                 0.0,
                 2.0 * (lower + upper) * lapped.pressure,
             );
