@@ -20,6 +20,7 @@ use crate::sequence::{
 use crate::signal::{Measured, Signal};
 use crate::status::{Response, STATUS_VERSION, Status};
 use crate::units::{Fraction, Micrometres, Newtons, Ticks};
+use form::thousandths;
 use outputs::Aims;
 
 /// Numbers of broken invariants.
@@ -230,37 +231,6 @@ impl Controller {
 
     const fn step_wire(&self) -> Option<&StepWire> {
         self.current.as_ref()
-    }
-
-    /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick; the pin rings turn as the
-    /// setting in force says.
-    fn go_to_step(&mut self, step: u8) {
-        self.step = step;
-        self.current = self.programmed().map(|programmed| {
-            let setting = self
-                .form_control()
-                .and_then(|control| control.setting(self.flatness.setting()));
-            let speeds = programmed.speeds;
-            StepWire {
-                speeds: setting.map_or(speeds, |setting| setting.speeds(speeds)),
-                ..*programmed
-            }
-        });
-        self.aim();
-    }
-
-    /// The present step as the recipe has it.
-    fn programmed(&self) -> Option<&StepWire> {
-        self.recipe.as_ref().and_then(|r| r.step(self.step))
-    }
-
-    /// No cycle is under way and nothing moves: where requests are taken, and where a ring setting may change.
-    fn is_resting(&self) -> bool {
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        quiet && self.seq.phase == Phase::Rest
     }
 
     // ---- interlock: what is true, and what must not be
@@ -554,10 +524,4 @@ impl Controller {
             phase: self.seq.phase,
         });
     }
-}
-
-/// Thousandths, for an event's integer detail.
-#[allow(clippy::cast_possible_truncation)] // `as` saturates; loads in N and forms in µm are far below the limit.
-fn thousandths(value: f32) -> i32 {
-    (value * 1000.0) as i32
 }

@@ -48,7 +48,7 @@ pub struct RingSetting {
 impl RingSetting {
     /// The rings turn as the steps say.
     #[must_use]
-    pub fn is_programmed(&self) -> bool {
+    fn is_programmed(&self) -> bool {
         !self.reversed && self.trim.get().abs() <= 0.0
     }
 
@@ -106,13 +106,13 @@ impl FormControl {
 
     /// A setting, if there is one of this number.
     #[must_use]
-    pub fn setting(&self, number: u8) -> Option<&RingSetting> {
+    pub(crate) fn setting(&self, number: u8) -> Option<&RingSetting> {
         self.settings.get(usize::from(number))
     }
 
     /// The setting that leaves the smallest sum of squares; the lowest number where several do.
     #[must_use]
-    pub fn best(&self, form: [Micrometres; FACES]) -> u8 {
+    fn best(&self, form: [Micrometres; FACES]) -> u8 {
         let mut best = (f32::INFINITY, 0);
         for (setting, number) in self.settings.iter().zip(0_u8..) {
             let left = form
@@ -197,7 +197,7 @@ impl Flatness {
     }
 
     /// Nothing can be reckoned from the report any more. The form stays: a limit that it passed is not made good by that.
-    pub const fn out_of_date(&mut self) {
+    pub(crate) const fn out_of_date(&mut self) {
         self.age = OUT_OF_DATE;
     }
 
@@ -231,7 +231,7 @@ impl Flatness {
 
     /// There is no report, or one that is too old for the recipe.
     #[must_use]
-    pub fn overdue(&self, control: Option<&FormControl>) -> bool {
+    pub(crate) fn overdue(&self, control: Option<&FormControl>) -> bool {
         control.is_some_and(|c| self.age > c.longest)
     }
 
@@ -243,13 +243,13 @@ impl Flatness {
 
     /// Form of the lower and the upper plate, reported and reckoned on; zero before the first report.
     #[must_use]
-    pub const fn form(&self) -> [Micrometres; FACES] {
+    pub(crate) const fn form(&self) -> [Micrometres; FACES] {
         self.form
     }
 
     /// Batches since the report; [`OUT_OF_DATE`] where nothing can be reckoned from it.
     #[must_use]
-    pub const fn age(&self) -> u16 {
+    pub(crate) const fn age(&self) -> u16 {
         self.age
     }
 }

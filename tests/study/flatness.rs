@@ -3,7 +3,7 @@
 use firmware_core::plate_form::RingSetting;
 use firmware_core::units::{Micrometres, Ratio};
 use twinplate_sim::bench::{Drawn, Ended, Job, run_batches};
-use twinplate_sim::compile;
+use twinplate_sim::convert;
 use twinplate_sim::demo;
 use twinplate_sim::flatness;
 use twinplate_sim::model::{End, FlatnessControl, Rings};
@@ -24,8 +24,8 @@ fn gain(name: &str, reversed: bool, trim: f32) -> [f64; 2] {
     let [lower, upper] = flatness::change(&machine, &batch, &recipe, &setting);
     for step in &mut recipe.steps {
         step.speeds = setting
-            .speeds(step.speeds.map(compile::rpm))
-            .map(compile::rad_s);
+            .speeds(step.speeds.map(convert::rpm))
+            .map(convert::rad_s);
     }
     let job = Job::new(machine, batch, recipe).expect("compiles");
     let mut gained = Vec::new();

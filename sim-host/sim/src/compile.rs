@@ -1,20 +1,20 @@
 //! From files to the controller: a machine becomes checked parameters, a recipe and its batch a wire recipe.
 //!
-//! Units are converted once, here. Every derived number says where it comes from.
+//! Units are converted once, here (by `convert`). Every derived number says where it comes from.
 
+use crate::convert::{f32_of, ml_min, newtons, rpm, um};
 use crate::flatness;
 use crate::math;
-use crate::model::{Batch, End, FlatnessControl, Gains, Machine, Recipe, Rings};
+use crate::model::{Batch, End, Gains, Machine, Recipe};
 use firmware_core::judge::CREEP_LIFT;
 use firmware_core::params::{CheckedParams, PARAM_RULES, PARAMS_SCHEMA, ParamsWire, machine_id};
-use firmware_core::plate_form::{FormControl, MAX_SETTINGS, RingSetting};
-use firmware_core::process_image::{DRIVES, FACES};
+use firmware_core::process_image::DRIVES;
 use firmware_core::recipe::{
     CheckedRecipe, EndWire, MAX_STEPS, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
 };
 use firmware_core::units::{
-    Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
-    NewtonsPerSecond, PerNewton, Ratio, Rpm, RpmPerSecond, Seconds, Ticks,
+    Celsius, Hertz, Micrometres, NewtonMetres, NewtonsPerCount, NewtonsPerSecond, PerNewton, Ratio,
+    RpmPerSecond, Seconds, Ticks,
 };
 use std::f64::consts::PI;
 
@@ -104,39 +104,6 @@ impl std::fmt::Display for CompileError {
 }
 
 impl std::error::Error for CompileError {}
-
-#[allow(clippy::cast_possible_truncation)] // narrowing to the controller's precision is the point of this module
-const fn f32_of(x: f64) -> f32 {
-    x as f32
-}
-
-/// A speed as the controller has it.
-#[must_use]
-pub fn rpm(rad_s: f64) -> Rpm {
-    Rpm::new(f32_of(rad_s * 60.0 / (2.0 * PI)))
-}
-
-/// A speed of the controller in rad/s.
-#[must_use]
-pub fn rad_s(speed: Rpm) -> f64 {
-    f64::from(speed.get()) * 2.0 * PI / 60.0
-}
-
-/// Newtons as the controller has them.
-#[must_use]
-pub fn newtons(x: f64) -> Newtons {
-    Newtons::new(f32_of(x))
-}
-
-/// Metres as the controller has them, µm.
-#[must_use]
-pub fn um(metres: f64) -> Micrometres {
-    Micrometres::new(f32_of(metres * 1e6))
-}
-
-fn ml_min(m3_s: f64) -> MillilitresPerMinute {
-    MillilitresPerMinute::new(f32_of(m3_s * 6e7))
-}
 
 /// Seconds to ticks, rounded to the nearest; saturates at the counter's range.
 #[must_use]
@@ -486,45 +453,9 @@ pub fn recipe_wire(
         flatness: recipe
             .flatness
             .as_ref()
-            .map(|control| form_control(control, recipe, machine, batch)),
+            .map(|control| flatness::form_control(control, recipe, machine, batch)),
         steps,
     })
-}
-
-/// Flatness control with what a batch does to the plates by each setting; the programmed one is the first.
-#[allow(clippy::cast_possible_truncation)] // the files' checks bound the count; `as` saturates
-fn form_control(
-    control: &FlatnessControl,
-    recipe: &Recipe,
-    machine: &Machine,
-    batch: &Batch,
-) -> FormControl {
-    let programmed = Rings {
-        reverse: false,
-        trim: 0.0,
-    };
-    let settings = std::iter::once(&programmed).chain(&control.settings);
-    FormControl {
-        // What the controller has no room for, the files' checks have refused.
-        settings: settings
-            .take(MAX_SETTINGS)
-            .map(|rings| {
-                let setting = RingSetting {
-                    reversed: rings.reverse,
-                    trim: Ratio::new(f32_of(rings.trim)),
-                    change: [Micrometres::ZERO; FACES],
-                };
-                let change = flatness::change(machine, batch, recipe, &setting);
-                RingSetting {
-                    change: change.map(um),
-                    ..setting
-                }
-            })
-            .collect(),
-        deadband: um(control.deadband),
-        limit: um(control.limit),
-        longest: math::min(f64::from(control.longest_unreported), 65_535.0) as u16,
-    }
 }
 
 /// Compiles and checks a recipe.

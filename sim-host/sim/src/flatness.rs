@@ -1,35 +1,15 @@
-//! Flatness control as a recipe asks for it, and what a batch does to the plates with each of its ring settings.
+//! Flatness control as the controller gets it: what a batch does to the plates with each ring setting of a recipe, and what an operator
+//! reports of them.
 
-use crate::compile::{rad_s, rpm, um};
+use crate::convert::{f32_of, rad_s, rpm, um};
 use crate::math::{floor, max, min};
-use crate::model::{Batch, End, Machine, Recipe};
+use crate::model::{Batch, End, FlatnessControl, Machine, Recipe, Rings};
 use crate::plant::form_change::Wearing;
 use crate::plant::plate_form::PlateForm;
-use firmware_core::plate_form::RingSetting;
+use firmware_core::plate_form::{FormControl, MAX_SETTINGS, RingSetting};
 use firmware_core::process_image::{DRIVES, FACES};
 use firmware_core::sequence::Request;
-
-/// Another way to turn the pin rings.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Rings {
-    /// Both rings turn against their programmed directions.
-    pub reverse: bool,
-    /// The inner ring turns faster by this share, the outer one slower.
-    pub trim: f64,
-}
-
-/// Flatness control in process: what the controller may choose from, and when.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FlatnessControl {
-    /// Form within which a plate needs no correction, m.
-    pub deadband: f64,
-    /// Form beyond which no cycle starts, m.
-    pub limit: f64,
-    /// Batches after which the form must be reported again.
-    pub longest_unreported: u32,
-    /// Settings beside the programmed one.
-    pub settings: Vec<Rings>,
-}
+use firmware_core::units::{Micrometres, Ratio};
 
 /// Computed change of form of the lower and the upper plate, m, + convex, by a batch whose pin rings turn by `setting`. The
 /// plates are taken to have run in on each other: where both lose most together parts press least, so that in the long run only what
@@ -64,11 +44,53 @@ pub fn change(
 /// What an operator reports of these plates before a batch: the form where the parts touch, at one temperature, to one light band of the
 /// batch's lamp, which is half its wavelength.
 #[must_use]
-pub fn report(machine: &Machine, batch: &Batch, recipe: &Recipe, plates: &PlateForm) -> Request {
+pub(crate) fn report(
+    machine: &Machine,
+    batch: &Batch,
+    recipe: &Recipe,
+    plates: &PlateForm,
+) -> Request {
     let measuring = Wearing::new(machine, batch, recipe.consumables.removal);
     let band = 0.5 * batch.wavelength;
     let [lower, upper] = measuring
         .form(plates)
         .map(|form| um(floor(form / band + 0.5) * band));
     Request::ReportForm { lower, upper }
+}
+
+/// Flatness control with what a batch does to the plates by each setting; the programmed one is the first.
+#[allow(clippy::cast_possible_truncation)] // the files' checks bound the count; `as` saturates
+#[must_use]
+pub(crate) fn form_control(
+    control: &FlatnessControl,
+    recipe: &Recipe,
+    machine: &Machine,
+    batch: &Batch,
+) -> FormControl {
+    let programmed = Rings {
+        reverse: false,
+        trim: 0.0,
+    };
+    let settings = std::iter::once(&programmed).chain(&control.settings);
+    FormControl {
+        // What the controller has no room for, the files' checks have refused.
+        settings: settings
+            .take(MAX_SETTINGS)
+            .map(|rings| {
+                let setting = RingSetting {
+                    reversed: rings.reverse,
+                    trim: Ratio::new(f32_of(rings.trim)),
+                    change: [Micrometres::ZERO; FACES],
+                };
+                let change = change(machine, batch, recipe, &setting);
+                RingSetting {
+                    change: change.map(um),
+                    ..setting
+                }
+            })
+            .collect(),
+        deadband: um(control.deadband),
+        limit: um(control.limit),
+        longest: min(f64::from(control.longest_unreported), 65_535.0) as u16,
+    }
 }

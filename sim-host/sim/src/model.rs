@@ -8,8 +8,8 @@ use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
 
-pub use crate::flatness::{FlatnessControl, Rings};
-pub use crate::shape::{Conditioning, Outline, Plates};
+pub use crate::hands::StationAct;
+pub use crate::shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -663,31 +663,6 @@ pub enum What {
     Clear(Component),
     /// The controller's power was away for a moment: it boots anew on the machine as it stands.
     PowerReturns,
-}
-
-/// A hand on the machine.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum StationAct {
-    /// Press the emergency stop.
-    PressEstop,
-    /// Release the emergency stop.
-    ReleaseEstop,
-    /// Open the guard (possible only unlocked, or by force).
-    OpenGuard,
-    /// Close the guard.
-    CloseGuard,
-    /// Turn the Setup key on or off.
-    SetupKey(bool),
-    /// Hold or release the hold-to-run control.
-    HoldToRun(bool),
-    /// The remote link comes or goes.
-    Link(bool),
-    /// The local enable for remote start is switched.
-    LocalEnable(bool),
-    /// Lay carriers and fresh parts into the machine. Nothing happens unless the guard is open and the plate parked.
-    LoadCarriers,
-    /// Take carriers and parts out. Nothing happens unless the guard is open and the plate parked.
-    UnloadCarriers,
 }
 
 /// A component that can fail. The numbers never change.

@@ -168,7 +168,7 @@ fn action(what: &What) -> Action {
         What::Raise => Action::Request(Box::new(Request::Raise)),
         What::Acknowledge => Action::Request(Box::new(Request::Acknowledge)),
         What::ReportForm(form) => {
-            let [lower, upper] = form.map(crate::compile::um);
+            let [lower, upper] = form.map(crate::convert::um);
             Action::Request(Box::new(Request::ReportForm { lower, upper }))
         }
         What::Station(act) => Action::Station(act),

@@ -9,7 +9,7 @@ use firmware_core::process_image::{DRIVES, FACES};
 
 /// Plates under a batch that is only reckoned.
 #[derive(Debug)]
-pub struct Wearing {
+pub(crate) struct Wearing {
     geometry: Geometry,
     pocket_radius: f64,
     /// Removal coefficient, 1/Pa.
@@ -22,7 +22,7 @@ pub struct Wearing {
 impl Wearing {
     /// Plates as the machine file has them.
     #[must_use]
-    pub fn new(machine: &Machine, batch: &Batch, removal: f64) -> Self {
+    pub(crate) fn new(machine: &Machine, batch: &Batch, removal: f64) -> Self {
         let plates = PlateForm::new(machine);
         Self {
             geometry: machine.geometry.clone(),
@@ -37,7 +37,7 @@ impl Wearing {
 
     /// Stock that both faces lose together, m/s, at this pressure (Pa) and these speeds (rad/s).
     #[must_use]
-    pub fn removal_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
+    pub(crate) fn removal_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
         let motion = carrier_motion(&self.geometry, speeds);
         let [_, _, plates @ ..] = speeds;
         let slide: f64 = plates
@@ -48,7 +48,7 @@ impl Wearing {
     }
 
     /// A step of so many seconds.
-    pub fn step(&mut self, pressure: f64, speeds: &[f64; DRIVES], seconds: f64) {
+    pub(crate) fn step(&mut self, pressure: f64, speeds: &[f64; DRIVES], seconds: f64) {
         let [_, _, plates @ ..] = *speeds;
         let rubbed = Rubbed {
             grind: self.removal * seconds,
@@ -63,13 +63,13 @@ impl Wearing {
 
     /// Form of the lower and the upper plate where this batch touches them, at one temperature, m, + convex.
     #[must_use]
-    pub fn form(&self, plates: &PlateForm) -> [f64; FACES] {
+    pub(crate) fn form(&self, plates: &PlateForm) -> [f64; FACES] {
         [0, 1].map(|face| self.forms.form_of(plates, face, false))
     }
 
     /// What became of it so far, m.
     #[must_use]
-    pub fn change(&self) -> [f64; FACES] {
+    pub(crate) fn change(&self) -> [f64; FACES] {
         let (after, before) = (self.form(&self.plates), self.form(&self.before));
         [0, 1].map(|face| after[face] - before[face])
     }
