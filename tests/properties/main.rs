@@ -8,6 +8,7 @@ mod down;
 mod due;
 mod flatness;
 mod grip;
+mod law;
 mod lies;
 mod load;
 mod rows;
