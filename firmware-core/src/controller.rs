@@ -1,13 +1,15 @@
 //! The controller: owns everything, and one tick reads top to bottom — signal, interlock, sequence, motion, events.
 //!
-//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs; `form` keeps the plates' form.
+//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs; `form` keeps the plates' form;
+//! `report` fills the status.
 
 mod form;
 mod outputs;
+mod report;
 mod requests;
 
 use crate::events::{Event, EventKind, EventLog};
-use crate::interlock::{Alarms, Conditions, Latch, Situation, Verdict};
+use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdict};
 use crate::judge::{Found, Judge, Scene};
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
@@ -18,8 +20,8 @@ use crate::sequence::{
     Command, Goals, Mode, Moved, Phase, Seen, Sequencer, SetupMove, State, StepMove, View,
 };
 use crate::signal::{Measured, Signal};
-use crate::status::{Response, STATUS_VERSION, Status};
-use crate::units::{Fraction, Micrometres, Newtons, Ticks};
+use crate::status::{Response, Status};
+use crate::units::{Newtons, Ticks};
 use form::thousandths;
 use outputs::Aims;
 
@@ -37,7 +39,7 @@ pub struct Controller {
     flatness: Flatness,
     signal: Signal,
     latch: Latch,
-    alarms: Alarms,
+    annunciator: Annunciator,
     judge: Judge,
     seq: Sequencer,
     /// What the sequencer asks for: follows from `seq`, computed when it changes.
@@ -86,7 +88,7 @@ impl Controller {
             flatness: Flatness::new(),
             signal: Signal::new(&params),
             latch: Latch::new(params.get()),
-            alarms: Alarms::new(),
+            annunciator: Annunciator::new(),
             judge: Judge::default(),
             seq: Sequencer::power_up(false, false),
             goals: Goals::default(),
@@ -137,7 +139,7 @@ impl Controller {
             self.boot(inputs, &m);
         }
         let found = self.look(inputs, &m);
-        let verdict = self.judge_interlocks(inputs, &m, &found);
+        let verdict = self.ask_interlocks(inputs, &m, &found);
         self.sequence(inputs, &m, &found, verdict, command);
         self.act(inputs, &m);
         self.check_loop();
@@ -163,10 +165,10 @@ impl Controller {
         &self.events
     }
 
-    /// Alarms.
+    /// Alarms after the last tick.
     #[must_use]
     pub const fn alarms(&self) -> &Alarms {
-        &self.alarms
+        self.annunciator.alarms()
     }
 
     /// Parameters in force.
@@ -256,7 +258,7 @@ impl Controller {
         self.judge.look(&scene)
     }
 
-    fn judge_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
+    fn ask_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
         self.limit = self.load_limit(m.load);
         let step = self.step_wire();
         let situation = Situation {
@@ -279,19 +281,19 @@ impl Controller {
             // One tick is enough: the row latches, and a reset can release it.
             internal: core::mem::take(&mut self.fault_is_new),
         };
-        let raw = Conditions::judge(inputs, m, &situation, &self.params);
+        let raw = Conditions::compare(inputs, m, &situation, &self.params);
         self.latch.see_channels(
             [inputs.estop_a, inputs.estop_b],
             [inputs.guard_a, inputs.guard_b],
         );
-        let verdict = self.latch.judge(raw.0, self.seq.state, self.seq.phase);
+        let verdict = self.latch.follow(raw.0, self.seq.state, self.seq.phase);
         if verdict.risen != 0 {
             self.log(EventKind::Condition, verdict.risen, 0);
             if found.expired && self.seq.phase == Phase::Precheck {
                 self.log(EventKind::Missing, verdict.risen, i32::from(found.missing));
             }
         }
-        self.alarms
+        self.annunciator
             .update(self.latch.active() | self.latch.latched());
         if verdict.disarm_remote {
             self.remote_armed = false;
@@ -468,50 +470,6 @@ impl Controller {
             self.fault_is_new = true;
             self.log(EventKind::Internal, 0, fault);
         }
-    }
-
-    fn report(&mut self, m: &Measured, found: &Found, verdict: Verdict) {
-        let goals = self.goals;
-        let limit = self
-            .step_wire()
-            .filter(|_| self.seq.is_turning())
-            .map_or(Newtons::ZERO, |_| self.limit);
-        self.status = Status {
-            version: STATUS_VERSION,
-            tick: Ticks(self.tick),
-            boots: self.boots,
-            state: self.seq.state,
-            phase: self.seq.phase,
-            step: self.step,
-            mode: self.mode,
-            plate: self.seq.plate,
-            load_mode: goals.load,
-            drives_in_band: self.drives.in_band(self.params.get().speed_tolerance.get()),
-            standstill: m.standstill,
-            flow_proven: m.slurry_flow + m.rinse_flow >= self.params.get().flow_min.get(),
-            ends_by_time: verdict.end_by_time,
-            response: verdict.response,
-            cause: self.cause,
-            active: self.latch.active(),
-            latched: self.latch.latched(),
-            unacknowledged: self.alarms.unacknowledged(),
-            load_raw: Newtons::new(m.load_raw),
-            load: Newtons::new(m.load),
-            reference: self.load_loop.reference(),
-            load_limit: limit,
-            command: self.load_loop.command(),
-            governor: Fraction::new(self.load_loop.bound().get()),
-            size: if m.size_valid {
-                Micrometres::new(m.size)
-            } else {
-                Micrometres::ZERO
-            },
-            step_time: self.judge.step_time(),
-            missing: found.missing,
-            ring_setting: self.flatness.setting(),
-            form: self.flatness.form(),
-            form_age: self.flatness.age(),
-        };
     }
 
     fn log(&mut self, kind: EventKind, cause: u16, detail: i32) {

@@ -232,7 +232,7 @@ impl Judge {
     }
 
     /// A new step (or the first) begins.
-    pub const fn begin_step(&mut self) {
+    pub(crate) const fn begin_step(&mut self) {
         self.step_elapsed = 0;
         self.step_time = 0;
         self.size_known = false;
@@ -251,6 +251,7 @@ impl Judge {
     }
 
     /// Judges the phase the sequencer is in.
+    #[inline]
     pub fn look(&mut self, s: &Scene<'_>) -> Found {
         self.in_phase = self.in_phase.saturating_add(1);
         let mut found = Found {

@@ -51,6 +51,7 @@ pub mod params;
 pub mod plate_form;
 pub mod process_image;
 pub mod recipe;
+mod response;
 pub mod sequence;
 pub mod signal;
 pub mod status;

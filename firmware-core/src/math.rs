@@ -23,26 +23,26 @@ pub const fn hold(value: f32, low: f32, high: f32) -> f32 {
 /// Exact up to 24 bits; load-cell counts have no more.
 #[must_use]
 #[allow(clippy::cast_precision_loss)] // 24-bit counts and micrometre heights are exact; rounding beyond that is defined by IEEE 754.
-pub const fn from_i32(value: i32) -> f32 {
+pub(crate) const fn from_i32(value: i32) -> f32 {
     value as f32
 }
 
 /// Tick counts as f32; rounding beyond 2^24 is defined by IEEE 754 and irrelevant to the deadlines it is used for.
 #[must_use]
 #[allow(clippy::cast_precision_loss)]
-pub const fn from_u32(value: u32) -> f32 {
+pub(crate) const fn from_u32(value: u32) -> f32 {
     value as f32
 }
 
 /// Exact.
 #[must_use]
-pub fn from_i16(value: i16) -> f32 {
+pub(crate) fn from_i16(value: i16) -> f32 {
     f32::from(value)
 }
 
 /// Exact.
 #[must_use]
-pub fn from_u16(value: u16) -> f32 {
+pub(crate) fn from_u16(value: u16) -> f32 {
     f32::from(value)
 }
 
@@ -67,7 +67,7 @@ pub const fn to_i16(value: f32) -> i16 {
 /// Rounds up to whole ticks and saturates; negative and NaN give 0.
 #[must_use]
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // `as` saturates and maps NaN to 0.
-pub const fn to_ticks(seconds: f32) -> u32 {
+pub(crate) const fn to_ticks(seconds: f32) -> u32 {
     let ticks = seconds * 1000.0;
     let whole = ticks as u32;
     if from_u32(whole) < ticks {

@@ -2,83 +2,15 @@
 
 use crate::plate_form::OUT_OF_DATE;
 use crate::process_image::FACES;
+pub use crate::response::{ALL_RESPONSES, Response};
+pub use crate::sequence::goals::{ALL_LOAD_MODES, LoadMode};
 use crate::sequence::{Mode, Phase, Plate, State};
 use crate::units::{Fraction, Micrometres, Newtons, Ticks};
-use crate::words::words;
 use serde::{Deserialize, Serialize};
 
 /// Version of [`Status`]: its fields and the meaning of their numbers. 2: `Hold` is graver than `StopAtStepEnd`, 4 and 3.
 /// 3: ring setting, form of the plates and its age.
 pub const STATUS_VERSION: u16 = 3;
-
-/// What a condition asks for; the highest active one wins. IEC 60204-1 stop categories where a stop is meant.
-#[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
-)]
-#[repr(u8)]
-pub enum Response {
-    /// Nothing.
-    #[default]
-    None = 0,
-    /// Tell the operator.
-    Alarm = 1,
-    /// No start until it clears.
-    StartInhibit = 2,
-    /// End the step in order, then stop. Below `Hold`: what must be held now is not put off to the end of a step.
-    StopAtStepEnd = 3,
-    /// Category 2: initial load, wet run-down, held.
-    Hold = 4,
-    /// Category 1: resting load at once, monitored wet run-down, plate stays down.
-    ControlledStop = 5,
-    /// Category 0: power off, cap dumped, coast.
-    ImmediateStop = 6,
-}
-
-// From mild to grave: the order of the numbers is that of the gravity.
-words!(Response, ALL_RESPONSES {
-    None => "none", "no response";
-    Alarm => "alarm", "alarm";
-    StartInhibit => "start-inhibit", "start inhibit";
-    StopAtStepEnd => "stop-at-step-end", "stop at step end";
-    Hold => "hold", "hold";
-    ControlledStop => "controlled-stop", "controlled stop";
-    ImmediateStop => "immediate-stop", "immediate stop";
-});
-
-impl Response {
-    /// Category of the stop that it is (IEC 60204-1); `None` where it is none.
-    #[must_use]
-    pub const fn stop_category(self) -> Option<u8> {
-        match self {
-            Self::Hold => Some(2),
-            Self::ControlledStop => Some(1),
-            Self::ImmediateStop => Some(0),
-            Self::None | Self::Alarm | Self::StartInhibit | Self::StopAtStepEnd => None,
-        }
-    }
-}
-
-/// How the load is being held.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[repr(u8)]
-pub enum LoadMode {
-    /// Dump open, no command: de-energised.
-    #[default]
-    Safe = 0,
-    /// Plate rests by its own weight less the counterbalance; open loop, no command.
-    Resting = 1,
-    /// Closed loop at the initial load.
-    Initial = 2,
-    /// Closed loop on the step's ramp.
-    Tracking = 3,
-}
-
-words!(LoadMode, ALL_LOAD_MODES {
-    Safe => "safe", "vented";
-    Resting => "resting", "resting load";
-    Initial => "initial", "initial load";
-    Tracking => "tracking", "step load";
-});
 
 /// Snapshot of the controller after a tick.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -141,12 +141,6 @@ impl Ticks {
     /// No time.
     pub const ZERO: Self = Self(0);
 
-    /// Whole seconds as ticks; saturates.
-    #[must_use]
-    pub const fn from_seconds(seconds: u32) -> Self {
-        Self(seconds.saturating_mul(TICKS_PER_SECOND))
-    }
-
     /// Ticks since `earlier` on the wrapping counter.
     #[must_use]
     pub const fn since(self, earlier: Self) -> Self {

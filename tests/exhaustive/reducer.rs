@@ -62,9 +62,9 @@ fn the_winner_is_the_highest_of_any_set_of_rows() {
             .map(|i| TABLE[*i].debounce.ticks(&params))
             .max()
             .unwrap_or(1);
-        let mut verdict = latch.judge(set, state, phase);
+        let mut verdict = latch.follow(set, state, phase);
         for _ in 0..longest {
-            verdict = latch.judge(set, state, phase);
+            verdict = latch.follow(set, state, phase);
         }
         let highest = watched
             .iter()

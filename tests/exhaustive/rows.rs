@@ -18,14 +18,14 @@ fn each_row_alone_trips_after_its_debounce_where_watched_and_nowhere_else() {
                 let mut latch = Latch::new(&params);
                 let place = format!("{} in {} {}", row.name, state.name(), phase.name());
                 for n in 1..debounce {
-                    latch.judge(bit, state, phase);
+                    latch.follow(bit, state, phase);
                     assert_eq!(
                         latch.active(),
                         0,
                         "{place}: too early, at tick {n} of {debounce}"
                     );
                 }
-                let verdict = latch.judge(bit, state, phase);
+                let verdict = latch.follow(bit, state, phase);
                 if !row.watch.covers(state, phase) {
                     assert_eq!(
                         latch.active() | latch.latched(),
@@ -50,7 +50,7 @@ fn each_row_alone_trips_after_its_debounce_where_watched_and_nowhere_else() {
                     bit,
                     "{place}: reset against a lasting condition"
                 );
-                let verdict = latch.judge(0, state, phase);
+                let verdict = latch.follow(0, state, phase);
                 assert_eq!(latch.active(), 0, "{place}: condition gone");
                 if row.latched() {
                     assert_eq!(latch.latched(), bit, "{place}: latched rows stay");
@@ -96,9 +96,9 @@ fn a_condition_that_comes_and_goes_never_trips_a_debounced_row() {
         let mut latch = Latch::new(&params);
         for _ in 0..3 {
             for _ in 1..debounce {
-                latch.judge(1 << index, state, phase);
+                latch.follow(1 << index, state, phase);
             }
-            latch.judge(0, state, phase);
+            latch.follow(0, state, phase);
         }
         assert_eq!(latch.active() | latch.latched(), 0, "{}", row.name);
     }
@@ -117,9 +117,9 @@ fn disagreeing_channels_must_both_cycle_before_reset() {
         let estop = row.name.starts_with("emergency");
         let mut latch = Latch::new(&params);
         for _ in 0..row.debounce.ticks(&params) {
-            latch.judge(1 << index, state, phase);
+            latch.follow(1 << index, state, phase);
         }
-        latch.judge(0, state, phase);
+        latch.follow(0, state, phase);
         let see = |latch: &mut Latch, a: bool, b: bool| {
             let pair = [a, b];
             latch.see_channels(

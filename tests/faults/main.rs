@@ -17,7 +17,7 @@ use std::sync::LazyLock;
 use twinplate::report::fault_declarations as declared;
 use twinplate::report::faults as draw;
 use twinplate::report::fit;
-use twinplate_falsify::faults::{Bed, Matrix, Options, matrix, whole};
+use twinplate_falsify::faults::{Bed, Matrix, MatrixPlan, matrix, whole};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{Overrides, load_set, render_errors};
 
@@ -55,7 +55,7 @@ static MATRICES: LazyLock<Vec<(&str, Job, Matrix)>> = LazyLock::new(|| {
         .iter()
         .map(|recipe| {
             let job = job(recipe);
-            let options = Options {
+            let options = MatrixPlan {
                 threads: threads(),
                 seed: SEED,
             };

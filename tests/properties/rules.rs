@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use twinplate_falsify::faults::due::Due;
 use twinplate_sim::bench::{Action, Player};
 use twinplate_sim::model::StationAct;
-use twinplate_sim::plant::harm::Mark;
+use twinplate_sim::plant::harm::HarmRecord;
 
 /// Standstill: 0.15 rpm is what the controller calls still; the allowance is a rounding of the speed input.
 const STILL: f64 = 0.02;
@@ -205,7 +205,7 @@ fn rules_hold(case: &Case, deeds: &[(u32, Deed)]) -> Result<(), TestCaseError> {
         .collect();
     let dump = job.machine.control.dump_time;
     let peak = bench.summary().peak_load.value;
-    let declared = |name: &str, mark: &Mark| {
+    let declared = |name: &str, mark: &HarmRecord| {
         let in_dump = |first: u64| {
             cuts.iter()
                 .any(|cut| (*cut..=cut + (dump * 1000.0) as u64).contains(&first))

@@ -5,7 +5,7 @@ mod page;
 mod weakened;
 
 use std::path::Path;
-use twinplate_falsify::seek::{Found, Options, Question, Target, draw_beside, seek};
+use twinplate_falsify::seek::{Found, Question, SearchPlan, Target, draw_beside, seek};
 use twinplate_sim::bench::{self, Job, Journal, NoRecorder};
 use twinplate_sim::files::{Overrides, load_set};
 
@@ -41,8 +41,8 @@ fn sought(job: Job, target: Target, evaluations: usize) -> (Question, Found) {
     (question, found.expect("in process"))
 }
 
-fn options(evaluations: usize, seed: u64, stop_at_violation: bool) -> Options {
-    Options {
+fn options(evaluations: usize, seed: u64, stop_at_violation: bool) -> SearchPlan {
+    SearchPlan {
         evaluations,
         threads: 2,
         seed,
@@ -114,7 +114,7 @@ fn what_is_found_replays_from_its_text_with_the_whole_recipe() {
 fn the_number_of_threads_changes_nothing() {
     let question = Question::new(job("glass-f800")).expect("compiles");
     let with = |threads| {
-        let options = Options {
+        let options = SearchPlan {
             evaluations: 60,
             threads,
             seed: 7,

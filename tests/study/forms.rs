@@ -1,11 +1,15 @@
 //! Form of plates and parts in whole cycles: what heat, wear and cooling do to it, and what stays from batch to batch.
 
+use twinplate_check::predict::predict;
+use twinplate_check::static_check::check;
+use twinplate_check::{Case, Code};
 use twinplate_sim::bench::{
     Drawn, InProcess, Job, NoRecorder, Outcome, run_after, run_batches, run_cycle,
 };
 use twinplate_sim::demo;
 use twinplate_sim::model::{Batch, Conditioning, End, Machine, Recipe};
 use twinplate_sim::plant::{FormTruth, Lasting};
+use twinplate_sim::requirements::{Requirement, judge};
 
 fn outcome(name: &str, change: impl Fn(&mut Machine, &mut Batch, &mut Recipe)) -> Outcome {
     let (mut machine, mut batch, mut recipe) = demo::set(name);
@@ -223,4 +227,60 @@ fn conditioning_flattens_plates_that_are_convex_alike() {
         "{before} {}",
         bowl(&lasting)
     );
+}
+
+/// What one cycle on the machine as its file says breaks of the batch's form.
+fn broken(name: &str, change: impl Fn(&mut Machine, &mut Batch)) -> Vec<Requirement> {
+    let (mut machine, mut batch, recipe) = demo::set(name);
+    change(&mut machine, &mut batch);
+    let job = Job::new(machine, batch, recipe).expect("compiles");
+    let run = run_cycle(&job.nominal(1), None, NoRecorder).expect("a run");
+    let judged = judge(&job, &run);
+    let items = judged.items.iter().filter(|item| !item.holds());
+    items.map(|item| item.requirement).collect()
+}
+
+#[test]
+fn parts_that_are_out_of_form_fail_for_that_and_nothing_else() {
+    let flat = [Requirement::Flatness];
+    let parallel = [Requirement::Parallelism];
+    assert!(broken("glass-f800", |_, _| {}).is_empty());
+    assert_eq!(broken("glass-f800", |_, b| b.flatness = 10e-9), flat);
+    assert_eq!(broken("glass-f800", |_, b| b.parallelism = 20e-9), parallel);
+    // Thin parts spring back to the bow they came with; a stiff part loses it.
+    assert_eq!(broken("silicon-f1000", |_, b| b.bow = 15e-6), flat);
+    assert!(broken("alumina-diamond", |_, b| b.bow = 15e-6).is_empty());
+    // More taper than there is stock for.
+    assert!(broken("alumina-diamond", |_, b| b.taper = 100e-6).contains(&Requirement::Parallelism));
+    // Both plates convex: large parts come out thin in the middle, and differ by where on their path the plates leave them.
+    let convex = broken("silicon-f1000", |m, _| m.plates.form = [200e-6; 2]);
+    assert!(convex.contains(&Requirement::Parallelism), "{convex:?}");
+}
+
+/// On the project's own numbers, heat would take contact from the parts of three of the six recipes if their plates were cooled at the
+/// back; cooled close under the face, of none.
+#[test]
+fn plates_that_are_cooled_at_their_back_lose_parts_and_the_check_says_so() {
+    let uneven = |depth: Option<f64>| -> Vec<String> {
+        let mut found = Vec::new();
+        for name in demo::recipes() {
+            let (mut machine, batch, recipe) = demo::set(&name);
+            machine.plates.cooling_depth = depth.unwrap_or(machine.plates.cooling_depth);
+            let case = Case {
+                machine: &machine,
+                batch: &batch,
+                recipe: &recipe,
+            };
+            let findings = check(&case, &predict(&case, 1.0));
+            if findings
+                .iter()
+                .any(|finding| finding.code == Code::PressureUneven)
+            {
+                found.push(name);
+            }
+        }
+        found
+    };
+    assert!(uneven(None).is_empty());
+    assert_eq!(uneven(Some(0.3)).len(), 3, "{:?}", uneven(Some(0.3)));
 }

@@ -1,9 +1,10 @@
-//! What `check` says about the demonstration set: nothing about the good recipes, one thing about each bad one; and what the closed-loop proof adds.
+//! What `check` says about the demonstration set: nothing about the good recipes, one thing about each bad one; and what the closed-loop
+//! trials add.
 
 mod batches;
 mod claims;
 mod demo_set;
 mod flatness;
 mod forms;
-mod proof;
 mod refusals;
+mod trials;

@@ -3,8 +3,8 @@
 
 use firmware_core::sequence::Phase;
 use std::path::Path;
+use twinplate_check::catalogue::Severity;
 use twinplate_check::descent::FeltDescent;
-use twinplate_check::finding::Severity;
 use twinplate_check::predict::predict;
 use twinplate_check::{Case, Code, Finding, static_check};
 use twinplate_sim::bench::row_name;

@@ -19,7 +19,7 @@ pub struct Source {
     inside: PathBuf,
     /// As it stands.
     pub text: String,
-    /// Without comments and without what follows the first `#[cfg(test)]`.
+    /// Without comments and without items that only tests have.
     code: String,
 }
 
@@ -73,11 +73,6 @@ pub fn sources(folder: &Path) -> Vec<Source> {
                 folders.push(path);
             } else if path.extension().is_some_and(|end| end == "rs") {
                 let text = std::fs::read_to_string(&path).expect("source");
-                let own = text.split("#[cfg(test)]").next().unwrap_or_default();
-                let code = own
-                    .lines()
-                    .map(|line| line.split("//").next().unwrap_or_default())
-                    .collect::<Vec<_>>();
                 found.push(Source {
                     path: path
                         .strip_prefix(root())
@@ -85,7 +80,7 @@ pub fn sources(folder: &Path) -> Vec<Source> {
                         .to_string_lossy()
                         .into_owned(),
                     inside: path.strip_prefix(folder).expect("inside").to_owned(),
-                    code: code.join("\n"),
+                    code: code(&text),
                     text,
                 });
             }
@@ -95,7 +90,41 @@ pub fn sources(folder: &Path) -> Vec<Source> {
     found
 }
 
+/// Code without comments and without the items that stand under `#[cfg(test)]`.
+fn code(text: &str) -> String {
+    let mut kept = Vec::new();
+    let mut lines = text
+        .lines()
+        .map(|line| line.split("//").next().unwrap_or_default());
+    while let Some(line) = lines.next() {
+        if line.trim() != "#[cfg(test)]" {
+            kept.push(line);
+            continue;
+        }
+        let indent = &line[..line.len() - line.trim_start().len()];
+        let close = format!("{indent}}}");
+        // An item ends on the line of its head, or with the brace at the indentation of its head.
+        for line in lines.by_ref() {
+            let head = line.starts_with(indent) && !line[indent.len()..].starts_with([' ', '#']);
+            if head && line.ends_with([';', ',']) || line == close {
+                break;
+            }
+        }
+    }
+    kept.join("\n")
+}
+
 impl Source {
+    /// A file that only tests, or helps to.
+    pub fn only_tests(&self) -> bool {
+        let name = self
+            .inside
+            .file_stem()
+            .unwrap_or_default()
+            .to_string_lossy();
+        name.ends_with("tests") || name == "testing"
+    }
+
     /// Path of its module from the crate's root; empty for the root and for a file that only tests.
     pub fn modules(&self) -> Vec<String> {
         let path = self.inside.with_extension("");
@@ -107,11 +136,12 @@ impl Source {
         if ["mod", "lib", "main"].contains(&last.as_str()) {
             names.pop();
         }
-        if last.ends_with("tests") || last == "testing" {
-            Vec::new()
-        } else {
-            names
-        }
+        if self.only_tests() { Vec::new() } else { names }
+    }
+
+    /// Its code, without comments and tests.
+    pub fn code(&self) -> &str {
+        &self.code
     }
 
     /// First-level modules of its crate that it names.
@@ -125,23 +155,27 @@ impl Source {
                 if before.is_alphanumeric() || before == ':' || before == '_' || before == '$' {
                     continue;
                 }
-                let name: String = after
-                    .chars()
-                    .take_while(|c| c.is_alphanumeric() || *c == '_')
-                    .collect();
-                if name.starts_with(|c: char| c.is_ascii_lowercase()) && name != "super" {
-                    names.insert(name);
-                }
+                names.extend(
+                    heads(after)
+                        .into_iter()
+                        .filter(|name| name.starts_with(|c: char| c.is_ascii_lowercase()))
+                        .filter(|name| name != "super"),
+                );
             }
         }
         names
     }
 
-    /// Every word of its code.
+    /// Every word of its code. What serde is told to do with a module calls both of its functions.
     pub fn words(&self) -> BTreeSet<&str> {
-        self.code
+        let mut words: BTreeSet<&str> = self
+            .code
             .split(|c: char| !c.is_alphanumeric() && c != '_')
-            .collect()
+            .collect();
+        if self.code.contains("serde(with = ") {
+            words.extend(["serialize", "deserialize"]);
+        }
+        words
     }
 
     /// Every word of the examples in its docs, which are compiled as a crate of their own.
@@ -176,6 +210,31 @@ impl Source {
             .filter_map(|rest| rest.split(['(', '<']).next())
             .collect()
     }
+}
+
+/// First names of a path, or of every path of a list in braces.
+fn heads(path: &str) -> Vec<String> {
+    let first = |text: &str| -> String {
+        text.trim_start()
+            .chars()
+            .take_while(|c| c.is_alphanumeric() || *c == '_')
+            .collect()
+    };
+    let Some(list) = path.strip_prefix('{') else {
+        return vec![first(path)];
+    };
+    let mut found = vec![first(list)];
+    let mut depth = 0;
+    for (at, letter) in list.char_indices() {
+        match letter {
+            '{' => depth += 1,
+            '}' if depth == 0 => break,
+            '}' => depth -= 1,
+            ',' if depth == 0 => found.push(first(&list[at + 1..])),
+            _ => {}
+        }
+    }
+    found
 }
 
 /// Functions of a source and their lines, from the line of the head to the closing brace at its indentation.

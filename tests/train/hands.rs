@@ -169,7 +169,7 @@ proptest! {
             put(&mut session, ask);
             session.advance(*ticks);
         }
-        let back = session.go_back(at);
+        let back = session.go_back(at).expect("back");
         prop_assert!(back <= at);
         let kept = session.attempt().deeds.len();
         for deed in &deeds[kept..] {

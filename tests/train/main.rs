@@ -2,8 +2,10 @@
 //! again, and nothing that hands can do makes a session fail.
 
 mod hands;
+mod ports;
 mod scripts;
 mod texts;
+mod wire;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

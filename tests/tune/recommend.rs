@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use twinplate_check::Case;
 use twinplate_check::check::{Request, check};
 use twinplate_check::finding::Place;
-use twinplate_check::prove;
+use twinplate_check::trials::TrialPlan;
 use twinplate_sim::demo;
 use twinplate_tune::candidates::{Family, Lines, NOMINAL_MS, WORST_MS};
 use twinplate_tune::effort::Effort;
@@ -94,7 +94,7 @@ fn on(name: &str) {
         let result = check(
             &case,
             &Request {
-                proof: prove::Options {
+                trials: TrialPlan {
                     draws: 4,
                     threads: 2,
                     seed: 1,

@@ -4,8 +4,8 @@
 use super::Controller;
 use crate::events::EventKind;
 use crate::recipe::RecipeWire;
+use crate::response::Response;
 use crate::sequence::{Mode, Plate, Refusal, Request, State};
-use crate::status::Response;
 
 impl Controller {
     /// Takes a request; it acts in the next tick.
@@ -47,7 +47,7 @@ impl Controller {
             Request::UnlockGuard => self.unlock_guard(resting)?,
             Request::LockGuard => self.guard_unlock = false,
             Request::Acknowledge => {
-                self.alarms.acknowledge();
+                self.annunciator.acknowledge();
                 self.log(EventKind::Acknowledged, 0, 0);
             }
             Request::SetMode(mode) => {

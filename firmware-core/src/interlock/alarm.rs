@@ -2,6 +2,7 @@
 
 use super::table::ROWS;
 use crate::words::words;
+use serde::{Deserialize, Serialize};
 
 /// Off-delay against chatter, ticks: a condition counts as returned after it was absent this long.
 const OFF_DELAY: u16 = 1000;
@@ -26,53 +27,14 @@ words!(AlarmState, ALL_ALARM_STATES {
     ReturnedUnacknowledged => "returned-unacknowledged", "returned, unacknowledged";
 });
 
-/// All alarms, a bit a row.
-#[derive(Clone, Debug)]
+/// All alarms as a panel shows them, a bit a row in table order.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Alarms {
     present: u64,
     unacknowledged: u64,
-    absent_for: [u16; ROWS],
 }
 
 impl Alarms {
-    /// No alarms.
-    #[must_use]
-    pub const fn new() -> Self {
-        Self {
-            present: 0,
-            unacknowledged: 0,
-            absent_for: [0; ROWS],
-        }
-    }
-
-    /// Takes this tick's effective rows (active or latched); returns the rows newly annunciated.
-    pub fn update(&mut self, effective: u64) -> u64 {
-        let risen = effective & !self.present;
-        self.unacknowledged |= risen;
-        self.present |= effective;
-        let mut gone = self.present & !effective;
-        if (gone | effective) != 0 {
-            for (row, count) in (0_u32..).zip(&mut self.absent_for) {
-                let bit = 1_u64.wrapping_shl(row);
-                if gone & bit == 0 {
-                    *count = 0;
-                } else {
-                    *count = count.saturating_add(1);
-                    if *count < OFF_DELAY {
-                        gone &= !bit;
-                    }
-                }
-            }
-            self.present &= !gone;
-        }
-        risen
-    }
-
-    /// Acknowledges everything annunciated. Acknowledging is not resetting.
-    pub const fn acknowledge(&mut self) {
-        self.unacknowledged = 0;
-    }
-
     /// Rows annunciated (active, or returned and not acknowledged).
     #[must_use]
     pub const fn annunciated(&self) -> u64 {
@@ -100,7 +62,63 @@ impl Alarms {
     }
 }
 
-impl Default for Alarms {
+/// Makes alarms of rows: off-delay and acknowledging.
+#[derive(Clone, Debug)]
+pub struct Annunciator {
+    alarms: Alarms,
+    absent_for: [u16; ROWS],
+}
+
+impl Annunciator {
+    /// No alarms.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            alarms: Alarms {
+                present: 0,
+                unacknowledged: 0,
+            },
+            absent_for: [0; ROWS],
+        }
+    }
+
+    /// The alarms as they stand.
+    #[must_use]
+    pub const fn alarms(&self) -> &Alarms {
+        &self.alarms
+    }
+
+    /// Takes this tick's effective rows (active or latched); returns the rows newly annunciated.
+    pub fn update(&mut self, effective: u64) -> u64 {
+        let alarms = &mut self.alarms;
+        let risen = effective & !alarms.present;
+        alarms.unacknowledged |= risen;
+        alarms.present |= effective;
+        let mut gone = alarms.present & !effective;
+        if (gone | effective) != 0 {
+            for (row, count) in (0_u32..).zip(&mut self.absent_for) {
+                let bit = 1_u64.wrapping_shl(row);
+                if gone & bit == 0 {
+                    *count = 0;
+                } else {
+                    *count = count.saturating_add(1);
+                    if *count < OFF_DELAY {
+                        gone &= !bit;
+                    }
+                }
+            }
+            alarms.present &= !gone;
+        }
+        risen
+    }
+
+    /// Acknowledges everything annunciated. Acknowledging is not resetting.
+    pub const fn acknowledge(&mut self) {
+        self.alarms.unacknowledged = 0;
+    }
+}
+
+impl Default for Annunciator {
     fn default() -> Self {
         Self::new()
     }
@@ -112,34 +130,37 @@ mod tests {
 
     #[test]
     fn an_alarm_walks_through_the_isa_18_2_states() {
-        let mut alarms = Alarms::new();
+        let mut annunciator = Annunciator::new();
         let bit = 1 << 5;
-        assert_eq!(alarms.state(bit), AlarmState::Normal);
-        assert_eq!(alarms.update(bit), bit);
-        assert_eq!(alarms.update(bit), 0, "annunciated once");
-        assert_eq!(alarms.state(bit), AlarmState::Unacknowledged);
+        assert_eq!(annunciator.alarms().state(bit), AlarmState::Normal);
+        assert_eq!(annunciator.update(bit), bit);
+        assert_eq!(annunciator.update(bit), 0, "annunciated once");
+        assert_eq!(annunciator.alarms().state(bit), AlarmState::Unacknowledged);
         for _ in 0..OFF_DELAY {
             assert_eq!(
-                alarms.state(bit),
+                annunciator.alarms().state(bit),
                 AlarmState::Unacknowledged,
                 "the off-delay holds it"
             );
-            alarms.update(0);
+            annunciator.update(0);
         }
-        assert_eq!(alarms.state(bit), AlarmState::ReturnedUnacknowledged);
-        alarms.acknowledge();
-        assert_eq!(alarms.state(bit), AlarmState::Normal);
-        alarms.update(bit);
-        alarms.acknowledge();
-        assert_eq!(alarms.state(bit), AlarmState::Acknowledged);
+        assert_eq!(
+            annunciator.alarms().state(bit),
+            AlarmState::ReturnedUnacknowledged
+        );
+        annunciator.acknowledge();
+        assert_eq!(annunciator.alarms().state(bit), AlarmState::Normal);
+        annunciator.update(bit);
+        annunciator.acknowledge();
+        assert_eq!(annunciator.alarms().state(bit), AlarmState::Acknowledged);
     }
 
     #[test]
     fn chatter_within_the_off_delay_annunciates_once() {
-        let mut alarms = Alarms::new();
+        let mut annunciator = Annunciator::new();
         let mut risen = 0;
         for n in 0..5000_u32 {
-            risen += alarms.update(u64::from(n % 10 < 5)).count_ones();
+            risen += annunciator.update(u64::from(n % 10 < 5)).count_ones();
         }
         assert_eq!(risen, 1);
     }

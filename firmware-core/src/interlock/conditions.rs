@@ -59,7 +59,8 @@ impl Conditions {
 
     /// Compares everything with its limit.
     #[must_use]
-    pub fn judge(inputs: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) -> Self {
+    #[inline]
+    pub fn compare(inputs: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) -> Self {
         let mut c = Self(0);
         c.circuits(inputs, now);
         c.load(m, now, params);
@@ -254,10 +255,10 @@ mod tests {
     #[test]
     fn each_row_speaks_when_its_own_cause_is_the_only_one() {
         let params = crate::params::tests::sample().check().unwrap();
-        let judge = |(i, m, s): &Tick| Conditions::judge(i, m, s, &params).0;
+        let compare = |(i, m, s): &Tick| Conditions::compare(i, m, s, &params).0;
         // Undebounced and unwatched: a load above the first-contact limit is ordinary in a dwell.
         let ordinary = Cond::FirstContact.bit();
-        assert_eq!(judge(&sound()) & !ordinary, 0);
+        assert_eq!(compare(&sound()) & !ordinary, 0);
         let causes: [Cause; 40] = [
             (Cond::Estop, |t| t.0.estop_a = false),
             (Cond::Estop, |t| t.0.estop_b = false),
@@ -311,7 +312,7 @@ mod tests {
         for (row, cause) in causes {
             let mut tick = sound();
             cause(&mut tick);
-            assert_ne!(judge(&tick) & row.bit(), 0, "{row:?} is silent");
+            assert_ne!(compare(&tick) & row.bit(), 0, "{row:?} is silent");
         }
     }
 }

@@ -1,9 +1,10 @@
 //! From raw conditions to one response: debounce, latch, first-out.
 
-use super::table::{Cond, Effect, ROWS, ResetRule, TABLE};
+use super::row::{Effect, ResetRule};
+use super::table::{Cond, ROWS, TABLE};
 use crate::params::ParamsWire;
+use crate::response::Response;
 use crate::sequence::{Phase, State};
-use crate::status::Response;
 
 /// What the interlocks say this tick.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -94,7 +95,8 @@ impl Latch {
     }
 
     /// Takes this tick's raw conditions for the state and phase the machine is in.
-    pub fn judge(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
+    #[inline]
+    pub fn follow(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
         if self.at != (state, phase) {
             self.at = (state, phase);
             self.watched = watched_rows(state, phase);

@@ -3,12 +3,11 @@
 mod alarm;
 mod conditions;
 mod latch;
+mod row;
 mod table;
 
-pub use alarm::{ALL_ALARM_STATES, AlarmState, Alarms};
+pub use alarm::{ALL_ALARM_STATES, AlarmState, Alarms, Annunciator};
 pub use conditions::{Conditions, Situation, TANK_EMPTY, TANK_LOW};
 pub use latch::{Latch, Verdict, worst};
-pub use table::{
-    ALL_EFFECTS, ALL_RESET_RULES, Cond, Debounce, Effect, RETIRED, ROWS, ResetRule, Respond, Row,
-    TABLE, Watch, fixed_debounce, row_of,
-};
+pub use row::{ALL_EFFECTS, ALL_RESET_RULES, Debounce, Effect, ResetRule, Respond, Row, Watch};
+pub use table::{Cond, RETIRED, ROWS, TABLE, fixed_debounce, row_of};

@@ -51,7 +51,7 @@ impl Pi {
     }
 
     /// Sets the integral so that the next output is `command`: bumpless.
-    pub fn preset(&mut self, reference: f32, measured: f32, feedforward: f32, command: f32) {
+    pub(crate) fn preset(&mut self, reference: f32, measured: f32, feedforward: f32, command: f32) {
         self.integral = 0.0;
         self.integral = command - self.output(reference, measured, feedforward);
     }
@@ -174,6 +174,7 @@ impl LoadLoop {
     }
 
     /// One tick. `load` is the filtered load.
+    #[inline]
     pub fn step(&mut self, goal: LoopGoal, load: Newtons) -> Fraction {
         match goal {
             LoopGoal::Open => {
@@ -232,7 +233,7 @@ impl LoadLoop {
     }
 
     /// Anchors the line at the averages of load and command now. Bumpless: the integral takes up the difference.
-    pub fn take_seat(&mut self) {
+    pub(crate) fn take_seat(&mut self) {
         let before = self.feedforward(self.ramp.value());
         self.seat = Some(Seat {
             load: Newtons::new(self.average.0),
@@ -242,7 +243,7 @@ impl LoadLoop {
     }
 
     /// Forgets the seat: the plate is about to leave or seek the parts.
-    pub const fn leave_seat(&mut self) {
+    pub(crate) const fn leave_seat(&mut self) {
         self.seat = None;
     }
 

@@ -117,12 +117,12 @@ impl CheckedRecipe {
     }
     /// Is this the last step (or beyond)?
     #[must_use]
-    pub fn is_last(&self, index: u8) -> bool {
+    pub(crate) fn is_last(&self, index: u8) -> bool {
         usize::from(index).saturating_add(1) >= self.wire.steps.len()
     }
     /// Does a drive change direction from this step to the next?
     #[must_use]
-    pub fn reverses_after(&self, index: u8) -> bool {
+    pub(crate) fn reverses_after(&self, index: u8) -> bool {
         let (Some(now), Some(next)) = (self.step(index), self.step(index.saturating_add(1))) else {
             return false;
         };
@@ -130,11 +130,6 @@ impl CheckedRecipe {
             .iter()
             .zip(&next.speeds)
             .any(|(a, b)| a.get() * b.get() < 0.0)
-    }
-    /// Does any step end by gauge?
-    #[must_use]
-    pub fn uses_gauge(&self) -> bool {
-        self.wire.size_lower.get() > 0.0
     }
 }
 

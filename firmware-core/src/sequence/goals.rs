@@ -3,7 +3,30 @@
 use super::phase::Phase;
 use super::state::{SetupMove, State};
 use super::{Plate, Sequencer};
-use crate::status::LoadMode;
+use crate::words::words;
+use serde::{Deserialize, Serialize};
+
+/// How the load is being held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[repr(u8)]
+pub enum LoadMode {
+    /// Dump open, no command: de-energised.
+    #[default]
+    Safe = 0,
+    /// Plate rests by its own weight less the counterbalance; open loop, no command.
+    Resting = 1,
+    /// Closed loop at the initial load.
+    Initial = 2,
+    /// Closed loop on the step's ramp.
+    Tracking = 3,
+}
+
+words!(LoadMode, ALL_LOAD_MODES {
+    Safe => "safe", "vented";
+    Resting => "resting", "resting load";
+    Initial => "initial", "initial load";
+    Tracking => "tracking", "step load";
+});
 
 /// What the plate is to do.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

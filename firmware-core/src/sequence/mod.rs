@@ -2,14 +2,19 @@
 //!
 #![doc = include_str!("README.md")]
 
-mod goals;
+pub(crate) mod goals;
+mod ladder;
+mod movement;
 mod phase;
+mod seen;
 mod sequencer;
 mod state;
+mod stops;
 
 pub use goals::{DriveGoal, Fluid, Goals, PlateGoal};
 pub use phase::{ALL_PHASES, Phase};
-pub use sequencer::{Moved, Resume, Seen, Sequencer, StepMove, View};
+pub use seen::{Moved, Resume, Seen, StepMove, View};
+pub use sequencer::Sequencer;
 pub use state::{
     ALL_COMMANDS, ALL_MODES, ALL_REFUSALS, ALL_SETUP_MOVES, ALL_STATES, Command, Mode, Refusal,
     Request, SetupMove, State,

@@ -51,7 +51,7 @@ impl Biquad {
     }
 
     /// Puts the filter at rest on a value.
-    pub fn settle_at(&mut self, value: f32) {
+    pub(crate) fn settle_at(&mut self, value: f32) {
         self.s2 = (self.b2 - self.a2) * value;
         self.s1 = (self.b1 - self.a1) * value + self.s2;
     }

@@ -175,14 +175,14 @@ impl Signal {
     }
 
     /// Begins a new tare: the plate must be hanging free until [`Signal::tared`].
-    pub const fn start_tare(&mut self) {
+    pub(crate) const fn start_tare(&mut self) {
         self.tare_sum = 0.0;
         self.tare_count = 0;
         self.tare_done = false;
     }
 
     /// Takes one hanging sample into the tare while it is being learned.
-    pub fn learn_tare(&mut self, inputs: &Inputs, params: &CheckedParams) {
+    pub(crate) fn learn_tare(&mut self, inputs: &Inputs, params: &CheckedParams) {
         if self.tare_done {
             return;
         }
@@ -197,7 +197,7 @@ impl Signal {
 
     /// A tare was learned since [`Signal::start_tare`].
     #[must_use]
-    pub const fn tared(&self) -> bool {
+    pub(crate) const fn tared(&self) -> bool {
         self.tare_done
     }
 
@@ -208,6 +208,7 @@ impl Signal {
     }
 
     /// One tick.
+    #[inline]
     pub fn measure(&mut self, inputs: &Inputs, params: &CheckedParams, tick: u32) -> Measured {
         let p = params.get();
         let force = math::from_i32(inputs.cell_counts) * p.cell_scale.get();

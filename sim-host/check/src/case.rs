@@ -23,7 +23,7 @@ pub const BREAKAWAY_FACTOR: f64 = 1.0 + BREAKAWAY_EXCESS;
 pub const FRICTION_SMOOTHING: f64 = SMOOTHING;
 
 /// Time that the plate runs on at its fast speed when descent changes to creep, s: the metering valve shifts and the plate settles
-/// on its air, as the plant has it (measured on machine A, nominal and heaviest: 0.045 s to 0.05 s; the proof judges the real
+/// on its air, as the plant has it (measured on machine A, nominal and heaviest: 0.045 s to 0.05 s; the trials judge the real
 /// touch-down).
 pub const BRAKING_TIME: f64 = 0.05;
 
@@ -51,7 +51,7 @@ impl<'a> Case<'a> {
 
     /// The case of a compiled job.
     #[must_use]
-    pub const fn of_job(job: &'a Job) -> Self {
+    pub(crate) const fn of_job(job: &'a Job) -> Self {
         Self {
             machine: &job.machine,
             batch: &job.batch,
@@ -67,15 +67,6 @@ impl Case<'_> {
         step.pressure * self.batch.area()
     }
 
-    /// Highest setpoint of the recipe, N.
-    #[must_use]
-    pub fn highest_setpoint(&self) -> f64 {
-        self.recipe
-            .steps
-            .iter()
-            .fold(0.0, |top, step| max(top, self.setpoint(step)))
-    }
-
     /// Highest load limit of the recipe, N.
     #[must_use]
     pub fn highest_limit(&self) -> f64 {
@@ -87,7 +78,7 @@ impl Case<'_> {
 
     /// Resting load at the envelope's worst low edge, N: lightest plate, strongest counterbalance.
     #[must_use]
-    pub fn resting_load_low(&self) -> f64 {
+    pub(crate) fn resting_load_low(&self) -> f64 {
         let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
         actuator.weight() * (1.0 - envelope.weight)
             - actuator.area_rod() * actuator.counterbalance * (1.0 + envelope.counterbalance)
@@ -95,7 +86,7 @@ impl Case<'_> {
 
     /// Resting load at the envelope's high edge, N: heaviest plate, weakest counterbalance.
     #[must_use]
-    pub fn resting_load_high(&self) -> f64 {
+    pub(crate) fn resting_load_high(&self) -> f64 {
         let (actuator, envelope) = (&self.machine.actuator, &self.machine.envelope);
         actuator.weight() * (1.0 + envelope.weight)
             - actuator.area_rod() * actuator.counterbalance * (1.0 - envelope.counterbalance)
@@ -119,7 +110,7 @@ impl Case<'_> {
     /// Load at full command on the heaviest machine of the envelope, N: heaviest plate, weakest counterbalance. The mechanical
     /// relief bounds the cap pressure whatever the regulator does.
     #[must_use]
-    pub fn full_command_load(&self) -> f64 {
+    pub(crate) fn full_command_load(&self) -> f64 {
         self.resting_load_high() + self.machine.actuator.line_gain()
     }
 
@@ -161,7 +152,7 @@ impl Case<'_> {
     /// Force with which the guides hold a fast descending plate up, N, as the highest reading of the envelope's cells shows it. The
     /// cell in the rod cannot tell it from a load.
     #[must_use]
-    pub fn descent_drag(&self) -> f64 {
+    pub(crate) fn descent_drag(&self) -> f64 {
         let actuator = &self.machine.actuator;
         actuator.guide_drag * actuator.speed_fast * (1.0 + self.machine.envelope.cell_span)
     }
@@ -175,7 +166,7 @@ impl Case<'_> {
 
     /// Weight of all pieces, N; the lower faces carry it too.
     #[must_use]
-    pub fn pieces_weight(&self) -> f64 {
+    pub(crate) fn pieces_weight(&self) -> f64 {
         self.batch.density * self.batch.area() * self.batch.thickness * twinplate_sim::model::G
     }
 
@@ -187,14 +178,14 @@ impl Case<'_> {
 
     /// Peak of the total load at first contact on a contact of `stiffness` (N/m), N: `N_rest + v_creep sqrt(k m)`.
     #[must_use]
-    pub fn impact_peak(&self, stiffness: f64) -> f64 {
+    pub(crate) fn impact_peak(&self, stiffness: f64) -> f64 {
         let actuator = &self.machine.actuator;
         actuator.resting_load() + actuator.speed_creep * sqrt(stiffness * actuator.mass)
     }
 
     /// Most that one piece may carry at first contact on the stiffest parts of the envelope, N: three pieces take it.
     #[must_use]
-    pub fn impact_on_one(&self) -> f64 {
+    pub(crate) fn impact_on_one(&self) -> f64 {
         let three = 3.0 * self.piece_stiffness() * self.machine.envelope.stiffness_factor;
         self.impact_peak(three) / 3.0
     }
@@ -229,7 +220,7 @@ impl Case<'_> {
 
     /// Mean sliding speed of the pocket centres against the lower and upper plate, m/s.
     #[must_use]
-    pub fn face_speeds(&self, step: &Step) -> [f64; FACES] {
+    pub(crate) fn face_speeds(&self, step: &Step) -> [f64; FACES] {
         let rho = self.batch.pocket_radius;
         [
             self.slide(step, 0, rho).mean(),
@@ -261,7 +252,7 @@ impl Case<'_> {
 
     /// Time to bring a step's drives from standstill to speed or back, s.
     #[must_use]
-    pub fn ramp_time(&self, step: &Step) -> f64 {
+    pub(crate) fn ramp_time(&self, step: &Step) -> f64 {
         Self::fastest(step) / self.machine.control.drive_ramp
     }
 

@@ -3,11 +3,13 @@
 //! It feeds `explain` and the generated page `docs/findings.md`. Numbers are grouped by subject with room between them and
 //! are never reused; a retired one moves to [`RETIRED`].
 
-mod told;
+mod page;
+mod severity;
 
-pub use told::{explain, find, page};
+pub use page::{explain, page, wrap};
+pub use severity::Severity;
 
-use super::finding::Severity;
+use twinplate_sim::files::error::nearest;
 
 /// What the catalogue knows of one code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -611,3 +613,19 @@ catalogue! {
         "Remove more, flatten or cool the plates, or lap at less pressure at the end.",
         "run 12: 0.45 µm, target 0.1 µm";
 }
+
+/// The code of this name.
+///
+/// # Errors
+/// The name that may have been meant, where none is equal and one is near enough.
+pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
+    let names = || ALL_CODES.iter().map(|code| code.entry().code);
+    ALL_CODES
+        .iter()
+        .find(|code| code.entry().code == name)
+        .copied()
+        .ok_or_else(|| nearest(name, names()))
+}
+
+#[cfg(test)]
+mod tests;

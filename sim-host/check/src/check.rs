@@ -1,27 +1,26 @@
-//! The whole of `check`: static findings, prediction, proof, verdict, in one call without I/O.
+//! The whole of `check`: static findings, prediction, closed-loop trials, verdict, in one call without I/O.
 
 use super::case::Case;
-use super::catalogue::Code;
-use super::finding::{Finding, Place, Severity};
+use super::catalogue::{Code, Severity};
+use super::finding::{Finding, Place};
 use super::predict::{Prediction, predict};
-use super::proof::Proof;
-use super::prove::{Options, ProveError, Proved, prove, report_of};
 use super::static_check;
+use super::trials::{NoTrials, Results, TrialPlan, Tried, run_trials};
 use super::verdict::targets::TARGETS;
-use super::verdict::{CheckReport, Location, Parts, Waiver, assemble};
+use super::verdict::{CheckReport, Location, Parts, Waiver, assemble, report_of};
 use twinplate_sim::bench::{Job, Outcome, PortError};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::requirements::RunJudgement;
 
 /// What a check is asked for, besides the case.
 pub struct Request<'a> {
-    /// How the proof is made.
-    pub proof: Options,
+    /// How the trials are made.
+    pub trials: TrialPlan,
     /// Finds a field in its file.
     pub locate: &'a dyn Fn(&Place) -> Option<Location>,
     /// Codes that the user waives.
     pub waivers: &'a [Waiver],
-    /// The command that replays a numbered run of the proof.
+    /// The command that replays a numbered trial.
     pub replay: &'a dyn Fn(u64) -> String,
     /// Hears how many runs are done, from any thread.
     pub progress: &'a (dyn Fn(usize) + Sync),
@@ -34,11 +33,11 @@ pub struct Checked {
     pub report: CheckReport,
     /// The closed-form prediction.
     pub prediction: Prediction,
-    /// The nominal run with its trace, where the proof was run.
+    /// The nominal run with its trace, where the trials were run.
     pub run: Option<Outcome>,
 }
 
-/// Checks a case. The proof is left out while an error stands that is not waived: it would only prove what is known.
+/// Checks a case. The trials are left out while an error stands that is not waived: they would only show what is known.
 ///
 /// # Errors
 /// What the controller's port reports; a controller in this process is always there.
@@ -50,30 +49,29 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         .filter(|finding| finding.severity == Severity::Error)
         .filter(|finding| !waived(finding, request.waivers))
         .count();
-    let proved = if errors > 0 {
+    let tried = if errors > 0 {
         findings.push(skipped(errors));
         None
     } else {
-        match prove(case, &prediction, &request.proof, request.progress) {
-            Ok(proved) => Some(proved),
+        match run_trials(case, &request.trials, request.progress) {
+            Ok(tried) => Some(tried),
             // No static rule spoke, but the controller will not have it: the answer is no all the same.
-            Err(ProveError::Compile(error)) => {
+            Err(NoTrials::Compile(error)) => {
                 findings.push(refused(&error));
                 None
             }
-            Err(ProveError::Port(error)) => return Err(error),
+            Err(NoTrials::Port(error)) => return Err(error),
         }
     };
-    let (proof, nominal, run) = match proved {
-        Some(Proved {
-            proof,
-            run,
-            nominal,
-        }) => (Some(proof), Some(nominal), Some(run)),
-        None => (None, None, None),
+    let (results, run) = match tried {
+        Some(Tried { results, run }) => (Some(results), Some(run)),
+        None => (None, None),
     };
-    if let Some(proof) = &proof {
-        findings.extend(proof.findings(request.replay));
+    let nominal = run
+        .as_ref()
+        .map(|run| report_of(case, &run.summary, &prediction));
+    if let Some(results) = &results {
+        findings.extend(results.findings(request.replay));
     }
     findings.extend(idle(request.waivers, &findings));
     for finding in &findings {
@@ -90,7 +88,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             findings,
             prediction: &prediction,
             nominal,
-            proof,
+            results,
             targets: &TARGETS,
             locate: request.locate,
             waivers: request.waivers,
@@ -100,7 +98,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
     })
 }
 
-/// The report of one run of a job, in the form of a check: no static findings, and a proof of that one run. `replay` gives the command
+/// The report of one run of a job, in the form of a check: no static findings, and that one run as the only trial. `replay` gives the command
 /// that runs a numbered run again.
 #[must_use]
 pub fn of_run(
@@ -113,13 +111,13 @@ pub fn of_run(
     let case = Case::of_job(job);
     let prediction = predict(&case, 1.0);
     let seed = outcome.journal.drawn.map_or(0, |drawn| drawn.seed);
-    let proof = Proof::of(seed, vec![judged.clone()]);
+    let results = Results::of(seed, vec![judged.clone()]);
     assemble(Parts {
         case: &case,
-        findings: proof.findings(replay),
+        findings: results.findings(replay),
         prediction: &prediction,
         nominal: Some(report_of(&case, &outcome.summary, &prediction)),
-        proof: Some(proof),
+        results: Some(results),
         targets: &[],
         locate,
         waivers: &[],

@@ -3,32 +3,8 @@
 //! Every finding carries a [`Code`] of [`super::catalogue`]; severity, title and explanation come from there, so that the same
 //! thing is never called by two names.
 
-use super::catalogue::Code;
+use super::catalogue::{Code, Severity};
 use serde::Serialize;
-
-/// How bad a finding is. Ordered from mild to grave.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Severity {
-    /// Worth knowing; nothing is wrong.
-    Note,
-    /// The recipe can run, but something is worse than it should be.
-    Warning,
-    /// The recipe must not run like this.
-    Error,
-}
-
-impl Severity {
-    /// The word shown to people and programs.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Note => "note",
-            Self::Warning => "warning",
-            Self::Error => "error",
-        }
-    }
-}
 
 /// Which of the three files a finding points into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -134,7 +110,7 @@ impl Finding {
 
     /// Adds the number found, its bound and their unit.
     #[must_use]
-    pub fn with_numbers(mut self, measured: f64, limit: f64, unit: &'static str) -> Self {
+    pub(crate) fn with_numbers(mut self, measured: f64, limit: f64, unit: &'static str) -> Self {
         self.measured = Some(measured);
         self.limit = Some(limit);
         self.unit = unit;
@@ -189,26 +165,6 @@ pub fn newtons(load: f64) -> String {
     significant(load, 4)
 }
 
-/// Breaks a text into lines of at most `width` characters at its spaces; a longer word gets a line of its own.
-#[must_use]
-pub fn wrap(text: &str, width: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-    for word in text.split_whitespace() {
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
-            lines.push(std::mem::take(&mut line));
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line.push_str(word);
-    }
-    if !line.is_empty() {
-        lines.push(line);
-    }
-    lines
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -222,10 +178,5 @@ mod tests {
         assert_eq!(significant(8e-12, 3), "8.00e-12");
         assert_eq!(significant(2.5, 3), "2.5");
         assert_eq!(significant(f64::INFINITY, 3), "unbounded");
-    }
-
-    #[test]
-    fn severities_are_ordered_by_gravity() {
-        assert!(Severity::Error > Severity::Warning && Severity::Warning > Severity::Note);
     }
 }

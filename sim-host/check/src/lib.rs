@@ -1,19 +1,19 @@
-//! Judging without touching: static findings, prediction and closed-loop proof of a recipe on a machine with a batch.
+//! Judging without touching: static findings, prediction and closed-loop trials of a recipe on a machine with a batch.
 //!
 //! Pure: no file is read, nothing is printed; long work takes a progress callback. [`static_check::check`] says what can be
-//! known without running, [`predict::predict`] what a nominal cycle should give, and the proof closes the loop over the
+//! known without running, [`predict::predict`] what a nominal cycle should give, and [`trials`] close the loop over the
 //! envelope through `bench`. [`verdict::CheckReport`] holds all three and is what programs read as JSON.
 //!
 //! ```
 //! use twinplate_check::check::{Request, check};
-//! use twinplate_check::{Case, locate, prove::Options};
+//! use twinplate_check::{Case, locate, trials::TrialPlan};
 //! use twinplate_sim::files::{Overrides, load_set, render_errors};
 //!
 //! let recipe = twinplate_sim::demo::folder().join("recipes/glass-f800.toml");
 //! let set = load_set(&recipe, &Overrides::default()).map_err(|e| render_errors(&e, false))?;
 //! let request = Request {
 //!     // Two machines drawn from the envelope, beside the nominal one.
-//!     proof: Options { draws: 2, threads: 2, seed: 1 },
+//!     trials: TrialPlan { draws: 2, threads: 2, seed: 1 },
 //!     locate: &|place| locate(&set, place),
 //!     waivers: &[],
 //!     replay: &|draw| format!("draw {draw} of seed 1"),
@@ -35,12 +35,11 @@ pub mod descent;
 pub mod finding;
 mod locate;
 pub mod predict;
-pub mod proof;
-pub mod prove;
 pub mod static_check;
+pub mod trials;
 pub mod verdict;
 
 pub use case::Case;
-pub use catalogue::{ALL_CODES, Code, Entry, explain};
-pub use finding::{Finding, Place, Severity, Source};
+pub use catalogue::{ALL_CODES, Code, Entry, Severity, explain};
+pub use finding::{Finding, Place, Source};
 pub use locate::locate;

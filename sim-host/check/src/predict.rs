@@ -2,7 +2,7 @@
 //!
 //! Removal is Preston's (J. Soc. Glass Technol. 11, 1927): `dh/dt = k_p p v` on each face, full film and fresh grains; the
 //! thickness spread decays as `exp(-k_p (v_u + v_l) k_i t / A)` while all pieces touch. Times of the ladder are the design's.
-//! The closed-loop proof is the judge; this is what the recipe's author meant.
+//! The closed-loop trials judge; this is what the recipe's author meant.
 
 use super::case::{Case, Wetting};
 use firmware_core::judge::{CREEP_LIFT, LOADED, UP_TO_SPEED};

@@ -1,21 +1,23 @@
-//! Everything `check` has to say, in one value: verdict, findings with their places, steps, prediction, proof.
+//! Everything `check` has to say, in one value: verdict, findings with their places, steps, prediction, trials.
 //!
 //! [`CheckReport::json`] is read by other programs and is stable: within a schema fields are only ever added. The report is built by
 //! [`assemble`] from what the studies return and a way to find places in files; waivers stay in it with their reasons.
 
 mod assemble;
+mod nominal;
 pub mod targets;
 
 pub use assemble::{Parts, assemble};
+pub(crate) use nominal::report_of;
+pub use nominal::spans;
 pub use twinplate_sim::requirements::Verdict;
 
 use super::case::Case;
-use super::catalogue::find;
-use super::finding::Severity;
+use super::catalogue::{Severity, find};
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
-use super::proof::{Proof, WorstCase};
+use super::trials::{Results, WorstCase};
 use serde::Serialize;
-use targets::{Judged, NotJudged};
+use targets::{JudgedTarget, UnjudgedTarget};
 use twinplate_sim::model::micrometres;
 
 /// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
@@ -145,7 +147,7 @@ pub struct PredictionReport {
 impl PredictionReport {
     /// From the closed form alone; parts are taken to lie within three standard deviations.
     #[must_use]
-    pub fn closed_form(prediction: &Prediction) -> Self {
+    pub(crate) fn closed_form(prediction: &Prediction) -> Self {
         let (mean, sd) = (
             micrometres(prediction.thickness),
             micrometres(prediction.spread),
@@ -174,10 +176,10 @@ impl PredictionReport {
     }
 }
 
-/// What the proof covered.
+/// What the trials covered.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct EnvelopeReport {
-    /// Runs made, the nominal one among them; 0 when the proof was not run.
+    /// Runs made, the nominal one among them; 0 when they were not run.
     pub runs: usize,
     /// Runs that broke a requirement.
     pub failed: usize,
@@ -199,19 +201,19 @@ pub struct CheckReport {
     /// Steps in order.
     pub steps: Vec<StepPrediction>,
     /// Targets of the batch that were judged, and by what.
-    pub judged: Vec<Judged>,
+    pub judged: Vec<JudgedTarget>,
     /// Targets of the batch that nothing judges; while there are any, the verdict is [`Verdict::Warn`] at best.
-    pub not_judged: Vec<NotJudged>,
+    pub not_judged: Vec<UnjudgedTarget>,
     /// What a nominal cycle gives.
     pub prediction: PredictionReport,
-    /// What the proof covered.
+    /// What the trials covered.
     pub envelope: EnvelopeReport,
     /// Names and targets that people want to read beside the numbers; not in the JSON.
     #[serde(skip)]
     pub subject: Subject,
-    /// The proof itself, for the histogram; not in the JSON.
+    /// What the trials came to, for the histogram; not in the JSON.
     #[serde(skip)]
-    pub proof: Option<Proof>,
+    pub results: Option<Results>,
 }
 
 /// What was checked, for people.

@@ -8,11 +8,11 @@
 //!
 //! ```
 //! use twinplate_falsify::again::again;
-//! use twinplate_falsify::seek::{Options, Question, Target, seek};
+//! use twinplate_falsify::seek::{SearchPlan, Question, Target, seek};
 //!
 //! let question = Question::new(twinplate_sim::demo::job("glass-f800"))?;
-//! let options = Options { evaluations: 24, threads: 2, seed: 1, stop_at_violation: true };
-//! let found = seek(&question, Target::FirstContact, &options, &|| true, &|_| ())?;
+//! let plan = SearchPlan { evaluations: 24, threads: 2, seed: 1, stop_at_violation: true };
+//! let found = seek(&question, Target::FirstContact, &plan, &|| true, &|_| ())?;
 //! let worst = &found.least().ok_or("nothing was evaluated")?.measured;
 //! println!("{}: {} {} left", found.target.what(), worst.margin, found.target.unit());
 //! let repeated = again(question.whole(), &worst.journal)?;

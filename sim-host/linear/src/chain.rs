@@ -96,7 +96,7 @@ impl Chain {
     }
 
     /// With one state more, the last: the integral of the measured output.
-    pub fn with_integral(self) -> Self {
+    pub(crate) fn with_integral(self) -> Self {
         let n = self.a.n;
         let mut wide = Matrix::zero(n + 1);
         for i in 0..n {

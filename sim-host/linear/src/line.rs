@@ -189,7 +189,7 @@ impl LowPass {
     /// Response at `w` rad/s of its bilinear transform with the corner prewarped: what the core's biquad is. With
     /// `s → (z-1)/(z+1)`, which on the unit circle is `j tan(wh/2)`, the frequency axis is bent and nothing else.
     #[must_use]
-    pub fn sampled_at(&self, w: f64, period: f64) -> Complex {
+    pub(crate) fn sampled_at(&self, w: f64, period: f64) -> Complex {
         let x = tan(w * period / 2.0) / tan(PI * self.corner * period);
         Complex::new(1.0 - x * x, 2.0 * self.damping * x).inverse()
     }
@@ -318,7 +318,7 @@ pub fn check_gains(gains: &Gains) -> Result<(), Defect> {
 /// PI of unit proportional gain at `w` rad/s: `1 + 1/(Ti s)`, or as the core does it every `period`: the output uses the integral
 /// of the samples before, `1 + (h/Ti)/(z-1)`.
 #[must_use]
-pub fn pi_at(ti: f64, w: f64, sampling: Option<Sampling>) -> Complex {
+pub(crate) fn pi_at(ti: f64, w: f64, sampling: Option<Sampling>) -> Complex {
     match sampling {
         None => Complex::new(1.0, -1.0 / (ti * w)),
         Some(Sampling { period, .. }) => {

@@ -70,7 +70,7 @@ impl Matrix {
     }
 
     /// `e^(self · time)`: halved until small, Taylor's series to rounding, squared back.
-    pub fn exponential(&self, time: f64) -> Self {
+    pub(crate) fn exponential(&self, time: f64) -> Self {
         let mut halvings = 0_u32;
         let mut size = self.norm() * abs(time);
         while size > 0.25 && halvings < 200 {
@@ -133,7 +133,7 @@ impl Matrix {
     }
 
     /// `c (zI - self)⁻¹ b` by elimination with row pivots.
-    pub fn resolvent(&self, z: Complex, b: &[Complex], c: &[f64]) -> Complex {
+    pub(crate) fn resolvent(&self, z: Complex, b: &[Complex], c: &[f64]) -> Complex {
         let n = self.n;
         let mut rows: Vec<Complex> = self.at.iter().map(|v| Complex::new(-v, 0.0)).collect();
         for i in 0..n {

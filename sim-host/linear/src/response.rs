@@ -103,7 +103,7 @@ impl Response {
 
     /// From the converter to the controller's input at `w` rad/s: the digital filters alone.
     #[must_use]
-    pub fn digital_at(&self, w: f64) -> Complex {
+    pub(crate) fn digital_at(&self, w: f64) -> Complex {
         self.line.digital.iter().fold(Complex::ONE, |product, f| {
             product
                 * match self.line.sampling {

@@ -1,7 +1,7 @@
 //! What the pages ask for beside the socket, as JSON and CSV.
 
-use super::app::{Posted, Refusal, Shared, with_token};
 use super::floor::{MOST_STATIONS, NotOpened};
+use super::request::{Posted, Refusal, Shared, with_token};
 use super::roll;
 use super::station::Summary;
 use crate::records::{Filter, Listed, RecordsError, Whole, export};
@@ -55,7 +55,7 @@ pub struct Opened {
 }
 
 /// Opens a station for an attempt.
-pub async fn open_station(
+pub(crate) async fn open_station(
     State(shared): State<Shared>,
     headers: HeaderMap,
     body: Posted<Wanted>,
@@ -272,7 +272,7 @@ async fn with_debrief(shared: &Shared, mut whole: Whole) -> Result<Whole, Refusa
 }
 
 /// All attempts as CSV.
-pub async fn attempts_csv(
+pub(crate) async fn attempts_csv(
     State(shared): State<Shared>,
     headers: HeaderMap,
 ) -> Result<Response, Refusal> {
@@ -285,7 +285,7 @@ pub async fn attempts_csv(
 }
 
 /// All acts as CSV.
-pub async fn acts_csv(
+pub(crate) async fn acts_csv(
     State(shared): State<Shared>,
     headers: HeaderMap,
 ) -> Result<Response, Refusal> {

@@ -1,10 +1,9 @@
 //! The routes, what every answer carries, and what is refused before any route is asked.
 
 use super::assets::{DEBRIEF, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
-use super::floor::Floor;
-use super::gate::{Gate, Shut};
+use super::gate::Gate;
+use super::request::{Refusal, Shared};
 use super::{api, visit};
-use crate::records::Clerk;
 use axum::Router;
 use axum::extract::ws::WebSocketUpgrade;
 use axum::extract::{DefaultBodyLimit, Path, Request, State};
@@ -12,13 +11,12 @@ use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
     X_FRAME_OPTIONS,
 };
-use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri};
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use futures_util::StreamExt;
 use std::sync::Arc;
-use twinplate_train::exercise::Exercise;
 use twinplate_train::protocol::LONGEST_SAID;
 
 /// Longest body of a request, bytes.
@@ -27,21 +25,8 @@ pub const LONGEST_BODY: usize = 4096;
 /// in words.
 const LONGEST_FRAME: usize = 4 * LONGEST_SAID;
 
-/// Everything the routes need.
-#[derive(Clone)]
-pub struct Shared {
-    /// Who may ask.
-    pub gate: Arc<Gate>,
-    /// The exercises, in order of their files.
-    pub exercises: Arc<Vec<Arc<Exercise>>>,
-    /// The stations.
-    pub floor: Floor,
-    /// The records.
-    pub clerk: Clerk,
-}
-
 /// The whole server but for its listener.
-pub fn app(shared: Shared) -> Router {
+pub(crate) fn app(shared: Shared) -> Router {
     let gate = Arc::clone(&shared.gate);
     Router::new()
         .route("/", get(operator))
@@ -62,68 +47,6 @@ pub fn app(shared: Shared) -> Router {
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
         .layer(from_fn_with_state(gate, guard))
         .layer(from_fn(dress))
-}
-
-/// A request that is not done: status, one word for programs, a sentence for people.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal {
-    /// HTTP status.
-    pub status: StatusCode,
-    /// One word.
-    pub code: &'static str,
-    /// Why, and what would help.
-    pub why: String,
-}
-
-impl Refusal {
-    /// With a status, a word and a sentence.
-    pub fn new(status: StatusCode, code: &'static str, why: impl Into<String>) -> Self {
-        Self {
-            status,
-            code,
-            why: why.into(),
-        }
-    }
-
-    /// Nothing is there.
-    pub fn not_found(why: impl Into<String>) -> Self {
-        Self::new(StatusCode::NOT_FOUND, "not-found", why)
-    }
-}
-
-impl IntoResponse for Refusal {
-    fn into_response(self) -> Response {
-        let body = serde_json::json!({ "error": self.why, "code": self.code });
-        (self.status, axum::Json(body)).into_response()
-    }
-}
-
-impl From<Shut> for Refusal {
-    fn from(shut: Shut) -> Self {
-        let (status, code, why) = match shut {
-            Shut::NoHost => (
-                StatusCode::BAD_REQUEST,
-                "no-host",
-                "a request names one host, once",
-            ),
-            Shut::OtherHost => (
-                StatusCode::FORBIDDEN,
-                "other-host",
-                "this server is not the host that was asked for: use the address that it printed",
-            ),
-            Shut::OtherOrigin => (
-                StatusCode::FORBIDDEN,
-                "other-origin",
-                "only a page of this server may do this",
-            ),
-            Shut::NoToken => (
-                StatusCode::UNAUTHORIZED,
-                "no-token",
-                "this needs the server's token: open the page with the address that has it, or load it again",
-            ),
-        };
-        Self::new(status, code, why)
-    }
 }
 
 /// Host on everything; origin on everything that acts: all but reading, and the socket.
@@ -232,14 +155,3 @@ async fn no_method() -> Refusal {
         "this address is not asked in this way",
     )
 }
-
-/// The token of a request is ours.
-///
-/// # Errors
-/// A refusal with status 401.
-pub fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
-    Ok(shared.gate.token_header(headers)?)
-}
-
-/// What was sent in a body that a route needs as JSON.
-pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejection>;

@@ -59,7 +59,13 @@ pub enum NoControl {
 
 impl Desk {
     /// Seats a connection. `seat` is an earlier seat, `new` the one to give otherwise.
-    pub fn sit(&mut self, client: Client, role: Role, seat: Option<&str>, new: String) -> Seated {
+    pub(crate) fn sit(
+        &mut self,
+        client: Client,
+        role: Role,
+        seat: Option<&str>,
+        new: String,
+    ) -> Seated {
         let replaces = seat.and_then(|seat| {
             let mut same = self.chairs.iter().filter(|(_, chair)| chair.seat == seat);
             same.next().map(|(client, _)| *client)
@@ -162,7 +168,7 @@ impl Desk {
     }
 
     /// Frees control that was kept long enough. True if it did.
-    pub fn lapse(&mut self, now: Duration) -> bool {
+    pub(crate) fn lapse(&mut self, now: Duration) -> bool {
         let over = self.control.as_ref().is_some_and(|control| {
             let lost = control.lost;
             lost.is_some_and(|lost| now.saturating_sub(lost) >= KEEPS_CONTROL)

@@ -140,7 +140,7 @@ impl Gate {
     ///
     /// # Errors
     /// [`Shut::NoToken`].
-    pub fn token_header(&self, headers: &HeaderMap) -> Result<(), Shut> {
+    pub(crate) fn token_header(&self, headers: &HeaderMap) -> Result<(), Shut> {
         let mut tokens = headers.get_all(&TOKEN_HEADER).iter();
         match (tokens.next(), tokens.next()) {
             (Some(token), None) => self.check(token.as_bytes()),

@@ -19,12 +19,15 @@ pub mod pace;
 mod random;
 pub mod rate;
 pub mod records;
+pub mod request;
 pub mod roll;
 pub mod runner;
 pub mod station;
 pub mod visit;
 
-pub use app::{Shared, app};
+pub use request::Shared;
+
+use app::app;
 
 use axum::serve::ListenerExt;
 use std::future::{Future, IntoFuture};

@@ -1,20 +1,22 @@
 //! The thread of one station: owns the session, makes its ticks at the pace asked for, does what it is ordered between two of them.
 
-use super::desk::{Client, Desk, NoControl};
+mod told;
+
+use super::desk::{Client, Desk};
 use super::pace::{Pacer, SLICE};
 use super::station::{Joining, MOST_CLIENTS, Order, Out, Press, Station, text};
 use super::{random, roll};
 use crate::records::Clerk;
-use axum::extract::ws::Utf8Bytes;
 use firmware_core::units::TICKS_PER_SECOND;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 use tokio::sync::mpsc;
+use told::no_control;
 use twinplate_sim::training::act::Act;
 use twinplate_train::exercise::Exercise;
 use twinplate_train::protocol::{Ask, Frame, PROTOCOL, Pace, Role, Tell, Welcome};
-use twinplate_train::session::{Refused, Session};
+use twinplate_train::session::Session;
 
 /// Between two frames while time passes: 20 a second.
 pub const FRAME_EVERY: Duration = Duration::from_millis(50);
@@ -179,7 +181,7 @@ impl Runner {
             }
         }
         if self.session.finished() {
-            self.end(true);
+            self.end(self.session.failure().is_none());
         }
     }
 
@@ -245,9 +247,12 @@ impl Runner {
                 let why = "this is for whoever holds control, and for instructors";
                 self.refuse(client, id, "not-allowed", why.into());
             }
-            Ask::SetPace { .. } | Ask::Finish if self.stage != Stage::Running => {
-                self.over(client, id)
+            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
+                if role != Role::Instructor =>
+            {
+                self.refuse(client, id, "not-allowed", "this is for instructors".into());
             }
+            _ if self.stage != Stage::Running => self.over(client, id),
             Ask::SetPace { pace } => {
                 self.pacer.set(pace, self.now());
                 self.done(client, id);
@@ -255,16 +260,6 @@ impl Runner {
             Ask::Finish => {
                 self.end(true);
                 self.done(client, id);
-            }
-            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
-                if role != Role::Instructor =>
-            {
-                self.refuse(client, id, "not-allowed", "this is for instructors".into());
-            }
-            Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
-                if self.stage != Stage::Running =>
-            {
-                self.over(client, id);
             }
             Ask::Inject {
                 component,
@@ -305,7 +300,10 @@ impl Runner {
         // In range by the check above; a snapshot is at or before it.
         let tick = (to_s * f64::from(TICKS_PER_SECOND)) as u32;
         self.pacer.set(Pace::Paused, self.now());
-        let tick = self.session.go_back(tick);
+        let tick = match self.session.go_back(tick) {
+            Ok(tick) => tick,
+            Err(refused) => return self.taken(client, id, Err(refused)),
+        };
         self.opening.station.about_to_make(tick);
         self.saved_at = None;
         // Nobody's hand is on a control at the moment that was gone back to.
@@ -436,49 +434,9 @@ impl Runner {
         self.saved = self.now();
     }
 
-    /// Hands on what is new: news at once, a frame when it is due.
-    fn hand_on(&mut self) {
-        self.hand_on_news();
-        let now = self.now();
-        let since = now.saturating_sub(self.framed);
-        let still = self.pacer.pace() == Pace::Paused;
-        let due = if still { STILL_EVERY } else { FRAME_EVERY };
-        let acted = still || self.session.tick() != self.touched_at;
-        if since < due && !(self.touched && acted && since >= FRAME_SOONEST) {
-            return;
-        }
-        self.framed = now;
-        self.touched &= !acted;
-        let kept = self.pacer.kept(now);
-        let frame = self.session.frame(self.pacer.pace(), kept);
-        let station = &self.opening.station;
-        station.summarize(|summary| {
-            summary.state.clone_from(&frame.state);
-            summary.phase.clone_from(&frame.phase);
-            summary.response.clone_from(&frame.response);
-            summary.time_s = frame.time_s;
-            summary.load_n = frame.load_n;
-            summary.alarms = frame.alarms.len();
-            summary.pace = frame.pace;
-            summary.kept = frame.kept;
-            summary.present = self.desk.present();
-            summary.control = self.desk.controlled();
-        });
-        if station.is_watched() {
-            station.show(text(&Tell::Frame(Box::new(frame))));
-        }
-    }
-
     fn picture(&self) -> Frame {
         self.session
             .picture(self.pacer.pace(), self.pacer.kept(self.now()))
-    }
-
-    fn hand_on_news(&mut self) {
-        for news in self.session.news(self.told) {
-            self.opening.station.tell_news(news);
-            self.told = news.number;
-        }
     }
 
     fn keep_house(&mut self) {
@@ -519,91 +477,5 @@ impl Runner {
         };
         let alone = self.alone.map(|since| self.now().saturating_sub(since));
         self.shut || alone.is_some_and(|alone| alone >= gone)
-    }
-
-    fn close_all(&mut self) {
-        let last = text(&Tell::Closing {
-            code: "station-closed".into(),
-            why: "the station is closed; its attempt is in the records".into(),
-        });
-        for chair in std::mem::take(&mut self.chairs).into_values() {
-            let _ = chair.try_send(Out::Last(last.clone()));
-        }
-    }
-
-    fn taken(&mut self, client: Client, id: u32, taken: Result<(), Refused>) {
-        match taken {
-            Ok(()) => self.done(client, id),
-            Err(Refused { code, why }) => self.refuse(client, id, code, why),
-        }
-    }
-
-    fn done(&mut self, client: Client, id: u32) {
-        self.tell(client, &Tell::Done { id });
-    }
-
-    fn over(&mut self, client: Client, id: u32) {
-        let why = "the attempt is over: nothing more is done to it";
-        self.refuse(client, id, "over", why.into());
-    }
-
-    fn refuse(&mut self, client: Client, id: u32, code: &str, why: String) {
-        let code = code.to_owned();
-        self.tell(client, &Tell::Refused { id, code, why });
-    }
-
-    fn tell(&mut self, client: Client, what: &Tell) {
-        self.put(client, text(what));
-    }
-
-    fn tell_all(&mut self, what: &Tell) {
-        let text = text(what);
-        let clients: Vec<Client> = self.chairs.keys().copied().collect();
-        for client in clients {
-            self.put(client, text.clone());
-        }
-    }
-
-    fn tell_seats(&mut self) {
-        let clients: Vec<Client> = self.chairs.keys().copied().collect();
-        for client in clients {
-            let seats = Tell::Seats(self.desk.seats(client));
-            self.tell(client, &seats);
-        }
-    }
-
-    /// Puts a message into a connection's box. One that does not empty its box is dropped, it alone.
-    fn put(&mut self, client: Client, text: Utf8Bytes) {
-        let full = self
-            .chairs
-            .get(&client)
-            .is_some_and(|chair| chair.try_send(Out::Tell(text)).is_err());
-        if full {
-            // Without this sender the writing half ends; the connection's task then says that it has left.
-            tracing::debug!(station = self.opening.station.name, client, "does not read");
-            self.drop_client(client);
-        }
-    }
-
-    fn drop_client(&mut self, client: Client) {
-        self.chairs.remove(&client);
-        let now = self.now();
-        if self.desk.leave(client, now) {
-            self.let_go();
-        }
-        if self.desk.present() == 0 {
-            self.alone = Some(now);
-        }
-    }
-}
-
-fn no_control(why: NoControl) -> String {
-    match why {
-        NoControl::NotAnOperator => "only operators take control".into(),
-        NoControl::Held => "somebody else holds control: ask them to let it go".into(),
-        NoControl::Kept(left) => format!(
-            "whoever held control has lost the connection and keeps it for {} s more",
-            left.as_secs() + 1
-        ),
     }
 }

@@ -166,7 +166,7 @@ impl Station {
     }
 
     /// A number for a connection.
-    pub fn next_client(&self) -> Client {
+    pub(crate) fn next_client(&self) -> Client {
         self.clients.fetch_add(1, Ordering::Relaxed) + 1
     }
 
@@ -201,7 +201,7 @@ impl Station {
 
     /// For the thread: writes down the tick that is about to be made, and tells whether somebody wants the session.
     #[inline]
-    pub fn about_to_make(&self, tick: u32) -> bool {
+    pub(crate) fn about_to_make(&self, tick: u32) -> bool {
         self.making.store(tick, Ordering::SeqCst);
         self.wanted.load(Ordering::SeqCst)
     }
@@ -220,7 +220,7 @@ impl Station {
     }
 
     /// For the thread: keeps news for everybody who is there or comes back. Number 1 comes first, without gaps.
-    pub fn tell_news(&self, news: &News) {
+    pub(crate) fn tell_news(&self, news: &News) {
         let told = Told {
             for_instructors: news.kind == NewsKind::Instructor,
             text: text(&twinplate_train::protocol::Tell::News(news.clone())),
@@ -240,7 +240,7 @@ impl Station {
 
     /// Somebody waits for frames.
     #[must_use]
-    pub fn is_watched(&self) -> bool {
+    pub(crate) fn is_watched(&self) -> bool {
         self.frame.receiver_count() > 0
     }
 
@@ -258,7 +258,12 @@ impl Station {
 
     /// News after the first `seen`, at most `most`, as the role may see them, with the count of those that are seen then.
     #[must_use]
-    pub fn news_after(&self, seen: usize, most: usize, role: Role) -> (Vec<Utf8Bytes>, usize) {
+    pub(crate) fn news_after(
+        &self,
+        seen: usize,
+        most: usize,
+        role: Role,
+    ) -> (Vec<Utf8Bytes>, usize) {
         let all = held(&self.news);
         let until = seen.saturating_add(most).min(all.len());
         let new = all.get(seen..until).unwrap_or_default();
@@ -277,12 +282,12 @@ impl Station {
     }
 
     /// For the thread: renews what stands in the list.
-    pub fn summarize(&self, change: impl FnOnce(&mut Summary)) {
+    pub(crate) fn summarize(&self, change: impl FnOnce(&mut Summary)) {
         change(&mut held(&self.summary));
     }
 
     /// For the thread: remembers when an emergency stop arrived and acted.
-    pub fn note_press(&self, press: Press) {
+    pub(crate) fn note_press(&self, press: Press) {
         let mut presses = held(&self.presses);
         if presses.len() >= PRESSES {
             presses.pop_front();

@@ -66,8 +66,12 @@ impl Drop for Leaves<'_> {
 }
 
 /// Serves one connection until its end.
-pub async fn attend<I, O, E>(gate: &Gate, station: &Arc<Station>, mut incoming: I, mut outgoing: O)
-where
+pub(crate) async fn attend<I, O, E>(
+    gate: &Gate,
+    station: &Arc<Station>,
+    mut incoming: I,
+    mut outgoing: O,
+) where
     I: Stream<Item = Result<Message, E>> + Unpin,
     O: Sink<Message> + Unpin,
 {
@@ -117,7 +121,7 @@ fn busy() -> Farewell {
 }
 
 /// Tells a connection that there is no such station, and closes it. A browser cannot see why a socket was not opened.
-pub async fn turn_away<O: Sink<Message> + Unpin>(mut outgoing: O) {
+pub(crate) async fn turn_away<O: Sink<Message> + Unpin>(mut outgoing: O) {
     let why = "there is no such station; it may have been closed";
     part(&mut outgoing, Farewell::new("no-station", why).text()).await;
 }

@@ -143,7 +143,7 @@ pub fn gains(machine: &Machine) -> Gains {
 /// Lightest load with which a plate of the envelope rests on the parts, its seals still holding it up, N. From a property test: a
 /// share of the nominal resting load was more than the lightest plate ever showed.
 #[must_use]
-pub fn lightest_rest(machine: &Machine) -> f64 {
+pub(crate) fn lightest_rest(machine: &Machine) -> f64 {
     let (a, e) = (&machine.actuator, &machine.envelope);
     a.weight() * (1.0 - e.weight)
         - a.area_rod() * a.counterbalance * (1.0 + e.counterbalance)
@@ -408,7 +408,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
 /// # Errors
 /// [`CompileError::TooManySteps`] or [`CompileError::Name`].
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // piece counts are bounded by the files' checks
-pub fn recipe_wire(
+pub(crate) fn recipe_wire(
     recipe: &Recipe,
     machine: &Machine,
     batch: &Batch,

@@ -4,13 +4,15 @@
 //! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
 //! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
-use firmware_core::process_image::DRIVES;
-/// Kind of process: the controller's own.
-pub use firmware_core::recipe::ProcessKind as Process;
+mod scenario;
+mod shape;
 
-pub use crate::hands::StationAct;
-pub use crate::shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};
+pub use crate::fault_words::{Component, FaultMode};
+use firmware_core::process_image::DRIVES;
+pub use firmware_core::recipe::ProcessKind as Process;
+pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
+pub use shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).
@@ -79,12 +81,12 @@ pub struct Geometry {
 impl Geometry {
     /// Inner ring pitch radius `R_s`, m.
     #[must_use]
-    pub fn radius_inner(&self) -> f64 {
+    pub(crate) fn radius_inner(&self) -> f64 {
         self.module * f64::from(self.teeth_inner) / 2.0
     }
     /// Outer ring pitch radius `R_r`, m.
     #[must_use]
-    pub fn radius_outer(&self) -> f64 {
+    pub(crate) fn radius_outer(&self) -> f64 {
         self.module * f64::from(self.teeth_outer) / 2.0
     }
     /// Carrier pitch radius `r_c`, m, from the rings.
@@ -597,188 +599,4 @@ pub struct Recipe {
     pub flatness: Option<FlatnessControl>,
     /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
     pub steps: Vec<Step>,
-}
-
-/// A scenario: start conditions, operator actions and faults on a time line or on a phase.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Scenario {
-    /// Identifier.
-    pub id: String,
-    /// One line for people.
-    pub title: String,
-    /// The operator starts and restarts by the book (confirm parts, start) without being told: `true` unless the scenario
-    /// scripts every action itself.
-    pub operator: bool,
-    /// Simulated time after which the run ends, s.
-    pub longest: f64,
-    /// What happens, in file order.
-    pub events: Vec<ScenarioEvent>,
-    /// What makes it an exercise for operators; `None` for a scenario that is only run.
-    pub training: Option<Box<crate::training::rules::Training>>,
-}
-
-/// One thing that happens.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ScenarioEvent {
-    /// When.
-    pub when: When,
-    /// What.
-    pub what: What,
-}
-
-/// When a scenario event is due.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum When {
-    /// Simulated time since the beginning, s.
-    At(f64),
-    /// This long (s) after a phase is first entered (in the given step, 0-based, or in any).
-    After {
-        /// Phase.
-        phase: firmware_core::sequence::Phase,
-        /// Step, 0-based; `None` for any.
-        step: Option<u8>,
-        /// Delay, s.
-        delay: f64,
-    },
-}
-
-/// What a scenario event does.
-#[derive(Clone, Debug, PartialEq)]
-pub enum What {
-    /// One of the six commands.
-    Command(firmware_core::sequence::Command),
-    /// The operator confirms this many pieces.
-    ConfirmParts(u16),
-    /// The operator asks for the plate to be raised.
-    Raise,
-    /// The operator acknowledges all alarms.
-    Acknowledge,
-    /// The operator reports the form of the lower and the upper plate, m, + convex.
-    ReportForm([f64; 2]),
-    /// A hand on the machine.
-    Station(StationAct),
-    /// A fault begins.
-    Fault(Fault),
-    /// A fault ends.
-    Clear(Component),
-    /// The controller's power was away for a moment: it boots anew on the machine as it stands.
-    PowerReturns,
-}
-
-/// A component that can fail. The numbers never change.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[repr(u8)]
-pub enum Component {
-    /// Cap-side regulator.
-    Regulator = 0,
-    /// Dump valve.
-    DumpValve = 1,
-    /// Dump valve feedback switch.
-    DumpFeedback = 2,
-    /// Counterbalance regulator.
-    Counterbalance = 3,
-    /// Pilot-operated check valve of the rod side.
-    RodValve = 4,
-    /// Rod-pressure switch.
-    RodSwitch = 5,
-    /// Air supply.
-    Supply = 6,
-    /// Load cell.
-    LoadCell = 7,
-    /// Cap-side pressure transmitter.
-    CapTransmitter = 8,
-    /// Plate height transmitter.
-    HeightTransmitter = 9,
-    /// Parking pin.
-    Pin = 10,
-    /// Swing arm switch.
-    Arm = 11,
-    /// Emergency stop channel A.
-    EstopA = 12,
-    /// Emergency stop channel B.
-    EstopB = 13,
-    /// Guard channel A.
-    GuardA = 14,
-    /// Guard channel B.
-    GuardB = 15,
-    /// Guard lock.
-    GuardLock = 16,
-    /// Inner ring drive.
-    DriveInner = 17,
-    /// Outer ring drive.
-    DriveOuter = 18,
-    /// Lower plate drive.
-    DriveLower = 19,
-    /// Upper plate drive.
-    DriveUpper = 20,
-    /// Slurry pump.
-    Pump = 21,
-    /// Slurry line.
-    SlurryLine = 22,
-    /// Flow switch.
-    FlowSensor = 23,
-    /// Agitator.
-    Agitator = 24,
-    /// Tank level.
-    TankLevel = 25,
-    /// Rinse water.
-    RinseWater = 26,
-    /// Plate cooling.
-    Cooling = 27,
-    /// Lower plate temperature sensor.
-    TempLower = 28,
-    /// Upper plate temperature sensor.
-    TempUpper = 29,
-    /// Size gauge.
-    Gauge = 30,
-    /// Parts in the pockets: a doubled part, an empty pocket, a part stuck to the raised plate.
-    Parts = 31,
-    /// Drive dog of the upper plate.
-    Dog = 32,
-    /// The controller's own tick.
-    Tick = 33,
-}
-
-/// How a component fails: one vocabulary for every component.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[repr(u8)]
-pub enum FaultMode {
-    /// Does nothing, delivers nothing.
-    Off = 0,
-    /// Stays as it is.
-    Stuck = 1,
-    /// Delivers noise.
-    Garbage = 2,
-    /// Delivers or does something wrong by `magnitude` (meaning and unit are the component's).
-    Wrong = 3,
-    /// Follows with a lag of `magnitude` seconds.
-    Slow = 4,
-    /// Follows after `magnitude` seconds.
-    Delayed = 5,
-    /// Drops out and comes back, `magnitude` seconds each.
-    Intermittent = 6,
-}
-
-impl FaultMode {
-    /// All modes, in the order of their declaration.
-    pub const ALL: [Self; 7] = [
-        Self::Off,
-        Self::Stuck,
-        Self::Garbage,
-        Self::Wrong,
-        Self::Slow,
-        Self::Delayed,
-        Self::Intermittent,
-    ];
-}
-
-/// A fault: component × mode, with a magnitude where the mode needs one.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Fault {
-    /// Which component.
-    pub component: Component,
-    /// How it fails.
-    pub mode: FaultMode,
-    /// How much (see [`FaultMode`]); the component's default where `None`.
-    pub magnitude: Option<f64>,
 }

@@ -6,8 +6,8 @@ use super::session::Session;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::sync::Arc;
-use twinplate_sim::bench::FileHash;
 use twinplate_sim::bench::journal::hex;
+use twinplate_sim::bench::{ControllerPort, FileHash};
 
 /// Version of [`Attempt`].
 pub const ATTEMPT_VERSION: u16 = 1;
@@ -111,7 +111,7 @@ impl fmt::Display for ReplayError {
 
 impl std::error::Error for ReplayError {}
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// The attempt as it stands, to be recorded.
     #[must_use]
     pub fn attempt(&self) -> Attempt {
@@ -133,7 +133,7 @@ impl Session {
     }
 }
 
-/// Does an attempt again and compares.
+/// Does an attempt again on a controller in this process, wherever it was made, and compares.
 ///
 /// # Errors
 /// Where it cannot be done again, or something came out differently.

@@ -1,11 +1,12 @@
 //! The debrief: what was done when, against what should have been done, on one time line with load and phase.
 
-use super::log::{Done, Logged, Mark, SAMPLE_TICKS, Sample, seconds};
+use super::log::{Done, Logged, SAMPLE_TICKS, Sample, SessionEvent, seconds};
 use super::protocol::{ExerciseCard, NewsKind};
 use super::scoring::{Loss, Score, Standing, why_lost};
-use super::session::{Session, component};
+use super::session::{Session, broken_off, component};
 use firmware_core::interlock::row_of;
 use serde::Serialize;
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::fault_words;
 use twinplate_sim::training::rules::Trigger;
 
@@ -192,7 +193,7 @@ pub struct Parts {
     pub broken: u32,
 }
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// The debrief as it stands; final once the attempt is over.
     #[must_use]
     pub fn debrief(&self) -> Debrief {
@@ -259,7 +260,7 @@ impl Session {
     fn bands(&self) -> Vec<Band> {
         let mut bands: Vec<Band> = Vec::new();
         for marked in &self.marks {
-            if let Mark::Phase(phase, step) = marked.mark {
+            if let SessionEvent::Phase(phase, step) = marked.mark {
                 let start = seconds(marked.tick);
                 if let Some(last) = bands.last_mut() {
                     last.end_s = start;
@@ -295,25 +296,34 @@ impl Session {
             .filter_map(|marked| {
                 let tick = marked.tick;
                 Some(match &marked.mark {
-                    Mark::State(state) => event(tick, NewsKind::Moved, 0, state.word().to_owned()),
-                    Mark::Mode(mode) => {
+                    SessionEvent::State(state) => {
+                        event(tick, NewsKind::Moved, 0, state.word().to_owned())
+                    }
+                    SessionEvent::Mode(mode) => {
                         event(tick, NewsKind::Moved, 0, format!("Mode: {}", mode.word()))
                     }
-                    Mark::Row(row) => event(tick, NewsKind::Interlock, *row, happened(*row)),
-                    Mark::Fault(which, mode) => event(
+                    SessionEvent::Row(row) => {
+                        event(tick, NewsKind::Interlock, *row, happened(*row))
+                    }
+                    SessionEvent::Fault(which, mode) => event(
                         tick,
                         NewsKind::Instructor,
                         0,
                         format!("{}: {}", component(*which), fault_words::mode(*mode)),
                     ),
-                    Mark::Cleared(which) => event(
+                    SessionEvent::Cleared(which) => event(
                         tick,
                         NewsKind::Instructor,
                         0,
                         format!("{}: whole again", component(*which)),
                     ),
-                    Mark::Power => event(tick, NewsKind::Moved, 0, "The power was away.".into()),
-                    Mark::Found(found) => event(
+                    SessionEvent::Power => {
+                        event(tick, NewsKind::Moved, 0, "The power was away.".into())
+                    }
+                    SessionEvent::BrokenOff(why) => {
+                        event(tick, NewsKind::Exercise, 0, broken_off(why))
+                    }
+                    SessionEvent::Found(found) => event(
                         tick,
                         NewsKind::Found,
                         0,
@@ -323,7 +333,7 @@ impl Session {
                             found.cracked
                         ),
                     ),
-                    Mark::Phase(..) => return None,
+                    SessionEvent::Phase(..) => return None,
                 })
             })
             .collect()
@@ -381,7 +391,7 @@ impl Session {
             .iter()
             .rev()
             .find_map(|marked| match &marked.mark {
-                Mark::Found(found) if found.worked => Some(Parts {
+                SessionEvent::Found(found) if found.worked => Some(Parts {
                     target_m: batch.target,
                     tolerance_m: batch.tolerance,
                     uncertainty_m: super::log::UNCERTAINTY,

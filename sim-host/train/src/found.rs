@@ -1,16 +1,17 @@
 //! What is found when parts are taken out: measured thickness, cracks, marks on plates and carriers.
 
-use super::log::{Found, Mark, STEP, UNCERTAINTY};
+use super::log::{Found, STEP, SessionEvent, UNCERTAINTY};
 use super::protocol::NewsKind;
 use super::session::Session;
 use rand_distr::{Distribution, StandardNormal};
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::math;
 use twinplate_sim::plant::seed::stream;
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// Has the parts that were just taken out measured and looked at.
     pub(super) fn found(&mut self, tick: u32) {
-        let plant = self.live.bench.plant();
+        let plant = self.bench.plant();
         let strength = plant.strength();
         let batch = &self.exercise.job.batch;
         let mut random = stream(self.seed, "gauge-room", "reading", u64::from(tick));
@@ -40,7 +41,7 @@ impl Session {
             }
         }
         let text = self.found_text(&found);
-        self.mark(tick, Mark::Found(Box::new(found)));
+        self.mark(tick, SessionEvent::Found(Box::new(found)));
         for line in text {
             self.tell(NewsKind::Found, line, 0);
         }
@@ -82,7 +83,7 @@ impl Session {
                 found.cracked
             ));
         }
-        let harm = self.live.bench.plant().harm();
+        let harm = self.bench.plant().harm();
         if harm.dry_turning.happened() {
             lines.push("The plates are scored: they turned without slurry between them.".into());
         }

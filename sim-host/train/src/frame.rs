@@ -10,16 +10,16 @@ use firmware_core::interlock::{AlarmState, TABLE};
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use firmware_core::sequence::{Phase, State};
 use std::f64::consts::PI;
-use twinplate_sim::bench::missing_items;
+use twinplate_sim::bench::{ControllerPort, missing_items};
 
 /// rad/s as rpm.
 const TO_RPM: f64 = 30.0 / PI;
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// The machine as it is now; the ends of the load are those since the frame before.
     pub fn frame(&mut self, pace: Pace, kept: f64) -> Frame {
         let mut frame = self.picture(pace, kept);
-        let recorder = self.live.bench.recorder_mut();
+        let recorder = self.bench.recorder_mut();
         if recorder.frame[0] <= recorder.frame[1] {
             frame.load_range_n = recorder.frame.map(f64::from);
         }
@@ -31,8 +31,8 @@ impl Session {
     #[must_use]
     pub fn picture(&self, pace: Pace, kept: f64) -> Frame {
         let status = self.status();
-        let outputs = self.controller().outputs();
-        let plant = self.live.bench.plant();
+        let outputs = self.answer().outputs;
+        let plant = self.bench.plant();
         let inputs = plant.inputs();
         let machine = &self.exercise.job.machine;
         let recalled = usize::from(self.live.recipe)
@@ -135,7 +135,7 @@ impl Session {
 
     fn alarms(&self) -> Vec<Alarm> {
         let status = self.status();
-        let alarms = self.controller().alarms();
+        let alarms = self.answer().alarms;
         TABLE
             .iter()
             .enumerate()

@@ -3,9 +3,10 @@
 use super::protocol::{Guide, NewsKind};
 use super::session::Session;
 use firmware_core::sequence::Plate;
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::training::rules::{Shown, Until};
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     pub(super) fn follow_guide(&mut self) {
         let exercise = self.exercise.clone();
         while let Some(step) = exercise.training.guide.get(self.live.guide) {
@@ -32,15 +33,15 @@ impl Session {
     }
 
     fn shown(&self, shown: Shown) -> bool {
-        let inputs = self.live.bench.plant().inputs();
+        let inputs = self.bench.plant().inputs();
         let status = self.status();
         match shown {
             Shown::GuardOpen => !inputs.guard_a || !inputs.guard_b,
             Shown::GuardClosed => inputs.guard_a && inputs.guard_b,
             Shown::GuardLocked => inputs.guard_locked,
             Shown::GuardUnlocked => !inputs.guard_locked,
-            Shown::Loaded => self.live.bench.plant().loaded(),
-            Shown::Empty => !self.live.bench.plant().loaded(),
+            Shown::Loaded => self.bench.plant().loaded(),
+            Shown::Empty => !self.bench.plant().loaded(),
             Shown::Recipe => self.live.recipe != 0,
             Shown::Confirmed => self.live.confirmed == self.exercise.job.compiled.pieces,
             Shown::Parked => status.plate == Plate::Parked,

@@ -3,7 +3,7 @@
 use super::protocol::NewsKind;
 use super::session::{Refused, Session, component, word};
 use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
-use twinplate_sim::bench::Action;
+use twinplate_sim::bench::{Action, ControllerPort};
 use twinplate_sim::model::{Component, FaultMode, StationAct};
 use twinplate_sim::training::act::Act;
 
@@ -11,7 +11,7 @@ const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
 const NOT_PARKED: &str =
     "the plate is not parked: nobody reaches under a plate that is not held by its pin";
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// Does what a hand does. `entry` is its place in the log.
     pub(super) fn hand(&mut self, act: &Act, entry: usize) -> Result<(), Refused> {
         let command = |command| Action::Command(command);
@@ -32,8 +32,7 @@ impl Session {
             Act::SetMode { mode } => request(Request::SetMode(mode_of(mode)?)),
             Act::SelectMove { movement } => request(Request::SelectMove(move_of(movement)?)),
             Act::PressEmergencyStop => {
-                self.live
-                    .bench
+                self.bench
                     .act_first(Action::Station(StationAct::PressEstop));
                 return Ok(());
             }
@@ -44,7 +43,7 @@ impl Session {
             Act::HoldToRun { on } => return self.station(StationAct::HoldToRun(*on)),
             Act::LoadCarriers => {
                 self.reach()?;
-                if self.live.bench.plant().loaded() {
+                if self.bench.plant().loaded() {
                     return Err(Refused::new(
                         "loaded",
                         "carriers with parts lie in the machine already",
@@ -54,7 +53,7 @@ impl Session {
             }
             Act::UnloadCarriers => {
                 self.reach()?;
-                if !self.live.bench.plant().loaded() {
+                if !self.bench.plant().loaded() {
                     return Err(Refused::new(
                         "empty",
                         "there are no carriers in the machine",
@@ -63,7 +62,7 @@ impl Session {
                 return self.station(StationAct::UnloadCarriers);
             }
             Act::CountParts => {
-                if !self.live.bench.plant().truth().guard_open {
+                if !self.bench.plant().truth().guard_open {
                     return Err(Refused::new("guard-closed", GUARD_SHUT));
                 }
                 return self.count_parts();
@@ -86,7 +85,7 @@ impl Session {
 
     /// Hands reach the pockets.
     fn reach(&self) -> Result<(), Refused> {
-        let plant = self.live.bench.plant();
+        let plant = self.bench.plant();
         if !plant.truth().guard_open {
             return Err(Refused::new("guard-closed", GUARD_SHUT));
         }
@@ -126,7 +125,7 @@ impl Session {
                 "the machine is not at rest: nothing is put right while something may move",
             ));
         }
-        let failing = self.live.bench.plant().failing(broken);
+        let failing = self.bench.plant().failing(broken);
         let stuck = matches!(failing, Some((FaultMode::Stuck, _)));
         if broken == Component::Parts && !stuck {
             self.reach()?;

@@ -28,27 +28,41 @@ use super::session::Session;
 use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use std::sync::Arc;
+use twinplate_sim::bench::{ControllerPort, InProcess};
 
 /// Longest that a `wait` may last, ticks: 30 minutes.
 const LONGEST_WAIT: u32 = 1800 * TICKS_PER_SECOND;
 
 /// How a script came out.
 #[derive(Clone, Debug)]
-pub struct Ran {
+pub struct Ran<C = InProcess> {
     /// The session, finished.
-    pub session: Session,
+    pub session: Session<C>,
     /// Acts that were refused at once: line, and why.
     pub refused: Vec<(usize, String)>,
     /// Expectations of the script that did not come true.
     pub unmet: Vec<String>,
 }
 
-/// Runs a script on its exercise.
+/// Runs a script on its exercise, with a controller in this process.
 ///
 /// # Errors
 /// A `wait` or a time that never comes.
 pub fn run(script: &Script, exercise: Arc<Exercise>) -> Result<Ran, ScriptError> {
-    let mut session = Session::new(exercise, script.seed);
+    let port = exercise.job.nominal(script.seed).controller();
+    run_on(port, script, exercise)
+}
+
+/// Runs a script on its exercise, on the controller behind a port. See [`Session::on`].
+///
+/// # Errors
+/// As [`run`], and what waits for a controller that cannot be reached any more.
+pub fn run_on<C: ControllerPort>(
+    port: C,
+    script: &Script,
+    exercise: Arc<Exercise>,
+) -> Result<Ran<C>, ScriptError> {
+    let mut session = Session::on(port, exercise, script.seed);
     let mut refused = Vec::new();
     for (line, step) in &script.steps {
         let tried = match step {
@@ -68,9 +82,10 @@ pub fn run(script: &Script, exercise: Arc<Exercise>) -> Result<Ran, ScriptError>
                 continue;
             }
             Step::Back(tick) => {
-                let tick = *tick;
-                let now = session.go_back(tick);
-                go_on(&mut session, tick.saturating_sub(now), *line)?;
+                match session.go_back(*tick) {
+                    Ok(now) => go_on(&mut session, tick.saturating_sub(now), *line)?,
+                    Err(why) => refused.push((*line, why.why)),
+                }
                 continue;
             }
             Step::Phase(_) | Step::State(_) | Step::Dwell(_) | Step::Row(_) => {
@@ -95,14 +110,28 @@ pub fn run(script: &Script, exercise: Arc<Exercise>) -> Result<Ran, ScriptError>
     })
 }
 
-fn go_on(session: &mut Session, ticks: u32, line: usize) -> Result<(), ScriptError> {
+fn go_on<C: ControllerPort>(
+    session: &mut Session<C>,
+    ticks: u32,
+    line: usize,
+) -> Result<(), ScriptError> {
     if session.advance(ticks) < ticks {
         return Err(over(session, line));
     }
     Ok(())
 }
 
-fn over(session: &Session, line: usize) -> ScriptError {
+fn over<C: ControllerPort>(session: &Session<C>, line: usize) -> ScriptError {
+    if let Some(error) = session.failure() {
+        return wrong(
+            line,
+            format!(
+                "the exercise was broken off at {:.1} s, before this came: {error}",
+                session.time_s()
+            ),
+            "a controller that can be reached to the end of the script".into(),
+        );
+    }
     wrong(
         line,
         format!(
@@ -113,7 +142,11 @@ fn over(session: &Session, line: usize) -> ScriptError {
     )
 }
 
-fn wait_for(session: &mut Session, step: &Step, line: usize) -> Result<(), ScriptError> {
+fn wait_for<C: ControllerPort>(
+    session: &mut Session<C>,
+    step: &Step,
+    line: usize,
+) -> Result<(), ScriptError> {
     for _ in 0..LONGEST_WAIT {
         if there(session, step) {
             return Ok(());
@@ -135,20 +168,20 @@ fn wait_for(session: &mut Session, step: &Step, line: usize) -> Result<(), Scrip
     ))
 }
 
-fn there(session: &Session, step: &Step) -> bool {
+fn there<C: ControllerPort>(session: &Session<C>, step: &Step) -> bool {
     let status = session.status();
     match step {
         Step::Phase(phase) => status.phase == *phase,
         Step::State(state) => status.state == *state,
         Step::Dwell(step) => status.phase == Phase::Dwell && status.step == *step,
-        Step::Row(row) => session.controller().alarms().annunciated() & (1 << row) != 0,
+        Step::Row(row) => session.answer().alarms.annunciated() & (1 << row) != 0,
         _ => true,
     }
 }
 
 /// Identifiers of everything that cost points.
 #[must_use]
-pub fn lost(session: &Session) -> Vec<String> {
+pub fn lost<C: ControllerPort>(session: &Session<C>) -> Vec<String> {
     let score = session.score();
     let rules = &session.exercise().training;
     let not_done = rules
@@ -169,7 +202,7 @@ pub fn lost(session: &Session) -> Vec<String> {
         .collect()
 }
 
-fn unmet(script: &Script, session: &Session) -> Vec<String> {
+fn unmet<C: ControllerPort>(script: &Script, session: &Session<C>) -> Vec<String> {
     let score = session.score();
     let mut unmet = Vec::new();
     for (line, expect) in &script.expected {

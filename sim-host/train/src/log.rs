@@ -3,6 +3,7 @@
 use firmware_core::sequence::{Mode, Phase, Plate, State};
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::{Deserialize, Serialize};
+use twinplate_sim::bench::PortError;
 use twinplate_sim::model::{Component, FaultMode};
 use twinplate_sim::training::act::Act;
 
@@ -75,12 +76,12 @@ pub struct Marked {
     /// Tick of the session.
     pub tick: u32,
     /// What.
-    pub mark: Mark,
+    pub mark: SessionEvent,
 }
 
 /// What can happen.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Mark {
+pub enum SessionEvent {
     /// A state is entered.
     State(State),
     /// A phase is entered, in a step (from 0).
@@ -95,6 +96,8 @@ pub enum Mark {
     Cleared(Component),
     /// The controller's power was away.
     Power,
+    /// The controller could not be reached: the attempt ended here.
+    BrokenOff(PortError),
     /// Parts were taken out and looked at.
     Found(Box<Found>),
 }

@@ -2,12 +2,13 @@
 
 use super::protocol::NewsKind;
 use super::session::{Refused, Session};
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::math;
 use twinplate_sim::model::{Component, FaultMode};
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     pub(super) fn count_parts(&mut self) -> Result<(), Refused> {
-        let plant = self.live.bench.plant();
+        let plant = self.bench.plant();
         if !plant.loaded() {
             return Err(Refused::new(
                 "empty",
@@ -34,9 +35,9 @@ impl Session {
     }
 
     pub(super) fn check_slurry(&mut self) {
-        let plant = self.live.bench.plant();
-        let pumping = self.controller().outputs().pump > 0;
-        let running = self.controller().outputs().agitator;
+        let plant = self.bench.plant();
+        let pumping = self.answer().outputs.pump > 0;
+        let running = self.answer().outputs.agitator;
         let agitator = match plant.failing(Component::Agitator) {
             Some((FaultMode::Off | FaultMode::Stuck, _)) => {
                 "The agitator's switch at the tank is off: it does not turn."
@@ -63,7 +64,7 @@ impl Session {
             ""
         };
         // What a dip stick shows: tenths.
-        let level = math::round(self.live.bench.plant().level() * 10.0) * 10.0;
+        let level = math::round(self.bench.plant().level() * 10.0) * 10.0;
         self.tell(
             NewsKind::Seen,
             format!("The tank is {level:.0} % full.{settled} {agitator} {line}"),

@@ -1,7 +1,7 @@
 //! What an attempt is worth: the log against the rules of the exercise. Pure: the same attempt gives the same score, wherever and
 //! whenever it is worked out.
 
-use super::log::{FIRST_TICK, Logged, Mark, Marked, seconds};
+use super::log::{FIRST_TICK, Logged, Marked, SessionEvent, seconds};
 use firmware_core::interlock::TABLE;
 use twinplate_sim::compile;
 use twinplate_sim::training::rules::{Expected, Training, Trigger, Wanted, While};
@@ -173,7 +173,7 @@ fn outcome(record: &Record<'_>, expected: &Expected, before: &[Outcome]) -> Outc
             outcome.done = record
                 .marks
                 .iter()
-                .find(|marked| marked.tick >= from && marked.mark == Mark::State(*state))
+                .find(|marked| marked.tick >= from && marked.mark == SessionEvent::State(*state))
                 .map(|marked| marked.tick);
         }
     }
@@ -200,7 +200,7 @@ fn after<'b>(record: &Record<'_>, from: &Trigger, before: &'b [Outcome]) -> Opti
 
 fn trigger(record: &Record<'_>, from: &Trigger, before: &[Outcome]) -> Option<u32> {
     // What was there before the trainee came begins with the attempt.
-    let first = |wanted: &dyn Fn(&Mark) -> bool, from: u32| {
+    let first = |wanted: &dyn Fn(&SessionEvent) -> bool, from: u32| {
         record
             .marks
             .iter()
@@ -210,13 +210,13 @@ fn trigger(record: &Record<'_>, from: &Trigger, before: &[Outcome]) -> Option<u3
     match from {
         Trigger::Start => Some(FIRST_TICK),
         Trigger::Phase(phase, step) => first(
-            &|mark| matches!(mark, Mark::Phase(now, at) if now == phase && step.is_none_or(|step| step == *at)),
+            &|mark| matches!(mark, SessionEvent::Phase(now, at) if now == phase && step.is_none_or(|step| step == *at)),
             FIRST_TICK,
         ),
-        Trigger::State(state) => first(&|mark| *mark == Mark::State(*state), FIRST_TICK),
-        Trigger::Row(row) => first(&|mark| *mark == Mark::Row(*row), 0),
+        Trigger::State(state) => first(&|mark| *mark == SessionEvent::State(*state), FIRST_TICK),
+        Trigger::Row(row) => first(&|mark| *mark == SessionEvent::Row(*row), 0),
         Trigger::Fault(component) => first(
-            &|mark| matches!(mark, Mark::Fault(now, _) if now == component),
+            &|mark| matches!(mark, SessionEvent::Fault(now, _) if now == component),
             0,
         ),
         Trigger::After(_) => after(record, from, before)?.done,
@@ -375,7 +375,7 @@ fn harm(record: &Record<'_>) -> Vec<Loss> {
 
 /// Why an expectation brought nothing, for people.
 #[must_use]
-pub fn why_lost(outcome: &Outcome) -> String {
+pub(crate) fn why_lost(outcome: &Outcome) -> String {
     match (outcome.standing, outcome.done, outcome.until) {
         (Standing::Late, Some(done), Some(until)) => format!(
             "It was done {:.1} s too late.",

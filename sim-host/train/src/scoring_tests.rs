@@ -84,7 +84,7 @@ fn did(tick: u32, act: Act) -> Logged {
     }
 }
 
-fn marked(tick: u32, mark: Mark) -> Marked {
+fn marked(tick: u32, mark: SessionEvent) -> Marked {
     Marked { tick, mark }
 }
 
@@ -139,12 +139,12 @@ fn what_was_refused_or_waits_meets_nothing() {
 fn every_trigger_sets_off_at_its_own_moment() {
     use twinplate_sim::model::{Component, FaultMode};
     let marks = [
-        marked(0, Mark::State(State::Stopped)),
-        marked(10, Mark::Fault(Component::Pump, FaultMode::Off)),
-        marked(3000, Mark::Phase(Phase::Dwell, 0)),
-        marked(4000, Mark::Phase(Phase::Dwell, 1)),
-        marked(5000, Mark::Row(18)),
-        marked(6000, Mark::State(State::Stopped)),
+        marked(0, SessionEvent::State(State::Stopped)),
+        marked(10, SessionEvent::Fault(Component::Pump, FaultMode::Off)),
+        marked(3000, SessionEvent::Phase(Phase::Dwell, 0)),
+        marked(4000, SessionEvent::Phase(Phase::Dwell, 1)),
+        marked(5000, SessionEvent::Row(18)),
+        marked(6000, SessionEvent::State(State::Stopped)),
     ];
     let from = |trigger| {
         let rules = training(vec![expected("a", "reset", trigger)], vec![]);
@@ -184,9 +184,9 @@ fn a_state_is_reached_from_what_sets_it_off_on() {
     let rules = training(vec![wanted], vec![]);
     let marks = |idle| {
         [
-            marked(2000, Mark::State(State::Idle)),
-            marked(3000, Mark::Row(18)),
-            marked(idle, Mark::State(State::Idle)),
+            marked(2000, SessionEvent::State(State::Idle)),
+            marked(3000, SessionEvent::Row(18)),
+            marked(idle, SessionEvent::State(State::Idle)),
         ]
     };
     assert_eq!(of(&rules, &[], &marks(9000), 20_000, true).points, 10);

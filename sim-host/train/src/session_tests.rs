@@ -30,7 +30,7 @@ fn news_go_on_counting_after_going_back_and_a_snapshot_is_bounded() {
     let mut session = Session::new(first_cycle(), 3);
     session.advance(600_000);
     let before = session.news(0).len();
-    let back = session.go_back(30_000);
+    let back = session.go_back(30_000).expect("back");
     assert!((1_000..=30_000).contains(&back), "{back}");
     assert_eq!(session.news(0).len(), before + 1);
     let newest = session.news(before as u64);
@@ -38,7 +38,7 @@ fn news_go_on_counting_after_going_back_and_a_snapshot_is_bounded() {
     assert_eq!(newest[0].number, before as u64 + 1);
     assert_eq!(newest[0].kind, NewsKind::Instructor);
     // Before the first snapshot there is nothing to go back to but the beginning.
-    assert_eq!(session.go_back(0), 1_000);
+    assert_eq!(session.go_back(0), Ok(1_000));
 }
 
 #[test]
@@ -280,7 +280,7 @@ fn going_back_and_doing_the_same_gives_the_same_run() {
 
     session.operate(&Act::Stop).expect("taken");
     session.advance(7_000);
-    let back = session.go_back(straight.tick() - 9_000);
+    let back = session.go_back(straight.tick() - 9_000).expect("back");
     assert!(back <= straight.tick() - 9_000);
     session.advance(straight.tick() - 9_000 - back);
     session.operate(&Act::Hold).expect("taken");

@@ -1,31 +1,30 @@
 //! What a tick has brought: what acted, what moved, what the controller tells, and which alarms came.
 
-use super::log::{Logged, Mark, Marked};
+use super::log::{Logged, Marked, SessionEvent};
 use super::protocol::{News, NewsKind, Place};
 use super::session::Session;
-use firmware_core::events::EventKind;
+use firmware_core::events::{Event, EventKind};
 use firmware_core::interlock::{TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, Refusal, State};
-use twinplate_sim::bench::{Action, RefusedBy, missing_items};
+use twinplate_sim::bench::{Action, ControllerPort, PortError, RefusedBy, missing_items};
 use twinplate_sim::training::act::Act;
 
 /// Most news that are kept: an attempt makes some hundreds.
 const MOST_NEWS: usize = 100_000;
 
-impl Session {
-    pub(super) fn look(&mut self, tick: u32) {
-        if self.live.bench.journal().entries.len() != self.live.journal_seen {
+impl<C: ControllerPort> Session<C> {
+    /// Looks at everything the tick has brought, even where the controller's events cannot be had.
+    pub(super) fn look(&mut self, tick: u32) -> Result<(), PortError> {
+        if self.bench.journal().entries.len() != self.live.journal_seen {
             self.look_at_journal(tick);
         }
-        let status = self.controller().status();
+        let status = self.status();
         let place = (status.state, status.phase, status.step, status.mode);
         if self.live.place != Some(place) {
             self.moved(tick, place);
         }
-        if self.controller().events().written() != self.live.events_read {
-            self.look_at_events();
-        }
-        let annunciated = self.controller().alarms().annunciated();
+        let heard = self.look_at_events();
+        let annunciated = self.answer().alarms.annunciated();
         if annunciated != self.live.annunciated {
             self.look_at_alarms(tick, annunciated);
         }
@@ -36,10 +35,11 @@ impl Session {
             self.news_for_exercise = false;
             self.follow_exercise();
         }
+        heard
     }
 
     fn look_at_journal(&mut self, tick: u32) {
-        let entries = &self.live.bench.journal().entries;
+        let entries = &self.bench.journal().entries;
         let new: Vec<Action> = entries[self.live.journal_seen.min(entries.len())..]
             .iter()
             .map(|entry| entry.action.clone())
@@ -55,20 +55,19 @@ impl Session {
                 }
                 Action::Station(act) => self.station_acted(tick, act),
                 Action::Fault(fault) => {
-                    if self.live.bench.plant().failing(fault.component).is_some() {
+                    if self.bench.plant().failing(fault.component).is_some() {
                         self.live.failing |= 1 << fault.component as u64;
-                        self.mark(tick, Mark::Fault(fault.component, fault.mode));
+                        self.mark(tick, SessionEvent::Fault(fault.component, fault.mode));
                     }
                 }
                 Action::Clear(component) => {
                     self.live.failing &= !(1 << component as u64);
-                    self.mark(tick, Mark::Cleared(component));
+                    self.mark(tick, SessionEvent::Cleared(component));
                 }
                 Action::PowerReturns => {
                     self.live.recipe = 0;
                     self.live.confirmed = 0;
-                    self.live.events_read = 0;
-                    self.mark(tick, Mark::Power);
+                    self.mark(tick, SessionEvent::Power);
                     self.tell(
                         NewsKind::Moved,
                         "The power was away. The controller has started anew and knows nothing of the parts.".into(),
@@ -85,7 +84,7 @@ impl Session {
         if let Some(logged) = self.log.get_mut(entry) {
             logged.waiting = false;
         }
-        let refused = self.live.bench.refused();
+        let refused = self.bench.refused();
         let new = refused.get(self.live.refused_seen..).unwrap_or(&[]);
         let why = new.iter().find_map(|refused| match refused.by {
             RefusedBy::Controller(refusal) => Some(refusal.word()),
@@ -115,7 +114,7 @@ impl Session {
         self.live.place = Some(place);
         let (state, phase, step, mode) = place;
         if before.is_none_or(|b| b.0 != state) {
-            self.mark(tick, Mark::State(state));
+            self.mark(tick, SessionEvent::State(state));
             if matches!(state, State::Stopped | State::Aborted | State::Complete) {
                 // The controller forgets the count, too.
                 self.live.confirmed = 0;
@@ -123,13 +122,13 @@ impl Session {
             self.live.completed |= state == State::Complete;
         }
         if before.is_none_or(|b| (b.1, b.2) != (phase, step)) {
-            self.mark(tick, Mark::Phase(phase, step));
+            self.mark(tick, SessionEvent::Phase(phase, step));
         }
         if before.is_none_or(|b| b.1 != phase) {
             self.live.phase_from = tick;
         }
         if before.is_some_and(|b| b.3 != mode) {
-            self.mark(tick, Mark::Mode(mode));
+            self.mark(tick, SessionEvent::Mode(mode));
             self.tell(NewsKind::Moved, format!("Mode: {}", mode.word()), 0);
         }
         if before.is_none_or(|b| (b.0, b.1, b.2) != (state, phase, step)) {
@@ -155,10 +154,8 @@ impl Session {
         }
     }
 
-    fn look_at_events(&mut self) {
-        let log = self.controller().events();
-        let new: Vec<_> = log.since(self.live.events_read).copied().collect();
-        self.live.events_read = log.written();
+    fn look_at_events(&mut self) -> Result<(), PortError> {
+        let new: Vec<Event> = self.bench.take_events()?.collect();
         for event in new {
             match event.kind {
                 EventKind::Refused => self.controller_refused(event.detail),
@@ -191,6 +188,7 @@ impl Session {
                 _ => {}
             }
         }
+        Ok(())
     }
 
     /// The controller refused a command or request in this tick: the last that came to it.
@@ -222,7 +220,7 @@ impl Session {
         for (index, row) in TABLE.iter().enumerate() {
             if risen & (1 << index) != 0 {
                 self.live.since[index] = tick;
-                self.mark(tick, Mark::Row(row.id));
+                self.mark(tick, SessionEvent::Row(row.id));
                 self.tell(
                     NewsKind::Interlock,
                     format!("{} {}", row.happened, row.cure),
@@ -235,7 +233,7 @@ impl Session {
         }
     }
 
-    pub(super) fn mark(&mut self, tick: u32, mark: Mark) {
+    pub(super) fn mark(&mut self, tick: u32, mark: SessionEvent) {
         self.news_for_exercise = true;
         self.marks.push(Marked { tick, mark });
     }
@@ -260,7 +258,7 @@ impl Session {
 
     /// Carriers were laid in or taken out since this was asked last.
     pub(super) fn loading_changed(&mut self) -> Option<bool> {
-        let now = self.live.bench.plant().loaded();
+        let now = self.bench.plant().loaded();
         let changed = now != self.live.loaded;
         self.live.loaded = now;
         changed.then_some(now)

@@ -64,7 +64,7 @@ impl Look {
 
     /// Of a state.
     #[must_use]
-    pub const fn of_state(state: State) -> Self {
+    pub(crate) const fn of_state(state: State) -> Self {
         match state {
             State::Idle | State::Stopped | State::Aborted | State::Complete => Self::Rest,
             State::Running | State::Restarting => Self::Run,
@@ -75,7 +75,7 @@ impl Look {
 
     /// Of a response.
     #[must_use]
-    pub const fn of_response(response: Response) -> Self {
+    pub(crate) const fn of_response(response: Response) -> Self {
         match response {
             Response::None | Response::Alarm | Response::StartInhibit => Self::Rest,
             Response::StopAtStepEnd | Response::Hold => Self::Wait,

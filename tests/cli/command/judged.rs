@@ -30,6 +30,8 @@ fn text_json_junit_and_page_say_how_flat_and_leave_no_target_out() {
         "the page"
     );
 
+    assert!(page.contains("Plates before and after"));
+
     let asked = call(&["--no-report", "--format=json"]);
     let (code, report) = json(&asked.iter().map(String::as_str).collect::<Vec<_>>());
     assert_eq!((code, report["verdict"].as_str()), (0, Some("pass")));

@@ -15,8 +15,8 @@ mod time_and_stock;
 mod tests;
 
 use super::case::Case;
-use super::catalogue::Code;
-use super::finding::{Finding, Place, Severity};
+use super::catalogue::{Code, Severity};
+use super::finding::{Finding, Place};
 use super::predict::Prediction;
 
 /// Findings gathered so far.

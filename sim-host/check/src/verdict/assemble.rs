@@ -6,23 +6,24 @@ use super::{
     Verdict, Waiver,
 };
 use crate::case::Case;
-use crate::finding::{Finding, Place, Severity};
+use crate::catalogue::Severity;
+use crate::finding::{Finding, Place};
 use crate::predict::Prediction;
-use crate::proof::Proof;
 use crate::static_check;
+use crate::trials::Results;
 
 /// Parts that a report is put together from.
 pub struct Parts<'a> {
     /// The case.
     pub case: &'a Case<'a>,
-    /// All findings, static and of the proof.
+    /// All findings, static and of the trials.
     pub findings: Vec<Finding>,
     /// Closed-form prediction.
     pub prediction: &'a Prediction,
     /// The nominal run's numbers over the closed form's, where a run was made.
     pub nominal: Option<PredictionReport>,
-    /// The proof, where it was run.
-    pub proof: Option<Proof>,
+    /// What the trials came to, where they were run.
+    pub results: Option<Results>,
     /// What the batch asks of the parts that this report answers for: [`targets::TARGETS`], or nothing where one run is shown.
     pub targets: &'a [Target],
     /// Finds a field in its file.
@@ -67,16 +68,16 @@ pub fn assemble(parts: Parts) -> CheckReport {
             .nominal
             .unwrap_or_else(|| PredictionReport::closed_form(parts.prediction)),
         envelope: parts
-            .proof
+            .results
             .as_ref()
-            .map_or_else(EnvelopeReport::default, |proof| EnvelopeReport {
-                runs: proof.runs,
-                failed: proof.failed,
-                worst: proof.tightest().cloned(),
-                cases: proof.worst.clone(),
+            .map_or_else(EnvelopeReport::default, |results| EnvelopeReport {
+                runs: results.runs,
+                failed: results.failed,
+                worst: results.tightest().cloned(),
+                cases: results.worst.clone(),
             }),
         subject: Subject::of(parts.case),
-        proof: parts.proof,
+        results: parts.results,
     }
 }
 
@@ -132,7 +133,7 @@ mod tests {
             findings: check(&case, &prediction),
             prediction: &prediction,
             nominal: None,
-            proof: None,
+            results: None,
             targets: &targets::TARGETS,
             locate: &|place| {
                 (place.path == "prestart").then(|| Location {

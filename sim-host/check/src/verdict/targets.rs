@@ -7,7 +7,7 @@ use twinplate_sim::requirements::Requirement;
 
 /// What judges a target.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Judge {
+pub enum JudgedBy {
     /// A requirement of the closed-loop trials.
     Trials(Requirement),
     /// A static finding, from the prediction.
@@ -22,44 +22,44 @@ pub struct Target {
     /// Its key in the batch file.
     pub key: &'static str,
     /// What judges it.
-    pub judge: Judge,
+    pub by: JudgedBy,
 }
 
 /// Every target, those that nothing judges first.
 pub const TARGETS: [Target; 7] = [
     Target {
         key: "target.flatness",
-        judge: Judge::Trials(Requirement::Flatness),
+        by: JudgedBy::Trials(Requirement::Flatness),
     },
     Target {
         key: "target.parallelism",
-        judge: Judge::Trials(Requirement::Parallelism),
+        by: JudgedBy::Trials(Requirement::Parallelism),
     },
     Target {
         key: "target.thickness",
-        judge: Judge::Trials(Requirement::Size),
+        by: JudgedBy::Trials(Requirement::Size),
     },
     Target {
         key: "target.tolerance",
-        judge: Judge::Trials(Requirement::Size),
+        by: JudgedBy::Trials(Requirement::Size),
     },
     Target {
         key: "target.finish",
-        judge: Judge::Trials(Requirement::Finish),
+        by: JudgedBy::Trials(Requirement::Finish),
     },
     Target {
         key: "part.strength",
-        judge: Judge::Trials(Requirement::PartStrength),
+        by: JudgedBy::Trials(Requirement::PartStrength),
     },
     Target {
         key: "part.damage",
-        judge: Judge::Finding(Code::StockBelowDamage),
+        by: JudgedBy::Finding(Code::StockBelowDamage),
     },
 ];
 
 /// A target that is judged, as reports tell it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct Judged {
+pub struct JudgedTarget {
     /// Its name: the last part of its key.
     pub name: &'static str,
     /// Its key in the batch file.
@@ -70,7 +70,7 @@ pub struct Judged {
 
 /// A target that is not judged, as reports tell it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-pub struct NotJudged {
+pub struct UnjudgedTarget {
     /// Its name: the last part of its key.
     pub name: &'static str,
     /// Its key in the batch file.
@@ -81,26 +81,26 @@ pub struct NotJudged {
 
 /// Of these targets, those that are judged and those that are not.
 #[must_use]
-pub fn told(targets: &[Target]) -> (Vec<Judged>, Vec<NotJudged>) {
+pub fn told(targets: &[Target]) -> (Vec<JudgedTarget>, Vec<UnjudgedTarget>) {
     let (mut judged, mut not_judged) = (Vec::new(), Vec::new());
-    for Target { key, judge } in targets.iter().copied() {
+    for Target { key, by } in targets.iter().copied() {
         let name = key.rsplit_once('.').map_or(key, |(_, name)| name);
-        let by = match judge {
-            Judge::Trials(requirement) => requirement.what(),
-            Judge::Finding(code) => code.entry().code,
-            Judge::Nothing(why) => {
-                not_judged.push(NotJudged { name, key, why });
+        let by = match by {
+            JudgedBy::Trials(requirement) => requirement.what(),
+            JudgedBy::Finding(code) => code.entry().code,
+            JudgedBy::Nothing(why) => {
+                not_judged.push(UnjudgedTarget { name, key, why });
                 continue;
             }
         };
-        judged.push(Judged { name, key, by });
+        judged.push(JudgedTarget { name, key, by });
     }
     (judged, not_judged)
 }
 
 /// `not judged: …` with the names, as every report says it; empty where all is judged.
 #[must_use]
-pub fn line(not_judged: &[NotJudged]) -> String {
+pub fn line(not_judged: &[UnjudgedTarget]) -> String {
     if not_judged.is_empty() {
         return String::new();
     }

@@ -1,8 +1,9 @@
-//! `check`: static findings, prediction, closed-loop proof, verdict, report.
+//! `check`: static findings, prediction, closed-loop trials, verdict, report.
 
 use super::args::CheckFormat;
 use super::output::{Output, complain, distinct, say, show};
-use super::resolved::{Check, ReplayCommand, ReportTo};
+use super::replay_command::ReplayCommand;
+use super::resolved::{Check, ReportTo};
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files, trade};
 use crate::report::{Cycle, html, junit, text, wrap};
@@ -25,7 +26,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     let set = files::set(&meant.files)?;
     let output = open_report(meant, &set)?;
     let case = Case::of(&set);
-    let replay = ReplayCommand::new(program, &meant.files, meant.options.seed);
+    let replay = ReplayCommand::new(program, &meant.files, meant.plan.seed);
     let (report, cycle) = study(meant, &set, &case, &replay, terminal)?;
     let written = output.as_ref().map(|output| output.path().to_owned());
     if let Some(output) = output {
@@ -72,7 +73,7 @@ fn open_report(meant: &Check, set: &Set) -> Result<Option<Output>, Failure> {
     Output::open(&path, option).map(Some)
 }
 
-/// Findings, prediction, proof; put together.
+/// Findings, prediction, trials; put together.
 fn study(
     meant: &Check,
     set: &Set,
@@ -81,11 +82,11 @@ fn study(
     terminal: Terminal,
 ) -> Result<(CheckReport, Cycle), Failure> {
     // The nominal run comes on top of the draws.
-    let bar = progress(meant.options.draws as u64 + 1, terminal.err_color);
+    let bar = progress(meant.plan.draws as u64 + 1, terminal.err_color);
     let checked = study::check(
         case,
         &study::Request {
-            proof: meant.options,
+            trials: meant.plan,
             locate: &|place| locate(set, place),
             waivers: &meant.waivers,
             replay: &|index| replay.line(index),

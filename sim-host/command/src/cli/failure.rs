@@ -1,7 +1,7 @@
 //! What keeps a verb from doing its work: bad input or usage. All of it is exit code 2.
 
 use super::output::{complain, say};
-use crate::report::{WIDTH, fit, junit};
+use crate::report::{Complaint, WIDTH, fit, junit};
 use serde::Serialize;
 use std::ffi::OsString;
 use std::fmt::{self, Write as _};
@@ -34,7 +34,7 @@ impl Failure {
     }
 
     /// A controller in this process that cannot be reached: no fault of whoever called.
-    pub fn no_answer(error: impl fmt::Display) -> Self {
+    pub(crate) fn no_answer(error: impl fmt::Display) -> Self {
         Self::new(
             format!("the simulated controller did not answer: {error}"),
             "this is a defect of this program; please report it with the files",
@@ -49,7 +49,7 @@ impl Failure {
 
     /// As [`Self::text`], in so many columns.
     #[must_use]
-    pub fn text_within(&self, color: bool, width: usize) -> String {
+    pub(crate) fn text_within(&self, color: bool, width: usize) -> String {
         match self {
             Self::Files(errors) => render_errors_within(errors, color, width),
             Self::Other { what, cure } => {
@@ -72,10 +72,10 @@ impl Failure {
 
     /// Its parts, for a program.
     #[must_use]
-    pub fn told(&self) -> Vec<Told> {
+    pub fn told(&self) -> Vec<Complaint> {
         match self {
-            Self::Files(errors) => errors.iter().map(Told::of_file).collect(),
-            Self::Other { what, cure } => vec![Told {
+            Self::Files(errors) => errors.iter().map(Complaint::of_file).collect(),
+            Self::Other { what, cure } => vec![Complaint {
                 code: None,
                 file: None,
                 line: None,
@@ -95,7 +95,7 @@ impl Failure {
                 #[derive(Serialize)]
                 struct Whole {
                     schema: u16,
-                    errors: Vec<Told>,
+                    errors: Vec<Complaint>,
                 }
                 let whole = Whole {
                     schema: SCHEMA,
@@ -111,40 +111,6 @@ impl Failure {
         };
         if let Err(failure) = say(&text) {
             complain(&failure.text(false));
-        }
-    }
-}
-
-/// One thing that is wrong, for a program. `None` is what is not about a place in a file.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Told {
-    /// Code of an error in a file.
-    pub code: Option<&'static str>,
-    /// The file, as it was named.
-    pub file: Option<String>,
-    /// Line, counted from 1.
-    pub line: Option<usize>,
-    /// Column in characters, counted from 1.
-    pub column: Option<usize>,
-    /// What is wrong.
-    pub message: String,
-    /// What was expected, and how to mend it.
-    #[serde(rename = "remedy")]
-    pub cure: String,
-    /// The word or path that was probably meant.
-    pub nearest: Option<String>,
-}
-
-impl Told {
-    fn of_file(error: &FileError) -> Self {
-        Self {
-            code: Some(error.code),
-            file: Some(error.file.clone()),
-            line: Some(error.line),
-            column: Some(error.column),
-            message: error.message.clone(),
-            cure: error.cure(),
-            nearest: error.nearest.clone(),
         }
     }
 }

@@ -1,8 +1,9 @@
-//! `check --faults`: the fault matrix of a recipe instead of its proof.
+//! `check --faults`: the fault matrix of a recipe instead of its trials.
 
 use super::args::CheckFormat;
 use super::output::{Output, say, show};
-use super::resolved::{Check, ReplayCommand};
+use super::replay_command::ReplayCommand;
+use super::resolved::Check;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::report::faults::{declared_harm, declared_text, failure, pair_failure, summary};
@@ -12,7 +13,7 @@ use std::path::{Path, PathBuf};
 use twinplate_check::Case;
 use twinplate_check::check::static_errors;
 use twinplate_falsify::faults::counts::Counts;
-use twinplate_falsify::faults::{Matrix, MatrixError, Options, matrix};
+use twinplate_falsify::faults::{Matrix, MatrixError, MatrixPlan, matrix};
 use twinplate_sim::bench::Job;
 
 /// Folder of the journals of cells that fail.
@@ -40,11 +41,11 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     let standing = static_errors(&Case::of(&set));
     let bar = progress(1, terminal.err_color);
     bar.set_message("breaking");
-    let options = Options {
-        threads: meant.options.threads,
-        seed: meant.options.seed,
+    let plan = MatrixPlan {
+        threads: meant.plan.threads,
+        seed: meant.plan.seed,
     };
-    let found = matrix(&job, options, &|done, of| {
+    let found = matrix(&job, plan, &|done, of| {
         bar.set_length(of as u64);
         bar.set_position(done as u64);
     });

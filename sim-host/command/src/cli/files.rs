@@ -28,7 +28,7 @@ pub fn set(files: &Files) -> Result<Set, Failure> {
 ///
 /// # Errors
 /// All errors of all files.
-pub fn with_scenario(
+pub(crate) fn with_scenario(
     files: &Files,
     scenario: Option<&Path>,
 ) -> Result<(Set, Option<Loaded<Scenario>>), Failure> {

@@ -43,7 +43,7 @@ pub fn fill<T>(act: impl FnOnce() -> io::Result<T>) -> io::Result<T> {
 }
 
 /// From now on a server ends the process.
-pub fn leave_to_server() {
+pub(crate) fn leave_to_server() {
     SERVED.store(true, Ordering::SeqCst);
 }
 

@@ -14,6 +14,7 @@ mod faults;
 mod files;
 mod interrupt;
 mod output;
+mod replay_command;
 mod resolved;
 mod run;
 mod run_report;
@@ -25,7 +26,7 @@ mod train;
 mod train_headless;
 mod tune;
 
-pub use failure::{Failure, Form, Told};
+pub use failure::{Failure, Form};
 
 use crate::report::fit;
 use args::{Level, Typed, Verb};

@@ -122,7 +122,7 @@ impl Drop for Output {
 ///
 /// # Errors
 /// The first clash.
-pub fn distinct(outputs: &[(&Path, &str)], inputs: &[&Path]) -> Result<(), Failure> {
+pub(crate) fn distinct(outputs: &[(&Path, &str)], inputs: &[&Path]) -> Result<(), Failure> {
     // The folder exists or the output is refused anyway; comparing with links followed catches two names of one file.
     let real = |path: &Path| {
         fs::canonicalize(path).unwrap_or_else(|_| {
@@ -187,7 +187,7 @@ pub fn show(text: &str, width: usize) -> Result<(), Failure> {
 }
 
 /// Writes to stderr; where even that is impossible, silently.
-pub fn complain(text: &str) {
+pub(crate) fn complain(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());
 }
 

@@ -3,9 +3,9 @@
 use super::args::{self, CheckFormat, FailOn, Format, Units};
 use super::failure::Failure;
 use std::net::SocketAddr;
-use std::path::{Path, PathBuf};
-use twinplate_check::finding::Severity;
-use twinplate_check::prove::Options;
+use std::path::PathBuf;
+use twinplate_check::catalogue::Severity;
+use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict::{NoWaiver, Waiver};
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
@@ -60,8 +60,8 @@ impl ReportTo {
 pub struct Check {
     /// Recipe, machine and batch.
     pub files: Files,
-    /// How the proof is made.
-    pub options: Options,
+    /// How the trials are made.
+    pub plan: TrialPlan,
     /// Where the report goes.
     pub report: ReportTo,
     /// Mildest finding that makes the answer no.
@@ -72,11 +72,11 @@ pub struct Check {
     pub format: CheckFormat,
     /// Trade units asked for.
     pub trade: bool,
-    /// Seek for so long, s, instead of the proof.
+    /// Seek for so long, s, instead of the trials.
     pub seek: Option<u32>,
     /// Random draws beside the search, for each requirement.
     pub draws: u32,
-    /// The fault matrix, not the proof.
+    /// The fault matrix, not the trials.
     pub faults: bool,
 }
 
@@ -88,7 +88,7 @@ impl Check {
     pub fn new(typed: args::Check, processors: usize) -> Result<Self, Failure> {
         Ok(Self {
             files: typed.files.into(),
-            options: Options {
+            plan: TrialPlan {
                 // At most a million, far below any usize.
                 draws: usize::try_from(typed.runs).unwrap_or(usize::MAX),
                 threads: typed.threads.map_or(processors.max(1), usize::from),
@@ -402,73 +402,6 @@ impl Serve {
     }
 }
 
-/// The command that runs a numbered run of a proof again, as a shell takes it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ReplayCommand {
-    front: String,
-}
-
-impl ReplayCommand {
-    /// For the proof of `files` with `seed`. `program` is the name by which this program was called, so that the line works
-    /// where it was printed.
-    #[must_use]
-    pub fn new(program: &str, files: &Files, seed: u64) -> Self {
-        let mut front = run_of(program, files);
-        front.push_str(&format!(" --seed {seed}"));
-        Self { front }
-    }
-
-    /// The line for one run.
-    #[must_use]
-    pub fn line(&self, index: u64) -> String {
-        format!("{} --draw {index}", self.front)
-    }
-
-    /// The line that runs a journal again.
-    #[must_use]
-    pub fn of_journal(program: &str, files: &Files, journal: &Path) -> String {
-        format!(
-            "{} --replay {}",
-            run_of(program, files),
-            quoted_path(journal)
-        )
-    }
-}
-
-/// `run` of these files, as a shell takes it.
-fn run_of(program: &str, files: &Files) -> String {
-    let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
-    for (option, path) in [
-        ("--machine", &files.overrides.machine),
-        ("--batch", &files.overrides.batch),
-    ] {
-        if let Some(path) = path {
-            front.push_str(&format!(" {option} {}", quoted_path(path)));
-        }
-    }
-    front
-}
-
-fn quoted_path(path: &Path) -> String {
-    let text = path.display().to_string();
-    if text.starts_with('-') {
-        // A path that looks like an option.
-        quoted(&format!("./{text}"))
-    } else {
-        quoted(&text)
-    }
-}
-
-/// A word as a POSIX shell reads it back.
-fn quoted(word: &str) -> String {
-    let plain = |c: char| c.is_ascii_alphanumeric() || "_./:=@%+,-".contains(c);
-    if !word.is_empty() && word.chars().all(plain) {
-        word.to_owned()
-    } else {
-        format!("'{}'", word.replace('\'', r"'\''"))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -530,20 +463,5 @@ mod tests {
             assert!(error.contains("--token"), "{error}");
             assert!(token.is_none_or(|token| token.is_empty() || !error.contains(token)));
         }
-    }
-
-    #[test]
-    fn the_replay_line_survives_a_shell() {
-        let files = Files {
-            recipe: "-my recipes/it's.toml".into(),
-            overrides: Overrides {
-                machine: Some("m.toml".into()),
-                batch: None,
-            },
-        };
-        assert_eq!(
-            ReplayCommand::new("twinplate", &files, 7).line(3),
-            r"twinplate run './-my recipes/it'\''s.toml' --machine m.toml --seed 7 --draw 3"
-        );
     }
 }

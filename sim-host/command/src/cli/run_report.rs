@@ -9,7 +9,7 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
-use twinplate_check::prove::spans;
+use twinplate_check::verdict::spans;
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};

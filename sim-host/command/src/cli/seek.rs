@@ -2,7 +2,8 @@
 
 use super::args::CheckFormat;
 use super::output::{Output, distinct, say, show};
-use super::resolved::{Check, ReplayCommand};
+use super::replay_command::ReplayCommand;
+use super::resolved::Check;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
 use crate::report::wrap;
@@ -15,7 +16,7 @@ use twinplate_check::Case as CheckedCase;
 use twinplate_check::check::static_errors;
 use twinplate_check::finding::significant;
 use twinplate_falsify::again::again;
-use twinplate_falsify::seek::{self, Case, Found, Options, Question, TARGETS, Target};
+use twinplate_falsify::seek::{self, Case, Found, Question, SearchPlan, TARGETS, Target};
 use twinplate_sim::bench::{Job, Journal};
 
 /// Version of the JSON.
@@ -100,10 +101,10 @@ fn all(
     let bar = progress(u64::from(seconds), terminal.err_color);
     let start = Instant::now();
     let budget = Duration::from_secs(u64::from(seconds));
-    let options = Options {
+    let plan = SearchPlan {
         evaluations: usize::MAX,
-        threads: meant.options.threads,
-        seed: meant.options.seed,
+        threads: meant.plan.threads,
+        seed: meant.plan.seed,
         stop_at_violation: false,
     };
     let mut found = Vec::with_capacity(TARGETS.len());
@@ -116,7 +117,7 @@ fn all(
         let begun = std::cell::Cell::new(false);
         let go_on = || !begun.replace(true) || start.elapsed() < until;
         found.push(
-            seek::seek(question, target, &options, &go_on, &|_| {
+            seek::seek(question, target, &plan, &go_on, &|_| {
                 bar.set_position(start.elapsed().as_secs());
             })
             .map_err(Failure::no_answer)?,
@@ -125,7 +126,7 @@ fn all(
     bar.set_message("draws");
     // Any machine's usize holds 32 bits.
     let draws = usize::try_from(meant.draws).unwrap_or(usize::MAX);
-    seek::draw_beside(question, &mut found, draws, &options, &|done, of| {
+    seek::draw_beside(question, &mut found, draws, &plan, &|done, of| {
         bar.set_length(of as u64);
         bar.set_position(done as u64);
     })
@@ -246,7 +247,7 @@ fn json(
     let whole = Whole {
         schema: SCHEMA,
         seconds,
-        seed: meant.options.seed,
+        seed: meant.plan.seed,
         violated,
         static_errors,
         requirements: told,
@@ -269,7 +270,7 @@ fn text(
     let _ = writeln!(
         text,
         "{}: {} with {}, seed {}, {seconds} s\n",
-        job.recipe.id, job.machine.id, job.batch.id, meant.options.seed
+        job.recipe.id, job.machine.id, job.batch.id, meant.plan.seed
     );
     let _ = writeln!(
         text,

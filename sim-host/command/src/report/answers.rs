@@ -1,7 +1,8 @@
 //! The five answers that head every report: verdict, what fails and its remedy, worst load margin, predicted result, coverage.
 
 use super::duration;
-use twinplate_check::finding::{Severity, significant};
+use twinplate_check::catalogue::Severity;
+use twinplate_check::finding::significant;
 use twinplate_check::verdict::targets;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
 
@@ -68,7 +69,7 @@ fn verdict(report: &CheckReport) -> Answer {
 
 /// The finding that matters most: the first that counts, unless it is only a note.
 #[must_use]
-pub fn gravest(report: &CheckReport) -> Option<&ReportedFinding> {
+pub(crate) fn gravest(report: &CheckReport) -> Option<&ReportedFinding> {
     report
         .counting()
         .find(|finding| finding.severity > Severity::Note)
@@ -97,9 +98,9 @@ fn what_fails(report: &CheckReport) -> Answer {
 fn load_margin(report: &CheckReport) -> Answer {
     let question = "Worst load margin";
     let Some(case) = report
-        .proof
+        .results
         .as_ref()
-        .and_then(|proof| proof.tightest_load())
+        .and_then(|results| results.tightest_load())
     else {
         return Answer {
             question,
@@ -181,7 +182,7 @@ fn form(report: &CheckReport) -> String {
 /// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as
 /// that, not as a range of equal numbers.
 #[must_use]
-pub fn sizes(min: f64, max: f64) -> String {
+pub(crate) fn sizes(min: f64, max: f64) -> String {
     if max - min < RANGE_DIGIT {
         format!("parts less than {RANGE_DIGIT} µm apart")
     } else {

@@ -9,6 +9,7 @@ use twinplate_sim::bench::row_name;
 use twinplate_sim::bench::{Outcome, Trace};
 use twinplate_sim::math::max;
 use twinplate_sim::model::{Batch, Machine, Recipe, micrometres};
+use twinplate_sim::plant::plate_form::PlateForm;
 
 /// A phase on the time line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,13 +26,43 @@ pub struct Band {
 
 /// Something that happened.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct CycleEvent {
     /// When, s.
     pub time: f64,
     /// What, with its cause.
     pub text: String,
     /// Whether it is not normal.
     pub abnormal: bool,
+}
+
+/// Radial profiles of both plates.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Profiles {
+    /// Radius, mm.
+    pub radius: Vec<f64>,
+    /// Height of the lower and of the upper plate towards the parts before the cycle, and the same after it, heat included, µm.
+    pub heights: [Vec<f64>; 4],
+}
+
+impl Profiles {
+    fn new(before: &PlateForm, after: &PlateForm) -> Self {
+        let mut profiles = Self::default();
+        for ((radius, before), (_, after)) in before.profile().zip(after.profile()) {
+            profiles.radius.push(radius * 1e3);
+            let heights = [before[0], before[1], after[0], after[1]];
+            for (column, height) in profiles.heights.iter_mut().zip(heights) {
+                column.push(micrometres(height));
+            }
+        }
+        // Wear and warmth move a whole face; what counts is its form.
+        for column in &mut profiles.heights {
+            let outer = column.last().copied().unwrap_or(0.0);
+            for height in column {
+                *height -= outer;
+            }
+        }
+        profiles
+    }
 }
 
 /// One cycle's curves. All vectors but `bands` and `marks` have one value a row of `time`.
@@ -67,12 +98,14 @@ pub struct Cycle {
     pub finished: [f64; 3],
     /// Thickness of every finished part, µm; empty where only the spread is known.
     pub parts: Vec<f64>,
+    /// Plates before and after, where they are known.
+    pub plates: Profiles,
     /// Rated load, N.
     pub rated: f64,
     /// Phases in order.
     pub bands: Vec<Band>,
     /// Events in order.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<CycleEvent>,
 }
 
 impl Cycle {
@@ -86,7 +119,7 @@ impl Cycle {
 
     /// Top of the load axis, N: a little over the highest of load, reference, limit and governor, never over a fifth above rated.
     #[must_use]
-    pub fn top_load(&self) -> f64 {
+    pub(crate) fn top_load(&self) -> f64 {
         let mut top = 1.0;
         for pair in &self.load {
             top = max(top, pair[1]);
@@ -101,7 +134,7 @@ impl Cycle {
 
     /// What the recipe alone says: reference, limits, speeds and planned phases, without a run.
     #[must_use]
-    pub fn planned(case: &Case, prediction: &Prediction) -> Self {
+    pub(crate) fn planned(case: &Case, prediction: &Prediction) -> Self {
         let bands: Vec<Band> = prediction
             .phases
             .iter()
@@ -179,6 +212,7 @@ impl Cycle {
                 micrometres(summary.parts.max),
             ],
             rated: machine.control.rated_load,
+            plates: Profiles::new(&PlateForm::new(machine), &outcome.plates),
             parts: outcome
                 .parts
                 .iter()
@@ -255,7 +289,7 @@ impl Cycle {
         let summary = &outcome.summary;
         for event in &outcome.events.list {
             if let Some((text, abnormal)) = told(event) {
-                self.marks.push(Mark {
+                self.marks.push(CycleEvent {
                     time: f64::from(event.tick.0) / 1e3,
                     text,
                     abnormal,
@@ -268,7 +302,7 @@ impl Cycle {
                 .steps
                 .get(index)
                 .map_or("", |step| step.name.as_str());
-            self.marks.push(Mark {
+            self.marks.push(CycleEvent {
                 time: f64::from(peak.tick) / 1e3,
                 text: format!("peak of step {} {name}: {:.0} N", index + 1, peak.value),
                 abnormal: peak.value > step.limit,

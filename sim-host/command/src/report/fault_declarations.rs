@@ -1,6 +1,7 @@
 //! What is declared of faults before a matrix is run, as tables for the book.
 
 use super::faults::mark;
+use firmware_core::status::LoadMode;
 use twinplate_falsify::faults::answers::{EXCUSES, Longer};
 use twinplate_falsify::faults::harms::{DECLARED, STATED};
 use twinplate_falsify::faults::moments::Column;
@@ -63,7 +64,7 @@ pub fn excuses() -> Vec<Vec<String>> {
                 .iter()
                 .map(|what| match what {
                     Longer::Standstill => "standstill",
-                    Longer::Load => "resting load",
+                    Longer::Load => LoadMode::Resting.word(),
                     Longer::Plate => "plate at rest",
                     Longer::Never => "never safe",
                 })

@@ -120,7 +120,7 @@ pub struct DeclaredHarm {
 
 /// All declared harm of a matrix: one entry a fault, kind and reason, in the order of the cells.
 #[must_use]
-pub fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
+pub(crate) fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
     let mut found: Vec<DeclaredHarm> = Vec::new();
     for cell in &matrix.cells {
         for harm in &cell.harms {

@@ -198,11 +198,14 @@ fn charts(html: &mut String, page: &Page) {
         ("Slurry and wetness", pictures::slurry(page.cycle)),
         ("Thickness", pictures::thickness(page.cycle)),
     ];
+    if !page.cycle.plates.radius.is_empty() {
+        all.push(("Plates before and after", pictures::plates(page.cycle)));
+    }
     // One run has no distribution.
     if matches!(page.of, Of::Check) {
         all.push((
             "Overshoot over the envelope",
-            pictures::overshoot(report.proof.as_ref()),
+            pictures::overshoot(report.results.as_ref()),
         ));
     }
     for (title, picture) in all {

@@ -1,15 +1,14 @@
 //! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue, and one skipped for every
 //! target that is not judged.
 
-use crate::cli::Told;
+use super::Complaint;
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus, TestSuite};
-use twinplate_check::catalogue::ALL_CODES;
-use twinplate_check::finding::Severity;
+use twinplate_check::catalogue::{ALL_CODES, Severity};
 use twinplate_check::verdict::targets;
 use twinplate_check::verdict::{CheckReport, ReportedFinding};
 
-/// Codes of the proof begin here.
-const PROOF: u16 = 200;
+/// Codes of the trials begin here.
+const TRIALS: u16 = 200;
 
 /// Draws the report. Findings from `fail_on` upwards fail their case; waived ones are skipped with their reason.
 ///
@@ -29,12 +28,12 @@ pub fn draw(
             .filter(|finding| finding.code == entry.code)
             .collect();
         let mut case = TestCase::new(entry.code, status(&found, fail_on));
-        if entry.id >= PROOF && report.envelope.runs == 0 && found.is_empty() {
+        if entry.id >= TRIALS && report.envelope.runs == 0 && found.is_empty() {
             let mut skipped = TestCaseStatus::skipped();
             skipped.set_message("the closed-loop trials were not run");
             case = TestCase::new(entry.code, skipped);
         }
-        case.set_classname(if entry.id >= PROOF {
+        case.set_classname(if entry.id >= TRIALS {
             "trials"
         } else {
             "static"
@@ -61,7 +60,7 @@ pub fn draw(
 ///
 /// # Errors
 /// What the XML writer reports.
-pub fn errors(told: &[Told]) -> Result<String, quick_junit::SerializeError> {
+pub fn errors(told: &[Complaint]) -> Result<String, quick_junit::SerializeError> {
     let mut suite = TestSuite::new("check");
     for one in told {
         let place = match (&one.file, one.line, one.column) {

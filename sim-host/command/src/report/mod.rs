@@ -5,6 +5,7 @@
 //! abnormal, green normal).
 
 pub mod answers;
+mod complaint;
 pub mod cycle;
 pub mod fault_declarations;
 pub mod faults;
@@ -22,9 +23,10 @@ pub mod tuning;
 #[cfg(test)]
 mod tests;
 
+pub use complaint::Complaint;
 pub use cycle::Cycle;
 pub use fit::fit;
-pub use twinplate_check::finding::wrap;
+pub use twinplate_check::catalogue::wrap;
 
 /// Columns that text is laid out for.
 pub const WIDTH: usize = 80;
@@ -50,7 +52,7 @@ impl Style {
 
     /// `text` in the colour of a severity word, where colour is on.
     #[must_use]
-    pub fn paint(self, kind: Paint, text: &str) -> String {
+    pub(crate) fn paint(self, kind: Paint, text: &str) -> String {
         if self.color {
             let code = match kind {
                 Paint::Danger => "31;1",

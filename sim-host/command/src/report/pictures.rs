@@ -7,7 +7,7 @@ use super::svg::{Anchor, Frame, Svg};
 use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::sequence::Phase;
 use twinplate_check::finding::significant;
-use twinplate_check::proof::Proof;
+use twinplate_check::trials::Results;
 use twinplate_sim::math::{floor, max, min};
 
 /// Width of the ribbon, px.
@@ -74,7 +74,7 @@ fn ribbon_frame(cycle: &Cycle) -> Frame {
 
 /// Phases too narrow for a label in the ribbon, in words.
 #[must_use]
-pub fn narrow_phases(cycle: &Cycle) -> String {
+pub(crate) fn narrow_phases(cycle: &Cycle) -> String {
     let frame = ribbon_frame(cycle);
     let names: Vec<String> = cycle
         .bands
@@ -88,7 +88,7 @@ pub fn narrow_phases(cycle: &Cycle) -> String {
 
 /// The cycle ribbon: phases to scale, load riding on them, limits, governor, event marks.
 #[must_use]
-pub fn ribbon(cycle: &Cycle) -> String {
+pub(crate) fn ribbon(cycle: &Cycle) -> String {
     let frame = ribbon_frame(cycle);
     let room = if cycle.marks.is_empty() { 26.0 } else { 64.0 };
     let mut svg = Svg::new(
@@ -218,6 +218,33 @@ pub fn speeds(cycle: &Cycle) -> String {
     svg.finish()
 }
 
+/// Radial profiles of both plates before and after the cycle, heights towards the parts over the outer edge.
+#[must_use]
+pub fn plates(cycle: &Cycle) -> String {
+    let profiles = &cycle.plates;
+    let label = "Height of both plates over their radius, before and after";
+    let mut svg = Svg::new(CHART_WIDTH, 210.0, label);
+    let ends = bounds(profiles.heights.iter().flatten().copied());
+    let reach = [profiles.radius.first(), profiles.radius.last()];
+    let frame = Frame {
+        x: reach.map(|end| end.copied().unwrap_or(0.0)),
+        ..small_frame(cycle, ends)
+    };
+    frame.axis_y(&mut svg, "µm");
+    let entries = [
+        ("drive-0", "lower before"),
+        ("drive-1", "upper before"),
+        ("drive-2", "lower after"),
+        ("drive-3", "upper after"),
+    ];
+    for (column, (class, _)) in profiles.heights.iter().zip(entries) {
+        svg.path(&frame.curve(&profiles.radius, column), class);
+    }
+    key(&mut svg, &frame, &entries);
+    frame.axis_x(&mut svg, "mm");
+    svg.finish()
+}
+
 /// Slurry flow and wetness over time, both against their own full height.
 #[must_use]
 pub fn slurry(cycle: &Cycle) -> String {
@@ -327,20 +354,20 @@ pub fn thickness(cycle: &Cycle) -> String {
     svg.finish()
 }
 
-/// Histogram of the overshoot over all runs of the proof.
+/// Histogram of the overshoot over all trials.
 #[must_use]
-pub fn overshoot(proof: Option<&Proof>) -> String {
+pub fn overshoot(results: Option<&Results>) -> String {
     const BINS: usize = 24;
     let mut svg = Svg::new(CHART_WIDTH, 210.0, "Overshoot over the envelope");
-    let values: Vec<f64> = proof.map_or_else(Vec::new, |proof| {
-        proof
+    let values: Vec<f64> = results.map_or_else(Vec::new, |results| {
+        results
             .overshoot
             .iter()
             .map(|value| max(*value, 0.0))
             .filter(|value| value.is_finite())
             .collect()
     });
-    let limit = proof.map_or(5.0, |proof| proof.overshoot_limit);
+    let limit = results.map_or(5.0, |results| results.overshoot_limit);
     let widest = values.iter().copied().fold(1.15 * limit, max);
     let mut counts = [0_u32; BINS];
     for value in &values {

@@ -8,7 +8,7 @@ use twinplate_sim::math::{abs, floor, log, max, min, pow};
 
 /// Text as XML needs it.
 #[must_use]
-pub fn escape(text: &str) -> String {
+pub(crate) fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {
@@ -58,7 +58,7 @@ impl Svg {
     }
 
     /// A rectangle with a CSS class.
-    pub fn rect(&mut self, x: f64, y: f64, width: f64, height: f64, class: &str) {
+    pub(crate) fn rect(&mut self, x: f64, y: f64, width: f64, height: f64, class: &str) {
         let _ = write!(
             self.body,
             r#"<rect x="{x:.1}" y="{y:.1}" width="{:.1}" height="{:.1}" class="{class}"/>"#,
@@ -151,7 +151,7 @@ pub struct Frame {
 impl Frame {
     /// Horizontal place of a value, px.
     #[must_use]
-    pub fn px(&self, x: f64) -> f64 {
+    pub(crate) fn px(&self, x: f64) -> f64 {
         self.left + self.width * (x - self.x[0]) / (self.x[1] - self.x[0])
     }
 
@@ -175,7 +175,7 @@ impl Frame {
     }
 
     /// Grid lines and numbers on the vertical axis, and its unit on top.
-    pub fn axis_y(&self, svg: &mut Svg, unit: &str) {
+    pub(crate) fn axis_y(&self, svg: &mut Svg, unit: &str) {
         for value in ticks(self.y[0], self.y[1], 4) {
             let y = self.py(value);
             svg.line([self.left, y], [self.right(), y], "grid");
@@ -185,7 +185,7 @@ impl Frame {
     }
 
     /// Numbers under the horizontal axis, and its unit at the end.
-    pub fn axis_x(&self, svg: &mut Svg, unit: &str) {
+    pub(crate) fn axis_x(&self, svg: &mut Svg, unit: &str) {
         let y = self.bottom();
         svg.line([self.left, y], [self.right(), y], "axis");
         for value in ticks(self.x[0], self.x[1], 8) {

@@ -2,10 +2,11 @@
 
 use super::{Cycle, Style, html, junit, ribbon, text};
 use twinplate_check::Case;
-use twinplate_check::finding::{Place, Severity};
+use twinplate_check::catalogue::Severity;
+use twinplate_check::finding::Place;
 use twinplate_check::predict::predict;
-use twinplate_check::proof::Proof;
 use twinplate_check::static_check;
+use twinplate_check::trials::Results;
 use twinplate_check::verdict::targets::TARGETS;
 use twinplate_check::verdict::{CheckReport, Parts, assemble};
 use twinplate_sim::demo;
@@ -25,7 +26,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
     };
     let prediction = predict(&case, 1.0);
     let mut findings = static_check::check(&case, &prediction);
-    let proof = (!overshoots.is_empty()).then(|| {
+    let results = (!overshoots.is_empty()).then(|| {
         let runs = (0..)
             .zip(overshoots)
             .map(|(index, overshoot)| RunJudgement {
@@ -40,17 +41,17 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
                 control_hash: index,
             })
             .collect();
-        Proof::of(1, runs)
+        Results::of(1, runs)
     });
-    if let Some(proof) = &proof {
-        findings.extend(proof.findings(&|run| format!("twinplate run a1.toml --draw {run}")));
+    if let Some(results) = &results {
+        findings.extend(results.findings(&|run| format!("twinplate run a1.toml --draw {run}")));
     }
     let report = assemble(Parts {
         case: &case,
         findings,
         prediction: &prediction,
         nominal: None,
-        proof,
+        results,
         targets: &TARGETS,
         locate: &|_: &Place| None,
         waivers: &[],

@@ -3,7 +3,8 @@
 use super::cycle::Cycle;
 use super::{Paint, Style, answers, ribbon, wrap};
 use std::fmt::Write as _;
-use twinplate_check::finding::{Severity, significant};
+use twinplate_check::catalogue::Severity;
+use twinplate_check::finding::significant;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
 
 /// Colour meaning of a severity.

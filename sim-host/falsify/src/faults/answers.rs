@@ -165,7 +165,7 @@ pub const ANSWERS: &[Answer] = &[
 
 /// The declared answer to a fault on a job's machine.
 #[must_use]
-pub fn answer_to(fault: &Supported, job: &Job) -> Option<&'static Answer> {
+pub(crate) fn answer_to(fault: &Supported, job: &Job) -> Option<&'static Answer> {
     ANSWERS.iter().find(|entry| {
         entry.components.contains(&fault.component)
             && entry.modes.contains(&fault.mode)
@@ -242,7 +242,7 @@ pub const EXCUSES: &[Excuse] = &[
 
 /// Whether a lateness is excused, and by what.
 #[must_use]
-pub fn excused(component: C, mode: M, what: Longer) -> Option<&'static Excuse> {
+pub(crate) fn excused(component: C, mode: M, what: Longer) -> Option<&'static Excuse> {
     EXCUSES.iter().find(|excuse| {
         excuse.components.contains(&component)
             && excuse.modes.contains(&mode)

@@ -6,7 +6,7 @@ use super::harms::{Kind, STATED, declared};
 use super::moments::{Column, Nominal};
 use firmware_core::interlock::{Cond, TABLE};
 use firmware_core::sequence::Phase;
-use firmware_core::status::Response;
+use firmware_core::status::{LoadMode, Response};
 use std::f64::consts::PI;
 use twinplate_sim::bench::Job;
 use twinplate_sim::math::{abs, max, sqrt};
@@ -113,7 +113,7 @@ impl std::fmt::Display for Difference {
             } => {
                 let what = match what {
                     Longer::Standstill => "standstill",
-                    Longer::Load => "resting load",
+                    Longer::Load => LoadMode::Resting.word(),
                     Longer::Plate => "the plate's rest",
                     Longer::Never => "the safe state",
                 };

@@ -36,7 +36,7 @@ pub const JOURNALS: usize = 24;
 
 /// How the matrix is run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Options {
+pub struct MatrixPlan {
     /// Threads, 1 or more; change nothing but the time.
     pub threads: usize,
     /// Seed of all noise.
@@ -195,20 +195,18 @@ pub fn whole(setup: &Setup<'_>) -> InProcess {
 /// [`MatrixError`].
 pub fn matrix(
     job: &Job,
-    options: Options,
+    plan: MatrixPlan,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<Matrix, MatrixError> {
-    let bed = Bed::new(job, options.seed, &whole)?;
+    let bed = Bed::new(job, plan.seed, &whole)?;
     let count = bed.count() + pairs::PAIRS;
     let mut found = bed.cells(
         &(0..bed.count()).collect::<Vec<_>>(),
-        options.threads,
+        plan.threads,
         &|done| progress(done, count),
     )?;
     let offset = found.len();
-    let mut sampled = pairs::sample(&bed, options.threads, &|done| {
-        progress(offset + done, count)
-    })?;
+    let mut sampled = pairs::sample(&bed, plan.threads, &|done| progress(offset + done, count))?;
     let journals = found
         .iter_mut()
         .map(|cell| &mut cell.journal)

@@ -45,7 +45,7 @@ impl Descent {
         clippy::cast_sign_loss,
         clippy::cast_precision_loss
     )] // a dozen
-    pub fn population(coordinates: usize) -> usize {
+    pub(crate) fn population(coordinates: usize) -> usize {
         4 + (3.0 * twinplate_sim::math::log(coordinates.max(1) as f64)) as usize
     }
 

@@ -43,7 +43,7 @@ pub enum Kind {
 
 /// What each requirement bears, in the order in which the search numbers them.
 #[must_use]
-pub const fn borne_by(target: Target) -> &'static [Kind] {
+pub(crate) const fn borne_by(target: Target) -> &'static [Kind] {
     match target {
         Target::LoadLimit => &[
             Kind::Nothing,

@@ -78,7 +78,7 @@ pub fn measure(job: &Job, target: Target, trial: &Trial) -> Result<Measured, Por
 ///
 /// # Errors
 /// What the port reports; a controller in this process is always there.
-pub fn evaluate(job: &Job, target: Target, trial: &Trial) -> Result<Run, PortError> {
+pub(crate) fn evaluate(job: &Job, target: Target, trial: &Trial) -> Result<Run, PortError> {
     let setup = job.setup(trial.deviations, trial.seed);
     let mut bench = setup.bench(setup.controller(), NoRecorder);
     let scenario = trial.scenario(job);

@@ -1,7 +1,7 @@
 //! Falsification: looks for the machine, batch and moment that break a requirement, by driving the requirement's margin down.
 //!
 //! A [`Target`] is a requirement whose margin is a number that says how far the run stayed from the limit. A [`space::Space`] is what
-//! may differ: the envelope, the parts, and one disturbance that the requirement bears ([`disturb::borne_by`]). [`seek`] descends in it
+//! may differ: the envelope, the parts, and one disturbance that the requirement bears (`disturb::borne_by`). [`seek`] descends in it
 //! by CMA-ES with restarts ([`cma`]); [`draw_beside`] makes random draws from the same box, so that what the search is worth shows.
 //! A case found carries its journal, which replays it bit for bit.
 //!
@@ -82,7 +82,7 @@ impl Target {
 
     /// The target of a word.
     #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
+    pub(crate) fn from_word(word: &str) -> Option<Self> {
         TARGETS.into_iter().find(|target| target.word() == word)
     }
 
@@ -111,7 +111,7 @@ impl Target {
 
     /// Whether the dwells make what is measured, so that they are run whole.
     #[must_use]
-    pub const fn needs_dwell(self) -> bool {
+    pub(crate) const fn needs_dwell(self) -> bool {
         matches!(self, Self::Size | Self::Spread)
     }
 }
@@ -172,7 +172,7 @@ impl Question {
 
 /// How to seek.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Options {
+pub struct SearchPlan {
     /// Evaluations of the search, the first batch among them; whole generations, so a few more may be made.
     pub evaluations: usize,
     /// Threads, 1 or more.
@@ -241,15 +241,15 @@ impl Found {
 pub fn seek(
     question: &Question,
     target: Target,
-    options: &Options,
+    plan: &SearchPlan,
     go_on: &dyn Fn() -> bool,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Found, PortError> {
     let job = question.job(target);
     let mut search = Search {
         job,
-        space: Space::new(job, target, options.seed),
-        options,
+        space: Space::new(job, target, plan.seed),
+        plan,
         progress,
         found: Found {
             target,
@@ -275,21 +275,21 @@ pub fn seek(
 struct Search<'a> {
     job: &'a twinplate_sim::bench::Job,
     space: Space<'a>,
-    options: &'a Options,
+    plan: &'a SearchPlan,
     progress: &'a (dyn Fn(usize) + Sync),
     found: Found,
 }
 
 impl Search<'_> {
     fn unfinished(&self) -> bool {
-        self.found.evaluations < self.options.evaluations
-            && !(self.options.stop_at_violation && self.found.violated())
+        self.found.evaluations < self.plan.evaluations
+            && !(self.plan.stop_at_violation && self.found.violated())
     }
 
     /// A descent from the best point of a fresh random batch, every second time with a larger population. The first batch is large
     /// enough to meet each kind of disturbance a few times: in that coordinate there is no downhill.
     fn begin(&mut self) -> Result<Descent, PortError> {
-        let (seed, target, number) = (self.options.seed, self.found.target, self.found.descents);
+        let (seed, target, number) = (self.plan.seed, self.found.target, self.found.descents);
         self.found.descents += 1;
         let mut random = stream(seed, "seek", target.word(), number);
         let batch: Vec<Vec<f64>> = (0..BATCH).map(|_| draw(&mut random)).collect();
@@ -321,7 +321,7 @@ impl Search<'_> {
         let (job, space, target) = (self.job, &self.space, self.found.target);
         let cases = ensemble(
             points.len(),
-            self.options.threads.max(1),
+            self.plan.threads.max(1),
             &|done| (self.progress)(before + done),
             |index| {
                 let trial = space.trial(&points[index]);
@@ -368,7 +368,7 @@ pub fn draw_beside(
     question: &Question,
     found: &mut [Found],
     count: usize,
-    options: &Options,
+    plan: &SearchPlan,
     progress: &(dyn Fn(usize, usize) + Sync),
 ) -> Result<(), PortError> {
     let asked: Vec<Vec<Target>> = TOGETHER
@@ -383,8 +383,8 @@ pub fn draw_beside(
     for (number, group) in asked.iter().enumerate() {
         let first = group[0];
         let job = question.job(first);
-        let space = Space::new(job, first, options.seed);
-        let mut random = stream(options.seed, "seek", "draws", first as u64);
+        let space = Space::new(job, first, plan.seed);
+        let mut random = stream(plan.seed, "seek", "draws", first as u64);
         let mut made = 0;
         while made < count {
             let points: Vec<Vec<f64>> = (made..count.min(made + DRAWN_AT_ONCE))
@@ -393,7 +393,7 @@ pub fn draw_beside(
             let before = number * count + made;
             let runs = ensemble(
                 points.len(),
-                options.threads.max(1),
+                plan.threads.max(1),
                 &|done| progress(before + done, of),
                 |index| {
                     let trial = space.trial(&points[index]);

@@ -177,7 +177,7 @@ impl Records {
     ///
     /// # Errors
     /// A database that refuses.
-    pub fn add_debrief(&mut self, id: i64, closing: &Closing) -> Result<(), RecordsError> {
+    pub(crate) fn add_debrief(&mut self, id: i64, closing: &Closing) -> Result<(), RecordsError> {
         self.db.execute(
             "UPDATE attempts SET score = ?2, points = ?3, passed = ?4, debrief = ?5
              WHERE id = ?1 AND state = 'unfinished' AND debrief IS NULL",

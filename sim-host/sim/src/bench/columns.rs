@@ -361,7 +361,7 @@ const fn rows(bits: u64) -> f64 {
 
 /// The column a cell belongs to, and which end of a pair it is.
 #[must_use]
-pub fn of_cell(cell: usize) -> Option<(&'static Column, Option<End>)> {
+pub(crate) fn of_cell(cell: usize) -> Option<(&'static Column, Option<End>)> {
     if cell < 2 * FAST {
         let end = if cell.is_multiple_of(2) {
             End::Least
@@ -387,7 +387,7 @@ pub enum End {
 
 /// Name of a cell without its unit, such as `true_load_min` or `controller_phase`.
 #[must_use]
-pub fn cell_name(cell: usize) -> Option<String> {
+pub(crate) fn cell_name(cell: usize) -> Option<String> {
     let (column, end) = of_cell(cell)?;
     let end = match end {
         Some(End::Least) => "_min",

@@ -109,7 +109,7 @@ fn a_stop_is_told_with_its_cause_and_ends_the_run() {
     let outcome = run_cycle(&job.nominal(1), Some(&scenario), NoRecorder).unwrap();
     assert_eq!(outcome.ended, Ended::Stopped);
     let summary = &outcome.summary;
-    let stopped = summary.responded(Response::ControlledStop).unwrap();
+    let stopped = summary.responses[Response::ControlledStop as usize].unwrap();
     let dwell = summary
         .intervals
         .iter()

@@ -197,7 +197,11 @@ impl Setup<'_> {
 
     /// A bench before its first tick, with nothing to come from outside.
     #[must_use]
-    pub fn bare_bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
+    pub(crate) fn bare_bench<C: ControllerPort, R: Recorder>(
+        &self,
+        port: C,
+        recorder: R,
+    ) -> Bench<C, R> {
         self.bench_with(self.plant(), port, recorder)
     }
 
@@ -262,7 +266,7 @@ impl Setup<'_> {
 
     /// A trace recorder with room for so many ticks.
     #[must_use]
-    pub fn recorder_for(ticks: u32) -> TraceRecorder {
+    pub(crate) fn recorder_for(ticks: u32) -> TraceRecorder {
         TraceRecorder::new(ticks, DEFAULT_EVERY.max(ticks.div_ceil(ROWS)))
     }
 }

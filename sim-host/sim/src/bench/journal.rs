@@ -70,7 +70,7 @@ impl FileHash {
 
     /// Whether it is a scenario's.
     #[must_use]
-    pub fn is_scenario(&self) -> bool {
+    pub(crate) fn is_scenario(&self) -> bool {
         self.kind == FileKind::Scenario.word()
     }
 }

@@ -11,7 +11,7 @@
 //! 4. the plant makes its step with the outputs.
 //!
 //! Nothing here reads a clock, draws a random number, prints, or allocates while ticks pass (actions excepted). A bench in process is
-//! `Clone`: a snapshot to go back to, or to fork from.
+//! `Clone`: a snapshot to go back to, or to fork from. On any port [`Bench::fork`] tries the same.
 
 mod again;
 mod batches;
@@ -46,6 +46,7 @@ use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
 use std::collections::VecDeque;
+use std::vec::Drain;
 
 /// Events of a run that are kept; a cycle has about a hundred.
 pub const EVENTS_KEPT: usize = 1024;
@@ -357,6 +358,40 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         &self.events
     }
 
+    /// Reads the controller's ring now and hands over all events that were gathered, oldest first: for whoever works them off as they
+    /// come. They are no longer kept here.
+    ///
+    /// # Errors
+    /// What the port reports; what was gathered before stays.
+    pub fn take_events(&mut self) -> Result<Drain<'_, Event>, PortError> {
+        read_events(&mut self.port, &mut self.events)?;
+        Ok(self.events.list.drain(..))
+    }
+
+    /// The bench as it stands, a second time, to go back to; `None` where there can be no second controller.
+    ///
+    /// # Errors
+    /// What the port reports.
+    pub fn fork(&mut self) -> Result<Option<Self>, PortError>
+    where
+        R: Clone,
+    {
+        Ok(self.port.fork()?.map(|port| Self {
+            port,
+            plant: self.plant.clone(),
+            recorder: self.recorder.clone(),
+            tally: self.tally.clone(),
+            hash: self.hash,
+            journal: self.journal.clone(),
+            player: self.player.clone(),
+            dated: self.dated.clone(),
+            ready: self.ready.clone(),
+            refused: self.refused.clone(),
+            events: self.events.clone(),
+            tick: self.tick,
+        }))
+    }
+
     /// Hash of all ticks so far.
     #[must_use]
     pub const fn control_hash(&self) -> u64 {
@@ -396,6 +431,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),
+            plates: self.plant.lasting().plates().clone(),
         })
     }
 }

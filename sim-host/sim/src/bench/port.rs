@@ -2,6 +2,7 @@
 
 use firmware_core::controller::Controller;
 use firmware_core::events::Event;
+use firmware_core::interlock::Alarms;
 use firmware_core::params::CheckedParams;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::sequence::{Command, Refusal, Request};
@@ -16,6 +17,8 @@ pub struct Answer<'a> {
     pub outputs: &'a Outputs,
     /// Status after the tick.
     pub status: &'a Status,
+    /// Alarms after the tick.
+    pub alarms: &'a Alarms,
     /// Why the request was refused; `None` if it was accepted or there was none.
     pub refusal: Option<Refusal>,
 }
@@ -37,10 +40,12 @@ pub trait ControllerPort {
         request: Option<&Request>,
     ) -> Result<Answer<'_>, PortError>;
 
-    /// The last answer again; `None` before the first.
+    /// The last answer again; `None` before the first. A failed exchange changes nothing of it.
     fn answer(&self) -> Option<Answer<'_>>;
 
     /// Gives the controller's events since the last call, oldest first, and says how many were lost in between.
+    ///
+    /// A training session asks after every tick: a link does well to carry the events with the answer.
     ///
     /// # Errors
     /// As [`ControllerPort::exchange`].
@@ -55,6 +60,18 @@ pub trait ControllerPort {
             at: "the other end of this port".into(),
             what: "no way to switch its power".into(),
         })
+    }
+
+    /// A second controller in the state of this one, behind a port of its own: a moment to go back to. `None` where there can be no
+    /// second one, as of a board.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    fn fork(&mut self) -> Result<Option<Self>, PortError>
+    where
+        Self: Sized,
+    {
+        Ok(None)
     }
 }
 
@@ -91,6 +108,15 @@ impl InProcess {
     pub const fn controller(&self) -> &Controller {
         &self.controller
     }
+
+    const fn last(&self) -> Answer<'_> {
+        Answer {
+            outputs: self.controller.outputs(),
+            status: self.controller.status(),
+            alarms: self.controller.alarms(),
+            refusal: self.refusal,
+        }
+    }
 }
 
 impl ControllerPort for InProcess {
@@ -104,24 +130,19 @@ impl ControllerPort for InProcess {
         self.refusal = request.and_then(|request| self.controller.request(request).err());
         self.controller.tick(inputs, command);
         self.answered = true;
-        Ok(Answer {
-            outputs: self.controller.outputs(),
-            status: self.controller.status(),
-            refusal: self.refusal,
-        })
+        Ok(self.last())
     }
 
     fn answer(&self) -> Option<Answer<'_>> {
-        self.answered.then(|| Answer {
-            outputs: self.controller.outputs(),
-            status: self.controller.status(),
-            refusal: self.refusal,
-        })
+        self.answered.then(|| self.last())
     }
 
     fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
         let log = self.controller.events();
         let wanted = log.written().wrapping_sub(self.read);
+        if wanted == 0 {
+            return Ok(0);
+        }
         let mut given = 0;
         for event in log.since(self.read) {
             take(event);
@@ -135,6 +156,10 @@ impl ControllerPort for InProcess {
         let boots = self.controller.status().boots.wrapping_add(1);
         *self = Self::with(Controller::new(self.controller.params().clone(), boots));
         Ok(())
+    }
+
+    fn fork(&mut self) -> Result<Option<Self>, PortError> {
+        Ok(Some(self.clone()))
     }
 }
 

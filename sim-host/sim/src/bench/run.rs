@@ -8,6 +8,7 @@ use super::scenario::Player;
 use super::summary::Summary;
 use super::{Bench, Events, Refused, missing_items};
 use crate::model::Scenario;
+use crate::plant::plate_form::PlateForm;
 use crate::plant::{Lasting, PartTruth};
 use firmware_core::events::EventKind;
 use firmware_core::sequence::State;
@@ -78,6 +79,8 @@ pub struct Outcome {
     pub events: Events,
     /// True states of the parts at the end, in pocket order, dummies last.
     pub parts: Vec<PartTruth>,
+    /// Form of the plates at the end.
+    pub plates: PlateForm,
 }
 
 impl Outcome {

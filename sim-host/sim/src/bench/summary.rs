@@ -10,10 +10,10 @@ pub use tally::{Tally, Targets};
 
 use crate::plant::{FormTruth, Harm};
 use firmware_core::sequence::{Phase, State};
-use firmware_core::status::{ALL_RESPONSES, Response};
+use firmware_core::status::ALL_RESPONSES;
 
 use crate::compile::{OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
-/// Numbers of [`Response`].
+/// Numbers of [`Response`](firmware_core::status::Response).
 pub const RESPONSES: usize = ALL_RESPONSES.len();
 
 /// A value that was the worst of its kind, and where.
@@ -140,12 +140,6 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// First tick at which `response` won.
-    #[must_use]
-    pub const fn responded(&self, response: Response) -> Option<u32> {
-        self.responses[response as usize]
-    }
-
     /// The step whose smallest distance below its limit was the worst.
     #[must_use]
     pub fn worst_margin(&self) -> Option<Worst> {
@@ -164,25 +158,5 @@ impl Summary {
             .filter_map(|step| step.overshoot.map(|worst| (used(step, worst), worst)))
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(_, worst)| worst)
-    }
-
-    /// Smallest share of a dwell spent within the load band; `None` if there was no dwell.
-    #[must_use]
-    pub fn least_in_band(&self) -> Option<f64> {
-        self.dwelled()
-            .map(|step| step.in_band)
-            .min_by(f64::total_cmp)
-    }
-
-    /// Largest hunting amplitude, peak to peak, N; `None` if there was no dwell.
-    #[must_use]
-    pub fn worst_hunting(&self) -> Option<f64> {
-        self.dwelled()
-            .map(|step| step.hunting)
-            .max_by(f64::total_cmp)
-    }
-
-    fn dwelled(&self) -> impl Iterator<Item = &StepSummary> {
-        self.steps.iter().filter(|step| step.dwell > 0.0)
     }
 }

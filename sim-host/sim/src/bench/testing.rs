@@ -5,6 +5,7 @@ use crate::demo;
 use crate::model::{Control, Deviations};
 use crate::plant::{FastTruth, Plant};
 use firmware_core::events::Event;
+use firmware_core::interlock::Alarms;
 use firmware_core::process_image::{DRIVES, Inputs, Outputs};
 use firmware_core::recipe::{EndWire, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire};
 use firmware_core::sequence::{Command, Plate, Refusal, Request, State};
@@ -36,7 +37,7 @@ pub fn quiet(_: u32, _: &Inputs) -> (Outputs, Status) {
 pub struct Scripted {
     script: Script,
     tick: u32,
-    answer: Option<(Outputs, Status)>,
+    answer: Option<(Outputs, Status, Alarms)>,
     /// Commands and requests with their ticks.
     pub heard: Vec<(u32, Option<Command>, Option<Request>)>,
     /// Refuses every request with this.
@@ -74,18 +75,22 @@ impl ControllerPort for Scripted {
         let (outputs, mut status) = (self.script)(self.tick, inputs);
         status.tick = Ticks(self.tick);
         self.tick += 1;
-        let (outputs, status) = self.answer.insert((outputs, status));
+        let answer = (outputs, status, Alarms::default());
+        let (outputs, status, alarms) = self.answer.insert(answer);
         Ok(Answer {
             outputs,
             status,
+            alarms,
             refusal: self.refuses.filter(|_| request.is_some()),
         })
     }
 
     fn answer(&self) -> Option<Answer<'_>> {
-        self.answer.as_ref().map(|(outputs, status)| Answer {
+        let answer = self.answer.as_ref();
+        answer.map(|(outputs, status, alarms)| Answer {
             outputs,
             status,
+            alarms,
             refusal: None,
         })
     }

@@ -1,7 +1,7 @@
 //! What is wrong with a file, where, and how to mend it.
 //!
 //! Every error has a stable code from [`CODES`], a place, the marked line, what was expected and, where one is close, the
-//! word that was probably meant. [`render`] draws them; nothing here reads or parses.
+//! word that was probably meant. [`render_errors`] draws them; nothing here reads or parses.
 
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
@@ -83,7 +83,7 @@ pub const CODES: &[(&str, &str)] = &[
 
 /// The piece of a line that an error marks.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mark {
+pub struct MarkedLine {
     /// The line's text, without its end.
     pub line: String,
     /// First marked byte in `line`.
@@ -112,7 +112,7 @@ pub struct FileError {
     /// The nearest valid word, where one is close enough to have been meant.
     pub nearest: Option<String>,
     /// The marked line; `None` where there is no line to show.
-    pub mark: Option<Mark>,
+    pub mark: Option<MarkedLine>,
 }
 
 impl FileError {
@@ -170,13 +170,13 @@ const WIDTH: usize = 80;
 
 /// Draws errors with their marked lines, in the order given; coloured with ANSI escapes only when `color` is set.
 #[must_use]
-pub fn render(errors: &[FileError], color: bool) -> String {
-    render_within(errors, color, WIDTH)
+pub fn render_errors(errors: &[FileError], color: bool) -> String {
+    render_errors_within(errors, color, WIDTH)
 }
 
-/// As [`render`], in so many columns.
+/// As [`render_errors`], in so many columns.
 #[must_use]
-pub fn render_within(errors: &[FileError], color: bool, width: usize) -> String {
+pub fn render_errors_within(errors: &[FileError], color: bool, width: usize) -> String {
     let renderer = if color {
         Renderer::styled()
     } else {
@@ -315,17 +315,17 @@ mod tests {
             expected: "a key of a step".into(),
             lines: Vec::new(),
             nearest: Some("pressure".into()),
-            mark: Some(Mark {
+            mark: Some(MarkedLine {
                 line: "presure = \"14 kPa\"".into(),
                 start: 0,
                 end: 7,
             }),
         };
-        let plain = render(std::slice::from_ref(&error), false);
+        let plain = render_errors(std::slice::from_ref(&error), false);
         assert!(plain.contains("a.toml:7:1"), "{plain}");
         assert!(plain.contains("^^^^^^^"), "{plain}");
         assert!(plain.contains("did you mean `pressure`?"), "{plain}");
         assert!(!plain.contains('\u{1b}'), "{plain}");
-        assert!(render(&[error], true).contains('\u{1b}'));
+        assert!(render_errors(&[error], true).contains('\u{1b}'));
     }
 }

@@ -80,7 +80,7 @@ pub fn find(name: &str) -> Option<&'static Grade> {
 
 /// True for a name that claims to be of one of the three series: its letter, then digits.
 #[must_use]
-pub fn is_series(name: &str) -> bool {
+pub(crate) fn is_series(name: &str) -> bool {
     let name: String = name.chars().filter(|c| !c.is_whitespace()).collect();
     name.strip_prefix(['F', 'P', '#'])
         .is_some_and(|rest| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit()))

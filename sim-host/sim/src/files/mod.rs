@@ -42,7 +42,7 @@ mod table;
 mod training;
 mod units;
 
-pub use error::{FileError, Mark, render as render_errors, render_within as render_errors_within};
+pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
 pub use gains::{GainsError, with_gains};
 pub use near::near_path;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
@@ -194,7 +194,7 @@ impl<T> Loaded<T> {
                 .map_or(line.len(), |(at, _)| at)
         };
         let start = at(place.column - 1);
-        let mark = Mark {
+        let mark = MarkedLine {
             start,
             end: line.trim_end().len().max(start),
             line,

@@ -154,7 +154,7 @@ fn keep<T>(attempt: Attempt<T>, errors: &mut Vec<FileError>) -> Option<Loaded<T>
 /// The error of a file whose name is not its id. Reports, journals and records go by the id: a copy that kept it would write
 /// over what the original gave.
 #[must_use]
-pub fn named_otherwise<T>(file: &Loaded<T>, id: &str) -> Option<FileError> {
+pub(crate) fn named_otherwise<T>(file: &Loaded<T>, id: &str) -> Option<FileError> {
     let name = file.path.file_stem()?.to_string_lossy();
     // An id that is missing or is none has its own error.
     if id.is_empty() || name == id {

@@ -1,6 +1,6 @@
 //! From a path to a parsed document: reading with a limit, text checks, TOML syntax with *all* its errors, places.
 
-use super::error::{FileError, Mark};
+use super::error::{FileError, MarkedLine};
 use super::near::near_path;
 use super::slips;
 use std::io::{ErrorKind, Read};
@@ -145,7 +145,7 @@ impl Source {
             expected,
             lines: Vec::new(),
             nearest: None,
-            mark: Some(Mark { line, start, end }),
+            mark: Some(MarkedLine { line, start, end }),
         }
     }
 

@@ -158,7 +158,7 @@ impl LoadCell {
     }
 
     /// Newtons of a full converter.
-    pub fn full_scale(&self) -> f64 {
+    pub(crate) fn full_scale(&self) -> f64 {
         f64::from(FULL_COUNTS) / self.counts_per_newton
     }
 }

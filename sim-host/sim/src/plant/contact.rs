@@ -104,13 +104,13 @@ impl Contact {
     }
 
     /// Where the plate would meet the carriers, m; zero with none in the machine: the lower plate itself.
-    pub const fn set_carrier_top(&mut self, top: f64) {
+    pub(crate) const fn set_carrier_top(&mut self, top: f64) {
         self.carrier_top = top;
     }
 
     /// Takes new tops and stiffnesses (stiffness zero: an empty pocket). Insertion sort: the order hardly changes, so that the
     /// first pass usually finds it right and sums as it goes.
-    pub fn rebuild(&mut self, top: &[f64], k: &[f64]) {
+    pub(crate) fn rebuild(&mut self, top: &[f64], k: &[f64]) {
         let (sum_k, sum_kh) = match self.sum_up(top, k) {
             Some(sums) => sums,
             None => {
@@ -206,7 +206,7 @@ impl Contact {
 
     /// After an update of the parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
     /// tops recede by `removal` metres over the next `ticks`, taking up what was left over.
-    pub fn rebuild_under(
+    pub(crate) fn rebuild_under(
         &mut self,
         top: &[f64],
         k: &[f64],
@@ -229,7 +229,7 @@ impl Contact {
 
     /// One tick of receding.
     #[inline]
-    pub fn recede(&mut self) {
+    pub(crate) fn recede(&mut self) {
         self.offset += self.drift;
     }
 
@@ -243,7 +243,7 @@ impl Contact {
 
     /// The same where the height is on the straight line of the last one asked for.
     #[inline(always)]
-    pub fn on_line(&self, z: f64) -> Option<Reaction> {
+    pub(crate) fn on_line(&self, z: f64) -> Option<Reaction> {
         let height = z - self.offset;
         if height > self.line.above && height < self.line.under {
             Some(Reaction {
@@ -310,7 +310,7 @@ impl Contact {
     }
 
     /// Height over the sorted tops (no receding) at which the parts carry `load`, m.
-    pub fn height_for(&self, load: f64) -> f64 {
+    pub(crate) fn height_for(&self, load: f64) -> f64 {
         if self.total.0 <= 0.0 {
             return self.carrier_top - load / CARRIER_STIFFNESS;
         }
@@ -338,13 +338,13 @@ impl Contact {
     }
 
     /// What each of the highest parts carries while the plate leans on them at `height`, N; there must be one.
-    pub fn even_share(&self, height: f64) -> f64 {
+    pub(crate) fn even_share(&self, height: f64) -> f64 {
         let m = self.sharing;
         (self.sum_kh[m] - self.sum_k[m] * height) / m as f64
     }
 
     /// Load on the one part that carries most when the total is `load`, N.
-    pub fn largest_share(&self, load: f64) -> f64 {
+    pub(crate) fn largest_share(&self, load: f64) -> f64 {
         if self.sharing == 0 || load <= 0.0 {
             return 0.0;
         }

@@ -225,7 +225,7 @@ impl Drives {
     }
 
     /// Largest speed of any drive, rad/s.
-    pub fn fastest_turning(&self) -> f64 {
+    pub(crate) fn fastest_turning(&self) -> f64 {
         self.speed.iter().fold(0.0, |most, s| max(most, abs(*s)))
     }
 

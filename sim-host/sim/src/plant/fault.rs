@@ -202,7 +202,7 @@ impl Faults {
 
     /// Magnitude if the component is in this mode.
     #[inline]
-    pub fn in_mode(&self, component: Component, mode: FaultMode) -> Option<f64> {
+    pub(crate) fn in_mode(&self, component: Component, mode: FaultMode) -> Option<f64> {
         self.get(component)
             .and_then(|(m, magnitude)| (m == mode).then_some(magnitude))
     }
@@ -219,7 +219,7 @@ impl Faults {
 
     /// A bit through a component; garbage is chatter.
     #[inline]
-    pub fn pass_bit(&mut self, component: Component, value: bool, step: f64) -> bool {
+    pub(crate) fn pass_bit(&mut self, component: Component, value: bool, step: f64) -> bool {
         if !self.has(component) {
             return value;
         }

@@ -1,6 +1,6 @@
 //! Harm done to parts, machine and people: truth-side monitors that the controller never sees.
 //!
-//! Thresholds are stated here, before any result is seen. A [`Mark`] keeps the worst value, the sum over time and the first
+//! Thresholds are stated here, before any result is seen. A [`HarmRecord`] keeps the worst value, the sum over time and the first
 //! tick at which its threshold was passed.
 
 use crate::math::{abs, max};
@@ -23,7 +23,7 @@ pub const FALLING_WHILE_HELD: f64 = 0.05;
 
 /// One kind of harm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Mark {
+pub struct HarmRecord {
     /// Worst value so far, in the unit of its field.
     pub worst: f64,
     /// Sum over time, in the unit of its field times seconds, or as its field says.
@@ -32,7 +32,7 @@ pub struct Mark {
     pub first: Option<u64>,
 }
 
-impl Mark {
+impl HarmRecord {
     /// Harm was done.
     #[must_use]
     pub fn happened(&self) -> bool {
@@ -52,33 +52,33 @@ impl Mark {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Harm {
     /// Load on one part over its strength; harm above 1. Sum: seconds.
-    pub part_overload: Mark,
+    pub part_overload: HarmRecord,
     /// Turning on a gap without film: share of the film that is missing; harm above [`DRY`] while loaded and turning. Sum: joules
     /// of friction work done dry (torque weighted by load and time; scores the plates).
-    pub dry_turning: Mark,
+    pub dry_turning: HarmRecord,
     /// Rising off the parts while a drive turns: speed of the fastest drive, rad/s; harm above [`TURNING`]. Sum: seconds.
-    pub lift_turning: Mark,
+    pub lift_turning: HarmRecord,
     /// Drives out of their commanded ratio under load: error over the fastest setpoint; harm above [`RATIO_ERROR`] while the load
     /// is over [`RATIO_LOAD`] resting loads. Sum: newton-seconds.
-    pub out_of_ratio: Mark,
+    pub out_of_ratio: HarmRecord,
     /// Warmest plate over its hold temperature, K; harm above 0. Sum: kelvin-seconds.
-    pub hot: Mark,
+    pub hot: HarmRecord,
     /// Pressing with the guard open: cap-side force over its largest; harm above [`PRESSING`]. Sum: seconds.
-    pub pressing_open: Mark,
+    pub pressing_open: HarmRecord,
     /// Moving the plate or turning a drive with the guard open: the larger of speed over fast descent and turning over
     /// [`TURNING`]; harm above 1. Sum: seconds.
-    pub moving_open: Mark,
+    pub moving_open: HarmRecord,
     /// Falling: downward speed over the fast descent (or over [`FALLING_WHILE_HELD`] with the rod side trapped); harm above
     /// [`FALLING`]. Sum: metres fallen.
-    pub falling: Mark,
+    pub falling: HarmRecord,
     /// The plate came down on the carriers instead of parts: load, N, harm above 0. Sum: seconds.
-    pub on_carriers: Mark,
+    pub on_carriers: HarmRecord,
 }
 
 impl Harm {
     /// Every monitor by name, for reports.
     #[must_use]
-    pub fn marks(&self) -> [(&'static str, Mark); 9] {
+    pub fn marks(&self) -> [(&'static str, HarmRecord); 9] {
         [
             ("part overload", self.part_overload),
             ("dry turning", self.dry_turning),
@@ -135,7 +135,7 @@ mod tests {
 
     #[test]
     fn a_mark_keeps_the_first_time_and_the_worst() {
-        let mut m = Mark::default();
+        let mut m = HarmRecord::default();
         m.note(5, 0.5, 1.0, 0.1);
         assert!(!m.happened() && m.worst == 0.5 && m.sum == 0.0);
         m.note(6, 2.0, 1.0, 0.1);

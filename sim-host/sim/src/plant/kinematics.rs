@@ -99,18 +99,8 @@ impl Slide {
 }
 
 /// Complete elliptic integral of the second kind `E(m)`, parameter `m = k^2` in 0..=1, by the arithmetic-geometric mean
-/// (Abramowitz & Stegun 17.6, from memory).
-#[must_use]
-pub fn elliptic_e(m: f64) -> f64 {
-    let complement = 1.0 - m;
-    elliptic_e_complement(if complement > 0.0 {
-        sqrt(complement)
-    } else {
-        0.0
-    })
-}
-
-/// `E` from the complementary modulus `k' = sqrt(1 - m)`, which keeps its digits where `m` is near one.
+/// (Abramowitz & Stegun 17.6, from memory), from the complementary modulus `k' = sqrt(1 - m)`, which keeps its digits where `m` is near
+/// one.
 fn elliptic_e_complement(k_complement: f64) -> f64 {
     if k_complement <= 0.0 {
         return 1.0;
@@ -185,7 +175,7 @@ impl ArmGeometry {
 
     /// The same for a plate, m².
     #[must_use]
-    pub fn plate_stiffness(&self) -> f64 {
+    pub(crate) fn plate_stiffness(&self) -> f64 {
         self.radius_orbit * self.radius_orbit + self.rho * self.rho
     }
 
@@ -268,6 +258,11 @@ pub fn tip_gap(geometry: &Geometry) -> f64 {
 mod tests {
     use super::*;
     use crate::demo;
+
+    /// `E(m)`.
+    fn elliptic_e(m: f64) -> f64 {
+        elliptic_e_complement(sqrt(1.0 - m))
+    }
 
     #[test]
     fn elliptic_integral_at_its_ends_and_at_a_table_value() {

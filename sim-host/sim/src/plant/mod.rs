@@ -46,7 +46,7 @@ pub use axis::ATMOSPHERE;
 pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
 pub use forms::{FormTruth, settled_contact};
-pub use harm::{Harm, Mark};
+pub use harm::{Harm, HarmRecord};
 pub use lasting::Lasting;
 pub use parts::PartTruth;
 pub use ports::SUPPLY_LAG;

@@ -130,13 +130,13 @@ impl Parts {
     }
 
     /// Weight of all parts present, N: what the lower faces carry besides the load.
-    pub fn total_weight(&self) -> f64 {
+    pub(crate) fn total_weight(&self) -> f64 {
         let present = self.stiffness.iter().filter(|k| **k > 0.0).count();
         self.weight * present as f64
     }
 
     /// Weight of one part, N.
-    pub fn part_weight(&self) -> f64 {
+    pub(crate) fn part_weight(&self) -> f64 {
         self.weight
     }
 
@@ -262,7 +262,7 @@ impl Parts {
     }
 
     /// A first contact put `load` newtons on the part that carried most.
-    pub fn struck(&mut self, load: f64, contact: &Contact) {
+    pub(crate) fn struck(&mut self, load: f64, contact: &Contact) {
         for &i in contact.highest() {
             let peak = &mut self.peak[i as usize];
             *peak = max(*peak, load);
@@ -299,7 +299,7 @@ impl Parts {
     }
 
     /// Every pocket holds its one part again.
-    pub fn restore(&mut self) {
+    pub(crate) fn restore(&mut self) {
         for i in 0..self.count() {
             self.extra[i] = 0.0;
             self.stiffness[i] = self.part_stiffness;
@@ -309,7 +309,7 @@ impl Parts {
     }
 
     /// Takes all parts out: the pockets are empty, with the carriers beside the machine.
-    pub fn take_out(&mut self) {
+    pub(crate) fn take_out(&mut self) {
         for i in 0..self.count() {
             self.stiffness[i] = 0.0;
             self.extra[i] = NOTHING - self.thickness[i];

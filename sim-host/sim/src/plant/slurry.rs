@@ -203,7 +203,7 @@ impl Slurry {
     }
 
     /// Factor on removal: film, suspended grains and their sharpness.
-    pub fn cutting(&self) -> f64 {
+    pub(crate) fn cutting(&self) -> f64 {
         self.film() * self.charge * self.sharpness
     }
 }

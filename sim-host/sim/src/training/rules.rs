@@ -2,8 +2,7 @@
 //! of them is worth. Filled by `files` from the part `[training]` of a scenario file; all plain data.
 
 use super::act::Act;
-use crate::fault_words;
-use crate::model::Component;
+use crate::fault_words::{self, Component};
 use firmware_core::sequence::{Phase, Plate, State};
 
 /// Most expectations, forbidden acts and guide steps of an exercise, each.

@@ -4,6 +4,7 @@
 //! What is done acts in the next tick, in order; where several commands are given between two ticks they act one a tick. An emergency
 //! stop goes before everything that waits.
 
+mod behind;
 mod moments;
 mod progress;
 
@@ -11,17 +12,16 @@ use super::exercise::Exercise;
 use super::log::{Deed, Done, FIRST_TICK, Logged, Marked, Place, SAMPLE_TICKS, Sample, seconds};
 use super::protocol::{News, NewsKind};
 use super::watcher::{NO_ENDS, Watcher};
-use firmware_core::controller::Controller;
+pub(super) use behind::broken_off;
 use firmware_core::interlock::ROWS;
 use firmware_core::sequence::{Command, Mode, Phase, Request, State};
-use firmware_core::status::Status;
 use firmware_core::units::TICKS_PER_SECOND;
 use moments::Snapshot;
 use std::collections::VecDeque;
 use std::sync::Arc;
 use twinplate_sim::bench::job::RECIPE_TICK;
 use twinplate_sim::bench::scenario::RESET_TICK;
-use twinplate_sim::bench::{Action, Bench, InProcess, Player};
+use twinplate_sim::bench::{Action, Bench, ControllerPort, InProcess, Player, PortError};
 use twinplate_sim::fault_words::{self, COMPONENTS};
 use twinplate_sim::files::FAULT_MODES;
 use twinplate_sim::model::{Component, Deviations, Fault};
@@ -51,16 +51,14 @@ impl Refused {
     }
 }
 
-/// Everything that goes on with time and comes back with a snapshot.
+/// Everything beside the bench that goes on with time and comes back with a snapshot.
 #[derive(Clone, Debug)]
 pub(super) struct Live {
-    pub bench: Bench<InProcess, Watcher>,
     /// Entries of the log that wait inside the bench, in order.
     pub sent: VecDeque<usize>,
-    /// Entries of the bench's journal, refusals and controller's events that were looked at.
+    /// Entries of the bench's journal and refusals that were looked at.
     pub journal_seen: usize,
     pub refused_seen: usize,
-    pub events_read: u32,
     pub place: Option<(State, Phase, u8, Mode)>,
     pub annunciated: u64,
     pub failing: u64,
@@ -79,18 +77,20 @@ pub(super) struct Live {
     pub loaded: bool,
 }
 
-/// A trainee's session.
+/// A trainee's session, on the controller behind a port.
 #[derive(Clone, Debug)]
-pub struct Session {
+pub struct Session<C = InProcess> {
     pub(super) exercise: Arc<Exercise>,
     pub(super) seed: u64,
+    pub(super) bench: Bench<C, Watcher>,
     pub(super) live: Live,
     pub(super) log: Vec<Logged>,
     pub(super) marks: Vec<Marked>,
     pub(super) samples: Vec<Sample>,
     pub(super) news: Vec<News>,
-    snapshots: Vec<Snapshot>,
+    snapshots: Vec<Snapshot<C>>,
     pub(super) finished: bool,
+    failure: Option<PortError>,
     /// Nothing is told while the machine is being prepared.
     pub(super) quiet: bool,
     progress: progress::Progress,
@@ -99,16 +99,26 @@ pub struct Session {
 }
 
 impl Session {
-    /// A session of an exercise, at [`FIRST_TICK`].
+    /// A session of an exercise on a controller in this process, at [`FIRST_TICK`].
     #[must_use]
     pub fn new(exercise: Arc<Exercise>, seed: u64) -> Self {
+        let port = exercise.job.nominal(seed).controller();
+        Self::on(port, exercise, seed)
+    }
+}
+
+impl<C: ControllerPort> Session<C> {
+    /// A session of an exercise on the controller behind a port, just powered up with the parameters of the exercise's job; at
+    /// [`FIRST_TICK`], or broken off before.
+    #[must_use]
+    pub fn on(port: C, exercise: Arc<Exercise>, seed: u64) -> Self {
         let setup = exercise.job.setup(Deviations::NOMINAL, seed);
         let mut plant = setup.plant();
         if exercise.training.start != Start::Loaded {
             plant = plant.emptied();
         }
         let loaded = plant.loaded();
-        let mut bench = setup.bench_with(plant, setup.controller(), Watcher::new());
+        let mut bench = setup.bench_with(plant, port, Watcher::new());
         bench.play(Player::new(
             Some(&exercise.scenario),
             exercise.job.compiled.pieces,
@@ -124,11 +134,9 @@ impl Session {
             bench.act_at(RESET_TICK, Action::Command(Command::Reset));
         }
         let live = Live {
-            bench,
             sent: VecDeque::new(),
             journal_seen: 0,
             refused_seen: 0,
-            events_read: 0,
             place: None,
             annunciated: 0,
             failing: 0,
@@ -146,6 +154,7 @@ impl Session {
             news_for_exercise: false,
             exercise,
             seed,
+            bench,
             live,
             log: Vec::new(),
             marks: Vec::new(),
@@ -153,6 +162,7 @@ impl Session {
             news: Vec::new(),
             snapshots: Vec::new(),
             finished: false,
+            failure: None,
             quiet: true,
         };
         session.advance(FIRST_TICK);
@@ -170,7 +180,7 @@ impl Session {
     /// Ticks made: the tick that comes next.
     #[must_use]
     pub const fn tick(&self) -> u32 {
-        self.live.bench.tick()
+        self.bench.tick()
     }
 
     /// Simulated time, s.
@@ -179,7 +189,7 @@ impl Session {
         seconds(self.tick())
     }
 
-    /// The attempt is over: the longest time is up, or it was finished.
+    /// The attempt is over: the longest time is up, it was finished, or it was broken off ([`Session::failure`]).
     #[must_use]
     pub fn finished(&self) -> bool {
         self.finished
@@ -203,14 +213,14 @@ impl Session {
     /// The hash of what the controller did.
     #[must_use]
     pub fn control_hash(&self) -> u64 {
-        self.live.bench.control_hash()
+        self.bench.control_hash()
     }
 
     /// The hash of what was measured and true.
     #[must_use]
     pub fn trace_hash(&self) -> u64 {
         use twinplate_sim::bench::Recorder;
-        self.live.bench.recorder().trace_hash().unwrap_or(0)
+        self.bench.recorder().trace_hash().unwrap_or(0)
     }
 
     /// An operator's hand. Acts in the next tick; what is done between two ticks keeps its order, but for an emergency stop, which
@@ -332,8 +342,7 @@ impl Session {
             magnitude,
         };
         // Tried on a copy: a refusal comes at once, and nothing has changed then.
-        self.live
-            .bench
+        self.bench
             .plant()
             .clone()
             .inject(&fault)
@@ -343,7 +352,7 @@ impl Session {
     }
 
     pub(super) fn act(&mut self, action: Action) {
-        self.live.bench.act(action);
+        self.bench.act(action);
     }
 
     /// Has a command or request act and remembers whose entry of the log it is.
@@ -352,7 +361,7 @@ impl Session {
         if let Some(logged) = self.log.get_mut(entry) {
             logged.waiting = true;
         }
-        self.live.bench.act(action);
+        self.bench.act(action);
     }
 
     /// Where the machine is.
@@ -365,15 +374,6 @@ impl Session {
             rows: status.active | status.latched,
             failing: self.live.failing,
         }
-    }
-
-    /// The controller.
-    pub(super) fn controller(&self) -> &Controller {
-        self.live.bench.port().controller()
-    }
-
-    pub(super) fn status(&self) -> &Status {
-        self.controller().status()
     }
 
     pub(super) fn refuse(&mut self, entry: usize, why: String) {
@@ -389,28 +389,26 @@ impl Session {
 
     /// So many ticks, as long as `go_on` says so; it is asked before each tick. Gives the ticks really made.
     pub fn advance_while(&mut self, ticks: u32, mut go_on: impl FnMut() -> bool) -> u32 {
-        let mut made = 0;
-        while made < ticks && !self.finished && go_on() {
-            self.one();
-            made += 1;
+        let from = self.tick();
+        while self.tick() - from < ticks && !self.finished && go_on() {
+            if let Err(error) = self.one() {
+                self.break_off(error);
+            }
         }
-        made
+        self.tick() - from
     }
 
-    fn one(&mut self) {
+    fn one(&mut self) -> Result<(), PortError> {
         let tick = self.tick();
         if self.snapshots.is_empty() || tick.is_multiple_of(SNAPSHOT_TICKS) {
-            self.keep_snapshot(tick);
+            self.keep_snapshot(tick)?;
         }
-        if self.live.bench.step().is_err() {
-            // The controller is in this process and always there.
-            self.finished = true;
-            return;
-        }
-        self.look(tick);
+        self.bench.step()?;
+        let heard = self.look(tick);
         if tick.is_multiple_of(SAMPLE_TICKS) {
             self.sample(tick);
         }
+        heard?;
         if self.tick() >= self.exercise.longest() {
             self.tell(
                 NewsKind::Exercise,
@@ -419,12 +417,13 @@ impl Session {
             );
             self.finish();
         }
+        Ok(())
     }
 
     fn sample(&mut self, tick: u32) {
         let status = self.status();
         let (reference, limit) = (status.reference.get(), status.load_limit.get());
-        let recorder = self.live.bench.recorder_mut();
+        let recorder = self.bench.recorder_mut();
         let load = recorder.sample;
         recorder.sample = NO_ENDS;
         self.samples.push(Sample {

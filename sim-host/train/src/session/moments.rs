@@ -1,23 +1,30 @@
 //! Moments to go back to: snapshots every few seconds of simulated time, thinned with age.
 
-use super::{Live, Session};
+use super::{Live, Refused, Session};
 use crate::protocol::NewsKind;
+use crate::watcher::Watcher;
+use twinplate_sim::bench::{Bench, ControllerPort, PortError};
 
 /// Snapshots that are kept; when there are more, the older half is thinned.
 const SNAPSHOTS: usize = 64;
 
 /// A moment to go back to.
 #[derive(Clone, Debug)]
-pub(super) struct Snapshot {
+pub(super) struct Snapshot<C> {
     pub tick: u32,
+    bench: Bench<C, Watcher>,
     live: Live,
     log: usize,
     marks: usize,
     samples: usize,
 }
 
-impl Session {
-    pub(super) fn keep_snapshot(&mut self, tick: u32) {
+impl<C: ControllerPort> Session<C> {
+    /// Keeps this moment, if there can be a second controller to keep it with.
+    pub(super) fn keep_snapshot(&mut self, tick: u32) -> Result<(), PortError> {
+        let Some(bench) = self.bench.fork()? else {
+            return Ok(());
+        };
         if self.snapshots.last().is_some_and(|last| last.tick == tick) {
             self.snapshots.pop();
         }
@@ -32,32 +39,44 @@ impl Session {
         }
         self.snapshots.push(Snapshot {
             tick,
+            bench,
             live: self.live.clone(),
             log: self.log.len(),
             marks: self.marks.len(),
             samples: self.samples.len(),
         });
+        Ok(())
     }
 
     /// Goes back to the last snapshot at or before a tick and says at which tick it is now. What was done after it is forgotten,
     /// news apart. An attempt that was over goes on.
-    pub fn go_back(&mut self, to_tick: u32) -> u32 {
-        let found = self.snapshots.iter().rposition(|s| s.tick <= to_tick);
-        let Some(index) = found.or(if self.snapshots.is_empty() {
-            None
-        } else {
-            Some(0)
-        }) else {
-            return self.tick();
+    ///
+    /// # Errors
+    /// Where the controller behind the port cannot be had a second time. Nothing has changed then.
+    pub fn go_back(&mut self, to_tick: u32) -> Result<u32, Refused> {
+        let lost = |error: PortError| Refused::new("controller-lost", error.to_string());
+        if self.snapshots.is_empty() {
+            self.keep_snapshot(self.tick()).map_err(lost)?;
+        }
+        let index = self.snapshots.iter().rposition(|s| s.tick <= to_tick);
+        let index = index.unwrap_or(0);
+        let found = self.snapshots.get_mut(index);
+        let bench = match found.map(|snapshot| snapshot.bench.fork()) {
+            Some(forked) => forked.map_err(lost)?,
+            None => None,
         };
-        self.snapshots.truncate(index + 1);
-        let Some(snapshot) = self.snapshots.last().cloned() else {
-            return self.tick();
+        let (Some(snapshot), Some(bench)) = (self.snapshots.get(index), bench) else {
+            return Err(Refused::new(
+                "cannot-go-back",
+                "the controller of this session cannot be taken back in time: begin a new session",
+            ));
         };
-        self.live = snapshot.live;
+        self.bench = bench;
+        self.live = snapshot.live.clone();
         self.log.truncate(snapshot.log);
         self.marks.truncate(snapshot.marks);
         self.samples.truncate(snapshot.samples);
+        self.snapshots.truncate(index + 1);
         for entry in self.live.sent.clone() {
             if let Some(logged) = self.log.get_mut(entry) {
                 logged.waiting = true;
@@ -65,6 +84,7 @@ impl Session {
             }
         }
         self.finished = false;
+        self.failure = None;
         self.progress = super::progress::Progress::default();
         self.quiet = true;
         self.follow_exercise();
@@ -74,6 +94,6 @@ impl Session {
             format!("Went back to {:.1} s.", self.time_s()),
             0,
         );
-        self.tick()
+        Ok(self.tick())
     }
 }

@@ -1,9 +1,10 @@
 //! How the exercise stands, and telling it as it goes.
 
 use super::Session;
-use crate::log::Mark;
+use crate::log::SessionEvent;
 use crate::protocol::NewsKind;
 use crate::scoring::{HarmDone, Loss, Record, Score, Standing, score};
+use twinplate_sim::bench::ControllerPort;
 
 /// What was told already.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -12,7 +13,7 @@ pub(super) struct Progress {
     losses: Vec<String>,
 }
 
-impl Session {
+impl<C: ControllerPort> Session<C> {
     /// The score as it stands; final once the attempt is over.
     #[must_use]
     pub fn score(&self) -> Score {
@@ -28,7 +29,7 @@ impl Session {
 
     /// Harm that was done so far: what was found at unloading, and what still lies in the machine.
     pub(super) fn harm_done(&self) -> HarmDone {
-        let plant = self.live.bench.plant();
+        let plant = self.bench.plant();
         let harm = plant.harm();
         let batch = &self.exercise.job.batch;
         let mut done = HarmDone {
@@ -49,7 +50,7 @@ impl Session {
             }
         }
         for marked in &self.marks {
-            if let Mark::Found(found) = &marked.mark {
+            if let SessionEvent::Found(found) = &marked.mark {
                 done.cracked |= found.cracked > 0;
                 done.undersize |= found.completed && found.under > 0;
                 done.oversize |= found.completed && found.over > 0;

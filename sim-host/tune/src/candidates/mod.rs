@@ -127,7 +127,7 @@ pub struct Broken {
 
 /// Limits of lines that a gain set breaks.
 #[must_use]
-pub fn broken_on_lines(found: &OnLines, limits: &Limits) -> Vec<Broken> {
+pub(crate) fn broken_on_lines(found: &OnLines, limits: &Limits) -> Vec<Broken> {
     if !found.stable {
         return vec![Broken {
             what: "stability".to_owned(),
@@ -193,7 +193,7 @@ const LEAST_SHARE: f64 = 0.05;
 ///
 /// # Errors
 /// A line that cannot be reduced to one lag with dead time.
-pub fn by_rules(lines: &Lines) -> Result<Vec<Named>, Defect> {
+pub(crate) fn by_rules(lines: &Lines) -> Result<Vec<Named>, Defect> {
     let model = lines.reduced()?;
     let mut found = Vec::new();
     let mut add = |name: String, from: String, family, gains: Result<Gains, Defect>| {
@@ -265,7 +265,7 @@ fn expected_cycle(model: &ProcessModel) -> Result<Option<(Relay, Cycle)>, Defect
 
 /// Demands of the trial that a set breaks, worst case each.
 #[must_use]
-pub fn broken_in_trial(judged: &Judgement) -> Vec<Broken> {
+pub(crate) fn broken_in_trial(judged: &Judgement) -> Vec<Broken> {
     judged
         .demands
         .iter()

@@ -98,7 +98,7 @@ impl Data {
     }
 
     /// Every `n`th sample.
-    pub fn thinned(&self, n: usize) -> Self {
+    pub(crate) fn thinned(&self, n: usize) -> Self {
         let every = |all: &[f64]| all.iter().copied().step_by(n).collect();
         Self {
             t: every(&self.t),

@@ -43,7 +43,7 @@ fn beta(a: f64, b: f64, x: f64) -> f64 {
 
 /// Quantile of Student's t for a two-sided interval that holds 95 %, `freedom` degrees of freedom (> 0).
 #[must_use]
-pub fn t_95(freedom: f64) -> f64 {
+pub(crate) fn t_95(freedom: f64) -> f64 {
     // P(|T| > t) = I_{ν/(ν+t²)}(ν/2, 1/2); bisected, because it is called a few times per log.
     let outside = |t: f64| beta(0.5 * freedom, 0.5, freedom / (freedom + t * t));
     let (mut low, mut high) = (1.0, 1e3);
@@ -61,7 +61,7 @@ pub fn t_95(freedom: f64) -> f64 {
 /// Chance that chi-square with `freedom` degrees of freedom exceeds `x`: 1 minus the regularised lower incomplete gamma
 /// function (Abramowitz & Stegun 6.5.29), or its upper continued fraction (6.5.31).
 #[must_use]
-pub fn chi_square_tail(x: f64, freedom: f64) -> f64 {
+pub(crate) fn chi_square_tail(x: f64, freedom: f64) -> f64 {
     let (a, x) = (0.5 * freedom, 0.5 * x);
     if x <= 0.0 || x.is_nan() {
         return 1.0;

@@ -38,7 +38,7 @@ impl Form {
         }
     }
     /// Where the lags begin among the parameters: behind gain, initial value and drift.
-    pub const fn first_lag(self) -> usize {
+    pub(crate) const fn first_lag(self) -> usize {
         if self.drift { 3 } else { 2 }
     }
     /// Number of parameters.
@@ -87,7 +87,7 @@ impl<'a> Problem<'a> {
     }
 
     /// Lags and dead time, held within what makes sense.
-    pub fn dynamics(&self) -> Dynamics {
+    pub(crate) fn dynamics(&self) -> Dynamics {
         let (low, high) = bounds(self.data);
         let first = self.form.first_lag();
         let lag = |i: usize| {
@@ -112,7 +112,7 @@ impl<'a> Problem<'a> {
         respond(&self.data.t, &self.data.changes, &dynamics, &mut self.rows);
     }
 
-    pub fn sum_of_squares(&self) -> f64 {
+    pub(crate) fn sum_of_squares(&self) -> f64 {
         self.errors().map(|e| e * e).sum()
     }
 
@@ -127,7 +127,7 @@ impl<'a> Problem<'a> {
     }
 
     /// Derivatives of one sample by every parameter.
-    pub fn gradient(&self, i: usize, into: &mut [f64]) {
+    pub(crate) fn gradient(&self, i: usize, into: &mut [f64]) {
         let row = &self.rows[i];
         let gain = self.params[0];
         into[0] = row.x;
@@ -349,7 +349,7 @@ impl Problem<'_> {
         &self.params
     }
     /// Output minus model, scaled.
-    pub fn residual_values(&self) -> Vec<f64> {
+    pub(crate) fn residual_values(&self) -> Vec<f64> {
         self.errors().map(|e| -e).collect()
     }
     /// Size of the model's part that the command explains, scaled output.

@@ -132,7 +132,7 @@ impl Identification {
 
 /// Answer of a fitted model at every sample of a log (those left out of the fit too), output unit.
 #[must_use]
-pub fn simulate(log: &Log, fitted: &Fitted) -> Vec<f64> {
+pub(crate) fn simulate(log: &Log, fitted: &Fitted) -> Vec<f64> {
     let mut rows = Vec::new();
     let changes = data::changes(log);
     let model = &fitted.model;

@@ -1,7 +1,7 @@
 //! Judges a gain set on the real controller against the nonlinear plant: one trial on the nominal machine, and on machines drawn
 //! from its envelope.
 //!
-//! Run 0 is the machine as its file says, run `n` is draw `n`, as in the proof of a recipe; threads change nothing but the time.
+//! Run 0 is the machine as its file says, run `n` is draw `n`, as in the trials of a recipe; threads change nothing but the time.
 
 mod sum;
 
@@ -213,12 +213,6 @@ impl Judgement {
     pub const fn passes(&self) -> bool {
         self.failed == 0
     }
-
-    /// Share of runs that held.
-    #[must_use]
-    pub fn pass_rate(&self) -> f64 {
-        1.0 - self.failed as f64 / self.runs as f64
-    }
 }
 
 /// Why there is no judgement.
@@ -263,7 +257,7 @@ pub fn setup(trial: &Trial, seed: u64, index: u64) -> Setup<'_> {
 ///
 /// # Errors
 /// What the port reports; a controller in process is always there.
-pub fn run_one(
+pub(crate) fn run_one(
     trial: &Trial,
     seed: u64,
     index: u64,
@@ -323,7 +317,7 @@ pub fn judge(
 ///
 /// # Errors
 /// What the port reports.
-pub fn pass_rate(
+pub(crate) fn pass_rate(
     trial: &Trial,
     gains: Gains,
     draws: usize,

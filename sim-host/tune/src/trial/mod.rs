@@ -226,7 +226,7 @@ pub fn drive<C: ControllerPort, R: Recorder>(
 
 /// Why a driven bench ended before its end, in words; `None` where it did not.
 #[must_use]
-pub fn trip_of<C: ControllerPort, R: Recorder>(
+pub(crate) fn trip_of<C: ControllerPort, R: Recorder>(
     ended: Ended,
     bench: &Bench<C, R>,
 ) -> Option<String> {
@@ -269,8 +269,7 @@ pub fn one_step(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use twinplate_check::catalogue::Code;
-    use twinplate_check::finding::Severity;
+    use twinplate_check::catalogue::{Code, Severity};
     use twinplate_check::predict::predict;
     use twinplate_check::static_check;
     use twinplate_sim::demo;

@@ -155,7 +155,7 @@ impl Watch {
 
     /// Half-width of the load band at the quiet hold, N.
     #[must_use]
-    pub fn quiet_band(machine: &Machine, plan: &Plan) -> f64 {
+    pub(crate) fn quiet_band(machine: &Machine, plan: &Plan) -> f64 {
         max(
             machine.control.band_newtons,
             machine.control.band_share * plan.low,

@@ -235,7 +235,7 @@ fn sensitivity(svg: &mut Svg, frame: &Frame, found: &Recommendation) {
 
 /// Where a candidate's number is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Mark {
+pub(super) struct NumberSpot {
     /// Its place, kept within the frame, px.
     pub dot: [f64; 2],
     /// Centre of its number, px.
@@ -245,7 +245,7 @@ pub(super) struct Mark {
 }
 
 /// Places numbers so that none covers another: on its place if there is room, else as near as can be.
-pub(super) fn place(frame: &Frame, candidates: &[Candidate], shown: usize) -> Vec<Mark> {
+pub(super) fn place(frame: &Frame, candidates: &[Candidate], shown: usize) -> Vec<NumberSpot> {
     let mut taken: Vec<[f64; 2]> = Vec::new();
     let mut marks = vec![None; candidates.len()];
     // The shown set first: its number sits where it belongs.
@@ -288,7 +288,7 @@ pub(super) fn place(frame: &Frame, candidates: &[Candidate], shown: usize) -> Ve
             }
         }
         taken.push(bubble);
-        marks[n] = Some(Mark {
+        marks[n] = Some(NumberSpot {
             dot,
             bubble,
             outside: far(wanted, dot) > 1.0,

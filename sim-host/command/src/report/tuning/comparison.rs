@@ -10,7 +10,7 @@ use twinplate_tune::judge::Judgement;
 
 /// Draws a comparison; the last line is the verdict.
 #[must_use]
-pub fn draw_comparison(found: &Comparison, style: Style) -> String {
+pub(crate) fn draw_comparison(found: &Comparison, style: Style) -> String {
     let mut text = String::new();
     let _ = writeln!(
         text,

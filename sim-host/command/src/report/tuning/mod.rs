@@ -5,7 +5,7 @@ mod candidates;
 mod comparison;
 mod log;
 
-pub use comparison::draw_comparison;
+pub(crate) use comparison::draw_comparison;
 
 use super::{Paint, Style, WIDTH, wrap};
 use std::fmt::Write as _;

@@ -167,7 +167,7 @@ impl Reading {
                 self.at = (before.state, before.phase);
                 self.watched = watched(before.state, before.phase);
             }
-            self.judge(on & self.watched, view);
+            self.compare(on & self.watched, view);
             self.moved(rules, &before, view);
         }
         let (s, o) = (view.status, view.outputs);
@@ -186,7 +186,7 @@ impl Reading {
         });
     }
 
-    fn judge(&mut self, on: u64, view: &TickView<'_>) {
+    fn compare(&mut self, on: u64, view: &TickView<'_>) {
         let asks = view.status.active | view.status.latched;
         let mut left = on | self.counting;
         self.counting = on;

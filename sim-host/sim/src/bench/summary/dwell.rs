@@ -68,7 +68,7 @@ impl LastHalf {
 
     /// Largest less smallest over the last half, to the block (a half of few blocks is rounded up; a stretch shorter than one block
     /// is taken whole); zero for nothing.
-    pub fn peak_to_peak(&self) -> f64 {
+    pub(crate) fn peak_to_peak(&self) -> f64 {
         let from = self.blocks.len() / 2;
         let (least, most) = self.blocks[from..].iter().copied().fold(self.open, join);
         if most >= least { most - least } else { 0.0 }

@@ -57,9 +57,9 @@ impl Targets {
     }
 }
 
-/// How a phase's load is judged, worked out when the phase begins.
+/// How a phase's load is watched, worked out when the phase begins.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-struct Judged {
+struct Watched {
     /// Against the step's limit: from `LoadRamp` on.
     limit: bool,
     /// Against the reference: `LoadRamp` and `Dwell`.
@@ -105,7 +105,7 @@ pub struct Tally {
     intervals: Vec<Interval>,
     intervals_dropped: u32,
     place: Option<(State, Phase, u8)>,
-    judged: Judged,
+    watched: Watched,
     target: Target,
     /// Of the step in force.
     worst: WorstSoFar,
@@ -148,7 +148,7 @@ impl Tally {
             intervals: Vec::with_capacity(INTERVALS),
             intervals_dropped: 0,
             place: None,
-            judged: Judged::default(),
+            watched: Watched::default(),
             target: Target {
                 setpoint: 0.0,
                 limit: 0.0,
@@ -202,8 +202,8 @@ impl Tally {
         for (worst, now) in self.first_contact.iter_mut().zip(view.truth.first_contact) {
             *worst = math::max(*worst, now);
         }
-        if self.judged.limit {
-            self.judge(view);
+        if self.watched.limit {
+            self.watch_load(view);
         }
     }
 
@@ -215,7 +215,7 @@ impl Tally {
 
     /// The load from `LoadRamp` on.
     #[inline(always)]
-    fn judge(&mut self, view: &TickView<'_>) {
+    fn watch_load(&mut self, view: &TickView<'_>) {
         let load = view.truth.load_without_runout;
         let place = (view.tick, view.status.step);
         if load <= self.target.setpoint + self.target.band {
@@ -230,7 +230,7 @@ impl Tally {
             self.worst.margin = margin;
             self.note(|step| &mut step.margin, margin, place);
         }
-        if self.judged.reference {
+        if self.watched.reference {
             let reference = f64::from(view.status.reference.get());
             if reference < self.reference {
                 self.settled = false;
@@ -247,7 +247,7 @@ impl Tally {
                 self.note(|step| &mut step.overshoot, over, place);
             }
         }
-        if self.judged.dwell {
+        if self.watched.dwell {
             self.dwell.ticks += 1;
             let off = math::abs(load - self.target.setpoint);
             self.dwell.in_band += u32::from(off <= self.target.band);
@@ -291,12 +291,12 @@ impl Tally {
         if state == State::Complete {
             self.completed.get_or_insert(tick);
         }
-        let was = self.judged;
-        self.judged = judged(phase);
-        if self.judged.dwell {
+        let was = self.watched;
+        self.watched = watched(phase);
+        if self.watched.dwell {
             self.half.clear();
         }
-        if self.judged.reference && !was.reference {
+        if self.watched.reference && !was.reference {
             self.reference = reference;
             self.settled = true;
         }
@@ -305,7 +305,7 @@ impl Tally {
             (self.worst, self.dwell) = (WorstSoFar::of(summary), *dwell);
         } else {
             // A step that the recipe does not have: there is nothing to judge it by.
-            self.judged = Judged::default();
+            self.watched = Watched::default();
         }
         if let Some(target) = self.targets.steps.get(index) {
             self.target = *target;
@@ -330,7 +330,7 @@ impl Tally {
         {
             interval.end = tick;
         }
-        if self.judged.dwell
+        if self.watched.dwell
             && let Some((_, _, step)) = self.place
             && let Some(summary) = self.steps.get_mut(usize::from(step))
             && let Some(dwell) = self.dwells.get_mut(usize::from(step))
@@ -383,8 +383,8 @@ impl Tally {
     }
 }
 
-/// What is judged in a phase. Off the ladder the load comes down; it is still under the step's limit.
-const fn judged(phase: Phase) -> Judged {
+/// What is watched in a phase. Off the ladder the load comes down; it is still under the step's limit.
+const fn watched(phase: Phase) -> Watched {
     let (limit, reference, dwell) = match phase {
         Phase::LoadRamp => (true, true, false),
         Phase::Dwell => (true, true, true),
@@ -399,7 +399,7 @@ const fn judged(phase: Phase) -> Judged {
         | Phase::Lift
         | Phase::Manual => (false, false, false),
     };
-    Judged {
+    Watched {
         limit,
         reference,
         dwell,

@@ -1,21 +1,7 @@
-//! The catalogue as people ask for it: by name, one entry, the whole page.
+//! The catalogue as text: `explain CODE`, and the page of findings.
 
 use super::{ALL_CODES, Code};
 use std::fmt::Write as _;
-use twinplate_sim::files::error::nearest;
-
-/// The code of this name.
-///
-/// # Errors
-/// The name that may have been meant, where none is equal and one is near enough.
-pub fn find(name: &str) -> Result<Code, Option<&'static str>> {
-    let names = || ALL_CODES.iter().map(|code| code.entry().code);
-    ALL_CODES
-        .iter()
-        .find(|code| code.entry().code == name)
-        .copied()
-        .ok_or_else(|| nearest(name, names()))
-}
 
 /// The text of `explain CODE`.
 #[must_use]
@@ -37,7 +23,7 @@ pub fn explain(code: Code) -> String {
         ("Remedy", entry.cure),
         ("Example", entry.example),
     ] {
-        let lines = crate::finding::wrap(body, 70);
+        let lines = wrap(body, 70);
         for (index, line) in lines.iter().enumerate() {
             let label = if index == 0 { label } else { "" };
             let _ = writeln!(text, "{label:<8} {line}");
@@ -49,7 +35,7 @@ pub fn explain(code: Code) -> String {
 /// A paragraph of the page, or an entry of a list, in lines that an editor shows whole.
 fn paragraph(text: &mut String, bullet: &str, body: &str) {
     let mut indent = bullet.to_owned();
-    for line in crate::finding::wrap(body, 120) {
+    for line in wrap(body, 120) {
         let _ = writeln!(text, "{indent}{line}");
         indent = " ".repeat(bullet.len());
     }
@@ -104,45 +90,29 @@ pub fn page() -> String {
     text
 }
 
+/// Breaks a text into lines of at most `width` characters at its spaces; a longer word gets a line of its own.
+#[must_use]
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    for word in text.split_whitespace() {
+        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > width {
+            lines.push(std::mem::take(&mut line));
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    if !line.is_empty() {
+        lines.push(line);
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::RETIRED;
-    use std::collections::BTreeSet;
-
-    #[test]
-    fn numbers_and_names_are_unique_and_never_retired_ones() {
-        let ids: BTreeSet<u16> = ALL_CODES.iter().map(|c| c.entry().id).collect();
-        let names: BTreeSet<&str> = ALL_CODES.iter().map(|c| c.entry().code).collect();
-        assert_eq!(ids.len(), ALL_CODES.len());
-        assert_eq!(names.len(), ALL_CODES.len());
-        assert!(RETIRED.iter().all(|id| !ids.contains(id)));
-    }
-
-    #[test]
-    fn names_are_kebab_case_and_every_text_is_filled() {
-        for code in ALL_CODES {
-            let entry = code.entry();
-            assert!(
-                entry.code.split('-').all(|word| !word.is_empty()
-                    && word
-                        .chars()
-                        .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())),
-                "{} is not kebab-case",
-                entry.code
-            );
-            for text in [
-                entry.title,
-                entry.meaning,
-                entry.why,
-                entry.cure,
-                entry.example,
-            ] {
-                assert!(text.len() > 4, "{} has an empty text", entry.code);
-            }
-            assert_eq!(*code as u16, entry.id);
-        }
-    }
 
     #[test]
     fn every_code_is_on_the_page_once() {
@@ -167,15 +137,13 @@ mod tests {
     }
 
     #[test]
-    fn a_wrong_name_is_answered_with_the_nearest() {
-        assert_eq!(find("creep-too-fast"), Ok(Code::CreepTooFast));
-        assert_eq!(find("creep-to-fast"), Err(Some("creep-too-fast")));
-        assert_eq!(find("CREEP-TOO-FAST"), Err(Some("creep-too-fast")));
-        assert_eq!(find("bogus"), Err(None));
-        assert!(
-            explain(Code::CreepTooFast)
-                .lines()
-                .all(|line| line.chars().count() <= 80)
-        );
+    fn an_explanation_fits_the_terminal() {
+        for code in ALL_CODES {
+            let text = explain(*code);
+            assert!(
+                text.lines().all(|line| line.chars().count() <= 80),
+                "{text}"
+            );
+        }
     }
 }

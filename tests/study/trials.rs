@@ -1,5 +1,5 @@
-//! The closed-loop proof on the demonstration set: it passes what is good, it is the same on any number of threads, and it
-//! catches what no static rule can see.
+//! The closed-loop trials on the demonstration set: they pass what is good, they are the same on any number of threads, and they
+//! catch what no static rule can see.
 
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -7,7 +7,7 @@ use twinplate_check::Case;
 use twinplate_check::Severity;
 use twinplate_check::check::{Checked, Request, check};
 use twinplate_check::finding::Place;
-use twinplate_check::prove::Options;
+use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_sim::files::{Overrides, load_set};
@@ -25,7 +25,7 @@ fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> Chec
     let result = check(
         &case,
         &Request {
-            proof: Options {
+            trials: TrialPlan {
                 draws,
                 threads,
                 seed: 1,
@@ -104,7 +104,7 @@ fn the_number_of_threads_changes_nothing() {
     let set = demo::set("steel-f400");
     let (one, two) = (checked(&set, 5, 1), checked(&set, 5, 3));
     assert_eq!(one.report.json(), two.report.json());
-    assert_eq!(one.report.proof, two.report.proof);
+    assert_eq!(one.report.results, two.report.results);
 }
 
 #[test]

@@ -1,11 +1,11 @@
-//! The closed-loop proof: the nominal machine and machines drawn from its envelope, each through one whole cycle.
+//! What the closed-loop trials came to: the nominal machine and machines drawn from its envelope, each through one whole cycle.
 //!
 //! A run is judged on what is true in the plant, never on the controller's own opinion. Every requirement is one number
 //! against one bound, so that each has a worst case with a name: the run to replay. Results do not depend on the number of
 //! threads: runs are numbered, and a tie goes to the lower number.
 
-use super::catalogue::Code;
-use super::finding::{Finding, Place, significant};
+use crate::catalogue::Code;
+use crate::finding::{Finding, Place, significant};
 use serde::Serialize;
 use twinplate_sim::requirements::{Judged, REQUIREMENTS, Requirement, RunJudgement};
 
@@ -43,10 +43,10 @@ fn hexadecimal<S: serde::Serializer>(value: &u64, to: S) -> Result<S::Ok, S::Err
     to.collect_str(&format_args!("{value:#018x}"))
 }
 
-/// What the proof covered and found.
+/// What the trials covered and found.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Proof {
-    /// Seed of the proof: with a run's number it makes the run.
+pub struct Results {
+    /// Seed of the trials: with a run's number it makes the run.
     pub seed: u64,
     /// Runs, the nominal one among them.
     pub runs: usize,
@@ -60,7 +60,7 @@ pub struct Proof {
     pub overshoot_limit: f64,
 }
 
-impl Proof {
+impl Results {
     /// Sums up judged runs. `runs` may come in any order.
     #[must_use]
     pub fn of(seed: u64, mut runs: Vec<RunJudgement>) -> Self {
@@ -107,10 +107,10 @@ impl Proof {
 
     /// The case that comes nearest to its bound, or furthest over it; requirements that merely count come only if broken.
     #[must_use]
-    pub fn tightest(&self) -> Option<&WorstCase> {
+    pub(crate) fn tightest(&self) -> Option<&WorstCase> {
         let mut best: Option<(&WorstCase, f64)> = None;
         for case in &self.worst {
-            let used = judged(case).used();
+            let used = as_judged(case).used();
             if case.limit <= 0.0 && case.failed == 0 {
                 continue;
             }
@@ -126,7 +126,7 @@ impl Proof {
     pub fn tightest_load(&self) -> Option<&WorstCase> {
         let mut best: Option<(&WorstCase, f64)> = None;
         for case in &self.worst {
-            let used = judged(case).used();
+            let used = as_judged(case).used();
             if case.unit == "N" && best.is_none_or(|(_, most)| used > most) {
                 best = Some((case, used));
             }
@@ -206,7 +206,7 @@ fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
     }
 }
 
-fn judged(case: &WorstCase) -> Judged {
+fn as_judged(case: &WorstCase) -> Judged {
     Judged {
         requirement: case.requirement,
         value: case.value,
@@ -263,7 +263,7 @@ mod tests {
             .into();
         let mut turned = runs.clone();
         turned.reverse();
-        let (one, other) = (Proof::of(7, runs), Proof::of(7, turned));
+        let (one, other) = (Results::of(7, runs), Results::of(7, turned));
         assert_eq!(one, other);
         assert_eq!(one.tightest().map(|case| case.draw), Some(1));
         assert_eq!(one.failed, 0);
@@ -272,9 +272,9 @@ mod tests {
 
     #[test]
     fn a_broken_requirement_becomes_a_finding_with_its_replay() {
-        let proof = Proof::of(7, vec![run(0, 1.0), run(1, 6.0), run(2, f64::NAN)]);
-        assert_eq!(proof.failed, 2);
-        let findings = proof.findings(&|index| format!("replay {index}"));
+        let results = Results::of(7, vec![run(0, 1.0), run(1, 6.0), run(2, f64::NAN)]);
+        assert_eq!(results.failed, 2);
+        let findings = results.findings(&|index| format!("replay {index}"));
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].code, Code::ProofOvershoot);
         assert!(

@@ -1,0 +1,95 @@
+//! What every route works with: what all of them share, the token, and how a request is refused.
+
+use super::floor::Floor;
+use super::gate::{Gate, Shut};
+use crate::records::Clerk;
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Response};
+use std::sync::Arc;
+use twinplate_train::exercise::Exercise;
+
+/// Everything the routes need.
+#[derive(Clone)]
+pub struct Shared {
+    /// Who may ask.
+    pub gate: Arc<Gate>,
+    /// The exercises, in order of their files.
+    pub exercises: Arc<Vec<Arc<Exercise>>>,
+    /// The stations.
+    pub floor: Floor,
+    /// The records.
+    pub clerk: Clerk,
+}
+
+/// A request that is not done: status, one word for programs, a sentence for people.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// HTTP status.
+    pub status: StatusCode,
+    /// One word.
+    pub code: &'static str,
+    /// Why, and what would help.
+    pub why: String,
+}
+
+impl Refusal {
+    /// With a status, a word and a sentence.
+    pub fn new(status: StatusCode, code: &'static str, why: impl Into<String>) -> Self {
+        Self {
+            status,
+            code,
+            why: why.into(),
+        }
+    }
+
+    /// Nothing is there.
+    pub fn not_found(why: impl Into<String>) -> Self {
+        Self::new(StatusCode::NOT_FOUND, "not-found", why)
+    }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        let body = serde_json::json!({ "error": self.why, "code": self.code });
+        (self.status, axum::Json(body)).into_response()
+    }
+}
+
+impl From<Shut> for Refusal {
+    fn from(shut: Shut) -> Self {
+        let (status, code, why) = match shut {
+            Shut::NoHost => (
+                StatusCode::BAD_REQUEST,
+                "no-host",
+                "a request names one host, once",
+            ),
+            Shut::OtherHost => (
+                StatusCode::FORBIDDEN,
+                "other-host",
+                "this server is not the host that was asked for: use the address that it printed",
+            ),
+            Shut::OtherOrigin => (
+                StatusCode::FORBIDDEN,
+                "other-origin",
+                "only a page of this server may do this",
+            ),
+            Shut::NoToken => (
+                StatusCode::UNAUTHORIZED,
+                "no-token",
+                "this needs the server's token: open the page with the address that has it, or load it again",
+            ),
+        };
+        Self::new(status, code, why)
+    }
+}
+
+/// The token of a request is ours.
+///
+/// # Errors
+/// A refusal with status 401.
+pub(crate) fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
+    Ok(shared.gate.token_header(headers)?)
+}
+
+/// What was sent in a body that a route needs as JSON.
+pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejection>;
