@@ -67,8 +67,8 @@ words!(EventKind, ALL_EVENT_KINDS {
     Internal => "internal", "internal fault";
     Mode => "mode", "mode changed";
     Recipe => "recipe", "recipe loaded";
-    FormLower => "form-lower", "form of the lower plate reported";
-    FormUpper => "form-upper", "form of the upper plate reported";
+    FormLower => "lower-form-reported", "form of the lower plate reported";
+    FormUpper => "upper-form-reported", "form of the upper plate reported";
     RingSetting => "ring-setting", "another ring setting";
 });
 
