@@ -1,7 +1,9 @@
 //! The controller: owns everything, and one tick reads top to bottom — signal, interlock, sequence, motion, events.
 //!
-//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs; `report` fills the status.
+//! `requests` takes what is no command, between two ticks; `outputs` turns goals into outputs; `form` keeps the plates' form;
+//! `report` fills the status.
 
+mod form;
 mod outputs;
 mod report;
 mod requests;
@@ -11,6 +13,7 @@ use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdic
 use crate::judge::{Found, Judge, Scene};
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
+use crate::plate_form::Flatness;
 use crate::process_image::{Inputs, Outputs};
 use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::{
@@ -19,6 +22,7 @@ use crate::sequence::{
 use crate::signal::{Measured, Signal};
 use crate::status::{Response, Status};
 use crate::units::{Newtons, Ticks};
+use form::thousandths;
 use outputs::Aims;
 
 /// Numbers of broken invariants.
@@ -31,6 +35,8 @@ pub struct Controller {
     params: CheckedParams,
     recipe: Option<CheckedRecipe>,
     recipe_wrong: bool,
+    /// What is known of the plates' form, and the ring setting in force.
+    flatness: Flatness,
     signal: Signal,
     latch: Latch,
     annunciator: Annunciator,
@@ -79,6 +85,7 @@ impl Controller {
         Self {
             recipe: None,
             recipe_wrong: false,
+            flatness: Flatness::new(),
             signal: Signal::new(&params),
             latch: Latch::new(params.get()),
             annunciator: Annunciator::new(),
@@ -228,13 +235,6 @@ impl Controller {
         self.current.as_ref()
     }
 
-    /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick.
-    fn go_to_step(&mut self, step: u8) {
-        self.step = step;
-        self.current = self.recipe.as_ref().and_then(|r| r.step(step)).copied();
-        self.aim();
-    }
-
     // ---- interlock: what is true, and what must not be
 
     fn look(&mut self, inputs: &Inputs, m: &Measured) -> Found {
@@ -274,6 +274,8 @@ impl Controller {
                 .map_or(0.0, |r| r.get().size_lower.get()),
             remote_armed: self.remote_armed,
             recipe_wrong: self.recipe_wrong,
+            form_beyond: self.flatness.beyond(self.form_control()),
+            form_overdue: self.flatness.overdue(self.form_control()),
             plate: self.seq.plate,
             found: found.rows,
             // One tick is enough: the row latches, and a reset can release it.
@@ -419,7 +421,7 @@ impl Controller {
         }
         if before.phase == Phase::Precheck && self.seq.phase == Phase::Lower {
             self.load_loop.leave_seat();
-            self.log(EventKind::Tared, 0, milli(self.signal.tare()));
+            self.log(EventKind::Tared, 0, thousandths(self.signal.tare().get()));
         }
         if before.phase == Phase::TouchDown
             && self.seq.phase == Phase::SlurryPrestart
@@ -427,7 +429,7 @@ impl Controller {
         {
             self.load_loop.take_seat();
             let load = self.load_loop.seat().map_or(Newtons::ZERO, |s| s.load);
-            self.log(EventKind::Seated, 0, milli(load));
+            self.log(EventKind::Seated, 0, thousandths(load.get()));
         }
         let over = matches!(self.seq.state, State::Stopped | State::Aborted);
         if over && before.state != self.seq.state {
@@ -439,6 +441,7 @@ impl Controller {
             self.pieces = 0;
             self.log(EventKind::Batch, 0, i32::from(self.batches));
         }
+        self.follow_form();
     }
 
     // ---- what must always hold, and the record
@@ -479,10 +482,4 @@ impl Controller {
             phase: self.seq.phase,
         });
     }
-}
-
-/// Thousandths, for an event's integer detail.
-#[allow(clippy::cast_possible_truncation)] // `as` saturates; loads are far below the limit.
-fn milli(load: Newtons) -> i32 {
-    (load.get() * 1000.0) as i32
 }

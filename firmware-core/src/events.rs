@@ -43,6 +43,12 @@ pub enum EventKind {
     Mode = 14,
     /// A recipe was loaded.
     Recipe = 15,
+    /// The form of the lower plate was reported; detail is the form, nm.
+    FormLower = 16,
+    /// The form of the upper plate was reported; detail is the form, nm.
+    FormUpper = 17,
+    /// Another ring setting is in force; detail is its number, 0 as programmed.
+    RingSetting = 18,
 }
 
 words!(EventKind, ALL_EVENT_KINDS {
@@ -61,6 +67,9 @@ words!(EventKind, ALL_EVENT_KINDS {
     Internal => "internal", "internal fault";
     Mode => "mode", "mode changed";
     Recipe => "recipe", "recipe loaded";
+    FormLower => "lower-form-reported", "form of the lower plate reported";
+    FormUpper => "upper-form-reported", "form of the upper plate reported";
+    RingSetting => "ring-setting", "another ring setting";
 });
 
 /// One event.

@@ -48,6 +48,7 @@ pub mod judge;
 pub mod math;
 pub mod motion;
 pub mod params;
+pub mod plate_form;
 pub mod process_image;
 pub mod recipe;
 mod response;

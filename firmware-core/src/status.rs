@@ -1,5 +1,7 @@
 //! The controller's view of itself: fixed size, versioned, used alike by panel, trace, link and board.
 
+use crate::plate_form::OUT_OF_DATE;
+use crate::process_image::FACES;
 pub use crate::response::{ALL_RESPONSES, Response};
 pub use crate::sequence::goals::{ALL_LOAD_MODES, LoadMode};
 use crate::sequence::{Mode, Phase, Plate, State};
@@ -7,7 +9,8 @@ use crate::units::{Fraction, Micrometres, Newtons, Ticks};
 use serde::{Deserialize, Serialize};
 
 /// Version of [`Status`]: its fields and the meaning of their numbers. 2: `Hold` is graver than `StopAtStepEnd`, 4 and 3.
-pub const STATUS_VERSION: u16 = 2;
+/// 3: ring setting, form of the plates and its age.
+pub const STATUS_VERSION: u16 = 3;
 
 /// Snapshot of the controller after a tick.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -66,6 +69,12 @@ pub struct Status {
     pub step_time: Ticks,
     /// Precheck items not yet true, one bit each; zero outside Precheck and after it.
     pub missing: u16,
+    /// Ring setting in force, 0 as programmed.
+    pub ring_setting: u8,
+    /// Form of the lower and the upper plate, reported and reckoned on, + convex; zero before the first report.
+    pub form: [Micrometres; FACES],
+    /// Completed batches since that report; 65535 where nothing can be reckoned from it.
+    pub form_age: u16,
 }
 
 impl Status {
@@ -100,6 +109,9 @@ impl Status {
             size: Micrometres::ZERO,
             step_time: Ticks::ZERO,
             missing: 0,
+            ring_setting: 0,
+            form: [Micrometres::ZERO; FACES],
+            form_age: OUT_OF_DATE,
         }
     }
 }

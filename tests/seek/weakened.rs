@@ -80,7 +80,7 @@ fn governor_weakened(name: &str) -> (Job, f64) {
         wire.governor_gain = Ratio::new(gain as f32);
     }
     job.params = wire.check().expect("weak, but within the rules");
-    job.compiled = compile::recipe(&job.recipe, &job.batch, &job.params)
+    job.compiled = compile::recipe(&job.recipe, &job.machine, &job.batch, &job.params)
         .expect("compiles")
         .get()
         .clone();

@@ -5,6 +5,7 @@ mod bad_jobs;
 mod batches;
 mod claims;
 mod demo_set;
+mod flatness;
 mod forms;
 mod refusals;
 mod similar;

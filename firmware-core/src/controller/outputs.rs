@@ -5,6 +5,7 @@ use crate::judge::CREEP_LIFT;
 use crate::math;
 use crate::motion::{LoopGoal, SEATING_SECONDS};
 use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
+use crate::recipe::StepWire;
 use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal, State};
 use crate::signal::Measured;
 use crate::status::LoadMode;
@@ -106,10 +107,12 @@ impl Controller {
     }
 
     fn drive_targets(&self, goal: DriveGoal) -> [Rpm; DRIVES] {
-        let speeds = self.step_wire().map_or([Rpm::ZERO; DRIVES], |s| s.speeds);
+        let speeds = |step: Option<&StepWire>| step.map_or([Rpm::ZERO; DRIVES], |s| s.speeds);
         match goal {
-            DriveGoal::Off | DriveGoal::Stop | DriveGoal::Run => speeds,
+            DriveGoal::Off | DriveGoal::Stop | DriveGoal::Run => speeds(self.step_wire()),
+            // Setup movements turn as programmed: a ring setting is for parts.
             DriveGoal::Reduced => {
+                let speeds = speeds(self.programmed());
                 let fastest = speeds
                     .iter()
                     .fold(0.0, |most, s| math::max(most, s.abs().get()));

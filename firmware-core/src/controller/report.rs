@@ -46,6 +46,9 @@ impl Controller {
             },
             step_time: self.judge.step_time(),
             missing: found.missing,
+            ring_setting: self.flatness.setting(),
+            form: self.flatness.form(),
+            form_age: self.flatness.age(),
         };
     }
 }

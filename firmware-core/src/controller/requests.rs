@@ -5,7 +5,7 @@ use super::Controller;
 use crate::events::EventKind;
 use crate::recipe::RecipeWire;
 use crate::response::Response;
-use crate::sequence::{Mode, Phase, Plate, Refusal, Request, State};
+use crate::sequence::{Mode, Plate, Refusal, Request, State};
 
 impl Controller {
     /// Takes a request; it acts in the next tick.
@@ -21,11 +21,7 @@ impl Controller {
     }
 
     fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        let resting = quiet && self.seq.phase == Phase::Rest;
+        let resting = self.is_resting();
         match request {
             Request::ConfirmParts { pieces } => {
                 legal(resting)?;
@@ -70,6 +66,10 @@ impl Controller {
                 }
                 self.remote_armed = *arm;
             }
+            Request::ReportForm { lower, upper } => {
+                legal(resting)?;
+                self.report_form([*lower, *upper])?;
+            }
         }
         Ok(())
     }
@@ -82,12 +82,14 @@ impl Controller {
                 self.pieces = 0;
                 self.go_to_step(0);
                 self.log(EventKind::Recipe, 0, 0);
+                self.choose_setting();
                 Ok(())
             }
             Err(_) => {
                 // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
                 self.recipe = None;
                 self.current = None;
+                self.choose_setting();
                 self.aim();
                 self.recipe_wrong = true;
                 Err(Refusal::RecipeInvalid)
@@ -130,6 +132,8 @@ impl Controller {
         if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
             // Another plate may hang there now: nothing learned before is believed.
             self.signal.start_tare();
+            self.flatness.out_of_date();
+            self.choose_setting();
         }
         self.mode = mode;
         self.setup_move = None;

@@ -35,6 +35,10 @@ pub struct Situation {
     pub remote_armed: bool,
     /// A recipe is loaded but does not fit.
     pub recipe_wrong: bool,
+    /// The form of a plate is beyond the recipe's limit.
+    pub form_beyond: bool,
+    /// The recipe wants a younger report of the plates' form.
+    pub form_overdue: bool,
     /// Plate.
     pub plate: Plate,
     /// What judging the phase found.
@@ -186,9 +190,11 @@ impl Conditions {
             );
         }
         self.0 |= now.found.0;
-        if now.recipe_wrong | now.internal {
+        if now.recipe_wrong | now.internal | now.form_beyond | now.form_overdue {
             self.set(now.recipe_wrong, Cond::RecipeWrong);
             self.set(now.internal, Cond::Internal);
+            self.set(now.form_beyond, Cond::FormLimit);
+            self.set(now.form_overdue, Cond::FormOverdue);
         }
     }
 }
@@ -253,7 +259,7 @@ mod tests {
         // Undebounced and unwatched: a load above the first-contact limit is ordinary in a dwell.
         let ordinary = Cond::FirstContact.bit();
         assert_eq!(compare(&sound()) & !ordinary, 0);
-        let causes: [Cause; 36] = [
+        let causes: [Cause; 40] = [
             (Cond::Estop, |t| t.0.estop_a = false),
             (Cond::Estop, |t| t.0.estop_b = false),
             (Cond::EstopDisagree, |t| t.0.estop_b = false),
@@ -298,6 +304,10 @@ mod tests {
             (Cond::SizeLow, |t| {
                 (t.1.size, t.2.gauge_ends) = (1.0, false);
             }),
+            (Cond::RecipeWrong, |t| t.2.recipe_wrong = true),
+            (Cond::Internal, |t| t.2.internal = true),
+            (Cond::FormLimit, |t| t.2.form_beyond = true),
+            (Cond::FormOverdue, |t| t.2.form_overdue = true),
         ];
         for (row, cause) in causes {
             let mut tick = sound();

@@ -108,10 +108,14 @@ pub enum Cond {
     NotFollowing = 46,
     /// Category 0 stop not at standstill in time.
     CoastOverrun = 47,
+    /// Form of a plate beyond the recipe's limit.
+    FormLimit = 48,
+    /// Form of the plates not reported, or too long ago.
+    FormOverdue = 49,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 48;
+pub const ROWS: usize = 50;
 
 impl Cond {
     /// The row's bit in a row set.
@@ -275,6 +279,10 @@ pub const TABLE: [Row; ROWS] = [
         ["The height reading does not follow the plate.", "Keep clear of the plate. Check the height transmitter, the rod valves and the pin."]),
     row(48, "coast-overrun", "standstill not proven since the power went off", Watch::Aborting, Debounce::CoastTime, With(ImmediateStop), Reset,
         ["Something still turns, although the power has been off for longer than any coast should take.", "Keep the guard closed and turn off the main switch. A drive may be stuck, or its speed reading may be false. Check the plates for dry running."]),
+    row(49, "plate-form-limit", "form of a plate, reported or reckoned, beyond the recipe's limit", Watch::Resting, For(1), With(StartInhibit), Follows,
+        ["A plate is further out of form than the recipe allows.", "Condition the plates, measure both and report their form."]),
+    row(50, "plate-form-overdue", "form of the plates not known, or reported more batches ago than the recipe allows", Watch::Always, For(1), With(Alarm), Follows,
+        ["The form of the plates is not known well enough: the rings turn as programmed.", "Measure both plates and report their form."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.
@@ -282,61 +290,10 @@ pub const RETIRED: &[u16] = &[];
 
 const _: () = assert!(ROWS <= u64::BITS as usize, "a row set is a u64");
 const _: () = assert!(
-    Cond::CoastOverrun as usize + 1 == ROWS,
+    Cond::FormOverdue as usize + 1 == ROWS,
     "a row for each condition"
 );
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn ids_and_names_are_unique_and_in_order() {
-        for (i, a) in TABLE.iter().enumerate() {
-            assert!(a.debounce.ticks(&crate::params::tests::sample()) > 0);
-            assert!(!RETIRED.contains(&a.id), "{} uses a retired id", a.name);
-            assert!(!a.happened.is_empty() && !a.cure.is_empty() && !a.inputs.is_empty());
-            for b in TABLE.iter().skip(i + 1) {
-                assert_ne!(a.id, b.id, "row id used twice");
-                assert_ne!(a.name, b.name, "row name used twice");
-            }
-        }
-    }
-
-    /// A row's text may say a number; it is the one that the rule has.
-    #[test]
-    fn numbers_in_the_texts_are_those_of_the_rules() {
-        use super::super::{TANK_EMPTY, TANK_LOW};
-        use crate::motion::RUN_UP_TORQUE;
-        use crate::signal::{OVERRUN_WINDOW, OVERRUNS, SLOW_AGE};
-        use crate::units::TICKS_PER_SECOND;
-        use std::format;
-        let says = |cond: Cond, text: &str| {
-            let row = &TABLE[cond as usize];
-            assert!(row.inputs.contains(text), "{}: {text}", row.name);
-        };
-        let percent = |share: f32| format!("{} %", (share * 100.0).round());
-        says(Cond::TankLow, &percent(f32::from(TANK_LOW) / 1e3));
-        says(Cond::TankEmpty, &percent(f32::from(TANK_EMPTY) / 1e3));
-        says(Cond::TorqueRunUp, &percent(RUN_UP_TORQUE - 1.0));
-        says(
-            Cond::TemperatureStale,
-            &format!("{} s", u32::from(SLOW_AGE) / TICKS_PER_SECOND),
-        );
-        assert_eq!((OVERRUNS, OVERRUN_WINDOW), (3, TICKS_PER_SECOND));
-        says(Cond::TickOverrun, "three late ticks in one second");
-    }
-
-    #[test]
-    fn every_row_is_watched_somewhere() {
-        use crate::sequence::{ALL_PHASES, ALL_STATES};
-        for row in &TABLE {
-            let places = ALL_STATES
-                .iter()
-                .flat_map(|s| ALL_PHASES.iter().map(move |p| (*s, *p)))
-                .filter(|(s, p)| row.watch.covers(*s, *p))
-                .count();
-            assert!(places > 0, "{} is never watched", row.name);
-        }
-    }
-}
+#[path = "table_tests.rs"]
+mod tests;

@@ -1,8 +1,10 @@
 //! The total check of a recipe against a machine: it returns every violation, and nothing else makes a [`CheckedRecipe`].
 
 use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
-use crate::params::CheckedParams;
-use crate::units::{Newtons, Ticks};
+use crate::params::{CheckedParams, ParamsWire};
+use crate::plate_form::FormControl;
+use crate::process_image::DRIVES;
+use crate::units::{Newtons, Rpm, Ticks};
 use crate::words::words;
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
@@ -56,6 +58,10 @@ pub enum RecipeRule {
     Longest = 18,
     /// Rinse longer than a day.
     Rinse = 19,
+    /// Flatness control out of its ranges: no settings, the first not as programmed, trim, change, deadband, limit or longest time.
+    Flatness = 20,
+    /// A ring setting takes a speed beyond its drive's largest, turns a fixed ring, or leaves nothing turning.
+    RingSetting = 21,
 }
 
 // The word says how the recipe breaks the rule.
@@ -79,6 +85,8 @@ words!(RecipeRule, ALL_RECIPE_RULES {
     End => "end", "the end condition is not positive, or by a gauge that is not used";
     Longest => "longest", "the longest time is nothing, beyond a day, or shorter than the step";
     Rinse => "rinse", "the rinse is longer than a day";
+    Flatness => "flatness", "a number of its flatness control is out of range";
+    RingSetting => "ring-setting", "a ring setting takes a speed beyond its drive";
 });
 
 /// One violation.
@@ -179,7 +187,21 @@ impl RecipeWire {
             RecipeRule::SizeLower,
             None,
         );
+        report.want(
+            self.flatness.as_ref().is_none_or(FormControl::is_sound),
+            RecipeRule::Flatness,
+            None,
+        );
         for (step, index) in self.steps.iter().zip(0_u8..) {
+            let settings = self.flatness.iter().flat_map(|f| f.settings.iter().skip(1));
+            for setting in settings {
+                let speeds = setting.speeds(step.speeds);
+                report.want(
+                    within_drives(&speeds, p) && turns(&speeds, p),
+                    RecipeRule::RingSetting,
+                    Some(index),
+                );
+            }
             check_step(
                 &mut report,
                 step,
@@ -233,25 +255,8 @@ fn check_step(
         RecipeRule::Ramp,
         at,
     );
-    let speeds_ok =
-        step.speeds
-            .iter()
-            .zip(&p.speed_max)
-            .zip(&p.fixed)
-            .all(|((speed, most), fixed)| {
-                // A fixed ring stands still, bit for bit zero.
-                if *fixed {
-                    speed.abs().get() <= 0.0
-                } else {
-                    speed.abs() <= *most
-                }
-            });
-    report.want(speeds_ok, RecipeRule::Speed, at);
-    report.want(
-        step.speeds.iter().any(|s| s.abs() > p.speed_tolerance),
-        RecipeRule::NoMotion,
-        at,
-    );
+    report.want(within_drives(&step.speeds, p), RecipeRule::Speed, at);
+    report.want(turns(&step.speeds, p), RecipeRule::NoMotion, at);
     report.want(
         step.flow >= p.flow_min && step.flow <= p.flow_max,
         RecipeRule::Flow,
@@ -270,17 +275,39 @@ fn check_step(
     );
 }
 
+/// No speed is beyond its drive's largest, and a fixed ring stands still.
+fn within_drives(speeds: &[Rpm; DRIVES], p: &ParamsWire) -> bool {
+    let limits = p.speed_max.iter().zip(&p.fixed);
+    speeds.iter().zip(limits).all(|(speed, (most, fixed))| {
+        // A fixed ring stands still, bit for bit zero.
+        if *fixed {
+            speed.abs().get() <= 0.0
+        } else {
+            speed.abs() <= *most
+        }
+    })
+}
+
+/// Something turns.
+fn turns(speeds: &[Rpm; DRIVES], p: &ParamsWire) -> bool {
+    speeds.iter().any(|s| s.abs() > p.speed_tolerance)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::recipe::{ProcessKind, RECIPE_SCHEMA};
-    use crate::units::{Micrometres, MillilitresPerMinute, NewtonsPerSecond, Rpm};
+    use crate::units::{Micrometres, MillilitresPerMinute, NewtonsPerSecond};
 
     /// A recipe of one step for the sample machine, whose initial load is 150 N and whose lowest load is set to 100 N here.
     fn violations(load: f32, limit: f32) -> std::vec::Vec<RecipeRule> {
         let mut wire = crate::params::tests::sample();
         wire.lowest = Newtons::new(100.0);
         let params = wire.check().expect("valid");
+        broken(recipe(&params, load, limit), &params)
+    }
+
+    fn recipe(params: &CheckedParams, load: f32, limit: f32) -> RecipeWire {
         let step = StepWire {
             load: Newtons::new(load),
             load_limit: Newtons::new(limit),
@@ -290,7 +317,7 @@ mod tests {
             end: EndWire::Time(Ticks(5_000)),
             longest: Ticks(60_000),
         };
-        let recipe = RecipeWire {
+        RecipeWire {
             schema: RECIPE_SCHEMA,
             name: heapless::String::new(),
             machine_id: params.get().machine_id,
@@ -302,14 +329,60 @@ mod tests {
             prestart_flow: MillilitresPerMinute::new(200.0),
             rinse: Ticks::ZERO,
             size_lower: Micrometres::ZERO,
+            flatness: None,
             steps: core::iter::once(step).collect(),
-        };
+        }
+    }
+
+    fn broken(recipe: RecipeWire, params: &CheckedParams) -> std::vec::Vec<RecipeRule> {
         recipe
-            .check(&params)
+            .check(params)
             .err()
             .map_or_else(std::vec::Vec::new, |all| {
                 all.iter().map(|violation| violation.rule).collect()
             })
+    }
+
+    /// Rules broken by a recipe with these ring settings beside the programmed one, on a machine whose inner ring is fixed or not.
+    fn with_settings(others: &[(bool, f32)], fixed: bool) -> std::vec::Vec<RecipeRule> {
+        let mut wire = crate::params::tests::sample();
+        wire.lowest = Newtons::new(100.0);
+        wire.fixed = [fixed, false, false, false];
+        let params = wire.check().expect("valid");
+        let most = params.get().speed_max.map(|s| s * 0.9);
+        let inner = if fixed { Rpm::ZERO } else { most[0] };
+        let mut recipe = recipe(&params, 100.0, 250.0);
+        recipe.steps[0].speeds = [inner, most[1], most[2], most[3]];
+        let setting = |(reversed, trim): (bool, f32)| crate::plate_form::RingSetting {
+            reversed,
+            trim: crate::units::Ratio::new(trim),
+            change: [Micrometres::new(0.1); 2],
+        };
+        let all = core::iter::once((false, 0.0)).chain(others.iter().copied());
+        recipe.flatness = Some(FormControl {
+            settings: all.map(setting).collect(),
+            deadband: Micrometres::new(2.0),
+            limit: Micrometres::new(10.0),
+            longest: 3,
+        });
+        broken(recipe, &params)
+    }
+
+    #[test]
+    fn no_ring_setting_takes_a_ring_beyond_its_drive_or_turns_a_fixed_one() {
+        assert_eq!(with_settings(&[(true, 0.1), (false, -0.1)], false), []);
+        // The inner ring runs at nine tenths of its largest: 1/9 more is all that it has.
+        let beyond = [RecipeRule::RingSetting];
+        assert_eq!(with_settings(&[(true, 0.12)], false), beyond);
+        assert_eq!(with_settings(&[(false, -0.12)], false), beyond);
+        assert_eq!(with_settings(&[(true, 0.12), (false, -0.1)], true), []);
+        assert_eq!(with_settings(&[(false, -0.12)], true), beyond);
+        let no_number = [RecipeRule::Flatness, RecipeRule::RingSetting];
+        for trim in [f32::NAN, f32::INFINITY, f32::NEG_INFINITY] {
+            assert_eq!(with_settings(&[(false, trim)], false), no_number);
+        }
+        // Nothing that a setting could do makes a fixed ring turn: it is the step that would.
+        assert_eq!(with_settings(&[(true, 0.5)], true), []);
     }
 
     #[test]

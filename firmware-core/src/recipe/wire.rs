@@ -1,13 +1,14 @@
 //! The recipe as it travels and is stored: SI-compatible fixed units, fixed size, not yet believed.
 
+use crate::plate_form::FormControl;
 use crate::process_image::DRIVES;
 use crate::units::{Micrometres, MillilitresPerMinute, Newtons, NewtonsPerSecond, Rpm, Ticks};
 use crate::words::words;
 use heapless::{String, Vec};
 use serde::{Deserialize, Serialize};
 
-/// Version of this layout.
-pub const RECIPE_SCHEMA: u16 = 1;
+/// Version of this layout. 2: flatness control.
+pub const RECIPE_SCHEMA: u16 = 2;
 
 /// Most steps in a recipe.
 pub const MAX_STEPS: usize = 16;
@@ -89,6 +90,8 @@ pub struct RecipeWire {
     pub rinse: Ticks,
     /// Smallest allowed mean thickness by gauge; zero when the gauge is not used.
     pub size_lower: Micrometres,
+    /// Flatness control; none: the rings always turn as programmed.
+    pub flatness: Option<FormControl>,
     /// Steps, 1 to 16.
     pub steps: Vec<StepWire, MAX_STEPS>,
 }

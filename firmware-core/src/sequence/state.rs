@@ -1,6 +1,7 @@
 //! Procedural states and commands of ANSI/ISA-88.00.01, the modes beside them, and everything that is not a command.
 
 use crate::recipe::RecipeWire;
+use crate::units::Micrometres;
 use crate::words::words;
 use serde::{Deserialize, Serialize};
 
@@ -155,6 +156,13 @@ pub enum Request {
     SelectMove(SetupMove),
     /// Arm or disarm remote start.
     ArmRemote(bool),
+    /// The form of both plates was measured: inner edge over outer edge, + convex.
+    ReportForm {
+        /// Lower plate.
+        lower: Micrometres,
+        /// Upper plate.
+        upper: Micrometres,
+    },
 }
 
 /// Why a command or request was refused. Explicit numbers: they go over the link.
@@ -183,6 +191,8 @@ pub enum Refusal {
     NoRecipe = 10,
     /// The latch must be released at its device first.
     NotReleased = 11,
+    /// No plate has such a form.
+    NoSuchForm = 12,
 }
 
 words!(Refusal, ALL_REFUSALS {
@@ -197,4 +207,5 @@ words!(Refusal, ALL_REFUSALS {
     NoLocalEnable => "no-local-enable", "remote start needs the local enable";
     NoRecipe => "no-recipe", "recall a recipe first";
     NotReleased => "not-released", "release it at its device first";
+    NoSuchForm => "no-such-form", "no plate has such a form: it is entered in µm";
 });

@@ -6,6 +6,7 @@ use firmware_core::signal::FLOW_AVERAGE_SECONDS;
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::bench::Job;
 use twinplate_sim::compile;
+use twinplate_sim::convert;
 use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
@@ -142,14 +143,14 @@ impl Case<'_> {
     #[must_use]
     pub fn governor_half_width(&self, limit: f64) -> f64 {
         let params = compile::params_wire(self.machine);
-        f64::from(params.governor_half_width(compile::newtons(limit)).get())
+        f64::from(params.governor_half_width(convert::newtons(limit)).get())
     }
 
     /// Lowest limit that a step may have at a setpoint, N, as the controller has it.
     #[must_use]
     pub fn least_limit(&self, setpoint: f64) -> f64 {
         let params = compile::params_wire(self.machine);
-        f64::from(params.least_limit(compile::newtons(setpoint)).get())
+        f64::from(params.least_limit(convert::newtons(setpoint)).get())
     }
 
     /// Force with which the guides hold a fast descending plate up, N, as the highest reading of the envelope's cells shows it. The
@@ -164,7 +165,7 @@ impl Case<'_> {
     #[must_use]
     pub fn band(&self, setpoint: f64) -> f64 {
         let params = compile::params_wire(self.machine);
-        f64::from(params.band_around(compile::newtons(setpoint)).get())
+        f64::from(params.band_around(convert::newtons(setpoint)).get())
     }
 
     /// Weight of all pieces, N; the lower faces carry it too.

@@ -344,7 +344,8 @@ fn fitted(journal: &Journal, left: Pieces) -> Journal {
             | Request::Acknowledge
             | Request::SetMode(_)
             | Request::SelectMove(_)
-            | Request::ArmRemote(_) => {}
+            | Request::ArmRemote(_)
+            | Request::ReportForm { .. } => {}
         }
     }
     changed.pieces = Some(left);

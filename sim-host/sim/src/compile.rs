@@ -1,7 +1,9 @@
 //! From files to the controller: a machine becomes checked parameters, a recipe and its batch a wire recipe.
 //!
-//! Units are converted once, here. Every derived number says where it comes from.
+//! Units are converted once, here (by `convert`). Every derived number says where it comes from.
 
+use crate::convert::{f32_of, ml_min, newtons, rpm, um};
+use crate::flatness;
 use crate::math;
 use crate::model::{Batch, End, Gains, Machine, Recipe};
 use firmware_core::judge::CREEP_LIFT;
@@ -11,8 +13,8 @@ use firmware_core::recipe::{
     CheckedRecipe, EndWire, MAX_STEPS, RECIPE_SCHEMA, RecipeWire, StepWire, Violation,
 };
 use firmware_core::units::{
-    Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
-    NewtonsPerSecond, PerNewton, Ratio, Rpm, RpmPerSecond, Seconds, Ticks,
+    Celsius, Hertz, Micrometres, NewtonMetres, NewtonsPerCount, NewtonsPerSecond, PerNewton, Ratio,
+    RpmPerSecond, Seconds, Ticks,
 };
 use std::f64::consts::PI;
 
@@ -102,29 +104,6 @@ impl std::fmt::Display for CompileError {
 }
 
 impl std::error::Error for CompileError {}
-
-#[allow(clippy::cast_possible_truncation)] // narrowing to the controller's precision is the point of this module
-const fn f32_of(x: f64) -> f32 {
-    x as f32
-}
-
-fn rpm(rad_s: f64) -> Rpm {
-    Rpm::new(f32_of(rad_s * 60.0 / (2.0 * PI)))
-}
-
-/// Newtons as the controller has them.
-#[must_use]
-pub fn newtons(x: f64) -> Newtons {
-    Newtons::new(f32_of(x))
-}
-
-fn um(metres: f64) -> Micrometres {
-    Micrometres::new(f32_of(metres * 1e6))
-}
-
-fn ml_min(m3_s: f64) -> MillilitresPerMinute {
-    MillilitresPerMinute::new(f32_of(m3_s * 6e7))
-}
 
 /// Seconds to ticks, rounded to the nearest; saturates at the counter's range.
 #[must_use]
@@ -431,6 +410,7 @@ pub fn params_wire(machine: &Machine) -> ParamsWire {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // piece counts are bounded by the files' checks
 pub(crate) fn recipe_wire(
     recipe: &Recipe,
+    machine: &Machine,
     batch: &Batch,
     params: &CheckedParams,
 ) -> Result<RecipeWire, CompileError> {
@@ -470,6 +450,10 @@ pub(crate) fn recipe_wire(
         } else {
             Micrometres::ZERO
         },
+        flatness: recipe
+            .flatness
+            .as_ref()
+            .map(|control| flatness::form_control(control, recipe, machine, batch)),
         steps,
     })
 }
@@ -480,10 +464,11 @@ pub(crate) fn recipe_wire(
 /// Every violation of the controller's limits.
 pub fn recipe(
     recipe: &Recipe,
+    machine: &Machine,
     batch: &Batch,
     params: &CheckedParams,
 ) -> Result<CheckedRecipe, CompileError> {
-    recipe_wire(recipe, batch, params)?
+    recipe_wire(recipe, machine, batch, params)?
         .check(params)
         .map_err(|violations| CompileError::Recipe(violations.iter().copied().collect()))
 }

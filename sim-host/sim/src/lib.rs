@@ -25,9 +25,11 @@
 
 pub mod bench;
 pub mod compile;
+pub mod convert;
 pub mod demo;
 pub mod fault_words;
 pub mod files;
+pub mod flatness;
 pub mod math;
 pub mod model;
 pub mod plant;

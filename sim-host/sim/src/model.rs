@@ -1,8 +1,6 @@
-//! The plain data every part of the host shares: a machine, a batch, a recipe, a scenario, all in SI units (`f64`).
-//!
-//! `files` fills these from TOML and is the only place that checks them; `plant` simulates them, `compile` turns them into the
-//! core's own checked types, `study` judges them. Speeds are rad/s, counter-clockwise positive seen from above; pressures are
-//! gauge; four-element arrays are in [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
+//! The plain data every part of the host shares, all in SI units (`f64`). `files` fills these from TOML and alone checks them. Speeds are
+//! rad/s, counter-clockwise positive seen from above; pressures are gauge; four-element arrays are in
+//! [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
 mod recipe;
 mod scenario;
@@ -15,7 +13,7 @@ pub use firmware_core::recipe::ProcessKind as Process;
 pub use recipe::{Consumables, End, MeasuredAt, Recipe, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
-pub use shape::{Conditioning, Outline, Plates};
+pub use shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).

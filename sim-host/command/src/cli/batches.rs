@@ -28,6 +28,8 @@ struct Row {
     plates_c: [f64; 2],
     /// Both plates were conditioned after it.
     conditioned: bool,
+    /// Ring setting that it ran with, 0 as programmed.
+    ring_setting: u8,
 }
 
 #[derive(Serialize)]
@@ -54,6 +56,7 @@ impl Row {
             form: Formed::new(&summary.form, wavelength),
             plates_c: one.temperatures,
             conditioned: one.conditioned,
+            ring_setting: one.ring_setting,
         }
     }
 }
@@ -151,6 +154,9 @@ fn text(job: &Job, drawn: Drawn, report: &Report) -> String {
         );
         if !row.broken.is_empty() {
             let _ = writeln!(text, "     broken: {}", row.broken.join(", "));
+        }
+        if row.ring_setting > 0 {
+            let _ = writeln!(text, "     with ring setting {}", row.ring_setting);
         }
         if row.conditioned {
             text.push_str("     then both plates were conditioned\n");

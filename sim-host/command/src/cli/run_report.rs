@@ -248,9 +248,11 @@ fn never(ran: &Ran) -> Vec<String> {
             ),
             What::Clear(component) => format!("end of {}", fault_words::component(*component)),
             What::Command(command) => format!("command {}", command.word()),
-            What::ConfirmParts(_) | What::Raise | What::Acknowledge | What::Station(_) => {
-                "an act of the operator".to_owned()
-            }
+            What::ConfirmParts(_)
+            | What::Raise
+            | What::Acknowledge
+            | What::ReportForm(_)
+            | What::Station(_) => "an act of the operator".to_owned(),
             What::PowerReturns => "power that returns".to_owned(),
         };
         Some(format!("event {} ({what}, {when})", index + 1))

@@ -327,6 +327,11 @@ fn told(event: &Event) -> Option<(String, bool)> {
             false,
         ),
         EventKind::Batch => (word.to_owned(), false),
+        EventKind::FormLower | EventKind::FormUpper => (
+            format!("{word}: {:+.1} µm", f64::from(event.detail) / 1e3),
+            false,
+        ),
+        EventKind::RingSetting => (format!("{word}: {}", event.detail), false),
         EventKind::Boot
         | EventKind::Moved
         | EventKind::Step

@@ -142,10 +142,14 @@ impl Question {
     pub fn new(whole: Job) -> Result<Self, CompileError> {
         let mut short = whole.clone();
         short.recipe = shortened(&whole.recipe);
-        short.compiled =
-            twinplate_sim::compile::recipe(&short.recipe, &short.batch, &short.params)?
-                .get()
-                .clone();
+        short.compiled = twinplate_sim::compile::recipe(
+            &short.recipe,
+            &short.machine,
+            &short.batch,
+            &short.params,
+        )?
+        .get()
+        .clone();
         Ok(Self { whole, short })
     }
 

@@ -7,6 +7,8 @@ use super::recorder::NoRecorder;
 use super::run::{Outcome, run_after};
 use crate::math::abs;
 use crate::plant::Lasting;
+use firmware_core::events::{Event, EventKind};
+use firmware_core::sequence::State;
 
 /// Content of the tank, share of full, under which the operator fills it before the next batch. Invented.
 const FILL_UNDER: f64 = 0.5;
@@ -22,6 +24,8 @@ pub struct OneOfBatches {
     pub temperatures: [f64; 2],
     /// Both plates were conditioned after it.
     pub conditioned: bool,
+    /// Ring setting that it ran with, 0 as programmed.
+    pub ring_setting: u8,
 }
 
 /// Runs so many batches on one drawn machine, each with parts of its own, and shows each to `seen`. Plates keep their form and their
@@ -48,12 +52,23 @@ pub fn run_batches(
         seen(&OneOfBatches {
             number,
             temperatures: after.temperatures(),
+            ring_setting: setting_at_start(&outcome.events.list),
             outcome,
             conditioned,
         });
         machine = after;
     }
     Ok(())
+}
+
+/// The ring setting that was in force when the cycle began.
+fn setting_at_start(events: &[Event]) -> u8 {
+    events
+        .iter()
+        .take_while(|event| event.state != State::Running)
+        .filter(|event| event.kind == EventKind::RingSetting)
+        .last()
+        .map_or(0, |event| u8::try_from(event.detail).unwrap_or(0))
 }
 
 fn condition(job: &Job, outcome: &Outcome, machine: &mut Lasting) -> bool {

@@ -4,7 +4,7 @@
 //!   through the port, so it is the same number for the controller in process, over a link and on a board.
 //! * [`TraceHash`]: what was recorded, taken from each row of the trace.
 //!
-//! # Definition (version 1)
+//! # Definition (version 2)
 //!
 //! All arithmetic is on unsigned 64-bit words, modulo 2^64. A hash has four lanes. Lane `i` (0..=3) starts as
 //! `LANE[i] ^ kind ^ version`, `kind` being [`KIND_CONTROL`] or [`KIND_TRACE`]. Word `j` of a block (a tick or a row), counted from 0
@@ -24,7 +24,7 @@
 //! A float enters by its IEEE 754 bits, every NaN as the one quiet NaN `0x7FC00000` (`0x7FF8000000000000`), so that hosts that
 //! generate NaN with another sign agree. `-0.0` and `+0.0` differ.
 //!
-//! ## Block of the control hash: 12 words, bit 0 lowest
+//! ## Block of the control hash: 13 words, bit 0 lowest
 //!
 //! | word | bits | field |
 //! |---|---|---|
@@ -42,8 +42,10 @@
 //! | 7 | low, high half | `load_raw`, `load` |
 //! | 8 | low, high half | `reference`, `load_limit` |
 //! | 9 | low, high half | `command`, `governor` |
-//! | 10 | low half | `size`; high half zero |
+//! | 10 | low half | `size` |
+//! |   | 32–39, 40–55 | `ring_setting`, `form_age` |
 //! | 11 | all | `unacknowledged` |
+//! | 12 | low, high half | `form[0]`, `form[1]` |
 //!
 //! ## Block of the trace hash
 //!
@@ -54,7 +56,7 @@ use firmware_core::process_image::Outputs;
 use firmware_core::status::Status;
 
 /// Version of both definitions above; part of the start value.
-pub const HASH_VERSION: u16 = 1;
+pub const HASH_VERSION: u16 = 2;
 /// Marks a control hash ("ctrl" in ASCII).
 pub const KIND_CONTROL: u64 = 0x6374_726C << 32;
 /// Marks a trace hash ("trac" in ASCII).
@@ -171,6 +173,7 @@ impl ControlHash {
             || either(status.reference.get(), status.load_limit.get())
             || either(status.command.get(), status.governor.get())
             || status.size.get().is_nan()
+            || either(status.form[0].get(), status.form[1].get())
         {
             self.tick_with_nan(outputs, status);
         } else {
@@ -187,9 +190,9 @@ impl ControlHash {
     }
 
     #[inline(always)]
-    fn mix(&mut self, words: [u64; 12]) {
+    fn mix(&mut self, words: [u64; 13]) {
         let [mut a, mut b, mut c, mut d] = self.0.lanes;
-        a = mix(mix(mix(a, words[0]), words[4]), words[8]);
+        a = mix(mix(mix(mix(a, words[0]), words[4]), words[8]), words[12]);
         b = mix(mix(mix(b, words[1]), words[5]), words[9]);
         c = mix(mix(mix(c, words[2]), words[6]), words[10]);
         d = mix(mix(mix(d, words[3]), words[7]), words[11]);
@@ -206,7 +209,7 @@ impl ControlHash {
 
 /// The canonical words of one tick, as tabled in the module's documentation; `bits` makes canonical bits of a float.
 #[inline(always)]
-fn control_words(outputs: &Outputs, status: &Status, bits: impl Fn(f32) -> u64) -> [u64; 12] {
+fn control_words(outputs: &Outputs, status: &Status, bits: impl Fn(f32) -> u64) -> [u64; 13] {
     let pair = |low, high| bits(low) | bits(high) << 32;
     let drives = &outputs.drives;
     [
@@ -252,8 +255,11 @@ fn control_words(outputs: &Outputs, status: &Status, bits: impl Fn(f32) -> u64) 
         pair(status.load_raw.get(), status.load.get()),
         pair(status.reference.get(), status.load_limit.get()),
         pair(status.command.get(), status.governor.get()),
-        bits(status.size.get()),
+        bits(status.size.get())
+            | u64::from(status.ring_setting) << 32
+            | u64::from(status.form_age) << 40,
         status.unacknowledged,
+        pair(status.form[0].get(), status.form[1].get()),
     ]
 }
 

@@ -7,6 +7,7 @@ use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
 use super::summary::{Tally, Targets};
 use crate::compile::{self, CompileError};
 use crate::files::{Loaded, Set};
+use crate::flatness;
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
@@ -46,7 +47,9 @@ impl Job {
     /// What the controller's limits refuse.
     pub fn new(machine: Machine, batch: Batch, recipe: Recipe) -> Result<Self, CompileError> {
         let params = compile::params(&machine)?;
-        let compiled = compile::recipe(&recipe, &batch, &params)?.get().clone();
+        let compiled = compile::recipe(&recipe, &machine, &batch, &params)?
+            .get()
+            .clone();
         Ok(Self {
             machine,
             batch,
@@ -234,7 +237,8 @@ impl Setup<'_> {
         Bench::new(port, plant, recorder, tally, journal)
     }
 
-    /// A bench before its first tick with a machine that was not used before; the recipe goes to the controller at [`RECIPE_TICK`].
+    /// A bench before its first tick with a machine that was not used before; the recipe goes to the controller at [`RECIPE_TICK`], and
+    /// after it the form of the plates where the recipe controls it.
     #[must_use]
     pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
         self.bench_after(self.unused(), port, recorder)
@@ -247,9 +251,15 @@ impl Setup<'_> {
         port: C,
         recorder: R,
     ) -> Bench<C, R> {
+        let job = self.job;
+        let controlled = job.recipe.flatness.as_ref();
+        let form = controlled
+            .map(|_| flatness::report(&job.machine, &job.batch, &job.recipe, before.plates()));
         let mut bench = self.bench_with(self.plant_after(before), port, recorder);
-        let recipe = Request::LoadRecipe(self.job.compiled.clone());
-        bench.act_at(RECIPE_TICK, Action::Request(Box::new(recipe)));
+        let recipe = Request::LoadRecipe(job.compiled.clone());
+        for request in std::iter::once(recipe).chain(form) {
+            bench.act_at(RECIPE_TICK, Action::Request(Box::new(request)));
+        }
         bench
     }
 

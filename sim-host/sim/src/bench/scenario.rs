@@ -167,6 +167,10 @@ fn action(what: &What) -> Action {
         What::ConfirmParts(pieces) => Action::Request(Box::new(Request::ConfirmParts { pieces })),
         What::Raise => Action::Request(Box::new(Request::Raise)),
         What::Acknowledge => Action::Request(Box::new(Request::Acknowledge)),
+        What::ReportForm(form) => {
+            let [lower, upper] = form.map(crate::convert::um);
+            Action::Request(Box::new(Request::ReportForm { lower, upper }))
+        }
         What::Station(act) => Action::Station(act),
         What::Fault(fault) => Action::Fault(fault),
         What::Clear(component) => Action::Clear(component),

@@ -158,6 +158,7 @@ pub fn recipe() -> RecipeWire {
         prestart_flow: MillilitresPerMinute::new(300.0),
         rinse: Ticks::ZERO,
         size_lower: Micrometres::ZERO,
+        flatness: None,
         steps: heapless::Vec::new(),
     };
     let step = StepWire {

@@ -25,6 +25,7 @@
 
 mod batch;
 pub mod error;
+mod flatness;
 mod gains;
 pub mod grades;
 mod machine;

@@ -1,6 +1,7 @@
 //! The recipe file: every key, its range and where it goes in [`Recipe`].
 
 use super::error::nearest;
+use super::flatness;
 use super::grades;
 use super::quantity::Dimension as D;
 use super::table::Table;
@@ -37,6 +38,11 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
         "Slurry and rinse before and after the steps.",
         slurry,
     );
+    let flatness = t.optional_table(
+        "flatness",
+        "Flatness control in process: ring settings that the controller chooses from between batches, by the reported form of the plates. Left out: the rings turn as the steps say.",
+        flatness::read,
+    );
     let steps = t.list("steps", [1, MAX_STEPS], "The steps, in order.", step);
     distinct_names(t, &steps);
     Recipe {
@@ -49,6 +55,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
         prestart_flow: slurry[1],
         rinse: slurry[2],
         gauge,
+        flatness,
         steps,
     }
 }

@@ -66,6 +66,7 @@ fn event(t: &mut Table<'_, '_>) -> ScenarioEvent {
                 ("confirm-parts", confirm_parts),
                 ("raise", raise),
                 ("acknowledge", acknowledge),
+                ("report-form", report_form),
                 ("station", station),
                 ("fault", fault),
                 ("clear", clear),
@@ -138,6 +139,21 @@ fn raise(t: &mut Table<'_, '_>) -> What {
 fn acknowledge(t: &mut Table<'_, '_>) -> What {
     t.yes("acknowledge", "The operator acknowledges all alarms.");
     What::Acknowledge
+}
+
+fn report_form(t: &mut Table<'_, '_>) -> What {
+    What::ReportForm(t.table(
+        "report-form",
+        "The operator reports the form of both plates: inner edge over outer edge, + convex.",
+        |t| {
+            // Wider than the controller believes: a slip of the operator can be played too.
+            let range = ["-10 mm", "10 mm"];
+            [
+                t.quantity("lower", D::Length, range, "Lower plate."),
+                t.quantity("upper", D::Length, range, "Upper plate."),
+            ]
+        },
+    ))
 }
 
 fn station(t: &mut Table<'_, '_>) -> What {

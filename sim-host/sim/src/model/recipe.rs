@@ -1,6 +1,6 @@
 //! A recipe: abrasive and vehicle, and the steps.
 
-use super::Process;
+use super::{FlatnessControl, Process};
 use firmware_core::process_image::DRIVES;
 
 /// Grain and slurry at which what an abrasive does was measured.
@@ -107,6 +107,8 @@ pub struct Recipe {
     pub rinse: f64,
     /// The size gauge is used.
     pub gauge: bool,
+    /// Flatness control in process; none: the rings always turn as the steps say.
+    pub flatness: Option<FlatnessControl>,
     /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
     pub steps: Vec<Step>,
 }

@@ -57,6 +57,8 @@ pub enum What {
     Raise,
     /// The operator acknowledges all alarms.
     Acknowledge,
+    /// The operator reports the form of the lower and the upper plate, m, + convex.
+    ReportForm([f64; 2]),
     /// A hand on the machine.
     Station(StationAct),
     /// A fault begins.

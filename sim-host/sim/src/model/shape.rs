@@ -1,4 +1,4 @@
-//! Plain data about shapes: outlines of parts, and the plates.
+//! Plain data about shapes: outlines of parts, the plates, and what keeps them in form.
 
 use std::f64::consts::PI;
 
@@ -80,4 +80,26 @@ impl Outline {
             Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
         }
     }
+}
+
+/// Another way to turn the pin rings.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rings {
+    /// Both rings turn against their programmed directions.
+    pub reverse: bool,
+    /// The inner ring turns faster by this share, the outer one slower.
+    pub trim: f64,
+}
+
+/// Flatness control in process: what the controller may choose from, and when.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FlatnessControl {
+    /// Form within which a plate needs no correction, m.
+    pub deadband: f64,
+    /// Form beyond which no cycle starts, m.
+    pub limit: f64,
+    /// Batches after which the form must be reported again.
+    pub longest_unreported: u32,
+    /// Settings beside the programmed one.
+    pub settings: Vec<Rings>,
 }

@@ -167,6 +167,58 @@ impl Forms {
             .sliding(now[0], &mut self.carrier_sliding);
     }
 
+    /// Takes off both plates what a time at `mean` Pa wears, `shares` of which press on each ring.
+    pub(super) fn wear_plates(
+        &mut self,
+        plates: &mut PlateForm,
+        rubbed: &Rubbed,
+        mean: f64,
+        shares: &[f64; RINGS],
+    ) {
+        self.slide(rubbed);
+        let ground = self.wear * rubbed.grind;
+        let [carriers, parts] = self.own;
+        plates.wear(
+            0,
+            (0..RINGS).map(|j| {
+                ground
+                    * (self.sliding[0][j] * (mean * shares[j] + parts)
+                        + self.carrier_sliding[j] * carriers)
+            }),
+        );
+        plates.wear(
+            1,
+            (0..RINGS).map(|j| ground * self.sliding[1][j] * mean * shares[j]),
+        );
+    }
+
+    /// Shares of the pressure on the rings once plates have run in on each other: what they lose together is then alike everywhere.
+    pub(super) fn run_in(&mut self, rubbed: &Rubbed) -> [f64; RINGS] {
+        self.slide(rubbed);
+        let mut shares = [0.0; RINGS];
+        let (mut sum, mut whole) = (0.0, 0.0);
+        for (j, share) in shares.iter_mut().enumerate() {
+            let both = self.sliding[0][j] + self.sliding[1][j];
+            let weight = self.fixed.weight[j];
+            if both > 0.0 && weight > 0.0 {
+                *share = 1.0 / both;
+                sum += weight * *share;
+                whole += weight;
+            }
+        }
+        if sum > 0.0 {
+            for share in &mut shares {
+                *share *= whole / sum;
+            }
+        }
+        shares
+    }
+
+    /// Form of a face where parts touch it, m, + convex; heat included where `warm`.
+    pub(super) fn form_of(&self, plates: &PlateForm, face: usize, warm: bool) -> f64 {
+        plates.form(face, &self.fixed.weight, warm)
+    }
+
     fn clear(&mut self) {
         self.windows = 0;
         self.grind = 0.0;
@@ -190,25 +242,15 @@ impl Plant {
             ..Lapped::default()
         };
         if forms.pressed > 0.0 && self.loaded {
-            forms.slide(window);
             let mean = forms.pressed / (forms.grind * forms.area);
             let together = plates.together();
+            let shares = pressure_shares(&together, &forms.fixed.weight, mean, forms.stiffness);
+            let second = Rubbed {
+                grind: forms.grind,
+                ..*window
+            };
+            forms.wear_plates(plates, &second, mean, &shares);
             let fixed = &forms.fixed;
-            let shares = pressure_shares(&together, &fixed.weight, mean, forms.stiffness);
-            let ground = forms.wear * forms.grind;
-            let [carriers, parts] = forms.own;
-            plates.wear(
-                0,
-                (0..RINGS).map(|j| {
-                    ground
-                        * (forms.sliding[0][j] * (mean * shares[j] + parts)
-                            + forms.carrier_sliding[j] * carriers)
-                }),
-            );
-            plates.wear(
-                1,
-                (0..RINGS).map(|j| ground * forms.sliding[1][j] * mean * shares[j]),
-            );
             let [first, last] = fixed.centres;
             let along = shares.get(first..=last).unwrap_or_default();
             let least = along.iter().copied().fold(f64::INFINITY, min);
@@ -268,14 +310,13 @@ impl Plant {
         let flatness = product().flat_map(|i| forms.parts.flatness(i));
         let variation = product().map(|i| forms.parts.variation(i));
         let roll = forms.parts.roll();
-        let weight = &forms.fixed.weight;
         FormTruth {
             flatness: flatness.fold(0.0, max),
             variation: variation.fold(0.0, max),
             roll: max(roll[0], roll[1]),
             contact: forms.contact().unwrap_or([1.0, 1.0]),
-            warm: [0, 1].map(|face| plates.form(face, weight, true)),
-            cold: [0, 1].map(|face| plates.form(face, weight, false)),
+            warm: [0, 1].map(|face| forms.form_of(plates, face, true)),
+            cold: [0, 1].map(|face| forms.form_of(plates, face, false)),
         }
     }
 }

@@ -14,6 +14,7 @@ pub mod bow;
 pub mod cell;
 pub mod envelope;
 pub mod fault_table;
+pub(crate) mod form_change;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;

@@ -123,6 +123,7 @@ pub(super) fn recipe_head(machine: &Machine, batch: &Batch) -> Recipe {
         prestart_flow: s.flow_max,
         rinse: 0.0,
         gauge: false,
+        flatness: None,
         steps: Vec::new(),
     }
 }

@@ -6,6 +6,7 @@ use firmware_core::process_image::{DriveInput, DriveOutput, Inputs, Slow};
 use firmware_core::recipe::{EndWire, StepWire};
 use firmware_core::sequence::{Phase, Plate, State};
 use firmware_core::status::Status;
+use firmware_core::units::Micrometres;
 use twinplate_sim::bench::TickView;
 
 /// A slow input older than this is as good as none, ticks.
@@ -76,6 +77,7 @@ impl Reading {
             );
         }
         self.times(&mut on, rules, before, step);
+        self.forms(&mut on, rules, s, before);
         on.0
     }
 
@@ -157,6 +159,19 @@ impl Reading {
             };
             on.set(!done && self.in_step >= step.longest.0, Cond::StepOvertime);
         }
+    }
+
+    /// Form of the plates, where the recipe controls it. A recipe that was started is loaded until the power goes. A report acts before
+    /// its tick and reckoning after it, so that both ticks' status must say so.
+    fn forms(&self, on: &mut Bits, rules: &Rules, s: &Status, before: &Before) {
+        let loaded = self.started && self.boots == before.boots;
+        let Some(control) = rules.recipe.flatness.as_ref().filter(|_| loaded) else {
+            return;
+        };
+        let beyond = |form: &[Micrometres]| form.iter().any(|form| form.abs() > control.limit);
+        on.set(beyond(&before.form) && beyond(&s.form), Cond::FormLimit);
+        let old = |age| age > control.longest;
+        on.set(old(before.form_age) && old(s.form_age), Cond::FormOverdue);
     }
 
     /// Contact felt by the cell: a bounce takes away what it gave, twice as fast.

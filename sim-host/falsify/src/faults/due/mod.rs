@@ -14,9 +14,10 @@ mod table;
 
 use firmware_core::interlock::{Cond, ROWS};
 use firmware_core::params::CheckedParams;
-use firmware_core::process_image::{DRIVES, DriveOutput};
+use firmware_core::process_image::{DRIVES, DriveOutput, FACES};
 use firmware_core::recipe::{RecipeWire, StepWire};
 use firmware_core::sequence::{Phase, Plate, State};
+use firmware_core::units::Micrometres;
 use std::sync::Arc;
 use table::{READ, lasts, watched};
 use twinplate_sim::bench::{Job, Recorder, TickView};
@@ -32,6 +33,9 @@ struct Before {
     dump_shut: bool,
     drives: [DriveOutput; DRIVES],
     cell_counts: i32,
+    boots: u16,
+    form: [Micrometres; FACES],
+    form_age: u16,
 }
 
 /// A row that was due and did not ask.
@@ -103,6 +107,8 @@ struct Reading {
     counting: u64,
     /// A cycle was started: there is a step.
     started: bool,
+    /// Boot count of the controller that was started last.
+    boots: u16,
     /// Limit of the step before, while the load still comes down from it, N.
     old_limit: Option<f32>,
     bad_for: u32,
@@ -130,6 +136,7 @@ impl Reading {
             count: [0; ROWS],
             counting: 0,
             started: false,
+            boots: 0,
             old_limit: None,
             bad_for: 0,
             in_phase: 0,
@@ -173,6 +180,9 @@ impl Reading {
             dump_shut: o.dump_shut,
             drives: o.drives,
             cell_counts: view.inputs.cell_counts,
+            boots: s.boots,
+            form: s.form,
+            form_age: s.form_age,
         });
     }
 
@@ -220,7 +230,9 @@ impl Reading {
         }
         let starts = before.state == State::Idle && s.state == State::Running;
         if starts || s.step > before.step {
-            self.started |= starts;
+            if starts {
+                (self.started, self.boots) = (true, s.boots);
+            }
             self.old_limit = step_of(rules, before.step)
                 .filter(|_| !starts)
                 .map(|step| step.load_limit.get());

@@ -54,6 +54,8 @@ pub(super) const READ: [Cond; ROWS - NOT_READ.len()] = [
     Cond::TemperatureStale,
     Cond::NotFollowing,
     Cond::CoastOverrun,
+    Cond::FormLimit,
+    Cond::FormOverdue,
 ];
 
 /// Rows that are watched in a state and phase.
@@ -84,7 +86,8 @@ pub(super) fn watched(state: State, phase: Phase) -> u64 {
         | Cond::Counterbalance
         | Cond::DriveFault
         | Cond::TickOverrun
-        | Cond::Internal => true,
+        | Cond::Internal
+        | Cond::FormOverdue => true,
         Cond::StopOverrun => {
             state == Stopping || matches!(state, Idle | Stopped | Aborted) && phase == RunDown
         }
@@ -92,7 +95,7 @@ pub(super) fn watched(state: State, phase: Phase) -> u64 {
         Cond::GuardMoving | Cond::PhaseTimeout => moving,
         Cond::GuardWaiting => matches!(state, Held | Stopped | Aborted),
         Cond::SupplyLow => moving || state == Held,
-        Cond::SupplyInhibit | Cond::DumpInhibit => no_cycle,
+        Cond::SupplyInhibit | Cond::DumpInhibit | Cond::FormLimit => no_cycle,
         Cond::CellStuck | Cond::CellLine | Cond::LoadLimit | Cond::ContactLost => contact,
         Cond::FirstContact | Cond::ContactHigh | Cond::ContactLow | Cond::NotFollowing => {
             descending
@@ -135,7 +138,9 @@ pub(super) const fn lasts(row: Cond, rules: &Rules) -> u32 {
         | Cond::HoldTimeout
         | Cond::StepOvertime
         | Cond::Internal
-        | Cond::NotFollowing => 1,
+        | Cond::NotFollowing
+        | Cond::FormLimit
+        | Cond::FormOverdue => 1,
         Cond::CellInvalid => 3,
         Cond::LoadRated | Cond::FirstContact => 8,
         Cond::GuardMoving

@@ -1,0 +1,76 @@
+//! What a batch does to the form of both plates, without running it: plates that have run in on each other, the removal coefficient as
+//! the recipe has it.
+
+use super::forms::{Forms, Rubbed};
+use super::kinematics::{Slide, carrier_motion};
+use super::plate_form::PlateForm;
+use crate::model::{Batch, Deviations, Geometry, Machine};
+use firmware_core::process_image::{DRIVES, FACES};
+
+/// Plates under a batch that is only reckoned.
+#[derive(Debug)]
+pub(crate) struct Wearing {
+    geometry: Geometry,
+    pocket_radius: f64,
+    /// Removal coefficient, 1/Pa.
+    removal: f64,
+    forms: Forms,
+    before: PlateForm,
+    plates: PlateForm,
+}
+
+impl Wearing {
+    /// Plates as the machine file has them.
+    #[must_use]
+    pub(crate) fn new(machine: &Machine, batch: &Batch, removal: f64) -> Self {
+        let plates = PlateForm::new(machine);
+        Self {
+            geometry: machine.geometry.clone(),
+            pocket_radius: batch.pocket_radius,
+            removal,
+            // Parts are of no interest here, so neither is what they are drawn from.
+            forms: Forms::new(machine, batch, &Deviations::NOMINAL, 0),
+            before: plates.clone(),
+            plates,
+        }
+    }
+
+    /// Stock that both faces lose together, m/s, at this pressure (Pa) and these speeds (rad/s).
+    #[must_use]
+    pub(crate) fn removal_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
+        let motion = carrier_motion(&self.geometry, speeds);
+        let [_, _, plates @ ..] = speeds;
+        let slide: f64 = plates
+            .iter()
+            .map(|plate| Slide::new(&self.geometry, motion, *plate, self.pocket_radius).mean())
+            .sum();
+        self.removal * pressure * slide
+    }
+
+    /// A step of so many seconds.
+    pub(crate) fn step(&mut self, pressure: f64, speeds: &[f64; DRIVES], seconds: f64) {
+        let [_, _, plates @ ..] = *speeds;
+        let rubbed = Rubbed {
+            grind: self.removal * seconds,
+            motion: carrier_motion(&self.geometry, speeds),
+            plates,
+            ..Rubbed::default()
+        };
+        let shares = self.forms.run_in(&rubbed);
+        self.forms
+            .wear_plates(&mut self.plates, &rubbed, pressure, &shares);
+    }
+
+    /// Form of the lower and the upper plate where this batch touches them, at one temperature, m, + convex.
+    #[must_use]
+    pub(crate) fn form(&self, plates: &PlateForm) -> [f64; FACES] {
+        [0, 1].map(|face| self.forms.form_of(plates, face, false))
+    }
+
+    /// What became of it so far, m.
+    #[must_use]
+    pub(crate) fn change(&self) -> [f64; FACES] {
+        let (after, before) = (self.form(&self.plates), self.form(&self.before));
+        [0, 1].map(|face| after[face] - before[face])
+    }
+}
