@@ -50,6 +50,9 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// For so many ticks after the plate came down on the parts its load is that of the blow, and of the swing on the parts after it.
+const BLOW_TICKS: u32 = 100;
+
 /// One fault at a random moment; a lost counterbalance has its own declared worst load.
 fn rated_load_stands_any_single_fault(
     case: &Case,
@@ -66,9 +69,17 @@ fn rated_load_stands_any_single_fault(
     let mut bench = setup.bench(setup.controller(), NoRecorder);
     bench.play(Player::new(None, job.compiled.pieces));
     bench.act_at(at, Action::Fault(fault));
-    bench
-        .advance(at.saturating_add(60_000))
-        .expect("in process");
+    let (mut off, mut peak) = (0, (0.0, 0));
+    for tick in 1..=at.saturating_add(60_000) {
+        bench.advance(1).expect("in process");
+        let [load, _] = bench.plant().load();
+        if load <= 0.0 {
+            off = tick;
+        }
+        if load > peak.0 && tick - off > BLOW_TICKS {
+            peak = (load, tick);
+        }
+    }
     let s = bench.summary();
     let a = &job.machine.actuator;
     let e = &job.machine.envelope;
@@ -84,9 +95,9 @@ fn rated_load_stands_any_single_fault(
     } else {
         s.rated_load
     };
-    // The blow itself, which a tick is too long to show in the load: nothing but metering bounds it where the descent has failed.
+    // The blow itself: nothing but metering bounds it where the descent has failed.
     prop_assert!(
-        s.first_contact <= weight + blow,
+        s.first_contact <= weight + blow && s.peak_load.value <= limit.max(weight + blow),
         "{:?} {:?} at tick {}: first contact {:.1} N above {:.1} N",
         row.component,
         row.mode,
@@ -95,14 +106,14 @@ fn rated_load_stands_any_single_fault(
         weight + blow
     );
     prop_assert!(
-        s.peak_load.value <= limit,
+        peak.0 <= limit,
         "{:?} {:?} at tick {}: {:.1} N above {:.1} N, tick {}",
         row.component,
         row.mode,
         at,
-        s.peak_load.value - limit,
+        peak.0 - limit,
         limit,
-        s.peak_load.tick
+        peak.1
     );
     Ok(())
 }

@@ -5,9 +5,8 @@
 //! inputs). Fields are concrete, nothing is allocated after [`Plant::new`] except by injecting a fault, and the same seed
 //! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
 //!
-//! Tilt of the plate is solved once a window (`tilt`), the form of plates and parts once a second (`forms`). What is left out, and
-//! why it does not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it); the plates' form
-//! under a single part, in its load (nothing vertical depends on it here).
+//! Tilt of the plate is solved once a window (`tilt`), the form of plates and parts once a second (`forms`). What is left out does
+//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it), the plates' form under a part.
 
 pub mod abrasion;
 pub mod bow;
