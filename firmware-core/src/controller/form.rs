@@ -4,7 +4,7 @@ use super::Controller;
 use crate::events::EventKind;
 use crate::plate_form::FormControl;
 use crate::process_image::FACES;
-use crate::recipe::StepWire;
+use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::{Phase, Refusal, SetupMove, State};
 use crate::units::Micrometres;
 
@@ -41,7 +41,7 @@ impl Controller {
     }
 
     pub(super) fn form_control(&self) -> Option<&FormControl> {
-        self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref())
+        self.recipe.as_ref().and_then(CheckedRecipe::form_control)
     }
 
     pub(super) fn report_form(&mut self, form: [Micrometres; FACES]) -> Result<(), Refusal> {
@@ -57,7 +57,7 @@ impl Controller {
 
     /// Chooses the ring setting: only at rest, so that it never changes under a cycle.
     pub(super) fn choose_setting(&mut self) {
-        let control = self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref());
+        let control = self.recipe.as_ref().and_then(CheckedRecipe::form_control);
         if self.flatness.choose(control) {
             self.log(
                 EventKind::RingSetting,
@@ -76,7 +76,7 @@ impl Controller {
         }
         if self.is_resting() {
             let complete = self.seq.state == State::Complete;
-            let control = self.recipe.as_ref().and_then(|r| r.get().flatness.as_ref());
+            let control = self.recipe.as_ref().and_then(CheckedRecipe::form_control);
             self.flatness.rest(control, complete);
             self.choose_setting();
         }

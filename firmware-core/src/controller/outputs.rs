@@ -88,7 +88,7 @@ impl Controller {
         let seating = NewtonsPerSecond::new((p.initial - p.resting).get() / SEATING_SECONDS);
         match (goals.load, self.step_wire()) {
             (LoadMode::Safe | LoadMode::Resting, _) => (LoopGoal::Open, false),
-            (LoadMode::Initial, Some(step)) if self.seq.is_turning() => {
+            (LoadMode::Initial, Some(step)) if self.seq.phase.is_turning() => {
                 let target = if self.seq.phase == Phase::RunUp {
                     p.initial
                 } else {

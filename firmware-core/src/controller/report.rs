@@ -12,7 +12,7 @@ impl Controller {
         let goals = self.goals;
         let limit = self
             .step_wire()
-            .filter(|_| self.seq.is_turning())
+            .filter(|_| self.seq.phase.is_turning())
             .map_or(Newtons::ZERO, |_| self.limit);
         self.status = Status {
             version: STATUS_VERSION,

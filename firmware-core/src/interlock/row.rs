@@ -44,18 +44,9 @@ pub enum Watch {
     Idle,
 }
 
+/// Setup movements turn too; what needs contact or power looks at that itself.
 const fn turning(phase: Phase) -> bool {
-    matches!(
-        phase,
-        Phase::RunUp
-            | Phase::LoadRamp
-            | Phase::Dwell
-            | Phase::LoadRelease
-            | Phase::Rinse
-            | Phase::RunDown
-            // Setup movements turn too; what needs contact or power looks at that itself.
-            | Phase::Manual
-    )
+    phase.is_turning() || matches!(phase, Phase::Manual)
 }
 
 impl Watch {

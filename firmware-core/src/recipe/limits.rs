@@ -115,6 +115,11 @@ impl CheckedRecipe {
     pub fn step(&self, index: u8) -> Option<&StepWire> {
         self.wire.steps.get(usize::from(index))
     }
+    /// Flatness control, where the recipe has it.
+    #[must_use]
+    pub(crate) const fn form_control(&self) -> Option<&FormControl> {
+        self.wire.flatness.as_ref()
+    }
     /// Is this the last step (or beyond)?
     #[must_use]
     pub(crate) fn is_last(&self, index: u8) -> bool {

@@ -103,6 +103,20 @@ impl Phase {
         }
     }
 
+    /// A cycle turns the plates on purpose.
+    #[must_use]
+    pub(crate) const fn is_turning(self) -> bool {
+        matches!(
+            self,
+            Self::RunUp
+                | Self::LoadRamp
+                | Self::Dwell
+                | Self::LoadRelease
+                | Self::Rinse
+                | Self::RunDown
+        )
+    }
+
     /// The phase belongs to one step of the recipe.
     #[must_use]
     pub const fn in_step(self) -> bool {

@@ -225,20 +225,6 @@ impl Sequencer {
         }
     }
 
-    /// True in the phases that turn the plates on purpose.
-    #[must_use]
-    pub(crate) const fn is_turning(&self) -> bool {
-        matches!(
-            self.phase,
-            Phase::RunUp
-                | Phase::LoadRamp
-                | Phase::Dwell
-                | Phase::LoadRelease
-                | Phase::Rinse
-                | Phase::RunDown
-        )
-    }
-
     /// The rules that hold in every reachable state, whatever was seen; the walk asserts them, and so does every tick.
     #[must_use]
     pub const fn invariants_hold(&self) -> bool {

@@ -19,9 +19,12 @@ use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
 use serde::Serialize;
 use targets::{JudgedTarget, UnjudgedTarget};
+use twinplate_sim::bench::summary::PartsSummary;
+use twinplate_sim::math::round;
 use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
-use twinplate_sim::plant::DamageLeft;
 use twinplate_sim::plant::abrasion::Abrasion;
+use twinplate_sim::plant::part_form::bands;
+use twinplate_sim::plant::{DamageLeft, FormTruth};
 use twinplate_sim::requirements::damage_limit;
 
 /// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
@@ -113,6 +116,54 @@ pub struct Thickness {
     pub min: f64,
     /// Thickest part.
     pub max: f64,
+}
+
+impl Thickness {
+    /// Of the finished parts of a run, no finer than a gauge sees it.
+    #[must_use]
+    pub fn of(parts: &PartsSummary) -> Self {
+        Self {
+            mean: gauged_micrometres(parts.mean),
+            sd: gauged_micrometres(parts.sd),
+            min: gauged_micrometres(parts.min),
+            max: gauged_micrometres(parts.max),
+        }
+    }
+}
+
+/// Form of parts and plates at the end of a run, no finer than a gauge sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FormReport {
+    /// Flatness of the worst face, µm.
+    pub flatness_um: f64,
+    /// The same in light bands of the batch's lamp.
+    pub flatness_bands: f64,
+    /// Largest thickness difference within a part, µm.
+    pub parallelism_um: f64,
+    /// How much of both may be the roll-off of a rim, µm.
+    pub roll_off_um: f64,
+    /// Least and most pressure on a part along its path, percent of the mean.
+    pub pressure_pct: [f64; 2],
+    /// Lower and upper plate as they are, inner edge over outer edge, µm, + convex.
+    pub plates_um: [f64; 2],
+    /// The same at one temperature.
+    pub plates_cold_um: [f64; 2],
+}
+
+impl FormReport {
+    /// Of a run, under a lamp of this wavelength, m.
+    #[must_use]
+    pub fn of(form: &FormTruth, wavelength: f64) -> Self {
+        Self {
+            flatness_um: gauged_micrometres(form.flatness),
+            flatness_bands: round(bands(form.flatness, wavelength) * 10.0) / 10.0,
+            parallelism_um: gauged_micrometres(form.variation),
+            roll_off_um: gauged_micrometres(form.roll),
+            pressure_pct: form.contact.map(|share| round(share * 100.0)),
+            plates_um: form.warm.map(gauged_micrometres),
+            plates_cold_um: form.cold.map(gauged_micrometres),
+        }
+    }
 }
 
 /// The deepest damage left in any face of the parts, and what is allowed.

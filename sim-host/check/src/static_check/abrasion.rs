@@ -37,8 +37,9 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
     grains(c, &published, findings);
     assumed(c, &published, findings);
     // A measured value is held against the form for the grain and the slurry that it was measured with.
-    let there = Published::of(&measured(c), material);
-    impossible(c, &there, findings);
+    let then = measured(c);
+    let there = Published::of(&then, material);
+    impossible(&then, &there, findings);
     removal(c, &there, findings);
     for (code, key, what, value, form) in [
         (
@@ -196,7 +197,7 @@ fn impossible(c: &Consumables, published: &Published, findings: &mut Findings) {
             format!(
                 "Ra {} µm was given; grains of {} µm usually leave {} to {} µm, and none is known to get under {} µm",
                 um(roughness),
-                um(measured(c).grain),
+                um(c.grain),
                 um(published.roughness.least),
                 um(published.roughness.most),
                 um(published.roughness_possible)

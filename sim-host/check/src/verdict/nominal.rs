@@ -1,16 +1,14 @@
 //! What the nominal run gave, in the form of the prediction.
 
-use super::{DamageReport, PredictionReport, Thickness};
+use super::{DamageReport, FormReport, PredictionReport, Thickness};
 use crate::case::Case;
 use crate::part_load::LargestPart;
 use crate::predict::{PhaseSpan, Prediction};
 use firmware_core::sequence::Phase;
 use twinplate_sim::bench::Summary;
 use twinplate_sim::bench::summary::StepSummary;
-use twinplate_sim::math::{max, round};
-use twinplate_sim::model::{gauged_micrometres, micrometres};
-use twinplate_sim::plant::FormTruth;
-use twinplate_sim::plant::part_form::bands;
+use twinplate_sim::math::max;
+use twinplate_sim::model::micrometres;
 
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
 #[must_use]
@@ -39,33 +37,28 @@ pub(crate) fn report_of(
     report.largest_part = LargestPart::of(summary);
     report.phases = spans(summary);
     if let Some(cycle) = summary.cycle {
-        let parts = &summary.parts;
         report.cycle_s = cycle;
-        report.thickness_um = Thickness {
-            mean: gauged_micrometres(parts.mean),
-            sd: gauged_micrometres(parts.sd),
-            min: gauged_micrometres(parts.min),
-            max: gauged_micrometres(parts.max),
-        };
+        report.thickness_um = Thickness::of(&summary.parts);
         report.roughness_um = micrometres(summary.roughness);
         if let Some(left) = &summary.damage_left {
             report.damage_left = DamageReport::of(case.batch, &case.recipe.consumables, left);
         }
-        told_form(&mut report, &summary.form, case.batch.wavelength);
+        let form = FormReport::of(&summary.form, case.batch.wavelength);
+        told_form(&mut report, &form);
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }
     report
 }
 
-/// Form of plates and parts, no finer than a gauge sees it.
-fn told_form(report: &mut PredictionReport, form: &FormTruth, wavelength: f64) {
-    report.flatness_um = Some(gauged_micrometres(form.flatness));
-    report.flatness_bands = Some(round(bands(form.flatness, wavelength) * 10.0) / 10.0);
-    report.parallelism_um = Some(gauged_micrometres(form.variation));
-    report.roll_off_um = Some(gauged_micrometres(form.roll));
-    report.pressure_pct = Some(form.contact.map(|share| round(share * 100.0)));
-    report.plates_um = Some(form.warm.map(gauged_micrometres));
+/// Puts the form of parts and plates into the report.
+fn told_form(report: &mut PredictionReport, form: &FormReport) {
+    report.flatness_um = Some(form.flatness_um);
+    report.flatness_bands = Some(form.flatness_bands);
+    report.parallelism_um = Some(form.parallelism_um);
+    report.roll_off_um = Some(form.roll_off_um);
+    report.pressure_pct = Some(form.pressure_pct);
+    report.plates_um = Some(form.plates_um);
 }
 
 /// Phases of a run on the time line.

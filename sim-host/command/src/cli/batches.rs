@@ -4,12 +4,11 @@ use super::args;
 use super::args::Format;
 use super::output::{say, show};
 use super::resolved::Files;
-use super::run_report::Formed;
 use super::terminal::Terminal;
 use super::{Answer, Failure, files};
 use serde::Serialize;
 use std::fmt::Write as _;
-use twinplate_check::verdict::SCHEMA;
+use twinplate_check::verdict::{FormReport, SCHEMA};
 use twinplate_sim::bench::{Drawn, Job, OneOfBatches, run_batches};
 use twinplate_sim::model::gauged_micrometres;
 use twinplate_sim::requirements::{RunJudgement, Verdict, judge};
@@ -23,7 +22,7 @@ struct Row {
     broken: Vec<&'static str>,
     mean_um: f64,
     sd_um: f64,
-    form: Formed,
+    form: FormReport,
     /// Lower and upper plate, °C.
     plates_c: [f64; 2],
     /// Both plates were conditioned after it.
@@ -53,7 +52,7 @@ impl Row {
                 .collect(),
             mean_um: gauged_micrometres(summary.parts.mean),
             sd_um: gauged_micrometres(summary.parts.sd),
-            form: Formed::new(&summary.form, wavelength),
+            form: FormReport::of(&summary.form, wavelength),
             plates_c: one.temperatures,
             conditioned: one.conditioned,
             ring_setting: one.ring_setting,

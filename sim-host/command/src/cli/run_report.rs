@@ -10,16 +10,14 @@ use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
 use twinplate_check::part_load::LargestPart;
-use twinplate_check::verdict::{DamageReport, spans};
+use twinplate_check::verdict::{DamageReport, FormReport, Thickness, spans};
 use twinplate_falsify::again::Regained;
 use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
-use twinplate_sim::math::round;
-use twinplate_sim::model::{Scenario, What, When, gauged_micrometres};
-use twinplate_sim::plant::part_form::bands;
-use twinplate_sim::plant::{FormTruth, Substeps};
+use twinplate_sim::model::{Scenario, What, When, micrometres};
+use twinplate_sim::plant::Substeps;
 use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
@@ -118,15 +116,6 @@ struct Harmed {
     first_s: Option<f64>,
 }
 
-/// Finished parts, µm.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-struct Sizes {
-    mean: f64,
-    sd: f64,
-    min: f64,
-    max: f64,
-}
-
 /// What `run` says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RunReport {
@@ -154,10 +143,10 @@ pub struct RunReport {
     /// First contacts apart; `null` where nothing was pressed.
     largest_part: Option<LargestPart>,
     harm: Vec<Harmed>,
-    thickness_um: Sizes,
+    thickness_um: Thickness,
     roughness_um: f64,
     damage_left: Option<DamageReport>,
-    form: Formed,
+    form: FormReport,
     slurry_l: f64,
     refused: Vec<String>,
     /// Events of the scenario that never happened.
@@ -260,45 +249,6 @@ fn never(ran: &Ran) -> Vec<String> {
     ran.made.outcome.never.iter().filter_map(told).collect()
 }
 
-/// Form of parts and plates at the end, no finer than a gauge sees it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub(super) struct Formed {
-    pub flatness_um: f64,
-    pub flatness_bands: f64,
-    pub parallelism_um: f64,
-    /// How much of both may be the roll-off of a rim.
-    roll_off_um: f64,
-    /// Least and most pressure on a part along its path, percent of the mean.
-    pub pressure_pct: [f64; 2],
-    /// Lower and upper plate, inner edge over outer edge, + convex: as they are, and at one temperature.
-    pub plates_um: [f64; 2],
-    plates_cold_um: [f64; 2],
-}
-
-impl Formed {
-    pub fn new(form: &FormTruth, wavelength: f64) -> Self {
-        Self {
-            flatness_um: gauged_micrometres(form.flatness),
-            flatness_bands: round(bands(form.flatness, wavelength) * 10.0) / 10.0,
-            parallelism_um: gauged_micrometres(form.variation),
-            roll_off_um: gauged_micrometres(form.roll),
-            pressure_pct: form.contact.map(|share| round(share * 100.0)),
-            plates_um: form.warm.map(gauged_micrometres),
-            plates_cold_um: form.cold.map(gauged_micrometres),
-        }
-    }
-
-    fn line(&self) -> String {
-        let [least, most] = self.pressure_pct;
-        let [lower, upper] = self.plates_um;
-        format!(
-            "flat to {:.2} µm ({:.1} light bands), parallel to {:.2} µm; pressure along the path {least} to {most} % of the mean; \
-             plates {lower:+.2} and {upper:+.2} µm convex",
-            self.flatness_um, self.flatness_bands, self.parallelism_um
-        )
-    }
-}
-
 impl RunReport {
     /// From a run.
     pub fn new(ran: &Ran) -> Self {
@@ -306,8 +256,6 @@ impl RunReport {
         let (outcome, summary) = (&made.outcome, &made.outcome.summary);
         let drawn = outcome.journal.drawn;
         let requirements: Vec<Held> = made.judged.items.iter().map(held).collect();
-        let parts = &summary.parts;
-        let micro = |metres: f64| metres * 1e6;
         Self {
             schema: SCHEMA,
             verdict: made.verdict,
@@ -330,18 +278,13 @@ impl RunReport {
             rated_load_n: summary.rated_load,
             largest_part: LargestPart::of(summary),
             harm: harm(outcome),
-            thickness_um: Sizes {
-                mean: gauged_micrometres(parts.mean),
-                sd: gauged_micrometres(parts.sd),
-                min: gauged_micrometres(parts.min),
-                max: gauged_micrometres(parts.max),
-            },
-            roughness_um: micro(summary.roughness),
+            thickness_um: Thickness::of(&summary.parts),
+            roughness_um: micrometres(summary.roughness),
             damage_left: summary.damage_left.as_ref().map(|left| {
                 let set = ran.set;
                 DamageReport::of(&set.batch.value, &set.recipe.value.consumables, left)
             }),
-            form: Formed::new(&summary.form, ran.set.batch.value.wavelength),
+            form: FormReport::of(&summary.form, ran.set.batch.value.wavelength),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),

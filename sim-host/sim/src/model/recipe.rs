@@ -45,6 +45,16 @@ pub struct Consumables {
     pub settle_depth: f64,
 }
 
+impl Consumables {
+    /// Grain and slurry as the recipe has them.
+    pub(crate) const fn as_used(&self) -> MeasuredAt {
+        MeasuredAt {
+            grain: self.grain,
+            concentration: self.concentration,
+        }
+    }
+}
+
 /// What ends a step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum End {

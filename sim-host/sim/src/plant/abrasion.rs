@@ -231,10 +231,7 @@ impl Published {
     /// Of a recipe's abrasive on a material.
     #[must_use]
     pub fn of(c: &Consumables, material: Material) -> Self {
-        let at = MeasuredAt {
-            grain: c.grain,
-            concentration: c.concentration,
-        };
+        let at = c.as_used();
         let pad = c.process == Process::PadPolishing;
         let practice = match c.process {
             Process::FixedAbrasive => None,
@@ -361,10 +358,7 @@ impl Abrasion {
     #[must_use]
     pub fn of(c: &Consumables, material: &str) -> Self {
         let material = Material::named(material);
-        let here = MeasuredAt {
-            grain: c.grain,
-            concentration: c.concentration,
-        };
+        let here = c.as_used();
         let there = c.measured_at.unwrap_or(here);
         let value = |measured: Option<f64>, form: &dyn Fn(&MeasuredAt) -> f64| {
             let usual = form(&here);

@@ -48,14 +48,14 @@ impl Lasting {
 /// where one is hollow as the other is crowned the tool leans with the slope, and presses only what is left of it.
 fn under_tools(plates: &PlateForm, rub: &Rub, mean: f64) -> [[f64; RINGS]; FACES] {
     let rings = rub.rings();
-    let together = plates.together();
+    let (together, areas) = (plates.together(), rub.areas());
     let mut apart = [0.0; RINGS];
     // Weight, place, their product, square, difference, place times difference.
     let mut sums = [0.0; 5];
     let mut level = 0.0;
     for (j, apart) in apart.iter_mut().enumerate() {
         *apart = plates.height(0, j) - plates.height(1, j);
-        let (weight, r) = (rub.covered[j] * rings.area(j), rings.middle(j));
+        let (weight, r) = (areas[j], rings.middle(j));
         for (sum, term) in sums.iter_mut().zip([1.0, r, r * r, *apart, r * *apart]) {
             *sum += weight * term;
         }

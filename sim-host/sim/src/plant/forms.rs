@@ -3,7 +3,7 @@
 use super::Plant;
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
-use super::paths::{Footprint, Path, RINGS, Rings, Rub, Turning};
+use super::paths::{Footprint, Path, RINGS, Rub, Turning};
 use super::plate_form::{PlateForm, pressure_shares};
 use super::setup::STEEL;
 use crate::math::{abs, max, min};
@@ -83,10 +83,6 @@ impl Forms {
         };
         let carriers = Rub::new(g, &Footprint::of_part(carrier, 0.0), f64::from(g.carriers));
         let rings = parts.rings();
-        let mut weight = parts.covered;
-        for (j, weight) in weight.iter_mut().enumerate() {
-            *weight *= rings.area(j);
-        }
         let path = Path {
             orbit: g.radius_orbit(),
             rho: batch.pocket_radius,
@@ -95,7 +91,7 @@ impl Forms {
             fixed: Arc::new(Fixed {
                 carriers,
                 reading: Reading::new(g, batch.outline, batch.pocket_radius),
-                weight,
+                weight: parts.areas(),
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
             }),
@@ -331,20 +327,14 @@ pub fn settled_contact(machine: &Machine, batch: &Batch, mean: f64, power: [f64;
         orbit: machine.geometry.radius_orbit(),
         rho: batch.pocket_radius,
     };
-    let rings = Rings::new(&machine.geometry);
     let parts = Rub::new(
         &machine.geometry,
         &Footprint::of_part(batch.outline, batch.pocket_radius),
         1.0,
     );
-    let together = plates.together();
-    let (mut sum, mut whole) = (0.0, 0.0);
-    for (j, (height, covered)) in together.iter().zip(parts.covered).enumerate() {
-        sum += height * covered * rings.area(j);
-        whole += covered * rings.area(j);
-    }
-    let level = sum / whole;
-    let [first, last] = path.ends().map(|r| rings.holding(r));
+    let (together, areas) = (plates.together(), parts.areas());
+    let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
+    let [first, last] = path.ends().map(|r| parts.rings().holding(r));
     let along = together.get(first..=last).unwrap_or_default();
     let lowest = along.iter().copied().fold(f64::INFINITY, min);
     1.0 + (lowest - level) * batch.stiffness_per_area / mean

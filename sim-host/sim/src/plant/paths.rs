@@ -295,6 +295,12 @@ impl Rub {
         }
     }
 
+    /// Area that rubs in each ring, m².
+    #[must_use]
+    pub(super) fn areas(&self) -> [f64; RINGS] {
+        std::array::from_fn(|j| self.covered[j] * self.rings.area(j))
+    }
+
     /// The rings of the plate.
     #[must_use]
     pub const fn rings(&self) -> Rings {

@@ -54,7 +54,7 @@ impl Seat {
 
     /// Other pieces, or pieces that were moved.
     pub(crate) fn lay(&mut self, top: &[f64], k: &[f64]) {
-        self.tops[..self.places.count].copy_from_slice(top);
+        self.lower(top);
         self.k[..self.places.count].copy_from_slice(k);
     }
 

@@ -113,7 +113,6 @@ pub(super) struct Slurry {
     line_volume: f64,
     line_lag: f64,
     film_rate: f64,
-    wet_time: f64,
     line_share: f64,
     rinse_flow: f64,
     breakdown_work: f64,
@@ -153,7 +152,6 @@ impl Slurry {
             line_lag: s.line_lag,
             // After the film life the film is down to where it just carries fully.
             film_rate: log(1.0 / FILM_FULL) / max(s.film_life, 1e-3),
-            wet_time: max(s.wet_time, 1e-3),
             line_share: share(s.line_lag, step),
             rinse_flow: s.rinse_flow,
             breakdown_work: max(consumables.breakdown_work, 1e-9),
@@ -209,7 +207,7 @@ impl Slurry {
     fn gap(&mut self, gap: &GapUse, tank: &Tank) {
         let h = self.step;
         let total = self.flow + self.rinse;
-        let wetting = total / (self.flow_max * self.wet_time);
+        let wetting = total / self.gap_volume;
         // Flow that counts keeps the film; less keeps it in part.
         let unfed = 1.0 - min(total / max(self.flow_min, 1e-12), 1.0);
         let drying = self.film_rate

@@ -5,6 +5,7 @@ use crate::report::answers;
 use crate::report::{Cycle, Paint, Style, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
+use twinplate_check::verdict::FormReport;
 use twinplate_sim::bench::columns;
 
 impl RunReport {
@@ -102,7 +103,7 @@ impl RunReport {
             self.damage_told(),
             significant(self.slurry_l, 2)
         ));
-        lines.push(self.form.line());
+        lines.push(form_line(&self.form));
         lines.push(if self.harm.is_empty() {
             "no harm".to_owned()
         } else {
@@ -203,4 +204,15 @@ impl RunReport {
 
 fn heading(text: &mut String, title: &str, style: Style) {
     let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, title));
+}
+
+/// Form of parts and plates in one line.
+fn form_line(form: &FormReport) -> String {
+    let [least, most] = form.pressure_pct;
+    let [lower, upper] = form.plates_um;
+    format!(
+        "flat to {:.2} µm ({:.1} light bands), parallel to {:.2} µm; pressure along the path {least} to {most} % of the mean; \
+         plates {lower:+.2} and {upper:+.2} µm convex",
+        form.flatness_um, form.flatness_bands, form.parallelism_um
+    )
 }
