@@ -109,6 +109,21 @@ impl Drives {
         self.speed == [0.0; DRIVES] && !orders.iter().any(|o| o.enable)
     }
 
+    /// All of so many steps but the last.
+    #[cold]
+    #[inline(never)]
+    pub fn but_last(
+        &mut self,
+        steps: u8,
+        orders: &[DriveOrder; DRIVES],
+        force: [f64; FACES],
+        coupled: bool,
+    ) {
+        for _ in 1..steps {
+            self.step(orders, force, coupled);
+        }
+    }
+
     /// One step of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.
     #[inline]
     pub fn step(&mut self, orders: &[DriveOrder; DRIVES], force: [f64; FACES], coupled: bool) {

@@ -189,32 +189,40 @@ impl Rubbing {
     #[must_use]
     pub fn arms(&mut self, speeds: &[f64; DRIVES]) -> FrictionArms {
         let motion = self.motion(speeds);
-        let mut arms = FrictionArms::default();
-        for face in 0..FACES {
-            let plate = speeds[2 + face];
-            let (orbit, spin) = (motion.orbit - plate, motion.spin - plate);
-            let by = [self.radius_orbit * orbit, self.rho * spin];
-            let faster = self.keep(face, by, spin);
-            let slower = if faster > 0.0 { 1.0 / faster } else { 0.0 };
-            let Rub {
-                means: [p, q, r],
-                speed,
-                ..
-            } = self.kept[face];
-            let by_orbit = self.radius_orbit * (p * by[0] + q * spin) * slower;
-            let by_spin = (q * by[0] + r * spin) * slower;
-            let torque = if face == 0 {
-                &mut arms.lower
-            } else {
-                &mut arms.upper
-            };
-            torque[0] = -(by_orbit * self.orbit_by[0] + by_spin * self.spin_by[0]);
-            torque[1] = -(by_orbit * self.orbit_by[1] + by_spin * self.spin_by[1]);
-            torque[2 + face] = by_orbit + by_spin;
-            arms.speed[face] = speed * faster;
-            arms.inverse[face] = p * slower;
+        let (lower, speed_lower, inverse_lower) = self.face::<0>(motion, speeds);
+        let (upper, speed_upper, inverse_upper) = self.face::<1>(motion, speeds);
+        FrictionArms {
+            speed: [speed_lower, speed_upper],
+            inverse: [inverse_lower, inverse_upper],
+            lower,
+            upper,
         }
-        arms
+    }
+
+    /// Torques by one face, its speed and the reciprocal of that.
+    #[inline(always)]
+    fn face<const FACE: usize>(
+        &mut self,
+        motion: CarrierMotion,
+        speeds: &[f64; DRIVES],
+    ) -> ([f64; DRIVES], f64, f64) {
+        let plate = speeds[2 + FACE];
+        let (orbit, spin) = (motion.orbit - plate, motion.spin - plate);
+        let by = [self.radius_orbit * orbit, self.rho * spin];
+        let faster = self.keep(FACE, by, spin);
+        let slower = if faster > 0.0 { 1.0 / faster } else { 0.0 };
+        let Rub {
+            means: [p, q, r],
+            speed,
+            ..
+        } = self.kept[FACE];
+        let by_orbit = self.radius_orbit * (p * by[0] + q * spin) * slower;
+        let by_spin = (q * by[0] + r * spin) * slower;
+        let mut torque = [0.0; DRIVES];
+        torque[0] = -(by_orbit * self.orbit_by[0] + by_spin * self.spin_by[0]);
+        torque[1] = -(by_orbit * self.orbit_by[1] + by_spin * self.spin_by[1]);
+        torque[2 + FACE] = by_orbit + by_spin;
+        (torque, speed * faster, p * slower)
     }
 
     /// Sees to it that what is kept for a face holds for its sliding; answers how many times faster it slides than then.
