@@ -58,3 +58,16 @@ impl Mul for Pair {
         Self([self.0[0] * other.0[0], self.0[1] * other.0[1]])
     }
 }
+
+/// A list two at a time, without the last of an odd number.
+#[inline(always)]
+pub(super) fn pairs_of(list: &[f64]) -> impl Iterator<Item = Pair> + '_ {
+    list.as_chunks::<2>().0.iter().map(|two| Pair(*two))
+}
+
+/// The last of an odd number, beside zero.
+#[inline(always)]
+pub(super) fn odd_one(list: &[f64]) -> Option<Pair> {
+    let (_, rest) = list.as_chunks::<2>();
+    rest.first().map(|last| Pair([*last, 0.0]))
+}
