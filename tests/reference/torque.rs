@@ -6,7 +6,8 @@ use crate::rig::{Rig, rad_s};
 use std::f64::consts::PI;
 use twinplate_sim::demo;
 use twinplate_sim::model::{Batch, Geometry, Outline};
-use twinplate_sim::plant::torque::{Radii, Rubbing};
+use twinplate_sim::plant::paths::Footprint;
+use twinplate_sim::plant::torque::Rubbing;
 use twinplate_sim::plant::{SMOOTHING, kinematics};
 
 const SIDE: usize = 40;
@@ -124,7 +125,8 @@ fn torques_agree_with_brute_force_on_two_hundred_geometries() {
     let mut random = Random(11);
     for case in 0..200 {
         let (geometry, batch, speeds) = any_case(&mut random);
-        let arms = Rubbing::new(&geometry, Radii::of(&batch), SMOOTHING).arms(&speeds);
+        let footprint = Footprint::of_batch(&geometry, &batch);
+        let arms = Rubbing::new(&geometry, &footprint, SMOOTHING).arms(&speeds);
         for (face, own) in [(2, arms.lower), (3, arms.upper)] {
             let summed = brute_force(&geometry, &batch, &speeds, speeds[face]);
             for (own, summed) in [own[0], own[1], own[face]].iter().zip(summed) {

@@ -13,8 +13,9 @@ use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
+use twinplate_sim::plant::paths::Footprint;
 use twinplate_sim::plant::places::{outermost_share, worst_share};
-use twinplate_sim::plant::torque::{Radii, Rubbing};
+use twinplate_sim::plant::torque::Rubbing;
 use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
@@ -256,7 +257,12 @@ impl Case<'_> {
     /// The parts between the plates, as the plant has them.
     #[must_use]
     pub fn rubbing(&self) -> Rubbing {
-        Rubbing::new(&self.machine.geometry, Radii::of(self.batch), SMOOTHING)
+        let geometry = &self.machine.geometry;
+        Rubbing::new(
+            geometry,
+            &Footprint::of_batch(geometry, self.batch),
+            SMOOTHING,
+        )
     }
 
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.

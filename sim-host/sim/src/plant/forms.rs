@@ -4,6 +4,7 @@ use super::Plant;
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
+use super::places::dealt;
 use super::plate_form::{PlateForm, pressure_shares};
 use super::setup::STEEL;
 use crate::math::{abs, max, min};
@@ -49,7 +50,6 @@ pub(super) struct Rubbed {
 pub(super) struct Forms {
     fixed: Arc<Fixed>,
     pub parts: PartForms,
-    carriers: u32,
     /// Wear coefficient of the plates over the parts' removal coefficient.
     wear: f64,
     stiffness: f64,
@@ -72,16 +72,12 @@ pub(super) struct Forms {
 impl Forms {
     pub fn new(machine: &Machine, batch: &Batch, dev: &Deviations, seed: u64) -> Self {
         let g = &machine.geometry;
-        let pieces = f64::from(batch.pieces());
-        let parts = Rub::new(
-            g,
-            &Footprint::of_part(batch.outline, batch.pocket_radius),
-            pieces,
-        );
+        let parts = Rub::new(g, &Footprint::of_batch(g, batch));
         let carrier = Outline::Disc {
             diameter: 2.0 * g.radius_carrier(),
         };
-        let carriers = Rub::new(g, &Footprint::of_part(carrier, 0.0), f64::from(g.carriers));
+        let footprint = Footprint::of_part(carrier, 0.0).times(f64::from(g.carriers));
+        let carriers = Rub::new(g, &footprint);
         let rings = parts.rings();
         let path = Path {
             orbit: g.radius_orbit(),
@@ -95,8 +91,7 @@ impl Forms {
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
             }),
-            parts: PartForms::new(batch, g.carriers, dev, seed),
-            carriers: g.carriers,
+            parts: PartForms::new(batch, &dealt(g, batch), dev, seed),
             wear: machine.plates.wear,
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),
@@ -118,7 +113,7 @@ impl Forms {
 
     /// Another loading of the same batch.
     pub(super) fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
-        self.parts = PartForms::new(batch, self.carriers, dev, seed);
+        self.parts.lay_in(batch, dev, seed);
         self.contact = [0.0; 3];
     }
 
@@ -323,15 +318,12 @@ impl Plant {
 pub fn settled_contact(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> f64 {
     let mut plates = PlateForm::new(machine);
     plates.warm(power);
+    let g = &machine.geometry;
     let path = Path {
-        orbit: machine.geometry.radius_orbit(),
+        orbit: g.radius_orbit(),
         rho: batch.pocket_radius,
     };
-    let parts = Rub::new(
-        &machine.geometry,
-        &Footprint::of_part(batch.outline, batch.pocket_radius),
-        1.0,
-    );
+    let parts = Rub::new(g, &Footprint::of_batch(g, batch));
     let (together, areas) = (plates.together(), parts.areas());
     let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
     let [first, last] = path.ends().map(|r| parts.rings().holding(r));

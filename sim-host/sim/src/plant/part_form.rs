@@ -5,12 +5,13 @@
 //! there; the lower face is `b - h/2`, the upper `b + h/2`.
 
 use super::paths::{Path, RINGS, Rings, filled};
+use super::places::Pocket;
 use super::seed::stream;
 use crate::math::{abs, cos, exp, limit, max, sin, sqrt};
 use crate::model::{Batch, Deviations, Geometry, Outline};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, Uniform};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// Wavelength of the yellow helium line d, m (NIST Atomic Spectra Database, from memory): the lamp under which light bands are
 /// read where a batch names no other.
@@ -156,43 +157,62 @@ pub struct PartForms {
     rigidity: f64,
     /// Share of a sphere's sag over the whole disc that the outline shows: what a bore takes away.
     shown: f64,
-    /// Phase between neighbours of a carrier and between carriers, rad.
-    phase: [f64; 2],
-    pockets: usize,
+    /// Cosine and sine of the angle from the orbit's radius to each part as it was laid in, and the mean of all.
+    places: Vec<[f64; 2]>,
+    mean_place: [f64; 2],
 }
 
 impl PartForms {
-    /// Parts as they come in: each bowed by up to the batch's bow to either side, and tapered by up to its taper.
+    /// Parts as they come in, in the pockets that they were dealt: each bowed by up to the batch's bow to either side, and tapered by
+    /// up to its taper.
     #[must_use]
-    pub fn new(batch: &Batch, carriers: u32, dev: &Deviations, seed: u64) -> Self {
-        let mut random = stream(seed, "parts", "form", 0);
-        let mut within = |low: f64, high: f64| {
-            Uniform::new_inclusive(low, high).map_or(0.0, |uniform| uniform.sample(&mut random))
-        };
-        let parts = (0..batch.pieces())
-            .map(|_| OneForm {
-                bow: within(-batch.bow, batch.bow),
-                dish: 0.0,
-                taper: within(0.0, batch.taper),
-            })
-            .collect();
+    pub fn new(batch: &Batch, dealt: &[Pocket], dev: &Deviations, seed: u64) -> Self {
         let per_area = batch.stiffness_per_area * dev.stiffness;
         let bore = match batch.outline {
             Outline::Ring { outer, inner } => inner / outer,
             Outline::Disc { .. } | Outline::Rectangle { .. } => 0.0,
         };
-        let pockets = f64::from(batch.pockets);
-        Self {
-            parts,
+        let mut forms = Self {
+            parts: Vec::new(),
+            places: dealt
+                .iter()
+                .map(|pocket| [cos(pocket.angle), sin(pocket.angle)])
+                .collect(),
+            mean_place: [0.0; 2],
             roll: [0.0; FACES],
             lag: [0.0; 2],
             turned: 0.0,
             per_area,
             rigidity: rigidity(batch, per_area),
             shown: 1.0 - bore * bore,
-            phase: [TAU / pockets, TAU / (pockets * f64::from(carriers.max(1)))],
-            pockets: batch.pockets as usize,
+        };
+        for place in &forms.places {
+            for (mean, along) in forms.mean_place.iter_mut().zip(place) {
+                *mean += along / forms.places.len() as f64;
+            }
         }
+        forms.lay_in(batch, dev, seed);
+        forms
+    }
+
+    /// Another loading into the same pockets.
+    pub fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
+        let mut random = stream(seed, "parts", "form", 0);
+        let mut within = |low: f64, high: f64| {
+            Uniform::new_inclusive(low, high).map_or(0.0, |uniform| uniform.sample(&mut random))
+        };
+        self.parts = (0..batch.pieces())
+            .map(|_| OneForm {
+                bow: within(-batch.bow, batch.bow),
+                dish: 0.0,
+                taper: within(0.0, batch.taper),
+            })
+            .collect();
+        self.per_area = batch.stiffness_per_area * dev.stiffness;
+        self.rigidity = rigidity(batch, self.per_area);
+        self.roll = [0.0; FACES];
+        self.lag = [0.0; 2];
+        self.turned = 0.0;
     }
 
     /// What a second took off, and where. Implicit in the sags: as stable at any stiffness as the elastic sink is.
@@ -249,13 +269,17 @@ impl PartForms {
         self.turned += lapped.turn;
     }
 
-    /// How much thicker part `i` is than its path in the mean leaves it, because of where on the path it is, m. Carriers are taken
-    /// to lie evenly in their phases.
+    /// How much thicker part `i` is than its path in the mean leaves it, because of where on the path it is, m. What all parts have of
+    /// it together the plate follows: it comes to nothing.
     #[must_use]
     pub fn offset(&self, i: usize) -> f64 {
-        let (carrier, pocket) = (i / self.pockets, i % self.pockets);
-        let angle = self.turned + self.phase[0] * pocket as f64 + self.phase[1] * carrier as f64;
-        self.lag[0] * cos(angle) - self.lag[1] * sin(angle)
+        let [c, s] = self.places.get(i).map_or([0.0; 2], |place| {
+            std::array::from_fn(|k| place[k] - self.mean_place[k])
+        });
+        let (turned, across) = (cos(self.turned), sin(self.turned));
+        let along = c * turned - s * across;
+        let beside = s * turned + c * across;
+        self.lag[0] * along - self.lag[1] * beside
     }
 
     /// Edge over middle of the lower and the upper face of part `i`, m, height upwards, over its whole diameter.

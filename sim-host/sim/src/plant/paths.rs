@@ -5,8 +5,8 @@
 //! uniform over the parts around a carrier), and `r^2 = R^2 + rho^2 + 2 R rho cos psi`.
 
 use super::kinematics::CarrierMotion;
-use crate::math::{abs, acos, cos, limit, max, sqrt};
-use crate::model::{Geometry, Outline};
+use crate::math::{abs, acos, cos, limit, max, min, sqrt};
+use crate::model::{Batch, Geometry, Outline};
 use std::f64::consts::{PI, TAU};
 
 /// Path of one point of a carrier, seen from the plate: radii in m.
@@ -170,12 +170,22 @@ const FINE: usize = CLASSES * FINER;
 /// Points a side of the polar grid that a footprint is sampled on.
 const SAMPLES: usize = 64;
 
+/// A small share of what rubs on a plate.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Share {
+    /// Mean distance from the carrier's centre, m, and mean of its square, m².
+    rho: f64,
+    square: f64,
+    /// m².
+    area: f64,
+}
+
 /// What rubs on a plate: its area by distance from the carrier's centre. A part turns in its pocket, so its outline counts by the
 /// share of each circle about its own centre that it fills.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Footprint {
-    /// Distance (m) and area (m²) of each fine class.
-    fine: [(f64, f64); FINE],
+    /// [`FINE`] classes, from the carrier's centre outwards.
+    fine: Vec<Share>,
 }
 
 impl Footprint {
@@ -185,7 +195,7 @@ impl Footprint {
         let radius = outline.outer_radius();
         let nearest = max(pocket - radius, 0.0);
         let class_width = (pocket + radius - nearest) / FINE as f64;
-        let mut fine = [(0.0, 0.0); FINE];
+        let mut fine = vec![Share::default(); FINE];
         let ring_step = radius / SAMPLES as f64;
         let mut cosines = [0.0; SAMPLES];
         for (j, cosine) in cosines.iter_mut().enumerate() {
@@ -195,34 +205,77 @@ impl Footprint {
             let s = ring_step * (i as f64 + 0.5);
             let area = TAU * s * ring_step / SAMPLES as f64 * filled(outline, s);
             for cosine in cosines {
-                let square = pocket * pocket + s * s + 2.0 * pocket * s * cosine;
-                let rho = sqrt(max(square, 0.0));
+                let square = max(pocket * pocket + s * s + 2.0 * pocket * s * cosine, 0.0);
+                let rho = sqrt(square);
                 let class = ((rho - nearest) / class_width) as usize;
-                let (sum, held) = &mut fine[class.min(FINE - 1)];
-                *sum += rho * area;
-                *held += area;
+                let share = &mut fine[class.min(FINE - 1)];
+                share.rho += rho * area;
+                share.square += square * area;
+                share.area += area;
             }
         }
         // What the polar grid missed of the area is spread alike.
-        let found: f64 = fine.iter().map(|(_, area)| area).sum();
+        let found: f64 = fine.iter().map(|share| share.area).sum();
         let scale = if found > 0.0 {
             outline.area() / found
         } else {
             0.0
         };
-        for (rho, area) in &mut fine {
-            if *area > 0.0 {
-                *rho /= *area;
+        for share in &mut fine {
+            if share.area > 0.0 {
+                share.rho /= share.area;
+                share.square /= share.area;
             }
-            *area *= scale;
+            share.area *= scale;
         }
         Self { fine }
+    }
+
+    /// Of all pieces of a batch.
+    #[must_use]
+    pub fn of_batch(_geometry: &Geometry, batch: &Batch) -> Self {
+        Self::of_part(batch.outline, batch.pocket_radius).times(f64::from(batch.pieces()))
+    }
+
+    /// Of so many alike.
+    #[must_use]
+    pub fn times(mut self, pieces: f64) -> Self {
+        for share in &mut self.fine {
+            share.area *= pieces;
+        }
+        self
     }
 
     /// Area, m².
     #[must_use]
     pub fn area(&self) -> f64 {
-        self.fine.iter().map(|(_, area)| area).sum()
+        self.fine.iter().map(|share| share.area).sum()
+    }
+
+    /// Root mean squares of the distance from the carrier's centre within `N` equal shares of the area, m, from inside outwards.
+    #[must_use]
+    pub fn radii<const N: usize>(&self) -> [f64; N] {
+        let due = self.area() / N as f64;
+        let mut radii = [0.0; N];
+        let mut shares = self.fine.iter();
+        let mut left = Share::default();
+        for radius in &mut radii {
+            let (mut held, mut sum) = (0.0, 0.0);
+            while held < due {
+                if left.area <= 0.0 {
+                    match shares.next() {
+                        Some(next) => left = *next,
+                        None => break,
+                    }
+                }
+                let taken = min(left.area, due - held);
+                sum += taken * left.square;
+                held += taken;
+                left.area -= taken;
+            }
+            *radius = if held > 0.0 { sqrt(sum / held) } else { 0.0 };
+        }
+        radii
     }
 }
 
@@ -241,7 +294,7 @@ pub fn filled(outline: Outline, s: f64) -> f64 {
     }
 }
 
-/// Where the footprints of so many pieces rub on a plate, ring by ring, and what they wear off it.
+/// Where a footprint rubs on a plate, ring by ring, and what it wears off it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rub {
     rings: Rings,
@@ -255,9 +308,9 @@ pub struct Rub {
 }
 
 impl Rub {
-    /// Of `pieces` pieces.
+    /// Of all that the footprint holds.
     #[must_use]
-    pub fn new(geometry: &Geometry, footprint: &Footprint, pieces: f64) -> Self {
+    pub fn new(geometry: &Geometry, footprint: &Footprint) -> Self {
         let (rings, orbit) = (Rings::new(geometry), geometry.radius_orbit());
         let mut share = [[0.0; RINGS]; CLASSES];
         let mut rho = [0.0; CLASSES];
@@ -265,17 +318,22 @@ impl Rub {
         let classes = footprint.fine.chunks_exact(FINER).zip(&mut share);
         for ((fine, shares), rho) in classes.zip(&mut rho) {
             let mut held = 0.0;
-            for (distance, area) in fine.iter().filter(|(_, area)| *area > 0.0) {
+            for part in fine.iter().filter(|part| part.area > 0.0) {
+                let Share {
+                    rho: distance,
+                    area,
+                    ..
+                } = *part;
                 held += area;
                 *rho += distance * area;
                 let path = Path {
                     orbit,
-                    rho: *distance,
+                    rho: distance,
                 };
                 let mut before = path.within(rings.edge(0));
                 for (j, share) in shares.iter_mut().enumerate() {
                     let within = path.within(rings.edge(j + 1));
-                    *share += pieces * area * (within - before) / rings.area(j);
+                    *share += area * (within - before) / rings.area(j);
                     before = within;
                 }
             }

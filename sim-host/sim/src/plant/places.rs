@@ -13,12 +13,27 @@ use std::f64::consts::{PI, TAU};
 const RIM: usize = 4;
 
 /// The pocket of a piece.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Pocket {
     /// Carrier, from 0, counter-clockwise.
     pub carrier: u32,
     /// Pocket in the carrier, from 0, counter-clockwise; number 0 points away from the machine's centre as the carrier is laid in.
     pub pocket: u32,
+    /// Angle to it from the line outwards through the carrier's centre, as the carrier is laid in, rad. All carriers are laid in alike.
+    pub angle: f64,
+}
+
+/// The pockets of all pieces of a batch, as they are dealt.
+#[must_use]
+pub fn dealt(geometry: &Geometry, batch: &Batch) -> Vec<Pocket> {
+    (0..batch.pieces())
+        .map(|piece| pocket_of(geometry, batch, piece))
+        .collect()
+}
+
+/// Part of so many of a turn, rad.
+fn turn(part: u32, of: u32) -> f64 {
+    TAU * f64::from(part) / f64::from(of.max(1))
 }
 
 /// Which pocket piece number `piece` of the batch has. More pieces than pockets lie on one another.
@@ -38,9 +53,11 @@ fn pocket_of(geometry: &Geometry, batch: &Batch, piece: u32) -> Pocket {
     let pocket = u64::from(round) * u64::from(batch.pockets.max(1)) / u64::from(here);
     // Both are no more than the files' 32-bit numbers.
     let narrow = |number: u64| u32::try_from(number).unwrap_or(u32::MAX);
+    let pocket = narrow(pocket);
     Pocket {
         carrier: narrow(carrier),
-        pocket: narrow(pocket),
+        pocket,
+        angle: turn(pocket, batch.pockets),
     }
 }
 
@@ -119,9 +136,7 @@ pub(super) struct Places {
 impl Places {
     pub(crate) fn new(geometry: &Geometry, batch: &Batch) -> Self {
         let (orbit, carriers) = (geometry.radius_orbit(), geometry.carriers.max(1));
-        let pocket: Vec<Pocket> = (0..batch.pieces())
-            .map(|piece| pocket_of(geometry, batch, piece))
-            .collect();
+        let pocket = dealt(geometry, batch);
         let mut places = Self {
             centre: [Vec::new(), Vec::new()],
             offset: [Vec::new(), Vec::new()],
@@ -133,10 +148,9 @@ impl Places {
             reach: orbit + geometry.radius_carrier(),
             pocket: Vec::new(),
         };
-        let turn = |part: u32, of: u32| TAU * f64::from(part) / f64::from(of.max(1));
         for place in &pocket {
             let angle = turn(place.carrier, carriers);
-            let own = angle + turn(place.pocket, batch.pockets);
+            let own = angle + place.angle;
             places.put(orbit, angle, batch.pocket_radius, own);
         }
         for carrier in 0..carriers {
@@ -199,7 +213,7 @@ mod tests {
     use super::*;
     use crate::demo;
 
-    fn dealt(pieces: u32, pockets: u32) -> Vec<(u32, u32)> {
+    fn layout(pieces: u32, pockets: u32) -> Vec<(u32, u32)> {
         let (machine, mut batch, _) = demo::set("glass-f800");
         (batch.parts, batch.pockets) = (pieces, pockets);
         (0..pieces)
@@ -212,7 +226,7 @@ mod tests {
     #[test]
     fn pieces_are_dealt_as_an_operator_balances_a_plate() {
         for pieces in 1..=20 {
-            let all = dealt(pieces, 4);
+            let all = layout(pieces, 4);
             let mut each = all.clone();
             each.sort_unstable();
             each.dedup();
@@ -223,9 +237,9 @@ mod tests {
             assert!(most.unwrap() - least.unwrap() <= 1, "{counts:?}");
         }
         // Three on five carriers surround the centre; two in four pockets lie opposite.
-        assert_eq!(dealt(3, 4), [(0, 0), (1, 0), (3, 0)]);
-        assert_eq!(dealt(10, 4)[5], (0, 2));
-        assert_eq!(dealt(15, 3)[14], (4, 2));
+        assert_eq!(layout(3, 4), [(0, 0), (1, 0), (3, 0)]);
+        assert_eq!(layout(10, 4)[5], (0, 2));
+        assert_eq!(layout(15, 3)[14], (4, 2));
     }
 
     /// A carrier's orbit and spin carry its pockets along; a whole turn of both brings them back.
