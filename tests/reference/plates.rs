@@ -325,12 +325,12 @@ fn loaded(batch: &Batch) -> PartForms {
 fn lapped(batch: &Batch, seconds: u32, offered: [f64; 2]) -> PartForms {
     let mut forms = loaded(batch);
     for _ in 0..seconds {
-        forms.lap(&Lapped {
+        forms.lap(&[Lapped {
             work: [8e-12 * 0.38; 2],
             pressure: 9e3,
             offered,
             ..Lapped::default()
-        });
+        }]);
     }
     forms
 }
@@ -382,7 +382,7 @@ fn a_taper_goes_with_the_spread_and_no_stiffness_makes_the_steps_unstable() {
     (batch.bow, batch.taper) = (0.0, 0.2e-6);
     let before = loaded(&batch);
     let after = lapped(&batch, 20, [0.0; 2]);
-    let roll = after.roll();
+    let roll = after.roll(0);
     let expected = (-batch.stiffness_per_area * 8e-12 * 0.76 * 20.0).exp();
     for i in 0..15 {
         let left = (after.variation(i) - roll[0] - roll[1]) / before.variation(i);
@@ -430,13 +430,13 @@ fn parts_lag_behind_the_gap_along_their_path_as_a_first_order_does() {
     let mut forms = loaded(&batch);
     let (work, turn, swing) = (8e-12 * 0.38, -0.64, 1e-6);
     for _ in 0..2000 {
-        forms.lap(&Lapped {
+        forms.lap(&[Lapped {
             work: [work; 2],
             pressure: 9e3,
             turn,
             swing,
             ..Lapped::default()
-        });
+        }]);
     }
     let pace = batch.stiffness_per_area * 2.0 * work;
     let amplitude = swing * pace / pace.hypot(turn);
@@ -460,19 +460,19 @@ fn a_part_that_follows_at_once_is_thin_where_the_gap_under_its_own_place_is_narr
     batch.parts = 13;
     let mut forms = loaded(&batch);
     // So much removal that the lag is gone.
-    forms.lap(&Lapped {
+    forms.lap(&[Lapped {
         work: [1.0; 2],
         pressure: 9e3,
         swing: 1e-6,
         ..Lapped::default()
-    });
+    }]);
     let orbit = geometry.radius_orbit();
     let places = places(&geometry, &batch);
     // Over a whole turn the swing is what goes with the cosine between orbit and part, which the square of the radius tells.
     let cosines: Vec<f64> = places
         .iter()
         .map(|[x, y]| {
-            let rho = batch.pocket_radius;
+            let rho = batch.outermost();
             (x * x + y * y - orbit * orbit - rho * rho) / (2.0 * orbit * rho)
         })
         .collect();

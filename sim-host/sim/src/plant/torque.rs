@@ -17,7 +17,7 @@ use crate::math::{abs, sqrt};
 use crate::model::Geometry;
 use firmware_core::process_image::{DRIVES, FACES};
 
-/// Equal shares of a part's area, each at one radius about the carrier's centre. So many leave less than a percent of the torque also
+/// Shares of the parts' area, each at one radius about the carrier's centre. So many leave less than a percent of the torque also
 /// where the sliding nearly stops at a radius within the part, and a tenth of that elsewhere.
 const SHARES: usize = 24;
 /// Turns of the arithmetic-geometric mean after its first: the means are good to 1e-4 where a point nearly stops, else to the last
@@ -69,8 +69,8 @@ impl Rub {
 #[derive(Clone, Debug)]
 pub struct Rubbing {
     radius_orbit: f64,
-    /// Radii about the carrier's centre at which equal shares of the parts' area lie, m.
-    radii: [f64; SHARES],
+    /// Radii about the carrier's centre at which shares of the parts' area lie, m, and what each counts: 1 where all are equal.
+    radii: [[f64; 2]; SHARES],
     /// Root mean square of the radii, m.
     rho: f64,
     /// d orbit / d (inner, outer).
@@ -90,7 +90,13 @@ impl Rubbing {
         let (inner, outer) = (by([1.0, 0.0, 0.0, 0.0]), by([0.0, 1.0, 0.0, 0.0]));
         Self {
             radius_orbit: geometry.radius_orbit(),
-            rho: sqrt(radii.iter().map(|rho| rho * rho).sum::<f64>() / SHARES as f64),
+            rho: sqrt(
+                radii
+                    .iter()
+                    .map(|[rho, counts]| counts * rho * rho)
+                    .sum::<f64>()
+                    / SHARES as f64,
+            ),
             radii,
             orbit_by: [inner.orbit, outer.orbit],
             spin_by: [inner.spin, outer.spin],
@@ -178,8 +184,9 @@ impl Rubbing {
     fn rub(&self, by: [f64; 2], spin: f64) -> Rub {
         let a = by[0];
         let (mut means, mut speed) = ([0.0; 3], 0.0);
-        for rho in self.radii {
-            let [inverse, cosine, mean] = slide_means(a, rho * spin, self.smoothing);
+        for [rho, counts] in self.radii {
+            let [inverse, cosine, mean] =
+                slide_means(a, rho * spin, self.smoothing).map(|mean| counts * mean);
             means[0] += inverse;
             means[1] += rho * cosine;
             means[2] += rho * rho * inverse;
