@@ -28,7 +28,7 @@ fn heat_per_face_is_friction_times_pressure_times_speed() {
         // Rings and carriers still: both faces slide at the plate's own speed.
         let orbit = rig.machine.geometry.radius_orbit();
         let half = 0.025_f64;
-        let turn = v / mean_distance(orbit, rig.batch.pocket_radius, half) / rad_s(1.0);
+        let turn = v / mean_distance(orbit, rig.batch.outermost(), half) / rad_s(1.0);
         rig.turn([0.0, 0.0, turn, -turn]).run(10_000);
         let (mut carried, mut pressure) = ([0.0; 2], 0.0);
         let start = rig.plant.truth();

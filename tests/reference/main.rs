@@ -4,6 +4,7 @@
 
 mod abrasion;
 mod cell;
+mod circles;
 mod filter;
 mod friction;
 mod grades;

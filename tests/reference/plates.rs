@@ -8,6 +8,7 @@ use crate::rig::rad_s;
 use proptest::prelude::*;
 use std::f64::consts::{PI, TAU};
 use twinplate_sim::model::{Batch, Deviations, Geometry, Outline};
+use twinplate_sim::plant::Plant;
 use twinplate_sim::plant::bow::{Conduction, thermal_bow};
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
 use twinplate_sim::plant::part_form::{
@@ -16,6 +17,7 @@ use twinplate_sim::plant::part_form::{
 use twinplate_sim::plant::paths::{
     Footprint, Path, RINGS, Rings, Rub, Turning, coverage, filled, unevenness,
 };
+use twinplate_sim::plant::places::dealt;
 use twinplate_sim::plant::plate_form::pressure_shares;
 
 const ROWS: &str = include_str!("data/wear_rows.csv");
@@ -116,7 +118,7 @@ fn a_disc_covers_the_share_of_a_circle_that_brute_force_finds() {
 fn every_row_of_speeds_and_of_wear() {
     let geometry = of_the_rows();
     let rings = Rings::new(&geometry);
-    let rub = Rub::new(&geometry, &Footprint::of_part(DISC, POCKET), 15.0);
+    let rub = Rub::new(&geometry, &Footprint::of_part(DISC, POCKET).times(15.0));
     let points = points(DISC, POCKET);
     let mut rows = 0;
     for line in ROWS.lines().skip(1) {
@@ -313,16 +315,22 @@ fn a_part_reads_off_a_plate_what_the_closed_forms_say() {
     assert!(flat.abs() < 1e-18 && tilted_alike == 0.0);
 }
 
+/// Fresh parts on five carriers.
+fn loaded(batch: &Batch) -> PartForms {
+    let dealt = dealt(&of_the_rows(), batch);
+    PartForms::new(batch, &dealt, &Deviations::NOMINAL, 1)
+}
+
 /// Lapped for `seconds` a second at a time at 9 kPa, 8e-12 1/Pa and 0.38 m/s a face, on plates that offer these sags.
 fn lapped(batch: &Batch, seconds: u32, offered: [f64; 2]) -> PartForms {
-    let mut forms = PartForms::new(batch, 5, &Deviations::NOMINAL, 1);
+    let mut forms = loaded(batch);
     for _ in 0..seconds {
-        forms.lap(&Lapped {
+        forms.lap(&[Lapped {
             work: [8e-12 * 0.38; 2],
             pressure: 9e3,
             offered,
             ..Lapped::default()
-        });
+        }]);
     }
     forms
 }
@@ -333,7 +341,7 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
     (batch.bow, batch.taper) = (0.4e-6, 0.0);
     batch.thickness = 0.04;
     assert!(rigidity(&batch, batch.stiffness_per_area) > 0.98);
-    let before = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let before = loaded(&batch);
     // Rate 2 k_A k_p v of a face: the depth removed over half the elastic sink.
     let rate = 2.0 * batch.stiffness_per_area * 8e-12 * 0.38;
     let after = lapped(&batch, 20, [0.0; 2]);
@@ -360,7 +368,7 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
 
     batch.thickness = 0.55e-3;
     assert!(rigidity(&batch, batch.stiffness_per_area) < 2e-3);
-    let before = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let before = loaded(&batch);
     let kept = lapped(&batch, 100, [0.0; 2]);
     for i in 0..15 {
         let [lower, upper] = kept.sags(i);
@@ -372,9 +380,9 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
 fn a_taper_goes_with_the_spread_and_no_stiffness_makes_the_steps_unstable() {
     let mut batch = of_a_batch("glass-discs");
     (batch.bow, batch.taper) = (0.0, 0.2e-6);
-    let before = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let before = loaded(&batch);
     let after = lapped(&batch, 20, [0.0; 2]);
-    let roll = after.roll();
+    let roll = after.roll(0);
     let expected = (-batch.stiffness_per_area * 8e-12 * 0.76 * 20.0).exp();
     for i in 0..15 {
         let left = (after.variation(i) - roll[0] - roll[1]) / before.variation(i);
@@ -419,25 +427,75 @@ fn pressure_follows_how_the_plates_come_together_and_never_pulls() {
 fn parts_lag_behind_the_gap_along_their_path_as_a_first_order_does() {
     let mut batch = of_a_batch("glass-discs");
     (batch.bow, batch.taper) = (0.0, 0.0);
-    let mut forms = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let mut forms = loaded(&batch);
     let (work, turn, swing) = (8e-12 * 0.38, -0.64, 1e-6);
     for _ in 0..2000 {
-        forms.lap(&Lapped {
+        forms.lap(&[Lapped {
             work: [work; 2],
             pressure: 9e3,
             turn,
             swing,
             ..Lapped::default()
-        });
+        }]);
     }
     let pace = batch.stiffness_per_area * 2.0 * work;
     let amplitude = swing * pace / pace.hypot(turn);
     let offsets: Vec<f64> = (0..15).map(|i| forms.offset(i)).collect();
     let rms = (offsets.iter().map(|d| d * d).sum::<f64>() / 15.0).sqrt();
-    // Fifteen phases spread evenly over a turn.
+    // Three phases, spread evenly over a turn, five parts in each.
     assert!(
         (rms * 2f64.sqrt() / amplitude - 1.0).abs() < 1e-6,
         "{rms} {amplitude}"
     );
     assert!(offsets.iter().sum::<f64>().abs() < 1e-12);
+}
+
+/// One fact, one place: where a part is on its path is what the plate that lies on it knows, too.
+#[test]
+fn a_part_that_follows_at_once_is_thin_where_the_gap_under_its_own_place_is_narrow() {
+    let geometry = of_the_rows();
+    let mut batch = of_a_batch("glass-discs");
+    (batch.bow, batch.taper) = (0.0, 0.0);
+    // A short batch: two in some carriers, three in the others.
+    batch.parts = 13;
+    let mut forms = loaded(&batch);
+    // So much removal that the lag is gone.
+    forms.lap(&[Lapped {
+        work: [1.0; 2],
+        pressure: 9e3,
+        swing: 1e-6,
+        ..Lapped::default()
+    }]);
+    let orbit = geometry.radius_orbit();
+    let places = places(&geometry, &batch);
+    // Over a whole turn the swing is what goes with the cosine between orbit and part, which the square of the radius tells.
+    let cosines: Vec<f64> = places
+        .iter()
+        .map(|[x, y]| {
+            let rho = batch.outermost();
+            (x * x + y * y - orbit * orbit - rho * rho) / (2.0 * orbit * rho)
+        })
+        .collect();
+    let mean = cosines.iter().sum::<f64>() / cosines.len() as f64;
+    for (i, cosine) in cosines.iter().enumerate() {
+        let expected = -1e-6 * (cosine - mean);
+        let found = forms.offset(i);
+        assert!((found - expected).abs() < 1e-12, "{i}: {found} {expected}");
+    }
+}
+
+/// Where the pieces lie as the carriers are laid in, by the plant that holds them.
+fn places(geometry: &Geometry, batch: &Batch) -> Vec<[f64; 2]> {
+    let (mut machine, _, recipe) = twinplate_sim::demo::set("glass-f800");
+    machine.geometry = geometry.clone();
+    let plant = Plant::new(
+        &machine,
+        batch,
+        &recipe.consumables,
+        &Deviations::NOMINAL,
+        1,
+    );
+    (0..batch.pieces() as usize)
+        .map(|part| plant.place(part))
+        .collect()
 }

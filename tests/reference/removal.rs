@@ -42,7 +42,7 @@ fn sliding(rig: &Rig, speeds: [f64; 4]) -> [f64; 2] {
     let geometry = &rig.machine.geometry;
     let speeds = speeds.map(rad_s);
     let motion = carrier_motion(geometry, &speeds);
-    [2, 3].map(|plate| Slide::new(geometry, motion, speeds[plate], rig.batch.pocket_radius).mean())
+    [2, 3].map(|plate| Slide::new(geometry, motion, speeds[plate], rig.batch.outermost()).mean())
 }
 
 #[test]

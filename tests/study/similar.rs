@@ -92,7 +92,9 @@ fn batch(b: &mut Batch, scale: f64) {
             width: scale * width,
         },
     };
-    b.pocket_radius *= scale;
+    for circle in &mut b.circles {
+        circle.radius *= scale;
+    }
     b.strength *= scale * scale;
 }
 

@@ -12,9 +12,11 @@ use twinplate_sim::math::{abs, max, min, sqrt};
 use twinplate_sim::model::{Batch, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::abrasion::Abrasion;
+use twinplate_sim::plant::circles::{Circles, OnCircles};
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
-use twinplate_sim::plant::places::{outermost_share, worst_share};
-use twinplate_sim::plant::torque::{Radii, Rubbing};
+use twinplate_sim::plant::paths::Footprint;
+use twinplate_sim::plant::places::{off_centre, outermost_share, worst_share};
+use twinplate_sim::plant::torque::Rubbing;
 use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
@@ -243,20 +245,41 @@ impl Case<'_> {
         Slide::new(&self.machine.geometry, self.motion(step), plate, rho)
     }
 
-    /// Mean sliding speed of the pocket centres against the lower and upper plate, m/s.
+    /// How far the middle of what the pieces carry comes from the gimbal at most, m.
+    #[must_use]
+    pub(crate) fn off_centre(&self) -> f64 {
+        off_centre(&self.machine.geometry, self.batch)
+    }
+
+    /// The circles of pockets, with the pieces as they are dealt.
+    #[must_use]
+    pub(crate) fn circles(&self) -> Circles {
+        Circles::new(&self.machine.geometry, self.batch)
+    }
+
+    /// Mean sliding speed of the pocket centres of each circle against the lower and upper plate, m/s.
+    #[must_use]
+    pub(crate) fn circle_speeds(&self, step: &Step) -> OnCircles {
+        let plates = [step.speeds[2], step.speeds[3]];
+        let geometry = &self.machine.geometry;
+        self.circles().speeds(geometry, self.motion(step), plates)
+    }
+
+    /// The same, mean over all pieces.
     #[must_use]
     pub(crate) fn face_speeds(&self, step: &Step) -> [f64; FACES] {
-        let rho = self.batch.pocket_radius;
-        [
-            self.slide(step, 0, rho).mean(),
-            self.slide(step, 1, rho).mean(),
-        ]
+        self.circles().mean_of(&self.circle_speeds(step))
     }
 
     /// The parts between the plates, as the plant has them.
     #[must_use]
     pub fn rubbing(&self) -> Rubbing {
-        Rubbing::new(&self.machine.geometry, Radii::of(self.batch), SMOOTHING)
+        let geometry = &self.machine.geometry;
+        Rubbing::new(
+            geometry,
+            &Footprint::of_batch(geometry, self.batch),
+            SMOOTHING,
+        )
     }
 
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.

@@ -8,15 +8,9 @@ mod entry;
 mod page;
 mod severity;
 
-pub use entry::Entry;
+pub use entry::{Entry, RETIRED};
 pub use page::{explain, find, page, wrap};
 pub use severity::Severity;
-
-/// Numbers that were once in use and must not come back.
-///
-/// - 28 `step-below-initial` is no fault: a last step under the initial load is spark-out.
-/// - 209 `proof-parallelism` held the spread between parts against a target that is meant within a part; 214 holds it against the size.
-pub const RETIRED: &[u16] = &[28, 209];
 
 catalogue! {
     ToothRelation = 1, "tooth-relation", Error,
@@ -45,7 +39,7 @@ catalogue! {
         "pocket at 70 mm with a 25 mm part reaches 95 mm; the root circle is at 85 mm";
     PocketsOverlap = 5, "pockets-overlap", Error,
         "Pockets overlap",
-        "Pocket centres on one circle must be farther apart than a part is wide.",
+        "Pocket centres on one circle must be farther apart than a part is wide, and pockets of two circles must leave a web between them.",
         "Overlapping pockets cannot be cut.",
         "Use fewer pockets or a larger pocket circle.",
         "6 pockets of 50 mm on a 40 mm circle: centres 40 mm apart";
@@ -91,6 +85,12 @@ catalogue! {
         "The plate would begin its descent below the height at which it must creep. The controller refuses the recipe.",
         "Raise the plate higher, or shorten the approach.",
         "parts 18 mm and approach 2 mm under a plate raised to 19 mm";
+    LayoutOneSided = 13, "layout-one-sided", Error, "Parts come to lie on one side of the centre",
+        "At every turn of the carriers the pieces must surround the machine's centre: no gap of half a turn or more between their directions from it.",
+        "Nothing balances the gimballed plate then. It tips onto a carrier's rim on the empty side.", "Load more parts or dummies on all sides of the centre.", "4 pieces in 2 carriers";
+    PocketWebThin = 14, "pocket-web-thin", Warning, "Web beside a pocket is thin",
+        "Between two pockets, and between a pocket and the roots of the teeth, 1.5 mm of the carrier should be left (common practice, no source).",
+        "A thin web bends and tears, and lets parts into the next pocket.", "Cut fewer pockets, or move their circles apart.", "12 pockets of 25 mm on a 50 mm circle: a web of 0.9 mm";
     MachineMismatch = 15, "machine-mismatch", Error,
         "Recipe was written for another machine",
         "The recipe names its machine. It must be checked with that machine.",

@@ -14,6 +14,7 @@ pub use twinplate_sim::requirements::Verdict;
 
 use super::case::Case;
 use super::catalogue::{Severity, find};
+use super::leaning::LeaningReport;
 use super::part_load::LargestPart;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
@@ -210,6 +211,8 @@ pub struct PredictionReport {
     pub peak_overshoot_pct: Option<f64>,
     /// Largest load on one part in the nominal run; `null` without a run.
     pub largest_part: Option<LargestPart>,
+    /// How the plate leant in the nominal run; `null` without a run.
+    pub leaning: Option<LeaningReport>,
     /// Finished thickness.
     pub thickness_um: Thickness,
     /// Roughness Ra, µm.
@@ -245,6 +248,7 @@ impl PredictionReport {
             peak_load_n: None,
             peak_overshoot_pct: None,
             largest_part: None,
+            leaning: None,
             thickness_um: Thickness {
                 mean: gauged_micrometres(mean),
                 sd: gauged_micrometres(sd),

@@ -470,6 +470,21 @@ impl Deviations {
     }
 }
 
+/// Most circles of pockets that a carrier can have.
+pub const CIRCLES: usize = 8;
+
+/// A circle of pockets in a carrier, spread evenly.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Circle {
+    /// Pockets on it.
+    pub pockets: u32,
+    /// Radius of the pocket centres, m; zero for a pocket in the middle.
+    pub radius: f64,
+    /// Angle to its first pocket from the line outwards through the carrier's centre, as the carrier is laid in, rad,
+    /// counter-clockwise.
+    pub phase: f64,
+}
+
 /// A batch of parts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Batch {
@@ -517,10 +532,8 @@ pub struct Batch {
     pub wavelength: f64,
     /// Carrier thickness, m.
     pub carrier_thickness: f64,
-    /// Pockets per carrier.
-    pub pockets: u32,
-    /// Radius of the pocket centres in the carrier, m.
-    pub pocket_radius: f64,
+    /// Circles of pockets in each carrier, 1 to [`CIRCLES`].
+    pub circles: Vec<Circle>,
     /// Real parts loaded in the whole machine.
     pub parts: u32,
     /// Dummies loaded beside them to carry load (same outline and thickness; not counted as product).
@@ -532,6 +545,18 @@ impl Batch {
     #[must_use]
     pub fn pieces(&self) -> u32 {
         self.parts + self.dummies
+    }
+    /// Pockets per carrier.
+    #[must_use]
+    pub fn pockets(&self) -> u32 {
+        let all = self.circles.iter().map(|circle| circle.pockets);
+        all.fold(0, u32::saturating_add)
+    }
+    /// Radius of the largest circle of pockets, m.
+    #[must_use]
+    pub fn outermost(&self) -> f64 {
+        let radii = self.circles.iter().map(|circle| circle.radius);
+        radii.fold(0.0, crate::math::max)
     }
     /// Loaded area, m².
     #[must_use]

@@ -2,6 +2,7 @@
 
 use super::{DamageReport, FormReport, PredictionReport, Thickness};
 use crate::case::Case;
+use crate::leaning::LeaningReport;
 use crate::part_load::LargestPart;
 use crate::predict::{PhaseSpan, Prediction};
 use firmware_core::sequence::Phase;
@@ -35,6 +36,7 @@ pub(crate) fn report_of(
             Some(top.map_or(share, |top| max(top, share)))
         });
     report.largest_part = LargestPart::of(summary);
+    report.leaning = Some(LeaningReport::of(summary, case.machine));
     report.phases = spans(summary);
     if let Some(cycle) = summary.cycle {
         report.cycle_s = cycle;

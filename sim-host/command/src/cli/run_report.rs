@@ -9,6 +9,7 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
+use twinplate_check::leaning::LeaningReport;
 use twinplate_check::part_load::LargestPart;
 use twinplate_check::verdict::{DamageReport, FormReport, Thickness, spans};
 use twinplate_falsify::again::Regained;
@@ -142,6 +143,7 @@ pub struct RunReport {
     rated_load_n: f64,
     /// First contacts apart; `null` where nothing was pressed.
     largest_part: Option<LargestPart>,
+    leaning: LeaningReport,
     harm: Vec<Harmed>,
     thickness_um: Thickness,
     roughness_um: f64,
@@ -277,6 +279,7 @@ impl RunReport {
             peak_load_n: summary.peak_load.value,
             rated_load_n: summary.rated_load,
             largest_part: LargestPart::of(summary),
+            leaning: LeaningReport::of(summary, &ran.set.machine.value),
             harm: harm(outcome),
             thickness_um: Thickness::of(&summary.parts),
             roughness_um: micrometres(summary.roughness),

@@ -150,7 +150,7 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; stock {:.1} and {:.1} µm, {}; {}{}{} parts/h, {} L slurry",
+            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; stock {:.1} and {:.1} µm, {}; {}{}{}{} parts/h, {} L slurry",
             subject.size_um[0],
             significant(subject.size_um[1], 3),
             significant(subject.finish_um, 2),
@@ -161,6 +161,8 @@ fn prediction(report: &CheckReport) -> Answer {
             form(report),
             p.largest_part
                 .map_or_else(String::new, |part| format!("{}; ", part.words())),
+            p.leaning
+                .map_or_else(String::new, |leaning| format!("{}; ", leaning.words())),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),

@@ -2,7 +2,7 @@
 
 use super::quantity::Dimension as D;
 use super::table::Table;
-use crate::model::{Batch, Outline};
+use crate::model::{Batch, CIRCLES, Circle, Outline};
 
 /// Model paths that differ from the file's, model first.
 pub(super) const ALIASES: &[(&str, &str)] = &[
@@ -26,8 +26,6 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("finish", "target.finish"),
     ("damage-left", "target.damage"),
     ("carrier-thickness", "carrier.thickness"),
-    ("pockets", "carrier.pockets"),
-    ("pocket-radius", "carrier.pocket-radius"),
     ("parts", "loaded.parts"),
     ("dummies", "loaded.dummies"),
 ];
@@ -63,8 +61,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         damage_left: target.damage,
         wavelength,
         carrier_thickness: carrier.thickness,
-        pockets: carrier.pockets,
-        pocket_radius: carrier.pocket_radius,
+        circles: carrier.circles,
         parts: loaded[0],
         dummies: loaded[1],
     }
@@ -266,8 +263,7 @@ fn inspection(t: &mut Table<'_, '_>) -> f64 {
 
 struct Carrier {
     thickness: f64,
-    pockets: u32,
-    pocket_radius: f64,
+    circles: Vec<Circle>,
 }
 
 fn carrier(t: &mut Table<'_, '_>) -> Carrier {
@@ -278,12 +274,56 @@ fn carrier(t: &mut Table<'_, '_>) -> Carrier {
             ["10 µm", "300 mm"],
             "Carrier thickness.",
         ),
-        pockets: t.integer("pockets", [1, 1000], "Pockets in one carrier."),
-        pocket_radius: t.quantity(
+        circles: t
+            .one_of(&[("pockets", one_circle), ("circles", several)])
+            .unwrap_or_default(),
+    }
+}
+
+const POCKETS: [u32; 2] = [1, 1000];
+const RADIUS: [&str; 2] = ["0 mm", "2 m"];
+
+/// The short form: one circle, its first pocket outwards.
+fn one_circle(t: &mut Table<'_, '_>) -> Vec<Circle> {
+    let circle = Circle {
+        pockets: t.integer("pockets", POCKETS, "Pockets in one carrier, on one circle."),
+        radius: t.quantity(
             "pocket-radius",
             D::Length,
-            ["0 mm", "2 m"],
+            RADIUS,
             "Radius of the pocket centres in the carrier.",
+        ),
+        phase: 0.0,
+    };
+    t.also("pockets", "circles[0].pockets");
+    t.also("pocket-radius", "circles[0].radius");
+    vec![circle]
+}
+
+fn several(t: &mut Table<'_, '_>) -> Vec<Circle> {
+    t.list(
+        "circles",
+        [1, CIRCLES],
+        "Circles of pockets in one carrier, instead of `pockets` and `pocket-radius`.",
+        circle,
+    )
+}
+
+fn circle(t: &mut Table<'_, '_>) -> Circle {
+    Circle {
+        pockets: t.integer("pockets", POCKETS, "Pockets on the circle, evenly spread."),
+        radius: t.quantity(
+            "radius",
+            D::Length,
+            RADIUS,
+            "Radius of the pocket centres; 0 mm for one pocket in the middle.",
+        ),
+        phase: t.quantity_or(
+            "phase",
+            D::Angle,
+            ["-360 °", "360 °"],
+            "0 °",
+            "Angle to its first pocket, counter-clockwise from the line outwards as the carrier is laid in.",
         ),
     }
 }
@@ -298,4 +338,66 @@ fn loaded(t: &mut Table<'_, '_>) -> [u32; 2] {
             "Dummies beside them that carry load and are no product.",
         ),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{parse_batch, render_errors};
+    use crate::model::Circle;
+    use std::path::Path;
+
+    const SHORT: &str = "pockets = 3\npocket-radius = \"50 mm\"\n";
+
+    fn read(carrier: &str) -> super::super::Loaded<super::Batch> {
+        let path =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../../recipes/batches/glass-discs.toml");
+        let text = std::fs::read_to_string(&path).expect("the demonstration batch");
+        assert!(text.contains(SHORT));
+        parse_batch(&path, &text.replace(SHORT, carrier))
+            .unwrap_or_else(|errors| panic!("{}", render_errors(&errors, false)))
+    }
+
+    /// The short form is one circle; both know where a circle's values stand.
+    #[test]
+    fn one_circle_is_the_same_in_both_forms() {
+        let short = read(SHORT);
+        let long = read("circles = [{ pockets = 3, radius = \"50 mm\" }]\n");
+        assert_eq!(short.value, long.value);
+        for (path, text) in [
+            ("carrier.circles[0].radius", "50 mm"),
+            ("carrier.circles[0].pockets", "pockets"),
+        ] {
+            for file in [&short, &long] {
+                let place = file.place(path).expect("a place");
+                assert!(file.line(place).contains(text), "{path}: {place:?}");
+            }
+        }
+        assert_eq!(
+            short.line(short.place("carrier.circles[0].radius").expect("a place")),
+            SHORT.lines().nth(1).expect("two lines")
+        );
+    }
+
+    #[test]
+    fn circles_are_read_in_order_with_their_phases() {
+        let batch = read(
+            "[[carrier.circles]]\npockets = 1\nradius = \"0 mm\"\n[[carrier.circles]]\npockets = 6\nradius = \"27 mm\"\nphase = \"30 °\"\n",
+        )
+        .value;
+        let [middle, six] = batch.circles[..] else {
+            panic!("{:?}", batch.circles)
+        };
+        assert_eq!((middle.pockets, middle.radius, middle.phase), (1, 0.0, 0.0));
+        let half = std::f64::consts::PI / 6.0;
+        assert!(
+            (six.phase - half).abs() < 1e-15
+                && six
+                    == Circle {
+                        pockets: 6,
+                        radius: 0.027,
+                        phase: six.phase
+                    }
+        );
+        assert_eq!((batch.pockets(), batch.outermost()), (7, 0.027));
+    }
 }

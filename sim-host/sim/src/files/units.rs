@@ -60,6 +60,8 @@ pub enum Dimension {
     Expansion,
     /// Thermal conductivity [W/(m·K)].
     Conductivity,
+    /// Angle [rad].
+    Angle,
 }
 
 impl Dimension {
@@ -92,6 +94,7 @@ impl Dimension {
         Self::PerForce,
         Self::Expansion,
         Self::Conductivity,
+        Self::Angle,
     ];
 
     /// Name with its article, for a sentence such as "expected a pressure".
@@ -125,6 +128,7 @@ impl Dimension {
             Self::PerForce => "a gain per force",
             Self::Expansion => "a thermal expansion",
             Self::Conductivity => "a thermal conductivity",
+            Self::Angle => "an angle",
         }
     }
 
@@ -159,6 +163,7 @@ impl Dimension {
             Self::PerForce => "0.0005 1/N",
             Self::Expansion => "11e-6 1/K",
             Self::Conductivity => "48 W/(m·K)",
+            Self::Angle => "15 °",
         }
     }
 }
@@ -330,6 +335,9 @@ pub const UNITS: &[Unit] = &[
     unit("1/K", D::Expansion, 1.0, 1.0),
     unit("ppm/K", D::Expansion, 1.0, 1e6),
     unit("W/(m·K)", D::Conductivity, 1.0, 1.0),
+    unit("rad", D::Angle, 1.0, 1.0),
+    unit("°", D::Angle, TURN, 360.0),
+    unit("deg", D::Angle, TURN, 360.0),
 ];
 
 /// Brings spellings of one unit together: both micro signs and `u`, every multiplication sign, superscripts and `^`,

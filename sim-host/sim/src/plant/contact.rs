@@ -371,7 +371,7 @@ mod tests {
     fn one_part_is_never_given_less_of_a_blow_than_its_share() {
         let (machine, mut batch, _) = demo::set("glass-f800");
         let mut geometry = machine.geometry;
-        (batch.parts, batch.pocket_radius, geometry.carriers) = (3, 0.0, 3);
+        (batch.parts, batch.circles[0].radius, geometry.carriers) = (3, 0.0, 3);
         let share = worst_share(&geometry, &batch);
         assert!((share - 1.0 / 3.0).abs() < 1e-12, "{share}");
         let (mass, speed) = (58.0, 0.5e-3);

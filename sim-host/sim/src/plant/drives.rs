@@ -1,6 +1,7 @@
 //! Four drives: speed loops with torque limits, inertias, and the friction of parts between plates.
 
-use super::torque::{FrictionArms, Radii, Rubbing};
+use super::paths::Footprint;
+use super::torque::{FrictionArms, Rubbing};
 use crate::math::{abs, limit, max};
 use crate::model::{Batch, Machine};
 use firmware_core::process_image::{DRIVES, FACES, Outputs};
@@ -70,7 +71,8 @@ impl Drives {
             [f(&d[0]), f(&d[1]), f(&d[2]), f(&d[3])]
         };
         let inertia = each(|d| max(d.inertia, 1e-3));
-        let rubbing = Rubbing::new(&machine.geometry, Radii::of(batch), SMOOTHING);
+        let footprint = Footprint::of_batch(&machine.geometry, batch);
+        let rubbing = Rubbing::new(&machine.geometry, &footprint, SMOOTHING);
         Self {
             stiff: rubbing.stiffness(),
             reach: rubbing.plate_stiffness(),

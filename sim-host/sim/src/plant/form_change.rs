@@ -1,8 +1,9 @@
 //! What a batch does to the form of both plates, without running it: plates that have run in on each other, the removal coefficient as
 //! the recipe has it.
 
+use super::circles::Circles;
 use super::forms::{Forms, Rubbed};
-use super::kinematics::{Slide, carrier_motion};
+use super::kinematics::carrier_motion;
 use super::plate_form::PlateForm;
 use crate::model::{Batch, Deviations, Geometry, Machine};
 use firmware_core::process_image::{DRIVES, FACES};
@@ -11,7 +12,7 @@ use firmware_core::process_image::{DRIVES, FACES};
 #[derive(Debug)]
 pub(crate) struct Wearing {
     geometry: Geometry,
-    pocket_radius: f64,
+    circles: Circles,
     /// Removal coefficient, 1/Pa.
     removal: f64,
     forms: Forms,
@@ -26,7 +27,7 @@ impl Wearing {
         let plates = PlateForm::new(machine);
         Self {
             geometry: machine.geometry.clone(),
-            pocket_radius: batch.pocket_radius,
+            circles: Circles::new(&machine.geometry, batch),
             removal,
             // Parts are of no interest here, so neither is what they are drawn from.
             forms: Forms::new(machine, batch, &Deviations::NOMINAL, 0),
@@ -40,10 +41,8 @@ impl Wearing {
     pub(crate) fn removal_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
         let motion = carrier_motion(&self.geometry, speeds);
         let [_, _, plates @ ..] = speeds;
-        let slide: f64 = plates
-            .iter()
-            .map(|plate| Slide::new(&self.geometry, motion, *plate, self.pocket_radius).mean())
-            .sum();
+        let speeds = self.circles.speeds(&self.geometry, motion, *plates);
+        let slide: f64 = self.circles.mean_of(&speeds).iter().sum();
         self.removal * pressure * slide
     }
 

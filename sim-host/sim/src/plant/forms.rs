@@ -1,13 +1,15 @@
 //! Plates and parts press each other into form: once a second, from what the windows of that second did.
 
 use super::Plant;
+use super::circles::{Circles, OnCircles};
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
+use super::places::dealt;
 use super::plate_form::{PlateForm, pressure_shares};
 use super::setup::STEEL;
 use crate::math::{abs, max, min};
-use crate::model::{Batch, Deviations, G, Machine, Outline};
+use crate::model::{Batch, CIRCLES, Deviations, G, Machine, Outline};
 use firmware_core::process_image::FACES;
 use std::sync::Arc;
 
@@ -21,7 +23,9 @@ const SAME_SPEED: f64 = 1e-3;
 struct Fixed {
     parts: Rub,
     carriers: Rub,
-    reading: Reading,
+    circles: Circles,
+    /// Of each circle.
+    readings: Vec<Reading>,
     /// Area that rubs in each ring, m²: how much a ring counts in the mean pressure.
     weight: [f64; RINGS],
     /// First and last ring under the middle of a part.
@@ -35,8 +39,8 @@ pub(super) struct Rubbed {
     pub load: f64,
     /// Integral of `k_p f g b`, s/Pa.
     pub grind: f64,
-    /// Integral of `k_p v f g b` at each face, m/Pa.
-    pub work: [f64; FACES],
+    /// Integral of `k_p v f g b` at each face of the parts on each circle, m/Pa.
+    pub work: OnCircles,
     /// Motion of the carriers and speeds of the plates, rad/s.
     pub motion: CarrierMotion,
     pub plates: [f64; FACES],
@@ -49,7 +53,6 @@ pub(super) struct Rubbed {
 pub(super) struct Forms {
     fixed: Arc<Fixed>,
     pub parts: PartForms,
-    carriers: u32,
     /// Wear coefficient of the plates over the parts' removal coefficient.
     wear: f64,
     stiffness: f64,
@@ -63,7 +66,7 @@ pub(super) struct Forms {
     windows: u32,
     grind: f64,
     pressed: f64,
-    work: [f64; FACES],
+    work: OnCircles,
     turn: f64,
     /// Least and most pressure along the path of the parts' middles as shares of the mean, summed over the removal, and the removal.
     contact: [f64; 3],
@@ -72,31 +75,30 @@ pub(super) struct Forms {
 impl Forms {
     pub fn new(machine: &Machine, batch: &Batch, dev: &Deviations, seed: u64) -> Self {
         let g = &machine.geometry;
-        let pieces = f64::from(batch.pieces());
-        let parts = Rub::new(
-            g,
-            &Footprint::of_part(batch.outline, batch.pocket_radius),
-            pieces,
-        );
+        let parts = Rub::new(g, &Footprint::of_batch(g, batch));
         let carrier = Outline::Disc {
             diameter: 2.0 * g.radius_carrier(),
         };
-        let carriers = Rub::new(g, &Footprint::of_part(carrier, 0.0), f64::from(g.carriers));
+        let footprint = Footprint::of_part(carrier, 0.0).times(f64::from(g.carriers));
+        let carriers = Rub::new(g, &footprint);
         let rings = parts.rings();
+        // The paths on the other circles lie within the outermost's.
         let path = Path {
             orbit: g.radius_orbit(),
-            rho: batch.pocket_radius,
+            rho: batch.outermost(),
         };
+        let circles = Circles::new(g, batch);
+        let reading = |(radius, _)| Reading::new(g, batch.outline, radius);
         Self {
             fixed: Arc::new(Fixed {
                 carriers,
-                reading: Reading::new(g, batch.outline, batch.pocket_radius),
+                readings: circles.iter().map(reading).collect(),
+                circles,
                 weight: parts.areas(),
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
             }),
-            parts: PartForms::new(batch, g.carriers, dev, seed),
-            carriers: g.carriers,
+            parts: PartForms::new(batch, &dealt(g, batch), dev, seed),
             wear: machine.plates.wear,
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),
@@ -110,7 +112,7 @@ impl Forms {
             windows: 0,
             grind: 0.0,
             pressed: 0.0,
-            work: [0.0; FACES],
+            work: OnCircles::default(),
             turn: 0.0,
             contact: [0.0; 3],
         }
@@ -118,7 +120,7 @@ impl Forms {
 
     /// Another loading of the same batch.
     pub(super) fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
-        self.parts = PartForms::new(batch, self.carriers, dev, seed);
+        self.parts.lay_in(batch, dev, seed);
         self.contact = [0.0; 3];
     }
 
@@ -132,8 +134,11 @@ impl Forms {
         self.windows += 1;
         self.grind += window.grind;
         self.pressed += window.grind * window.load;
-        for (sum, work) in self.work.iter_mut().zip(window.work) {
-            *sum += work;
+        let used = self.fixed.circles.count();
+        for (sums, work) in self.work.iter_mut().zip(&window.work).take(used) {
+            for (sum, work) in sums.iter_mut().zip(work) {
+                *sum += work;
+            }
         }
         self.turn += window.motion.relative() * window.step;
         self.windows >= WINDOWS
@@ -219,7 +224,7 @@ impl Forms {
         self.windows = 0;
         self.grind = 0.0;
         self.pressed = 0.0;
-        self.work = [0.0; FACES];
+        self.work = OnCircles::default();
         self.turn = 0.0;
     }
 }
@@ -233,11 +238,12 @@ impl Plant {
         let forms = &mut self.forms;
         let plates = &mut self.lasting.plates;
         plates.warm(self.lasting.heat.through);
-        let mut lapped = Lapped {
+        let mut lapped = [Lapped {
             turn: forms.turn,
             ..Lapped::default()
-        };
-        if forms.pressed > 0.0 && self.loaded {
+        }; CIRCLES];
+        let pressed = forms.pressed > 0.0 && self.loaded;
+        if pressed {
             let mean = forms.pressed / (forms.grind * forms.area);
             let together = plates.together();
             let shares = pressure_shares(&together, &forms.fixed.weight, mean, forms.stiffness);
@@ -254,22 +260,17 @@ impl Plant {
             for (sum, share) in forms.contact.iter_mut().zip([least, most, 1.0]) {
                 *sum += share * forms.pressed;
             }
-            let sag = |face| {
-                read(
-                    &fixed.reading.sag,
-                    (0..RINGS).map(|j| plates.height(face, j)),
-                )
-            };
-            lapped = Lapped {
-                work: forms.work,
-                pressure: mean,
-                offered: [sag(0), -sag(1)],
-                swing: read(&fixed.reading.swing, together.into_iter()),
-                turn: forms.turn,
-            };
+            for ((lapped, work), reading) in lapped.iter_mut().zip(forms.work).zip(&fixed.readings)
+            {
+                let sag = |face| read(&reading.sag, (0..RINGS).map(|j| plates.height(face, j)));
+                lapped.work = work;
+                lapped.pressure = mean;
+                lapped.offered = [sag(0), -sag(1)];
+                lapped.swing = read(&reading.swing, together.into_iter());
+            }
         }
-        if lapped.turn != 0.0 || lapped.pressure > 0.0 {
-            forms.parts.lap(&lapped);
+        if pressed || forms.turn != 0.0 {
+            forms.parts.lap(&lapped[..forms.fixed.circles.count()]);
         }
         forms.clear();
     }
@@ -305,11 +306,11 @@ impl Plant {
         };
         let flatness = product().flat_map(|i| forms.parts.flatness(i));
         let variation = product().map(|i| forms.parts.variation(i));
-        let roll = forms.parts.roll();
+        let roll = product().flat_map(|i| forms.parts.roll(i)).fold(0.0, max);
         FormTruth {
             flatness: flatness.fold(0.0, max),
             variation: variation.fold(0.0, max),
-            roll: max(roll[0], roll[1]),
+            roll,
             contact: forms.contact().unwrap_or([1.0, 1.0]),
             warm: [0, 1].map(|face| forms.form_of(plates, face, true)),
             cold: [0, 1].map(|face| forms.form_of(plates, face, false)),
@@ -323,15 +324,12 @@ impl Plant {
 pub fn settled_contact(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> f64 {
     let mut plates = PlateForm::new(machine);
     plates.warm(power);
+    let g = &machine.geometry;
     let path = Path {
-        orbit: machine.geometry.radius_orbit(),
-        rho: batch.pocket_radius,
+        orbit: g.radius_orbit(),
+        rho: batch.outermost(),
     };
-    let parts = Rub::new(
-        &machine.geometry,
-        &Footprint::of_part(batch.outline, batch.pocket_radius),
-        1.0,
-    );
+    let parts = Rub::new(g, &Footprint::of_batch(g, batch));
     let (together, areas) = (plates.together(), parts.areas());
     let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
     let [first, last] = path.ends().map(|r| parts.rings().holding(r));

@@ -2,6 +2,7 @@
 
 use super::Plant;
 use super::parts::Parts;
+use super::truth::Leaning;
 use crate::model::{Batch, Component, Consumables, Deviations, FaultMode, StationAct};
 
 /// What is on the bench beside the machine: parts of the batch, drawn afresh for each loading.
@@ -85,6 +86,7 @@ impl Plant {
         let carriers = stock.batch.carrier_thickness;
         self.loaded = true;
         self.most = None;
+        self.leaning = Leaning::default();
         self.seat.set_carrier_top(carriers);
         match self.faults.get(Component::Parts) {
             Some((mode, count)) => self.misplace(mode, count),

@@ -11,6 +11,7 @@
 pub mod abrasion;
 pub mod bow;
 pub mod cell;
+pub mod circles;
 pub mod envelope;
 pub mod fault_table;
 pub(crate) mod form_change;
@@ -47,6 +48,7 @@ mod setup;
 mod slurry;
 mod timing;
 mod truth;
+mod window;
 
 #[cfg(test)]
 mod tests;
@@ -62,19 +64,20 @@ pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
 pub use timing::Substeps;
-pub use truth::{FastTruth, PartLoad, Truth};
+pub use truth::{FastTruth, Leaning, PartLoad, Truth};
 
 use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
 use actuator::{CapSide, Pin, RodSide};
 use axis::{Axis, Push};
+use circles::{Circles, OnCircles};
 use contact::Contact;
 use drives::Drives;
 use fault::Faults;
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-use forms::{Forms, Rubbed};
+use forms::Forms;
 use heat::Gauge;
-use parts::{Parts, Window};
+use parts::Parts;
 use seat::Seat;
 use sense::{Scale, Station};
 use setup::Nominal;
@@ -122,7 +125,7 @@ pub struct Plant {
     stock: std::sync::Arc<load::Stock>,
 
     geometry: Geometry,
-    pocket_radius: f64,
+    circles: Circles,
     area_cap: f64,
     dog: f64,
     dog_stiffness: f64,
@@ -144,6 +147,9 @@ pub struct Plant {
     /// The part that bears most in the last window, and the one that bore most since it was laid in.
     pressed: PartLoad,
     most: Option<PartLoad>,
+    leaning: Leaning,
+    /// How far the middle of what carries the load comes from the gimbal at most, m.
+    off_centre: f64,
     loaded_area: f64,
 
     /// Runout: share of the load, direction (cos, sin) and its turn per tick.
@@ -159,6 +165,8 @@ pub struct Plant {
     load_sum: f64,
     load_peak: f64,
     cutting_sum: f64,
+    /// Mean sliding speed on each circle of pockets and of all parts, against the lower and the upper plate, m/s.
+    speeds: OnCircles,
     mean_speed: [f64; 2],
     watch: monitor::Watch,
 }
@@ -263,6 +271,7 @@ impl Plant {
         self.seat.lay(top, stiffness);
         self.seat.settle(0.0);
         self.contact.rebuild(&self.seat);
+        self.off_centre = self.seat.places.off_centre(stiffness);
         self.present = self.parts.present();
         self.parts_weight = self.parts.part_weight() * self.present;
     }
@@ -428,75 +437,5 @@ impl Plant {
         self.phase = [self.phase[0] * trim, self.phase[1] * trim];
         self.monitor(power);
         self.sense_switches(step);
-    }
-
-    /// Parts, gauge and slow inputs, every hundred ticks.
-    fn window(&mut self) {
-        let motion = kinematics::carrier_motion(&self.geometry, &self.drives.speed);
-        let before = self.mean_speed;
-        self.mean_speed = [0, 1].map(|face| {
-            kinematics::Slide::new(
-                &self.geometry,
-                motion,
-                self.drives.speed[2 + face],
-                self.pocket_radius,
-            )
-            .mean()
-        });
-        let steps = f64::from(SLOW_TICKS * WINDOW_SLOWS * u32::from(self.timing.substeps));
-        let window = Window {
-            load: self.load_sum / steps,
-            work: [0, 1].map(|face| {
-                self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
-            }),
-        };
-        self.seat.turn(motion, self.timing.window);
-        self.parts.recession = 0.0;
-        let load = self.contact.at(self.axis.z).load;
-        if window.load > 0.0 {
-            self.parts.wear(&window, &mut self.seat);
-        } else {
-            self.seat.settle(0.0);
-        }
-        self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
-        self.lasting.gauge_age += self.timing.window;
-        self.contact
-            .rebuild_under(&self.seat, self.axis.z, load, self.parts.recession, steps);
-        self.press_parts();
-        self.form(&Rubbed {
-            load: window.load,
-            grind: self.removal * self.cutting_sum,
-            work: window.work,
-            motion,
-            plates: [self.drives.speed[2], self.drives.speed[3]],
-            step: self.timing.window,
-        });
-        self.load_sum = 0.0;
-        self.load_peak = 0.0;
-        self.cutting_sum = 0.0;
-        self.sense_slow();
-    }
-
-    /// What the window's highest load put on single parts.
-    fn press_parts(&mut self) {
-        let peak = self.load_peak;
-        if peak <= 0.0 {
-            return;
-        }
-        let height = self.contact.height_for(peak, self.seat.plane.height);
-        let load = self.parts.press(peak, &self.contact, height);
-        self.harm
-            .part_overload
-            .note(self.tick, load / self.strength, 1.0, self.timing.window);
-        let now = PartLoad {
-            load,
-            mean: peak / max(self.present, 1.0),
-            part: self.parts.worst,
-            tick: self.tick,
-        };
-        if load > self.most.map_or(0.0, |most| most.load) {
-            self.most = Some(now);
-        }
-        self.pressed = now;
     }
 }

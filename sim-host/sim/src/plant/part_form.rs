@@ -5,12 +5,13 @@
 //! there; the lower face is `b - h/2`, the upper `b + h/2`.
 
 use super::paths::{Path, RINGS, Rings, filled};
+use super::places::Pocket;
 use super::seed::stream;
 use crate::math::{abs, cos, exp, limit, max, sin, sqrt};
-use crate::model::{Batch, Deviations, Geometry, Outline};
+use crate::model::{Batch, CIRCLES, Deviations, Geometry, Outline};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, Uniform};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// Wavelength of the yellow helium line d, m (NIST Atomic Spectra Database, from memory): the lamp under which light bands are
 /// read where a batch names no other.
@@ -127,7 +128,7 @@ struct OneForm {
     taper: f64,
 }
 
-/// What a second of lapping did to the form of the parts.
+/// What a second of lapping did to the form of the parts of one circle of pockets.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Lapped {
     /// Integral of `k_p v f g b` at the lower and the upper face, m/Pa.
@@ -142,91 +143,78 @@ pub struct Lapped {
     pub turn: f64,
 }
 
-/// Form of all parts of a machine.
-#[derive(Clone, Debug, PartialEq)]
-pub struct PartForms {
-    parts: Vec<OneForm>,
+/// A second's step of the form of the parts of one circle.
+#[derive(Clone, Copy, Debug, Default)]
+struct Step {
+    /// Twice the stiffness per area times the work of each face.
+    pace: [f64; FACES],
+    /// Most that is taken off a face, m: nothing is pressed with less than nothing, and twice the mean at the edge is none in the
+    /// middle.
+    most: [f64; FACES],
+    /// What the plates offer, m.
+    dish: f64,
+    bow: f64,
+    /// The two lines that couple dish and bow.
+    own: f64,
+    other: f64,
+    scale: f64,
+    /// Share of a taper that goes, and most of it, m.
+    tapered: f64,
+    most_taper: f64,
+}
+
+impl Step {
+    fn new(lapped: &Lapped, per_area: f64, rigidity: f64) -> Self {
+        let pace = lapped.work.map(|work| 2.0 * per_area * work);
+        let (sum, difference) = (pace[0] + pace[1], pace[0] - pace[1]);
+        let (own, other) = (1.0 + 0.5 * sum, 1.0 + 0.5 * rigidity * sum);
+        Self {
+            pace,
+            most: lapped.work.map(|work| 2.0 * work * lapped.pressure),
+            dish: lapped.offered[1] - lapped.offered[0],
+            bow: 0.5 * (lapped.offered[0] + lapped.offered[1]),
+            own,
+            other,
+            scale: 1.0 / (own * other - 0.25 * rigidity * difference * difference),
+            tapered: 0.5 * sum / own,
+            most_taper: 2.0 * (lapped.work[0] + lapped.work[1]) * lapped.pressure,
+        }
+    }
+
+    fn take_off(&self, part: &mut OneForm, k: f64) {
+        let Self { pace, most, .. } = *self;
+        let difference = pace[0] - pace[1];
+        let (thicker, lower_by) = (part.dish - self.dish, self.bow - part.bow);
+        // Both after the step.
+        let thick = (thicker * self.other - k * difference * lower_by) * self.scale;
+        let off = (self.own * lower_by - 0.25 * difference * thicker) * self.scale;
+        let from_below = limit(pace[0] * (k * off + 0.5 * thick), -most[0], most[0]);
+        let from_above = limit(pace[1] * (0.5 * thick - k * off), -most[1], most[1]);
+        part.dish -= from_below + from_above;
+        part.bow += 0.5 * (from_below - from_above);
+        part.taper -= limit(part.taper * self.tapered, 0.0, self.most_taper);
+    }
+}
+
+/// What the parts of one circle of pockets have alike.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Alike {
     /// Roll-off of the rim of the lower and the upper face, m.
     roll: [f64; FACES],
     /// How far parts lag behind the gap that goes to and fro under them: thickness at the place of the part that turns ahead of the
     /// orbit by `turned`, real and imaginary, m.
     lag: [f64; 2],
     turned: f64,
-    per_area: f64,
-    rigidity: f64,
-    /// Share of a sphere's sag over the whole disc that the outline shows: what a bore takes away.
-    shown: f64,
-    /// Phase between neighbours of a carrier and between carriers, rad.
-    phase: [f64; 2],
-    pockets: usize,
+    /// Sum over its parts of what their `places` are, over all parts.
+    mean_place: [f64; 2],
 }
 
-impl PartForms {
-    /// Parts as they come in: each bowed by up to the batch's bow to either side, and tapered by up to its taper.
-    #[must_use]
-    pub fn new(batch: &Batch, carriers: u32, dev: &Deviations, seed: u64) -> Self {
-        let mut random = stream(seed, "parts", "form", 0);
-        let mut within = |low: f64, high: f64| {
-            Uniform::new_inclusive(low, high).map_or(0.0, |uniform| uniform.sample(&mut random))
-        };
-        let parts = (0..batch.pieces())
-            .map(|_| OneForm {
-                bow: within(-batch.bow, batch.bow),
-                dish: 0.0,
-                taper: within(0.0, batch.taper),
-            })
-            .collect();
-        let per_area = batch.stiffness_per_area * dev.stiffness;
-        let bore = match batch.outline {
-            Outline::Ring { outer, inner } => inner / outer,
-            Outline::Disc { .. } | Outline::Rectangle { .. } => 0.0,
-        };
-        let pockets = f64::from(batch.pockets);
-        Self {
-            parts,
-            roll: [0.0; FACES],
-            lag: [0.0; 2],
-            turned: 0.0,
-            per_area,
-            rigidity: rigidity(batch, per_area),
-            shown: 1.0 - bore * bore,
-            phase: [TAU / pockets, TAU / (pockets * f64::from(carriers.max(1)))],
-            pockets: batch.pockets as usize,
-        }
-    }
-
-    /// What a second took off, and where. Implicit in the sags: as stable at any stiffness as the elastic sink is.
-    pub fn lap(&mut self, lapped: &Lapped) {
-        let [lower, upper] = lapped.work;
-        let pace = lapped.work.map(|work| 2.0 * self.per_area * work);
-        let (sum, difference) = (pace[0] + pace[1], pace[0] - pace[1]);
-        // Nothing is pressed with less than nothing: twice the mean at the edge is none in the middle.
-        let most = lapped.work.map(|work| 2.0 * work * lapped.pressure);
-        let dish = lapped.offered[1] - lapped.offered[0];
-        let bow = 0.5 * (lapped.offered[0] + lapped.offered[1]);
-        let k = self.rigidity;
-        let (own, other) = (1.0 + 0.5 * sum, 1.0 + 0.5 * k * sum);
-        let scale = 1.0 / (own * other - 0.25 * k * difference * difference);
-        let tapered = 0.5 * sum / own;
-        for part in &mut self.parts {
-            let (thicker, lower_by) = (part.dish - dish, bow - part.bow);
-            // Both after the step, from the two lines that couple them.
-            let thick = (thicker * other - k * difference * lower_by) * scale;
-            let off = (own * lower_by - 0.25 * difference * thicker) * scale;
-            let from_below = limit(pace[0] * (k * off + 0.5 * thick), -most[0], most[0]);
-            let from_above = limit(pace[1] * (0.5 * thick - k * off), -most[1], most[1]);
-            part.dish -= from_below + from_above;
-            part.bow += 0.5 * (from_below - from_above);
-            part.taper -= limit(
-                part.taper * tapered,
-                0.0,
-                2.0 * (lower + upper) * lapped.pressure,
-            );
-        }
-        for ((roll, work), pace) in self.roll.iter_mut().zip(lapped.work).zip(pace) {
+impl Alike {
+    fn lap(&mut self, lapped: &Lapped, step: &Step) {
+        for ((roll, work), pace) in self.roll.iter_mut().zip(lapped.work).zip(step.pace) {
             *roll = (*roll + work * EDGE_EXCESS * lapped.pressure) / (1.0 + pace);
         }
-        self.follow(0.5 * sum, lapped);
+        self.follow(0.5 * (step.pace[0] + step.pace[1]), lapped);
     }
 
     /// Thickness follows the gap under a part, which goes to and fro once a turn of its carrier: a lag, solved exactly in the frame
@@ -249,13 +237,107 @@ impl PartForms {
         self.turned += lapped.turn;
     }
 
-    /// How much thicker part `i` is than its path in the mean leaves it, because of where on the path it is, m. Carriers are taken
-    /// to lie evenly in their phases.
+    /// What of the lag a part shows whose place is this, m.
+    fn shown(&self, [c, s]: [f64; 2]) -> f64 {
+        let (turned, across) = (cos(self.turned), sin(self.turned));
+        self.lag[0] * (c * turned - s * across) - self.lag[1] * (s * turned + c * across)
+    }
+}
+
+/// Form of all parts of a machine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartForms {
+    parts: Vec<OneForm>,
+    circles: [Alike; CIRCLES],
+    /// The circle of each part.
+    circle: Vec<usize>,
+    per_area: f64,
+    rigidity: f64,
+    /// Share of a sphere's sag over the whole disc that the outline shows: what a bore takes away.
+    shown: f64,
+    /// Cosine and sine of the angle from the orbit's radius to each part as it was laid in.
+    places: Vec<[f64; 2]>,
+}
+
+impl PartForms {
+    /// Parts as they come in, in the pockets that they were dealt: each bowed by up to the batch's bow to either side, and tapered by
+    /// up to its taper.
+    #[must_use]
+    pub fn new(batch: &Batch, dealt: &[Pocket], dev: &Deviations, seed: u64) -> Self {
+        let per_area = batch.stiffness_per_area * dev.stiffness;
+        let bore = match batch.outline {
+            Outline::Ring { outer, inner } => inner / outer,
+            Outline::Disc { .. } | Outline::Rectangle { .. } => 0.0,
+        };
+        let mut forms = Self {
+            parts: Vec::new(),
+            circles: [Alike::default(); CIRCLES],
+            circle: dealt.iter().map(|pocket| pocket.circle as usize).collect(),
+            places: dealt
+                .iter()
+                .map(|pocket| [cos(pocket.angle), sin(pocket.angle)])
+                .collect(),
+            per_area,
+            rigidity: rigidity(batch, per_area),
+            shown: 1.0 - bore * bore,
+        };
+        for (place, circle) in forms.places.iter().zip(&forms.circle) {
+            let sums = &mut forms.circles[*circle].mean_place;
+            for (mean, along) in sums.iter_mut().zip(place) {
+                *mean += along / forms.places.len() as f64;
+            }
+        }
+        forms.lay_in(batch, dev, seed);
+        forms
+    }
+
+    /// Another loading into the same pockets.
+    pub fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
+        let mut random = stream(seed, "parts", "form", 0);
+        let mut within = |low: f64, high: f64| {
+            Uniform::new_inclusive(low, high).map_or(0.0, |uniform| uniform.sample(&mut random))
+        };
+        self.parts = (0..batch.pieces())
+            .map(|_| OneForm {
+                bow: within(-batch.bow, batch.bow),
+                dish: 0.0,
+                taper: within(0.0, batch.taper),
+            })
+            .collect();
+        self.per_area = batch.stiffness_per_area * dev.stiffness;
+        self.rigidity = rigidity(batch, self.per_area);
+        for circle in &mut self.circles {
+            *circle = Alike {
+                mean_place: circle.mean_place,
+                ..Alike::default()
+            };
+        }
+    }
+
+    /// What a second took off, and where, circle by circle. Implicit in the sags: as stable at any stiffness as the elastic sink is.
+    pub fn lap(&mut self, lapped: &[Lapped]) {
+        let mut steps = [Step::default(); CIRCLES];
+        for ((lapped, step), circle) in lapped.iter().zip(&mut steps).zip(&mut self.circles) {
+            *step = Step::new(lapped, self.per_area, self.rigidity);
+            circle.lap(lapped, step);
+        }
+        for (part, circle) in self.parts.iter_mut().zip(&self.circle) {
+            steps[*circle].take_off(part, self.rigidity);
+        }
+    }
+
+    /// How much thicker part `i` is than its path in the mean leaves it, because of where on the path it is, m. What all parts have of
+    /// it together the plate follows: it comes to nothing.
     #[must_use]
     pub fn offset(&self, i: usize) -> f64 {
-        let (carrier, pocket) = (i / self.pockets, i % self.pockets);
-        let angle = self.turned + self.phase[0] * pocket as f64 + self.phase[1] * carrier as f64;
-        self.lag[0] * cos(angle) - self.lag[1] * sin(angle)
+        let place = self.places.get(i).copied().unwrap_or_default();
+        let together = |circle: &Alike| circle.shown(circle.mean_place);
+        self.circles[self.circle_of(i)].shown(place)
+            - self.circles.iter().map(together).sum::<f64>()
+    }
+
+    fn circle_of(&self, i: usize) -> usize {
+        self.circle.get(i).copied().unwrap_or(0)
     }
 
     /// Edge over middle of the lower and the upper face of part `i`, m, height upwards, over its whole diameter.
@@ -269,19 +351,21 @@ impl PartForms {
     #[must_use]
     pub fn flatness(&self, i: usize) -> [f64; FACES] {
         let [lower, upper] = self.sags(i).map(|sag| abs(sag) * self.shown);
-        [lower + self.roll[0], upper + self.roll[1]]
+        let roll = self.roll(i);
+        [lower + roll[0], upper + roll[1]]
     }
 
     /// Largest thickness difference within part `i`, m: dish, taper, and the bound of the roll-off of both faces.
     #[must_use]
     pub fn variation(&self, i: usize) -> f64 {
         let part = self.parts.get(i).copied().unwrap_or_default();
-        abs(part.dish) * self.shown + part.taper + self.roll[0] + self.roll[1]
+        let [lower, upper] = self.roll(i);
+        abs(part.dish) * self.shown + part.taper + lower + upper
     }
 
-    /// Roll-off of the lower and the upper face, m: a bound, part of flatness and variation.
+    /// Roll-off of the lower and the upper face of part `i`, m: a bound, part of flatness and variation.
     #[must_use]
-    pub const fn roll(&self) -> [f64; FACES] {
-        self.roll
+    pub fn roll(&self, i: usize) -> [f64; FACES] {
+        self.circles[self.circle_of(i)].roll
     }
 }

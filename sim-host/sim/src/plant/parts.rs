@@ -5,11 +5,13 @@
 //! plate tilts on the parts (`tilt`).
 
 use super::abrasion::Abrasion;
+use super::circles::OnCircles;
 use super::contact::Contact;
+use super::places::Places;
 use super::seat::Seat;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
-use crate::model::{Batch, Consumables, Deviations, G};
+use crate::model::{Batch, CIRCLES, Consumables, Deviations, G};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -54,8 +56,8 @@ pub struct DamageLeft {
 pub(super) struct Window {
     /// Mean load, N.
     pub load: f64,
-    /// Integral of `k_p v f g b` over the window for the lower and upper face, m/Pa.
-    pub work: [f64; FACES],
+    /// Integral of `k_p v f g b` over the window for the lower and upper face of the parts on each circle, m/Pa.
+    pub work: OnCircles,
 }
 
 /// All parts of a machine.
@@ -204,14 +206,15 @@ impl Parts {
     /// A part that is higher than the plane bears more and is lapped faster: its deviation `d` obeys `d' = -r d` with
     /// `r = k_i (work of both faces)/(area time)`. Over a window the deviation falls by `exp(-x)`, `x` being `r` times the window, and
     /// its mean is `(1 - exp(-x))/x` of the first. So the mean loads of a window are those of pieces that are softer by this share,
-    /// which holds load and moments, is the explicit step where `x` is small, and levels the parts, no more, where it is large.
+    /// which holds load and moments, is the explicit step where `x` is small, and levels the parts, no more, where it is large. Where
+    /// circles differ it is the fastest's `x`: the others level a little less than they might in a window in which `x` is large.
     pub(crate) fn wear(&mut self, window: &Window, seat: &mut Seat) {
-        let softer =
-            mean_of_decay(self.part_stiffness * (window.work[0] + window.work[1]) / self.area);
+        let both = window.work.iter().map(|[lower, upper]| lower + upper);
+        let softer = mean_of_decay(self.part_stiffness * both.fold(0.0, max) / self.area);
         seat.settle(window.load / softer);
         self.worst = seat.loads(softer, &mut self.load);
-        if window.work != [0.0; FACES] {
-            self.remove(window);
+        if window.work != OnCircles::default() {
+            self.remove(window, &seat.places);
             seat.lower(&self.top);
         }
     }
@@ -233,28 +236,37 @@ impl Parts {
         most
     }
 
-    fn remove(&mut self, window: &Window) {
-        let upper = window.work[1] / self.area;
-        let lower = window.work[0] / self.area;
-        let own = lower * self.weight;
+    fn remove(&mut self, window: &Window, places: &Places) {
+        // Of each circle: what a newton takes off the lower and the upper face, and what the own weight does.
+        let rates = window.work.map(|[lower, upper]| {
+            let (lower, upper) = (lower / self.area, upper / self.area);
+            [lower, upper, lower * self.weight]
+        });
         let [removed_lower, removed_upper] = &mut self.removed;
         let lists = removed_lower
             .iter_mut()
             .zip(removed_upper.iter_mut())
             .zip(self.thickness.iter_mut())
-            .zip(self.top.iter_mut().zip(&self.extra));
-        let mut total = 0.0;
-        for ((((below, above), thickness), (top, extra)), load) in lists.zip(&self.load) {
+            .zip(self.top.iter_mut().zip(&self.extra))
+            .zip(self.load.iter().zip(places.circles()));
+        let mut totals = [[0.0; 2]; CIRCLES];
+        for ((((below, above), thickness), (top, extra)), (load, circle)) in lists {
+            let [lower, upper, own] = rates[circle];
             let (from_below, from_above) = (lower * load + own, upper * load);
             *below += from_below;
             *above += from_above;
             *thickness -= from_below + from_above;
             *top = top_of(*thickness, *extra);
-            total += load;
+            let [total, pieces] = &mut totals[circle];
+            *total += load;
+            *pieces += 1.0;
         }
         // The sums follow from the loads: what all parts lost is what they carried.
         let count = max(self.thickness.len() as f64, 1.0);
-        self.recession = (lower + upper) * total / count + own;
+        self.recession = 0.0;
+        for ([lower, upper, own], [total, pieces]) in rates.iter().zip(totals) {
+            self.recession += (lower + upper) * total / count + own * (pieces / count);
+        }
         self.average();
     }
 

@@ -3,6 +3,7 @@
 use super::abrasion::Abrasion;
 use super::actuator::{CapSide, Pin, RodSide};
 use super::axis::Axis;
+use super::circles::{Circles, OnCircles};
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
@@ -15,7 +16,7 @@ use super::places::{self, Places};
 use super::seat::Seat;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
-use super::truth::PartLoad;
+use super::truth::{Leaning, PartLoad};
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
 use crate::model::{Batch, Consumables, Deviations, Machine};
@@ -123,7 +124,7 @@ impl Plant {
             loaded: true,
             stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
             geometry: g.clone(),
-            pocket_radius: batch.pocket_radius,
+            circles: Circles::new(g, batch),
             area_cap: a.area_cap(),
             dog: a.dog_friction / max(a.dog_radius, 1e-3),
             dog_stiffness: 0.0,
@@ -140,6 +141,8 @@ impl Plant {
             worst_share: places::worst_share(g, batch),
             pressed: PartLoad::default(),
             most: None,
+            leaning: Leaning::default(),
+            off_centre: seat.places.off_centre(parts.tops().1),
             loaded_area: max(batch.area(), 1e-9),
             runout: g.runout_ripple,
             phase: [1.0, 0.0],
@@ -151,6 +154,7 @@ impl Plant {
             load_sum: 0.0,
             load_peak: 0.0,
             cutting_sum: 0.0,
+            speeds: OnCircles::default(),
             mean_speed: [0.0; 2],
             watch: monitor::Watch::default(),
             axis: Axis::new(machine, dev, timing.fast),

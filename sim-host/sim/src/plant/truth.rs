@@ -17,6 +17,18 @@ pub struct PartLoad {
     pub tick: u64,
 }
 
+/// How the plate leant under load, and what it would have taken to hold it level.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Leaning {
+    /// Largest slope of the plate, rad.
+    pub slope: f64,
+    /// Tick of it.
+    pub tick: u64,
+    /// Largest moment about the gimbal, N·m: load times how far the middle of what carries it, each by its stiffness, comes from the
+    /// gimbal as the carriers turn. The gimbal gives none: the plate leans instead.
+    pub moment: f64,
+}
+
 /// The plant's true state after a step. SI units; a type of its own, so that it cannot be taken for a measurement.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Truth {
@@ -180,6 +192,12 @@ impl Plant {
     #[must_use]
     pub(crate) const fn most_on_a_part(&self) -> Option<PartLoad> {
         self.most
+    }
+
+    /// How the plate leant since the parts were laid in.
+    #[must_use]
+    pub fn leaning(&self) -> Leaning {
+        self.leaning
     }
 
     /// The pocket of a part, by its number from 0.

@@ -5,8 +5,8 @@ use firmware_core::sequence::Phase;
 use twinplate_sim::compile;
 use twinplate_sim::math::min;
 use twinplate_sim::model::{
-    Batch, Component, Consumables, End, Fault, FaultMode, Machine, Outline, Process, Recipe,
-    Scenario, ScenarioEvent, Step, What, When,
+    Batch, Circle, Component, Consumables, End, Fault, FaultMode, Machine, Outline, Process,
+    Recipe, Scenario, ScenarioEvent, Step, What, When,
 };
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
@@ -71,8 +71,11 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         damage_left: None,
         wavelength: twinplate_sim::plant::part_form::HELIUM,
         carrier_thickness: 0.8 * BLOCK_HEIGHT,
-        pockets: BLOCKS,
-        pocket_radius: BLOCK_RADIUS * machine.geometry.radius_carrier(),
+        circles: vec![Circle {
+            pockets: BLOCKS,
+            radius: BLOCK_RADIUS * machine.geometry.radius_carrier(),
+            phase: 0.0,
+        }],
         parts: pieces,
         dummies: 0,
     }

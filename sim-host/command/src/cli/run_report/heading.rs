@@ -87,12 +87,13 @@ impl RunReport {
                         significant(self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; {}; {}{}{} L slurry",
+                        "target {:.1} ± {} µm; {}; {}{}; {}{} L slurry",
                         page.subject.size_um[0],
                         significant(page.subject.size_um[1], 3),
                         answers::sizes(sizes.min, sizes.max),
                         self.largest_part
                             .map_or_else(String::new, |part| format!("{}; ", part.words())),
+                        self.leaning.words(),
                         self.damage_told(),
                         significant(self.slurry_l, 2)
                     ),

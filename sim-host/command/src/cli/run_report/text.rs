@@ -92,7 +92,10 @@ impl RunReport {
             significant(self.peak_load_n, 4),
             significant(self.rated_load_n, 4)
         ));
-        lines.extend(self.largest_part.map(|part| part.words()));
+        if let Some(part) = self.largest_part {
+            lines.push(part.words());
+            lines.push(self.leaning.words());
+        }
         let sizes = &self.thickness_um;
         lines.push(format!(
             "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; {}slurry {} L",

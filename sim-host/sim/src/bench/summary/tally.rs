@@ -371,6 +371,7 @@ impl Tally {
             largest_part: plant
                 .most_on_a_part()
                 .map(|most| (most, plant.pocket(most.part))),
+            leaning: plant.leaning(),
             harm: *plant.harm(),
             cause: self.cause,
             responses: self.responses,

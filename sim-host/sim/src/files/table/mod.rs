@@ -187,6 +187,16 @@ impl<'s, 'd> Table<'s, 'd> {
         }
     }
 
+    /// Gives a second path of this table the place of a key that was read: findings know the value by both.
+    pub(super) fn also(&mut self, key: &str, path: &str) {
+        let (key, path) = (self.path_of(key), self.path_of(path));
+        if let Some(sink) = &mut self.sink
+            && let Some(span) = sink.spans.get(&key).cloned()
+        {
+            sink.spans.insert(path, span);
+        }
+    }
+
     /// Says that `low` must be under `high` (both keys of this table, already read), unless it is so or either was bad.
     pub(super) fn require_order(&mut self, low: (&str, f64), high: (&str, f64), strict: bool) {
         let wrong = low.1 > high.1 || (strict && low.1 >= high.1);

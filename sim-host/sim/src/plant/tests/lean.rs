@@ -17,7 +17,7 @@ fn a_doubled_part_holds_the_plate_high_and_carries_its_share() {
     // Leaning on the doubled part, outermost as laid in, and two others: it carries a share d/(d + r) (see `seat`), and that share of a
     // thickness is what the middle is too high, less what they give under the resting load.
     let g = &rig.machine.geometry;
-    let r = g.radius_orbit() + rig.batch.pocket_radius;
+    let r = g.radius_orbit() + rig.batch.outermost();
     let d = r * (TAU / 10.0).cos();
     let share = d / (d + r);
     let rise = rig.plant.axis.z / rig.batch.thickness - 1.0;
