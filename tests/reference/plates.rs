@@ -315,13 +315,12 @@ fn a_part_reads_off_a_plate_what_the_closed_forms_say() {
 
 /// Lapped for `seconds` a second at a time at 9 kPa, 8e-12 1/Pa and 0.38 m/s a face, on plates that offer these sags.
 fn lapped(batch: &Batch, seconds: u32, offered: [f64; 2]) -> PartForms {
-    let mut forms = PartForms::new(batch, 5, &Deviations::NOMINAL, 1);
+    let mut forms = PartForms::new(batch, &Deviations::NOMINAL, 1);
     for _ in 0..seconds {
         forms.lap(&Lapped {
             work: [8e-12 * 0.38; 2],
             pressure: 9e3,
             offered,
-            ..Lapped::default()
         });
     }
     forms
@@ -333,7 +332,7 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
     (batch.bow, batch.taper) = (0.4e-6, 0.0);
     batch.thickness = 0.04;
     assert!(rigidity(&batch, batch.stiffness_per_area) > 0.98);
-    let before = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let before = PartForms::new(&batch, &Deviations::NOMINAL, 1);
     // Rate 2 k_A k_p v of a face: the depth removed over half the elastic sink.
     let rate = 2.0 * batch.stiffness_per_area * 8e-12 * 0.38;
     let after = lapped(&batch, 20, [0.0; 2]);
@@ -360,7 +359,7 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
 
     batch.thickness = 0.55e-3;
     assert!(rigidity(&batch, batch.stiffness_per_area) < 2e-3);
-    let before = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let before = PartForms::new(&batch, &Deviations::NOMINAL, 1);
     let kept = lapped(&batch, 100, [0.0; 2]);
     for i in 0..15 {
         let [lower, upper] = kept.sags(i);
@@ -372,7 +371,7 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
 fn a_taper_goes_with_the_spread_and_no_stiffness_makes_the_steps_unstable() {
     let mut batch = of_a_batch("glass-discs");
     (batch.bow, batch.taper) = (0.0, 0.2e-6);
-    let before = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
+    let before = PartForms::new(&batch, &Deviations::NOMINAL, 1);
     let after = lapped(&batch, 20, [0.0; 2]);
     let roll = after.roll();
     let expected = (-batch.stiffness_per_area * 8e-12 * 0.76 * 20.0).exp();
@@ -413,31 +412,4 @@ fn pressure_follows_how_the_plates_come_together_and_never_pulls() {
         "{}",
         shares[39]
     );
-}
-
-#[test]
-fn parts_lag_behind_the_gap_along_their_path_as_a_first_order_does() {
-    let mut batch = of_a_batch("glass-discs");
-    (batch.bow, batch.taper) = (0.0, 0.0);
-    let mut forms = PartForms::new(&batch, 5, &Deviations::NOMINAL, 1);
-    let (work, turn, swing) = (8e-12 * 0.38, -0.64, 1e-6);
-    for _ in 0..2000 {
-        forms.lap(&Lapped {
-            work: [work; 2],
-            pressure: 9e3,
-            turn,
-            swing,
-            ..Lapped::default()
-        });
-    }
-    let pace = batch.stiffness_per_area * 2.0 * work;
-    let amplitude = swing * pace / pace.hypot(turn);
-    let offsets: Vec<f64> = (0..15).map(|i| forms.offset(i)).collect();
-    let rms = (offsets.iter().map(|d| d * d).sum::<f64>() / 15.0).sqrt();
-    // Fifteen phases spread evenly over a turn.
-    assert!(
-        (rms * 2f64.sqrt() / amplitude - 1.0).abs() < 1e-6,
-        "{rms} {amplitude}"
-    );
-    assert!(offsets.iter().sum::<f64>().abs() < 1e-12);
 }

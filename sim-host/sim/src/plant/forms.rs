@@ -1,6 +1,7 @@
 //! Plates and parts press each other into form: once a second, from what the windows of that second did.
 
 use super::Plant;
+use super::footing::{Footing, Rise};
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
@@ -22,6 +23,7 @@ struct Fixed {
     parts: Rub,
     carriers: Rub,
     reading: Reading,
+    footing: Footing,
     /// Area that rubs in each ring, m²: how much a ring counts in the mean pressure.
     weight: [f64; RINGS],
     /// First and last ring under the middle of a part.
@@ -40,8 +42,6 @@ pub(super) struct Rubbed {
     /// Motion of the carriers and speeds of the plates, rad/s.
     pub motion: CarrierMotion,
     pub plates: [f64; FACES],
-    /// Length of the window, s.
-    pub step: f64,
 }
 
 /// Forms of one loading, and the second that is being gathered.
@@ -49,7 +49,6 @@ pub(super) struct Rubbed {
 pub(super) struct Forms {
     fixed: Arc<Fixed>,
     pub parts: PartForms,
-    carriers: u32,
     /// Wear coefficient of the plates over the parts' removal coefficient.
     wear: f64,
     stiffness: f64,
@@ -64,7 +63,6 @@ pub(super) struct Forms {
     grind: f64,
     pressed: f64,
     work: [f64; FACES],
-    turn: f64,
     /// Least and most pressure along the path of the parts' middles as shares of the mean, summed over the removal, and the removal.
     contact: [f64; 3],
 }
@@ -91,12 +89,12 @@ impl Forms {
             fixed: Arc::new(Fixed {
                 carriers,
                 reading: Reading::new(g, batch.outline, batch.pocket_radius),
+                footing: Footing::new(g, batch.outline),
                 weight: parts.areas(),
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
             }),
-            parts: PartForms::new(batch, g.carriers, dev, seed),
-            carriers: g.carriers,
+            parts: PartForms::new(batch, dev, seed),
             wear: machine.plates.wear,
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),
@@ -111,14 +109,13 @@ impl Forms {
             grind: 0.0,
             pressed: 0.0,
             work: [0.0; FACES],
-            turn: 0.0,
             contact: [0.0; 3],
         }
     }
 
     /// Another loading of the same batch.
     pub(super) fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
-        self.parts = PartForms::new(batch, self.carriers, dev, seed);
+        self.parts = PartForms::new(batch, dev, seed);
         self.contact = [0.0; 3];
     }
 
@@ -135,7 +132,6 @@ impl Forms {
         for (sum, work) in self.work.iter_mut().zip(window.work) {
             *sum += work;
         }
-        self.turn += window.motion.relative() * window.step;
         self.windows >= WINDOWS
     }
 
@@ -210,6 +206,13 @@ impl Forms {
         shares
     }
 
+    /// What the plates' form adds to the tops of the parts.
+    pub(super) fn rise(&self, plates: &PlateForm) -> Rise {
+        self.fixed
+            .footing
+            .rise(&plates.together(), &self.fixed.weight)
+    }
+
     /// Form of a face where parts touch it, m, + convex; heat included where `warm`.
     pub(super) fn form_of(&self, plates: &PlateForm, face: usize, warm: bool) -> f64 {
         plates.form(face, &self.fixed.weight, warm)
@@ -220,7 +223,6 @@ impl Forms {
         self.grind = 0.0;
         self.pressed = 0.0;
         self.work = [0.0; FACES];
-        self.turn = 0.0;
     }
 }
 
@@ -233,13 +235,9 @@ impl Plant {
         let forms = &mut self.forms;
         let plates = &mut self.lasting.plates;
         plates.warm(self.lasting.heat.through);
-        let mut lapped = Lapped {
-            turn: forms.turn,
-            ..Lapped::default()
-        };
+        let together = plates.together();
         if forms.pressed > 0.0 && self.loaded {
             let mean = forms.pressed / (forms.grind * forms.area);
-            let together = plates.together();
             let shares = pressure_shares(&together, &forms.fixed.weight, mean, forms.stiffness);
             let second = Rubbed {
                 grind: forms.grind,
@@ -260,17 +258,14 @@ impl Plant {
                     (0..RINGS).map(|j| plates.height(face, j)),
                 )
             };
-            lapped = Lapped {
+            let offered = [sag(0), -sag(1)];
+            forms.parts.lap(&Lapped {
                 work: forms.work,
                 pressure: mean,
-                offered: [sag(0), -sag(1)],
-                swing: read(&fixed.reading.swing, together.into_iter()),
-                turn: forms.turn,
-            };
+                offered,
+            });
         }
-        if lapped.turn != 0.0 || lapped.pressure > 0.0 {
-            forms.parts.lap(&lapped);
-        }
+        self.seat.rise = forms.rise(plates);
         forms.clear();
     }
 }

@@ -6,13 +6,14 @@
 //! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
 //!
 //! Tilt of the plate is solved once a window (`tilt`), the form of plates and parts once a second (`forms`). What is left out does
-//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it), the plates' form under a part.
+//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it).
 
 pub mod abrasion;
 pub mod bow;
 pub mod cell;
 pub mod envelope;
 pub mod fault_table;
+pub mod footing;
 pub(crate) mod form_change;
 pub mod friction;
 pub mod harm;
@@ -198,12 +199,9 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
+    /// True states of the parts in pocket order, dummies last.
     pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
-            thickness: part.thickness + self.forms.parts.offset(i),
-            ..part
-        })
+        self.parts.iter()
     }
 
     /// The deepest damage left in any face of the product; `None` without product.
@@ -448,7 +446,8 @@ impl Plant {
                 self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
             }),
         };
-        self.seat.turn(motion, self.timing.window);
+        self.seat
+            .turn(motion, self.timing.window, self.parts.tops().0);
         self.parts.recession = 0.0;
         let load = self.contact.at(self.axis.z).load;
         if window.load > 0.0 {
@@ -467,7 +466,6 @@ impl Plant {
             work: window.work,
             motion,
             plates: [self.drives.speed[2], self.drives.speed[3]],
-            step: self.timing.window,
         });
         self.load_sum = 0.0;
         self.load_peak = 0.0;

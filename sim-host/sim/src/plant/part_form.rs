@@ -6,11 +6,11 @@
 
 use super::paths::{Path, RINGS, Rings, filled};
 use super::seed::stream;
-use crate::math::{abs, cos, exp, limit, max, sin, sqrt};
+use crate::math::{abs, cos, limit, max, sqrt};
 use crate::model::{Batch, Deviations, Geometry, Outline};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, Uniform};
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::PI;
 
 /// Wavelength of the yellow helium line d, m (NIST Atomic Spectra Database, from memory): the lamp under which light bands are
 /// read where a batch names no other.
@@ -58,8 +58,6 @@ const PART_RINGS: usize = 12;
 pub struct Reading {
     /// Edge over middle of the sphere that the part's face tends to, m for each m.
     pub sag: [f64; RINGS],
-    /// Swing of the height under the part's middle over a turn of its carrier: first harmonic of the angle between orbit and part.
-    pub swing: [f64; RINGS],
 }
 
 impl Reading {
@@ -78,10 +76,7 @@ impl Reading {
             .clone()
             .map(|m| weight(m) * (shape(m) - mean) * (shape(m) - mean))
             .sum();
-        let mut reading = Self {
-            sag: [0.0; RINGS],
-            swing: [0.0; RINGS],
-        };
+        let mut reading = Self { sag: [0.0; RINGS] };
         let path = Path {
             orbit: geometry.radius_orbit(),
             rho: pocket,
@@ -89,8 +84,6 @@ impl Reading {
         for k in 0..TURN_POINTS {
             let turn = cos(PI * (k as f64 + 0.5) / TURN_POINTS as f64);
             let centre = sqrt(max(apart(path.orbit, path.rho, turn), 0.0));
-            let swing = 2.0 * turn / TURN_POINTS as f64;
-            rings.spread_on(centre, swing, &mut reading.swing);
             for m in all.clone() {
                 let fit = weight(m) * (shape(m) - mean) / spread;
                 let each = fit / (TURN_POINTS * PART_POINTS) as f64;
@@ -136,10 +129,6 @@ pub struct Lapped {
     pub pressure: f64,
     /// Edge over middle that the lower and the upper plate offer a part, height upwards, m.
     pub offered: [f64; FACES],
-    /// Swing of how far the plates come together under a part over a turn of its carrier, m.
-    pub swing: f64,
-    /// Turn of the carriers against their orbit meanwhile, rad.
-    pub turn: f64,
 }
 
 /// Form of all parts of a machine.
@@ -148,23 +137,16 @@ pub struct PartForms {
     parts: Vec<OneForm>,
     /// Roll-off of the rim of the lower and the upper face, m.
     roll: [f64; FACES],
-    /// How far parts lag behind the gap that goes to and fro under them: thickness at the place of the part that turns ahead of the
-    /// orbit by `turned`, real and imaginary, m.
-    lag: [f64; 2],
-    turned: f64,
     per_area: f64,
     rigidity: f64,
     /// Share of a sphere's sag over the whole disc that the outline shows: what a bore takes away.
     shown: f64,
-    /// Phase between neighbours of a carrier and between carriers, rad.
-    phase: [f64; 2],
-    pockets: usize,
 }
 
 impl PartForms {
     /// Parts as they come in: each bowed by up to the batch's bow to either side, and tapered by up to its taper.
     #[must_use]
-    pub fn new(batch: &Batch, carriers: u32, dev: &Deviations, seed: u64) -> Self {
+    pub fn new(batch: &Batch, dev: &Deviations, seed: u64) -> Self {
         let mut random = stream(seed, "parts", "form", 0);
         let mut within = |low: f64, high: f64| {
             Uniform::new_inclusive(low, high).map_or(0.0, |uniform| uniform.sample(&mut random))
@@ -181,17 +163,12 @@ impl PartForms {
             Outline::Ring { outer, inner } => inner / outer,
             Outline::Disc { .. } | Outline::Rectangle { .. } => 0.0,
         };
-        let pockets = f64::from(batch.pockets);
         Self {
             parts,
             roll: [0.0; FACES],
-            lag: [0.0; 2],
-            turned: 0.0,
             per_area,
             rigidity: rigidity(batch, per_area),
             shown: 1.0 - bore * bore,
-            phase: [TAU / pockets, TAU / (pockets * f64::from(carriers.max(1)))],
-            pockets: batch.pockets as usize,
         }
     }
 
@@ -226,36 +203,6 @@ impl PartForms {
         for ((roll, work), pace) in self.roll.iter_mut().zip(lapped.work).zip(pace) {
             *roll = (*roll + work * EDGE_EXCESS * lapped.pressure) / (1.0 + pace);
         }
-        self.follow(0.5 * sum, lapped);
-    }
-
-    /// Thickness follows the gap under a part, which goes to and fro once a turn of its carrier: a lag, solved exactly in the frame
-    /// that turns with the parts.
-    fn follow(&mut self, pace: f64, lapped: &Lapped) {
-        let square = pace * pace + lapped.turn * lapped.turn;
-        let settled = if square > 0.0 {
-            let share = -pace * lapped.swing / square;
-            [share * pace, -share * lapped.turn]
-        } else {
-            self.lag
-        };
-        let keep = exp(-pace);
-        let (c, s) = (keep * cos(lapped.turn), -keep * sin(lapped.turn));
-        let off = [self.lag[0] - settled[0], self.lag[1] - settled[1]];
-        self.lag = [
-            settled[0] + off[0] * c - off[1] * s,
-            settled[1] + off[0] * s + off[1] * c,
-        ];
-        self.turned += lapped.turn;
-    }
-
-    /// How much thicker part `i` is than its path in the mean leaves it, because of where on the path it is, m. Carriers are taken
-    /// to lie evenly in their phases.
-    #[must_use]
-    pub fn offset(&self, i: usize) -> f64 {
-        let (carrier, pocket) = (i / self.pockets, i % self.pockets);
-        let angle = self.turned + self.phase[0] * pocket as f64 + self.phase[1] * carrier as f64;
-        self.lag[0] * cos(angle) - self.lag[1] * sin(angle)
     }
 
     /// Edge over middle of the lower and the upper face of part `i`, m, height upwards, over its whole diameter.

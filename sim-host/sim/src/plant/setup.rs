@@ -96,7 +96,13 @@ impl Plant {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
         let parts = Parts::new(batch, consumables, dev, seed);
-        let seat = Seat::with(Places::new(g, batch), batch.carrier_thickness, parts.tops());
+        let forms = Forms::new(machine, batch, dev, seed);
+        let seat = Seat::with(
+            Places::new(g, batch),
+            forms.rise(&lasting.plates),
+            batch.carrier_thickness,
+            parts.tops(),
+        );
         let contact = Contact::new(&seat);
         let nominal = Nominal::new(machine, batch, dev);
         let [wet, dry] = [consumables.friction, consumables.friction_dry].map(|f| f * dev.friction);
@@ -115,7 +121,7 @@ impl Plant {
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
             gauge: Gauge::new(parts.mean, timing.window, dev, seed),
-            forms: Forms::new(machine, batch, dev, seed),
+            forms,
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),
