@@ -125,6 +125,8 @@ pub struct Summary {
     /// The largest load on one part since the parts were laid in, first contacts apart, and the pocket of that part; `None` where
     /// nothing was pressed.
     pub largest_part: Option<(PartLoad, Pocket)>,
+    /// The largest force along the pitch circle on one tooth of a carrier, N.
+    pub tooth: f64,
     /// What came to harm.
     pub harm: Harm,
     /// First first-out cause (interlock row id) of the run and its tick.

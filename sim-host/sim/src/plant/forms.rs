@@ -6,7 +6,6 @@ use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
 use super::plate_form::{PlateForm, pressure_shares};
-use super::setup::STEEL;
 use crate::math::{abs, max, min};
 use crate::model::{Batch, Deviations, G, Machine, Outline};
 use firmware_core::process_image::FACES;
@@ -99,7 +98,7 @@ impl Forms {
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),
             own: [
-                STEEL * G * batch.carrier_thickness,
+                batch.carrier_material.density() * G * batch.carrier_thickness,
                 batch.density * G * batch.thickness,
             ],
             sliding: [[0.0; RINGS]; FACES],

@@ -2,6 +2,7 @@
 
 use super::Plant;
 use super::parts::Parts;
+use super::teeth::Teeth;
 use crate::model::{Batch, Component, Consumables, Deviations, FaultMode, StationAct};
 
 /// What is on the bench beside the machine: parts of the batch, drawn afresh for each loading.
@@ -79,12 +80,14 @@ impl Plant {
             &stock.consumables,
             &stock.deviations,
             stock.seed ^ self.tick,
+            &self.seat.places,
         );
         self.forms
             .lay_in(&stock.batch, &stock.deviations, stock.seed ^ self.tick);
         let carriers = stock.batch.carrier_thickness;
         self.loaded = true;
         self.most = None;
+        self.teeth = Teeth::default();
         self.seat.set_carrier_top(carriers);
         match self.faults.get(Component::Parts) {
             Some((mode, count)) => self.misplace(mode, count),

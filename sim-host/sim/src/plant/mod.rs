@@ -18,11 +18,13 @@ pub(crate) mod form_change;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;
+pub mod lot;
 pub mod part_form;
 pub mod paths;
 pub mod places;
 pub mod plate_form;
 pub mod seed;
+pub mod teeth;
 pub mod tilt;
 pub mod torque;
 
@@ -42,6 +44,7 @@ mod monitor;
 mod pair;
 mod parts;
 mod ports;
+mod press;
 mod seat;
 mod sense;
 mod setup;
@@ -80,6 +83,7 @@ use seat::Seat;
 use sense::{Scale, Station};
 use setup::Nominal;
 use slurry::{GapUse, Slurry};
+use teeth::Teeth;
 pub(crate) use timing::Timing;
 
 /// Ticks of a slow step.
@@ -142,6 +146,7 @@ pub struct Plant {
     strength: f64,
     /// Most of a load that one part can have by where the parts lie, 0..1.
     worst_share: f64,
+    teeth: Teeth,
     /// The part that bears most in the last window, and the one that bore most since it was laid in.
     pressed: PartLoad,
     most: Option<PartLoad>,
@@ -361,6 +366,8 @@ impl Plant {
         for _ in 0..self.timing.substeps {
             self.drives.step(&orders, grips, coupled);
         }
+        let [inner, outer, ..] = self.drives.friction;
+        self.teeth.pull(teeth::pull(&self.geometry, inner, outer));
         self.dog_stiffness = self.dog_limit(faulty) * (1.0 / axis::DOG_PRESLIDING);
         self.dog_relax = self.dog_relax(faulty);
         self.sense_drives();
@@ -455,6 +462,7 @@ impl Plant {
         } else {
             self.seat.settle(0.0);
         }
+        self.close_teeth(window.load);
         self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
         self.lasting.gauge_age += self.timing.window;
         self.contact
@@ -471,28 +479,5 @@ impl Plant {
         self.load_peak = 0.0;
         self.cutting_sum = 0.0;
         self.sense_slow();
-    }
-
-    /// What the window's highest load put on single parts.
-    fn press_parts(&mut self) {
-        let peak = self.load_peak;
-        if peak <= 0.0 {
-            return;
-        }
-        let height = self.contact.height_for(peak, self.seat.plane.height);
-        let load = self.parts.press(peak, &self.contact, height);
-        self.harm
-            .part_overload
-            .note(self.tick, load / self.strength, 1.0, self.timing.window);
-        let now = PartLoad {
-            load,
-            mean: peak / max(self.present, 1.0),
-            part: self.parts.worst,
-            tick: self.tick,
-        };
-        if load > self.most.map_or(0.0, |most| most.load) {
-            self.most = Some(now);
-        }
-        self.pressed = now;
     }
 }

@@ -6,6 +6,7 @@ use super::axis::Axis;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
+use super::footing::Rise;
 use super::forms::Forms;
 use super::harm::Harm;
 use super::heat::Gauge;
@@ -15,14 +16,12 @@ use super::places::{self, Places};
 use super::seat::Seat;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
+use super::teeth::Teeth;
 use super::truth::PartLoad;
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
 use crate::model::{Batch, Consumables, Deviations, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-
-/// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
-pub(super) const STEEL: f64 = 7850.0;
 
 /// Nominal numbers that faults and monitors refer to.
 #[derive(Clone, Copy, Debug)]
@@ -58,12 +57,28 @@ impl Nominal {
     }
 }
 
-/// A piece's share of the weight of all carriers, N.
+/// A piece's share of the weight of all carriers, N: parts stuck to the plate bring their carrier along.
 fn carrier_share(machine: &Machine, batch: &Batch) -> f64 {
     let radius = machine.geometry.radius_carrier();
+    let area = std::f64::consts::PI * radius * radius;
     let weight =
-        STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G;
+        batch.carrier_material.density() * area * batch.carrier_thickness * crate::model::G;
     weight * f64::from(machine.geometry.carriers) / max(f64::from(batch.pieces()), 1.0)
+}
+
+/// The batch's pieces in their places, between plates that add `rise` to their tops.
+fn laid_in(
+    machine: &Machine,
+    batch: &Batch,
+    consumables: &Consumables,
+    dev: &Deviations,
+    seed: u64,
+    rise: Rise,
+) -> (Parts, Seat) {
+    let places = Places::new(&machine.geometry, batch);
+    let parts = Parts::new(batch, consumables, dev, seed, &places);
+    let seat = Seat::with(places, rise, batch.carrier_thickness, parts.tops());
+    (parts, seat)
 }
 
 impl Plant {
@@ -95,13 +110,14 @@ impl Plant {
     ) -> Self {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let parts = Parts::new(batch, consumables, dev, seed);
         let forms = Forms::new(machine, batch, dev, seed);
-        let seat = Seat::with(
-            Places::new(g, batch),
+        let (parts, seat) = laid_in(
+            machine,
+            batch,
+            consumables,
+            dev,
+            seed,
             forms.rise(&lasting.plates),
-            batch.carrier_thickness,
-            parts.tops(),
         );
         let contact = Contact::new(&seat);
         let nominal = Nominal::new(machine, batch, dev);
@@ -144,6 +160,7 @@ impl Plant {
             stuck_weight: parts.part_weight() + carrier_share(machine, batch),
             strength: max(batch.strength, 1e-9),
             worst_share: places::worst_share(g, batch),
+            teeth: Teeth::default(),
             pressed: PartLoad::default(),
             most: None,
             loaded_area: max(batch.area(), 1e-9),
