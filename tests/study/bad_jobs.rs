@@ -1,11 +1,11 @@
-//! Jobs that are bad by grain, slurry, damage or gauge, each by one number in a good job: `check` must say so, and for that reason.
+//! Jobs that are bad by grain, slurry, damage, gauge, carrier or lot, each by one number in a good job: `check` must say so, and for that reason.
 
 use crate::trials::{Set, checked, told};
 use twinplate_check::predict::predict;
 use twinplate_check::verdict::Verdict;
 use twinplate_check::{Case, Code};
 use twinplate_sim::demo;
-use twinplate_sim::model::End;
+use twinplate_sim::model::{End, LoadingOrder};
 use twinplate_sim::requirements::Requirement;
 
 /// Which good job, what is wrong, the code that must speak, and the verdict.
@@ -126,6 +126,20 @@ const BAD: &[Bad] = &[
         |(_, b, _)| b.damage_left = Some(1e-6),
         Code::DamageLeft,
         Verdict::Fail,
+    ),
+    (
+        "glass-f800",
+        "carriers of a sheet so thin that their teeth lift",
+        |(_, b, _)| b.carrier_thickness = 0.05e-3,
+        Code::CarrierTeethWeak,
+        Verdict::Fail,
+    ),
+    (
+        "glass-f800",
+        "a sorted lot laid in as it comes",
+        |(_, b, _)| b.order = LoadingOrder::ByThickness,
+        Code::LotInOrder,
+        Verdict::Warn,
     ),
 ];
 

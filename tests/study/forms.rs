@@ -71,6 +71,28 @@ fn flat_and_cold_plates_leave_parts_flat_but_for_the_roll_off() {
     assert!(tapered.variation > as_it_is.variation);
 }
 
+/// By hand: parabolas that add up to 2 µm over the band raise a part by 2 e ρ/(R² - r²) of it where it comes nearest to the crown, and
+/// its stiffness makes load of that, on top of an even share of the second step's load.
+#[test]
+fn plates_that_are_crowned_put_more_on_the_parts_that_come_near_the_crown() {
+    let most = |crown: f64| {
+        let outcome = outcome("glass-f800", |m, b, _| {
+            (m.plates.form, m.plates.expansion, m.plates.wear) = ([crown; 2], 0.0, 0.0);
+            (b.spread, b.bow, b.taper) = (0.0, 0.0, 0.0);
+        });
+        outcome.summary.largest_part.expect("pressed").0
+    };
+    let (flat, crowned) = (most(0.0), most(1e-6));
+    let (machine, batch, _) = demo::set("glass-f800");
+    let g = &machine.geometry;
+    let band = 0.25 * (g.plate_outer.powi(2) - g.plate_inner.powi(2));
+    let rise = 2e-6 * 2.0 * g.radius_orbit() * batch.outermost() / band;
+    let by_hand = batch.stiffness_per_area * batch.outline.area() * rise;
+    let more = crowned.load - flat.load;
+    assert!(flat.load < 1.02 * flat.mean, "{flat:?}");
+    assert!((more / by_hand - 1.0).abs() < 0.1, "{more} of {by_hand}");
+}
+
 /// Form that each plate has worn to for each metre of mean wear, little worn, so that the pressure stays even.
 fn worn(turned: f64) -> [f64; 2] {
     let (mut machine, batch, mut recipe) = demo::set("glass-f800");

@@ -3,6 +3,7 @@
 
 mod bad_jobs;
 mod batches;
+mod carriers;
 mod circles;
 mod claims;
 mod demo_set;

@@ -11,7 +11,7 @@ use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max, min, sqrt};
-use twinplate_sim::model::{Batch, CIRCLES, End, Step, micrometres};
+use twinplate_sim::model::{Batch, CIRCLES, End, LoadingOrder, Step, micrometres};
 use twinplate_sim::plant::abrasion::{Abrasion, Supply};
 use twinplate_sim::plant::{ATMOSPHERE, CUT};
 
@@ -86,6 +86,8 @@ pub struct Prediction {
     pub thickness: f64,
     /// Final thickness spread, m, one standard deviation.
     pub spread: f64,
+    /// The same of a lot that is laid in mixed: equal to it but where the batch is laid in by thickness, m.
+    pub spread_mixed: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
     pub removal: [f64; FACES],
     /// Final roughness Ra, m.
@@ -425,12 +427,14 @@ fn conclude(
     let settled = exp(-per_face / consumables.settle_depth);
     let settles_at = progress.abrasion.roughness;
     let roughness = settles_at + (batch.roughness - settles_at) * settled;
-    let apart = left_of_spread(case, progress.spread_exponent);
+    let mixed = left_of_spread(case, progress.spread_exponent, None);
+    let apart = left_of_spread(case, progress.spread_exponent, leant_on(case));
     let turning = max(progress.time, 1.0);
     Prediction {
         cycle: progress.time,
         thickness: progress.thickness(),
         spread: with_circles(case, batch.spread * apart, &progress.apart),
+        spread_mixed: with_circles(case, batch.spread * mixed, &progress.apart),
         roughness,
         abrasion: progress.abrasion,
         evened: 1.0 - apart,
@@ -443,6 +447,15 @@ fn conclude(
         steps,
         thickness_at_step,
     }
+}
+
+/// Share of the thicknesses' variance that a plane explains where the lot is laid in by thickness.
+fn leant_on(case: &Case) -> Option<f64> {
+    let step = case.recipe.steps.first()?;
+    (case.batch.order == LoadingOrder::ByThickness)
+        .then(|| case.lot_in_order(case.setpoint(step)))
+        .flatten()
+        .map(|lot| lot.explained)
 }
 
 /// A spread (m, one standard deviation) with what the circles of pockets are `apart` (m).
@@ -460,10 +473,12 @@ fn with_circles(case: &Case, spread: f64, apart: &[f64; CIRCLES]) -> f64 {
 /// What is left of the thickness spread after an exponent `x`, as a share of what came in.
 ///
 /// The plate tilts with what a plane explains of the thicknesses and does not level it: two of the `n - 1` ways in which `n` pieces can
-/// differ, in which one side's carriers have the thicker pieces and go round with them. As the carriers spin in their orbit the plate
-/// fits them a little worse than their centres, by `ρ²/(e² + ρ²)` (mean of the circles' squares), and levels them at that share of the rate.
-fn left_of_spread(case: &Case, x: f64) -> f64 {
-    let tilts = 2.0 / max(f64::from(case.batch.pieces()) - 1.0, 2.0);
+/// differ, and more of a lot in order, in which one side's carriers have the thicker pieces and go round with them. As the carriers
+/// spin in their orbit the plate fits them a little worse than their centres, by `ρ²/(e² + ρ²)` (mean of the circles' squares), and
+/// levels them at that share of the rate.
+fn left_of_spread(case: &Case, x: f64, leant_on: Option<f64>) -> f64 {
+    let mixed = 2.0 / max(f64::from(case.batch.pieces()) - 1.0, 2.0);
+    let tilts = leant_on.unwrap_or(mixed);
     let e = case.machine.geometry.radius_orbit();
     let circle = |i: usize| {
         case.batch

@@ -2,11 +2,13 @@
 //! rad/s, counter-clockwise positive seen from above; pressures are gauge; four-element arrays are in
 //! [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
+mod carrier;
 mod recipe;
 mod scenario;
 mod shape;
 
 pub use crate::fault_words::{Component, FaultMode};
+pub use carrier::{CarrierMaterial, LoadingOrder};
 use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
@@ -534,10 +536,16 @@ pub struct Batch {
     pub carrier_thickness: f64,
     /// Circles of pockets in each carrier, 1 to [`CIRCLES`].
     pub circles: Vec<Circle>,
+    /// What the carriers are cut from.
+    pub carrier_material: CarrierMaterial,
+    /// Bending stress that the carriers' teeth bear, Pa.
+    pub carrier_strength: f64,
     /// Real parts loaded in the whole machine.
     pub parts: u32,
     /// Dummies loaded beside them to carry load (same outline and thickness; not counted as product).
     pub dummies: u32,
+    /// In which order all of them are laid in.
+    pub order: LoadingOrder,
 }
 
 impl Batch {

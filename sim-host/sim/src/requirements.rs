@@ -9,6 +9,7 @@ use crate::math::{floor, max};
 use crate::model::{Batch, Consumables, gauged_micrometres, micrometres};
 use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
+use crate::plant::teeth::tooth_bears;
 use serde::Serialize;
 
 /// The answer.
@@ -56,6 +57,8 @@ pub enum Requirement {
     FirstContact,
     /// No part bears more than its strength.
     PartStrength,
+    /// No tooth of a carrier bears more than it can.
+    CarrierTeeth,
     /// No turning without a film.
     Dry,
     /// No other harm.
@@ -75,13 +78,14 @@ pub enum Requirement {
 }
 
 /// Every requirement, in report order.
-pub const REQUIREMENTS: [Requirement; 14] = [
+pub const REQUIREMENTS: [Requirement; 15] = [
     Requirement::Completes,
     Requirement::LoadLimit,
     Requirement::Overshoot,
     Requirement::RatedLoad,
     Requirement::FirstContact,
     Requirement::PartStrength,
+    Requirement::CarrierTeeth,
     Requirement::Dry,
     Requirement::Harm,
     Requirement::Size,
@@ -103,6 +107,7 @@ impl Requirement {
             Self::RatedLoad => "load against rated load",
             Self::FirstContact => "first-contact peak",
             Self::PartStrength => "load on one part",
+            Self::CarrierTeeth => "load on a carrier's tooth",
             Self::Dry => "film missing while turning",
             Self::Harm => "harm events",
             Self::Size => "size error of a part",
@@ -123,7 +128,8 @@ impl Requirement {
             | Self::Overshoot
             | Self::RatedLoad
             | Self::FirstContact
-            | Self::PartStrength => "N",
+            | Self::PartStrength
+            | Self::CarrierTeeth => "N",
             Self::Size
             | Self::Spread
             | Self::Flatness
@@ -141,6 +147,7 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength
+            | Self::CarrierTeeth
             | Self::Dry
             | Self::Harm => true,
             Self::Completes
@@ -314,6 +321,11 @@ fn measured(job: &Job, outcome: &Outcome) -> Vec<Judged> {
             summary.first_contact_part,
         ),
         batch.strength,
+    ));
+    items.push(item(
+        Requirement::CarrierTeeth,
+        summary.tooth,
+        tooth_bears(&machine.geometry, batch),
     ));
     items.push(item(Requirement::Dry, harm.dry_turning.worst, DRY));
     let others = harm

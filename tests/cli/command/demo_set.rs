@@ -41,6 +41,7 @@ fn nothing_is_found_against_a_good_recipe() {
 /// The one error code of each bad file, as `recipes/README.md` describes it in words.
 const GUILTY: &[(&str, &str)] = &[
     ("carrier-too-thick", "carrier-too-thick"),
+    ("carrier-weak", "carrier-teeth-weak"),
     ("carriers-unspaced", "carrier-spacing"),
     ("creep-too-fast", "creep-too-fast"),
     ("damage-left", "stock-below-damage"),

@@ -93,6 +93,11 @@ const SILENT: &[(Code, &str)] = &[
         Code::CarrierTooThick,
         "of carrier and plates; the controller sees neither",
     ),
+    (
+        Code::CarrierTeethWeak,
+        "of the strength of carriers; the controller does not know it",
+    ),
+    (Code::LotInOrder, "of the parts that come in"),
     (Code::PlateOverrun, "common practice on the edges of parts"),
     (
         Code::PlateEdgeUnused,
@@ -179,6 +184,7 @@ const SILENT: &[(Code, &str)] = &[
     (Code::ProofRatedLoad, "found in runs"),
     (Code::ProofFirstContact, "found in runs"),
     (Code::ProofPartStrength, "found in runs"),
+    (Code::ProofCarrierTeeth, "found in runs"),
     (Code::ProofHarm, "found in runs"),
     (Code::ProofNotCompleted, "found in runs"),
     (Code::ProofSize, "found in runs"),

@@ -4,6 +4,7 @@
 //! the reader gets causes, not echoes.
 
 mod abrasion;
+mod carriers;
 mod envelope;
 mod first_contact;
 mod geometry;
@@ -57,6 +58,7 @@ pub fn check(case: &Case, prediction: &Prediction) -> Vec<Finding> {
     abrasion::check(case, &mut findings);
     slurry::check(case, prediction, &mut findings);
     time_and_stock::check(case, prediction, &mut findings);
+    carriers::check(case, prediction, &mut findings);
     envelope::check(case, &mut findings);
     sort(&mut findings.0);
     findings.0

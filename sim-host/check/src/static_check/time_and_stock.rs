@@ -6,7 +6,7 @@ use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::{Prediction, predict};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::{End, micrometres};
+use twinplate_sim::model::{End, LoadingOrder, micrometres};
 use twinplate_sim::plant::settled_contact;
 use twinplate_sim::requirements::damage_limit;
 
@@ -277,7 +277,11 @@ fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings:
                 um(three),
                 um(batch.tolerance)
             ),
-            "sort the parts by thickness, or lap longer at low load".to_owned(),
+            if batch.order == LoadingOrder::ByThickness {
+                "mix the lot, or lap longer at low load".to_owned()
+            } else {
+                "sort the parts by thickness, or lap longer at low load".to_owned()
+            },
         );
     }
 }

@@ -127,6 +127,8 @@ pub struct Summary {
     pub largest_part: Option<(PartLoad, Pocket)>,
     /// How the plate leant under load since the parts were laid in.
     pub leaning: Leaning,
+    /// The largest force along the pitch circle on one tooth of a carrier, N.
+    pub tooth: f64,
     /// What came to harm.
     pub harm: Harm,
     /// First first-out cause (interlock row id) of the run and its tick.

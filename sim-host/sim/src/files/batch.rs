@@ -2,7 +2,7 @@
 
 use super::quantity::Dimension as D;
 use super::table::Table;
-use crate::model::{Batch, CIRCLES, Circle, Outline};
+use crate::model::{Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline};
 
 /// Model paths that differ from the file's, model first.
 pub(super) const ALIASES: &[(&str, &str)] = &[
@@ -26,8 +26,11 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("finish", "target.finish"),
     ("damage-left", "target.damage"),
     ("carrier-thickness", "carrier.thickness"),
+    ("carrier-material", "carrier.material"),
+    ("carrier-strength", "carrier.strength"),
     ("parts", "loaded.parts"),
     ("dummies", "loaded.dummies"),
+    ("order", "loaded.order"),
 ];
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
@@ -62,8 +65,11 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         wavelength,
         carrier_thickness: carrier.thickness,
         circles: carrier.circles,
-        parts: loaded[0],
-        dummies: loaded[1],
+        carrier_material: carrier.material,
+        carrier_strength: carrier.strength,
+        parts: loaded.parts,
+        dummies: loaded.dummies,
+        order: loaded.order,
     }
 }
 
@@ -264,10 +270,30 @@ fn inspection(t: &mut Table<'_, '_>) -> f64 {
 struct Carrier {
     thickness: f64,
     circles: Vec<Circle>,
+    material: CarrierMaterial,
+    strength: f64,
 }
 
 fn carrier(t: &mut Table<'_, '_>) -> Carrier {
+    let material = t
+        .optional_word(
+            "material",
+            &[
+                ("spring-steel", CarrierMaterial::SpringSteel),
+                ("glass-laminate", CarrierMaterial::GlassLaminate),
+            ],
+            "What the carriers are cut from. Left out, spring steel.",
+        )
+        .unwrap_or_default();
+    let strength = t.optional_quantity(
+        "strength",
+        D::Pressure,
+        ["1 MPa", "5 GPa"],
+        "Bending stress that the carriers' teeth bear. Left out, that of the material: spring steel 400 MPa, glass laminate 100 MPa.",
+    );
     Carrier {
+        material,
+        strength: strength.unwrap_or(material.strength()),
         thickness: t.quantity(
             "thickness",
             D::Length,
@@ -328,16 +354,31 @@ fn circle(t: &mut Table<'_, '_>) -> Circle {
     }
 }
 
-/// Parts, dummies.
-fn loaded(t: &mut Table<'_, '_>) -> [u32; 2] {
-    [
-        t.integer("parts", [1, 10_000], "Parts in the whole machine."),
-        t.integer(
+struct Loaded {
+    parts: u32,
+    dummies: u32,
+    order: LoadingOrder,
+}
+
+fn loaded(t: &mut Table<'_, '_>) -> Loaded {
+    Loaded {
+        parts: t.integer("parts", [1, 10_000], "Parts in the whole machine."),
+        dummies: t.integer(
             "dummies",
             [0, 10_000],
             "Dummies beside them that carry load and are no product.",
         ),
-    ]
+        order: t
+            .optional_word(
+                "order",
+                &[
+                    ("mixed", LoadingOrder::Mixed),
+                    ("by-thickness", LoadingOrder::ByThickness),
+                ],
+                "How the lot is laid in: mixed, or carrier after carrier from a lot whose thickness runs from one end to the other. Left out, mixed.",
+            )
+            .unwrap_or_default(),
+    }
 }
 
 #[cfg(test)]

@@ -2,12 +2,12 @@
 
 use super::Plant;
 use super::circles::{Circles, OnCircles};
+use super::footing::{Footing, Rise};
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
 use super::places::dealt;
 use super::plate_form::{PlateForm, pressure_shares};
-use super::setup::STEEL;
 use crate::math::{abs, max, min};
 use crate::model::{Batch, CIRCLES, Deviations, G, Machine, Outline};
 use firmware_core::process_image::FACES;
@@ -26,6 +26,7 @@ struct Fixed {
     circles: Circles,
     /// Of each circle.
     readings: Vec<Reading>,
+    footing: Footing,
     /// Area that rubs in each ring, m²: how much a ring counts in the mean pressure.
     weight: [f64; RINGS],
     /// First and last ring under the middle of a part.
@@ -44,8 +45,6 @@ pub(super) struct Rubbed {
     /// Motion of the carriers and speeds of the plates, rad/s.
     pub motion: CarrierMotion,
     pub plates: [f64; FACES],
-    /// Length of the window, s.
-    pub step: f64,
 }
 
 /// Forms of one loading, and the second that is being gathered.
@@ -67,7 +66,6 @@ pub(super) struct Forms {
     grind: f64,
     pressed: f64,
     work: OnCircles,
-    turn: f64,
     /// Least and most pressure along the path of the parts' middles as shares of the mean, summed over the removal, and the removal.
     contact: [f64; 3],
 }
@@ -94,6 +92,7 @@ impl Forms {
                 carriers,
                 readings: circles.iter().map(reading).collect(),
                 circles,
+                footing: Footing::new(g, batch.outline),
                 weight: parts.areas(),
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
@@ -103,7 +102,7 @@ impl Forms {
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),
             own: [
-                STEEL * G * batch.carrier_thickness,
+                batch.carrier_material.density() * G * batch.carrier_thickness,
                 batch.density * G * batch.thickness,
             ],
             sliding: [[0.0; RINGS]; FACES],
@@ -113,7 +112,6 @@ impl Forms {
             grind: 0.0,
             pressed: 0.0,
             work: OnCircles::default(),
-            turn: 0.0,
             contact: [0.0; 3],
         }
     }
@@ -140,7 +138,6 @@ impl Forms {
                 *sum += work;
             }
         }
-        self.turn += window.motion.relative() * window.step;
         self.windows >= WINDOWS
     }
 
@@ -215,6 +212,13 @@ impl Forms {
         shares
     }
 
+    /// What the plates' form adds to the tops of the parts.
+    pub(super) fn rise(&self, plates: &PlateForm) -> Rise {
+        self.fixed
+            .footing
+            .rise(&plates.together(), &self.fixed.weight)
+    }
+
     /// Form of a face where parts touch it, m, + convex; heat included where `warm`.
     pub(super) fn form_of(&self, plates: &PlateForm, face: usize, warm: bool) -> f64 {
         plates.form(face, &self.fixed.weight, warm)
@@ -225,7 +229,6 @@ impl Forms {
         self.grind = 0.0;
         self.pressed = 0.0;
         self.work = OnCircles::default();
-        self.turn = 0.0;
     }
 }
 
@@ -238,15 +241,9 @@ impl Plant {
         let forms = &mut self.forms;
         let plates = &mut self.lasting.plates;
         plates.warm(self.lasting.heat.through);
-        let mut lapped = [Lapped {
-            turn: forms.turn,
-            ..Lapped::default()
-        }; CIRCLES];
-        let pressed = forms.pressed > 0.0 && self.loaded;
-        if pressed {
+        if forms.pressed > 0.0 && self.loaded {
             let mean = forms.pressed / (forms.grind * forms.area);
-            let together = plates.together();
-            let shares = pressure_shares(&together, &forms.fixed.weight, mean, forms.stiffness);
+            let shares = pressure_shares(&plates.together(), &forms.fixed.weight, mean, forms.stiffness);
             let second = Rubbed {
                 grind: forms.grind,
                 ..*window
@@ -260,18 +257,17 @@ impl Plant {
             for (sum, share) in forms.contact.iter_mut().zip([least, most, 1.0]) {
                 *sum += share * forms.pressed;
             }
+            let mut lapped = [Lapped::default(); CIRCLES];
             for ((lapped, work), reading) in lapped.iter_mut().zip(forms.work).zip(&fixed.readings)
             {
                 let sag = |face| read(&reading.sag, (0..RINGS).map(|j| plates.height(face, j)));
                 lapped.work = work;
                 lapped.pressure = mean;
                 lapped.offered = [sag(0), -sag(1)];
-                lapped.swing = read(&reading.swing, together.into_iter());
             }
+            forms.parts.lap(&lapped[..fixed.circles.count()]);
         }
-        if pressed || forms.turn != 0.0 {
-            forms.parts.lap(&lapped[..forms.fixed.circles.count()]);
-        }
+        self.seat.rise = forms.rise(plates);
         forms.clear();
     }
 }

@@ -2,6 +2,7 @@
 
 use super::Plant;
 use super::parts::Parts;
+use super::teeth::Teeth;
 use super::truth::Leaning;
 use crate::model::{Batch, Component, Consumables, Deviations, FaultMode, StationAct};
 
@@ -80,6 +81,7 @@ impl Plant {
             &stock.consumables,
             &stock.deviations,
             stock.seed ^ self.tick,
+            &self.seat.places,
         );
         self.forms
             .lay_in(&stock.batch, &stock.deviations, stock.seed ^ self.tick);
@@ -87,6 +89,7 @@ impl Plant {
         self.loaded = true;
         self.most = None;
         self.leaning = Leaning::default();
+        self.teeth = Teeth::default();
         self.seat.set_carrier_top(carriers);
         match self.faults.get(Component::Parts) {
             Some((mode, count)) => self.misplace(mode, count),

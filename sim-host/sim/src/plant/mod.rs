@@ -6,7 +6,7 @@
 //! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
 //!
 //! Tilt of the plate is solved once a window (`tilt`), the form of plates and parts once a second (`forms`). What is left out does
-//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it), the plates' form under a part.
+//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it).
 
 pub mod abrasion;
 pub mod bow;
@@ -14,15 +14,18 @@ pub mod cell;
 pub mod circles;
 pub mod envelope;
 pub mod fault_table;
+pub mod footing;
 pub(crate) mod form_change;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;
+pub mod lot;
 pub mod part_form;
 pub mod paths;
 pub mod places;
 pub mod plate_form;
 pub mod seed;
+pub mod teeth;
 pub mod tilt;
 pub mod torque;
 
@@ -42,6 +45,7 @@ mod monitor;
 mod pair;
 mod parts;
 mod ports;
+mod press;
 mod seat;
 mod sense;
 mod setup;
@@ -82,6 +86,7 @@ use seat::Seat;
 use sense::{Scale, Station};
 use setup::Nominal;
 use slurry::{GapUse, Slurry};
+use teeth::Teeth;
 pub(crate) use timing::Timing;
 
 /// Ticks of a slow step.
@@ -144,6 +149,7 @@ pub struct Plant {
     strength: f64,
     /// Most of a load that one part can have by where the parts lie, 0..1.
     worst_share: f64,
+    teeth: Teeth,
     /// The part that bears most in the last window, and the one that bore most since it was laid in.
     pressed: PartLoad,
     most: Option<PartLoad>,
@@ -206,12 +212,9 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
+    /// True states of the parts in pocket order, dummies last.
     pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
-            thickness: part.thickness + self.forms.parts.offset(i),
-            ..part
-        })
+        self.parts.iter()
     }
 
     /// The deepest damage left in any face of the product; `None` without product.
@@ -374,6 +377,8 @@ impl Plant {
                 .but_last(self.timing.substeps, &orders, grips, coupled);
         }
         self.drives.step(&orders, grips, coupled);
+        let [inner, outer, ..] = self.drives.friction;
+        self.teeth.pull(teeth::pull(&self.geometry, inner, outer));
         self.dog_stiffness = self.dog_limit(faulty) * (1.0 / axis::DOG_PRESLIDING);
         self.dog_relax = self.dog_relax(faulty);
         self.sense_drives();

@@ -4,10 +4,11 @@
 //! rim, the roll-off. `h` is how much thicker a part is at its edge than in its middle, `b` how much higher its middle surface lies
 //! there; the lower face is `b - h/2`, the upper `b + h/2`.
 
+use super::circles::OnCircles;
 use super::paths::{Path, RINGS, Rings, filled};
 use super::places::Pocket;
 use super::seed::stream;
-use crate::math::{abs, cos, exp, limit, max, sin, sqrt};
+use crate::math::{abs, cos, limit, max, sqrt};
 use crate::model::{Batch, CIRCLES, Deviations, Geometry, Outline};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, Uniform};
@@ -33,10 +34,12 @@ pub fn sag(slope: f64, curvature: f64, r: f64, a: f64) -> f64 {
 /// Poisson's ratio of a part: glass 0.2, steel 0.3 (handbook values, from memory).
 const POISSON: f64 = 0.25;
 
-/// Extra pressure under the rim of a part, share of the mean. Grains on a metal plate hardly hold together sideways, so that little of
-/// the load goes to what lies beyond the rim; a thick soft pad may do several times this. Invented. It bounds the roll-off, which
-/// grows until it takes this pressure away.
-pub const EDGE_EXCESS: f64 = 0.1;
+/// Extra pressure under the rim of a part, share of the mean: `1/√6`. A layer of thickness t that a part sinks into and that holds
+/// together sideways presses its edge with `p t/√6` beyond the mean (Vlasov's foundation with a linear profile, from memory); over a
+/// rim as wide as the layer is thick that is this share. It bounds the roll-off, which grows until it takes this pressure away: a pad
+/// shows it, grains are a layer so thin that its rim is not seen, and the metal of the plates adds less than a hundredth
+/// (`0.42 a k (1 - ν²)/E`: what even pressure on a circle sinks its rim less than its mean; Timoshenko and Goodier, from memory).
+pub const EDGE_EXCESS: f64 = 0.408_248;
 
 /// Share of a bow that a part keeps while the plates press it flat: its own bending stiffness, as that of a simply supported disc
 /// under even pressure (`64 (1 + nu) D/((5 + nu) a^4)`, Roark's circular plates, from memory), beside four times the stiffness
@@ -59,8 +62,6 @@ const PART_RINGS: usize = 12;
 pub struct Reading {
     /// Edge over middle of the sphere that the part's face tends to, m for each m.
     pub sag: [f64; RINGS],
-    /// Swing of the height under the part's middle over a turn of its carrier: first harmonic of the angle between orbit and part.
-    pub swing: [f64; RINGS],
 }
 
 impl Reading {
@@ -79,10 +80,7 @@ impl Reading {
             .clone()
             .map(|m| weight(m) * (shape(m) - mean) * (shape(m) - mean))
             .sum();
-        let mut reading = Self {
-            sag: [0.0; RINGS],
-            swing: [0.0; RINGS],
-        };
+        let mut reading = Self { sag: [0.0; RINGS] };
         let path = Path {
             orbit: geometry.radius_orbit(),
             rho: pocket,
@@ -90,8 +88,6 @@ impl Reading {
         for k in 0..TURN_POINTS {
             let turn = cos(PI * (k as f64 + 0.5) / TURN_POINTS as f64);
             let centre = sqrt(max(apart(path.orbit, path.rho, turn), 0.0));
-            let swing = 2.0 * turn / TURN_POINTS as f64;
-            rings.spread_on(centre, swing, &mut reading.swing);
             for m in all.clone() {
                 let fit = weight(m) * (shape(m) - mean) / spread;
                 let each = fit / (TURN_POINTS * PART_POINTS) as f64;
@@ -137,10 +133,6 @@ pub struct Lapped {
     pub pressure: f64,
     /// Edge over middle that the lower and the upper plate offer a part, height upwards, m.
     pub offered: [f64; FACES],
-    /// Swing of how far the plates come together under a part over a turn of its carrier, m.
-    pub swing: f64,
-    /// Turn of the carriers against their orbit meanwhile, rad.
-    pub turn: f64,
 }
 
 /// A second's step of the form of the parts of one circle.
@@ -196,67 +188,18 @@ impl Step {
     }
 }
 
-/// What the parts of one circle of pockets have alike.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Alike {
-    /// Roll-off of the rim of the lower and the upper face, m.
-    roll: [f64; FACES],
-    /// How far parts lag behind the gap that goes to and fro under them: thickness at the place of the part that turns ahead of the
-    /// orbit by `turned`, real and imaginary, m.
-    lag: [f64; 2],
-    turned: f64,
-    /// Sum over its parts of what their `places` are, over all parts.
-    mean_place: [f64; 2],
-}
-
-impl Alike {
-    fn lap(&mut self, lapped: &Lapped, step: &Step) {
-        for ((roll, work), pace) in self.roll.iter_mut().zip(lapped.work).zip(step.pace) {
-            *roll = (*roll + work * EDGE_EXCESS * lapped.pressure) / (1.0 + pace);
-        }
-        self.follow(0.5 * (step.pace[0] + step.pace[1]), lapped);
-    }
-
-    /// Thickness follows the gap under a part, which goes to and fro once a turn of its carrier: a lag, solved exactly in the frame
-    /// that turns with the parts.
-    fn follow(&mut self, pace: f64, lapped: &Lapped) {
-        let square = pace * pace + lapped.turn * lapped.turn;
-        let settled = if square > 0.0 {
-            let share = -pace * lapped.swing / square;
-            [share * pace, -share * lapped.turn]
-        } else {
-            self.lag
-        };
-        let keep = exp(-pace);
-        let (c, s) = (keep * cos(lapped.turn), -keep * sin(lapped.turn));
-        let off = [self.lag[0] - settled[0], self.lag[1] - settled[1]];
-        self.lag = [
-            settled[0] + off[0] * c - off[1] * s,
-            settled[1] + off[0] * s + off[1] * c,
-        ];
-        self.turned += lapped.turn;
-    }
-
-    /// What of the lag a part shows whose place is this, m.
-    fn shown(&self, [c, s]: [f64; 2]) -> f64 {
-        let (turned, across) = (cos(self.turned), sin(self.turned));
-        self.lag[0] * (c * turned - s * across) - self.lag[1] * (s * turned + c * across)
-    }
-}
-
 /// Form of all parts of a machine.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PartForms {
     parts: Vec<OneForm>,
-    circles: [Alike; CIRCLES],
+    /// Roll-off of the rim of the lower and the upper face of the parts on each circle, m.
+    roll: OnCircles,
     /// The circle of each part.
     circle: Vec<usize>,
     per_area: f64,
     rigidity: f64,
     /// Share of a sphere's sag over the whole disc that the outline shows: what a bore takes away.
     shown: f64,
-    /// Cosine and sine of the angle from the orbit's radius to each part as it was laid in.
-    places: Vec<[f64; 2]>,
 }
 
 impl PartForms {
@@ -271,22 +214,12 @@ impl PartForms {
         };
         let mut forms = Self {
             parts: Vec::new(),
-            circles: [Alike::default(); CIRCLES],
+            roll: OnCircles::default(),
             circle: dealt.iter().map(|pocket| pocket.circle as usize).collect(),
-            places: dealt
-                .iter()
-                .map(|pocket| [cos(pocket.angle), sin(pocket.angle)])
-                .collect(),
             per_area,
             rigidity: rigidity(batch, per_area),
             shown: 1.0 - bore * bore,
         };
-        for (place, circle) in forms.places.iter().zip(&forms.circle) {
-            let sums = &mut forms.circles[*circle].mean_place;
-            for (mean, along) in sums.iter_mut().zip(place) {
-                *mean += along / forms.places.len() as f64;
-            }
-        }
         forms.lay_in(batch, dev, seed);
         forms
     }
@@ -306,34 +239,21 @@ impl PartForms {
             .collect();
         self.per_area = batch.stiffness_per_area * dev.stiffness;
         self.rigidity = rigidity(batch, self.per_area);
-        for circle in &mut self.circles {
-            *circle = Alike {
-                mean_place: circle.mean_place,
-                ..Alike::default()
-            };
-        }
+        self.roll = OnCircles::default();
     }
 
     /// What a second took off, and where, circle by circle. Implicit in the sags: as stable at any stiffness as the elastic sink is.
     pub fn lap(&mut self, lapped: &[Lapped]) {
         let mut steps = [Step::default(); CIRCLES];
-        for ((lapped, step), circle) in lapped.iter().zip(&mut steps).zip(&mut self.circles) {
+        for ((lapped, step), rolls) in lapped.iter().zip(&mut steps).zip(&mut self.roll) {
             *step = Step::new(lapped, self.per_area, self.rigidity);
-            circle.lap(lapped, step);
+            for ((roll, work), pace) in rolls.iter_mut().zip(lapped.work).zip(step.pace) {
+                *roll = (*roll + work * EDGE_EXCESS * lapped.pressure) / (1.0 + pace);
+            }
         }
         for (part, circle) in self.parts.iter_mut().zip(&self.circle) {
             steps[*circle].take_off(part, self.rigidity);
         }
-    }
-
-    /// How much thicker part `i` is than its path in the mean leaves it, because of where on the path it is, m. What all parts have of
-    /// it together the plate follows: it comes to nothing.
-    #[must_use]
-    pub fn offset(&self, i: usize) -> f64 {
-        let place = self.places.get(i).copied().unwrap_or_default();
-        let together = |circle: &Alike| circle.shown(circle.mean_place);
-        self.circles[self.circle_of(i)].shown(place)
-            - self.circles.iter().map(together).sum::<f64>()
     }
 
     fn circle_of(&self, i: usize) -> usize {
@@ -366,6 +286,6 @@ impl PartForms {
     /// Roll-off of the lower and the upper face of part `i`, m: a bound, part of flatness and variation.
     #[must_use]
     pub fn roll(&self, i: usize) -> [f64; FACES] {
-        self.circles[self.circle_of(i)].roll
+        self.roll[self.circle_of(i)]
     }
 }

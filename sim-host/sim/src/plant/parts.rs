@@ -11,7 +11,7 @@ use super::places::Places;
 use super::seat::Seat;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
-use crate::model::{Batch, CIRCLES, Consumables, Deviations, G};
+use crate::model::{Batch, CIRCLES, Consumables, Deviations, G, LoadingOrder};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -121,11 +121,12 @@ impl Parts {
         consumables: &Consumables,
         dev: &Deviations,
         seed: u64,
+        places: &Places,
     ) -> Self {
         let count = batch.pieces() as usize;
         let mut random = stream(seed, "parts", "thickness", 0);
         let sigma = batch.spread * dev.spread;
-        let thickness: Vec<f64> = (0..count)
+        let mut thickness: Vec<f64> = (0..count)
             .map(|_| {
                 loop {
                     let normal: f64 = StandardNormal.sample(&mut random);
@@ -135,6 +136,13 @@ impl Parts {
                 }
             })
             .collect();
+        if batch.order == LoadingOrder::ByThickness {
+            let mut lot = thickness.clone();
+            lot.sort_by(f64::total_cmp);
+            for (piece, next) in places.in_order().into_iter().zip(lot) {
+                thickness[piece] = next;
+            }
+        }
         let left = Abrasion::of(consumables, &batch.material);
         let area = batch.outline.area();
         let part_stiffness = batch.stiffness_per_area * area * dev.stiffness;
@@ -173,6 +181,15 @@ impl Parts {
 
     pub(crate) fn count(&self) -> usize {
         self.thickness.len()
+    }
+
+    /// Mean load of each piece in the last window, and of the one that bore most, N.
+    pub(crate) fn loads(&self) -> &[f64] {
+        &self.load
+    }
+
+    pub(crate) fn worst_load(&self) -> f64 {
+        self.load[self.worst]
     }
 
     /// Pockets that hold a part.

@@ -252,6 +252,9 @@ pub(super) struct Places {
     /// Largest distance of anything from the centre, m.
     pub reach: f64,
     pocket: Vec<Pocket>,
+    /// Carriers, and pieces on the fullest of them.
+    carriers: usize,
+    pub most_on_a_carrier: f64,
 }
 
 impl Places {
@@ -268,6 +271,8 @@ impl Places {
             count: pocket.len(),
             reach: orbit + geometry.radius_carrier(),
             pocket: Vec::new(),
+            carriers: carriers as usize,
+            most_on_a_carrier: f64::from(batch.pieces().div_ceil(carriers)),
         };
         for place in &pocket {
             let angle = turn(place.carrier, carriers);
@@ -338,6 +343,27 @@ impl Places {
             sqrt(x * x + y * y) / whole
         };
         far(&self.centre) + far(&self.offset)
+    }
+
+    /// Pieces in the order in which one carrier after the other is filled, pocket by pocket.
+    pub(crate) fn in_order(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.count).collect();
+        order.sort_by_key(|&i| (self.pocket[i].carrier, self.pocket[i].pocket, i));
+        order
+    }
+
+    /// Largest share of the load that one carrier's pieces have, with these loads, N; 0..1.
+    pub(crate) fn carrier_share(&self, loads: &[f64]) -> f64 {
+        let of = |carrier: usize| {
+            let pieces = self.pocket.iter().zip(loads);
+            pieces
+                .filter(|(pocket, _)| pocket.carrier as usize == carrier)
+                .map(|(_, load)| load)
+                .sum::<f64>()
+        };
+        let most = (0..self.carriers).map(of).fold(0.0, max);
+        let all: f64 = loads.iter().sum();
+        if all > 0.0 { most / all } else { 0.0 }
     }
 
     /// The pocket of a piece.

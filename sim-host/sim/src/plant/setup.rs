@@ -7,6 +7,7 @@ use super::circles::{Circles, OnCircles};
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
+use super::footing::Rise;
 use super::forms::Forms;
 use super::harm::Harm;
 use super::heat::Gauge;
@@ -16,14 +17,12 @@ use super::places::{self, Places};
 use super::seat::Seat;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
+use super::teeth::Teeth;
 use super::truth::{Leaning, PartLoad};
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
 use crate::model::{Batch, Consumables, Deviations, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-
-/// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
-pub(super) const STEEL: f64 = 7850.0;
 
 /// Nominal numbers that faults and monitors refer to.
 #[derive(Clone, Copy, Debug)]
@@ -59,12 +58,28 @@ impl Nominal {
     }
 }
 
-/// A piece's share of the weight of all carriers, N.
+/// A piece's share of the weight of all carriers, N: parts stuck to the plate bring their carrier along.
 fn carrier_share(machine: &Machine, batch: &Batch) -> f64 {
     let radius = machine.geometry.radius_carrier();
+    let area = std::f64::consts::PI * radius * radius;
     let weight =
-        STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G;
+        batch.carrier_material.density() * area * batch.carrier_thickness * crate::model::G;
     weight * f64::from(machine.geometry.carriers) / max(f64::from(batch.pieces()), 1.0)
+}
+
+/// The batch's pieces in their places, between plates that add `rise` to their tops.
+fn laid_in(
+    machine: &Machine,
+    batch: &Batch,
+    consumables: &Consumables,
+    dev: &Deviations,
+    seed: u64,
+    rise: Rise,
+) -> (Parts, Seat) {
+    let places = Places::new(&machine.geometry, batch);
+    let parts = Parts::new(batch, consumables, dev, seed, &places);
+    let seat = Seat::with(places, rise, batch.carrier_thickness, parts.tops());
+    (parts, seat)
 }
 
 impl Plant {
@@ -96,8 +111,15 @@ impl Plant {
     ) -> Self {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let parts = Parts::new(batch, consumables, dev, seed);
-        let seat = Seat::with(Places::new(g, batch), batch.carrier_thickness, parts.tops());
+        let forms = Forms::new(machine, batch, dev, seed);
+        let (parts, seat) = laid_in(
+            machine,
+            batch,
+            consumables,
+            dev,
+            seed,
+            forms.rise(&lasting.plates),
+        );
         let contact = Contact::new(&seat);
         let nominal = Nominal::new(machine, batch, dev);
         let [wet, dry] = [consumables.friction, consumables.friction_dry].map(|f| f * dev.friction);
@@ -116,7 +138,7 @@ impl Plant {
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
             gauge: Gauge::new(parts.mean, timing.window, dev, seed),
-            forms: Forms::new(machine, batch, dev, seed),
+            forms,
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),
@@ -139,6 +161,7 @@ impl Plant {
             stuck_weight: parts.part_weight() + carrier_share(machine, batch),
             strength: max(batch.strength, 1e-9),
             worst_share: places::worst_share(g, batch),
+            teeth: Teeth::default(),
             pressed: PartLoad::default(),
             most: None,
             leaning: Leaning::default(),

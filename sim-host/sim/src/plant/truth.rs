@@ -200,6 +200,12 @@ impl Plant {
         self.leaning
     }
 
+    /// The largest force along the pitch circle on one tooth of a carrier since the carriers were laid in, N.
+    #[must_use]
+    pub(crate) const fn most_on_a_tooth(&self) -> f64 {
+        self.teeth.most
+    }
+
     /// The pocket of a part, by its number from 0.
     #[must_use]
     pub fn pocket(&self, part: usize) -> Pocket {

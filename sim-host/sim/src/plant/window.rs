@@ -4,9 +4,7 @@ use super::circles::OnCircles;
 use super::forms::Rubbed;
 use super::kinematics::carrier_motion;
 use super::parts::Window;
-use super::truth::PartLoad;
 use super::{Plant, SLOW_TICKS, WINDOW_SLOWS};
-use crate::math::max;
 
 impl Plant {
     /// Parts, gauge and slow inputs, every hundred ticks.
@@ -21,7 +19,8 @@ impl Plant {
             load: self.load_sum / steps,
             work: self.work(&before),
         };
-        self.seat.turn(motion, self.timing.window);
+        self.seat
+            .turn(motion, self.timing.window, self.parts.tops().0);
         self.parts.recession = 0.0;
         let load = self.contact.at(self.axis.z).load;
         if window.load > 0.0 {
@@ -29,6 +28,7 @@ impl Plant {
         } else {
             self.seat.settle(0.0);
         }
+        self.close_teeth(window.load);
         self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
         self.lasting.gauge_age += self.timing.window;
         self.contact
@@ -40,7 +40,6 @@ impl Plant {
             work: window.work,
             motion,
             plates,
-            step: self.timing.window,
         });
         self.load_sum = 0.0;
         self.load_peak = 0.0;
@@ -58,33 +57,5 @@ impl Plant {
             });
         }
         work
-    }
-
-    /// What the window's highest load put on single parts.
-    fn press_parts(&mut self) {
-        let peak = self.load_peak;
-        if peak <= 0.0 {
-            return;
-        }
-        let height = self.contact.height_for(peak, self.seat.plane.height);
-        let load = self.parts.press(peak, &self.contact, height);
-        self.harm
-            .part_overload
-            .note(self.tick, load / self.strength, 1.0, self.timing.window);
-        let now = PartLoad {
-            load,
-            mean: peak / max(self.present, 1.0),
-            part: self.parts.worst,
-            tick: self.tick,
-        };
-        if load > self.most.map_or(0.0, |most| most.load) {
-            self.most = Some(now);
-        }
-        self.pressed = now;
-        let slope = self.seat.plane.steepness();
-        if slope > self.leaning.slope {
-            (self.leaning.slope, self.leaning.tick) = (slope, self.tick);
-        }
-        self.leaning.moment = max(self.leaning.moment, peak * self.off_centre);
     }
 }

@@ -5,8 +5,8 @@ use firmware_core::sequence::Phase;
 use twinplate_sim::compile;
 use twinplate_sim::math::min;
 use twinplate_sim::model::{
-    Batch, Circle, Component, Consumables, End, Fault, FaultMode, Machine, Outline, Process,
-    Recipe, Scenario, ScenarioEvent, Step, What, When,
+    Batch, CarrierMaterial, Circle, Component, Consumables, End, Fault, FaultMode, LoadingOrder,
+    Machine, Outline, Process, Recipe, Scenario, ScenarioEvent, Step, What, When,
 };
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
@@ -71,6 +71,8 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         damage_left: None,
         wavelength: twinplate_sim::plant::part_form::HELIUM,
         carrier_thickness: 0.8 * BLOCK_HEIGHT,
+        carrier_material: CarrierMaterial::default(),
+        carrier_strength: CarrierMaterial::default().strength(),
         circles: vec![Circle {
             pockets: BLOCKS,
             radius: BLOCK_RADIUS * machine.geometry.radius_carrier(),
@@ -78,6 +80,7 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         }],
         parts: pieces,
         dummies: 0,
+        order: LoadingOrder::default(),
     }
 }
 

@@ -372,6 +372,7 @@ impl Tally {
                 .most_on_a_part()
                 .map(|most| (most, plant.pocket(most.part))),
             leaning: plant.leaning(),
+            tooth: plant.most_on_a_tooth(),
             harm: *plant.harm(),
             cause: self.cause,
             responses: self.responses,

@@ -8,8 +8,14 @@ use crate::plant::tilt::{Plane, Points};
 fn loaded(change: impl FnOnce(&mut crate::model::Batch)) -> (Parts, Seat) {
     let (machine, mut batch, recipe) = demo::set("glass-f800");
     change(&mut batch);
-    let parts = Parts::new(&batch, &recipe.consumables, &Deviations::NOMINAL, 3);
     let places = Places::new(&machine.geometry, &batch);
+    let parts = Parts::new(
+        &batch,
+        &recipe.consumables,
+        &Deviations::NOMINAL,
+        3,
+        &places,
+    );
     let mut seat = Seat::new(places, batch.carrier_thickness);
     let (top, k) = parts.tops();
     seat.lay(top, k);
