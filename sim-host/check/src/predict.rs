@@ -86,6 +86,8 @@ pub struct Prediction {
     pub thickness: f64,
     /// Final thickness spread, m, one standard deviation.
     pub spread: f64,
+    /// How much less the parts on the slowest circle of pockets lose than the mean, m.
+    pub behind: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
     pub removal: [f64; FACES],
     /// Final roughness Ra, m.
@@ -104,11 +106,12 @@ pub struct Prediction {
 
 impl Prediction {
     /// Stock off the lower and the upper face of the thinnest part, m, on parts whose incoming spread is `factor` times the batch's: it
-    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even.
+    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even; and it may lie on the slowest
+    /// circle of pockets.
     #[must_use]
     pub fn thinnest(&self, batch: &Batch, factor: f64) -> [f64; FACES] {
         let stock: f64 = self.removal.iter().sum();
-        let less = CUT * batch.spread * factor * self.evened;
+        let less = CUT * batch.spread * factor * self.evened + self.behind;
         let share = if stock > 0.0 {
             max(1.0 - less / stock, 0.0)
         } else {
@@ -431,6 +434,7 @@ fn conclude(
         cycle: progress.time,
         thickness: progress.thickness(),
         spread: with_circles(case, batch.spread * apart, &progress.apart),
+        behind: progress.apart.iter().copied().fold(0.0, max),
         roughness,
         abrasion: progress.abrasion,
         evened: 1.0 - apart,
