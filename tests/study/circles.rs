@@ -2,6 +2,8 @@
 
 use crate::trials::{Set, checked, told};
 use std::path::Path;
+use twinplate_check::Case;
+use twinplate_check::predict::predict;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::bench::{Job, NoRecorder, run_cycle};
 use twinplate_sim::files::{Overrides, load_set};
@@ -60,14 +62,20 @@ fn the_spread_of_a_batch_on_several_circles_is_what_their_speeds_leave() {
     let sink = last.pressure / batch.stiffness_per_area;
     let apart = |i: usize| sink * (1.0 / (both(i) * inverse) - 1.0);
     let by_hand = circles.mean(|i| apart(i) * apart(i)).sqrt();
-    let said = {
-        let case = twinplate_check::Case {
+    let prediction = predict(
+        &Case {
             machine: &machine,
             batch: &batch,
             recipe: &recipe,
-        };
-        twinplate_check::predict::predict(&case, 1.0).spread
-    };
+        },
+        1.0,
+    );
+    let said = prediction.spread;
+    // All came in alike: the thinnest stock is that of the slowest circle.
+    let behind = (0..circles.count()).map(apart).fold(0.0, f64::max);
+    let stock = |of: [f64; 2]| of[0] + of[1];
+    let least = stock(prediction.removal) - stock(prediction.thinnest(&batch, 1.0));
+    assert!((least / behind - 1.0).abs() < 0.1, "{least} for {behind}");
     let job = Job::new(machine, batch, recipe).expect("compiles");
     let outcome = run_cycle(&job.nominal(1), None, NoRecorder).expect("a run");
     let ran = outcome.summary.parts.sd;

@@ -88,6 +88,8 @@ pub struct Prediction {
     pub spread: f64,
     /// The same of a lot that is laid in mixed: equal to it but where the batch is laid in by thickness, m.
     pub spread_mixed: f64,
+    /// How much less the parts on the slowest circle of pockets lose than the mean, m.
+    pub behind: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
     pub removal: [f64; FACES],
     /// Final roughness Ra, m.
@@ -106,11 +108,12 @@ pub struct Prediction {
 
 impl Prediction {
     /// Stock off the lower and the upper face of the thinnest part, m, on parts whose incoming spread is `factor` times the batch's: it
-    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even.
+    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even; and it may lie on the slowest
+    /// circle of pockets.
     #[must_use]
     pub fn thinnest(&self, batch: &Batch, factor: f64) -> [f64; FACES] {
         let stock: f64 = self.removal.iter().sum();
-        let less = CUT * batch.spread * factor * self.evened;
+        let less = CUT * batch.spread * factor * self.evened + self.behind;
         let share = if stock > 0.0 {
             max(1.0 - less / stock, 0.0)
         } else {
@@ -435,6 +438,7 @@ fn conclude(
         thickness: progress.thickness(),
         spread: with_circles(case, batch.spread * apart, &progress.apart),
         spread_mixed: with_circles(case, batch.spread * mixed, &progress.apart),
+        behind: progress.apart.iter().copied().fold(0.0, max),
         roughness,
         abrasion: progress.abrasion,
         evened: 1.0 - apart,

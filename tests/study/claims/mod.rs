@@ -110,6 +110,11 @@ const SILENT: &[(Code, &str)] = &[
     ),
     (Code::TooFewPieces, "the batch cannot be loaded"),
     (
+        Code::LayoutOneSided,
+        "geometry: what balances the plate; shown by hand with the places",
+    ),
+    (Code::PocketWebThin, "common practice, no source"),
+    (
         Code::MachineMismatch,
         "names of files; what is run is compiled for the machine it is run on",
     ),

@@ -80,3 +80,33 @@ impl Circles {
         [0, 1].map(|face| self.mean(|i| on[i][face]))
     }
 }
+
+/// How fast the parts slide: on each circle and in the mean, renewed every hundred ticks, m/s.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sliding {
+    pub circles: Circles,
+    pub speeds: OnCircles,
+    pub mean: [f64; FACES],
+}
+
+impl Sliding {
+    /// At rest.
+    pub(super) fn new(geometry: &Geometry, batch: &Batch) -> Self {
+        Self {
+            circles: Circles::new(geometry, batch),
+            speeds: OnCircles::default(),
+            mean: [0.0; FACES],
+        }
+    }
+
+    /// Takes over how carriers and plates turn, rad/s.
+    pub(super) fn renew(
+        &mut self,
+        geometry: &Geometry,
+        motion: CarrierMotion,
+        plates: [f64; FACES],
+    ) {
+        self.speeds = self.circles.speeds(geometry, motion, plates);
+        self.mean = self.circles.mean_of(&self.speeds);
+    }
+}

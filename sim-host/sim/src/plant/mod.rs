@@ -74,7 +74,7 @@ use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
 use actuator::{CapSide, Pin, RodSide};
 use axis::{Axis, Push};
-use circles::{Circles, OnCircles};
+use circles::Sliding;
 use contact::Contact;
 use drives::Drives;
 use fault::Faults;
@@ -130,7 +130,6 @@ pub struct Plant {
     stock: std::sync::Arc<load::Stock>,
 
     geometry: Geometry,
-    circles: Circles,
     area_cap: f64,
     dog: f64,
     dog_stiffness: f64,
@@ -171,9 +170,7 @@ pub struct Plant {
     load_sum: f64,
     load_peak: f64,
     cutting_sum: f64,
-    /// Mean sliding speed on each circle of pockets and of all parts, against the lower and the upper plate, m/s.
-    speeds: OnCircles,
-    mean_speed: [f64; 2],
+    sliding: Sliding,
     watch: monitor::Watch,
 }
 
@@ -416,7 +413,7 @@ impl Plant {
         self.slurry.step(
             &feed,
             &GapUse {
-                speed_share: 0.5 * (self.mean_speed[0] + self.mean_speed[1])
+                speed_share: 0.5 * (self.sliding.mean[0] + self.sliding.mean[1])
                     / self.nominal.full_sliding,
                 load_share: self.axis.load / self.nominal.resting,
                 power_per_area: 0.5 * (power[0] + power[1]) / self.loaded_area,

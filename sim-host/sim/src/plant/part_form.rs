@@ -225,7 +225,7 @@ impl PartForms {
     }
 
     /// Another loading into the same pockets.
-    pub fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
+    pub(super) fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
         let mut random = stream(seed, "parts", "form", 0);
         let mut within = |low: f64, high: f64| {
             Uniform::new_inclusive(low, high).map_or(0.0, |uniform| uniform.sample(&mut random))

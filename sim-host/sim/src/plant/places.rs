@@ -41,7 +41,7 @@ fn turn(part: u32, of: u32) -> f64 {
 
 /// Pieces on each circle of the batch in the whole machine, as they are dealt.
 #[must_use]
-pub fn on_circles(geometry: &Geometry, batch: &Batch) -> [u32; CIRCLES] {
+pub(super) fn on_circles(geometry: &Geometry, batch: &Batch) -> [u32; CIRCLES] {
     let carriers = geometry.carriers.max(1);
     let (rounds, rest) = (batch.pieces() / carriers, batch.pieces() % carriers);
     let (few, more) = (

@@ -3,7 +3,7 @@
 use super::abrasion::Abrasion;
 use super::actuator::{CapSide, Pin, RodSide};
 use super::axis::Axis;
-use super::circles::{Circles, OnCircles};
+use super::circles::Sliding;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
@@ -146,7 +146,6 @@ impl Plant {
             loaded: true,
             stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
             geometry: g.clone(),
-            circles: Circles::new(g, batch),
             area_cap: a.area_cap(),
             dog: a.dog_friction / max(a.dog_radius, 1e-3),
             dog_stiffness: 0.0,
@@ -177,16 +176,14 @@ impl Plant {
             load_sum: 0.0,
             load_peak: 0.0,
             cutting_sum: 0.0,
-            speeds: OnCircles::default(),
-            mean_speed: [0.0; 2],
+            sliding: Sliding::new(g, batch),
             watch: monitor::Watch::default(),
             axis: Axis::new(machine, dev, timing.fast),
             seat,
             contact,
             parts,
         };
-        let weight = -plant.axis.weight();
-        plant.sense_fast(weight);
+        plant.sense_fast(-plant.axis.weight());
         plant.sense_switches(0.0);
         plant.sense_slow();
         plant

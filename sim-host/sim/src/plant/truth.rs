@@ -152,7 +152,7 @@ impl Plant {
             speeds: self.drives.speed,
             torques: self.drives.torque,
             friction_torques: self.drives.friction,
-            sliding: self.mean_speed,
+            sliding: self.sliding.mean,
             cap_pressure: self.cap.pressure,
             rod_pressure: self.axis.rod_pressure,
             supply_pressure: self.supply,

@@ -11,9 +11,8 @@ impl Plant {
     pub(super) fn window(&mut self) {
         let motion = carrier_motion(&self.geometry, &self.drives.speed);
         let plates = [self.drives.speed[2], self.drives.speed[3]];
-        let before = self.speeds;
-        self.speeds = self.circles.speeds(&self.geometry, motion, plates);
-        self.mean_speed = self.circles.mean_of(&self.speeds);
+        let before = self.sliding.speeds;
+        self.sliding.renew(&self.geometry, motion, plates);
         let steps = f64::from(SLOW_TICKS * WINDOW_SLOWS * u32::from(self.timing.substeps));
         let window = Window {
             load: self.load_sum / steps,
@@ -50,10 +49,13 @@ impl Plant {
     /// Integral of `k_p v f g b` over the window on each circle of pockets, m/Pa, which went at the speeds `before` when it began.
     fn work(&self, before: &OnCircles) -> OnCircles {
         let mut work = OnCircles::default();
-        let used = self.circles.count();
+        let used = self.sliding.circles.count();
         for (i, work) in work.iter_mut().enumerate().take(used) {
             *work = [0, 1].map(|face| {
-                self.removal * 0.5 * (before[i][face] + self.speeds[i][face]) * self.cutting_sum
+                self.removal
+                    * 0.5
+                    * (before[i][face] + self.sliding.speeds[i][face])
+                    * self.cutting_sum
             });
         }
         work
