@@ -51,6 +51,8 @@ pub struct StepPrediction {
     pub removal_upper_um: f64,
     /// Stock off the lower faces, µm.
     pub removal_lower_um: f64,
+    /// Loss of thickness, both faces together, with fresh grains at the step's load and speeds, µm/min.
+    pub removal_rate_um_min: f64,
     /// Load ramp and dwell together, s.
     pub duration_s: f64,
 }
@@ -365,6 +367,8 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
         mean_speed_lower_m_s: lower,
         removal_upper_um: micrometres(progress.removal[1] - before[1]),
         removal_lower_um: micrometres(progress.removal[0] - before[0]),
+        removal_rate_um_min: micrometres(progress.rates(step, load, 1.0).iter().sum::<f64>())
+            * 60.0,
         duration_s: duration,
     }
 }

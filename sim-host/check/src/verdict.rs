@@ -215,6 +215,8 @@ pub struct PredictionReport {
     pub leaning: Option<LeaningReport>,
     /// Finished thickness.
     pub thickness_um: Thickness,
+    /// Removal coefficient in force, per face, 1/Pa.
+    pub removal_per_pa: f64,
     /// Roughness Ra, µm.
     pub roughness_um: f64,
     /// Damage left.
@@ -255,6 +257,7 @@ impl PredictionReport {
                 min: gauged_micrometres(mean - 3.0 * sd),
                 max: gauged_micrometres(mean + 3.0 * sd),
             },
+            removal_per_pa: prediction.abrasion.removal,
             roughness_um: micrometres(prediction.roughness),
             damage_left: DamageReport {
                 depth_um: micrometres(prediction.damage_left(case.batch, 1.0).0),

@@ -12,7 +12,7 @@ pub use carrier::{CarrierMaterial, LoadingOrder};
 use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
-pub use recipe::{Consumables, End, MeasuredAt, Recipe, Step};
+pub use recipe::{Consumables, End, MeasuredAt, Recipe, RemovalRate, Sliding, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
 pub use shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};

@@ -225,12 +225,12 @@ fn charts(html: &mut String, page: &Page) {
 fn steps(html: &mut String, report: &CheckReport) {
     html.push_str(
         "<h2>Steps as planned</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">step</th><th>load N</th><th>pressure kPa</th>\
-         <th>sliding lower m/s</th><th>upper m/s</th><th>stock lower µm</th><th>upper µm</th><th>time s</th></tr>",
+         <th>sliding lower m/s</th><th>upper m/s</th><th>stock lower µm</th><th>upper µm</th><th>rate µm/min</th><th>time s</th></tr>",
     );
     for step in &report.steps {
         let _ = write!(
             html,
-            "<tr><td class=\"l\">{}</td><td>{:.0}</td><td>{}</td><td>{:.3}</td><td>{:.3}</td><td>{:.2}</td><td>{:.2}</td><td>{:.0}</td></tr>",
+            "<tr><td class=\"l\">{}</td><td>{:.0}</td><td>{}</td><td>{:.3}</td><td>{:.3}</td><td>{:.2}</td><td>{:.2}</td><td>{}</td><td>{:.0}</td></tr>",
             escape(&step.name),
             step.load_n,
             significant(step.pressure_pa / 1e3, 3),
@@ -238,10 +238,15 @@ fn steps(html: &mut String, report: &CheckReport) {
             step.mean_speed_upper_m_s,
             step.removal_lower_um,
             step.removal_upper_um,
+            significant(step.removal_rate_um_min, 2),
             step.duration_s
         );
     }
-    html.push_str("</table></div>");
+    let _ = write!(
+        html,
+        "</table><p>Rate: loss of thickness, both faces, with fresh grains: a removal coefficient of {:.2e} 1/Pa a face.</p></div>",
+        report.prediction.removal_per_pa
+    );
 }
 
 /// What the batch asks of the parts, and what of it is judged by what.

@@ -126,15 +126,15 @@ fn steps(text: &mut String, report: &CheckReport, style: Style) {
     line(
         text,
         &format!(
-            "{:<16} {:>8} {:>9} {:>15} {:>15} {:>8}",
-            "step", "load N", "kPa", "m/s low/up", "µm low/up", "time s"
+            "{:<16} {:>7} {:>7} {:>13} {:>13} {:>7} {:>7}",
+            "step", "load N", "kPa", "m/s low/up", "µm low/up", "µm/min", "time s"
         ),
     );
     for step in &report.steps {
         line(
             text,
             &format!(
-                "{:<16} {:>8.0} {:>9} {:>15} {:>15} {:>8.0}",
+                "{:<16} {:>7.0} {:>7} {:>13} {:>13} {:>7} {:>7.0}",
                 step.name,
                 step.load_n,
                 significant(step.pressure_pa / 1e3, 3),
@@ -148,7 +148,17 @@ fn steps(text: &mut String, report: &CheckReport, style: Style) {
                     significant(step.removal_lower_um, 3),
                     significant(step.removal_upper_um, 3)
                 ),
+                significant(step.removal_rate_um_min, 2),
                 step.duration_s
+            ),
+        );
+    }
+    if !report.steps.is_empty() {
+        let coefficient = report.prediction.removal_per_pa;
+        line(
+            text,
+            &format!(
+                "µm/min: both faces, fresh grains, removal coefficient {coefficient:.2e} 1/Pa"
             ),
         );
     }

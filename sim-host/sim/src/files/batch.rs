@@ -36,9 +36,11 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
 pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
     let id = t.identifier("id", "Identifier that recipes name; also the file's name.");
     let title = t.text("title", 120, "One line for people.");
+    // Lengths may be in bands of the lamp that the parts are looked at with.
+    let wavelength = t.table_or("inspection", "How the parts are looked at.", inspection);
+    t.under_lamp(wavelength);
     let part = t.table("part", "A part as it comes in.", part);
     let target = t.table("target", "What a finished part must be.", target);
-    let wavelength = t.table_or("inspection", "How the parts are looked at.", inspection);
     let carrier = t.table("carrier", "The carriers that hold this batch.", carrier);
     let loaded = t.table("loaded", "What is loaded in the whole machine.", loaded);
     Batch {

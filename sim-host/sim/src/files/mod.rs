@@ -33,6 +33,7 @@ mod near;
 mod plates;
 pub mod quantity;
 mod recipe;
+mod removal_rate;
 mod scenario;
 pub mod schema;
 pub mod set;
@@ -51,6 +52,7 @@ pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI};
 
 use crate::model::{Batch, Machine, Recipe, Scenario};
+use crate::plant::part_form::HELIUM;
 use firmware_core::process_image::ALL_DRIVES;
 use source::Source;
 use std::collections::BTreeMap;
@@ -370,6 +372,7 @@ fn read_source<T>(
         errors,
         spans: BTreeMap::new(),
         lost: parsed.lost,
+        lamp: HELIUM,
     };
     let value = Table::read_file(&mut sink, document.as_table(), |t| {
         kind.read_format(t);

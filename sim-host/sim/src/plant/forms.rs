@@ -243,7 +243,12 @@ impl Plant {
         plates.warm(self.lasting.heat.through);
         if forms.pressed > 0.0 && self.loaded {
             let mean = forms.pressed / (forms.grind * forms.area);
-            let shares = pressure_shares(&plates.together(), &forms.fixed.weight, mean, forms.stiffness);
+            let shares = pressure_shares(
+                &plates.together(),
+                &forms.fixed.weight,
+                mean,
+                forms.stiffness,
+            );
             let second = Rubbed {
                 grind: forms.grind,
                 ..*window

@@ -117,6 +117,7 @@ pub(super) fn recipe_head(machine: &Machine, batch: &Batch) -> Recipe {
             concentration: 0.0,
             // Nothing is taken off: the trial is about the load.
             removal: Some(1e-18),
+            removal_rate: None,
             friction: FRICTION[0],
             friction_dry: FRICTION[1],
             breakdown_work: 1e9,

@@ -6,6 +6,7 @@
 
 use super::error::{FileError, nearest};
 use super::source::Source;
+use crate::plant::part_form::HELIUM;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml_edit::{Item, TableLike, Value};
@@ -27,6 +28,8 @@ pub(super) struct Sink<'d> {
     pub(super) spans: BTreeMap<String, Range<usize>>,
     /// Words of lines that were lost to syntax errors: a key that is missing may have stood there.
     pub(super) lost: Vec<String>,
+    /// Wavelength of the light whose bands lengths may be given in, m.
+    pub(super) lamp: f64,
 }
 
 /// One alternative of [`Table::one_of`]: its lead key and its reader.
@@ -130,6 +133,20 @@ impl<'s, 'd> Table<'s, 'd> {
         if let Some(last) = self.notes.keys.last_mut() {
             last.required = false;
             last.default = Some(default);
+        }
+    }
+
+    /// Wavelength of the light whose bands lengths are given in, m.
+    fn lamp(&self) -> f64 {
+        self.sink.as_ref().map_or(HELIUM, |sink| sink.lamp)
+    }
+
+    /// From here on lengths in light bands are of a lamp of this wavelength, m.
+    pub(super) fn under_lamp(&mut self, wavelength: f64) {
+        if let Some(sink) = &mut self.sink
+            && wavelength > 0.0
+        {
+            sink.lamp = wavelength;
         }
     }
 
