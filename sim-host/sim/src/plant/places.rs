@@ -44,6 +44,30 @@ fn pocket_of(geometry: &Geometry, batch: &Batch, piece: u32) -> Pocket {
     }
 }
 
+/// Where a piece lies as the carriers are laid in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LaidIn {
+    /// Its pocket.
+    pub pocket: Pocket,
+    /// Along and across the machine from its centre, m.
+    pub place: [f64; 2],
+    /// Direction in which the pocket lies from its carrier's centre, rad from the machine's first axis.
+    pub turned: f64,
+}
+
+/// Where all pieces of a batch lie as the carriers are laid in, in pocket order, dummies last.
+#[must_use]
+pub fn laid_in(geometry: &Geometry, batch: &Batch) -> Vec<LaidIn> {
+    let places = Places::new(geometry, batch);
+    let turn = |part: u32, of: u32| TAU * f64::from(part) / f64::from(of.max(1));
+    let lies = |(i, pocket): (usize, &Pocket)| LaidIn {
+        pocket: *pocket,
+        place: [places.x[i], places.y[i]],
+        turned: turn(pocket.carrier, geometry.carriers) + turn(pocket.pocket, batch.pockets),
+    };
+    places.pocket.iter().enumerate().map(lies).collect()
+}
+
 /// Largest share of the load that one piece can carry, whatever the pieces' heights, while the load stays over the centre: 0..1.
 ///
 /// A piece that carries the share `s` at radius `r` is balanced by the others, whose load acts opposite at `d`: `s r = (1 - s) d`. So
