@@ -67,9 +67,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         Some(Tried { results, run }) => (Some(results), Some(run)),
         None => (None, None),
     };
-    let nominal = run
-        .as_ref()
-        .map(|run| report_of(case, &run.summary, &prediction));
+    let nominal = run.as_ref().map(|run| report_of(case, run, &prediction));
     if let Some(results) = &results {
         findings.extend(results.findings(request.replay));
     }
@@ -116,7 +114,7 @@ pub fn of_run(
         case: &case,
         findings: results.findings(replay),
         prediction: &prediction,
-        nominal: Some(report_of(&case, &outcome.summary, &prediction)),
+        nominal: Some(report_of(&case, outcome, &prediction)),
         results: Some(results),
         targets: &[],
         locate,

@@ -33,6 +33,7 @@ pub mod check;
 pub mod coast;
 pub mod descent;
 pub mod finding;
+pub mod inspection;
 pub mod leaning;
 mod locate;
 pub mod part_load;

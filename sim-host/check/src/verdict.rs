@@ -14,6 +14,7 @@ pub use twinplate_sim::requirements::Verdict;
 
 use super::case::Case;
 use super::catalogue::{Severity, find};
+use super::inspection::{FacesReport, MapReport};
 use super::leaning::LeaningReport;
 use super::part_load::LargestPart;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
@@ -233,6 +234,10 @@ pub struct PredictionReport {
     pub pressure_pct: Option<[f64; 2]>,
     /// Form of the lower and the upper plate at the end, heat included: inner edge over outer edge, µm, + convex; `null` likewise.
     pub plates_um: Option<[f64; 2]>,
+    /// The part whose faces are out most, under an optical flat; `null` likewise.
+    pub faces: Option<FacesReport>,
+    /// Loads and wear over the plates; `null` likewise.
+    pub map: Option<MapReport>,
     /// Slurry used, L.
     pub slurry_l: f64,
     /// Product parts per hour of cycles, loading not counted.
@@ -271,6 +276,8 @@ impl PredictionReport {
             roll_off_um: None,
             pressure_pct: None,
             plates_um: None,
+            faces: None,
+            map: None,
             slurry_l: prediction.slurry * 1e3,
             parts_per_hour: prediction.parts_per_hour,
         }

@@ -30,6 +30,7 @@ pub mod demo;
 pub mod fault_words;
 pub mod files;
 pub mod flatness;
+pub mod fringes;
 pub mod math;
 pub mod model;
 pub mod plant;

@@ -9,6 +9,7 @@
 
 use firmware_core::process_image::{DRIVES, FACES};
 use serde::{Deserialize, Serialize};
+use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
@@ -409,6 +410,29 @@ pub struct News {
     /// Where the controller has come to, in news of that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<Place>,
+    /// What an optical flat shows of a part, in news of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seen: Option<Box<Seen>>,
+}
+
+/// The faces of a part under an optical flat.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Seen {
+    /// Which part it is, for people.
+    pub part: String,
+    /// Its lower and its upper face.
+    pub faces: [SeenFace; FACES],
+}
+
+/// A face under an optical flat.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeenFace {
+    /// Which, for people.
+    pub face: String,
+    /// What the bands tell, for people.
+    pub words: String,
+    /// How it looks, and how the flat lies, for people: laid on, then tipped.
+    pub pictures: [(String, Picture); 2],
 }
 
 /// A place of the sequence, by names.

@@ -49,6 +49,7 @@ fn calls() -> Vec<Vec<&'static str>> {
         "run recipes/recipes/glass-f800.toml --draw=3 --trace t.csv --journal j.jsonl --report r.html",
         "run recipes/recipes/glass-f800.toml --replay j.jsonl",
         "run recipes/recipes/glass-f800.toml --shrink j.jsonl -o s.jsonl",
+        "run recipes/recipes/glass-f800.toml --batches 3 --report b.html",
         "tune recipes/machines/machine-a.toml --runs=3 --no-report",
         "tune recipes/machines/machine-a.toml --runs=3 --no-report --experiment=relay",
         "tune --from recipes/logs/clean.csv --filter=15 --no-report",

@@ -184,7 +184,7 @@ pub struct Run {
     #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step"])]
     pub replay: Option<PathBuf>,
     /// So many batches one after another on the same machine: what each leaves of plates and parts. Exit code 1 if one fails.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "replay", "shrink", "trace", "report", "journal", "units"])]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "replay", "shrink", "trace", "journal", "units"])]
     pub batches: Option<u32>,
     /// Shorten a journal whose run fails, to what the failure needs. Exit code 1 if it does not fail.
     #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "step", "replay", "trace", "report", "journal"])]

@@ -9,6 +9,7 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
+use twinplate_check::inspection::{FacesReport, MapReport};
 use twinplate_check::leaning::LeaningReport;
 use twinplate_check::part_load::LargestPart;
 use twinplate_check::verdict::{DamageReport, FormReport, Thickness, spans};
@@ -19,6 +20,7 @@ use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When, micrometres};
 use twinplate_sim::plant::Substeps;
+use twinplate_sim::plant::plate_form::PlateForm;
 use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
@@ -149,6 +151,9 @@ pub struct RunReport {
     roughness_um: f64,
     damage_left: Option<DamageReport>,
     form: FormReport,
+    /// The part whose faces are out most, under an optical flat; `null` without product.
+    faces: Option<FacesReport>,
+    map: MapReport,
     slurry_l: f64,
     refused: Vec<String>,
     /// Events of the scenario that never happened.
@@ -288,6 +293,13 @@ impl RunReport {
                 DamageReport::of(&set.batch.value, &set.recipe.value.consumables, left)
             }),
             form: FormReport::of(&summary.form, ran.set.batch.value.wavelength),
+            faces: FacesReport::of(&made.job.machine, &made.job.batch, outcome),
+            map: MapReport::of(
+                &made.job.machine,
+                &made.job.batch,
+                outcome,
+                &PlateForm::new(&made.job.machine),
+            ),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),

@@ -5,7 +5,7 @@
 use super::answers::{self, Answer};
 use super::cycle::Cycle;
 use super::svg::escape;
-use super::{pictures, section};
+use super::{fringes, pictures, plan, section};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
@@ -56,28 +56,19 @@ pub fn draw(page: &Page) -> String {
     let report = page.report;
     let [recipe, machine, batch] = &report.subject.names;
     let mut html = String::with_capacity(128 * 1024);
-    let _ = write!(
-        html,
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
-         <title>{} - {} {}</title><style>{STYLE}</style></head><body><main>",
-        report.verdict.word(),
-        match page.of {
-            Of::Check => "check",
-            Of::Run(_) => "run",
-        },
-        escape(recipe)
-    );
-    let _ = write!(
-        html,
-        "<header><h1>{}</h1><p>{} on {} with {}{}</p></header>",
-        escape(&report.subject.title),
-        escape(recipe),
-        escape(machine),
-        escape(batch),
-        match page.of {
-            Of::Check => String::new(),
-            Of::Run(told) => format!(": {}", escape(&told.subject)),
-        }
+    let kind = match page.of {
+        Of::Check => "check",
+        Of::Run(_) => "run",
+    };
+    let subject = match page.of {
+        Of::Check => String::new(),
+        Of::Run(told) => format!(": {}", told.subject),
+    };
+    head(
+        &mut html,
+        &format!("{} - {kind} {recipe}", report.verdict.word()),
+        &report.subject.title,
+        &format!("{recipe} on {machine} with {batch}{subject}"),
     );
     match page.of {
         Of::Check => five(&mut html, report.verdict, &answers::five(report)),
@@ -91,6 +82,7 @@ pub fn draw(page: &Page) -> String {
     cycle(&mut html, page.cycle, title);
     findings(&mut html, report);
     charts(&mut html, page);
+    seen(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
     targets(&mut html, report);
@@ -98,7 +90,20 @@ pub fn draw(page: &Page) -> String {
     html
 }
 
-fn five(html: &mut String, verdict: Verdict, answers: &[Answer; 5]) {
+/// Begins a page.
+pub(super) fn head(html: &mut String, title: &str, heading: &str, subject: &str) {
+    // Writing to a String cannot fail.
+    let _ = write!(
+        html,
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
+         <title>{}</title><style>{STYLE}</style></head><body><main><header><h1>{}</h1><p>{}</p></header>",
+        escape(title),
+        escape(heading),
+        escape(subject)
+    );
+}
+
+pub(super) fn five(html: &mut String, verdict: Verdict, answers: &[Answer; 5]) {
     let (class, sign) = match verdict {
         Verdict::Pass => ("pass", "✓"),
         Verdict::Warn => ("warn", "▲"),
@@ -199,7 +204,10 @@ fn charts(html: &mut String, page: &Page) {
         ("Thickness", pictures::thickness(page.cycle)),
     ];
     if !page.cycle.plates.radius.is_empty() {
-        all.push(("Plates before and after", pictures::plates(page.cycle)));
+        all.push((
+            "Plates before and after",
+            pictures::plates(&page.cycle.plates),
+        ));
     }
     // One run has no distribution.
     if matches!(page.of, Of::Check) {
@@ -220,6 +228,25 @@ fn charts(html: &mut String, page: &Page) {
         "</div><h2>Section at the end of the last step</h2><div class=\"sheet wide\">{}</div>",
         section::draw(page.machine, page.batch, page.cycle, load)
     );
+}
+
+/// What an optical flat shows of the parts, and what pockets and plates bore, where a run was made.
+fn seen(html: &mut String, page: &Page) {
+    let prediction = &page.report.prediction;
+    if let Some(faces) = &prediction.faces {
+        let _ = write!(
+            html,
+            "<h2>The worst part under an optical flat</h2><div class=\"sheet\">{}</div>",
+            fringes::figures(faces)
+        );
+    }
+    if let Some(map) = &prediction.map {
+        let _ = write!(
+            html,
+            "<h2>Load and wear over the plates</h2><div class=\"sheet wide\">{}</div>",
+            plan::draw(page.machine, page.batch, map)
+        );
+    }
 }
 
 fn steps(html: &mut String, report: &CheckReport) {

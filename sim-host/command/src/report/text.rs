@@ -1,10 +1,11 @@
 //! The report of `check` for a terminal: 80 columns, the verdict in the last line.
 
 use super::cycle::Cycle;
-use super::{Paint, Style, answers, ribbon, wrap};
+use super::{Paint, Style, answers, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
+use twinplate_check::inspection::FacesReport;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
 
 /// Colour meaning of a severity.
@@ -37,6 +38,7 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
     steps(&mut text, report, style);
     worst(&mut text, report, style);
     not_judged(&mut text, report, style);
+    seen(&mut text, report, style);
     if let Some(cycle) = cycle {
         heading(&mut text, "Cycle", style);
         text.push_str(&ribbon::draw(cycle, style));
@@ -175,6 +177,23 @@ fn not_judged(text: &mut String, report: &CheckReport, style: Style) {
         for (index, part) in wrap(target.why, style.width - LABEL).iter().enumerate() {
             let label = if index == 0 { target.name } else { "" };
             line(text, &format!("{label:<LABEL$}{part}"));
+        }
+    }
+}
+
+/// What an optical flat shows of the worst part, and what pockets and plates bore, in the nominal run.
+fn seen(text: &mut String, report: &CheckReport, style: Style) {
+    let prediction = &report.prediction;
+    let faces = prediction.faces.as_ref().map(FacesReport::words);
+    let map = prediction.map.as_ref().map(plan::worn_words);
+    let told: Vec<String> = faces.into_iter().chain(map).collect();
+    if told.is_empty() {
+        return;
+    }
+    heading(text, "Parts and plates of the nominal run", style);
+    for sentence in told {
+        for part in wrap(&sentence, style.width) {
+            line(text, &part);
         }
     }
 }

@@ -431,6 +431,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),
+            forms: self.plant.part_forms().collect(),
             plates: self.plant.lasting().plates().clone(),
         })
     }

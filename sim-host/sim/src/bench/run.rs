@@ -8,6 +8,7 @@ use super::scenario::Player;
 use super::summary::Summary;
 use super::{Bench, Events, Refused, missing_items};
 use crate::model::Scenario;
+use crate::plant::part_form::FormOfPart;
 use crate::plant::plate_form::PlateForm;
 use crate::plant::{Lasting, PartTruth};
 use firmware_core::events::EventKind;
@@ -79,6 +80,8 @@ pub struct Outcome {
     pub events: Events,
     /// True states of the parts at the end, in pocket order, dummies last.
     pub parts: Vec<PartTruth>,
+    /// Forms of the parts at the end, in the same order.
+    pub forms: Vec<FormOfPart>,
     /// Form of the plates at the end.
     pub plates: PlateForm,
 }

@@ -156,7 +156,6 @@ pub struct Plant {
     /// How far the middle of what carries the load comes from the gimbal at most, m.
     off_centre: f64,
     loaded_area: f64,
-
     /// Runout: share of the load, direction (cos, sin) and its turn per tick.
     runout: f64,
     phase: [f64; 2],

@@ -124,6 +124,17 @@ struct OneForm {
     taper: f64,
 }
 
+/// Form of one part as it lies free: what its two faces show.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FormOfPart {
+    /// Edge over middle of the lower and the upper face, m, height upwards, over the circle around the part.
+    pub sags: [f64; FACES],
+    /// Thickness difference across, m.
+    pub taper: f64,
+    /// Bound of the roll-off of the rim of the lower and the upper face, m.
+    pub roll: [f64; FACES],
+}
+
 /// What a second of lapping did to the form of the parts of one circle of pockets.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Lapped {
@@ -265,6 +276,16 @@ impl PartForms {
     pub fn sags(&self, i: usize) -> [f64; FACES] {
         let part = self.parts.get(i).copied().unwrap_or_default();
         [part.bow - 0.5 * part.dish, part.bow + 0.5 * part.dish]
+    }
+
+    /// Form of part `i`.
+    #[must_use]
+    pub fn form(&self, i: usize) -> FormOfPart {
+        FormOfPart {
+            sags: self.sags(i),
+            taper: self.parts.get(i).map_or(0.0, |part| part.taper),
+            roll: self.roll(i),
+        }
     }
 
     /// Peak to valley of the lower and the upper face of part `i`, m, with the bound of its roll-off.

@@ -32,6 +32,10 @@ pub struct PartTruth {
     pub removed_upper: f64,
     /// Largest load it ever carried, N.
     pub peak_load: f64,
+    /// Largest load it carried, first contacts apart, N.
+    pub pressed: f64,
+    /// What each part would have borne then had all shared alike, N.
+    pub pressed_mean: f64,
     /// A dummy that carries load and is not product.
     pub dummy: bool,
     /// It is in its pocket (a fault can leave a pocket empty).
@@ -65,7 +69,11 @@ pub(super) struct Window {
 pub(super) struct Parts {
     thickness: Vec<f64>,
     removed: [Vec<f64>; FACES],
+    /// Largest load, first contacts apart, N, and what each would have borne then had all shared alike.
     peak: Vec<f64>,
+    peak_mean: Vec<f64>,
+    /// Largest first contact, N.
+    struck: Vec<f64>,
     /// Contact stiffness, N/m; zero for an empty pocket.
     stiffness: Vec<f64>,
     /// Height of the top over the lower plate, m: see `top_of`.
@@ -151,6 +159,8 @@ impl Parts {
             thickness,
             removed: [vec![0.0; count], vec![0.0; count]],
             peak: vec![0.0; count],
+            peak_mean: vec![0.0; count],
+            struck: vec![0.0; count],
             stiffness: vec![part_stiffness; count],
             extra: vec![0.0; count],
             load: vec![0.0; count],
@@ -207,7 +217,9 @@ impl Parts {
             thickness: self.thickness[i],
             removed_lower: self.removed[0][i],
             removed_upper: self.removed[1][i],
-            peak_load: self.peak[i],
+            peak_load: max(self.peak[i], self.struck[i]),
+            pressed: self.peak[i],
+            pressed_mean: self.peak_mean[i],
             dummy: i >= self.real,
             present: self.stiffness[i] > 0.0,
         }
@@ -237,20 +249,27 @@ impl Parts {
     }
 
     /// Notes what the parts bore at the window's peak, with the plate at `height` over the tops of `contact`. Returns that of the part
-    /// that bore most, N.
-    pub(crate) fn press(&mut self, peak: f64, contact: &Contact, height: f64) -> f64 {
+    /// that bore most, N. `mean` is what each would have borne had all shared alike, N.
+    pub(crate) fn press(&mut self, peak: f64, mean: f64, contact: &Contact, height: f64) -> f64 {
         // A window that presses no harder than an earlier one moves the peaks only as the parts wear: look now and then.
         self.windows_since_peak += 1;
         if peak > self.highest_total || self.windows_since_peak >= PEAK_WINDOWS {
             self.highest_total = max(self.highest_total, peak);
             self.windows_since_peak = 0;
-            for (part, most) in self.peak.iter_mut().enumerate() {
-                *most = max(*most, contact.on_part(part, height));
+            for part in 0..self.peak.len() {
+                self.bore(part, contact.on_part(part, height), mean);
             }
         }
         let most = contact.on_part(self.worst, height);
-        self.peak[self.worst] = max(self.peak[self.worst], most);
+        self.bore(self.worst, most, mean);
         most
+    }
+
+    fn bore(&mut self, part: usize, load: f64, mean: f64) {
+        if load > self.peak[part] {
+            self.peak[part] = load;
+            self.peak_mean[part] = mean;
+        }
     }
 
     fn remove(&mut self, window: &Window, places: &Places) {
@@ -311,8 +330,8 @@ impl Parts {
 
     /// A first contact put `load` newtons at most on one part: on the one that bears most where the plate comes down.
     pub(crate) fn struck(&mut self, load: f64, part: usize) {
-        if let Some(peak) = self.peak.get_mut(part) {
-            *peak = max(*peak, load);
+        if let Some(struck) = self.struck.get_mut(part) {
+            *struck = max(*struck, load);
         }
     }
 

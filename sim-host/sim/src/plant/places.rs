@@ -138,6 +138,29 @@ fn in_carrier(circles: &[Circle], here: u32, round: u32) -> Pocket {
     Pocket::default()
 }
 
+/// Where a piece lies as the carriers are laid in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LaidIn {
+    /// Its pocket.
+    pub pocket: Pocket,
+    /// Along and across the machine from its centre, m.
+    pub place: [f64; 2],
+    /// Direction in which the pocket lies from its carrier's centre, rad from the machine's first axis.
+    pub turned: f64,
+}
+
+/// Where all pieces of a batch lie as the carriers are laid in, in pocket order, dummies last.
+#[must_use]
+pub fn laid_in(geometry: &Geometry, batch: &Batch) -> Vec<LaidIn> {
+    let places = Places::new(geometry, batch);
+    let lies = |(i, pocket): (usize, &Pocket)| LaidIn {
+        pocket: *pocket,
+        place: [places.x[i], places.y[i]],
+        turned: turn(pocket.carrier, geometry.carriers) + pocket.angle,
+    };
+    places.pocket.iter().enumerate().map(lies).collect()
+}
+
 /// Largest share of the load that one piece can carry, whatever the pieces' heights, while the load stays over the centre: 0..1.
 ///
 /// A piece that carries the share `s` at radius `r` is balanced by the others, whose load acts opposite at `d`: `s r = (1 - s) d`. So

@@ -86,6 +86,14 @@ impl PlateForm {
         (0..RINGS).map(|j| (self.rings.middle(j), [self.height(0, j), self.height(1, j)]))
     }
 
+    /// Radius (m) of each ring with what the lower and the upper face lost there since they were as `before`, m.
+    pub fn worn<'a>(&'a self, before: &'a Self) -> impl Iterator<Item = (f64, [f64; FACES])> + 'a {
+        (0..RINGS).map(|j| {
+            let lost = [0, 1].map(|face| before.cold[face][j] - self.cold[face][j]);
+            (self.rings.middle(j), lost)
+        })
+    }
+
     /// Form of a face, m: how much higher its inner edge is than its outer edge (+: convex), by the parabola that fits the rings
     /// best, each counted by `weight`; heat included where `warm`.
     #[must_use]

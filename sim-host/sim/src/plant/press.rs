@@ -29,13 +29,14 @@ impl Plant {
             return;
         }
         let height = self.contact.height_for(peak, self.seat.plane.height);
-        let load = self.parts.press(peak, &self.contact, height);
+        let mean = peak / max(self.present, 1.0);
+        let load = self.parts.press(peak, mean, &self.contact, height);
         self.harm
             .part_overload
             .note(self.tick, load / self.strength, 1.0, self.timing.window);
         let now = PartLoad {
             load,
-            mean: peak / max(self.present, 1.0),
+            mean,
             part: self.parts.worst,
             tick: self.tick,
         };

@@ -1,6 +1,7 @@
 //! True values: what no sensor of the machine shows, for judging, scoring and drawing.
 
 use super::Plant;
+use super::part_form::FormOfPart;
 use super::places::Pocket;
 use firmware_core::process_image::{DRIVES, FACES};
 
@@ -204,6 +205,11 @@ impl Plant {
     #[must_use]
     pub(crate) const fn most_on_a_tooth(&self) -> f64 {
         self.teeth.most
+    }
+
+    /// Forms of the parts in pocket order, dummies last.
+    pub fn part_forms(&self) -> impl ExactSizeIterator<Item = FormOfPart> + '_ {
+        (0..self.parts.count()).map(|i| self.forms.parts.form(i))
     }
 
     /// The pocket of a part, by its number from 0.

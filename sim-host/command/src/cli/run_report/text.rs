@@ -2,9 +2,10 @@
 
 use super::RunReport;
 use crate::report::answers;
-use crate::report::{Cycle, Paint, Style, ribbon, wrap};
+use crate::report::{Cycle, Paint, Style, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
+use twinplate_check::inspection::FacesReport;
 use twinplate_check::verdict::FormReport;
 use twinplate_sim::bench::columns;
 
@@ -107,6 +108,8 @@ impl RunReport {
             significant(self.slurry_l, 2)
         ));
         lines.push(form_line(&self.form));
+        lines.extend(self.faces.as_ref().map(FacesReport::words));
+        lines.push(plan::worn_words(&self.map));
         lines.push(if self.harm.is_empty() {
             "no harm".to_owned()
         } else {
