@@ -288,8 +288,12 @@ mod tests {
             let removed: f64 = outcome.parts.iter().map(|part| part.removed_upper).sum();
             let share = lost / (removed * batch.outline.area());
             let wear = machine.plates.wear;
+            // Rings press unevenly where the plates are out of form, and slide by about a tenth faster or slower: what is missing where it
+            // slides slower is not made up for where it slides faster. The rest is the rings' width and what hangs over an edge.
+            let [least, most] = outcome.summary.form.contact;
+            let apart = 0.02 + 0.05 * (most - least);
             assert!(
-                (share / wear - 1.0).abs() < 0.04,
+                (share / wear - 1.0).abs() < apart,
                 "{name}: {share} of {wear}"
             );
         }
