@@ -8,7 +8,6 @@ use crate::rig::rad_s;
 use proptest::prelude::*;
 use std::f64::consts::{PI, TAU};
 use twinplate_sim::model::{Batch, Deviations, Geometry, Outline};
-use twinplate_sim::plant::Plant;
 use twinplate_sim::plant::bow::{Conduction, thermal_bow};
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
 use twinplate_sim::plant::part_form::{
@@ -448,54 +447,4 @@ fn parts_lag_behind_the_gap_along_their_path_as_a_first_order_does() {
         "{rms} {amplitude}"
     );
     assert!(offsets.iter().sum::<f64>().abs() < 1e-12);
-}
-
-/// One fact, one place: where a part is on its path is what the plate that lies on it knows, too.
-#[test]
-fn a_part_that_follows_at_once_is_thin_where_the_gap_under_its_own_place_is_narrow() {
-    let geometry = of_the_rows();
-    let mut batch = of_a_batch("glass-discs");
-    (batch.bow, batch.taper) = (0.0, 0.0);
-    // A short batch: two in some carriers, three in the others.
-    batch.parts = 13;
-    let mut forms = loaded(&batch);
-    // So much removal that the lag is gone.
-    forms.lap(&[Lapped {
-        work: [1.0; 2],
-        pressure: 9e3,
-        swing: 1e-6,
-        ..Lapped::default()
-    }]);
-    let orbit = geometry.radius_orbit();
-    let places = places(&geometry, &batch);
-    // Over a whole turn the swing is what goes with the cosine between orbit and part, which the square of the radius tells.
-    let cosines: Vec<f64> = places
-        .iter()
-        .map(|[x, y]| {
-            let rho = batch.outermost();
-            (x * x + y * y - orbit * orbit - rho * rho) / (2.0 * orbit * rho)
-        })
-        .collect();
-    let mean = cosines.iter().sum::<f64>() / cosines.len() as f64;
-    for (i, cosine) in cosines.iter().enumerate() {
-        let expected = -1e-6 * (cosine - mean);
-        let found = forms.offset(i);
-        assert!((found - expected).abs() < 1e-12, "{i}: {found} {expected}");
-    }
-}
-
-/// Where the pieces lie as the carriers are laid in, by the plant that holds them.
-fn places(geometry: &Geometry, batch: &Batch) -> Vec<[f64; 2]> {
-    let (mut machine, _, recipe) = twinplate_sim::demo::set("glass-f800");
-    machine.geometry = geometry.clone();
-    let plant = Plant::new(
-        &machine,
-        batch,
-        &recipe.consumables,
-        &Deviations::NOMINAL,
-        1,
-    );
-    (0..batch.pieces() as usize)
-        .map(|part| plant.place(part))
-        .collect()
 }
