@@ -6,6 +6,7 @@
 
 use super::abrasion::Abrasion;
 use super::contact::Contact;
+use super::pair::{sum, sums_where_over};
 use super::seat::Seat;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
@@ -243,15 +244,14 @@ impl Parts {
             .zip(removed_upper.iter_mut())
             .zip(self.thickness.iter_mut())
             .zip(self.top.iter_mut().zip(&self.extra));
-        let mut total = 0.0;
         for ((((below, above), thickness), (top, extra)), load) in lists.zip(&self.load) {
             let (from_below, from_above) = (lower * load + own, upper * load);
             *below += from_below;
             *above += from_above;
             *thickness -= from_below + from_above;
             *top = top_of(*thickness, *extra);
-            total += load;
         }
+        let total = sum(&self.load);
         // The sums follow from the loads: what all parts lost is what they carried.
         let count = max(self.thickness.len() as f64, 1.0);
         self.recession = (lower + upper) * total / count + own;
@@ -259,24 +259,14 @@ impl Parts {
     }
 
     fn average(&mut self) {
-        let mut sum = [0.0; 3];
-        let mut n = 0.0;
         let real = ..self.real.min(self.thickness.len());
-        let lists = self.thickness[real]
-            .iter()
-            .zip(&self.removed[0][real])
-            .zip(&self.removed[1][real])
-            .zip(&self.stiffness[real]);
-        for (((thickness, lower), upper), k) in lists {
-            let present = if *k > 0.0 { 1.0 } else { 0.0 };
-            sum[0] += present * thickness;
-            sum[1] += present * lower;
-            sum[2] += present * upper;
-            n += present;
-        }
+        let [removed_lower, removed_upper] = &self.removed;
+        let lists = [&self.thickness, removed_lower, removed_upper].map(|list| &list[real]);
+        let [n, sums @ ..] = sums_where_over(&self.stiffness[real], lists);
         if n > 0.0 {
-            self.mean = sum[0] / n;
-            self.mean_removed = [sum[1] / n, sum[2] / n];
+            let [thickness, lower, upper] = sums;
+            self.mean = thickness / n;
+            self.mean_removed = [lower / n, upper / n];
         }
     }
 
