@@ -6,9 +6,8 @@ use twinplate_sim::demo;
 use twinplate_sim::model::{Batch, Circle, Deviations, G, Geometry, Outline};
 use twinplate_sim::plant::Plant;
 use twinplate_sim::plant::kinematics::carrier_motion;
-use twinplate_sim::plant::part_form::{Lapped, PartForms};
 use twinplate_sim::plant::paths::{Footprint, RINGS, Rings, Rub, Turning};
-use twinplate_sim::plant::places::{dealt, off_centre};
+use twinplate_sim::plant::places::off_centre;
 
 const DISC: Outline = Outline::Disc { diameter: 0.025 };
 
@@ -309,45 +308,4 @@ fn an_empty_pocket_and_a_doubled_part_show_in_tilt_and_moment() {
         (doubled.moment / by_hand - 1.0).abs() < 0.1,
         "{doubled:?} for {by_hand}"
     );
-}
-
-/// One fact, one place: where a part is on its path is what the plate that lies on it knows, too.
-#[test]
-fn a_part_that_follows_at_once_is_thin_where_the_gap_under_its_own_place_is_narrow() {
-    let (machine, mut batch, recipe) = demo::set("glass-f800");
-    let geometry = &machine.geometry;
-    (batch.bow, batch.taper) = (0.0, 0.0);
-    // A short batch: two in some carriers, three in the others.
-    batch.parts = 13;
-    let dealt = dealt(geometry, &batch);
-    let mut forms = PartForms::new(&batch, &dealt, &Deviations::NOMINAL, 1);
-    // So much removal that the lag is gone.
-    forms.lap(&[Lapped {
-        work: [1.0; 2],
-        pressure: 9e3,
-        swing: 1e-6,
-        ..Lapped::default()
-    }]);
-    let orbit = geometry.radius_orbit();
-    let plant = Plant::new(
-        &machine,
-        &batch,
-        &recipe.consumables,
-        &Deviations::NOMINAL,
-        1,
-    );
-    let places = (0..batch.pieces() as usize).map(|part| plant.place(part));
-    // Over a whole turn the swing is what goes with the cosine between orbit and part, which the square of the radius tells.
-    let cosines: Vec<f64> = places
-        .map(|[x, y]| {
-            let rho = batch.outermost();
-            (x * x + y * y - orbit * orbit - rho * rho) / (2.0 * orbit * rho)
-        })
-        .collect();
-    let mean = cosines.iter().sum::<f64>() / cosines.len() as f64;
-    for (i, cosine) in cosines.iter().enumerate() {
-        let expected = -1e-6 * (cosine - mean);
-        let found = forms.offset(i);
-        assert!((found - expected).abs() < 1e-12, "{i}: {found} {expected}");
-    }
 }

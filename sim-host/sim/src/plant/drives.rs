@@ -111,10 +111,25 @@ impl Drives {
         self.speed == [0.0; DRIVES] && !orders.iter().any(|o| o.enable)
     }
 
+    /// So many steps: nearly always one, which then has no loop around it.
+    #[inline]
+    pub(crate) fn steps(
+        &mut self,
+        count: u8,
+        orders: &[DriveOrder; DRIVES],
+        force: [f64; FACES],
+        coupled: bool,
+    ) {
+        if count > 1 {
+            self.but_last(count, orders, force, coupled);
+        }
+        self.step(orders, force, coupled);
+    }
+
     /// All of so many steps but the last.
     #[cold]
     #[inline(never)]
-    pub fn but_last(
+    fn but_last(
         &mut self,
         steps: u8,
         orders: &[DriveOrder; DRIVES],

@@ -368,11 +368,8 @@ impl Plant {
         }
         let grip = self.friction[2] * self.axis.load;
         let grips = [grip + self.friction[2] * self.parts_weight, grip];
-        if self.timing.substeps > 1 {
-            self.drives
-                .but_last(self.timing.substeps, &orders, grips, coupled);
-        }
-        self.drives.step(&orders, grips, coupled);
+        let steps = self.timing.substeps;
+        self.drives.steps(steps, &orders, grips, coupled);
         let [inner, outer, ..] = self.drives.friction;
         self.teeth.pull(teeth::pull(&self.geometry, inner, outer));
         self.dog_stiffness = self.dog_limit(faulty) * (1.0 / axis::DOG_PRESLIDING);

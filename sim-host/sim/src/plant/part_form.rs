@@ -85,14 +85,15 @@ impl Reading {
             orbit: geometry.radius_orbit(),
             rho: pocket,
         };
+        let angles: [f64; PART_POINTS] =
+            std::array::from_fn(|i| cos(PI * (i as f64 + 0.5) / PART_POINTS as f64));
         for k in 0..TURN_POINTS {
             let turn = cos(PI * (k as f64 + 0.5) / TURN_POINTS as f64);
             let centre = sqrt(max(apart(path.orbit, path.rho, turn), 0.0));
             for m in all.clone() {
                 let fit = weight(m) * (shape(m) - mean) / spread;
                 let each = fit / (TURN_POINTS * PART_POINTS) as f64;
-                for i in 0..PART_POINTS {
-                    let angle = cos(PI * (i as f64 + 0.5) / PART_POINTS as f64);
+                for angle in angles {
                     let r = sqrt(max(apart(centre, radii(m), angle), 0.0));
                     rings.spread_on(r, each, &mut reading.sag);
                 }

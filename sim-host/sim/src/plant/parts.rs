@@ -7,11 +7,12 @@
 use super::abrasion::Abrasion;
 use super::circles::OnCircles;
 use super::contact::Contact;
+use super::pair::{sum, sums_where_over};
 use super::places::Places;
 use super::seat::Seat;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
-use crate::model::{Batch, CIRCLES, Consumables, Deviations, G, LoadingOrder};
+use crate::model::{Batch, Consumables, Deviations, G, LoadingOrder};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -273,58 +274,46 @@ impl Parts {
     }
 
     fn remove(&mut self, window: &Window, places: &Places) {
-        // Of each circle: what a newton takes off the lower and the upper face, and what the own weight does.
-        let rates = window.work.map(|[lower, upper]| {
-            let (lower, upper) = (lower / self.area, upper / self.area);
-            [lower, upper, lower * self.weight]
-        });
-        let [removed_lower, removed_upper] = &mut self.removed;
-        let lists = removed_lower
-            .iter_mut()
-            .zip(removed_upper.iter_mut())
-            .zip(self.thickness.iter_mut())
-            .zip(self.top.iter_mut().zip(&self.extra))
-            .zip(self.load.iter().zip(places.circles()));
-        let mut totals = [[0.0; 2]; CIRCLES];
-        for ((((below, above), thickness), (top, extra)), (load, circle)) in lists {
-            let [lower, upper, own] = rates[circle];
-            let (from_below, from_above) = (lower * load + own, upper * load);
-            *below += from_below;
-            *above += from_above;
-            *thickness -= from_below + from_above;
-            *top = top_of(*thickness, *extra);
-            let [total, pieces] = &mut totals[circle];
-            *total += load;
-            *pieces += 1.0;
-        }
-        // The sums follow from the loads: what all parts lost is what they carried.
         let count = max(self.thickness.len() as f64, 1.0);
         self.recession = 0.0;
-        for ([lower, upper, own], [total, pieces]) in rates.iter().zip(totals) {
-            self.recession += (lower + upper) * total / count + own * (pieces / count);
+        for (run, circle) in &places.runs_on_circles {
+            // What a newton takes off the lower and the upper face, and what the own weight does.
+            let [lower, upper] = window.work[*circle].map(|work| work / self.area);
+            let own = lower * self.weight;
+            let [removed_lower, removed_upper] = &mut self.removed;
+            let lists = removed_lower[run.clone()]
+                .iter_mut()
+                .zip(&mut removed_upper[run.clone()])
+                .zip(&mut self.thickness[run.clone()])
+                .zip(
+                    self.top[run.clone()]
+                        .iter_mut()
+                        .zip(&self.extra[run.clone()]),
+                );
+            let loads = &self.load[run.clone()];
+            for ((((below, above), thickness), (top, extra)), load) in lists.zip(loads) {
+                let (from_below, from_above) = (lower * load + own, upper * load);
+                *below += from_below;
+                *above += from_above;
+                *thickness -= from_below + from_above;
+                *top = top_of(*thickness, *extra);
+            }
+            // The sums follow from the loads: what all parts lost is what they carried.
+            let share = loads.len() as f64 / count;
+            self.recession += (lower + upper) * sum(loads) / count + own * share;
         }
         self.average();
     }
 
     fn average(&mut self) {
-        let mut sum = [0.0; 3];
-        let mut n = 0.0;
         let real = ..self.real.min(self.thickness.len());
-        let lists = self.thickness[real]
-            .iter()
-            .zip(&self.removed[0][real])
-            .zip(&self.removed[1][real])
-            .zip(&self.stiffness[real]);
-        for (((thickness, lower), upper), k) in lists {
-            let present = if *k > 0.0 { 1.0 } else { 0.0 };
-            sum[0] += present * thickness;
-            sum[1] += present * lower;
-            sum[2] += present * upper;
-            n += present;
-        }
+        let [removed_lower, removed_upper] = &self.removed;
+        let lists = [&self.thickness, removed_lower, removed_upper].map(|list| &list[real]);
+        let [n, sums @ ..] = sums_where_over(&self.stiffness[real], lists);
         if n > 0.0 {
-            self.mean = sum[0] / n;
-            self.mean_removed = [sum[1] / n, sum[2] / n];
+            let [thickness, lower, upper] = sums;
+            self.mean = thickness / n;
+            self.mean_removed = [lower / n, upper / n];
         }
     }
 

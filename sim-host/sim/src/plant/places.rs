@@ -8,6 +8,7 @@ use super::tilt::{Plane, Points};
 use crate::math::{atan2, cos, floor, max, sin, sqrt};
 use crate::model::{Batch, CIRCLES, Circle, Geometry};
 use std::f64::consts::{PI, TAU};
+use std::ops::Range;
 
 /// Points of a carrier's rim on which the plate can sit: outermost, innermost and one at each side.
 const RIM: usize = 4;
@@ -258,6 +259,19 @@ fn opposite(geometry: &Geometry) -> f64 {
     }
 }
 
+/// Pieces that follow each other on one circle, and the circle.
+fn runs_on_circles(pockets: &[Pocket]) -> Vec<(Range<usize>, usize)> {
+    let mut runs: Vec<(Range<usize>, usize)> = Vec::new();
+    for (piece, pocket) in pockets.iter().enumerate() {
+        let circle = pocket.circle as usize;
+        match runs.last_mut() {
+            Some((run, of)) if *of == circle => run.end = piece + 1,
+            _ => runs.push((piece..piece + 1, circle)),
+        }
+    }
+    runs
+}
+
 /// Places of the pieces and of the carriers' rims.
 #[derive(Clone, Debug)]
 pub(super) struct Places {
@@ -275,6 +289,8 @@ pub(super) struct Places {
     /// Largest distance of anything from the centre, m.
     pub reach: f64,
     pocket: Vec<Pocket>,
+    /// Pieces that follow each other on one circle, and the circle.
+    pub runs_on_circles: Vec<(Range<usize>, usize)>,
     /// Carriers, and pieces on the fullest of them.
     carriers: usize,
     pub most_on_a_carrier: f64,
@@ -294,6 +310,7 @@ impl Places {
             count: pocket.len(),
             reach: orbit + geometry.radius_carrier(),
             pocket: Vec::new(),
+            runs_on_circles: runs_on_circles(&pocket),
             carriers: carriers as usize,
             most_on_a_carrier: f64::from(batch.pieces().div_ceil(carriers)),
         };
@@ -346,11 +363,6 @@ impl Places {
             x[i] = cx[i] * oc - cy[i] * os + dx[i] * sc - dy[i] * ss;
             y[i] = cx[i] * os + cy[i] * oc + dx[i] * ss + dy[i] * sc;
         }
-    }
-
-    /// The circle of each piece.
-    pub(crate) fn circles(&self) -> impl Iterator<Item = usize> + '_ {
-        self.pocket.iter().map(|pocket| pocket.circle as usize)
     }
 
     /// How far the middle of these stiffnesses (N/m, of the pieces) comes from the gimbal at most, m, as the carriers turn: that of
