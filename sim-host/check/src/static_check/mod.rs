@@ -5,6 +5,7 @@
 
 mod abrasion;
 mod envelope;
+mod even_pressure;
 mod first_contact;
 mod geometry;
 mod load;
