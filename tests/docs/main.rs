@@ -6,6 +6,7 @@
 mod constants;
 mod counts;
 mod faults;
+mod heat;
 mod image;
 mod interlocks;
 mod keys;

@@ -7,7 +7,7 @@ use twinplate_check::Case;
 use twinplate_check::Severity;
 use twinplate_check::check::{Checked, Request, check};
 use twinplate_check::finding::Place;
-use twinplate_check::trials::TrialPlan;
+use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan};
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_sim::files::{Overrides, load_set};
@@ -40,7 +40,7 @@ pub fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> 
     )
     .expect("a controller in this process answers");
     if result.run.is_some() {
-        assert_eq!(heard.load(Ordering::Relaxed), draws + 1);
+        assert_eq!(heard.load(Ordering::Relaxed), draws + NOMINAL_RUNS);
     }
     result
 }
@@ -64,7 +64,7 @@ fn every_good_recipe_passes_its_proof() {
             result.report.findings
         );
         assert_eq!(result.report.verdict, Verdict::Pass, "{name}");
-        assert_eq!(result.report.envelope.runs, 7);
+        assert_eq!(result.report.envelope.runs, 6 + NOMINAL_RUNS);
         // The closed form and the simulated machine must agree on what the recipe is for.
         let (said, ran) = (result.prediction.cycle, result.report.prediction.cycle_s);
         assert!(

@@ -509,7 +509,7 @@ with_trials! { catalogue {
         "3.3 µm left of 5.5 µm, the process's own 2 µm";
     PressureUneven = 91, "pressure-uneven", Warning,
         "Plates lose the parts along their path",
-        "Once its heat is settled, the form of the two plates should leave every part under pressure all along its path: how far the plates come together must differ by less than the parts sink in.",
+        "Once the heat of the envelope's highest friction is settled, the form of the two plates should leave every part under pressure all along its path: how far the plates come together must differ by less than the parts sink in.",
         "Heat bows both plates towards each other. Where they gape by more than the elastic sink, parts go without load, and the others carry theirs.",
         "Cool the plates nearer to their face, take thicker plates, lower speed or pressure, or give the plates a form that the heat straightens.",
         "least pressure −0.6 of the mean";

@@ -20,7 +20,7 @@ use super::part_load::LargestPart;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
 use serde::Serialize;
-use targets::{JudgedTarget, UnjudgedTarget};
+use targets::JudgedTarget;
 use twinplate_sim::bench::summary::PartsSummary;
 use twinplate_sim::math::round;
 use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
@@ -29,9 +29,9 @@ use twinplate_sim::plant::part_form::bands;
 use twinplate_sim::plant::{DamageLeft, FormTruth};
 use twinplate_sim::requirements::damage_limit;
 
-/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
+/// Version of the JSON. 3 has no `not_judged`: every target is judged; `judged` tells what comes of each. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
 /// `cure`), and states and phases have their names in kebab case.
-pub const SCHEMA: u16 = 2;
+pub const SCHEMA: u16 = 3;
 
 /// Where a finding stands in a file; line and column count from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -308,10 +308,8 @@ pub struct CheckReport {
     pub findings: Vec<ReportedFinding>,
     /// Steps in order.
     pub steps: Vec<StepPrediction>,
-    /// Targets of the batch that were judged, and by what.
+    /// Targets of the batch: by what each is judged, and what comes of it.
     pub judged: Vec<JudgedTarget>,
-    /// Targets of the batch that nothing judges; while there are any, the verdict is [`Verdict::Warn`] at best.
-    pub not_judged: Vec<UnjudgedTarget>,
     /// What a nominal cycle gives.
     pub prediction: PredictionReport,
     /// What the trials covered.
@@ -335,8 +333,6 @@ pub struct Subject {
     pub size_um: [f64; 2],
     /// Finish target Ra, µm.
     pub finish_um: f64,
-    /// Flatness and parallelism targets, µm.
-    pub form_um: [f64; 2],
     /// Widths of the envelope, one line.
     pub widths: String,
 }
@@ -359,10 +355,6 @@ impl Subject {
                 micrometres(case.batch.tolerance),
             ],
             finish_um: micrometres(case.batch.finish),
-            form_um: [
-                micrometres(case.batch.flatness),
-                micrometres(case.batch.parallelism),
-            ],
             widths: format!(
                 "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
                  stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}, gauge ±{} µm, drifting ±{} µm a shift, its warmth ±{} %",
@@ -404,8 +396,7 @@ impl CheckReport {
             .filter(|finding| finding.waived.is_none())
     }
 
-    /// Whether the check is passed when findings from `fail_on` upwards fail it. What is not judged is no finding: it is told, and
-    /// changes no answer.
+    /// Whether the check is passed when findings from `fail_on` upwards fail it.
     #[must_use]
     pub fn passes(&self, fail_on: Severity) -> bool {
         self.counting().all(|finding| finding.severity < fail_on)

@@ -1,6 +1,7 @@
 //! Every finding that says what the controller or the machine will do is held against a run on the bench, on both sides of its
 //! limit: just inside there is no finding and the run does not do it, just outside there is the finding and the run does.
 
+mod held;
 mod machine;
 mod ran;
 mod recipe;
@@ -204,14 +205,14 @@ const SILENT: &[(Code, &str)] = &[
     (Code::WaiverIdle, "of the command line"),
 ];
 
-/// Codes whose claim is run on both sides of its limit in `refusals.rs`.
-const RUN_AS_REFUSALS: [Code; 2] = [Code::DaylightShort, Code::NothingTurns];
+/// Codes whose claim is run on both sides of its limit elsewhere: in `refusals.rs`, and over all setpoints in `held.rs`.
+const RUN_ELSEWHERE: [Code; 3] = [Code::DaylightShort, Code::NothingTurns, Code::BandNarrow];
 
 #[test]
 fn every_code_has_its_claim_or_says_why_it_makes_none() {
     let claiming: BTreeSet<Code> = claims()
         .map(|claim| claim.code)
-        .chain(RUN_AS_REFUSALS)
+        .chain(RUN_ELSEWHERE)
         .collect();
     let silent: BTreeSet<Code> = SILENT.iter().map(|(code, _)| *code).collect();
     assert_eq!(silent.len(), SILENT.len());

@@ -6,6 +6,7 @@
 mod abrasion;
 mod carriers;
 mod envelope;
+mod even_pressure;
 mod first_contact;
 mod geometry;
 mod load;

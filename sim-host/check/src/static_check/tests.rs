@@ -2,10 +2,12 @@
 
 use super::*;
 use crate::catalogue::ALL_CODES;
+use crate::finding::significant;
 use crate::predict::predict;
 use std::f64::consts::PI;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, Circle, End, Gains, Machine, Outline, Recipe};
+use twinplate_sim::model::{Batch, Circle, End, Envelope, Gains, Machine, Outline, Recipe};
+use twinplate_sim::plant::envelope::WIDTHS;
 
 const RPM: f64 = PI / 30.0;
 
@@ -434,4 +436,92 @@ fn rectangles_on_two_circles_are_apart_by_their_sides() {
     // In line, long sides radial: 25.5 - 15 - 15. Across, 25.5 - 15 - 10.
     assert!((web(0.0).expect("they overlap") + 4.5).abs() < 1e-9);
     assert!((web(PI / 2.0).expect("a thin web") - 0.5).abs() < 1e-9);
+}
+
+/// Every width of the envelope, narrowed: none is forgotten, because all are named here.
+fn narrowed(e: &Envelope, field: &str, by: f64) -> Envelope {
+    let narrow = |name: &str, width: f64| if name == field { width * by } else { width };
+    // A factor is narrow where it comes near to one.
+    let closer = |name: &str, factor: f64| 1.0 + narrow(name, factor - 1.0);
+    let Envelope {
+        regulator_gain,
+        regulator_offset,
+        weight,
+        counterbalance,
+        seal_friction,
+        lag,
+        dead_time,
+        stiffness_factor,
+        supply,
+        cell_span,
+        noise_factor,
+        friction,
+        removal,
+        spread_factor,
+        gauge_bias,
+        gauge_drift,
+        gauge_temperature,
+    } = *e;
+    Envelope {
+        regulator_gain: narrow("regulator_gain", regulator_gain),
+        regulator_offset: narrow("regulator_offset", regulator_offset),
+        weight: narrow("weight", weight),
+        counterbalance: narrow("counterbalance", counterbalance),
+        seal_friction: narrow("seal_friction", seal_friction),
+        lag: narrow("lag", lag),
+        dead_time: narrow("dead_time", dead_time),
+        stiffness_factor: closer("stiffness_factor", stiffness_factor),
+        supply: narrow("supply", supply),
+        cell_span: narrow("cell_span", cell_span),
+        noise_factor: closer("noise_factor", noise_factor),
+        friction: narrow("friction", friction),
+        removal: narrow("removal", removal),
+        spread_factor: closer("spread_factor", spread_factor),
+        gauge_bias: narrow("gauge_bias", gauge_bias),
+        gauge_drift: narrow("gauge_drift", gauge_drift),
+        gauge_temperature: narrow("gauge_temperature", gauge_temperature),
+    }
+}
+
+/// The demonstration machines declare the floors. Each width just under its floor is refused where it stands, at the floor it is not,
+/// and the process model argues for that very number.
+#[test]
+fn every_width_has_a_floor_that_the_process_model_argues_for() {
+    let page = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/process-model.md");
+    let page = std::fs::read_to_string(page).expect("the process model");
+    let (machine, ..) = demo::set("glass-f800");
+    let nominal = machine.envelope;
+    let differing = envelope::FLOORS
+        .iter()
+        .filter(|(field, ..)| narrowed(&nominal, field, 0.5) != nominal);
+    assert_eq!(differing.count(), WIDTHS as usize, "a floor for each width");
+    for (field, _, floor, unit) in envelope::FLOORS {
+        let place = format!("envelope.{field}");
+        let spoken = |by: f64| -> Vec<String> {
+            let (mut machine, batch, recipe) = demo::set("glass-f800");
+            machine.envelope = narrowed(&machine.envelope, field, by);
+            let case = Case {
+                machine: &machine,
+                batch: &batch,
+                recipe: &recipe,
+            };
+            check(&case, &predict(&case, 1.0))
+                .into_iter()
+                .filter(|finding| finding.code == Code::EnvelopeNarrow)
+                .map(|finding| finding.place.path)
+                .collect()
+        };
+        assert_eq!(spoken(0.98), [place], "{field}");
+        assert!(spoken(1.0).is_empty(), "{field}");
+        let told = match unit {
+            "" if floor < 1.0 => format!("{} %", significant(100.0 * floor, 3)),
+            _ => format!("{}{unit}", significant(floor, 3)),
+        };
+        let row = format!("| `{}` | {told} | ", field.replace('_', "-"));
+        let argued = page.lines().find(|line| line.starts_with(&row));
+        assert!(
+            argued.is_some_and(|line| line.len() > row.len() + 20),
+            "{row}"
+        );
+    }
 }

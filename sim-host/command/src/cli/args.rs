@@ -180,14 +180,17 @@ pub struct Run {
     /// matters: compare, if you doubt it.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = Substeps::ONE.count(), value_parser = whole(Substeps::RANGE))]
     pub step: u8,
+    /// Begin with plates as warm as such batches without a pause leave them, and not as cold as the room.
+    #[arg(long)]
+    pub warm: bool,
     /// Run what a journal records again; exit code 1 if it comes out differently.
-    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step"])]
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step", "warm"])]
     pub replay: Option<PathBuf>,
     /// So many batches one after another on the same machine: what each leaves of plates and parts. Exit code 1 if one fails.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "replay", "shrink", "trace", "journal", "units"])]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "warm", "replay", "shrink", "trace", "journal", "units"])]
     pub batches: Option<u32>,
     /// Shorten a journal whose run fails, to what the failure needs. Exit code 1 if it does not fail.
-    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "step", "replay", "trace", "report", "journal"])]
+    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "step", "warm", "replay", "trace", "report", "journal"])]
     pub shrink: Option<PathBuf>,
     /// Where the shortened journal goes.
     #[arg(short, long, value_name = "FILE", requires = "shrink")]

@@ -159,6 +159,8 @@ pub enum What {
         draw: u64,
         /// Steps of the plant's fast physics in a tick.
         substeps: Substeps,
+        /// Plates are warm from batches before.
+        warm: bool,
     },
     /// What a journal file tells.
     Replay(PathBuf),
@@ -195,6 +197,7 @@ impl From<args::Run> for Run {
                     draw: typed.draw,
                     // The parser lets nothing else through.
                     substeps: Substeps::new(typed.step).unwrap_or_default(),
+                    warm: typed.warm,
                 },
             },
             trace: typed.trace,

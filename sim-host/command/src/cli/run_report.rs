@@ -132,6 +132,8 @@ pub struct RunReport {
     draw: Option<u64>,
     /// Steps of the plant's fast physics in a tick of the controller.
     substeps: Substeps,
+    /// Temperatures of the lower and the upper plate before the cycle; `null` where they were the room's.
+    plates_before_c: Option<[f64; 2]>,
     ended: &'static str,
     #[serde(serialize_with = "State::by_name")]
     state: State,
@@ -273,6 +275,7 @@ impl RunReport {
             seed: drawn.map(|drawn| drawn.seed),
             draw: drawn.map(|drawn| drawn.index),
             substeps: outcome.journal.substeps,
+            plates_before_c: outcome.journal.plates,
             ended: outcome.ended.word(),
             state: summary.state,
             ticks: summary.ticks,
@@ -311,7 +314,7 @@ impl RunReport {
         }
     }
 
-    /// Which numbered draw it was, and in how fine steps; `None` where a journal names none.
+    /// Which numbered draw it was, in how fine steps and on how warm plates; `None` where a journal names none.
     fn drawn(&self) -> Option<String> {
         let (seed, draw) = self.seed.zip(self.draw)?;
         let machine = if draw == 0 {
@@ -324,7 +327,12 @@ impl RunReport {
         } else {
             format!(", {} steps a tick", self.substeps.count())
         };
-        Some(format!("seed {seed}, {machine}{finer}"))
+        let warm = self
+            .plates_before_c
+            .map_or_else(String::new, |[lower, upper]| {
+                format!(", plates warm from batches before ({lower:.1} and {upper:.1} °C)")
+            });
+        Some(format!("seed {seed}, {machine}{finer}{warm}"))
     }
 
     /// Whether the answer is yes.

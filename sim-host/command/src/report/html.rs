@@ -74,6 +74,7 @@ pub fn draw(page: &Page) -> String {
         Of::Check => five(&mut html, report.verdict, &answers::five(report)),
         Of::Run(told) => five(&mut html, report.verdict, &told.answers),
     }
+    targets(&mut html, report);
     let title = match page.of {
         Of::Run(_) => "The cycle as it went",
         Of::Check if page.cycle.simulated => "The nominal cycle",
@@ -85,7 +86,6 @@ pub fn draw(page: &Page) -> String {
     seen(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
-    targets(&mut html, report);
     html.push_str(FOOT);
     html
 }
@@ -276,28 +276,49 @@ fn steps(html: &mut String, report: &CheckReport) {
     );
 }
 
-/// What the batch asks of the parts, and what of it is judged by what.
+/// What the batch asks, a row a target, and what the nominal machine and the runs make of it.
 fn targets(html: &mut String, report: &CheckReport) {
-    if report.judged.is_empty() && report.not_judged.is_empty() {
+    if report.judged.is_empty() {
         return;
     }
     html.push_str(
-        "<h2>What the batch asks</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">target</th><th class=\"l\">judged by</th></tr>",
+        "<h2>What the batch asks, and what it gets</h2><div class=\"sheet scroll\"><table class=\"asked\"><tr><th class=\"l\">target</th>\
+         <th class=\"l\">unit</th><th>nominal</th><th>best run</th><th>worst run</th><th>allowed</th>\
+         <th>left</th><th>run</th><th class=\"l\">met</th></tr>",
     );
+    let number =
+        |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| significant(value, 3));
+    let mut group = "";
     for target in &report.judged {
+        if target.group != group {
+            group = target.group;
+            let _ = write!(html, "<tr><th class=\"l\" colspan=\"9\">{group}</th></tr>");
+        }
+        let (class, met) = match target.met {
+            Some(true) => ("", "✓ yes"),
+            Some(false) => (" class=\"bad\"", "✕ no"),
+            None => ("", "–"),
+        };
+        let note = if target.note.is_empty() {
+            String::new()
+        } else {
+            format!("<div class=\"cure\">{}</div>", escape(&target.note))
+        };
         let _ = write!(
             html,
-            "<tr><td class=\"l\">{}</td><td class=\"l\">{}</td></tr>",
+            "<tr{class}><td class=\"l what\">{} <span class=\"key\">{}</span>{note}</td><td class=\"l\">{}</td><td>{}</td><td>{}</td><td>{}</td>\
+             <td>{}</td><td>{}</td><td>{}</td><td class=\"l\">{met}</td></tr>",
+            escape(target.by),
             target.key,
-            escape(target.by)
-        );
-    }
-    for target in &report.not_judged {
-        let _ = write!(
-            html,
-            "<tr><td class=\"l\">{}</td><td class=\"l\"><span class=\"tag warning\">not judged</span> {}</td></tr>",
-            target.key,
-            escape(target.why)
+            target.unit,
+            number(target.nominal),
+            number(target.best),
+            number(target.worst),
+            significant(target.allowed, 3),
+            number(target.left),
+            target
+                .run()
+                .map_or_else(|| "–".to_owned(), |run| run.to_string()),
         );
     }
     html.push_str("</table></div>");
@@ -329,7 +350,7 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.draw,
+            case.run(),
             case.failed
         );
     }

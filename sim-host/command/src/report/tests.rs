@@ -31,6 +31,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
             .zip(overshoots)
             .map(|(index, overshoot)| RunJudgement {
                 index,
+                warm: false,
                 items: vec![Judged {
                     requirement: Requirement::Overshoot,
                     value: *overshoot,

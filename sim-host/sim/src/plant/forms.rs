@@ -319,22 +319,48 @@ impl Plant {
     }
 }
 
-/// Least pressure on a part along its path as a share of the mean, where `mean` (Pa) presses and `power` (W) goes through each
-/// plate, settled, on top of the form that the machine file gives them. Under zero: so much is missing to touch at all.
-#[must_use]
-pub fn settled_contact(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> f64 {
-    let mut plates = PlateForm::new(machine);
-    plates.warm(power);
-    let g = &machine.geometry;
-    let path = Path {
-        orbit: g.radius_orbit(),
-        rho: batch.outermost(),
-    };
-    let parts = Rub::new(g, &Footprint::of_batch(g, batch));
-    let (together, areas) = (plates.together(), parts.areas());
-    let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
-    let [first, last] = path.ends().map(|r| parts.rings().holding(r));
-    let along = together.get(first..=last).unwrap_or_default();
-    let lowest = along.iter().copied().fold(f64::INFINITY, min);
-    1.0 + (lowest - level) * batch.stiffness_per_area / mean
+/// What heat that has settled does to both plates, and to the pressure on the parts between them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SettledGap {
+    /// Temperature difference between face and cooling of the lower and the upper plate, K.
+    pub difference: [f64; FACES],
+    /// Rise of the middle of each face over its outer edge by that heat, m, as of a full disc.
+    pub bow: [f64; FACES],
+    /// By how much more the two faces come together at their inner edge than at their outer one by that heat, m.
+    pub edges: f64,
+    /// Elastic sink of the parts under the mean pressure, m.
+    pub sink: f64,
+    /// Least pressure on a part along its path as a share of the mean, with the heat and with the form that the machine file gives the
+    /// plates. Under zero: so much is missing to touch at all.
+    pub least: f64,
+}
+
+impl SettledGap {
+    /// Where `mean` (Pa) presses and `power` (W) goes through each plate.
+    #[must_use]
+    pub fn new(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> Self {
+        let g = &machine.geometry;
+        let mut plates = PlateForm::new(machine);
+        plates.warm(power);
+        let path = Path {
+            orbit: g.radius_orbit(),
+            rho: batch.outermost(),
+        };
+        let parts = Rub::new(g, &Footprint::of_batch(g, batch));
+        let (together, areas) = (plates.together(), parts.areas());
+        let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
+        let [first, last] = path.ends().map(|r| parts.rings().holding(r));
+        let along = together.get(first..=last).unwrap_or_default();
+        let lowest = along.iter().copied().fold(f64::INFINITY, min);
+        let sink = mean / batch.stiffness_per_area;
+        let [inner, outer] = [g.plate_inner, g.plate_outer].map(|d| d * d / 8.0);
+        let curved = plates.curvature();
+        Self {
+            difference: plates.difference(power),
+            bow: curved.map(|curvature| curvature * outer),
+            edges: curved.iter().sum::<f64>() * (outer - inner),
+            sink,
+            least: 1.0 + (lowest - level) / sink,
+        }
+    }
 }

@@ -24,13 +24,6 @@ pub fn bands(length: f64, wavelength: f64) -> f64 {
     length / (0.5 * wavelength)
 }
 
-/// How much higher the edge of a part of radius `a` lies than its middle when the part follows a plate at radius `r`, m: the mean
-/// over its turning, `(h'' + h'/r) a^2/4`, of the plate's slope `h'` (1) and curvature `h''` (1/m) there.
-#[must_use]
-pub fn sag(slope: f64, curvature: f64, r: f64, a: f64) -> f64 {
-    (curvature + slope / r) * a * a / 4.0
-}
-
 /// Poisson's ratio of a part: glass 0.2, steel 0.3 (handbook values, from memory).
 const POISSON: f64 = 0.25;
 

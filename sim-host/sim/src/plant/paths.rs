@@ -26,21 +26,8 @@ impl Path {
         [abs(self.orbit - self.rho), self.orbit + self.rho]
     }
 
-    /// Share of its time that the point spends on a metre of plate radius at `r`, 1/m:
-    /// `2 r / (pi sqrt((r^2 - (R - rho)^2)((R + rho)^2 - r^2)))`; zero off the path, and without bound at its ends.
-    #[must_use]
-    pub fn density(self, r: f64) -> f64 {
-        let [near, far] = self.ends();
-        let square = (r * r - near * near) * (far * far - r * r);
-        if square > 0.0 {
-            2.0 * r / (PI * sqrt(square))
-        } else {
-            0.0
-        }
-    }
-
-    /// Share of its time that the point spends within plate radius `r`, 0..1: the integral of [`density`](Self::density), which
-    /// stays finite at its ends.
+    /// Share of its time that the point spends within plate radius `r`, 0..1: the integral of the density
+    /// `f(r) = 2 r/(pi sqrt((r^2 - (R - rho)^2)((R + rho)^2 - r^2)))`, which has no bound at its ends, where the integral stays finite.
     #[must_use]
     pub fn within(self, r: f64) -> f64 {
         let lever = 2.0 * self.orbit * self.rho;
@@ -58,7 +45,7 @@ impl Path {
 /// Share of the plate's circle of radius `r` that a full disc of radius `a` covers, whose centre is at `orbit`:
 /// `arccos((r^2 + R^2 - a^2)/(2 R r))/pi`. All in m, `r` and `orbit` over zero.
 #[must_use]
-pub fn coverage(r: f64, orbit: f64, a: f64) -> f64 {
+pub(super) fn coverage(r: f64, orbit: f64, a: f64) -> f64 {
     acos(limit(
         (r * r + orbit * orbit - a * a) / (2.0 * orbit * r),
         -1.0,
@@ -420,27 +407,4 @@ impl Rub {
             }
         }
     }
-}
-
-/// How unevenly a plate wears: its largest value over the mean of the plate's area, and the slope of the relative wear over the
-/// band (+: more outside), least squares over the rings.
-#[must_use]
-pub fn unevenness(rings: Rings, wear: &[f64; RINGS]) -> [f64; 2] {
-    let (mut sum, mut whole, mut most) = (0.0, 0.0, 0.0);
-    for (j, depth) in wear.iter().enumerate() {
-        sum += depth * rings.area(j);
-        whole += rings.area(j);
-        most = max(most, *depth);
-    }
-    let mean = sum / whole;
-    if mean <= 0.0 {
-        return [1.0, 0.0];
-    }
-    let (mut above, mut square) = (0.0, 0.0);
-    for (j, depth) in wear.iter().enumerate() {
-        let x = (j as f64 + 0.5) / RINGS as f64 - 0.5;
-        above += x * depth / mean;
-        square += x * x;
-    }
-    [most / mean, above / square]
 }

@@ -57,6 +57,16 @@ impl PlateForm {
         self.curvature = through.map(|power| self.conduction.curvature(power / self.area));
     }
 
+    /// Curvature of both faces by heat, 1/m, convex positive.
+    pub(super) const fn curvature(&self) -> [f64; FACES] {
+        self.curvature
+    }
+
+    /// Temperature difference between face and cooling, K, where this power (W) goes through each plate.
+    pub(super) fn difference(&self, power: [f64; FACES]) -> [f64; FACES] {
+        power.map(|power| self.conduction.difference(power / self.area))
+    }
+
     /// Height of ring `j` of a face as it is now, heat included, m, towards the parts.
     #[must_use]
     pub(super) fn height(&self, face: usize, j: usize) -> f64 {

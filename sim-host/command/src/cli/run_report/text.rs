@@ -1,12 +1,12 @@
 //! The report of `run` for a terminal: 80 columns, the verdict in the last line.
 
 use super::RunReport;
-use crate::report::answers;
 use crate::report::{Cycle, Paint, Style, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::inspection::FacesReport;
 use twinplate_check::verdict::FormReport;
+use twinplate_check::verdict::targets::sizes;
 use twinplate_sim::bench::columns;
 
 impl RunReport {
@@ -97,12 +97,12 @@ impl RunReport {
             lines.push(part.words());
             lines.push(self.leaning.words());
         }
-        let sizes = &self.thickness_um;
+        let thickness = &self.thickness_um;
         lines.push(format!(
             "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; {}slurry {} L",
-            sizes.mean,
-            answers::sizes(sizes.min, sizes.max),
-            sizes.sd,
+            thickness.mean,
+            sizes(thickness.min, thickness.max),
+            thickness.sd,
             significant(self.roughness_um, 2),
             self.damage_told(),
             significant(self.slurry_l, 2)
