@@ -12,7 +12,7 @@
 //! | torques | its cube |
 //! | moments of inertia | its fourth power |
 //! | gains of the load loop, command over newtons | its inverse square |
-//! | thermal expansion of the plates: heat bows a wider plate by the square of its width | its inverse square |
+//! | thermal expansion of the plates, so that heat bows them as high | its inverse square |
 
 use twinplate_sim::bench::{Job, NoRecorder, run_cycle};
 use twinplate_sim::demo;

@@ -6,7 +6,9 @@ use crate::finding::significant;
 use crate::predict::predict;
 use std::f64::consts::PI;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, Circle, End, Envelope, Gains, Machine, Outline, Recipe};
+use twinplate_sim::model::{
+    Batch, Circle, End, Envelope, Gains, LoadingOrder, Machine, Outline, Recipe,
+};
 use twinplate_sim::plant::envelope::WIDTHS;
 
 const RPM: f64 = PI / 30.0;
@@ -290,6 +292,12 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::PressureUneven, |m, _, _| m.plates.form = [2e-6; 2]),
     (Code::EnvelopeNarrow, |m, _, _| {
         m.envelope.regulator_gain = 0.02
+    }),
+    (Code::CarrierTeethWeak, |_, b, _| {
+        b.carrier_thickness = 0.05e-3;
+    }),
+    (Code::LotInOrder, |_, b, _| {
+        b.order = LoadingOrder::ByThickness;
     }),
     (Code::LoopUnstable, |m, _, _| {
         m.gains = Some(Gains {

@@ -1,5 +1,6 @@
 //! The readers on whole files, and the demonstration set as what must load.
 
+mod aliases;
 mod examples;
 
 use super::*;
@@ -185,23 +186,6 @@ fn places_are_found_by_file_path_model_path_and_table() {
         0,
     );
     assert_eq!(recipe.place("no.such.thing"), None);
-}
-
-#[test]
-fn every_alias_leads_to_a_key() {
-    let batch = good(load_batch(&recipes().join("batches/glass-discs.toml")));
-    let recipe = good(load_recipe(&recipes().join("recipes/glass-f800.toml")));
-    let machine = good(load_machine(&recipes().join("machines/machine-a.toml")));
-    for (_, file) in FileKind::Batch.aliases() {
-        assert!(file.starts_with("inspection.") || batch.places.contains_key(*file));
-    }
-    for (_, file) in FileKind::Recipe.aliases() {
-        assert!(recipe.places.contains_key(*file), "{file}");
-    }
-    for (_, file) in FileKind::Machine.aliases() {
-        let optional = file.starts_with("gains.") || file.starts_with("plates.");
-        assert!(optional || machine.places.contains_key(*file), "{file}");
-    }
 }
 
 #[test]

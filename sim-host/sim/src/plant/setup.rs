@@ -7,14 +7,12 @@ use super::circles::Sliding;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
-use super::footing::Rise;
 use super::forms::Forms;
 use super::harm::Harm;
 use super::heat::Gauge;
 use super::lasting::Lasting;
-use super::parts::Parts;
-use super::places::{self, Places};
-use super::seat::Seat;
+use super::load::Stock;
+use super::places;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
 use super::teeth::Teeth;
@@ -67,21 +65,6 @@ fn carrier_share(machine: &Machine, batch: &Batch) -> f64 {
     weight * f64::from(machine.geometry.carriers) / max(f64::from(batch.pieces()), 1.0)
 }
 
-/// The batch's pieces in their places, between plates that add `rise` to their tops.
-fn laid_in(
-    machine: &Machine,
-    batch: &Batch,
-    consumables: &Consumables,
-    dev: &Deviations,
-    seed: u64,
-    rise: Rise,
-) -> (Parts, Seat) {
-    let places = Places::new(&machine.geometry, batch);
-    let parts = Parts::new(batch, consumables, dev, seed, &places);
-    let seat = Seat::with(places, rise, batch.carrier_thickness, parts.tops());
-    (parts, seat)
-}
-
 impl Plant {
     /// A machine that differs from its file by `dev`, before its first batch and loaded with it: plate raised and pinned, guard closed
     /// and locked, emergency stop released, air on, no flow, tank full and stirred, gap dry.
@@ -111,15 +94,9 @@ impl Plant {
     ) -> Self {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
+        let stock = Stock::new(batch, consumables, dev, seed);
         let forms = Forms::new(machine, batch, dev, seed);
-        let (parts, seat) = laid_in(
-            machine,
-            batch,
-            consumables,
-            dev,
-            seed,
-            forms.rise(&lasting.plates),
-        );
+        let (parts, seat) = stock.laid_in(g, forms.rise(&lasting.plates));
         let contact = Contact::new(&seat);
         let nominal = Nominal::new(machine, batch, dev);
         let [wet, dry] = [consumables.friction, consumables.friction_dry].map(|f| f * dev.friction);
@@ -144,7 +121,7 @@ impl Plant {
             station: Station::new(machine),
             scale: Scale::new(machine),
             loaded: true,
-            stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
+            stock: std::sync::Arc::new(stock),
             geometry: g.clone(),
             area_cap: a.area_cap(),
             dog: a.dog_friction / max(a.dog_radius, 1e-3),
@@ -183,10 +160,16 @@ impl Plant {
             contact,
             parts,
         };
-        plant.sense_fast(-plant.axis.weight());
-        plant.sense_switches(0.0);
-        plant.sense_slow();
+        plant.look();
         plant
+    }
+
+    /// What the sensors show before anything has moved.
+    fn look(&mut self) {
+        let weight = -self.axis.weight();
+        self.sense_fast(weight);
+        self.sense_switches(0.0);
+        self.sense_slow();
     }
 
     /// What the next batch finds of the machine.
