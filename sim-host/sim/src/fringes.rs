@@ -265,13 +265,16 @@ impl Picture {
         let few = bands(high - low + wedge, wavelength) < FEW;
         let shades = if few { MORE_SHADES } else { SHADES };
         let seen = |column: usize, row: usize| -> Option<u8> {
+            let at = |point: usize, look: usize, across: usize| {
+                let places = (LOOKS * size[across]) as f64;
+                let place = (LOOKS * point + look) as f64 + 0.5;
+                half[across] * (2.0 * place / places - 1.0)
+            };
+            // A point belongs to the part where its middle does.
+            let middle = LOOKS / 2;
+            face.height(at(column, middle, 0), at(row, middle, 1))?;
             let (mut sum, mut count) = (0.0, 0.0);
             for i in 0..LOOKS * LOOKS {
-                let at = |point: usize, look: usize, across: usize| {
-                    let places = (LOOKS * size[across]) as f64;
-                    let place = (LOOKS * point + look) as f64 + 0.5;
-                    half[across] * (2.0 * place / places - 1.0)
-                };
                 let (x, y) = (at(column, i % LOOKS, 0), at(row, i / LOOKS, 1));
                 if let Some(height) = face.height(x, y) {
                     let lifted = 0.5 * wedge * (1.0 - y / half[1]);
@@ -280,7 +283,7 @@ impl Picture {
                 }
             }
             let steps = f64::from(shades) - 1.0;
-            (count > 0.0).then(|| limit(floor(sum / count * steps + 0.5), 0.0, steps) as u8)
+            Some(limit(floor(sum / count * steps + 0.5), 0.0, steps) as u8)
         };
         // The rows of each shade, and where its last run ended.
         let mut rows = vec![(String::new(), [0_usize; 2]); usize::from(shades)];

@@ -275,9 +275,38 @@ fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
     ]
 }
 
-/// A row each.
+/// A row each, how it went in two lines, the worst part, the wear.
 fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -> String {
     let mut text = format!("{}\n\n", subject(job, drawn, report));
+    table(&mut text, &report.batches);
+    text.push_str(
+        "\nflat: worst face, with its light bands; within: thickness within a part; press: least pressure along the path, of the mean; \
+         lower, upper: form of the plates as warm as they are, inner edge over outer edge, + convex; warm: mean of both plates.\n",
+    );
+    text.push('\n');
+    text.push_str(&trend::lines(&report.points(), style));
+    let worst = report
+        .worst()
+        .and_then(|row| Some((row.batch, row.faces.as_ref()?)));
+    let mut told = Vec::new();
+    if let Some((batch, faces)) = worst {
+        told.push(format!("batch {batch}, {}", faces.words()));
+    }
+    told.push(plan::worn_words(&report.map));
+    text.push('\n');
+    for line in told.iter().flat_map(|sentence| wrap(sentence, style.width)) {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "{line}");
+    }
+    if !written.is_empty() {
+        let _ = write!(text, "\n{written}");
+    }
+    let _ = writeln!(text, "\nverdict: {}", report.verdict.word());
+    text
+}
+
+/// The table, with a note under a row where something is to be said of it.
+fn table(text: &mut String, batches: &[Row]) {
     // Writing to a String cannot fail.
     for heads in [
         [
@@ -304,7 +333,7 @@ fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -
             "{batch:>5} {mean:>7} {sd:>5} {flat:>5} {bands:>5} {within:>6} {press:>5} {lower:>6} {upper:>6} {warm:>5}"
         );
     }
-    for row in &report.batches {
+    for row in batches {
         let form = &row.form;
         let _ = writeln!(
             text,
@@ -330,27 +359,4 @@ fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -
             text.push_str("     then both plates were conditioned\n");
         }
     }
-    text.push_str(
-        "\nflat: worst face, with its light bands; within: thickness within a part; press: least pressure along the path, of the mean; \
-         lower, upper: form of the plates as warm as they are, inner edge over outer edge, + convex; warm: mean of both plates.\n",
-    );
-    text.push('\n');
-    text.push_str(&trend::lines(&report.points(), style));
-    let worst = report
-        .worst()
-        .and_then(|row| Some((row.batch, row.faces.as_ref()?)));
-    let mut told = Vec::new();
-    if let Some((batch, faces)) = worst {
-        told.push(format!("batch {batch}, {}", faces.words()));
-    }
-    told.push(plan::worn_words(&report.map));
-    text.push('\n');
-    for line in told.iter().flat_map(|sentence| wrap(sentence, style.width)) {
-        let _ = writeln!(text, "{line}");
-    }
-    if !written.is_empty() {
-        let _ = write!(text, "\n{written}");
-    }
-    let _ = writeln!(text, "\nverdict: {}", report.verdict.word());
-    text
 }

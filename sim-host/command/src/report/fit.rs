@@ -229,7 +229,7 @@ fn squeeze_tables(lines: &mut [Line], width: usize) {
 
 /// A line of running text that stands among the rows of a table.
 fn is_note(line: &Line) -> bool {
-    line.indent() > 2 && line.columns().is_empty() && line.words() > 2
+    line.indent() > 2 && line.columns().is_empty() && line.words() > 1
 }
 
 /// Takes out columns that are blank in every row as long as a blank column stays before each column of text: first those that
