@@ -29,7 +29,7 @@ impl Stock {
     }
 
     /// A first loading in its places, between plates that add `rise` to the tops.
-    pub fn laid_in(&self, geometry: &Geometry, rise: Rise) -> (Parts, Seat) {
+    pub(super) fn laid_in(&self, geometry: &Geometry, rise: Rise) -> (Parts, Seat) {
         let places = Places::new(geometry, &self.batch);
         let parts = self.drawn(self.seed, &places);
         let seat = Seat::with(places, rise, self.batch.carrier_thickness, parts.tops());
