@@ -17,7 +17,7 @@ const RIM: f64 = 0.1;
 
 /// Share of the brightest light that comes back where the gap under the flat is `gap`, in light of `wavelength`, both m: 0..=1.
 #[must_use]
-pub fn intensity(gap: f64, wavelength: f64) -> f64 {
+fn intensity(gap: f64, wavelength: f64) -> f64 {
     let delta = 4.0 * PI * gap / wavelength + PI;
     let half = cos(0.5 * delta);
     half * half

@@ -147,7 +147,7 @@ impl Plan<'_> {
                 // A little more, so that no line is left between two.
                 wide * self.scale + 0.5,
                 &colour(WEAR, max(worn, 0.0) / self.wear),
-                &format!("at {:.0} mm: {worn:.3} µm worn off", ring.radius_mm),
+                &format!("at {:.0} mm: {worn:.4} µm worn off", ring.radius_mm),
             );
         }
         for edge in [g.plate_inner, g.plate_outer] {

@@ -225,7 +225,7 @@ fn pictures_of_parts_and_plates_hold_the_numbers_of_the_report() {
         }
         for ring in &map.rings {
             let told = format!(
-                "at {:.0} mm: {:.3} µm worn off",
+                "at {:.0} mm: {:.4} µm worn off",
                 ring.radius_mm, ring.worn_um[1]
             );
             assert!(drawn.contains(&told), "{name}: {told}");

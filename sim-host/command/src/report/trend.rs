@@ -247,7 +247,7 @@ mod tests {
             bands: 0.3 + 0.008 * rest,
             sd_um: 0.2,
             plates_um: [0.1 * rest, -0.05 * rest],
-            conditioned: batch % 37 == 0,
+            conditioned: batch.is_multiple_of(37),
         }
     }
 
