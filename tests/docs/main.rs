@@ -5,6 +5,7 @@
 
 mod constants;
 mod counts;
+mod directions;
 mod faults;
 mod heat;
 mod image;

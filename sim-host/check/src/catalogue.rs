@@ -407,7 +407,7 @@ with_trials! { catalogue {
         "removal not given: 9.5e-12 1/Pa, from 2.1e-12 to 4.3e-11";
     GrainUnpublished = 79, "grain-unpublished", Warning,
         "Grain is outside what was published",
-        "Results of lapping are published for grains of 3 to 80 µm; the forms for finish and damage were fitted there.",
+        "Results of lapping are published for grains of 3 to 80 µm; the forms for finish and damage were fitted there. On a pad 0.02 to 5 µm polish, and coarser grains scratch (common practice, no source).",
         "Beyond, nothing says whether removal, finish or damage of a recipe are likely.",
         "Use a grain within the range, or measure what this one does.",
         "grain 150 µm";
@@ -479,7 +479,7 @@ with_trials! { catalogue {
         "predicted 42 °C, alarm 40 °C";
     RemovalUnusual = 95, "removal-unusual", Warning,
         "Removal is outside what was published",
-        "A measured removal coefficient should lie within a factor of 4.5 of what is published for grain, slurry and material (1.7e-11 1/Pa for 11.5 µm on LiTaO3, in proportion to the grain), and between 1e-12 and 2e-11 1/Pa for loose abrasive.",
+        "A measured removal coefficient should lie within a factor of 4.5 of what is published for grain, slurry and material (1.7e-11 1/Pa for 11.5 µm on LiTaO3, in proportion to the grain; next to nothing by grains softer than the part: Rabinowicz 1977, from memory), and between 1e-12 and 2e-11 1/Pa for loose abrasive.",
         "A mistake in units or in the measured path shows like this, and makes every time and size wrong.",
         "Measure it again: weigh parts before and after a known path at a known pressure.",
         "8e-10 1/Pa given, usual 2.2e-12 to 4.3e-11";
@@ -497,7 +497,7 @@ with_trials! { catalogue {
         "0.5 µm given for 6.5 µm on glass, usual 1.1 to 9.8 µm";
     FinishImpossible = 98, "finish-impossible", Error,
         "No process leaves such a face",
-        "Roughness may not be under a hundredth of what the grain usually leaves: three times smoother than the smoothest result published. In a brittle material the damage may not be shallower than the roughness: it reaches below the valleys.",
+        "Roughness may not be under a hundredth of what the grain usually leaves: three times smoother than the smoothest result published. In a brittle material the damage may not be shallower than the roughness: it reaches below the valleys. And no roughness settles over less depth than that with which the parts come.",
         "A job with such numbers would be found good, and no machine could do it.",
         "Measure roughness and damage, or correct the grain.",
         "Ra 1 nm from grains of 40 µm";

@@ -278,7 +278,7 @@ mod tests {
         let (mut on, mut all) = (0.0, 0.0);
         for turn in 0..POINTS {
             let turn = PI * (f64::from(turn) + 0.5) / f64::from(POINTS);
-            let (orbit, rho) = (g.radius_orbit(), batch.pocket_radius);
+            let (orbit, rho) = (g.radius_orbit(), batch.outermost());
             let centre = (orbit + rho * turn.cos()).hypot(rho * turn.sin());
             for i in -POINTS..=POINTS {
                 for j in -POINTS..=POINTS {
