@@ -285,7 +285,7 @@ fn defect(what: &str) -> Failure {
     Failure::new(what, "this is a defect of this program; please report it")
 }
 
-fn pretty(value: &serde_json::Value) -> String {
+pub(super) fn pretty(value: &serde_json::Value) -> String {
     // Values of strings, numbers and lists always serialise.
     serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
 }

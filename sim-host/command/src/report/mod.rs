@@ -5,6 +5,7 @@
 //! abnormal, green normal).
 
 pub mod answers;
+pub mod calibration;
 mod complaint;
 pub mod cycle;
 pub mod fault_declarations;
