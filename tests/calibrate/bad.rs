@@ -152,6 +152,26 @@ fn every_error_says_how_to_mend_it() {
     );
 }
 
+/// Readings that do not follow the load give no curve, however well a straight line without slope fits them.
+#[test]
+fn readings_that_do_not_change_are_no_calibration() {
+    for readings in [
+        [5.0; 4],
+        [1.0, -1.0, 1.0, -1.0],
+        [1e300, 2e300, 3e300, -1e300],
+    ] {
+        let mut sheet = "load [N], reading\n".to_owned();
+        for (n, reading) in readings.iter().enumerate() {
+            sheet += &format!("{}, {reading:e}\n", n + 1);
+        }
+        assert_eq!(
+            places(&of_cell(sheet.as_bytes())),
+            [("inconsistent", 1, 1)],
+            "{sheet}"
+        );
+    }
+}
+
 /// A byte order mark, other line ends and separators, blank rows of a spreadsheet, quotation marks: read as they are meant.
 #[test]
 fn spellings_of_one_sheet_are_one() {

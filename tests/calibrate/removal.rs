@@ -250,6 +250,54 @@ fn the_stated_gain_comes_true() {
     );
 }
 
+/// What is told as the half-width now is half of the interval that is told.
+#[test]
+fn the_plan_begins_with_the_intervals_that_are_told() {
+    let varied = exact(6e-12, 5e-4, &ROWS);
+    let one_time = exact(
+        6e-12,
+        0.0,
+        &ROWS.map(|[pressure, speed, _]| [pressure, speed, 10.0]),
+    );
+    // Not in proportion, as other pressures are told than there were: the coefficient is then of the law with exponents.
+    let steep = varied
+        .lines()
+        .skip(1)
+        .fold(HEAD.to_owned(), |mut sheet, line| {
+            let mut cells: Vec<String> = line.split(", ").map(str::to_owned).collect();
+            let pressure: f64 = cells[3].parse().expect("a number");
+            cells[3] = (pressure * pressure / 10.0).to_string();
+            let _ = writeln!(sheet, "{}", cells.join(", "));
+            sheet
+        });
+    for (sheet, preston) in [
+        (varied, Preston::Holds),
+        (one_time, Preston::Holds),
+        (steep, Preston::Fails),
+    ] {
+        let report = read(&sheet);
+        assert_eq!(report.preston, preston);
+        let half = |low: f64, high: f64| 0.5 * (high - low);
+        for gain in &report.plan.as_ref().expect("a plan").gains {
+            let told = match gain.of {
+                Unknown::Coefficient(at) => {
+                    let fresh = report.coefficients[at].fresh;
+                    Some(half(fresh.low.ln(), fresh.high.ln()))
+                }
+                Unknown::Pressure => report.exponents[0].told().map(|e| half(e.low, e.high)),
+                Unknown::Speed => report.exponents[1].told().map(|e| half(e.low, e.high)),
+                Unknown::Decline => report.decline.told().map(|e| half(e.low, e.high)),
+            };
+            match (gain.before, told) {
+                (Some(before), Some(told)) => {
+                    assert!((before / told - 1.0).abs() < 1e-6, "{gain:?} {told}")
+                }
+                (before, told) => assert_eq!((before, told), (None, None), "{gain:?}"),
+            }
+        }
+    }
+}
+
 /// Mean sliding speed of the glass discs' recipe, m/s.
 const SLIDING: f64 = 0.382_689_388_460_518_86;
 

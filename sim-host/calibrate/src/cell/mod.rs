@@ -192,6 +192,9 @@ pub fn calibrate(
     };
     let chosen = polynomial::choose(&rising).ok_or_else(none)?;
     let fit = &chosen.fit;
+    if !polynomial::rises(&rising) {
+        return Err(none());
+    }
     let lines: Vec<usize> = rising.iter().map(|row| row.line).collect();
     let means = means(&rising);
     let Some(&[top, span]) = means.last().filter(|[_, span]| *span != 0.0) else {

@@ -124,3 +124,16 @@ pub(super) fn choose(rows: &[&Reading]) -> Option<Chosen> {
         tried,
     })
 }
+
+/// Whether the readings change with the load: the straight line's slope is told from none, and is more than rounding.
+pub(super) fn rises(rows: &[&Reading]) -> bool {
+    let most = rows
+        .iter()
+        .fold(0.0, |most, row| max(most, abs(row.deflection)));
+    of_degree(rows, 1).is_some_and(|line| {
+        let slope = line.coefficient(1);
+        let load = rows.iter().fold(0.0, |most, row| max(most, abs(row.load)));
+        let over = abs(slope.value) * load;
+        over.is_finite() && over > 1e-9 * most && (slope.low > 0.0 || slope.high < 0.0)
+    })
+}

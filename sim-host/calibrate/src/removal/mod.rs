@@ -175,7 +175,13 @@ pub fn calibrate(
                 [trial.removed / trial.time, fitted]
             })
             .collect(),
-        plan: plan::plan(&trials, laws.free.as_ref().unwrap_or(&laws.proportional)),
+        plan: plan::plan(
+            &trials,
+            &plan::Fitted {
+                free: laws.free.as_ref().unwrap_or(&laws.proportional),
+                used,
+            },
+        ),
         notes: notes(&units, set),
         units,
         trials,

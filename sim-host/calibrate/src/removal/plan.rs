@@ -15,8 +15,10 @@ pub const WIDER: f64 = 1.5;
 const STEPS: [usize; 3] = [5, 5, 3];
 /// Standard deviation of an exponent, and of the decline in a middle trial, before anything is known.
 const PRIOR: f64 = 0.5;
-/// Scatter of a rate, share, where the trials leave no degree of freedom to see it. Common practice, no source.
+/// Scatter of a rate, share, where the trials show none. Common practice, no source.
 const SCATTER: f64 = 0.05;
+/// Scatter under which there is none but that of rounding.
+const LEAST: f64 = 1e-7;
 
 /// A trial to make.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,30 +86,97 @@ fn steps(trials: &[Trial], value: fn(&Trial) -> f64, least: f64, count: usize) -
     (values, beyond)
 }
 
-/// The best pair of the grid.
-pub(super) fn plan(trials: &[Trial], law: &Law) -> Option<Plan> {
-    let every = Terms {
-        pressure: true,
-        speed: true,
-        decline: true,
-    };
-    let regressors = |trial: &Trial| {
-        DVector::from_vec(row(trial, law.abrasives, every, &law.middle, law.decline))
-    };
-    let known = law.fit.freedom > 0 && law.fit.deviation() > 0.0;
-    let scatter = if known { law.fit.deviation() } else { SCATTER };
-    let size = law.abrasives + every.count();
-    let mut information = DMatrix::zeros(size, size);
+/// Every term there is.
+const EVERY: Terms = Terms {
+    pressure: true,
+    speed: true,
+    decline: true,
+};
+
+/// The laws that were fitted: with exponents, and the one that the coefficients come from.
+pub(super) struct Fitted<'a> {
+    pub free: &'a Law,
+    pub used: &'a Law,
+}
+
+/// Scatter about a law, share.
+fn scatter(law: &Law) -> f64 {
+    let seen = law.fit.deviation();
+    if seen > LEAST { seen } else { SCATTER }
+}
+
+/// Information of trials on the terms of a law, times the square of the scatter, with the prior.
+fn information(trials: &[Trial], law: &Law, terms: Terms) -> DMatrix<f64> {
+    let scatter = scatter(law);
+    let size = law.abrasives + terms.count();
+    let mut sum = DMatrix::zeros(size, size);
     for at in law.abrasives..size {
-        information[(at, at)] = scatter * scatter / (PRIOR * PRIOR);
+        sum[(at, at)] = scatter * scatter / (PRIOR * PRIOR);
     }
     for trial in trials {
-        let x = regressors(trial);
-        information += &x * x.transpose();
+        let x = regressors(trial, law, terms);
+        sum += &x * x.transpose();
     }
-    let inverse = information.clone().try_inverse()?;
+    sum
+}
+
+fn regressors(trial: &Trial, law: &Law, terms: Terms) -> DVector<f64> {
+    DVector::from_vec(row(trial, law.abrasives, terms, &law.middle, law.decline))
+}
+
+/// Half-widths as they are told now, and as they will be with the trials made: exponents and decline of the law with every term, the
+/// coefficients of the law that they come from, which by then knows the decline.
+fn gains(laws: &Fitted<'_>, made: &[Trial]) -> Option<Vec<Gain>> {
+    let then = |law: &Law, terms: Terms| -> Option<Vec<f64>> {
+        let inverse = information(made, law, terms).try_inverse()?;
+        let freedom = made.len() as f64 - inverse.nrows() as f64;
+        let t = t_95(max(freedom, 1.0));
+        let own = |at: usize| t * scatter(law) * sqrt(max(inverse[(at, at)], 0.0));
+        Some((0..inverse.nrows()).map(own).collect())
+    };
+    let now = |law: &Law, at: usize| {
+        let found = law.fit.coefficient(at);
+        0.5 * (found.high - found.low)
+    };
+    let (free, used) = (laws.free, laws.used);
+    let proportional = Terms {
+        pressure: used.terms.pressure,
+        speed: used.terms.speed,
+        decline: true,
+    };
+    let coefficients = then(used, proportional)?;
+    let exponents = then(free, EVERY)?;
+    let mut gains: Vec<Gain> = (0..used.abrasives)
+        .map(|at| Gain {
+            of: Unknown::Coefficient(at),
+            before: Some(now(used, at)),
+            after: coefficients[at],
+        })
+        .collect();
+    let terms = [
+        (Unknown::Pressure, 1.0),
+        (Unknown::Speed, 1.0),
+        (Unknown::Decline, 1.0 / free.middle.time),
+    ];
+    for (n, ((of, scale), place)) in terms.into_iter().zip(free.places()).enumerate() {
+        gains.push(Gain {
+            of,
+            before: place.map(|at| scale * now(free, at)),
+            after: scale * exponents[free.abrasives + n],
+        });
+    }
+    Some(gains)
+}
+
+/// The best pair of the grid.
+pub(super) fn plan(trials: &[Trial], laws: &Fitted<'_>) -> Option<Plan> {
+    let law = laws.free;
+    let inverse = information(trials, law, EVERY).try_inverse()?;
     let (grid, beyond) = grid(trials, law.abrasives);
-    let all: Vec<DVector<f64>> = grid.iter().map(&regressors).collect();
+    let all: Vec<DVector<f64>> = grid
+        .iter()
+        .map(|trial| regressors(trial, law, EVERY))
+        .collect();
     let turned: Vec<DVector<f64>> = all.iter().map(|x| &inverse * x).collect();
     let own: Vec<f64> = all.iter().zip(&turned).map(|(x, y)| x.dot(y)).collect();
     let mut best: Option<(f64, usize, usize)> = None;
@@ -122,34 +191,11 @@ pub(super) fn plan(trials: &[Trial], law: &Law) -> Option<Plan> {
         }
     }
     let (grows, i, j) = best?;
-    let richer = &information + &all[i] * all[i].transpose() + &all[j] * all[j].transpose();
-    let after = richer.try_inverse()?;
-    let freedom = trials.len() as f64 - size as f64;
-    let half = |inverse: &DMatrix<f64>, at: usize, freedom: f64| {
-        t_95(max(freedom, 1.0)) * scatter * sqrt(max(inverse[(at, at)], 0.0))
-    };
-    let [pressure, speed, decline] = law.places();
-    let told = [pressure.is_some(), speed.is_some(), decline.is_some()];
-    let gains = (0..size)
-        .map(|at| {
-            let term = at.checked_sub(law.abrasives);
-            let (of, scale) = match term {
-                None => (Unknown::Coefficient(at), 1.0),
-                Some(0) => (Unknown::Pressure, 1.0),
-                Some(1) => (Unknown::Speed, 1.0),
-                Some(_) => (Unknown::Decline, 1.0 / law.middle.time),
-            };
-            let known = term.is_none_or(|term| told.get(term) == Some(&true));
-            Gain {
-                of,
-                before: known.then(|| scale * half(&inverse, at, freedom)),
-                after: scale * half(&after, at, freedom + 2.0),
-            }
-        })
-        .collect();
+    let chosen = [&grid[i], &grid[j]];
+    let made: Vec<Trial> = trials.iter().chain(chosen).cloned().collect();
     Some(Plan {
         trials: [i, j].map(|at| proposed(&grid[at], trials, law)),
-        gains,
+        gains: gains(laws, &made)?,
         volume: 1.0 / sqrt(grows),
         beyond,
     })

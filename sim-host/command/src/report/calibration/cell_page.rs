@@ -125,6 +125,11 @@ fn tables(html: &mut String, report: &CellReport) {
         &["power", "coefficient", "deviation", "95 %"],
         &coefficients,
     );
+    readings(html, report);
+}
+
+/// Every reading with what is left over.
+fn readings(html: &mut String, report: &CellReport) {
     let rows: Vec<Vec<String>> = report
         .rows
         .iter()

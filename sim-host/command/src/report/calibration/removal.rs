@@ -10,6 +10,9 @@ use twinplate_calibrate::removal::{
 use twinplate_sim::files::INCH;
 use twinplate_sim::math::exp;
 
+/// Half-width of a logarithm from which on it is told as a factor.
+const LARGE: f64 = 0.3;
+
 /// What everybody is told who makes trials.
 pub(super) const CAUTION: &str = "a trial is a run of the machine: check its recipe first, begin at the lowest load, keep to the machine's limits \
      and the local code. Never reach under a raised plate that is not mechanically held.";
@@ -276,7 +279,12 @@ pub(super) fn gain(report: &RemovalReport, gain: &Gain) -> [String; 3] {
             format!(" %/{}", time.symbol),
         ),
     };
-    let shown = |half: f64| format!("± {}{unit}", number(scale * half, 2));
+    let shown = |half: f64| {
+        if matches!(gain.of, Unknown::Coefficient(_)) && half > LARGE {
+            return format!("× or ÷ {}", number(exp(half), 2));
+        }
+        format!("± {}{unit}", number(scale * half, 2))
+    };
     [
         name.trim_end().to_owned(),
         gain.before.map_or_else(|| "untold".to_owned(), shown),
@@ -297,7 +305,7 @@ pub(super) fn about(plan: &Plan) -> Vec<String> {
         .collect();
     if !beyond.is_empty() {
         told.push(format!(
-            "{} was hardly varied and goes up to {} times beyond what was tried: see first that machine and parts bear it",
+            "hardly varied so far: {}; there the grid goes up to {} times beyond what was tried: see first that machine and parts bear it",
             beyond.join(", "),
             number(WIDER, 2)
         ));
