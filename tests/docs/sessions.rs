@@ -97,6 +97,10 @@ const TUNED: &str = "tune --from recipes/logs/clean.csv --filter 15";
 const REFUSED: &str = "tune --from recipes/logs/too-slow.csv";
 const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
 
+const CELL: &str =
+    "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
+const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
+
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
 #[test]
 fn readme_check() {
@@ -188,6 +192,15 @@ fn tuning() {
     check("docs/tuning.md", "session-refused", &body);
     let body = session(MACHINE, &desk.types(MACHINE, 0));
     check("docs/tuning.md", "session-machine", &body);
+}
+
+#[test]
+fn calibration() {
+    let desk = Desk::new("calibration");
+    let body = session(CELL, &desk.types(CELL, 0));
+    check("docs/calibration.md", "session-cell", &body);
+    let body = session(REMOVAL, &desk.types(REMOVAL, 0));
+    check("docs/calibration.md", "session-removal", &body);
 }
 
 /// Every field of the JSON of `check` stands on the page.

@@ -27,6 +27,7 @@ pub mod bench;
 pub mod compile;
 pub mod convert;
 pub mod demo;
+pub mod distribution;
 pub mod fault_words;
 pub mod files;
 pub mod flatness;

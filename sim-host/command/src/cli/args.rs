@@ -1,5 +1,7 @@
 //! What was typed. What it means is `resolved`'s business.
 
+pub mod calibrate;
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 use twinplate_sim::plant::Substeps;
@@ -67,6 +69,8 @@ on purpose need not complete.")]
 Gains that fail on any machine tried from the envelope are not recommended."
     )]
     Tune(Tune),
+    /// Keys of machine and recipe files from what a shop measures: load cell, removal
+    Calibrate(calibrate::Calibrate),
     /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train

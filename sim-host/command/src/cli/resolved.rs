@@ -35,10 +35,10 @@ impl From<args::Files> for Files {
     }
 }
 
-/// Where the page of `check` or `tune` goes.
+/// Where the page of `check`, `tune` or `calibrate` goes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ReportTo {
-    /// `out/RECIPE-check.html`, `out/MACHINE-tune.html`.
+    /// `out/RECIPE-check.html`, `out/MACHINE-tune.html`, `out/SHEET-cell.html`.
     Default,
     /// Nowhere.
     Nowhere,
@@ -47,7 +47,7 @@ pub enum ReportTo {
 }
 
 impl ReportTo {
-    fn new(file: Option<PathBuf>, none: bool) -> Self {
+    pub(super) fn new(file: Option<PathBuf>, none: bool) -> Self {
         match file {
             Some(path) => Self::File(path),
             None if none => Self::Nowhere,

@@ -6,6 +6,7 @@
 
 pub mod answers;
 pub mod batches_page;
+pub mod calibration;
 mod complaint;
 pub mod cycle;
 pub mod fault_declarations;
