@@ -6,7 +6,7 @@ use twinplate_sim::files::quantity::Dimension as D;
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::math::{abs, max};
 use twinplate_sim::model::G;
-use twinplate_sim::plant::kinematics::{Slide, carrier_motion};
+use twinplate_sim::plant::circles::Circles;
 
 const THICKNESS: Holds = Holds::Quantity(&[(D::Length, ["1 µm", "1 m"])]);
 const TURNING: Holds = Holds::Quantity(&[(D::AngularSpeed, ["-320 rpm", "320 rpm"])]);
@@ -295,9 +295,10 @@ fn headings(sheet: &mut Sheet, turning: bool, recipe: bool) {
     }
 }
 
-/// Mean sliding speed of the pocket centres, both faces.
+/// Mean sliding speed of the pieces, both faces.
 fn sliding(sheet: &mut Sheet, set: &Set, drives: &[Option<Quantities>]) -> Vec<f64> {
-    let (geometry, radius) = (&set.machine.value.geometry, set.batch.value.pocket_radius);
+    let geometry = &set.machine.value.geometry;
+    let circles = Circles::new(geometry, &set.batch.value);
     let mut found = Vec::with_capacity(sheet.len());
     for row in 0..sheet.len() {
         let speeds: [f64; DRIVES] = std::array::from_fn(|at| {
@@ -306,9 +307,8 @@ fn sliding(sheet: &mut Sheet, set: &Set, drives: &[Option<Quantities>]) -> Vec<f
                 .and_then(|all| all.si.get(row).copied())
                 .unwrap_or(f64::NAN)
         });
-        let motion = carrier_motion(geometry, &speeds);
-        let on = |plate: Drive| Slide::new(geometry, motion, speeds[plate as usize], radius).mean();
-        let speed = 0.5 * (on(Drive::Lower) + on(Drive::Upper));
+        let [lower, upper] = circles.sliding(geometry, &speeds);
+        let speed = 0.5 * (lower + upper);
         if max(abs(speed), 0.0) < 1e-6 {
             let message = "nothing slides at these speeds".to_owned();
             sheet.wrong(

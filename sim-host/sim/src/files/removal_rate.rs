@@ -6,7 +6,6 @@ use super::table::Table;
 use super::{FileError, Loaded};
 use crate::model::{Batch, Consumables, Machine, Recipe, RemovalRate, Sliding};
 use crate::plant::circles::Circles;
-use crate::plant::kinematics::carrier_motion;
 use firmware_core::process_image::FACES;
 
 /// Where the table stands in a recipe.
@@ -110,10 +109,7 @@ pub(super) fn resolve_drives(
     let Sliding::Drives(speeds) = rate.sliding else {
         return Ok(());
     };
-    let motion = carrier_motion(&machine.geometry, &speeds);
-    let [_, _, lower, upper] = speeds;
-    let circles = Circles::new(&machine.geometry, batch);
-    let faces = circles.mean_of(&circles.speeds(&machine.geometry, motion, [lower, upper]));
+    let faces = Circles::new(&machine.geometry, batch).sliding(&machine.geometry, &speeds);
     if let Some((what, due)) = refused(&rate, faces) {
         return Err(recipe.error("inconsistent", TABLE, what, due));
     }

@@ -3,11 +3,11 @@
 //! A piece goes at the speed of its own circle, so pieces on other circles lose other depths. What is kept for each circle has room for
 //! as many as a file can have: a tick allocates nothing.
 
-use super::kinematics::{CarrierMotion, Slide};
+use super::kinematics::{CarrierMotion, Slide, carrier_motion};
 use super::places;
 use crate::math::max;
 use crate::model::{Batch, CIRCLES, Geometry};
-use firmware_core::process_image::FACES;
+use firmware_core::process_image::{DRIVES, FACES};
 
 /// A number for the lower and the upper face of the pieces on each circle.
 pub type OnCircles = [[f64; FACES]; CIRCLES];
@@ -72,6 +72,14 @@ impl Circles {
             *speeds = plates.map(|plate| Slide::new(geometry, motion, plate, radius).mean());
         }
         speeds
+    }
+
+    /// Mean sliding speed of all pieces against the lower and the upper plate at these speeds of the drives (rad/s), m/s.
+    #[must_use]
+    pub fn sliding(&self, geometry: &Geometry, drives: &[f64; DRIVES]) -> [f64; FACES] {
+        let motion = carrier_motion(geometry, drives);
+        let [_, _, lower, upper] = *drives;
+        self.mean_of(&self.speeds(geometry, motion, [lower, upper]))
     }
 
     /// Mean of the faces over the pieces.
