@@ -1,5 +1,7 @@
 //! `run --batches`: batches one after another on one machine, a row each.
 
+mod table;
+
 use super::args;
 use super::args::Format;
 use super::output::{Output, complain, distinct, say, show};
@@ -36,8 +38,12 @@ struct Row {
     faces: Option<FacesReport>,
     /// Lower and upper plate, °C.
     plates_c: [f64; 2],
+    /// Form of the plates by the light bands of its parts, lower and upper, µm, + convex; `null` where bands are not read.
+    read_um: Option<[f64; 2]>,
     /// Both plates were conditioned after it.
     conditioned: bool,
+    /// Their form after that, as warm as they are, µm, + convex; `null` likewise.
+    conditioned_to_um: Option<[f64; 2]>,
     /// Ring setting that it ran with, 0 as programmed.
     ring_setting: u8,
 }
@@ -68,7 +74,9 @@ impl Row {
             form: FormReport::of(&summary.form, job.batch.wavelength),
             faces: FacesReport::of(&job.machine, &job.batch, &one.outcome),
             plates_c: one.temperatures,
-            conditioned: one.conditioned,
+            read_um: one.read.map(|form| form.map(gauged_micrometres)),
+            conditioned: one.conditioned.is_some(),
+            conditioned_to_um: one.conditioned.map(|form| form.map(gauged_micrometres)),
             ring_setting: one.ring_setting,
         }
     }
@@ -278,11 +286,10 @@ fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
 /// A row each, how it went in two lines, the worst part, the wear.
 fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -> String {
     let mut text = format!("{}\n\n", subject(job, drawn, report));
-    table(&mut text, &report.batches);
-    text.push_str(
-        "\nflat: worst face, with its light bands; within: thickness within a part; press: least pressure along the path, of the mean; \
-         lower, upper: form of the plates as warm as they are, inner edge over outer edge, + convex; warm: mean of both plates.\n",
-    );
+    let control = job.recipe.flatness.as_ref();
+    text.push_str(&table::draw(control, &report.batches));
+    text.push('\n');
+    text.push_str(&table::legend(control, &report.batches));
     text.push('\n');
     text.push_str(&trend::lines(&report.points(), style));
     let worst = report
@@ -303,60 +310,4 @@ fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -
     }
     let _ = writeln!(text, "\nverdict: {}", report.verdict.word());
     text
-}
-
-/// The table, with a note under a row where something is to be said of it.
-fn table(text: &mut String, batches: &[Row]) {
-    // Writing to a String cannot fail.
-    for heads in [
-        [
-            "", "mean", "sd", "flat", "", "within", "press", "lower", "upper", "warm",
-        ],
-        [
-            "batch", "µm", "µm", "µm", "bands", "µm", "%", "µm", "µm", "°C",
-        ],
-    ] {
-        let [
-            batch,
-            mean,
-            sd,
-            flat,
-            bands,
-            within,
-            press,
-            lower,
-            upper,
-            warm,
-        ] = heads;
-        let _ = writeln!(
-            text,
-            "{batch:>5} {mean:>7} {sd:>5} {flat:>5} {bands:>5} {within:>6} {press:>5} {lower:>6} {upper:>6} {warm:>5}"
-        );
-    }
-    for row in batches {
-        let form = &row.form;
-        let _ = writeln!(
-            text,
-            "{:>5} {:>7.1} {:>5.2} {:>5.2} {:>5.1} {:>6.2} {:>5} {:>+6.2} {:>+6.2} {:>5.1}",
-            row.batch,
-            row.mean_um,
-            row.sd_um,
-            form.flatness_um,
-            form.flatness_bands,
-            form.parallelism_um,
-            form.pressure_pct[0],
-            form.plates_um[0],
-            form.plates_um[1],
-            0.5 * (row.plates_c[0] + row.plates_c[1]),
-        );
-        if !row.broken.is_empty() {
-            let _ = writeln!(text, "     broken: {}", row.broken.join(", "));
-        }
-        if row.ring_setting > 0 {
-            let _ = writeln!(text, "     with ring setting {}", row.ring_setting);
-        }
-        if row.conditioned {
-            text.push_str("     then both plates were conditioned\n");
-        }
-    }
 }

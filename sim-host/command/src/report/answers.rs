@@ -5,7 +5,7 @@ use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
 use twinplate_check::trials::{NOMINAL_RUNS, TrialRun};
 use twinplate_check::verdict::targets::sizes;
-use twinplate_check::verdict::{CheckReport, DamageReport, ReportedFinding, Verdict};
+use twinplate_check::verdict::{CheckReport, DamageReport, PlateWear, ReportedFinding, Verdict};
 
 /// One answer: a question, its short answer, and the line under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -168,6 +168,25 @@ pub fn damage(left: &DamageReport) -> String {
         significant(left.depth_um, 2),
         significant(left.limit_um, 2)
     )
+}
+
+/// What a batch does to both plates, in words; `None` without a run. What ring settings do to one they undo or worsen on the other.
+#[must_use]
+pub(crate) fn plates(wear: &[PlateWear]) -> Option<String> {
+    if wear.is_empty() {
+        return None;
+    }
+    let told: Vec<String> = wear
+        .iter()
+        .map(|one| {
+            let [lower, upper] = one.change_um;
+            format!("lower {lower:+.2}, upper {upper:+.2} µm {}", one.rings)
+        })
+        .collect();
+    Some(format!(
+        "plates that have run in grow convex a batch by: {} (what levels one can ruin the other)",
+        told.join("; ")
+    ))
 }
 
 fn coverage(report: &CheckReport) -> Answer {

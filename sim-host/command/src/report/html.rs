@@ -241,10 +241,15 @@ fn seen(html: &mut String, page: &Page) {
         );
     }
     if let Some(map) = &prediction.map {
+        let wear = answers::plates(&prediction.wear);
+        let leaning = prediction.leaning.map(|leaning| leaning.words());
+        let told = wear.into_iter().chain(leaning);
         let _ = write!(
             html,
-            "<h2>Load and wear over the plates</h2><div class=\"sheet wide\">{}</div>",
-            plan::draw(page.machine, page.batch, map)
+            "<h2>Load and wear over the plates</h2><div class=\"sheet wide\">{}{}</div>",
+            plan::draw(page.machine, page.batch, map),
+            told.map(|sentence| format!("<p>{}.</p>", escape(&sentence)))
+                .collect::<String>()
         );
     }
 }

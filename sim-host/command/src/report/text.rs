@@ -204,7 +204,13 @@ fn seen(text: &mut String, report: &CheckReport, style: Style) {
     let faces = prediction.faces.as_ref().map(FacesReport::words);
     let map = prediction.map.as_ref().map(plan::worn_words);
     let leaning = prediction.leaning.map(|leaning| leaning.words());
-    let told: Vec<String> = faces.into_iter().chain(map).chain(leaning).collect();
+    let wear = answers::plates(&prediction.wear);
+    let told: Vec<String> = faces
+        .into_iter()
+        .chain(map)
+        .chain(wear)
+        .chain(leaning)
+        .collect();
     if told.is_empty() {
         return;
     }

@@ -1,6 +1,5 @@
 //! Plates and parts press each other into form: once a second, from what the windows of that second did.
 
-use super::Plant;
 use super::circles::{Circles, OnCircles};
 use super::footing::{Footing, Rise};
 use super::kinematics::CarrierMotion;
@@ -8,6 +7,7 @@ use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
 use super::places::dealt;
 use super::plate_form::{PlateForm, pressure_shares};
+use super::{PartTruth, Plant};
 use crate::math::{abs, max, min};
 use crate::model::{Batch, CIRCLES, Deviations, G, Machine, Outline};
 use firmware_core::process_image::FACES;
@@ -190,23 +190,34 @@ impl Forms {
         );
     }
 
-    /// Shares of the pressure on the rings once plates have run in on each other: what they lose together is then alike everywhere.
-    pub(super) fn run_in(&mut self, rubbed: &Rubbed) -> [f64; RINGS] {
+    /// Shares of the pressure of `mean` Pa on the rings once plates have run in on each other: what they lose together is then alike
+    /// everywhere, what the parts' and the carriers' own weight takes off the lower plate included.
+    pub(super) fn run_in(&mut self, rubbed: &Rubbed, mean: f64) -> [f64; RINGS] {
         self.slide(rubbed);
-        let mut shares = [0.0; RINGS];
-        let (mut sum, mut whole) = (0.0, 0.0);
-        for (j, share) in shares.iter_mut().enumerate() {
-            let both = self.sliding[0][j] + self.sliding[1][j];
-            let weight = self.fixed.weight[j];
-            if both > 0.0 && weight > 0.0 {
-                *share = 1.0 / both;
-                sum += weight * *share;
-                whole += weight;
+        let [carriers, parts] = self.own;
+        // By own weight, and by a pascal between the plates.
+        let rates = |j: usize| {
+            let own = self.sliding[0][j] * parts + self.carrier_sliding[j] * carriers;
+            (own, self.sliding[0][j] + self.sliding[1][j])
+        };
+        let (mut pressed, mut yields, mut owned) = (0.0, 0.0, 0.0);
+        for (j, weight) in self.fixed.weight.iter().enumerate() {
+            let (own, both) = rates(j);
+            if both > 0.0 {
+                pressed += weight * mean;
+                yields += weight / both;
+                owned += weight * own / both;
             }
         }
-        if sum > 0.0 {
-            for share in &mut shares {
-                *share *= whole / sum;
+        let mut shares = [0.0; RINGS];
+        if pressed <= 0.0 {
+            return shares;
+        }
+        let even = (pressed + owned) / yields;
+        for (j, share) in shares.iter_mut().enumerate() {
+            let (own, both) = rates(j);
+            if both > 0.0 && self.fixed.weight[j] > 0.0 {
+                *share = max(even - own, 0.0) / (both * mean);
             }
         }
         shares
@@ -224,12 +235,25 @@ impl Forms {
         plates.form(face, &self.fixed.weight, warm)
     }
 
+    /// Edge over middle that a plate offers the parts in the mean of their circles, m, height towards the parts, as warm as it is.
+    pub(super) fn sag_of(&self, plates: &PlateForm, face: usize) -> f64 {
+        let fixed = &self.fixed;
+        fixed
+            .circles
+            .mean(|i| offered(&fixed.readings[i], plates, face))
+    }
+
     fn clear(&mut self) {
         self.windows = 0;
         self.grind = 0.0;
         self.pressed = 0.0;
         self.work = OnCircles::default();
     }
+}
+
+/// Edge over middle that a plate offers parts that read it like this, m, height towards the parts, as warm as it is.
+fn offered(reading: &Reading, plates: &PlateForm, face: usize) -> f64 {
+    read(&reading.sag, (0..RINGS).map(|j| plates.height(face, j)))
 }
 
 impl Plant {
@@ -265,7 +289,7 @@ impl Plant {
             let mut lapped = [Lapped::default(); CIRCLES];
             for ((lapped, work), reading) in lapped.iter_mut().zip(forms.work).zip(&fixed.readings)
             {
-                let sag = |face| read(&reading.sag, (0..RINGS).map(|j| plates.height(face, j)));
+                let sag = |face| offered(reading, plates, face);
                 lapped.work = work;
                 lapped.pressure = mean;
                 lapped.offered = [sag(0), -sag(1)];
@@ -295,6 +319,15 @@ pub struct FormTruth {
 }
 
 impl Plant {
+    /// True states of the parts in pocket order, dummies last.
+    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
+        let forms = &self.forms.parts;
+        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
+            sags: forms.shown_sags(i),
+            ..part
+        })
+    }
+
     /// Form of plates and parts after the last second.
     pub(crate) fn form_truth(&self) -> FormTruth {
         let forms = &self.forms;

@@ -208,11 +208,6 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last.
-    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter()
-    }
-
     /// The deepest damage left in any face of the product; `None` without product.
     #[must_use]
     pub fn deepest_damage(&self) -> Option<DamageLeft> {

@@ -282,10 +282,16 @@ impl PartForms {
         }
     }
 
+    /// As [`Self::sags`], of what the outline shows: rim over bore of a ring.
+    #[must_use]
+    pub(super) fn shown_sags(&self, i: usize) -> [f64; FACES] {
+        self.sags(i).map(|sag| sag * self.shown)
+    }
+
     /// Peak to valley of the lower and the upper face of part `i`, m, with the bound of its roll-off.
     #[must_use]
     pub fn flatness(&self, i: usize) -> [f64; FACES] {
-        let [lower, upper] = self.sags(i).map(|sag| abs(sag) * self.shown);
+        let [lower, upper] = self.shown_sags(i).map(abs);
         let roll = self.roll(i);
         [lower + roll[0], upper + roll[1]]
     }

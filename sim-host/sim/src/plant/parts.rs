@@ -37,6 +37,8 @@ pub struct PartTruth {
     pub pressed: f64,
     /// What each part would have borne then had all shared alike, N.
     pub pressed_mean: f64,
+    /// Sag of the lower and the upper face over its whole width: rim over middle, or over the rim of the bore of a ring, m, upwards.
+    pub sags: [f64; FACES],
     /// A dummy that carries load and is not product.
     pub dummy: bool,
     /// It is in its pocket (a fault can leave a pocket empty).
@@ -221,6 +223,7 @@ impl Parts {
             peak_load: max(self.peak[i], self.struck[i]),
             pressed: self.peak[i],
             pressed_mean: self.peak_mean[i],
+            sags: [0.0; FACES],
             dummy: i >= self.real,
             present: self.stiffness[i] > 0.0,
         }
