@@ -171,7 +171,7 @@ fn the_json_has_its_promised_fields() {
             "report",
         );
         has(&report["steps"][0], STEP, "step");
-        has(&report["judged"][0], &JUDGED, "judged");
+        has(&report["judged"][0], JUDGED, "judged");
         has(&report["prediction"], PREDICTION, "prediction");
         has(
             &report["prediction"]["phases"][0],
