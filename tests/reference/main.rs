@@ -10,6 +10,9 @@ mod grades;
 mod heat;
 mod kinematics;
 mod line;
+mod outside;
+#[path = "../docs/pages.rs"]
+mod pages;
 mod pi;
 mod plates;
 mod removal;

@@ -17,6 +17,22 @@ struct Batch {
     plane: [f64; 3],
 }
 
+impl Batch {
+    fn points(&self) -> Points<'_> {
+        Points {
+            x: &self.x,
+            y: &self.y,
+            top: &self.top,
+            k: &self.k,
+        }
+    }
+
+    fn reach(&self) -> f64 {
+        let arms = self.x.iter().zip(&self.y).map(|(x, y)| x.hypot(*y));
+        arms.fold(0.0, f64::max)
+    }
+}
+
 fn batches() -> Vec<Batch> {
     let mut all: Vec<Batch> = Vec::new();
     for row in rows(include_str!("data/tilt.csv")) {
@@ -43,6 +59,24 @@ fn batches() -> Vec<Batch> {
     all
 }
 
+/// The largest deviation of a part's load, share of the largest of its batch.
+pub fn deviation() -> f64 {
+    let mut worst = 0.0_f64;
+    for batch in batches() {
+        let points = batch.points();
+        let plane = Plane::default()
+            .under(&points, batch.load, batch.reach())
+            .expect("it balances");
+        let mut loads = vec![0.0; batch.x.len()];
+        points.loads(&plane, 1.0, &mut loads);
+        let most = batch.parts.iter().copied().fold(0.0, f64::max);
+        for (found, expected) in loads.iter().zip(&batch.parts) {
+            worst = worst.max((found - expected).abs() / most);
+        }
+    }
+    worst
+}
+
 /// Every part's load within 1 % of the largest of its batch, the tilt within 1 % of what it is with what the parts give.
 #[test]
 fn loads_and_plane_agree_with_an_independent_solution() {
@@ -50,14 +84,7 @@ fn loads_and_plane_agree_with_an_independent_solution() {
     assert_eq!(all.len(), 200);
     let mut leaning = 0;
     for (index, batch) in all.iter().enumerate() {
-        let points = Points {
-            x: &batch.x,
-            y: &batch.y,
-            top: &batch.top,
-            k: &batch.k,
-        };
-        let arms = batch.x.iter().zip(&batch.y).map(|(x, y)| x.hypot(*y));
-        let reach = arms.fold(0.0, f64::max);
+        let (points, reach) = (batch.points(), batch.reach());
         let plane = Plane::default()
             .under(&points, batch.load, reach)
             .expect("it balances");

@@ -119,9 +119,11 @@ fn any_case(random: &mut Random) -> (Geometry, Batch, [f64; 4]) {
     (geometry, batch, speeds)
 }
 
-#[test]
-fn torques_agree_with_brute_force_on_two_hundred_geometries() {
+/// The largest deviation on two hundred geometries, share of the torque, with what of it is allowed where the torque is the small
+/// difference of large ones: two per mille of those.
+pub fn deviation() -> f64 {
     let mut random = Random(11);
+    let mut worst = 0.0_f64;
     for case in 0..200 {
         let (geometry, batch, speeds) = any_case(&mut random);
         let arms = Rubbing::new(&geometry, Radii::of(&batch), SMOOTHING).arms(&speeds);
@@ -130,14 +132,21 @@ fn torques_agree_with_brute_force_on_two_hundred_geometries() {
             for (own, summed) in [own[0], own[1], own[face]].iter().zip(summed) {
                 // One percent of the torque; where a torque is the small difference of large ones, two per mille of those.
                 let off = (own - summed).abs();
-                let allowed = 0.01 * summed.abs() + 0.002 * geometry.radius_orbit();
+                let share = off / (summed.abs() + 0.2 * geometry.radius_orbit());
                 assert!(
-                    off <= allowed,
+                    share <= 0.01,
                     "case {case}, drive against plate {face}: {own} against {summed} N·m/N; {batch:?} {geometry:?} {speeds:?}"
                 );
+                worst = worst.max(share);
             }
         }
     }
+    worst
+}
+
+#[test]
+fn torques_agree_with_brute_force_on_two_hundred_geometries() {
+    assert!(deviation() <= 0.01);
 }
 
 /// In the plant, under load and at speed, on the recipe whose outer ring is dragged by its pads' carriers.
