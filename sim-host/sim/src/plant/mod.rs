@@ -210,7 +210,7 @@ impl Plant {
 
     /// The deepest damage left in any face of the product; `None` without product.
     #[must_use]
-    pub fn deepest_damage(&self) -> Option<DamageLeft> {
+    pub(crate) fn deepest_damage(&self) -> Option<DamageLeft> {
         self.parts.deepest_damage()
     }
 

@@ -349,7 +349,7 @@ impl Parts {
     }
 
     /// The deepest damage left in any face of the product, and where; `None` without product. Of equals the first.
-    pub fn deepest_damage(&self) -> Option<DamageLeft> {
+    pub(crate) fn deepest_damage(&self) -> Option<DamageLeft> {
         let mut deepest: Option<DamageLeft> = None;
         let product = 0..self.real.min(self.thickness.len());
         for part in product.filter(|&i| self.stiffness[i] > 0.0) {
