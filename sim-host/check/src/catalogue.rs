@@ -519,18 +519,6 @@ with_trials! { catalogue {
         "Trials over a narrow envelope show little: 'the loop is safe' only ever means over the envelope.",
         "Declare at least the smallest accepted width.",
         "regulator gain ±2 %, smallest accepted ±5 %";
-    LoopUnstable = 101, "loop-unstable", Error,
-        "Load loop is unstable somewhere in the envelope",
-        "With the declared line and its worst gain, lag and dead time, the loop must have a gain margin above 1.",
-        "An unstable load loop hunts. Farther beyond the edge it never holds its initial load, and touch-down times out (row 42, phase-timeout).",
-        "Leave the gains out (the default rule applies), or tune them.",
-        "gain margin 0.8 at +5 % gain, +30 % dead time";
-    LoopMarginThin = 102, "loop-margin-thin", Warning,
-        "Load loop has a thin margin",
-        "The largest sensitivity Ms of the declared line's loop should not exceed 2.",
-        "The loop overshoots and rings when the machine is a little different from its file.",
-        "Lower the proportional gain or lengthen the integral time.",
-        "Ms 2.6";
 } }
 
 #[cfg(test)]

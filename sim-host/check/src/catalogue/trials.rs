@@ -1,10 +1,22 @@
-//! The entries of what only runs find, numbers from 200 on.
+//! The entries of what the closed loop shows: in its frequencies, numbers from 101 on, and in runs, from 200 on.
 
-/// Hands the entries given to it, and those of the trials behind them, on to another macro.
+/// Hands the entries given to it, and those of the closed loop behind them, on to another macro.
 macro_rules! with_trials {
     ($to:ident { $($entries:tt)* }) => {
         $to! {
             $($entries)*
+            LoopUnstable = 101, "loop-unstable", Error,
+                "Load loop is unstable somewhere in the envelope",
+                "With the declared line and its worst gain, lag and dead time, the loop must have a gain margin above 1.",
+                "An unstable load loop hunts. Farther beyond the edge it never holds its initial load, and touch-down times out (row 42, phase-timeout).",
+                "Leave the gains out (the default rule applies), or tune them.",
+                "gain margin 0.8 at +5 % gain, +30 % dead time";
+            LoopMarginThin = 102, "loop-margin-thin", Warning,
+                "Load loop has a thin margin",
+                "The largest sensitivity Ms of the declared line's loop should not exceed 2.",
+                "The loop overshoots and rings when the machine is a little different from its file.",
+                "Lower the proportional gain or lengthen the integral time.",
+                "Ms 2.6";
             ProofLoadLimit = 200, "proof-load-limit", Error,
                 "Trials: load passed the step's limit",
                 "In every closed-loop run the true load (runout taken out) must stay under the step's limit.",
