@@ -26,7 +26,7 @@ test("the form of the plates is reported, turns the rings, and is refused where 
 
   await act(page, { act: "recall-recipe", slot: 1 });
   await untilAlarm(page, OVERDUE);
-  await untilTold(page, "not reported");
+  await untilTold(page, "Not reported");
   assert.match(await told(page), /Rings: as programmed/);
 
   await page.fill("#form-lower", "");
@@ -36,7 +36,7 @@ test("the form of the plates is reported, turns the rings, and is refused where 
   // No plate has such a form: the controller itself refuses, and nothing has changed.
   await act(page, { act: "report-form", lower: 9000, upper: 0 });
   await page.waitForFunction(() => document.querySelector(".group.form .answer").textContent.includes("refused"));
-  assert.match(await told(page), /not reported/);
+  assert.match(await told(page), /Not reported/);
 
   // Beyond the recipe's limit no cycle starts.
   await act(page, { act: "report-form", lower: 8, upper: 0 });
@@ -47,7 +47,7 @@ test("the form of the plates is reported, turns the rings, and is refused where 
 
   await act(page, { act: "report-form", lower: 2.4, upper: -1.8 });
   await untilTold(page, "Rings: reversed");
-  assert.match(await told(page), /lower \+2\.4, upper −1\.8 µm, 0 of 3 batches old/);
+  assert.match(await told(page), /Lower \+2\.4, upper −1\.8 µm, 0 of 3 batches old/);
   bench.quiet();
   await page.context().close();
 });

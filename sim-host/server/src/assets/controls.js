@@ -197,14 +197,14 @@ export class Controls {
   formShown(form) {
     if (!this.formTold) return;
     this.form_by = form?.by ?? this.form_by;
-    setText(this.formUnit, this.form_by === "bands" ? "light bands on the parts' faces, + hollow:" : "by the straightedge, µm, + inner edge higher:");
+    setText(this.formUnit, this.form_by === "bands" ? "light bands, + hollow face:" : "straightedge, µm, + inner edge high:");
     if (!form) {
       setText(this.formTold, "Recall the recipe first.");
       return;
     }
     const plate = (metres) => `${metres < 0 ? "−" : "+"}${micrometres(Math.abs(metres), 1)}`;
     const [lower, upper] = form.plates_m;
-    const known = form.age === null ? "⚠ not reported" : `lower ${plate(lower)}, upper ${plate(upper)} µm${form.age > form.longest ? ", ⚠ too old" : ""}, ${form.age} of ${form.longest} batches old`;
+    const known = form.age === null ? "⚠ Not reported" : `Lower ${plate(lower)}, upper ${plate(upper)} µm${form.age > form.longest ? ", ⚠ too old" : ""}, ${form.age} of ${form.longest} batches old`;
     setText(this.formTold, `Rings: ${form.rings}. ${known}.`);
   }
 

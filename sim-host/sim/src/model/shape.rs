@@ -147,13 +147,6 @@ impl Measured {
         }
     }
 
-    /// The member with this word.
-    #[must_use]
-    pub fn named(word: &str) -> Option<Self> {
-        let found = Self::NAMES.iter().find(|(name, _)| *name == word);
-        found.map(|(_, measured)| *measured)
-    }
-
     /// What an operator reads it in.
     #[must_use]
     pub const fn unit(self) -> &'static str {

@@ -1,6 +1,5 @@
 //! What an operator's hands can do: on the panel, on the machine and at the bench beside it.
 
-use crate::model::Measured;
 use firmware_core::sequence::{Command, Mode, SetupMove};
 use serde::{Deserialize, Serialize};
 
@@ -211,8 +210,7 @@ impl Act {
             Self::HoldToRun { on: false } => "Hold-to-run let go",
             Self::Remedy { component } => return format!("Had put right: {component}"),
             Self::ReportForm { by, lower, upper } => {
-                let unit = Measured::named(by).map_or(by.as_str(), |measured| measured.unit());
-                return format!("Form of the plates: lower {lower:+}, upper {upper:+} {unit}");
+                return format!("Form of the plates by {by}: lower {lower:+}, upper {upper:+}");
             }
         };
         words.into()
