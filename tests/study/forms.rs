@@ -178,7 +178,7 @@ fn worn_out(at: f64, turned: f64) -> Job {
 fn eight(job: &Job) -> Vec<([f64; 2], bool)> {
     let mut seen = Vec::new();
     run_batches(job, Drawn { seed: 1, index: 0 }, 8, |one| {
-        seen.push((one.outcome.summary.form.warm, one.conditioned));
+        seen.push((one.outcome.summary.form.warm, one.conditioned.is_some()));
     })
     .expect("runs");
     seen

@@ -99,6 +99,33 @@ fn a_recipe_that_ends_with_a_spark_out_passes() {
     assert_eq!(result.report.verdict, Verdict::Pass);
 }
 
+/// Flatness control by the bands of the parts, on a machine of its own.
+#[test]
+fn a_recipe_that_keeps_its_plates_flat_passes() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/variants/glass-flat.toml");
+    let files = load_set(&path, &Overrides::default()).expect("the variant reads");
+    let set = (files.machine.value, files.batch.value, files.recipe.value);
+    assert!(set.2.flatness.is_some());
+    let result = checked(&set, 12, 2);
+    assert!(
+        result.report.findings.is_empty(),
+        "{:#?}",
+        result.report.findings
+    );
+    assert_eq!(result.report.verdict, Verdict::Pass);
+    let wear = &result.report.prediction.wear;
+    let rings: Vec<&str> = wear.iter().map(|one| one.rings.as_str()).collect();
+    assert_eq!(
+        rings,
+        ["as programmed", "reversed", "reversed, trimmed by +20 %"]
+    );
+    // What one way does to a plate, the other undoes, and both plates are told.
+    for face in [0, 1] {
+        assert!(wear[0].change_um[face] * wear[1].change_um[face] < 0.0);
+    }
+    assert!(wear[0].change_um[0] * wear[0].change_um[1] < 0.0);
+}
+
 #[test]
 fn the_number_of_threads_changes_nothing() {
     let set = demo::set("steel-f400");

@@ -20,6 +20,7 @@ use super::trials::{Results, WorstCase};
 use serde::Serialize;
 use targets::{JudgedTarget, UnjudgedTarget};
 use twinplate_sim::bench::summary::PartsSummary;
+use twinplate_sim::flatness;
 use twinplate_sim::math::round;
 use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
 use twinplate_sim::plant::abrasion::Abrasion;
@@ -166,6 +167,28 @@ impl FormReport {
     }
 }
 
+/// What a batch does to the form of both plates once they have run in on each other.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlateWear {
+    /// How the rings turn, in words.
+    pub rings: String,
+    /// Change of the lower and the upper plate, inner edge over outer edge, µm, + more convex.
+    pub change_um: [f64; 2],
+}
+
+impl PlateWear {
+    /// Of every way in which the recipe may turn the rings, the programmed one first.
+    pub(crate) fn of(case: &Case) -> Vec<Self> {
+        flatness::wear(case.machine, case.batch, case.recipe)
+            .into_iter()
+            .map(|(rings, change)| Self {
+                rings: rings.words(),
+                change_um: change.map(|change| round(micrometres(change) * 1e3) / 1e3),
+            })
+            .collect()
+    }
+}
+
 /// The deepest damage left in any face of the parts, and what is allowed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct DamageReport {
@@ -228,6 +251,8 @@ pub struct PredictionReport {
     pub pressure_pct: Option<[f64; 2]>,
     /// Form of the lower and the upper plate at the end, heat included: inner edge over outer edge, µm, + convex; `null` likewise.
     pub plates_um: Option<[f64; 2]>,
+    /// What a batch does to them once they have run in, by each way in which the recipe may turn the rings; empty without a run.
+    pub wear: Vec<PlateWear>,
     /// Slurry used, L.
     pub slurry_l: f64,
     /// Product parts per hour of cycles, loading not counted.
@@ -264,6 +289,7 @@ impl PredictionReport {
             roll_off_um: None,
             pressure_pct: None,
             plates_um: None,
+            wear: Vec::new(),
             slurry_l: prediction.slurry * 1e3,
             parts_per_hour: prediction.parts_per_hour,
         }

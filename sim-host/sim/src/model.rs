@@ -13,7 +13,7 @@ pub use firmware_core::recipe::ProcessKind as Process;
 pub use recipe::{Consumables, End, MeasuredAt, Recipe, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
-pub use shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};
+pub use shape::{Conditioning, FlatnessControl, Measured, Outline, Plates, Rings};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).

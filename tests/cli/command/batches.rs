@@ -41,3 +41,30 @@ fn the_table_is_narrow_and_options_that_make_no_sense_are_refused() {
         assert_eq!(twinplate(&call).code, 2, "{bad:?}");
     }
 }
+
+#[test]
+fn bands_are_read_where_the_recipe_says_so_and_both_plates_are_told_in_words() {
+    let flat = "recipes/variants/glass-flat.toml";
+    let (code, report) = json(&["run", flat, "--batches=3", "--format=json"]);
+    assert_eq!(code, 0);
+    for row in report["batches"].as_array().expect("rows") {
+        let read = row["read_um"].as_array().expect("bands are read");
+        assert!(read.iter().all(|form| form.as_f64().is_some()), "{row}");
+        assert_eq!(
+            (&row["conditioned"], row["conditioned_to_um"].is_null()),
+            (&serde_json::json!(false), true)
+        );
+    }
+    let (_, report) = json(&["run", RECIPE, "--batches=1", "--format=json"]);
+    assert!(report["batches"][0]["read_um"].is_null());
+    let told = twinplate(&["run", flat, "--batches", "2"]);
+    assert!(told.out.lines().all(|line| line.chars().count() <= 80));
+    let words = told.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in [
+        "to the lower plate and",
+        "to the upper as programmed",
+        "What levels one plate can ruin the other: look at both.",
+    ] {
+        assert!(words.contains(part), "{part}: {}", told.out);
+    }
+}

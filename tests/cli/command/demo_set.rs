@@ -110,6 +110,7 @@ const PREDICTION: &[&str] = &[
     "roll_off_um",
     "pressure_pct",
     "plates_um",
+    "wear",
     "slurry_l",
     "parts_per_hour",
 ];

@@ -1,6 +1,6 @@
 //! What the nominal run gave, in the form of the prediction.
 
-use super::{DamageReport, FormReport, PredictionReport, Thickness};
+use super::{DamageReport, FormReport, PlateWear, PredictionReport, Thickness};
 use crate::case::Case;
 use crate::part_load::LargestPart;
 use crate::predict::{PhaseSpan, Prediction};
@@ -45,6 +45,7 @@ pub(crate) fn report_of(
         }
         let form = FormReport::of(&summary.form, case.batch.wavelength);
         told_form(&mut report, &form);
+        report.wear = PlateWear::of(case);
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }

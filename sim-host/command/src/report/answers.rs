@@ -5,7 +5,7 @@ use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
 use twinplate_check::predict::StepPrediction;
 use twinplate_check::verdict::targets;
-use twinplate_check::verdict::{CheckReport, DamageReport, ReportedFinding, Verdict};
+use twinplate_check::verdict::{CheckReport, DamageReport, PlateWear, ReportedFinding, Verdict};
 
 /// Smallest difference that a range of sizes shows, µm.
 const RANGE_DIGIT: f64 = 0.1;
@@ -194,9 +194,28 @@ fn form(report: &CheckReport) -> String {
     };
     format!(
         "flat to {flat:.2} µm ({bands:.1} light bands; asked {}), parallel to {within:.2} µm (asked {}); pressure along the path \
-         {least} to {most} % of the mean; ",
+         {least} to {most} % of the mean; {}",
         significant(flatness, 3),
         significant(parallelism, 3),
+        plates(&p.wear),
+    )
+}
+
+/// What a batch does to both plates, in words. What ring settings do to one they undo or worsen on the other.
+fn plates(wear: &[PlateWear]) -> String {
+    if wear.is_empty() {
+        return String::new();
+    }
+    let told: Vec<String> = wear
+        .iter()
+        .map(|one| {
+            let [lower, upper] = one.change_um;
+            format!("lower {lower:+.2}, upper {upper:+.2} µm {}", one.rings)
+        })
+        .collect();
+    format!(
+        "plates that have run in grow convex a batch by: {} (what levels one can ruin the other); ",
+        told.join("; ")
     )
 }
 

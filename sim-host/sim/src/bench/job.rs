@@ -241,22 +241,40 @@ impl Setup<'_> {
     /// after it the form of the plates where the recipe controls it.
     #[must_use]
     pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
-        self.bench_after(self.unused(), port, recorder)
+        let before = self.unused();
+        let form = self.report(&before);
+        self.bench_after(before, port, recorder, form)
     }
 
-    /// As [`Setup::bench`], after other batches.
+    /// The report of the plates' form that an operator makes before a batch, where the recipe controls it.
+    pub(super) fn report(&self, before: &Lasting) -> Option<Request> {
+        let Job {
+            machine,
+            batch,
+            recipe,
+            ..
+        } = self.job;
+        let control = recipe.flatness.as_ref()?;
+        let measured = control.measured;
+        Some(flatness::report(
+            machine,
+            batch,
+            recipe,
+            measured,
+            before.plates(),
+        ))
+    }
+
+    /// As [`Setup::bench`], after other batches, with this report of the plates' form.
     pub(super) fn bench_after<C: ControllerPort, R: Recorder>(
         &self,
         before: Lasting,
         port: C,
         recorder: R,
+        form: Option<Request>,
     ) -> Bench<C, R> {
-        let job = self.job;
-        let controlled = job.recipe.flatness.as_ref();
-        let form = controlled
-            .map(|_| flatness::report(&job.machine, &job.batch, &job.recipe, before.plates()));
         let mut bench = self.bench_with(self.plant_after(before), port, recorder);
-        let recipe = Request::LoadRecipe(job.compiled.clone());
+        let recipe = Request::LoadRecipe(self.job.compiled.clone());
         for request in std::iter::once(recipe).chain(form) {
             bench.act_at(RECIPE_TICK, Action::Request(Box::new(request)));
         }

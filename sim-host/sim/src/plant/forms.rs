@@ -1,11 +1,11 @@
 //! Plates and parts press each other into form: once a second, from what the windows of that second did.
 
-use super::Plant;
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
 use super::plate_form::{PlateForm, pressure_shares};
 use super::setup::STEEL;
+use super::{PartTruth, Plant};
 use crate::math::{abs, max, min};
 use crate::model::{Batch, Deviations, G, Machine, Outline};
 use firmware_core::process_image::FACES;
@@ -188,23 +188,34 @@ impl Forms {
         );
     }
 
-    /// Shares of the pressure on the rings once plates have run in on each other: what they lose together is then alike everywhere.
-    pub(super) fn run_in(&mut self, rubbed: &Rubbed) -> [f64; RINGS] {
+    /// Shares of the pressure of `mean` Pa on the rings once plates have run in on each other: what they lose together is then alike
+    /// everywhere, what the parts' and the carriers' own weight takes off the lower plate included.
+    pub(super) fn run_in(&mut self, rubbed: &Rubbed, mean: f64) -> [f64; RINGS] {
         self.slide(rubbed);
-        let mut shares = [0.0; RINGS];
-        let (mut sum, mut whole) = (0.0, 0.0);
-        for (j, share) in shares.iter_mut().enumerate() {
-            let both = self.sliding[0][j] + self.sliding[1][j];
-            let weight = self.fixed.weight[j];
-            if both > 0.0 && weight > 0.0 {
-                *share = 1.0 / both;
-                sum += weight * *share;
-                whole += weight;
+        let [carriers, parts] = self.own;
+        // By own weight, and by a pascal between the plates.
+        let rates = |j: usize| {
+            let own = self.sliding[0][j] * parts + self.carrier_sliding[j] * carriers;
+            (own, self.sliding[0][j] + self.sliding[1][j])
+        };
+        let (mut pressed, mut yields, mut owned) = (0.0, 0.0, 0.0);
+        for (j, weight) in self.fixed.weight.iter().enumerate() {
+            let (own, both) = rates(j);
+            if both > 0.0 {
+                pressed += weight * mean;
+                yields += weight / both;
+                owned += weight * own / both;
             }
         }
-        if sum > 0.0 {
-            for share in &mut shares {
-                *share *= whole / sum;
+        let mut shares = [0.0; RINGS];
+        if pressed <= 0.0 {
+            return shares;
+        }
+        let even = (pressed + owned) / yields;
+        for (j, share) in shares.iter_mut().enumerate() {
+            let (own, both) = rates(j);
+            if both > 0.0 && self.fixed.weight[j] > 0.0 {
+                *share = max(even - own, 0.0) / (both * mean);
             }
         }
         shares
@@ -213,6 +224,12 @@ impl Forms {
     /// Form of a face where parts touch it, m, + convex; heat included where `warm`.
     pub(super) fn form_of(&self, plates: &PlateForm, face: usize, warm: bool) -> f64 {
         plates.form(face, &self.fixed.weight, warm)
+    }
+
+    /// Edge over middle that a plate offers a part, m, height towards the parts, as warm as it is.
+    pub(super) fn sag_of(&self, plates: &PlateForm, face: usize) -> f64 {
+        let heights = (0..RINGS).map(|j| plates.height(face, j));
+        read(&self.fixed.reading.sag, heights)
     }
 
     fn clear(&mut self) {
@@ -254,12 +271,7 @@ impl Plant {
             for (sum, share) in forms.contact.iter_mut().zip([least, most, 1.0]) {
                 *sum += share * forms.pressed;
             }
-            let sag = |face| {
-                read(
-                    &fixed.reading.sag,
-                    (0..RINGS).map(|j| plates.height(face, j)),
-                )
-            };
+            let sag = |face| forms.sag_of(plates, face);
             lapped = Lapped {
                 work: forms.work,
                 pressure: mean,
@@ -293,6 +305,16 @@ pub struct FormTruth {
 }
 
 impl Plant {
+    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
+    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
+        let forms = &self.forms.parts;
+        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
+            thickness: part.thickness + forms.offset(i),
+            sags: forms.shown_sags(i),
+            ..part
+        })
+    }
+
     /// Form of plates and parts after the last second.
     pub(crate) fn form_truth(&self) -> FormTruth {
         let forms = &self.forms;

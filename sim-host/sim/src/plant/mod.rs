@@ -198,14 +198,6 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
-    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
-            thickness: part.thickness + self.forms.parts.offset(i),
-            ..part
-        })
-    }
-
     /// The deepest damage left in any face of the product; `None` without product.
     #[must_use]
     pub fn deepest_damage(&self) -> Option<DamageLeft> {

@@ -265,10 +265,16 @@ impl PartForms {
         [part.bow - 0.5 * part.dish, part.bow + 0.5 * part.dish]
     }
 
+    /// As [`Self::sags`], of what the outline shows: rim over bore of a ring.
+    #[must_use]
+    pub(super) fn shown_sags(&self, i: usize) -> [f64; FACES] {
+        self.sags(i).map(|sag| sag * self.shown)
+    }
+
     /// Peak to valley of the lower and the upper face of part `i`, m, with the bound of its roll-off.
     #[must_use]
     pub fn flatness(&self, i: usize) -> [f64; FACES] {
-        let [lower, upper] = self.sags(i).map(|sag| abs(sag) * self.shown);
+        let [lower, upper] = self.shown_sags(i).map(abs);
         [lower + self.roll[0], upper + self.roll[1]]
     }
 

@@ -30,6 +30,8 @@ pub struct PartTruth {
     pub removed_upper: f64,
     /// Largest load it ever carried, N.
     pub peak_load: f64,
+    /// Sag of the lower and the upper face over its whole width: rim over middle, or over the rim of the bore of a ring, m, upwards.
+    pub sags: [f64; FACES],
     /// A dummy that carries load and is not product.
     pub dummy: bool,
     /// It is in its pocket (a fault can leave a pocket empty).
@@ -189,6 +191,7 @@ impl Parts {
             removed_lower: self.removed[0][i],
             removed_upper: self.removed[1][i],
             peak_load: self.peak[i],
+            sags: [0.0; FACES],
             dummy: i >= self.real,
             present: self.stiffness[i] > 0.0,
         }
