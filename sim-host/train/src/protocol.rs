@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 2;
+pub const PROTOCOL: u16 = 3;
 /// Longest message that a browser may send, bytes.
 pub const LONGEST_SAID: usize = 4096;
 
@@ -247,6 +247,8 @@ pub struct StoredRecipe {
     pub pieces: u32,
     /// Names of its steps, with the load of each, N.
     pub steps: Vec<(String, f64)>,
+    /// What the form of the plates is reported by, `straightedge` or `bands`, where it keeps them flat.
+    pub form_by: Option<String>,
 }
 
 /// Who sits where.
@@ -331,10 +333,29 @@ pub struct Frame {
     pub recipe: u8,
     /// Pieces confirmed.
     pub confirmed: u16,
+    /// What the controller makes of the plates' form; `None` where the recalled recipe does not keep them flat.
+    pub form: Option<Form>,
     /// The step of a guided exercise; `None` when there is none.
     pub guide: Option<Guide>,
     /// The attempt can be finished: the machine is at rest.
     pub can_finish: bool,
+}
+
+/// The plates' form as the controller reckons it, and what follows from it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Form {
+    /// What it is reported by: `straightedge` or `bands`.
+    pub by: String,
+    /// Lower and upper plate, m, + convex: reported, and reckoned on.
+    pub plates_m: [f64; FACES],
+    /// Batches since the report; `None` where there is none to reckon from.
+    pub age: Option<u16>,
+    /// Batches after which it is too old.
+    pub longest: u32,
+    /// Ring setting in force, 0 as programmed.
+    pub setting: u8,
+    /// How the rings turn with it, for people.
+    pub rings: String,
 }
 
 /// Lamps and switches of the station, as the operator sees them.
