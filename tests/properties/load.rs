@@ -3,7 +3,7 @@
 use crate::common::{Case, cases, config};
 use proptest::prelude::*;
 use twinplate_sim::bench::{self, Action, Ended, Job, NoRecorder, Player};
-use twinplate_sim::model::{Component, Fault, FaultMode, G};
+use twinplate_sim::model::{Component, Fault, FaultMode};
 use twinplate_sim::plant::fault_table::{SUPPORTED, Supported};
 
 fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
@@ -55,8 +55,11 @@ fn load_stays_within_its_limits(case: &Case) -> Result<(), TestCaseError> {
 /// of `√(F² + k m v²)`, by `exp(-t/τ)` with `τ = 2 m/c` (textbook, damped oscillator).
 #[derive(Clone, Copy)]
 struct Blow {
-    /// Largest force that presses in the air, N: the plate's weight; in a descent the cap side is vented.
+    /// Largest force that presses in the air, N: the plate's weight, less what the counterbalance bears while there is one; in a descent
+    /// the cap side is vented.
     force: f64,
+    /// What that force adds to its speed within a tick, m/s.
+    gains: f64,
     /// Stiffness of all parts times the plate's mass, N²s²/m².
     impedance: f64,
     /// `τ`, ticks.
@@ -70,12 +73,19 @@ struct Blow {
 const DAMPING_TIME: f64 = 4e-5;
 
 impl Blow {
-    fn on(case: &Case, job: &Job) -> Self {
+    fn on(case: &Case, job: &Job, unborne: bool) -> Self {
         let (a, dev) = (&job.machine.actuator, case.deviations());
         let mass = a.mass * dev.weight;
         let stiffness = job.batch.stiffness() * dev.stiffness;
+        let borne = if unborne {
+            0.0
+        } else {
+            a.area_rod() * a.counterbalance * dev.counterbalance
+        };
+        let force = a.weight() * dev.weight - borne;
         Self {
-            force: a.weight() * dev.weight,
+            force,
+            gains: force / mass * 1e-3,
             impedance: stiffness * mass,
             dies: 1e3 * 2.0 * mass / (DAMPING_TIME * stiffness),
             speed: 0.0,
@@ -116,14 +126,15 @@ fn rated_load_stands_any_single_fault(
     bench.act_at(at, Action::Fault(fault));
     let a = &job.machine.actuator;
     let e = &job.machine.envelope;
-    let limit = if counterbalance_is_gone(row.component, row.mode) {
+    let unborne = counterbalance_is_gone(row.component, row.mode);
+    let limit = if unborne {
         // Declared worst: the plate's whole weight, and what the cap side pressed with.
         let cap = a.line_gain() * (1.0 + e.regulator_gain + e.regulator_offset);
         a.weight() * (1.0 + e.weight) + cap
     } else {
         job.machine.control.rated_load
     };
-    let mut blow = Blow::on(case, &job);
+    let mut blow = Blow::on(case, &job, unborne);
     let (mut falling, mut airborne, mut hardest) = (0.0_f64, true, 0.0_f64);
     for tick in 1..=at.saturating_add(60_000) {
         bench.advance(1).expect("in process");
@@ -134,7 +145,7 @@ fn rated_load_stands_any_single_fault(
         } else if airborne {
             airborne = false;
             // It fell on for a part of the tick in which it came down.
-            let speed = falling.max(0.0) + G * 1e-3;
+            let speed = falling.max(0.0) + blow.gains;
             let left = blow.left(tick);
             let touched = Blow {
                 speed,
