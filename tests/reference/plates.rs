@@ -7,11 +7,11 @@
 use crate::rig::rad_s;
 use proptest::prelude::*;
 use std::f64::consts::{PI, TAU};
-use twinplate_sim::model::{Batch, Deviations, Geometry, Outline};
+use twinplate_sim::model::{Batch, Deviations, Geometry, Outline, Process};
 use twinplate_sim::plant::bow::Conduction;
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
 use twinplate_sim::plant::part_form::{
-    EDGE_EXCESS, HELIUM, Lapped, PartForms, Reading, bands, read, rigidity,
+    HELIUM, Lapped, PartForms, Reading, bands, edge_excess, read, rigidity,
 };
 use twinplate_sim::plant::paths::{Footprint, Path, RINGS, Rings, Rub, Turning, filled};
 use twinplate_sim::plant::places::dealt;
@@ -375,7 +375,13 @@ fn a_part_reads_off_a_plate_what_the_closed_forms_say() {
 /// Fresh parts on five carriers.
 fn loaded(batch: &Batch) -> PartForms {
     let dealt = dealt(&of_the_rows(), batch);
-    PartForms::new(batch, &dealt, &Deviations::NOMINAL, 1)
+    PartForms::new(
+        batch,
+        Process::LooseAbrasive,
+        &dealt,
+        &Deviations::NOMINAL,
+        1,
+    )
 }
 
 /// Lapped for `seconds` a second at a time at 9 kPa, 8e-12 1/Pa and 0.38 m/s a face, on plates that offer these sags.
@@ -386,7 +392,6 @@ fn lapped(batch: &Batch, seconds: u32, offered: [f64; 2]) -> PartForms {
             work: [8e-12 * 0.38; 2],
             pressure: 9e3,
             offered,
-            ..Lapped::default()
         }]);
     }
     forms
@@ -416,7 +421,12 @@ fn a_stiff_part_takes_the_plates_form_with_depth_over_the_sink_and_a_limp_one_ke
     let [lower, upper] = after.sags(3);
     assert!((lower + 0.1e-6).abs() < 1e-9 && (upper - 0.1e-6).abs() < 1e-9);
     let flat = lapped(&batch, 4000, [0.0; 2]);
-    let roll = EDGE_EXCESS * 9e3 / (2.0 * batch.stiffness_per_area);
+    let edge = edge_excess(Process::LooseAbrasive, &batch, batch.stiffness_per_area);
+    // By hand, 25 mm on cast iron at 1e10 N/m³: 0.424 × 0.025 × 1e10 × (1 − 0.25²)/100e9.
+    assert!((edge - 9.9375e-4).abs() < 1e-9, "{edge}");
+    let pad = edge_excess(Process::PadPolishing, &batch, batch.stiffness_per_area);
+    assert!((pad * pad * 6.0 - 1.0).abs() < 1e-5);
+    let roll = edge * 9e3 / (2.0 * batch.stiffness_per_area);
     assert!(
         (flat.flatness(3)[0] - roll).abs() < 1e-12,
         "only the roll-off is left"

@@ -94,25 +94,21 @@ pub(super) fn resolve_mean(t: &mut Table<'_, '_>, mut value: Consumables) -> Con
     value
 }
 
-/// Fills in the coefficient of a rate at drives' speeds.
-///
-/// # Errors
-/// At these speeds parts do not slide, or the coefficient would be out of its range.
+/// Fills in the coefficient of a rate at drives' speeds. The error says that at these speeds parts do not slide, or that the coefficient
+/// would be out of its range.
 pub(super) fn resolve_drives(
     recipe: &mut Loaded<Recipe>,
     machine: &Machine,
     batch: &Batch,
-) -> Result<(), FileError> {
-    let Some(rate) = recipe.value.consumables.removal_rate else {
-        return Ok(());
-    };
+) -> Option<FileError> {
+    let rate = recipe.value.consumables.removal_rate?;
     let Sliding::Drives(speeds) = rate.sliding else {
-        return Ok(());
+        return None;
     };
     let faces = Circles::new(&machine.geometry, batch).sliding(&machine.geometry, &speeds);
     if let Some((what, due)) = refused(&rate, faces) {
-        return Err(recipe.error("inconsistent", TABLE, what, due));
+        return Some(recipe.error("inconsistent", TABLE, what, due));
     }
     recipe.value.consumables.removal = Some(rate.coefficient(faces));
-    Ok(())
+    None
 }

@@ -76,8 +76,9 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
     });
     match (recipe_file, machine, batch) {
         (Some(mut recipe), Some(machine), Some(batch)) if errors.is_empty() => {
-            resolve_drives(&mut recipe, &machine.value, &batch.value)
-                .map_err(|error| vec![error])?;
+            if let Some(error) = resolve_drives(&mut recipe, &machine.value, &batch.value) {
+                return Err(vec![error]);
+            }
             Ok(Set {
                 recipe,
                 machine,

@@ -80,7 +80,9 @@ fn a_sphere_shows_as_many_dark_rings_as_its_sag_has_bands() {
         };
         let points = read(&Picture::new(&hollow, HELIUM, Laid::Touching));
         let inwards = points[middle][middle..].iter().rev().filter_map(|p| *p);
-        assert_eq!(dark(inwards), 1 + rings, "{count} bands hollow");
+        // Half a dark ring lies at the rim; of more than half a dozen bands it is narrower than a point of the picture.
+        let rim = usize::from(count < 6.0);
+        assert_eq!(dark(inwards), rim + rings, "{count} bands hollow");
     }
 }
 

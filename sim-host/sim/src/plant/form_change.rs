@@ -5,7 +5,7 @@ use super::circles::Circles;
 use super::forms::{Forms, Rubbed};
 use super::kinematics::carrier_motion;
 use super::plate_form::PlateForm;
-use crate::model::{Batch, Deviations, Geometry, Machine, Measured};
+use crate::model::{Batch, Deviations, Geometry, Machine, Measured, Process};
 use firmware_core::process_image::{DRIVES, FACES};
 
 /// Plates under a batch that is only reckoned.
@@ -33,7 +33,7 @@ impl Wearing {
             width: 2.0 * batch.outline.outer_radius(),
             removal,
             // Parts are of no interest here, so neither is what they are drawn from.
-            forms: Forms::new(machine, batch, &Deviations::NOMINAL, 0),
+            forms: Forms::new(machine, batch, Process::default(), &Deviations::NOMINAL, 0),
             before: plates.clone(),
             plates,
         }

@@ -9,7 +9,7 @@ use super::places::dealt;
 use super::plate_form::{PlateForm, pressure_shares};
 use super::{PartTruth, Plant};
 use crate::math::{abs, max, min};
-use crate::model::{Batch, CIRCLES, Deviations, G, Machine, Outline};
+use crate::model::{Batch, CIRCLES, Deviations, G, Machine, Outline, Process};
 use firmware_core::process_image::FACES;
 use std::sync::Arc;
 
@@ -71,7 +71,13 @@ pub(super) struct Forms {
 }
 
 impl Forms {
-    pub fn new(machine: &Machine, batch: &Batch, dev: &Deviations, seed: u64) -> Self {
+    pub fn new(
+        machine: &Machine,
+        batch: &Batch,
+        process: Process,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
         let g = &machine.geometry;
         let parts = Rub::new(g, &Footprint::of_batch(g, batch));
         let carrier = Outline::Disc {
@@ -97,7 +103,7 @@ impl Forms {
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
             }),
-            parts: PartForms::new(batch, &dealt(g, batch), dev, seed),
+            parts: PartForms::new(batch, process, &dealt(g, batch), dev, seed),
             wear: machine.plates.wear,
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),

@@ -9,7 +9,7 @@ use super::paths::{Path, RINGS, Rings, filled};
 use super::places::Pocket;
 use super::seed::stream;
 use crate::math::{abs, cos, limit, max, sqrt};
-use crate::model::{Batch, CIRCLES, Deviations, Geometry, Outline};
+use crate::model::{Batch, CIRCLES, Deviations, Geometry, Outline, Process};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, Uniform};
 use std::f64::consts::PI;
@@ -27,12 +27,27 @@ pub fn bands(length: f64, wavelength: f64) -> f64 {
 /// Poisson's ratio of a part: glass 0.2, steel 0.3 (handbook values, from memory).
 const POISSON: f64 = 0.25;
 
-/// Extra pressure under the rim of a part, share of the mean: `1/√6`. A layer of thickness t that a part sinks into and that holds
-/// together sideways presses its edge with `p t/√6` beyond the mean (Vlasov's foundation with a linear profile, from memory); over a
-/// rim as wide as the layer is thick that is this share. It bounds the roll-off, which grows until it takes this pressure away: a pad
-/// shows it, grains are a layer so thin that its rim is not seen, and the metal of the plates adds less than a hundredth
-/// (`0.42 a k (1 - ν²)/E`: what even pressure on a circle sinks its rim less than its mean; Timoshenko and Goodier, from memory).
-pub const EDGE_EXCESS: f64 = 0.408_248;
+/// Extra pressure under the rim of a part on a pad, share of the mean: `1/√6`. A layer of thickness t that a part sinks into and that
+/// holds together sideways presses its edge with `p t/√6` beyond the mean (Vlasov's foundation with a linear profile, from memory); over
+/// a rim as wide as the layer is thick that is this share.
+pub const PAD_EDGE: f64 = 0.408_248;
+/// Elastic modulus (Pa) and Poisson's ratio of cast iron plates (handbook values, from memory).
+const IRON: [f64; 2] = [100e9, 0.25];
+
+/// Extra pressure under the rim of a part, share of the mean; it bounds the roll-off, which grows until it takes this pressure away.
+/// On a pad it is [`PAD_EDGE`]. Grains, loose or bound, are a layer so thin that a rim as wide is not seen; there the metal under them
+/// is left, `0.424 a k (1 - ν²)/E`: what even pressure on a circle of radius a sinks its rim less than its mean (Timoshenko and Goodier,
+/// Theory of Elasticity, from memory), taken by the stiffness k of the column, N/m³.
+#[must_use]
+pub fn edge_excess(process: Process, batch: &Batch, per_area: f64) -> f64 {
+    match process {
+        Process::PadPolishing => PAD_EDGE,
+        Process::LooseAbrasive | Process::Diamond | Process::FixedAbrasive => {
+            let [modulus, ratio] = IRON;
+            0.424 * batch.outline.outer_radius() * per_area * (1.0 - ratio * ratio) / modulus
+        }
+    }
+}
 
 /// Share of a bow that a part keeps while the plates press it flat: its own bending stiffness, as that of a simply supported disc
 /// under even pressure (`64 (1 + nu) D/((5 + nu) a^4)`, Roark's circular plates, from memory), beside four times the stiffness
@@ -203,6 +218,9 @@ pub struct PartForms {
     circle: Vec<usize>,
     per_area: f64,
     rigidity: f64,
+    /// Extra pressure under the rim, share of the mean.
+    edge: f64,
+    process: Process,
     /// Share of a sphere's sag over the whole disc that the outline shows: what a bore takes away.
     shown: f64,
 }
@@ -211,7 +229,13 @@ impl PartForms {
     /// Parts as they come in, in the pockets that they were dealt: each bowed by up to the batch's bow to either side, and tapered by
     /// up to its taper.
     #[must_use]
-    pub fn new(batch: &Batch, dealt: &[Pocket], dev: &Deviations, seed: u64) -> Self {
+    pub fn new(
+        batch: &Batch,
+        process: Process,
+        dealt: &[Pocket],
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
         let per_area = batch.stiffness_per_area * dev.stiffness;
         let bore = match batch.outline {
             Outline::Ring { outer, inner } => inner / outer,
@@ -223,6 +247,8 @@ impl PartForms {
             circle: dealt.iter().map(|pocket| pocket.circle as usize).collect(),
             per_area,
             rigidity: rigidity(batch, per_area),
+            edge: edge_excess(process, batch, per_area),
+            process,
             shown: 1.0 - bore * bore,
         };
         forms.lay_in(batch, dev, seed);
@@ -244,6 +270,7 @@ impl PartForms {
             .collect();
         self.per_area = batch.stiffness_per_area * dev.stiffness;
         self.rigidity = rigidity(batch, self.per_area);
+        self.edge = edge_excess(self.process, batch, self.per_area);
         self.roll = OnCircles::default();
     }
 
@@ -253,7 +280,7 @@ impl PartForms {
         for ((lapped, step), rolls) in lapped.iter().zip(&mut steps).zip(&mut self.roll) {
             *step = Step::new(lapped, self.per_area, self.rigidity);
             for ((roll, work), pace) in rolls.iter_mut().zip(lapped.work).zip(step.pace) {
-                *roll = (*roll + work * EDGE_EXCESS * lapped.pressure) / (1.0 + pace);
+                *roll = (*roll + work * self.edge * lapped.pressure) / (1.0 + pace);
             }
         }
         for (part, circle) in self.parts.iter_mut().zip(&self.circle) {

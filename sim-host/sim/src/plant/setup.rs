@@ -95,7 +95,7 @@ impl Plant {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
         let stock = Stock::new(batch, consumables, dev, seed);
-        let forms = Forms::new(machine, batch, dev, seed);
+        let forms = Forms::new(machine, batch, consumables.process, dev, seed);
         let (parts, seat) = stock.laid_in(g, forms.rise(&lasting.plates));
         let contact = Contact::new(&seat);
         let nominal = Nominal::new(machine, batch, dev);
