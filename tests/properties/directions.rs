@@ -85,7 +85,8 @@ fn set_of(name: &str, l: &Lapping) -> Set {
     step.pressure *= l.press;
     step.speeds = step.speeds.map(|w| w * l.speed);
     step.flow = machine.slurry.flow_max * l.flow;
-    step.longest = 1800.0;
+    // The slowest of these jobs take hours.
+    step.longest = 4.0 * 3600.0;
     recipe.steps = vec![step];
     (batch.bow, batch.taper) = (0.0, 0.0);
     machine.plates.form = [0.0; 2];
@@ -397,22 +398,44 @@ fn expansion(set: &Set) -> f64 {
     machine.plates.expansion * BOWED / less
 }
 
+/// What every knob of every demonstration job does otherwise than the table says.
+fn all_knobs(lapping: &Lapping, more: f64) -> Vec<String> {
+    let mut told = Vec::new();
+    for name in demo::recipes() {
+        let base = set_of(&name, lapping);
+        let process = base.2.consumables.process;
+        for row in TABLE.iter().filter(|row| applies(row.kind, process)) {
+            let [first, then] = both(row, &base, lapping.seed, more);
+            let wrong = wrong(row, more, &first, &then);
+            told.extend(wrong.into_iter().map(|what| format!("{name}: {what}")));
+        }
+    }
+    told
+}
+
+/// A case that the property found: half an hour was too short for diamond that cuts as slowly as the published form has it.
+#[test]
+fn the_slowest_of_these_jobs_come_to_their_size() {
+    let lapping = Lapping {
+        press: 0.7,
+        speed: 0.6,
+        grain: 0.8,
+        flow: 0.45,
+        concentration: 0.4,
+        measured: false,
+        seed: 857_862_341_671_455_220,
+    };
+    let told = all_knobs(&lapping, 1.24);
+    assert!(told.is_empty(), "{told:#?}");
+}
+
 proptest! {
     // Each case is all knobs on all demonstration jobs: some hundred and fifty cycles.
     #![proptest_config(ProptestConfig { cases: config().cases.div_ceil(128), ..config() })]
 
     #[test]
     fn every_knob_moves_what_it_should_the_way_it_should(lapping in lappings(), more in 1.12..1.25_f64) {
-        let mut told = Vec::new();
-        for name in demo::recipes() {
-            let base = set_of(&name, &lapping);
-            let process = base.2.consumables.process;
-            for row in TABLE.iter().filter(|row| applies(row.kind, process)) {
-                let [first, then] = both(row, &base, lapping.seed, more);
-                let wrong = wrong(row, more, &first, &then);
-                told.extend(wrong.into_iter().map(|what| format!("{name}: {what}")));
-            }
-        }
+        let told = all_knobs(&lapping, more);
         prop_assert!(told.is_empty(), "{told:#?}");
     }
 }
