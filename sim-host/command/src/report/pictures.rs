@@ -237,10 +237,10 @@ pub fn plates(profiles: &Profiles) -> String {
     };
     frame.axis_y(&mut svg, "µm");
     let entries = [
-        ("drive-0", "lower before"),
-        ("drive-1", "upper before"),
-        ("drive-2", "lower after"),
-        ("drive-3", "upper after"),
+        ("drive-0", "lower start"),
+        ("drive-1", "upper start"),
+        ("drive-2", "lower end"),
+        ("drive-3", "upper end"),
     ];
     for (column, (class, _)) in profiles.heights.iter().zip(entries) {
         svg.path(&frame.curve(&profiles.radius, column), class);

@@ -81,8 +81,6 @@ fn slurry(t: &mut Table<'_, '_>) -> [f64; 3] {
     ]
 }
 
-/// Range of the removal coefficient.
-pub(super) const REMOVAL: [&str; 2] = ["1e-15 1/Pa", "1e-9 1/Pa"];
 const GRAIN: [&str; 2] = ["10 nm", "500 µm"];
 const CONCENTRATION: [&str; 2] = ["0 %", "80 %"];
 
@@ -109,12 +107,7 @@ fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
             CONCENTRATION,
             "Abrasive mass share in the slurry.",
         ),
-        removal: t.optional_quantity(
-            "removal",
-            D::PerPressure,
-            REMOVAL,
-            "Removal (Preston) coefficient per face, measured with fresh slurry; without it, or a rate, the published form is assumed.",
-        ),
+        removal: removal_rate::coefficient(t),
         removal_rate: t.optional_table(
             "removal-rate",
             "The removal coefficient as a rate, as a shop measures it with fresh slurry; in its place.",

@@ -1,7 +1,7 @@
 //! Removal given as a rate, "3 µm/min at 2 psi and these speeds", and what coefficient that is.
 
 use super::quantity::{self, Dimension as D};
-use super::recipe::{REMOVAL, speeds};
+use super::recipe::speeds;
 use super::table::Table;
 use super::{FileError, Loaded};
 use crate::model::{Batch, Consumables, Machine, Recipe, RemovalRate, Sliding};
@@ -10,6 +10,18 @@ use firmware_core::process_image::FACES;
 
 /// Where the table stands in a recipe.
 const TABLE: &str = "consumables.removal-rate";
+
+/// Range of the removal coefficient.
+const REMOVAL: [&str; 2] = ["1e-15 1/Pa", "1e-9 1/Pa"];
+
+pub(super) fn coefficient(t: &mut Table<'_, '_>) -> Option<f64> {
+    t.optional_quantity(
+        "removal",
+        D::PerPressure,
+        REMOVAL,
+        "Removal (Preston) coefficient per face, measured with fresh slurry; without it, or a rate, the published form is assumed.",
+    )
+}
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> RemovalRate {
     RemovalRate {
