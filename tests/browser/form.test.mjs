@@ -46,8 +46,8 @@ test("the form of the plates is reported, turns the rings, and is refused where 
   assert.equal(await text(page, ".state-name"), "Idle");
 
   await act(page, { act: "report-form", lower: 2.4, upper: -1.8 });
-  await untilTold(page, "Rings: reversed");
-  assert.match(await told(page), /Lower \+2\.4, upper −1\.8 µm, 0 of 3 batches old/);
+  await untilTold(page, "Lower +2.4, upper −1.8 µm, 0 of 3 batches old");
+  assert.match(await told(page), /Rings: reversed/);
   bench.quiet();
   await page.context().close();
 });
