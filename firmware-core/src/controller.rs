@@ -22,7 +22,7 @@ use crate::sequence::{
 use crate::signal::{Measured, Signal};
 use crate::status::{Response, Status};
 use crate::units::{Newtons, Ticks};
-use form::thousandths;
+use form::{FormFound, thousandths};
 use outputs::Aims;
 
 /// Numbers of broken invariants.
@@ -37,6 +37,8 @@ pub struct Controller {
     recipe_wrong: bool,
     /// What is known of the plates' form, and the ring setting in force.
     flatness: Flatness,
+    /// What the recipe says of that form: worked out when either changes, not in every tick.
+    form_found: FormFound,
     signal: Signal,
     latch: Latch,
     annunciator: Annunciator,
@@ -86,6 +88,7 @@ impl Controller {
             recipe: None,
             recipe_wrong: false,
             flatness: Flatness::new(),
+            form_found: FormFound::default(),
             signal: Signal::new(&params),
             latch: Latch::new(params.get()),
             annunciator: Annunciator::new(),
@@ -274,8 +277,8 @@ impl Controller {
                 .map_or(0.0, |r| r.get().size_lower.get()),
             remote_armed: self.remote_armed,
             recipe_wrong: self.recipe_wrong,
-            form_beyond: self.flatness.beyond(self.form_control()),
-            form_overdue: self.flatness.overdue(self.form_control()),
+            form_beyond: self.form_found.beyond,
+            form_overdue: self.form_found.overdue,
             plate: self.seq.plate,
             found: found.rows,
             // One tick is enough: the row latches, and a reset can release it.

@@ -80,8 +80,9 @@ async function play(page, script) {
       await wait(page, line);
       continue;
     }
-    const [word, value] = line.split(/\s+/);
+    const [word, value, ...more] = line.split(/\s+/);
     const what = { act: word };
+    if (word === "report-form") [what.by, what.lower, what.upper] = [value, ...more.map(Number)];
     if (parameter[word]) what[parameter[word][0]] = parameter[word][1](value);
     await act(page, what);
     await page.waitForFunction(() => !document.querySelector("[aria-busy]"), undefined, { polling: 20 });

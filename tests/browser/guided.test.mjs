@@ -49,6 +49,9 @@ test("by pointer: every step in turn, to Complete, unloaded, measured, passed", 
   assert.equal(seen.at(-1), of, `all ${of} steps came: ${seen}`);
   assert.ok(await page.locator(".news.kind-found").count(), "what was found at unloading is told");
   assert.ok(await page.isVisible("#found"), "and shown");
+  const bands = await page.locator("#found svg.bands").evaluateAll((all) => all.map((one) => one.getAttribute("aria-label")));
+  assert.equal(bands.length, 4, "both faces of the worst part under an optical flat, laid on and tipped");
+  for (const label of bands) assert.match(label, /face, flat (laid on|tipped by 5 bands): .*helium light/);
   const attempt = await finishAttempt(page);
   await page.click("#to-debrief");
   await page.waitForSelector(".verdict.good");

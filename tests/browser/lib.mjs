@@ -119,6 +119,10 @@ export async function act(page, what) {
     case "remedy":
       await page.selectOption("#remedy", what.component);
       return page.click('[data-act="remedy"]');
+    case "report-form":
+      await page.fill("#form-lower", String(what.lower));
+      await page.fill("#form-upper", String(what.upper));
+      return page.click('[data-act="report-form"]');
     case "set-mode":
       return page.click(`[data-mode="${what.mode}"]`);
     case "select-move":
@@ -166,6 +170,8 @@ export const exercises = {
   guided: "first-cycle",
   // Idle, nothing laid in; an ordinary cycle without a fault.
   loaded: "plain-cycle",
+  // A recipe that keeps the plates flat by what is reported of them.
+  flat: "plates-out-of-form",
 };
 
 // What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.

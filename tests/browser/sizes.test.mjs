@@ -41,10 +41,10 @@ const wrong = (page) => page.evaluate(() => {
   return found;
 });
 
-for (const [width, height] of SIZES) {
-  test(`at ${width} × ${height} everything is in view, before and after an emergency stop`, async () => {
+for (const [width, height] of SIZES) for (const exercise of [exercises.guided, exercises.flat]) {
+  test(`at ${width} × ${height} everything of ${exercise} is in view, before and after an emergency stop`, async () => {
     const page = await bench.page({ viewport: { width, height } });
-    await start(bench, page, exercises.guided);
+    await start(bench, page, exercise);
     assert.deepEqual(await wrong(page), []);
     await act(page, { act: "press-emergency-stop" });
     await page.waitForSelector("#emergency.pressed");

@@ -39,7 +39,7 @@ fn sliding_speeds(set: &Set, step: &Step) -> [f64; 2] {
     let orbit = (inner * step.speeds[0] + outer * step.speeds[1]) / (inner + outer);
     let spin = (outer * step.speeds[1] - inner * step.speeds[0]) / (outer - inner);
     let radius = g.module * (inner + outer) / 4.0;
-    let rho = set.batch.value.pocket_radius;
+    let rho = set.batch.value.outermost();
     [2, 3].map(|plate| {
         let at = |t: f64| {
             let (a, b) = (
@@ -121,21 +121,21 @@ fn teeth_mesh_and_carriers_and_parts_fit() {
         let tip = g.module * (f64::from(g.teeth_carrier) + 2.0) / 2.0;
         let orbit = g.module * f64::from(g.teeth_inner + g.teeth_outer) / 4.0;
         assert!(2.0 * orbit * (PI / f64::from(g.carriers)).sin() > 2.0 * tip);
-        assert!(b.pieces() <= b.pockets * g.carriers);
+        assert!(b.pieces() <= b.pockets() * g.carriers);
         // A pocket stays inside the tooth roots (1.25 modules deep, ISO 53) and clear of its neighbours.
         let part = b.outline.outer_radius();
         let root = g.module * (f64::from(g.teeth_carrier) - 2.5) / 2.0;
-        assert!(b.pocket_radius + part < root, "{}", b.id);
+        assert!(b.outermost() + part < root, "{}", b.id);
         assert!(
-            b.pocket_radius * (PI / f64::from(b.pockets)).sin() > part,
+            b.outermost() * (PI / f64::from(b.pockets())).sin() > part,
             "{}",
             b.id
         );
         // Carrier no thicker than 80 % of the finished part (common practice, no source).
         assert!(b.carrier_thickness <= 0.8 * b.target, "{}", b.id);
         // Overrun of the plate edges up to a third of a part (common practice, no source).
-        let over = (orbit + b.pocket_radius + part - g.plate_outer / 2.0)
-            .max(g.plate_inner / 2.0 - (orbit - b.pocket_radius - part));
+        let over = (orbit + b.outermost() + part - g.plate_outer / 2.0)
+            .max(g.plate_inner / 2.0 - (orbit - b.outermost() - part));
         assert!(over > 0.0 && over < 2.0 * part / 3.0, "{} {over}", b.id);
     }
 }
@@ -197,8 +197,8 @@ fn first_contact_stays_under_the_initial_load_and_the_parts_strength() {
         );
         let orbit = m.geometry.module * (inner + outer) / 4.0;
         assert_eq!(m.geometry.carriers, 5);
-        let far = orbit * (PI / 5.0).cos() + b.pocket_radius;
-        let most = first * far / (far + orbit - b.pocket_radius);
+        let far = orbit * (PI / 5.0).cos() + b.outermost();
+        let most = first * far / (far + orbit - b.outermost());
         let band = c.band_newtons.max(c.band_share * first) / first;
         assert!(most * (1.0 + band) < b.strength, "{}: {most} N", b.id);
         // A doubled part is noticed.

@@ -83,7 +83,7 @@ fn units() {
     let rows = Dimension::ALL.iter().map(|dimension| {
         let symbols: Vec<String> = UNITS
             .iter()
-            .filter(|unit| unit.dimension == *dimension)
+            .filter(|unit| dimension.takes(unit.dimension))
             .map(|unit| format!("`{}`", unit.symbol))
             .collect();
         vec![

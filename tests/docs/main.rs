@@ -5,7 +5,9 @@
 
 mod constants;
 mod counts;
+mod directions;
 mod faults;
+mod heat;
 mod image;
 mod interlocks;
 mod keys;

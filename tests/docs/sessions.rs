@@ -91,11 +91,16 @@ const BAD: &str = "check recipes/bad/limit-in-margin.toml";
 const BLOCKED: &str =
     "run recipes/recipes/glass-f800.toml --scenario recipes/scenarios/slurry-line-blocks.toml";
 
-const BATCHES: &str = "run recipes/recipes/steel-f400.toml --batches 50";
+const FLAT: &str = "recipes/variants/glass-flat.toml";
+const BATCHES: &str = "run recipes/variants/glass-flat.toml --batches 50";
 
 const TUNED: &str = "tune --from recipes/logs/clean.csv --filter 15";
 const REFUSED: &str = "tune --from recipes/logs/too-slow.csv";
 const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
+
+const CELL: &str =
+    "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
+const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
 #[test]
@@ -120,19 +125,105 @@ fn readme_bad() {
     check("README.md", "session-bad", &body);
 }
 
-/// The page about plates: fifty batches, of which those are shown where something happens.
+/// Leaves out the rows of a table of batches but those within `keep`, first and last, and the lines that belong to no row.
+fn rows(text: &str, keep: &[[usize; 2]]) -> String {
+    let mut kept: Vec<&str> = Vec::new();
+    let mut keeping = true;
+    for line in text.lines() {
+        let batch = line
+            .get(..5)
+            .and_then(|head| head.trim().parse::<usize>().ok());
+        keeping = match batch {
+            Some(batch) => keep
+                .iter()
+                .any(|[first, last]| (*first..=*last).contains(&batch)),
+            // What is told below a row goes with it; what is not indented belongs to none.
+            None => keeping || !line.starts_with("     "),
+        };
+        if keeping {
+            kept.push(line);
+        } else if kept.last() != Some(&"[…]") {
+            kept.push("[…]");
+        }
+    }
+    kept.join("\n") + "\n"
+}
+
+/// The number of the first row that holds what is asked, from the columns of a table of batches.
+fn first_row(text: &str, what: &str, holds: impl Fn(&[&str]) -> bool) -> usize {
+    let columns = text
+        .lines()
+        .map(|line| line.split_whitespace().collect::<Vec<_>>());
+    let mut rows = columns.filter_map(|cells| Some((cells.first()?.parse::<usize>().ok()?, cells)));
+    // The head of the report begins with a number too.
+    let found = rows.find(|(_, cells)| cells.len() > 8 && cells[1] != "batches" && holds(cells));
+    found
+        .unwrap_or_else(|| panic!("no row {what} in\n{text}"))
+        .0
+}
+
+/// The page about plates: fifty batches kept flat by the rings, of which those are shown where something happens; and the same left alone.
 #[test]
 fn batches() {
     let desk = Desk::new("batches");
     let shown = desk.types(BATCHES, 0);
-    assert!(shown.contains("both plates were conditioned"), "{shown}");
-    let shown = cut(&shown, "    5 ", "   36 ");
-    let shown = cut(&shown, "   41 ", "   50 ");
-    check(
-        "docs/plates.md",
-        "session-batches",
-        &session(BATCHES, &shown),
+    let caught = first_row(&shown, "with turned rings", |cells| cells[9] != "0");
+    let conditioned = shown
+        .lines()
+        .take_while(|line| !line.contains("then both plates were conditioned"));
+    let due = first_row(
+        conditioned.last().expect("a row before"),
+        "conditioned",
+        |_| true,
     );
+    assert!(caught > 1 && due > caught && due < 50, "{shown}");
+    let body = session(
+        BATCHES,
+        &rows(
+            &shown,
+            &[
+                [1, 2],
+                [caught - 2, caught + 3],
+                [due - 2, due + 3],
+                [50, 50],
+            ],
+        ),
+    );
+    check("docs/plates.md", "session-batches", &body);
+
+    let recipe = read(FLAT);
+    let (before, _) = recipe
+        .split_once("# The operator reads")
+        .expect("the table about flatness");
+    std::fs::write(desk.0.join(FLAT), before).expect("written");
+    desk.edit(
+        "recipes/variants/machines/machine-b-flat.toml",
+        "at = \"4 µm\"",
+        "at = \"200 µm\"",
+    );
+    let shown = desk.types(BATCHES, 1);
+    let lost = shown
+        .lines()
+        .take_while(|line| !line.contains("broken: flatness of a face"));
+    let lost = first_row(lost.last().expect("a row before"), "lost", |_| true);
+    assert!(
+        lost > caught,
+        "the tolerance is lost before the drift is caught: {shown}"
+    );
+    let body = session(
+        BATCHES,
+        &rows(
+            &shown,
+            &[
+                [1, 1],
+                [caught, caught],
+                [lost - 1, lost],
+                [due, due],
+                [50, 50],
+            ],
+        ),
+    );
+    check("docs/plates.md", "session-batches-alone", &body);
 }
 
 #[test]
@@ -188,6 +279,15 @@ fn tuning() {
     check("docs/tuning.md", "session-refused", &body);
     let body = session(MACHINE, &desk.types(MACHINE, 0));
     check("docs/tuning.md", "session-machine", &body);
+}
+
+#[test]
+fn calibration() {
+    let desk = Desk::new("calibration");
+    let body = session(CELL, &desk.types(CELL, 0));
+    check("docs/calibration.md", "session-cell", &body);
+    let body = session(REMOVAL, &desk.types(REMOVAL, 0));
+    check("docs/calibration.md", "session-removal", &body);
 }
 
 /// Every field of the JSON of `check` stands on the page.

@@ -6,7 +6,7 @@ use twinplate_sim::model::{Consumables, Process};
 use twinplate_sim::plant::abrasion::{Form, Material, Published};
 
 /// Loose alumina in water at the optimum of its concentration.
-fn alumina(grain_um: f64) -> Consumables {
+pub fn alumina(grain_um: f64) -> Consumables {
     let mut c = demo::recipe("glass-f800").consumables;
     c.grain = grain_um * 1e-6;
     // 6 % by volume, alumina 3950 kg/m³ in water.

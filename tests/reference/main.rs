@@ -4,12 +4,16 @@
 
 mod abrasion;
 mod cell;
+mod circles;
 mod filter;
 mod friction;
 mod grades;
 mod heat;
 mod kinematics;
 mod line;
+mod outside;
+#[path = "../docs/pages.rs"]
+mod pages;
 mod pi;
 mod plates;
 mod removal;

@@ -3,6 +3,8 @@
 
 use crate::rig::Rig;
 use crate::rig::rad_s;
+use twinplate_sim::demo;
+use twinplate_sim::files::{Overrides, load_set, parse_recipe};
 use twinplate_sim::model::{Deviations, G};
 use twinplate_sim::plant::kinematics::{Slide, carrier_motion};
 
@@ -42,7 +44,7 @@ fn sliding(rig: &Rig, speeds: [f64; 4]) -> [f64; 2] {
     let geometry = &rig.machine.geometry;
     let speeds = speeds.map(rad_s);
     let motion = carrier_motion(geometry, &speeds);
-    [2, 3].map(|plate| Slide::new(geometry, motion, speeds[plate], rig.batch.pocket_radius).mean())
+    [2, 3].map(|plate| Slide::new(geometry, motion, speeds[plate], rig.batch.outermost()).mean())
 }
 
 #[test]
@@ -133,4 +135,88 @@ fn off_plane(places: &[[f64; 2]], heights: &[f64]) -> Vec<f64> {
         .zip(places)
         .map(|(h, [x, y])| h - mean - slope[0] * x - slope[1] * y)
         .collect()
+}
+
+/// A rate as a shop measures it is the coefficient of Preston's equation, thickness rate = k p (v lower + v upper): by hand for the one,
+/// and for the other by the mean speed of a pocket centre from ten thousand places of its path.
+#[test]
+fn a_rate_is_the_coefficient_that_gives_it() {
+    let path = demo::folder().join("recipes/glass-f800.toml");
+    let text = std::fs::read_to_string(&path).expect("a recipe");
+    let with = |rate: &str| {
+        let changed = text.replace("removal = \"8e-12 1/Pa\"", rate);
+        assert_ne!(changed, text);
+        changed
+    };
+    // 3.6 µm/min = 6e-8 m/s at 9 kPa and 0.4 m/s on either face: 6e-8/(9e3 × 0.8).
+    let by_hand = with(
+        "removal-rate = { thickness = \"3.6 µm/min\", pressure = \"9 kPa\", sliding = \"0.4 m/s\" }",
+    );
+    let recipe = parse_recipe(&path, &by_hand).expect("a recipe").value;
+    let removal = recipe.consumables.removal.expect("a coefficient");
+    assert!(
+        (removal / 8.333_333_333e-12 - 1.0).abs() < 1e-9,
+        "{removal:e}"
+    );
+
+    let folder = std::env::temp_dir().join(format!("twinplate-rate-{}", std::process::id()));
+    std::fs::create_dir_all(folder.join("recipes")).expect("a folder");
+    for other in ["machines/machine-a.toml", "batches/glass-discs.toml"] {
+        let to = folder.join(other);
+        std::fs::create_dir_all(to.parent().expect("a folder")).expect("a folder");
+        std::fs::copy(demo::folder().join(other), to).expect("a file");
+    }
+    let file = folder.join("recipes/glass-f800.toml");
+    let speeds =
+        "{ inner = \"14 rpm\", outer = \"5 rpm\", lower = \"28 rpm\", upper = \"-14 rpm\" }";
+    let rate = format!(
+        "removal-rate = {{ thickness = \"3.6 µm/min\", pressure = \"9 kPa\", speeds = {speeds} }}"
+    );
+    std::fs::write(&file, with(&rate)).expect("a file");
+    let set = load_set(&file, &Overrides::default()).expect("a set");
+    let removal = set.recipe.value.consumables.removal.expect("a coefficient");
+    let faces: f64 = [28.0, -14.0].map(path_speed).iter().sum();
+    let expected = 6e-8 / (9e3 * faces);
+    assert!(
+        (removal / expected - 1.0).abs() < 1e-6,
+        "{removal:e} {expected:e}"
+    );
+    std::fs::remove_dir_all(&folder).expect("cleared");
+
+    for bad in [
+        "removal = \"8e-12 1/Pa\"\nremoval-rate = { thickness = \"3 µm/min\", pressure = \"9 kPa\", sliding = \"0.4 m/s\" }",
+        "removal-rate = { thickness = \"9 mm/min\", pressure = \"10 Pa\", sliding = \"0.1 mm/s\" }",
+        "removal-rate = { thickness = \"3 µm/min\", pressure = \"9 kPa\" }",
+    ] {
+        assert!(parse_recipe(&path, &with(bad)).is_err(), "{bad}");
+    }
+}
+
+/// Mean speed of a pocket centre of the small machine against a plate, m/s: rings 40 and 130 teeth of module 4 mm at 14 and 5 rpm, centre
+/// 50 mm from the carrier's; both points go on from place to place and are differenced.
+fn path_speed(plate_rpm: f64) -> f64 {
+    use std::f64::consts::TAU;
+    let [inner, outer, plate] = [14.0, 5.0, plate_rpm].map(|rpm| rpm * TAU / 60.0);
+    let [rs, rr, rho] = [0.08, 0.26, 0.05];
+    let (e, orbit) = (0.5 * (rs + rr), (rs * inner + rr * outer) / (rs + rr));
+    let spin = (rr * outer - rs * inner) / (rr - rs);
+    let at = |t: f64| {
+        let [centre, point] = [(orbit - plate) * t, (spin - plate) * t];
+        [
+            e * centre.cos() + rho * point.cos(),
+            e * centre.sin() + rho * point.sin(),
+        ]
+    };
+    // One turn of the carrier in its orbit.
+    let turn = TAU / (spin - orbit).abs();
+    let steps = 10_000;
+    let dt = turn / f64::from(steps);
+    let places = (0..=steps).map(|n| at(f64::from(n) * dt));
+    let mut last = at(0.0);
+    let mut length = 0.0;
+    for place in places {
+        length += (place[0] - last[0]).hypot(place[1] - last[1]);
+        last = place;
+    }
+    length / turn
 }

@@ -5,8 +5,9 @@
 use crate::rig::{Rig, rad_s};
 use std::f64::consts::PI;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, Geometry, Outline};
-use twinplate_sim::plant::torque::{Radii, Rubbing};
+use twinplate_sim::model::{Batch, Circle, Geometry, Outline};
+use twinplate_sim::plant::paths::Footprint;
+use twinplate_sim::plant::torque::Rubbing;
 use twinplate_sim::plant::{SMOOTHING, kinematics};
 
 const SIDE: usize = 40;
@@ -18,8 +19,9 @@ fn middle(i: usize, n: usize) -> f64 {
     (i as f64 + 0.5) / n as f64
 }
 
-/// Places of equal pieces of a part's area against the carrier's centre, m.
-fn pieces(batch: &Batch) -> Vec<[f64; 2]> {
+/// Places of equal pieces of the parts' area against the carrier's centre, m, and what each counts: as many parts as its circle has
+/// pockets.
+fn pieces(batch: &Batch) -> Vec<([f64; 2], f64)> {
     let mut places = Vec::new();
     for i in 0..SIDE {
         for j in 0..SIDE {
@@ -41,10 +43,13 @@ fn pieces(batch: &Batch) -> Vec<[f64; 2]> {
             }
         }
     }
-    places
-        .iter()
-        .map(|[x, y]| [batch.pocket_radius + x, *y])
-        .collect()
+    let all = f64::from(batch.pockets()) * places.len() as f64;
+    let circle = |circle: &Circle| -> Vec<([f64; 2], f64)> {
+        let counts = f64::from(circle.pockets) / all;
+        let places = places.iter().map(|[x, y]| [circle.radius + x, *y]);
+        places.map(|place| (place, counts)).collect()
+    };
+    batch.circles.iter().flat_map(circle).collect()
 }
 
 /// Torques on the inner ring, the outer ring and one plate that turns at `plate`, N·m per newton of friction force.
@@ -52,11 +57,11 @@ fn brute_force(geometry: &Geometry, batch: &Batch, speeds: &[f64; 4], plate: f64
     let motion = kinematics::carrier_motion(geometry, speeds);
     let orbit_radius = geometry.radius_orbit();
     let places = pieces(batch);
-    let share = 1.0 / (places.len() * PHASES) as f64;
     let (mut along_orbit, mut about_carrier, mut about_machine) = (0.0, 0.0, 0.0);
     for phase in 0..PHASES {
         let (s, c) = (2.0 * PI * middle(phase, PHASES)).sin_cos();
-        for [x, y] in &places {
+        for ([x, y], counts) in &places {
+            let share = counts / PHASES as f64;
             // The carrier's centre lies on the x axis; the piece at (px, py) from it.
             let (px, py) = (c * x - s * y, s * x + c * y);
             let (mx, my) = (orbit_radius + px, py);
@@ -100,8 +105,16 @@ fn any_case(random: &mut Random) -> (Geometry, Batch, [f64; 4]) {
     geometry.teeth_carrier = random.between(25.0, 70.0) as u32;
     geometry.teeth_outer = geometry.teeth_inner + 2 * geometry.teeth_carrier;
     let carrier = geometry.radius_carrier();
-    batch.pocket_radius = random.between(0.0, 0.6) * carrier;
-    let size = random.between(0.1, 1.0) * (carrier - batch.pocket_radius);
+    // One circle to three, full carriers.
+    batch.circles = (0..1 + random.between(0.0, 3.0) as u32)
+        .map(|_| Circle {
+            pockets: 1 + random.between(0.0, 9.0) as u32,
+            radius: random.between(0.0, 0.6) * carrier,
+            phase: random.between(-3.0, 3.0),
+        })
+        .collect();
+    batch.parts = batch.pockets() * geometry.carriers;
+    let size = random.between(0.1, 1.0) * (carrier - batch.outermost());
     batch.outline = match random.between(0.0, 3.0) as u8 {
         0 => Outline::Disc {
             diameter: 2.0 * size,
@@ -119,25 +132,35 @@ fn any_case(random: &mut Random) -> (Geometry, Batch, [f64; 4]) {
     (geometry, batch, speeds)
 }
 
-#[test]
-fn torques_agree_with_brute_force_on_two_hundred_geometries() {
+/// The largest deviation on two hundred geometries, share of the torque, with what of it is allowed where the torque is the small
+/// difference of large ones: two per mille of those.
+pub fn deviation() -> f64 {
     let mut random = Random(11);
+    let mut worst = 0.0_f64;
     for case in 0..200 {
         let (geometry, batch, speeds) = any_case(&mut random);
-        let arms = Rubbing::new(&geometry, Radii::of(&batch), SMOOTHING).arms(&speeds);
+        let footprint = Footprint::of_batch(&geometry, &batch);
+        let arms = Rubbing::new(&geometry, &footprint, SMOOTHING).arms(&speeds);
         for (face, own) in [(2, arms.lower), (3, arms.upper)] {
             let summed = brute_force(&geometry, &batch, &speeds, speeds[face]);
             for (own, summed) in [own[0], own[1], own[face]].iter().zip(summed) {
                 // One percent of the torque; where a torque is the small difference of large ones, two per mille of those.
                 let off = (own - summed).abs();
-                let allowed = 0.01 * summed.abs() + 0.002 * geometry.radius_orbit();
+                let share = off / (summed.abs() + 0.2 * geometry.radius_orbit());
                 assert!(
-                    off <= allowed,
+                    share <= 0.01,
                     "case {case}, drive against plate {face}: {own} against {summed} N·m/N; {batch:?} {geometry:?} {speeds:?}"
                 );
+                worst = worst.max(share);
             }
         }
     }
+    worst
+}
+
+#[test]
+fn torques_agree_with_brute_force_on_two_hundred_geometries() {
+    assert!(deviation() <= 0.01);
 }
 
 /// In the plant, under load and at speed, on the recipe whose outer ring is dragged by its pads' carriers.

@@ -4,6 +4,7 @@ use crate::table::{number, rows};
 use proptest::prelude::*;
 use twinplate_sim::compile;
 use twinplate_sim::demo;
+use twinplate_sim::files::parse_batch;
 use twinplate_sim::files::quantity::{Dimension, QuantityError, UNITS, parse, parse_any};
 
 fn dimension(word: &str) -> Dimension {
@@ -94,6 +95,20 @@ fn compiled_parameters_carry_the_same_quantities_in_the_controllers_units() {
     same(wire.cap_scale.get(), 0.019_634_954_084_936_2);
 }
 
+/// A length in light bands is one of the lamp that the batch names, wherever in the file the lamp stands. Sources: helium d 587.5618 nm,
+/// mercury e 546.07 nm (NIST Atomic Spectra Database, from memory).
+#[test]
+fn light_bands_are_those_of_the_batchs_lamp() {
+    let path = demo::folder().join("batches/glass-discs.toml");
+    let text = std::fs::read_to_string(&path).expect("a batch");
+    let in_bands = text.replace("flatness = \"5 µm\"", "flatness = \"2 bands\"");
+    assert_ne!(text, in_bands);
+    let flatness = |text: &str| parse_batch(&path, text).expect("a batch").value.flatness;
+    assert!((flatness(&in_bands) / 587.561_8e-9 - 1.0).abs() < 1e-12);
+    let mercury = format!("{in_bands}\n[inspection]\nwavelength = \"546.07 nm\"\n");
+    assert!((flatness(&mercury) / 546.07e-9 - 1.0).abs() < 1e-12);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -116,9 +131,14 @@ proptest! {
         let unit = &UNITS[unit];
         let text = format!("{number} {}", unit.symbol);
         let value = parse(&text, unit.dimension).expect("a valid quantity");
-        prop_assert_eq!(value, number * unit.numerator / unit.denominator + unit.offset);
+        let expected = if unit.reciprocal {
+            unit.numerator / (number * unit.denominator)
+        } else {
+            number * unit.numerator / unit.denominator + unit.offset
+        };
+        prop_assert_eq!(value, expected);
         let wrong = Dimension::ALL[other];
-        if wrong != unit.dimension {
+        if !wrong.takes(unit.dimension) {
             prop_assert_eq!(parse(&text, wrong), Err(QuantityError::WrongDimension(unit.dimension)));
         }
     }

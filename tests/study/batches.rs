@@ -1,6 +1,8 @@
 //! What a batch leaves for the next one: warm plates and an emptier tank, and nothing of its own.
 
-use twinplate_sim::bench::{InProcess, Job, NoRecorder, Outcome, run_after, run_cycle};
+use twinplate_sim::bench::{
+    Drawn, InProcess, Job, NoRecorder, Outcome, Settled, run_after, run_batches, run_cycle,
+};
 use twinplate_sim::demo;
 use twinplate_sim::model::Deviations;
 use twinplate_sim::plant::{Lasting, Substeps};
@@ -119,4 +121,35 @@ fn the_gauge_drifts_from_batch_to_batch_until_it_is_set() {
     after.set_gauge();
     let (set, _) = batch(&job, drifting, after);
     assert!((set.summary.parts.mean - first.summary.parts.mean).abs() < 0.3 * drift);
+}
+
+/// What a check takes for warm plates is where batches without a pause end up.
+#[test]
+fn batches_without_a_pause_make_the_plates_as_warm_as_a_check_takes_them() {
+    let (mut machine, parts, recipe) = demo::set("zirconia-fixed");
+    // So quick that ten batches are as good as many: 110 s and not 690.
+    machine.thermal.capacity /= 6.0;
+    let job = Job::new(machine, parts, recipe).expect("a job");
+    let settled = Settled::of(&job, 1)
+        .expect("a run")
+        .plates(&Deviations::NOMINAL);
+    let mut warm = [0.0; 2];
+    run_batches(&job, Drawn { seed: 1, index: 0 }, 10, |one| {
+        warm = one.temperatures;
+    })
+    .expect("runs");
+    for (settled, warm) in settled.into_iter().zip(warm) {
+        let rise = warm - job.machine.thermal.ambient;
+        assert!(rise > 0.5, "{rise}");
+        // Each batch has other parts, and so another time to the same size.
+        assert!((warm - settled).abs() < 0.03 * rise, "{settled} {warm}");
+    }
+    // The heat of a machine with more friction is so much more.
+    let rough = Deviations {
+        friction: 1.4,
+        ..Deviations::NOMINAL
+    };
+    let rough = Settled::of(&job, 1).expect("a run").plates(&rough)[0];
+    let before = batch(&job, Deviations::NOMINAL, job.nominal(1).unused());
+    assert!(rough > settled[0] && before.1.temperatures()[0] < settled[0]);
 }

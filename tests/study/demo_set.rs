@@ -59,6 +59,7 @@ fn no_rule_speaks_about_a_good_recipe() {
 /// Bad file and the one error that it must be found guilty of.
 const GUILTY: &[(&str, Code)] = &[
     ("carrier-too-thick", Code::CarrierTooThick),
+    ("carrier-weak", Code::CarrierTeethWeak),
     ("carriers-unspaced", Code::CarrierSpacing),
     ("creep-too-fast", Code::CreepTooFast),
     ("damage-left", Code::StockBelowDamage),

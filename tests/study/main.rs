@@ -3,6 +3,8 @@
 
 mod bad_jobs;
 mod batches;
+mod carriers;
+mod circles;
 mod claims;
 mod demo_set;
 mod flatness;

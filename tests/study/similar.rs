@@ -12,6 +12,7 @@
 //! | torques | its cube |
 //! | moments of inertia | its fourth power |
 //! | gains of the load loop, command over newtons | its inverse square |
+//! | thermal expansion of the plates, so that heat bows them as high | its inverse square |
 
 use twinplate_sim::bench::{Job, NoRecorder, run_cycle};
 use twinplate_sim::demo;
@@ -61,6 +62,7 @@ fn machine(m: &mut Machine, scale: f64) {
     }
     m.thermal.capacity *= square;
     m.thermal.cooling *= square;
+    m.plates.expansion /= square;
     let c = &mut m.control;
     for force in [
         &mut c.rated_load,
@@ -92,7 +94,9 @@ fn batch(b: &mut Batch, scale: f64) {
             width: scale * width,
         },
     };
-    b.pocket_radius *= scale;
+    for circle in &mut b.circles {
+        circle.radius *= scale;
+    }
     b.strength *= scale * scale;
 }
 

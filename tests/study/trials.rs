@@ -7,7 +7,7 @@ use twinplate_check::Case;
 use twinplate_check::Severity;
 use twinplate_check::check::{Checked, Request, check};
 use twinplate_check::finding::Place;
-use twinplate_check::trials::TrialPlan;
+use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan};
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_sim::files::{Overrides, load_set};
@@ -40,7 +40,7 @@ pub fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> 
     )
     .expect("a controller in this process answers");
     if result.run.is_some() {
-        assert_eq!(heard.load(Ordering::Relaxed), draws + 1);
+        assert_eq!(heard.load(Ordering::Relaxed), draws + NOMINAL_RUNS);
     }
     result
 }
@@ -64,7 +64,7 @@ fn every_good_recipe_passes_its_proof() {
             result.report.findings
         );
         assert_eq!(result.report.verdict, Verdict::Pass, "{name}");
-        assert_eq!(result.report.envelope.runs, 7);
+        assert_eq!(result.report.envelope.runs, 6 + NOMINAL_RUNS);
         // The closed form and the simulated machine must agree on what the recipe is for.
         let (said, ran) = (result.prediction.cycle, result.report.prediction.cycle_s);
         assert!(
@@ -97,6 +97,33 @@ fn a_recipe_that_ends_with_a_spark_out_passes() {
         result.report.findings
     );
     assert_eq!(result.report.verdict, Verdict::Pass);
+}
+
+/// Flatness control by the bands of the parts, on a machine of its own.
+#[test]
+fn a_recipe_that_keeps_its_plates_flat_passes() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/variants/glass-flat.toml");
+    let files = load_set(&path, &Overrides::default()).expect("the variant reads");
+    let set = (files.machine.value, files.batch.value, files.recipe.value);
+    assert!(set.2.flatness.is_some());
+    let result = checked(&set, 12, 2);
+    assert!(
+        result.report.findings.is_empty(),
+        "{:#?}",
+        result.report.findings
+    );
+    assert_eq!(result.report.verdict, Verdict::Pass);
+    let wear = &result.report.prediction.wear;
+    let rings: Vec<&str> = wear.iter().map(|one| one.rings.as_str()).collect();
+    assert_eq!(
+        rings,
+        ["as programmed", "reversed", "reversed, trimmed by +20 %"]
+    );
+    // What one way does to a plate, the other undoes, and both plates are told.
+    for face in [0, 1] {
+        assert!(wear[0].change_um[face] * wear[1].change_um[face] < 0.0);
+    }
+    assert!(wear[0].change_um[0] * wear[0].change_um[1] < 0.0);
 }
 
 #[test]

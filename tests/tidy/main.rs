@@ -11,7 +11,7 @@ use std::process::Command;
 use typed_again::Published;
 
 /// Each crate and the crates of the house that it may know: none above it.
-const WALLS: [(&str, &[&str]); 10] = [
+const WALLS: [(&str, &[&str]); 11] = [
     ("firmware-core", &[]),
     ("twinplate-sim", &["firmware-core"]),
     ("twinplate-demo-set", &[]),
@@ -33,6 +33,7 @@ const WALLS: [(&str, &[&str]); 10] = [
             "twinplate-sim",
         ],
     ),
+    ("twinplate-calibrate", &["firmware-core", "twinplate-sim"]),
     ("twinplate-train", &["firmware-core", "twinplate-sim"]),
     (
         "twinplate-server",
@@ -42,6 +43,7 @@ const WALLS: [(&str, &[&str]); 10] = [
         "twinplate",
         &[
             "firmware-core",
+            "twinplate-calibrate",
             "twinplate-check",
             "twinplate-demo-set",
             "twinplate-falsify",

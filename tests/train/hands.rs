@@ -5,6 +5,7 @@ use firmware_core::sequence::{ALL_MODES, ALL_SETUP_MOVES, Mode, SetupMove};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use twinplate_sim::fault_words::{COMPONENTS, FAULT_MODES};
+use twinplate_sim::model::Measured;
 use twinplate_sim::training::act::Act;
 use twinplate_train::attempt::replay;
 use twinplate_train::protocol::{Frame, Pace};
@@ -57,6 +58,12 @@ fn act() -> impl Strategy<Value = Act> {
         proptest::sample::select(component.to_vec()).prop_map(|component| Act::Remedy {
             component: component.to_owned()
         }),
+        (
+            words(Measured::NAMES.map(|(word, _)| word).to_vec()),
+            -1e9..1e9,
+            -5.0..5.0,
+        )
+            .prop_map(|(by, lower, upper)| Act::ReportForm { by, lower, upper }),
     ]
 }
 

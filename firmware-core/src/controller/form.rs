@@ -8,6 +8,16 @@ use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::{Phase, Refusal, SetupMove, State};
 use crate::units::Micrometres;
 
+/// What a recipe says of the plates' form. It changes at rest only: with a report, a recipe, a batch or plates that wore; whoever changes
+/// it chooses the ring setting anew, and asks this there.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct FormFound {
+    /// The form of a plate is beyond the recipe's limit.
+    pub beyond: bool,
+    /// The recipe wants a younger report.
+    pub overdue: bool,
+}
+
 impl Controller {
     /// Goes to a step. Its values are copied out of the recipe once, not looked up many times in every tick; the pin rings turn as the
     /// setting in force says.
@@ -55,9 +65,14 @@ impl Controller {
         Ok(())
     }
 
-    /// Chooses the ring setting: only at rest, so that it never changes under a cycle.
+    /// Chooses the ring setting, and asks what the interlocks must know of the form: only at rest, so that it never changes under a
+    /// cycle. Whatever changed the form or the recipe ends here.
     pub(super) fn choose_setting(&mut self) {
         let control = self.recipe.as_ref().and_then(CheckedRecipe::form_control);
+        self.form_found = FormFound {
+            beyond: self.flatness.beyond(control),
+            overdue: self.flatness.overdue(control),
+        };
         if self.flatness.choose(control) {
             self.log(
                 EventKind::RingSetting,

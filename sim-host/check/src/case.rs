@@ -9,12 +9,16 @@ use twinplate_sim::compile;
 use twinplate_sim::convert;
 use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
-use twinplate_sim::model::{Batch, Machine, Recipe, Step};
+use twinplate_sim::model::{Batch, LoadingOrder, Machine, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::abrasion::Abrasion;
+use twinplate_sim::plant::circles::{Circles, OnCircles};
 use twinplate_sim::plant::kinematics::{CarrierMotion, Slide, carrier_motion};
-use twinplate_sim::plant::places::{outermost_share, worst_share};
-use twinplate_sim::plant::torque::{Radii, Rubbing};
+use twinplate_sim::plant::lot::LotInOrder;
+use twinplate_sim::plant::paths::Footprint;
+use twinplate_sim::plant::places::{off_centre, outermost_share, worst_share};
+use twinplate_sim::plant::teeth::pull;
+use twinplate_sim::plant::torque::Rubbing;
 use twinplate_sim::plant::{BREAKAWAY_EXCESS, SMOOTHING};
 
 /// Factor of breakaway friction over sliding friction when the drives start, as the plant has it (invented for the demo).
@@ -216,14 +220,61 @@ impl Case<'_> {
     }
 
     /// Most that one piece may carry under a total load (N), N: its even share and what an extra height of three standard
-    /// deviations takes, on the stiffest and most uneven parts of the envelope, but never more than its largest share of the load.
+    /// deviations and the plates' own form take, on the stiffest and most uneven parts of the envelope, but never more than its largest
+    /// share of the load. Of a lot in order it is no less than what the piece bears that bears most.
     #[must_use]
     pub fn share_on_one(&self, load: f64) -> f64 {
         let envelope = &self.machine.envelope;
-        let height = 3.0 * self.batch.spread * envelope.spread_factor;
+        let height = 3.0 * self.batch.spread * envelope.spread_factor + self.form_rise();
         let share = load / f64::from(self.batch.pieces())
             + self.piece_stiffness() * envelope.stiffness_factor * height;
-        min(share, load * self.worst_share())
+        let in_order = match self.batch.order {
+            LoadingOrder::Mixed => 0.0,
+            LoadingOrder::ByThickness => self.lot_in_order(load).map_or(load, |lot| lot.worst),
+        };
+        min(max(share, in_order), load * self.worst_share())
+    }
+
+    /// How much more than in the mean of its path the form of the plates as new raises a piece where it raises it most, m: a parabola
+    /// over `r² = e² + ρ² + 2 e ρ cos ψ`.
+    #[must_use]
+    fn form_rise(&self) -> f64 {
+        let g = &self.machine.geometry;
+        let [lower, upper] = self.machine.plates.form;
+        let band = 0.25 * (g.plate_outer * g.plate_outer - g.plate_inner * g.plate_inner);
+        abs(lower + upper) * 2.0 * g.radius_orbit() * self.batch.outermost() / band
+    }
+
+    /// What becomes of the batch under a load (N) when its lot is laid in by thickness, on the stiffest and most uneven parts of the
+    /// envelope.
+    #[must_use]
+    pub(crate) fn lot_in_order(&self, load: f64) -> Option<LotInOrder> {
+        let envelope = &self.machine.envelope;
+        let sigma = self.batch.spread * envelope.spread_factor;
+        let stiffness = self.piece_stiffness() * envelope.stiffness_factor;
+        LotInOrder::of(&self.machine.geometry, self.batch, sigma, stiffness, load)
+    }
+
+    /// Largest force along the pitch circle on one tooth of a carrier in a step, N, on carriers that share the load alike: at the top of
+    /// the load's band, and as the drives set out at the initial load. Plates that turn against each other nearly balance what they do to
+    /// a carrier; here they rub as differently as the envelope lets them, and at the start only one of them sticks.
+    #[must_use]
+    pub fn force_on_tooth(&self, step: &Step) -> f64 {
+        let (machine, weight) = (self.machine, self.pieces_weight());
+        let [least, most] = [-1.0, 1.0].map(|edge| {
+            self.recipe.consumables.friction * (1.0 + edge * machine.envelope.friction)
+        });
+        let arms = self.rubbing().arms(&step.speeds);
+        let all = |load: f64, lower: f64, upper: f64| {
+            let (below, above) = (lower * (load + weight), upper * load);
+            let on = |ring: usize| below * arms.lower[ring] + above * arms.upper[ring];
+            pull(&machine.geometry, on(0), on(1))
+        };
+        let worst = |load: f64, most: f64| max(all(load, most, least), all(load, least, most));
+        let setpoint = self.setpoint(step);
+        let held = worst(setpoint + self.band(setpoint), most);
+        let started = worst(machine.control.initial_load, most * BREAKAWAY_FACTOR);
+        max(held, started) / f64::from(machine.geometry.carriers.max(1))
     }
 
     /// Motion of the carriers in a step, rad/s.
@@ -243,20 +294,41 @@ impl Case<'_> {
         Slide::new(&self.machine.geometry, self.motion(step), plate, rho)
     }
 
-    /// Mean sliding speed of the pocket centres against the lower and upper plate, m/s.
+    /// How far the middle of what the pieces carry comes from the gimbal at most, m.
+    #[must_use]
+    pub(crate) fn off_centre(&self) -> f64 {
+        off_centre(&self.machine.geometry, self.batch)
+    }
+
+    /// The circles of pockets, with the pieces as they are dealt.
+    #[must_use]
+    pub(crate) fn circles(&self) -> Circles {
+        Circles::new(&self.machine.geometry, self.batch)
+    }
+
+    /// Mean sliding speed of the pocket centres of each circle against the lower and upper plate, m/s.
+    #[must_use]
+    pub(crate) fn circle_speeds(&self, step: &Step) -> OnCircles {
+        let plates = [step.speeds[2], step.speeds[3]];
+        let geometry = &self.machine.geometry;
+        self.circles().speeds(geometry, self.motion(step), plates)
+    }
+
+    /// The same, mean over all pieces.
     #[must_use]
     pub(crate) fn face_speeds(&self, step: &Step) -> [f64; FACES] {
-        let rho = self.batch.pocket_radius;
-        [
-            self.slide(step, 0, rho).mean(),
-            self.slide(step, 1, rho).mean(),
-        ]
+        self.circles().mean_of(&self.circle_speeds(step))
     }
 
     /// The parts between the plates, as the plant has them.
     #[must_use]
     pub fn rubbing(&self) -> Rubbing {
-        Rubbing::new(&self.machine.geometry, Radii::of(self.batch), SMOOTHING)
+        let geometry = &self.machine.geometry;
+        Rubbing::new(
+            geometry,
+            &Footprint::of_batch(geometry, self.batch),
+            SMOOTHING,
+        )
     }
 
     /// Friction torque on each drive at a load (N) and a friction coefficient, N·m, signed, drag not counted.

@@ -5,20 +5,16 @@
 
 #[macro_use]
 mod entry;
+#[macro_use]
+mod trials;
 mod page;
 mod severity;
 
-pub use entry::Entry;
+pub use entry::{Entry, RETIRED};
 pub use page::{explain, find, page, wrap};
 pub use severity::Severity;
 
-/// Numbers that were once in use and must not come back.
-///
-/// - 28 `step-below-initial` is no fault: a last step under the initial load is spark-out.
-/// - 209 `proof-parallelism` held the spread between parts against a target that is meant within a part; 214 holds it against the size.
-pub const RETIRED: &[u16] = &[28, 209];
-
-catalogue! {
+with_trials! { catalogue {
     ToothRelation = 1, "tooth-relation", Error,
         "Teeth do not mesh",
         "The outer ring must have as many teeth as the inner ring plus twice those of a carrier: z_r - z_s = 2 z_c.",
@@ -45,7 +41,7 @@ catalogue! {
         "pocket at 70 mm with a 25 mm part reaches 95 mm; the root circle is at 85 mm";
     PocketsOverlap = 5, "pockets-overlap", Error,
         "Pockets overlap",
-        "Pocket centres on one circle must be farther apart than a part is wide.",
+        "Pocket centres on one circle must be farther apart than a part is wide, and pockets of two circles must leave a web between them.",
         "Overlapping pockets cannot be cut.",
         "Use fewer pockets or a larger pocket circle.",
         "6 pockets of 50 mm on a 40 mm circle: centres 40 mm apart";
@@ -91,6 +87,12 @@ catalogue! {
         "The plate would begin its descent below the height at which it must creep. The controller refuses the recipe.",
         "Raise the plate higher, or shorten the approach.",
         "parts 18 mm and approach 2 mm under a plate raised to 19 mm";
+    LayoutOneSided = 13, "layout-one-sided", Error, "Parts come to lie on one side of the centre",
+        "At every turn of the carriers the pieces must surround the machine's centre: no gap of half a turn or more between their directions from it.",
+        "Nothing balances the gimballed plate then. It tips onto a carrier's rim on the empty side.", "Load more parts or dummies on all sides of the centre.", "4 pieces in 2 carriers";
+    PocketWebThin = 14, "pocket-web-thin", Warning, "Web beside a pocket is thin",
+        "Between two pockets, and between a pocket and the roots of the teeth, 1.5 mm of the carrier should be left (common practice, no source).",
+        "A thin web bends and tears, and lets parts into the next pocket.", "Cut fewer pockets, or move their circles apart.", "12 pockets of 25 mm on a 50 mm circle: a web of 0.9 mm";
     MachineMismatch = 15, "machine-mismatch", Error,
         "Recipe was written for another machine",
         "The recipe names its machine. It must be checked with that machine.",
@@ -103,6 +105,12 @@ catalogue! {
         "Pressure, size and time were chosen for other parts.",
         "Check with the named batch, or review every number and then change the name.",
         "recipe names a1, checked with a2";
+    CarrierTeethWeak = 17, "carrier-teeth-weak", Error,
+        "Teeth of a carrier may break or lift",
+        "The force with which both rings hold a carrier against the friction of its parts must stay under what one of its teeth bears: in bending (Lewis, s b m Y) and against turning aside. The load is at the top of its band, the two faces rub as differently as the envelope lets them, and one tooth holds all of its carrier's.",
+        "A thin carrier's teeth bend or climb the pins. The carrier jams and breaks, and the parts with it.",
+        "Use thicker carriers or a stronger material, or lower the pressure or the friction.",
+        "2 N on a tooth of a 0.05 mm foil that lifts at 0.8 N";
     LoadAboveCellRange = 20, "load-above-cell-range", Error,
         "Rod force leaves the load cell's range",
         "The cell in the rod sees from minus the plate's weight (hanging) to the highest load less that weight; both ends must lie within its range, span error included.",
@@ -259,6 +267,12 @@ catalogue! {
         "The load cell cannot tell drag from load. The controller would see contact far above the parts and stop (row 40, contact-high), as it does for a doubled or foreign part; a plate that hardly comes down would be stopped by row 47, plate-not-following.",
         "Descend more slowly, reduce the drag of the guides, or lower the counterbalance.",
         "40 mm/s on guides of 800 N·s/m hold the plate with 32 N; contact begins at 17 N";
+    LotInOrder = 47, "lot-in-order", Warning,
+        "A lot laid in by thickness tilts the plate",
+        "Laid in carrier after carrier from a lot whose thickness runs from one end to the other, one side of the machine is thicker. It should not leave the parts more different than a mixed lot by over a tenth of the size tolerance's width (six standard deviations; a tenth is the gauge maker's rule, common practice, no source).",
+        "The gimballed plate leans on the thick side and goes round with it, so both sides lose alike. What it leans on is levelled at a fraction of the rate only.",
+        "Mix the lot before it is laid in, or deal it round the carriers.",
+        "six standard deviations 2.5 µm at the end, of a mixed lot 1.2 µm";
     SpeedAboveDrive = 50, "speed-above-drive", Error,
         "Speed is above the drive's largest",
         "No speed may exceed the largest speed of its drive.",
@@ -393,7 +407,7 @@ catalogue! {
         "removal not given: 9.5e-12 1/Pa, from 2.1e-12 to 4.3e-11";
     GrainUnpublished = 79, "grain-unpublished", Warning,
         "Grain is outside what was published",
-        "Results of lapping are published for grains of 3 to 80 µm; the forms for finish and damage were fitted there.",
+        "Results of lapping are published for grains of 3 to 80 µm; the forms for finish and damage were fitted there. On a pad 0.02 to 5 µm polish, and coarser grains scratch (common practice, no source).",
         "Beyond, nothing says whether removal, finish or damage of a recipe are likely.",
         "Use a grain within the range, or measure what this one does.",
         "grain 150 µm";
@@ -465,7 +479,7 @@ catalogue! {
         "predicted 42 °C, alarm 40 °C";
     RemovalUnusual = 95, "removal-unusual", Warning,
         "Removal is outside what was published",
-        "A measured removal coefficient should lie within a factor of 4.5 of what is published for grain, slurry and material (1.7e-11 1/Pa for 11.5 µm on LiTaO3, in proportion to the grain), and between 1e-12 and 2e-11 1/Pa for loose abrasive.",
+        "A measured removal coefficient should lie within a factor of 4.5 of what is published for grain, slurry and material (1.7e-11 1/Pa for 11.5 µm on LiTaO3, in proportion to the grain; next to nothing by grains softer than the part: Rabinowicz 1977, from memory), and between 1e-12 and 2e-11 1/Pa for loose abrasive.",
         "A mistake in units or in the measured path shows like this, and makes every time and size wrong.",
         "Measure it again: weigh parts before and after a known path at a known pressure.",
         "8e-10 1/Pa given, usual 2.2e-12 to 4.3e-11";
@@ -483,7 +497,7 @@ catalogue! {
         "0.5 µm given for 6.5 µm on glass, usual 1.1 to 9.8 µm";
     FinishImpossible = 98, "finish-impossible", Error,
         "No process leaves such a face",
-        "Roughness may not be under a hundredth of what the grain usually leaves: three times smoother than the smoothest result published. In a brittle material the damage may not be shallower than the roughness: it reaches below the valleys.",
+        "Roughness may not be under a hundredth of what the grain usually leaves: three times smoother than the smoothest result published. In a brittle material the damage may not be shallower than the roughness: it reaches below the valleys. And no roughness settles over less depth than that with which the parts come.",
         "A job with such numbers would be found good, and no machine could do it.",
         "Measure roughness and damage, or correct the grain.",
         "Ra 1 nm from grains of 40 µm";
@@ -495,7 +509,7 @@ catalogue! {
         "3.3 µm left of 5.5 µm, the process's own 2 µm";
     PressureUneven = 91, "pressure-uneven", Warning,
         "Plates lose the parts along their path",
-        "Once its heat is settled, the form of the two plates should leave every part under pressure all along its path: how far the plates come together must differ by less than the parts sink in.",
+        "Once the heat of the envelope's highest friction is settled, the form of the two plates should leave every part under pressure all along its path: how far the plates come together must differ by less than the parts sink in.",
         "Heat bows both plates towards each other. Where they gape by more than the elastic sink, parts go without load, and the others carry theirs.",
         "Cool the plates nearer to their face, take thicker plates, lower speed or pressure, or give the plates a form that the heat straightens.",
         "least pressure −0.6 of the mean";
@@ -505,121 +519,7 @@ catalogue! {
         "Trials over a narrow envelope show little: 'the loop is safe' only ever means over the envelope.",
         "Declare at least the smallest accepted width.",
         "regulator gain ±2 %, smallest accepted ±5 %";
-    LoopUnstable = 101, "loop-unstable", Error,
-        "Load loop is unstable somewhere in the envelope",
-        "With the declared line and its worst gain, lag and dead time, the loop must have a gain margin above 1.",
-        "An unstable load loop hunts. Farther beyond the edge it never holds its initial load, and touch-down times out (row 42, phase-timeout).",
-        "Leave the gains out (the default rule applies), or tune them.",
-        "gain margin 0.8 at +5 % gain, +30 % dead time";
-    LoopMarginThin = 102, "loop-margin-thin", Warning,
-        "Load loop has a thin margin",
-        "The largest sensitivity Ms of the declared line's loop should not exceed 2.",
-        "The loop overshoots and rings when the machine is a little different from its file.",
-        "Lower the proportional gain or lengthen the integral time.",
-        "Ms 2.6";
-    ProofLoadLimit = 200, "proof-load-limit", Error,
-        "Trials: load passed the step's limit",
-        "In every closed-loop run the true load (runout taken out) must stay under the step's limit.",
-        "The limit is what the parts can bear.",
-        "Raise the limit if the parts bear it, slow the ramp, or tune the loop. Replay the run to see it.",
-        "run 37: 356 N, limit 350 N";
-    ProofOvershoot = 201, "proof-overshoot", Error,
-        "Trials: load overshot its reference",
-        "From the load ramp on, the true load may pass its reference by 2 % of the setpoint or 5 N, whichever is more.",
-        "Overshoot is load that the recipe did not ask for.",
-        "Tune the loop, or slow the ramp.",
-        "run 12: 9 N over 265 N";
-    ProofRatedLoad = 202, "proof-rated-load", Error,
-        "Trials: rated load passed",
-        "In no run may the load pass the machine's rated load.",
-        "The machine is not built for it.",
-        "Replay the run and see what happens in it.",
-        "run 5: 910 N, rated 900 N";
-    ProofFirstContact = 203, "proof-first-contact", Error,
-        "Trials: first contact too hard",
-        "The peak at first contact must stay under its limit in every run.",
-        "Touch-down would trip the machine or damage the parts.",
-        "Lower the creep speed.",
-        "run 8: 210 N, limit 200 N";
-    ProofPartStrength = 204, "proof-part-strength", Error,
-        "Trials: a part was overloaded",
-        "No single part may carry more than its strength, at any time of any run.",
-        "It may crack.",
-        "Lower the creep speed or the first step's pressure, or sort the parts by thickness.",
-        "run 61: 1.2 times the strength";
-    ProofHarm = 205, "proof-harm", Error,
-        "Trials: the machine came to harm",
-        "No run may do harm: lift while turning, pressing or moving with the guard open, drives out of ratio under load, plate too hot, plate fallen, plate on the carriers.",
-        "Each of these damages the machine or endangers people.",
-        "Replay the run and see what happens in it.",
-        "run 3: drives out of ratio under load";
-    ProofNotCompleted = 206, "proof-not-completed", Error,
-        "Trials: a cycle did not complete",
-        "Every run must end in the state Complete.",
-        "A recipe that stops on a sound machine stops production.",
-        "Replay the run and look at the first cause of its stop.",
-        "run 19: Stopped, load out of band";
-    ProofSize = 207, "proof-size", Error,
-        "Trials: a part is out of size",
-        "Every part of every run must end within target ± tolerance.",
-        "Parts out of size are scrap.",
-        "End by gauge, lap longer, or sort the parts by thickness.",
-        "run 44: 0.5336 mm, 0.530 ± 0.003 mm";
-    ProofDry = 208, "proof-dry", Error,
-        "Trials: plates turned dry",
-        "In no run may the plates turn without a film in the gap.",
-        "Plates and parts would be scored.",
-        "Lengthen the pre-start or raise the flow.",
-        "run 2: dry for 0.4 s";
-    ProofFinish = 210, "proof-finish", Error,
-        "Trials: finish not reached",
-        "Roughness at the end of every run must be at or below the target.",
-        "The batch would need another process.",
-        "Use a finer abrasive, or remove more.",
-        "run 7: Ra 0.34 µm, target 0.30 µm";
-    ProofSkipped = 211, "proof-skipped", Note,
-        "Trials were not run",
-        "No closed-loop run was made, because the static findings contain an error.",
-        "Running a recipe with errors would only show what is already known.",
-        "Correct the errors above and check again.",
-        "3 errors, 0 runs";
-    ProofRefused = 212, "proof-refused", Error,
-        "Trials: the controller refuses the machine or the recipe",
-        "Every rule of the controller's own check of limits must hold, or it does not load the recipe.",
-        "What the controller refuses cannot be run. Here it refuses by a rule that no static finding covers.",
-        "Change what the message names, and check again.",
-        "the controller refuses the recipe: the ramp is faster than the machine allows (step 2)";
-    WaiverIdle = 213, "waiver-idle", Note,
-        "A waiver has no finding",
-        "Every waived code should have a finding.",
-        "A waiver that stays after its finding is gone would hide the finding when it comes back.",
-        "Remove the waiver.",
-        "--waive creep-too-fast, and the creep speed is sound";
-    ProofSpread = 214, "proof-spread", Error,
-        "Trials: parts differ too much",
-        "Six standard deviations of the finished parts' thickness must stay within the whole width of the size tolerance in every run (a process capability of 1; common practice, no source).",
-        "Most parts are in size, but the spread is too wide for the tolerance: another batch of the same parts would have some outside it.",
-        "Lap longer, or sort the parts by thickness.",
-        "run 90: 7.1 µm, width of the tolerance 6 µm";
-    ProofDamage = 219, "proof-damage", Error,
-        "Trials: damage left in a part",
-        "At the end of every run the damage left in every face of every part must be no deeper than the batch allows; where the batch says nothing, no deeper than the process's own.",
-        "The thinnest parts lose least, and keep what the process before did to them.",
-        "Remove more, or sort the parts by thickness.",
-        "run 31: 2.4 µm, process's own 2 µm";
-    ProofFlatness = 215, "proof-flatness", Error,
-        "Trials: a face is not flat enough",
-        "Every face of every part must be as flat as the batch asks in every run, peak to valley and free of the plates, the bound of the roll-off at its rim in it.",
-        "Parts take the form that both plates have along their path; thin parts keep the bow they came with.",
-        "Flatten or cool the plates, choose ring speeds that wear them evenly, lap at less pressure at the end, or ask for what the process can do.",
-        "run 12: 0.22 µm, target 0.01 µm";
-    ProofParallelism = 216, "proof-thickness-within", Error,
-        "Trials: thickness differs within a part",
-        "The thickness of every part may differ within it by no more than the batch's parallelism in every run, the bound of the roll-off at its rim in it.",
-        "What is left of an incoming taper, and how the plates come together under a part, stay in it.",
-        "Remove more, flatten or cool the plates, or lap at less pressure at the end.",
-        "run 12: 0.45 µm, target 0.1 µm";
-}
+} }
 
 #[cfg(test)]
 mod tests;

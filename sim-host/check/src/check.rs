@@ -5,7 +5,7 @@ use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place};
 use super::predict::{Prediction, predict};
 use super::static_check;
-use super::trials::{NoTrials, Results, TrialPlan, Tried, run_trials};
+use super::trials::{NoTrials, Results, TrialPlan, TrialRun, Tried, run_trials};
 use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble, report_of};
 use twinplate_sim::bench::{Job, Outcome, PortError};
@@ -21,7 +21,7 @@ pub struct Request<'a> {
     /// Codes that the user waives.
     pub waivers: &'a [Waiver],
     /// The command that replays a numbered trial.
-    pub replay: &'a dyn Fn(u64) -> String,
+    pub replay: &'a dyn Fn(TrialRun) -> String,
     /// Hears how many runs are done, from any thread.
     pub progress: &'a (dyn Fn(usize) + Sync),
 }
@@ -67,9 +67,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         Some(Tried { results, run }) => (Some(results), Some(run)),
         None => (None, None),
     };
-    let nominal = run
-        .as_ref()
-        .map(|run| report_of(case, &run.summary, &prediction));
+    let nominal = run.as_ref().map(|run| report_of(case, run, &prediction));
     if let Some(results) = &results {
         findings.extend(results.findings(request.replay));
     }
@@ -106,7 +104,7 @@ pub fn of_run(
     outcome: &Outcome,
     judged: &RunJudgement,
     locate: &dyn Fn(&Place) -> Option<Location>,
-    replay: &dyn Fn(u64) -> String,
+    replay: &dyn Fn(TrialRun) -> String,
 ) -> CheckReport {
     let case = Case::of_job(job);
     let prediction = predict(&case, 1.0);
@@ -116,7 +114,7 @@ pub fn of_run(
         case: &case,
         findings: results.findings(replay),
         prediction: &prediction,
-        nominal: Some(report_of(&case, &outcome.summary, &prediction)),
+        nominal: Some(report_of(&case, outcome, &prediction)),
         results: Some(results),
         targets: &[],
         locate,

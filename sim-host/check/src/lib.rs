@@ -16,12 +16,12 @@
 //!     trials: TrialPlan { draws: 2, threads: 2, seed: 1 },
 //!     locate: &|place| locate(&set, place),
 //!     waivers: &[],
-//!     replay: &|draw| format!("draw {draw} of seed 1"),
+//!     replay: &|run| format!("run {run} of seed 1"),
 //!     progress: &|_| (),
 //! };
 //! let report = check(&Case::of(&set), &request)?.report;
 //! println!("{} runs; verdict: {}", report.envelope.runs, report.verdict.word());
-//! # assert_eq!((report.envelope.runs, report.envelope.failed), (3, 0));
+//! # assert_eq!((report.envelope.runs, report.envelope.failed), (4, 0));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
@@ -33,9 +33,12 @@ pub mod check;
 pub mod coast;
 pub mod descent;
 pub mod finding;
+pub mod inspection;
+pub mod leaning;
 mod locate;
 pub mod part_load;
 pub mod predict;
+pub mod settled;
 pub mod static_check;
 pub mod trials;
 pub mod verdict;

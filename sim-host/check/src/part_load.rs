@@ -15,7 +15,8 @@ pub struct LargestPart {
     pub part: u32,
     /// Carrier, from 1, counter-clockwise.
     pub carrier: u32,
-    /// Pocket in the carrier, from 1, counter-clockwise; the first points outwards as the carrier is laid in.
+    /// Pocket in the carrier, from 1: circle by circle as the batch has them, each counter-clockwise from its first, which points outwards
+    /// as the carrier is laid in where the circle has no phase.
     pub pocket: u32,
     /// When, s.
     pub time_s: f64,

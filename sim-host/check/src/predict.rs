@@ -11,7 +11,7 @@ use firmware_core::sequence::Phase;
 use firmware_core::units::TICKS_PER_SECOND;
 use serde::Serialize;
 use twinplate_sim::math::{abs, exp, max, min, sqrt};
-use twinplate_sim::model::{Batch, End, Step, micrometres};
+use twinplate_sim::model::{Batch, CIRCLES, End, LoadingOrder, Step, micrometres};
 use twinplate_sim::plant::abrasion::{Abrasion, Supply};
 use twinplate_sim::plant::{ATMOSPHERE, CUT};
 
@@ -51,6 +51,8 @@ pub struct StepPrediction {
     pub removal_upper_um: f64,
     /// Stock off the lower faces, µm.
     pub removal_lower_um: f64,
+    /// Loss of thickness, both faces together, with fresh grains at the step's load and speeds, µm/min.
+    pub removal_rate_um_min: f64,
     /// Load ramp and dwell together, s.
     pub duration_s: f64,
 }
@@ -86,6 +88,10 @@ pub struct Prediction {
     pub thickness: f64,
     /// Final thickness spread, m, one standard deviation.
     pub spread: f64,
+    /// The same of a lot that is laid in mixed: equal to it but where the batch is laid in by thickness, m.
+    pub spread_mixed: f64,
+    /// How much less the parts on the slowest circle of pockets lose than the mean, m.
+    pub behind: f64,
     /// Stock off the lower and the upper faces over the whole cycle, m.
     pub removal: [f64; FACES],
     /// Final roughness Ra, m.
@@ -104,11 +110,12 @@ pub struct Prediction {
 
 impl Prediction {
     /// Stock off the lower and the upper face of the thinnest part, m, on parts whose incoming spread is `factor` times the batch's: it
-    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even.
+    /// is thinner than the mean by the cut of sorted stock, and loses so much less of it as is lapped even; and it may lie on the slowest
+    /// circle of pockets.
     #[must_use]
     pub fn thinnest(&self, batch: &Batch, factor: f64) -> [f64; FACES] {
         let stock: f64 = self.removal.iter().sum();
-        let less = CUT * batch.spread * factor * self.evened;
+        let less = CUT * batch.spread * factor * self.evened + self.behind;
         let share = if stock > 0.0 {
             max(1.0 - less / stock, 0.0)
         } else {
@@ -141,6 +148,8 @@ struct Progress<'a> {
     wanted: Vec<f64>,
     removal: [f64; FACES],
     spread_exponent: f64,
+    /// How much thicker the pieces of each circle of pockets are than the mean of all, m, because they slide at another speed.
+    apart: [f64; CIRCLES],
     slurry: f64,
     /// Rise of a plate's temperature, K, now and at its highest.
     warmth: [f64; 2],
@@ -184,6 +193,7 @@ impl Progress<'_> {
             * speed_share
             * self.case.batch.stiffness_per_area
             * duration;
+        self.part_circles(step, load, speed_share, duration);
         let thermal = &self.case.machine.thermal;
         // Of the plate that has more to bear; the pieces weigh on the lower one too.
         let faces = max(lower * (load + self.case.pieces_weight()), upper * load);
@@ -192,6 +202,28 @@ impl Progress<'_> {
         let [now, highest] = self.warmth;
         let now = steady + (now - steady) * exp(-duration * thermal.cooling / thermal.capacity);
         self.warmth = [now, max(highest, now)];
+    }
+
+    /// What the circles' different speeds do: a slower one stays thicker until it bears so much more that it keeps pace. Its pieces
+    /// bear as much as one over their speed then, and are thicker by what that is over the stiffness.
+    fn part_circles(&mut self, step: &Step, load: f64, speed_share: f64, duration: f64) {
+        let circles = self.case.circles();
+        let speeds = self.case.circle_speeds(step);
+        let both = |i: usize| speeds[i][0] + speeds[i][1];
+        let inverse = circles.mean(|i| if both(i) > 0.0 { 1.0 / both(i) } else { 0.0 });
+        if circles.count() < 2 || inverse <= 0.0 {
+            return;
+        }
+        let batch = self.case.batch;
+        let sink = load / batch.area() / batch.stiffness_per_area;
+        let rate = self.abrasion.removal * self.removal_factor * batch.stiffness_per_area;
+        for (i, apart) in self.apart.iter_mut().enumerate().take(circles.count()) {
+            if both(i) > 0.0 {
+                let settled = sink * (1.0 / (both(i) * inverse) - 1.0);
+                let left = exp(-rate * both(i) * speed_share * duration);
+                *apart = settled + (*apart - settled) * left;
+            }
+        }
     }
 
     fn thickness(&self) -> f64 {
@@ -211,6 +243,7 @@ pub fn predict(case: &Case, removal_factor: f64) -> Prediction {
         wanted: Vec::new(),
         removal: [0.0; FACES],
         spread_exponent: 0.0,
+        apart: [0.0; CIRCLES],
         slurry: 0.0,
         warmth: [0.0; 2],
     };
@@ -334,6 +367,8 @@ fn one_step(progress: &mut Progress, step: &Step, number: u8, load_before: f64) 
         mean_speed_lower_m_s: lower,
         removal_upper_um: micrometres(progress.removal[1] - before[1]),
         removal_lower_um: micrometres(progress.removal[0] - before[0]),
+        removal_rate_um_min: micrometres(progress.rates(step, load, 1.0).iter().sum::<f64>())
+            * 60.0,
         duration_s: duration,
     }
 }
@@ -399,12 +434,15 @@ fn conclude(
     let settled = exp(-per_face / consumables.settle_depth);
     let settles_at = progress.abrasion.roughness;
     let roughness = settles_at + (batch.roughness - settles_at) * settled;
-    let apart = left_of_spread(case, progress.spread_exponent);
+    let mixed = left_of_spread(case, progress.spread_exponent, None);
+    let apart = left_of_spread(case, progress.spread_exponent, leant_on(case));
     let turning = max(progress.time, 1.0);
     Prediction {
         cycle: progress.time,
         thickness: progress.thickness(),
-        spread: batch.spread * apart,
+        spread: with_circles(case, batch.spread * apart, &progress.apart),
+        spread_mixed: with_circles(case, batch.spread * mixed, &progress.apart),
+        behind: progress.apart.iter().copied().fold(0.0, max),
         roughness,
         abrasion: progress.abrasion,
         evened: 1.0 - apart,
@@ -418,17 +456,45 @@ fn conclude(
         thickness_at_step,
     }
 }
+
+/// Share of the thicknesses' variance that a plane explains where the lot is laid in by thickness.
+fn leant_on(case: &Case) -> Option<f64> {
+    let step = case.recipe.steps.first()?;
+    (case.batch.order == LoadingOrder::ByThickness)
+        .then(|| case.lot_in_order(case.setpoint(step)))
+        .flatten()
+        .map(|lot| lot.explained)
+}
+
+/// A spread (m, one standard deviation) with what the circles of pockets are `apart` (m).
+fn with_circles(case: &Case, spread: f64, apart: &[f64; CIRCLES]) -> f64 {
+    let circles = case.circles();
+    let mean = circles.mean(|i| apart[i]);
+    let square = circles.mean(|i| (apart[i] - mean) * (apart[i] - mean));
+    if square > 0.0 {
+        sqrt(spread * spread + square)
+    } else {
+        spread
+    }
+}
+
 /// What is left of the thickness spread after an exponent `x`, as a share of what came in.
 ///
 /// The plate tilts with what a plane explains of the thicknesses and does not level it: two of the `n - 1` ways in which `n` pieces can
-/// differ, in which one side's carriers have the thicker pieces and go round with them. As the carriers spin in their orbit the plate
-/// fits them a little worse than their centres, by `ρ²/(e² + ρ²)`, and levels them at that share of the rate.
-fn left_of_spread(case: &Case, x: f64) -> f64 {
-    let tilts = 2.0 / max(f64::from(case.batch.pieces()) - 1.0, 2.0);
-    let (e, rho) = (
-        case.machine.geometry.radius_orbit(),
-        case.batch.pocket_radius,
-    );
-    let slow = x * rho * rho / (e * e + rho * rho);
+/// differ, and more of a lot in order, in which one side's carriers have the thicker pieces and go round with them. As the carriers
+/// spin in their orbit the plate fits them a little worse than their centres, by `ρ²/(e² + ρ²)` (mean of the circles' squares), and
+/// levels them at that share of the rate.
+fn left_of_spread(case: &Case, x: f64, leant_on: Option<f64>) -> f64 {
+    let mixed = 2.0 / max(f64::from(case.batch.pieces()) - 1.0, 2.0);
+    let tilts = leant_on.unwrap_or(mixed);
+    let e = case.machine.geometry.radius_orbit();
+    let circle = |i: usize| {
+        case.batch
+            .circles
+            .get(i)
+            .map_or(0.0, |circle| circle.radius)
+    };
+    let square = case.circles().mean(|i| circle(i) * circle(i));
+    let slow = x * square / (e * e + square);
     sqrt(tilts * exp(-2.0 * slow) + (1.0 - tilts) * exp(-2.0 * x))
 }

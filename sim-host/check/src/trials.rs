@@ -2,21 +2,24 @@
 //! bench, and judges every run by what is true in the plant.
 //!
 //! Run 0 is the nominal machine; run `n` is draw `n` of the trials' seed, noise included, so that a run's number and
-//! the trials' seed replay it. The number of threads changes nothing but the time.
+//! the trials' seed replay it. The nominal machine is run twice, with cold plates and with plates as warm as batches without a pause leave
+//! them; of the draws, those with an odd number begin warm. The number of threads changes nothing but the time.
 
 mod results;
 
-pub use results::{Results, WorstCase};
+pub use results::{Results, TrialRun, WorstCase};
 
 use super::case::Case;
-use twinplate_sim::bench::{Drawn, Job, NoRecorder, Outcome, PortError, ensemble, run_cycle};
+use twinplate_sim::bench::{
+    Drawn, Job, NoRecorder, Outcome, PortError, Settled, ensemble, run_after, run_cycle,
+};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::requirements::judge;
 
 /// How many trials are made, and how.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TrialPlan {
-    /// Draws from the envelope; the nominal run comes on top. The design asks for 200.
+    /// Draws from the envelope; the nominal runs come on top. The design asks for 200.
     pub draws: usize,
     /// Threads, 1 or more.
     pub threads: usize,
@@ -66,6 +69,14 @@ pub fn job(case: &Case) -> Result<Job, NoTrials> {
     .map_err(NoTrials::Compile)
 }
 
+/// Runs made beside the draws: the nominal machine, cold and warm.
+pub const NOMINAL_RUNS: usize = 2;
+
+/// Whether this draw begins with warm plates; of the nominal machine, its second run.
+const fn begins_warm(draw: u64) -> bool {
+    draw == 0 || draw % 2 == 1
+}
+
 /// Runs the trials. `progress` hears how many runs are done, from any thread.
 ///
 /// # Errors
@@ -78,19 +89,33 @@ pub(crate) fn run_trials(
     let job = job(case)?;
     let seed = plan.seed;
     let nominal_setup = job.drawn(Drawn { seed, index: 0 });
-    let nominal =
-        run_cycle(&nominal_setup, None, nominal_setup.recorder(None)).map_err(NoTrials::Port)?;
+    let (nominal, after) = run_after(
+        nominal_setup.unused(),
+        nominal_setup.controller(),
+        &nominal_setup,
+        None,
+        nominal_setup.recorder(None),
+    )
+    .map_err(NoTrials::Port)?;
     progress(1);
+    let settled = Settled::after_cold(&job.machine, &nominal, &after);
     let mut judged = vec![judge(&job, &nominal)];
     let drawn = ensemble(
-        plan.draws,
+        plan.draws + 1,
         plan.threads.max(1),
         &|done| progress(done + 1),
-        |draw| {
+        |index| {
             // Far below 2^64 runs.
-            let index = draw as u64 + 1;
-            run_cycle(&job.drawn(Drawn { seed, index }), None, NoRecorder)
-                .map(|outcome| judge(&job, &outcome))
+            let setup = job.drawn(Drawn {
+                seed,
+                index: index as u64,
+            });
+            let setup = if begins_warm(index as u64) {
+                setup.warm(&settled)
+            } else {
+                setup
+            };
+            run_cycle(&setup, None, NoRecorder).map(|outcome| judge(&job, &outcome))
         },
     );
     for run in drawn {

@@ -14,12 +14,15 @@ pub use twinplate_sim::requirements::Verdict;
 
 use super::case::Case;
 use super::catalogue::{Severity, find};
+use super::inspection::{FacesReport, MapReport};
+use super::leaning::LeaningReport;
 use super::part_load::LargestPart;
 use super::predict::{PhaseSpan, Prediction, StepPrediction};
 use super::trials::{Results, WorstCase};
 use serde::Serialize;
-use targets::{JudgedTarget, UnjudgedTarget};
+use targets::JudgedTarget;
 use twinplate_sim::bench::summary::PartsSummary;
+use twinplate_sim::flatness;
 use twinplate_sim::math::round;
 use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
 use twinplate_sim::plant::abrasion::Abrasion;
@@ -27,9 +30,9 @@ use twinplate_sim::plant::part_form::bands;
 use twinplate_sim::plant::{DamageLeft, FormTruth};
 use twinplate_sim::requirements::damage_limit;
 
-/// Version of the JSON. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
+/// Version of the JSON. 3 has no `not_judged`: every target is judged; `judged` tells what comes of each. In 2 the number of a worst run is called `draw` and what to change `remedy` (1 called them `seed` and
 /// `cure`), and states and phases have their names in kebab case.
-pub const SCHEMA: u16 = 2;
+pub const SCHEMA: u16 = 3;
 
 /// Where a finding stands in a file; line and column count from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -166,6 +169,28 @@ impl FormReport {
     }
 }
 
+/// What a batch does to the form of both plates once they have run in on each other.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlateWear {
+    /// How the rings turn, in words.
+    pub rings: String,
+    /// Change of the lower and the upper plate, inner edge over outer edge, µm, + more convex.
+    pub change_um: [f64; 2],
+}
+
+impl PlateWear {
+    /// Of every way in which the recipe may turn the rings, the programmed one first.
+    pub(crate) fn of(case: &Case) -> Vec<Self> {
+        flatness::wear(case.machine, case.batch, case.recipe)
+            .into_iter()
+            .map(|(rings, change)| Self {
+                rings: rings.words(),
+                change_um: change.map(|change| round(micrometres(change) * 1e3) / 1e3),
+            })
+            .collect()
+    }
+}
+
 /// The deepest damage left in any face of the parts, and what is allowed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct DamageReport {
@@ -210,8 +235,12 @@ pub struct PredictionReport {
     pub peak_overshoot_pct: Option<f64>,
     /// Largest load on one part in the nominal run; `null` without a run.
     pub largest_part: Option<LargestPart>,
+    /// How the plate leant in the nominal run; `null` without a run.
+    pub leaning: Option<LeaningReport>,
     /// Finished thickness.
     pub thickness_um: Thickness,
+    /// Removal coefficient in force, per face, 1/Pa.
+    pub removal_per_pa: f64,
     /// Roughness Ra, µm.
     pub roughness_um: f64,
     /// Damage left.
@@ -228,6 +257,12 @@ pub struct PredictionReport {
     pub pressure_pct: Option<[f64; 2]>,
     /// Form of the lower and the upper plate at the end, heat included: inner edge over outer edge, µm, + convex; `null` likewise.
     pub plates_um: Option<[f64; 2]>,
+    /// The part whose faces are out most, under an optical flat; `null` likewise.
+    pub faces: Option<FacesReport>,
+    /// Loads and wear over the plates; `null` likewise.
+    pub map: Option<MapReport>,
+    /// What a batch does to them once they have run in, by each way in which the recipe may turn the rings; empty without a run.
+    pub wear: Vec<PlateWear>,
     /// Slurry used, L.
     pub slurry_l: f64,
     /// Product parts per hour of cycles, loading not counted.
@@ -245,12 +280,14 @@ impl PredictionReport {
             peak_load_n: None,
             peak_overshoot_pct: None,
             largest_part: None,
+            leaning: None,
             thickness_um: Thickness {
                 mean: gauged_micrometres(mean),
                 sd: gauged_micrometres(sd),
                 min: gauged_micrometres(mean - 3.0 * sd),
                 max: gauged_micrometres(mean + 3.0 * sd),
             },
+            removal_per_pa: prediction.abrasion.removal,
             roughness_um: micrometres(prediction.roughness),
             damage_left: DamageReport {
                 depth_um: micrometres(prediction.damage_left(case.batch, 1.0).0),
@@ -264,6 +301,9 @@ impl PredictionReport {
             roll_off_um: None,
             pressure_pct: None,
             plates_um: None,
+            faces: None,
+            map: None,
+            wear: Vec::new(),
             slurry_l: prediction.slurry * 1e3,
             parts_per_hour: prediction.parts_per_hour,
         }
@@ -294,10 +334,8 @@ pub struct CheckReport {
     pub findings: Vec<ReportedFinding>,
     /// Steps in order.
     pub steps: Vec<StepPrediction>,
-    /// Targets of the batch that were judged, and by what.
+    /// Targets of the batch: by what each is judged, and what comes of it.
     pub judged: Vec<JudgedTarget>,
-    /// Targets of the batch that nothing judges; while there are any, the verdict is [`Verdict::Warn`] at best.
-    pub not_judged: Vec<UnjudgedTarget>,
     /// What a nominal cycle gives.
     pub prediction: PredictionReport,
     /// What the trials covered.
@@ -321,8 +359,6 @@ pub struct Subject {
     pub size_um: [f64; 2],
     /// Finish target Ra, µm.
     pub finish_um: f64,
-    /// Flatness and parallelism targets, µm.
-    pub form_um: [f64; 2],
     /// Widths of the envelope, one line.
     pub widths: String,
 }
@@ -345,10 +381,6 @@ impl Subject {
                 micrometres(case.batch.tolerance),
             ],
             finish_um: micrometres(case.batch.finish),
-            form_um: [
-                micrometres(case.batch.flatness),
-                micrometres(case.batch.parallelism),
-            ],
             widths: format!(
                 "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
                  stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}, gauge ±{} µm, drifting ±{} µm a shift, its warmth ±{} %",
@@ -390,8 +422,7 @@ impl CheckReport {
             .filter(|finding| finding.waived.is_none())
     }
 
-    /// Whether the check is passed when findings from `fail_on` upwards fail it. What is not judged is no finding: it is told, and
-    /// changes no answer.
+    /// Whether the check is passed when findings from `fail_on` upwards fail it.
     #[must_use]
     pub fn passes(&self, fail_on: Severity) -> bool {
         self.counting().all(|finding| finding.severity < fail_on)

@@ -30,6 +30,7 @@ pub const ASSETS: &[Asset] = assets![
     "debrief.css",
     "debrief.js",
     "dom.js",
+    "fringes.js",
     "icon.svg",
     "instructor.css",
     "instructor.js",

@@ -108,6 +108,14 @@ mod tests {
                 },
                 "remedy slurry-line",
             ),
+            (
+                Act::ReportForm {
+                    by: "straightedge".into(),
+                    lower: 2.4,
+                    upper: -1.8,
+                },
+                "report-form straightedge 2.4 -1.8",
+            ),
         ] {
             assert_eq!(words(&act), wanted);
         }

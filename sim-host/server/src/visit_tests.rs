@@ -80,6 +80,7 @@ fn news(number: u64, kind: NewsKind) -> News {
         text: format!("news {number}"),
         row: 0,
         place: None,
+        seen: None,
     }
 }
 

@@ -106,15 +106,13 @@ mod tests {
 
     #[test]
     fn every_file_of_the_set_reads_and_has_the_id_of_its_name() {
-        assert_eq!(machines().len(), 3);
         for id in machines() {
             assert_eq!(machine(&id).id, id);
         }
-        assert_eq!(ids("batches").len(), 6);
         for id in ids("batches") {
             assert_eq!(batch(&id).id, id);
         }
-        assert_eq!(recipes().len(), 6);
+        assert!(!recipes().is_empty());
         for name in recipes() {
             assert_eq!(job(&name).recipe.id, name);
         }

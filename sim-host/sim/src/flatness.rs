@@ -3,17 +3,20 @@
 
 use crate::convert::{f32_of, rad_s, rpm, um};
 use crate::math::{floor, max, min};
-use crate::model::{Batch, End, FlatnessControl, Machine, Recipe, Rings};
+use crate::model::{Batch, End, FlatnessControl, Machine, Measured, Outline, Recipe, Rings};
+use crate::plant::PartTruth;
 use crate::plant::abrasion::Abrasion;
 use crate::plant::form_change::Wearing;
 use crate::plant::plate_form::PlateForm;
+use crate::plant::seed::stream;
 use firmware_core::plate_form::{FormControl, MAX_SETTINGS, RingSetting};
 use firmware_core::process_image::{DRIVES, FACES};
 use firmware_core::sequence::Request;
 use firmware_core::units::{Micrometres, Ratio};
+use rand_distr::{Distribution, Uniform};
 
-/// Computed change of form of the lower and the upper plate, m, + convex, by a batch whose pin rings turn by `setting`. The
-/// plates are taken to have run in on each other: where both lose most together parts press least, so that in the long run only what
+/// Computed change of form of the lower and the upper plate, m, + convex, by a batch whose pin rings turn by `setting`, as it is
+/// measured. The plates are taken to have run in on each other: where both lose most together parts press least, so that in the long run only what
 /// one plate gains on the other is left. The first batches after a change differ by what the pressure settles to meanwhile, which is
 /// within the elastic sink of the parts; a report tells it.
 #[must_use]
@@ -21,6 +24,7 @@ pub fn change(
     machine: &Machine,
     batch: &Batch,
     recipe: &Recipe,
+    measured: Measured,
     setting: &RingSetting,
 ) -> [f64; FACES] {
     let turned = |speeds: [f64; DRIVES]| setting.speeds(speeds.map(rpm)).map(rad_s);
@@ -39,7 +43,7 @@ pub fn change(
         wearing.step(step.pressure, &speeds, seconds);
         thickness -= rate * seconds;
     }
-    wearing.change()
+    wearing.change(measured)
 }
 
 /// Removal coefficient that the recipe's abrasive has on the batch's material, 1/Pa.
@@ -47,21 +51,120 @@ fn removal(batch: &Batch, recipe: &Recipe) -> f64 {
     Abrasion::of(&recipe.consumables, &batch.material).removal
 }
 
-/// What an operator reports of these plates before a batch: the form where the parts touch, at one temperature, to one light band of the
-/// batch's lamp, which is half its wavelength.
+/// By how much a reading of light bands is off at most, bands: the eye tells quarters.
+pub const MISREAD: f64 = 0.25;
+
+/// Form of the lower and the upper plate, m, + convex, by the light bands on the product's faces that lay on them: each face read under
+/// the batch's lamp, up to a quarter of a band off, and the mean of all. `None` where there is no product to read.
+///
+/// A part that turns on a spherical plate takes its curvature: of a bow over the plate's diameter, the share of the squares of the two
+/// diameters. Plates that wore are no spheres; what is told of them is the sphere that would leave the same on the parts. It is that of
+/// plates as warm as they lapped, with what a part kept of its own bow.
+#[must_use]
+pub fn by_bands(
+    machine: &Machine,
+    batch: &Batch,
+    parts: &[PartTruth],
+    seed: u64,
+) -> Option<[f64; FACES]> {
+    let band = 0.5 * batch.wavelength;
+    let mut random = stream(seed, "operator", "bands", 0);
+    let misread = Uniform::new_inclusive(-MISREAD, MISREAD).ok()?;
+    let mut sum = [0.0; FACES];
+    let mut count = 0.0;
+    for part in parts.iter().filter(|part| part.present && !part.dummy) {
+        for (sum, sag) in sum.iter_mut().zip(part.sags) {
+            *sum += sag / band + misread.sample(&mut random);
+        }
+        count += 1.0;
+    }
+    // Hollow is a lower face whose rim hangs, and an upper one whose rim stands.
+    let [lower, upper] = sum;
+    (count > 0.0).then(|| of_bands(machine, batch, [-lower / count, upper / count]))
+}
+
+/// Form of the spheres that would leave so many light bands on the lower and the upper face of a part, m, + convex; bands of a hollow face
+/// count as +.
+#[must_use]
+pub fn of_bands(machine: &Machine, batch: &Batch, bands: [f64; FACES]) -> [f64; FACES] {
+    let (outer, bore) = match batch.outline {
+        Outline::Ring { outer, inner } => (outer, inner),
+        Outline::Disc { .. } | Outline::Rectangle { .. } => {
+            (2.0 * batch.outline.outer_radius(), 0.0)
+        }
+    };
+    let form = 0.5 * batch.wavelength * machine.geometry.form_over_sag(outer, bore);
+    bands.map(|bands| bands * form)
+}
+
+/// Form of the lower and the upper plate where this batch touches them, m, + convex, as warm as they are: inner edge over outer edge.
+#[must_use]
+pub(crate) fn warm_form(
+    machine: &Machine,
+    batch: &Batch,
+    recipe: &Recipe,
+    plates: &PlateForm,
+) -> [f64; FACES] {
+    Wearing::new(machine, batch, removal(batch, recipe)).form(plates, true)
+}
+
+/// The request that reports this form, m.
+#[must_use]
+pub fn request(form: [f64; FACES]) -> Request {
+    let [lower, upper] = form.map(um);
+    Request::ReportForm { lower, upper }
+}
+
+/// What an operator who knows these plates well reports of them before a batch: the form where the parts touch, to one light band of the
+/// batch's lamp, which is half its wavelength. A straightedge shows it at one temperature; parts show a quarter of a band, as warm as they
+/// were lapped.
 #[must_use]
 pub(crate) fn report(
     machine: &Machine,
     batch: &Batch,
     recipe: &Recipe,
+    measured: Measured,
     plates: &PlateForm,
 ) -> Request {
     let measuring = Wearing::new(machine, batch, removal(batch, recipe));
     let band = 0.5 * batch.wavelength;
-    let [lower, upper] = measuring
-        .form(plates)
-        .map(|form| um(floor(form / band + 0.5) * band));
-    Request::ReportForm { lower, upper }
+    let (form, digit) = match measured {
+        Measured::Straightedge => (measuring.form(plates, false), band),
+        Measured::Bands => {
+            let width = 2.0 * batch.outline.outer_radius();
+            let told = MISREAD * band * machine.geometry.form_over_sag(width, 0.0);
+            (measuring.shown(plates), told)
+        }
+    };
+    request(form.map(|form| floor(form / digit + 0.5) * digit))
+}
+
+/// The ways in which a recipe may turn the pin rings, the programmed one first.
+fn ways(control: Option<&FlatnessControl>) -> impl Iterator<Item = Rings> + '_ {
+    let others = control.into_iter().flat_map(|control| &control.settings);
+    std::iter::once(Rings::PROGRAMMED).chain(others.copied())
+}
+
+/// A way to turn the rings as the controller knows it, with no change of form computed.
+fn ring_setting(rings: Rings) -> RingSetting {
+    RingSetting {
+        reversed: rings.reverse,
+        trim: Ratio::new(f32_of(rings.trim)),
+        change: [Micrometres::ZERO; FACES],
+    }
+}
+
+/// What a batch wears off plates that have run in, for people: each way in which the recipe may turn the rings, the programmed one first,
+/// with the change of form of the lower and the upper plate, inner edge over outer edge, m, + convex.
+#[must_use]
+pub fn wear(machine: &Machine, batch: &Batch, recipe: &Recipe) -> Vec<(Rings, [f64; FACES])> {
+    ways(recipe.flatness.as_ref())
+        .map(|rings| {
+            let setting = ring_setting(rings);
+            let measured = Measured::Straightedge;
+            (rings, change(machine, batch, recipe, measured, &setting))
+        })
+        .collect()
 }
 
 /// Flatness control with what a batch does to the plates by each setting; the programmed one is the first.
@@ -73,22 +176,13 @@ pub(crate) fn form_control(
     machine: &Machine,
     batch: &Batch,
 ) -> FormControl {
-    let programmed = Rings {
-        reverse: false,
-        trim: 0.0,
-    };
-    let settings = std::iter::once(&programmed).chain(&control.settings);
     FormControl {
         // What the controller has no room for, the files' checks have refused.
-        settings: settings
+        settings: ways(Some(control))
             .take(MAX_SETTINGS)
             .map(|rings| {
-                let setting = RingSetting {
-                    reversed: rings.reverse,
-                    trim: Ratio::new(f32_of(rings.trim)),
-                    change: [Micrometres::ZERO; FACES],
-                };
-                let change = change(machine, batch, recipe, &setting);
+                let setting = ring_setting(rings);
+                let change = change(machine, batch, recipe, control.measured, &setting);
                 RingSetting {
                     change: change.map(um),
                     ..setting

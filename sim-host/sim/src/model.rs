@@ -2,18 +2,20 @@
 //! rad/s, counter-clockwise positive seen from above; pressures are gauge; four-element arrays are in
 //! [`firmware_core::process_image::Drive`] order (inner ring, outer ring, lower, upper).
 
+mod carrier;
 mod recipe;
 mod scenario;
 mod shape;
 
 pub use crate::fault_words::{Component, FaultMode};
+pub use carrier::{CarrierMaterial, LoadingOrder};
 use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
-pub use recipe::{Consumables, End, MeasuredAt, Recipe, Step};
+pub use recipe::{Consumables, End, MeasuredAt, Recipe, RemovalRate, Sliding, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
-pub use shape::{Conditioning, FlatnessControl, Outline, Plates, Rings};
+pub use shape::{Conditioning, FlatnessControl, Measured, Outline, Plates, Rings};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).
@@ -470,6 +472,21 @@ impl Deviations {
     }
 }
 
+/// Most circles of pockets that a carrier can have.
+pub const CIRCLES: usize = 8;
+
+/// A circle of pockets in a carrier, spread evenly.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Circle {
+    /// Pockets on it.
+    pub pockets: u32,
+    /// Radius of the pocket centres, m; zero for a pocket in the middle.
+    pub radius: f64,
+    /// Angle to its first pocket from the line outwards through the carrier's centre, as the carrier is laid in, rad,
+    /// counter-clockwise.
+    pub phase: f64,
+}
+
 /// A batch of parts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Batch {
@@ -517,14 +534,18 @@ pub struct Batch {
     pub wavelength: f64,
     /// Carrier thickness, m.
     pub carrier_thickness: f64,
-    /// Pockets per carrier.
-    pub pockets: u32,
-    /// Radius of the pocket centres in the carrier, m.
-    pub pocket_radius: f64,
+    /// Circles of pockets in each carrier, 1 to [`CIRCLES`].
+    pub circles: Vec<Circle>,
+    /// What the carriers are cut from.
+    pub carrier_material: CarrierMaterial,
+    /// Bending stress that the carriers' teeth bear, Pa.
+    pub carrier_strength: f64,
     /// Real parts loaded in the whole machine.
     pub parts: u32,
     /// Dummies loaded beside them to carry load (same outline and thickness; not counted as product).
     pub dummies: u32,
+    /// In which order all of them are laid in.
+    pub order: LoadingOrder,
 }
 
 impl Batch {
@@ -532,6 +553,18 @@ impl Batch {
     #[must_use]
     pub fn pieces(&self) -> u32 {
         self.parts + self.dummies
+    }
+    /// Pockets per carrier.
+    #[must_use]
+    pub fn pockets(&self) -> u32 {
+        let all = self.circles.iter().map(|circle| circle.pockets);
+        all.fold(0, u32::saturating_add)
+    }
+    /// Radius of the largest circle of pockets, m.
+    #[must_use]
+    pub fn outermost(&self) -> f64 {
+        let radii = self.circles.iter().map(|circle| circle.radius);
+        radii.fold(0.0, crate::math::max)
     }
     /// Loaded area, m².
     #[must_use]

@@ -9,15 +9,16 @@ use crate::math::{floor, max};
 use crate::model::{Batch, Consumables, gauged_micrometres, micrometres};
 use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
+use crate::plant::teeth::tooth_bears;
 use serde::Serialize;
 
 /// The answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
-    /// No error, no warning, and every target of the batch judged.
+    /// No error, no warning.
     Pass,
-    /// No error, but warnings, or a target of the batch that nothing judges.
+    /// No error, but warnings.
     Warn,
     /// At least one error.
     Fail,
@@ -56,6 +57,8 @@ pub enum Requirement {
     FirstContact,
     /// No part bears more than its strength.
     PartStrength,
+    /// No tooth of a carrier bears more than it can.
+    CarrierTeeth,
     /// No turning without a film.
     Dry,
     /// No other harm.
@@ -75,13 +78,14 @@ pub enum Requirement {
 }
 
 /// Every requirement, in report order.
-pub const REQUIREMENTS: [Requirement; 14] = [
+pub const REQUIREMENTS: [Requirement; 15] = [
     Requirement::Completes,
     Requirement::LoadLimit,
     Requirement::Overshoot,
     Requirement::RatedLoad,
     Requirement::FirstContact,
     Requirement::PartStrength,
+    Requirement::CarrierTeeth,
     Requirement::Dry,
     Requirement::Harm,
     Requirement::Size,
@@ -103,6 +107,7 @@ impl Requirement {
             Self::RatedLoad => "load against rated load",
             Self::FirstContact => "first-contact peak",
             Self::PartStrength => "load on one part",
+            Self::CarrierTeeth => "load on a carrier's tooth",
             Self::Dry => "film missing while turning",
             Self::Harm => "harm events",
             Self::Size => "size error of a part",
@@ -123,7 +128,8 @@ impl Requirement {
             | Self::Overshoot
             | Self::RatedLoad
             | Self::FirstContact
-            | Self::PartStrength => "N",
+            | Self::PartStrength
+            | Self::CarrierTeeth => "N",
             Self::Size
             | Self::Spread
             | Self::Flatness
@@ -141,6 +147,7 @@ impl Requirement {
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength
+            | Self::CarrierTeeth
             | Self::Dry
             | Self::Harm => true,
             Self::Completes
@@ -193,6 +200,8 @@ impl Judged {
 pub struct RunJudgement {
     /// Number of the run: 0 is the nominal machine, the others are draws from the envelope.
     pub index: u64,
+    /// Its plates were warm from batches before when it began.
+    pub warm: bool,
     /// What was found, in the order of [`REQUIREMENTS`].
     pub items: Vec<Judged>,
     /// How the run ended, for people: state and first cause.
@@ -237,6 +246,7 @@ pub fn judge(job: &Job, outcome: &Outcome) -> RunJudgement {
     items.retain(|item| asked(item.requirement));
     RunJudgement {
         index: outcome.journal.drawn.map_or(0, |drawn| drawn.index),
+        warm: outcome.journal.plates.is_some(),
         items,
         ending: ending(outcome),
         control_hash: outcome.control_hash,
@@ -315,6 +325,11 @@ fn measured(job: &Job, outcome: &Outcome) -> Vec<Judged> {
         ),
         batch.strength,
     ));
+    items.push(item(
+        Requirement::CarrierTeeth,
+        summary.tooth,
+        tooth_bears(&machine.geometry, batch),
+    ));
     items.push(item(Requirement::Dry, harm.dry_turning.worst, DRY));
     let others = harm
         .marks()
@@ -349,33 +364,50 @@ fn finished(job: &Job, summary: &Summary, items: &mut Vec<Judged>) {
     let form = &summary.form;
     // Nothing is judged finer than a gauge sees it: what lies between two digits counts as the worse of them.
     let worse = |length: f64| -floor(-length * 1e8) / 100.0;
-    for (requirement, value, limit) in [
-        (R::Size, worse(off), batch.tolerance),
-        (R::Spread, worse(spread_of(parts)), spread_limit(batch)),
-        (
-            R::Flatness,
-            gauged_micrometres(form.flatness),
-            batch.flatness,
-        ),
-        (
-            R::Parallelism,
-            gauged_micrometres(form.variation),
-            batch.parallelism,
-        ),
-        (R::Finish, micrometres(summary.roughness), batch.finish),
-        (
-            R::Damage,
-            micrometres(left),
-            damage_limit(batch, &job.recipe.consumables),
-        ),
+    for (requirement, value) in [
+        (R::Size, worse(off)),
+        (R::Spread, worse(spread_of(parts))),
+        (R::Flatness, gauged_micrometres(form.flatness)),
+        (R::Parallelism, gauged_micrometres(form.variation)),
+        (R::Finish, micrometres(summary.roughness)),
+        (R::Damage, micrometres(left)),
     ] {
-        items.push(Judged {
-            requirement,
-            value,
-            limit: micrometres(limit),
-            step: None,
-        });
+        items.extend(
+            part_limit(requirement, batch, &job.recipe.consumables).map(|limit| Judged {
+                requirement,
+                value,
+                limit,
+                step: None,
+            }),
+        );
     }
+}
+
+/// What a requirement allows the parts of a batch, in the requirement's unit; `None` where it is of no part.
+#[must_use]
+pub fn part_limit(
+    requirement: Requirement,
+    batch: &Batch,
+    consumables: &Consumables,
+) -> Option<f64> {
+    use Requirement as R;
+    Some(match requirement {
+        R::PartStrength => batch.strength,
+        R::Size => micrometres(batch.tolerance),
+        R::Spread => micrometres(spread_limit(batch)),
+        R::Flatness => micrometres(batch.flatness),
+        R::Parallelism => micrometres(batch.parallelism),
+        R::Finish => micrometres(batch.finish),
+        R::Damage => micrometres(damage_limit(batch, consumables)),
+        R::Completes
+        | R::LoadLimit
+        | R::Overshoot
+        | R::RatedLoad
+        | R::FirstContact
+        | R::CarrierTeeth
+        | R::Dry
+        | R::Harm => return None,
+    })
 }
 
 /// Damage that may be left in any face of any part, m: the batch's target, or else what the process itself leaves, so that no damage

@@ -244,6 +244,11 @@ impl Exercise {
                 batch: job.batch.title.clone(),
                 pieces: job.batch.pieces(),
                 steps: steps(&job.recipe, job.batch.area()),
+                form_by: job
+                    .recipe
+                    .flatness
+                    .as_ref()
+                    .map(|control| control.measured.name().into()),
             })
             .collect()
     }

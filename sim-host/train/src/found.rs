@@ -1,10 +1,11 @@
 //! What is found when parts are taken out: measured thickness, cracks, marks on plates and carriers.
 
 use super::log::{Found, STEP, SessionEvent, UNCERTAINTY};
-use super::protocol::NewsKind;
+use super::protocol::{NewsKind, Seen, SeenFace};
 use super::session::Session;
 use rand_distr::{Distribution, StandardNormal};
 use twinplate_sim::bench::ControllerPort;
+use twinplate_sim::fringes::{Laid, Picture, WEDGE, worst};
 use twinplate_sim::math;
 use twinplate_sim::plant::seed::stream;
 
@@ -41,10 +42,54 @@ impl<C: ControllerPort> Session<C> {
             }
         }
         let text = self.found_text(&found);
+        let seen = if found.worked {
+            self.under_the_flat()
+        } else {
+            None
+        };
         self.mark(tick, SessionEvent::Found(Box::new(found)));
         for line in text {
             self.tell(NewsKind::Found, line, 0);
         }
+        if let Some((text, seen)) = seen {
+            self.tell_seen(text, seen);
+        }
+    }
+
+    /// Lays an optical flat on both faces of every whole part: what is told is the one that shows most bands.
+    fn under_the_flat(&self) -> Option<(String, Seen)> {
+        let plant = self.bench.plant();
+        let batch = &self.exercise.job.batch;
+        let strength = plant.strength();
+        let parts = plant.parts().zip(plant.part_forms()).enumerate();
+        let whole = parts
+            .filter(|(_, (part, _))| !part.dummy && part.peak_load <= strength)
+            .map(|(i, (_, form))| (i, form));
+        let (part, [lower, upper, _]) = worst(batch, whole)?;
+        let pocket = plant.pocket(part);
+        let which = format!(
+            "part {} (carrier {}, pocket {})",
+            part + 1,
+            pocket.carrier + 1,
+            pocket.pocket + 1
+        );
+        let faces = [lower, upper].map(|face| SeenFace {
+            face: face.side.word().to_owned(),
+            words: face.words(batch.wavelength),
+            pictures: [
+                (Laid::Touching, "flat laid on".to_owned()),
+                (Laid::Tipped, format!("flat tipped by {WEDGE:.0} bands")),
+            ]
+            .map(|(laid, words)| (words, Picture::new(&face, batch.wavelength, laid))),
+        });
+        let told = faces
+            .each_ref()
+            .map(|face| format!("{} {}", face.face, face.words));
+        let text = format!(
+            "Under the optical flat the worst is {which}: {}.",
+            told.join("; ")
+        );
+        Some((text, Seen { part: which, faces }))
     }
 
     fn found_text(&self, found: &Found) -> Vec<String> {

@@ -2,15 +2,17 @@
 
 use super::exercise::step_time;
 use super::log::seconds;
-use super::protocol::{Alarm, Frame, Pace, Switches};
+use super::protocol::{Alarm, Form, Frame, Pace, Switches};
 use super::session::Session;
 use super::watcher::NO_ENDS;
 use super::words;
 use firmware_core::interlock::{AlarmState, TABLE};
+use firmware_core::plate_form::OUT_OF_DATE;
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use firmware_core::sequence::{Phase, State};
 use std::f64::consts::PI;
 use twinplate_sim::bench::{ControllerPort, missing_items};
+use twinplate_sim::model::Rings;
 
 /// rad/s as rpm.
 const TO_RPM: f64 = 30.0 / PI;
@@ -31,13 +33,10 @@ impl<C: ControllerPort> Session<C> {
     #[must_use]
     pub fn picture(&self, pace: Pace, kept: f64) -> Frame {
         let status = self.status();
-        let outputs = self.answer().outputs;
         let plant = self.bench.plant();
         let inputs = plant.inputs();
         let machine = &self.exercise.job.machine;
-        let recalled = usize::from(self.live.recipe)
-            .checked_sub(1)
-            .and_then(|index| self.exercise.stored.get(index));
+        let recalled = self.recalled();
         let step = recalled.and_then(|job| job.recipe.steps.get(usize::from(status.step)));
         let turning = matches!(
             status.phase,
@@ -100,25 +99,50 @@ impl<C: ControllerPort> Session<C> {
                 .into_iter()
                 .map(str::to_owned)
                 .collect(),
-            switches: Switches {
-                estop: !inputs.estop_a || !inputs.estop_b,
-                guard_open: !inputs.guard_a || !inputs.guard_b,
-                guard_locked: inputs.guard_locked,
-                setup_key: inputs.setup_key,
-                hold_to_run: inputs.hold_to_run,
-                loaded: plant.loaded(),
-                agitator: inputs.agitator_turning,
-                pin: inputs.pin_in,
-                pump: outputs.pump > 0,
-                rinse: outputs.rinse,
-                drives: outputs.drives.iter().any(|drive| drive.enable),
-                standstill: status.standstill,
-            },
+            switches: self.switches(),
             recipe: self.live.recipe,
             confirmed: self.live.confirmed,
+            form: self.form_frame(),
             guide: self.guide(),
             can_finish: resting && status.standstill,
         }
+    }
+
+    /// Lamps and switches.
+    fn switches(&self) -> Switches {
+        let (plant, outputs) = (self.bench.plant(), self.answer().outputs);
+        let inputs = plant.inputs();
+        Switches {
+            estop: !inputs.estop_a || !inputs.estop_b,
+            guard_open: !inputs.guard_a || !inputs.guard_b,
+            guard_locked: inputs.guard_locked,
+            setup_key: inputs.setup_key,
+            hold_to_run: inputs.hold_to_run,
+            loaded: plant.loaded(),
+            agitator: inputs.agitator_turning,
+            pin: inputs.pin_in,
+            pump: outputs.pump > 0,
+            rinse: outputs.rinse,
+            drives: outputs.drives.iter().any(|drive| drive.enable),
+            standstill: self.status().standstill,
+        }
+    }
+
+    /// What the controller makes of the plates' form, where the recalled recipe keeps them flat.
+    fn form_frame(&self) -> Option<Form> {
+        let control = self.recalled()?.recipe.flatness.as_ref()?;
+        let status = self.status();
+        let rings = usize::from(status.ring_setting)
+            .checked_sub(1)
+            .and_then(|index| control.settings.get(index));
+        Some(Form {
+            by: control.measured.name().into(),
+            plates_m: status.form.map(|form| f64::from(form.get()) * 1e-6),
+            age: (status.form_age < OUT_OF_DATE).then_some(status.form_age),
+            longest: control.longest_unreported,
+            setting: status.ring_setting,
+            rings: rings.map_or_else(|| Rings::PROGRAMMED.words(), |rings| rings.words()),
+        })
     }
 
     /// Category of the stop that is under way or was made; `None` on the ladder and at rest after a reset.

@@ -2,9 +2,11 @@
 
 use super::protocol::NewsKind;
 use super::session::{Refused, Session, component, word};
+use firmware_core::process_image::FACES;
 use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
-use twinplate_sim::bench::{Action, ControllerPort};
-use twinplate_sim::model::{Component, FaultMode, StationAct};
+use twinplate_sim::bench::{Action, ControllerPort, Job};
+use twinplate_sim::flatness;
+use twinplate_sim::model::{Component, FaultMode, Measured, StationAct};
 use twinplate_sim::training::act::Act;
 
 const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
@@ -73,6 +75,7 @@ impl<C: ControllerPort> Session<C> {
             }
             Act::Remedy { component } => return self.remedy(component, entry),
             Act::Understood => return Ok(()),
+            Act::ReportForm { by, lower, upper } => request(self.form(by, [*lower, *upper])?),
         };
         self.send(action, entry);
         Ok(())
@@ -107,6 +110,37 @@ impl<C: ControllerPort> Session<C> {
                 ),
             )
         })
+    }
+
+    /// The report of the plates' form. What a recipe reckons with is what it is told: by the straightedge or by the bands, not by either.
+    fn form(&self, by: &str, read: [f64; FACES]) -> Result<Request, Refused> {
+        let recalled = self.recalled();
+        let control = recalled.and_then(|job| job.recipe.flatness.as_ref());
+        let (Some(job), Some(control)) = (recalled, control) else {
+            return Err(Refused::new(
+                "no-flatness-control",
+                "recall a recipe that keeps the plates flat first: it says by what their form is reported",
+            ));
+        };
+        if by != control.measured.name() {
+            return Err(Refused::new(
+                "other-measure",
+                format!(
+                    "this recipe reckons in {}: report those",
+                    control.measured.unit()
+                ),
+            ));
+        }
+        Ok(flatness::request(match control.measured {
+            Measured::Straightedge => read.map(|form| form * 1e-6),
+            Measured::Bands => flatness::of_bands(&job.machine, &job.batch, read),
+        }))
+    }
+
+    /// The recalled recipe's job.
+    pub(super) fn recalled(&self) -> Option<&Job> {
+        let index = usize::from(self.live.recipe).checked_sub(1)?;
+        self.exercise.stored.get(index)
     }
 
     /// A remedy: only with the machine at rest, and for parts only where hands can reach them. Parts that stick to a plate in the air

@@ -11,7 +11,7 @@
 //! wait state held             … until this state is there
 //! wait step 2                 … until this step, from 1, dwells
 //! wait row flow-low           … until the alarm of this interlock row is there
-//! reset                       an act, by its word; `confirm-parts 15`, `remedy slurry-line`, `setup-key on`
+//! reset                       an act, by its word; `confirm-parts 15`, `remedy slurry-line`, `setup-key on`, `report-form bands 1.5 -0.5`
 //! inject pump off             an instructor makes a component fail; `inject air-supply wrong 0.5`
 //! repair pump                 an instructor ends a fault
 //! back 20 s                   an instructor goes back in time

@@ -9,10 +9,11 @@
 
 use firmware_core::process_image::{DRIVES, FACES};
 use serde::{Deserialize, Serialize};
+use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 2;
+pub const PROTOCOL: u16 = 3;
 /// Longest message that a browser may send, bytes.
 pub const LONGEST_SAID: usize = 4096;
 
@@ -247,6 +248,8 @@ pub struct StoredRecipe {
     pub pieces: u32,
     /// Names of its steps, with the load of each, N.
     pub steps: Vec<(String, f64)>,
+    /// What the form of the plates is reported by, `straightedge` or `bands`, where it keeps them flat.
+    pub form_by: Option<String>,
 }
 
 /// Who sits where.
@@ -331,10 +334,29 @@ pub struct Frame {
     pub recipe: u8,
     /// Pieces confirmed.
     pub confirmed: u16,
+    /// What the controller makes of the plates' form; `None` where the recalled recipe does not keep them flat.
+    pub form: Option<Form>,
     /// The step of a guided exercise; `None` when there is none.
     pub guide: Option<Guide>,
     /// The attempt can be finished: the machine is at rest.
     pub can_finish: bool,
+}
+
+/// The plates' form as the controller reckons it, and what follows from it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Form {
+    /// What it is reported by: `straightedge` or `bands`.
+    pub by: String,
+    /// Lower and upper plate, m, + convex: reported, and reckoned on.
+    pub plates_m: [f64; FACES],
+    /// Batches since the report; `None` where there is none to reckon from.
+    pub age: Option<u16>,
+    /// Batches after which it is too old.
+    pub longest: u32,
+    /// Ring setting in force, 0 as programmed.
+    pub setting: u8,
+    /// How the rings turn with it, for people.
+    pub rings: String,
 }
 
 /// Lamps and switches of the station, as the operator sees them.
@@ -409,6 +431,29 @@ pub struct News {
     /// Where the controller has come to, in news of that.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<Place>,
+    /// What an optical flat shows of a part, in news of that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub seen: Option<Box<Seen>>,
+}
+
+/// The faces of a part under an optical flat.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Seen {
+    /// Which part it is, for people.
+    pub part: String,
+    /// Its lower and its upper face.
+    pub faces: [SeenFace; FACES],
+}
+
+/// A face under an optical flat.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SeenFace {
+    /// Which, for people.
+    pub face: String,
+    /// What the bands tell, for people.
+    pub words: String,
+    /// How it looks, and how the flat lies, for people: laid on, then tipped.
+    pub pictures: [(String, Picture); 2],
 }
 
 /// A place of the sequence, by names.

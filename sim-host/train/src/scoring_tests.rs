@@ -17,6 +17,7 @@ fn pattern(word: &'static str) -> ActPattern {
         mode: None,
         movement: None,
         on: None,
+        convex: [None; 2],
     }
 }
 
@@ -300,6 +301,16 @@ fn parameters_of_an_act_are_matched_or_excluded() {
     let mut key = pattern("setup-key");
     key.on = Some(true);
     assert!(key.matches(&Act::SetupKey { on: true }) && !key.matches(&Act::SetupKey { on: false }));
+    let mut form = pattern("report-form");
+    form.convex = [Some(true), None];
+    let report = |lower: f64| Act::ReportForm {
+        by: "bands".into(),
+        lower,
+        upper: -1.0,
+    };
+    assert!(form.matches(&report(0.5)) && !form.matches(&report(-0.5)));
+    form.convex = [None, Some(true)];
+    assert!(!form.matches(&report(0.5)));
     let mut remedy = pattern("remedy");
     remedy.component = Some(twinplate_sim::model::Component::Supply);
     let of = |component: &str| Act::Remedy {

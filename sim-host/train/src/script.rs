@@ -272,6 +272,12 @@ fn act(line: usize, words: &[&str]) -> Result<Act, ScriptError> {
             let number: u64 = number.parse().map_err(|_| misfit())?;
             object.insert(parameter.into(), number.into());
         }
+        ("form", [by, lower, upper]) => {
+            object.insert("by".into(), (*by).into());
+            for (plate, read) in [("lower", lower), ("upper", upper)] {
+                object.insert(plate.into(), real(line, read)?.into());
+            }
+        }
         (parameter @ ("mode" | "movement" | "component"), [value]) => {
             object.insert(parameter.into(), (*value).into());
         }
@@ -297,6 +303,8 @@ mod tests {
             ("exercise a\nconfirm-parts 70000", 2, "does not fit"),
             ("exercise a\nsetup-key maybe", 2, "does not fit"),
             ("exercise a\nreset now", 2, "does not fit"),
+            ("exercise a\nreport-form bands 1", 2, "does not fit"),
+            ("exercise a\nreport-form bands much 1", 2, "no number"),
             ("exercise a\n-5 s", 2, "no time"),
             ("exercise a\n+nan s", 2, "no time"),
             ("exercise a\nwait lunch", 2, "no phase"),
@@ -321,6 +329,7 @@ mod tests {
                 "" => kind.word.to_owned(),
                 "on" => format!("{} on", kind.word),
                 "pieces" | "slot" => format!("{} 3", kind.word),
+                "form" => format!("{} bands 0.5 -1", kind.word),
                 _ => format!("{} setup", kind.word),
             };
             let script = Script::read(&format!("exercise a\n{line}")).expect(&line);

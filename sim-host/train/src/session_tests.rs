@@ -193,6 +193,29 @@ fn a_cycle_runs_through_every_step_of_the_guide_to_measured_parts() {
         found.iter().any(|text| text.starts_with("No cracks")),
         "{found:?}"
     );
+    // The optical flat shows both faces of the worst part, once, and says what the eye reads.
+    let looked = session.news(0).iter().filter_map(|news| news.seen.as_ref());
+    let [seen] = looked.collect::<Vec<_>>()[..] else {
+        panic!("one look: {found:?}");
+    };
+    let told = found
+        .iter()
+        .find(|text| text.starts_with("Under the optical flat"));
+    let told = told.expect("it is told");
+    assert!(told.contains(&seen.part), "{told}");
+    for face in &seen.faces {
+        assert!(face.words.contains("helium light"), "{}", face.words);
+        assert!(
+            told.contains(&format!("{} {}", face.face, face.words)),
+            "{told}"
+        );
+        for (laid, picture) in &face.pictures {
+            assert!(
+                laid.starts_with("flat ") && picture.shades.len() > 1,
+                "{laid}"
+            );
+        }
+    }
     let numbers: Vec<u64> = session.news(0).iter().map(|n| n.number).collect();
     assert_eq!(numbers, (1..=numbers.len() as u64).collect::<Vec<_>>());
 }

@@ -1,7 +1,7 @@
 //! What a tick has brought: what acted, what moved, what the controller tells, and which alarms came.
 
 use super::log::{Logged, Marked, SessionEvent};
-use super::protocol::{News, NewsKind, Place};
+use super::protocol::{News, NewsKind, Place, Seen};
 use super::session::Session;
 use firmware_core::events::{Event, EventKind};
 use firmware_core::interlock::{TABLE, row_of};
@@ -242,6 +242,15 @@ impl<C: ControllerPort> Session<C> {
         self.tell_of(kind, text, row, None);
     }
 
+    /// Tells what an optical flat showed.
+    pub(super) fn tell_seen(&mut self, text: String, seen: Seen) {
+        let told = self.news.len();
+        self.tell(NewsKind::Found, text, 0);
+        if let Some(news) = self.news.get_mut(told) {
+            news.seen = Some(Box::new(seen));
+        }
+    }
+
     fn tell_of(&mut self, kind: NewsKind, text: String, row: u16, place: Option<Place>) {
         if self.quiet || self.news.len() >= MOST_NEWS {
             return;
@@ -253,6 +262,7 @@ impl<C: ControllerPort> Session<C> {
             text,
             row,
             place,
+            seen: None,
         });
     }
 

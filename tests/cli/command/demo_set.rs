@@ -33,7 +33,7 @@ fn nothing_is_found_against_a_good_recipe() {
         assert_eq!(report["findings"], Value::Array(Vec::new()), "{file}");
         assert_eq!(report["verdict"], "pass", "{file}");
         assert_eq!(code, 0, "{file}");
-        assert_eq!(report["envelope"]["runs"], 9, "{file}");
+        assert_eq!(report["envelope"]["runs"], 10, "{file}");
         assert_eq!(report["envelope"]["failed"], 0, "{file}");
     }
 }
@@ -41,6 +41,7 @@ fn nothing_is_found_against_a_good_recipe() {
 /// The one error code of each bad file, as `recipes/README.md` describes it in words.
 const GUILTY: &[(&str, &str)] = &[
     ("carrier-too-thick", "carrier-too-thick"),
+    ("carrier-weak", "carrier-teeth-weak"),
     ("carriers-unspaced", "carrier-spacing"),
     ("creep-too-fast", "creep-too-fast"),
     ("damage-left", "stock-below-damage"),
@@ -110,6 +111,7 @@ const PREDICTION: &[&str] = &[
     "roll_off_um",
     "pressure_pct",
     "plates_um",
+    "wear",
     "slurry_l",
     "parts_per_hour",
 ];
@@ -126,6 +128,18 @@ const NULLABLE: &[&str] = &[
     "pressure_pct",
     "plates_um",
     "worst",
+    "nominal",
+    "best",
+    "left",
+    "draw",
+    "warm",
+    "met",
+];
+
+/// What is told of a target, in the report's JSON.
+const JUDGED: &[&str] = &[
+    "name", "key", "group", "by", "unit", "nominal", "best", "worst", "allowed", "left", "draw",
+    "warm", "met", "note",
 ];
 
 fn has(value: &Value, fields: &[&str], what: &str) {
@@ -151,14 +165,13 @@ fn the_json_has_its_promised_fields() {
                 "findings",
                 "steps",
                 "judged",
-                "not_judged",
                 "prediction",
                 "envelope",
             ],
             "report",
         );
         has(&report["steps"][0], STEP, "step");
-        has(&report["judged"][0], &["name", "key", "by"], "judged");
+        has(&report["judged"][0], JUDGED, "judged");
         has(&report["prediction"], PREDICTION, "prediction");
         has(
             &report["prediction"]["phases"][0],

@@ -4,6 +4,7 @@
 
 mod bad_input;
 mod batches;
+mod calibrate;
 mod demo;
 mod demo_set;
 mod explain;

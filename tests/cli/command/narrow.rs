@@ -22,7 +22,7 @@ fn said(columns: usize, folder: &Path, call: &[&str]) -> String {
 fn is_free(line: &str) -> bool {
     let copied = line.trim_start();
     let command = copied.contains("twinplate ")
-        && ["check", "run", "tune", "train"]
+        && ["check", "run", "tune", "train", "calibrate"]
             .iter()
             .any(|verb| copied.contains(&format!("twinplate {verb} ")));
     command || copied.split(' ').filter(|word| !word.is_empty()).count() < 2
@@ -49,12 +49,16 @@ fn calls() -> Vec<Vec<&'static str>> {
         "run recipes/recipes/glass-f800.toml --draw=3 --trace t.csv --journal j.jsonl --report r.html",
         "run recipes/recipes/glass-f800.toml --replay j.jsonl",
         "run recipes/recipes/glass-f800.toml --shrink j.jsonl -o s.jsonl",
+        "run recipes/recipes/glass-f800.toml --batches 3 --report b.html",
         "tune recipes/machines/machine-a.toml --runs=3 --no-report",
         "tune recipes/machines/machine-a.toml --runs=3 --no-report --experiment=relay",
         "tune --from recipes/logs/clean.csv --filter=15 --no-report",
         "tune --from recipes/logs/sticky.csv --no-report",
         "tune --from recipes/logs/clean.csv --no-report recipes/machines/machine-a.toml --runs=2",
         "tune --compare recipes/machines/machine-a.toml recipes/machines/machine-b.toml --runs=2",
+        "calibrate cell recipes/calibration/dead-weights.csv --no-report",
+        "calibrate removal recipes/calibration/glass-trials.csv --no-report --recipe recipes/recipes/glass-f800.toml",
+        "calibrate removal recipes/calibration/dead-weights.csv",
         "train --headless recipes/exercises/scripts/first-cycle.txt",
         "explain",
         "explain creep-too-fast",
@@ -66,6 +70,9 @@ fn calls() -> Vec<Vec<&'static str>> {
         "check --help",
         "run --help",
         "tune --help",
+        "calibrate --help",
+        "calibrate cell --help",
+        "calibrate removal --help",
         "train --help",
         "explain --help",
         // Errors of every kind.

@@ -73,15 +73,21 @@ fn the_printed_command_gives_the_printed_hash() {
 #[test]
 fn the_worst_run_of_the_json_is_the_run_of_its_number() {
     let (_, report) = json(&["check", RECIPE, "--runs=6", "--no-report", "--format=json"]);
-    let mut drawn = 0;
+    let (mut drawn, mut warm) = (0, 0);
     for case in report["envelope"]["cases"].as_array().expect("cases") {
         let draw = case["draw"].to_string();
         drawn += u32::from(draw != "0");
-        let (_, run) = json(&["run", RECIPE, "--format=json", "--draw", &draw]);
+        let mut call = vec!["run", RECIPE, "--format=json", "--draw", &draw];
+        if case["warm"] == true {
+            call.push("--warm");
+            warm += 1;
+        }
+        let (_, run) = json(&call);
+        assert_eq!(run["plates_before_c"].is_null(), case["warm"] == false);
         assert_eq!(run["control_hash"], case["control_hash"], "{case}");
     }
-    // Runs of the envelope were among them, not the nominal one alone.
-    assert!(drawn > 0, "{report}");
+    // Runs of the envelope were among them, not the nominal one alone, and some that began warm.
+    assert!(drawn > 0 && warm > 0, "{report}");
 }
 
 #[test]

@@ -103,4 +103,5 @@ def main():
             batch += 1
 
 
-main()
+if __name__ == "__main__":
+    main()

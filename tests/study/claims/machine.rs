@@ -10,7 +10,7 @@ use twinplate_check::coast::longest_coast;
 use twinplate_check::predict::predict;
 use twinplate_check::{Case, Code};
 use twinplate_sim::bench::Action;
-use twinplate_sim::compile::{CONTACT_SHARE, Holding, default_gains};
+use twinplate_sim::compile::{CONTACT_SHARE, default_gains};
 use twinplate_sim::model::{
     Batch, Component, Deviations, End, Envelope, Fault, FaultMode, Machine, Recipe,
 };
@@ -131,12 +131,6 @@ fn initial(m: &mut Machine, over: f64) {
         + a.line_gain() * e.regulator_offset
         - a.seal_friction * (1.0 - e.seal_friction);
     m.control.initial_load = heaviest - 5.0 + over;
-}
-
-fn band(m: &mut Machine, share: f64) {
-    let holding = Holding::of(m);
-    m.control.band_newtons = share * (holding.jump + holding.noise);
-    m.control.band_share = 0.0;
 }
 
 /// Load that a regulator which gives twice as much as it is asked for presses up within a band of this half-width, N.
@@ -307,21 +301,6 @@ pub const CLAIMS: &[Claim] = &[
                 .is_some_and(|error| error.to_string().contains("`geometry.runout-ripple`"))
         },
     ),
-    Claim {
-        worst: |e| Deviations {
-            regulator_gain: 1.0 + e.regulator_gain,
-            noise: e.noise_factor,
-            seal_friction: 1.0 + e.seal_friction,
-            ..Deviations::NOMINAL
-        },
-        ..claim(
-            Code::BandNarrow,
-            |m, _, _| band(m, 1.01),
-            // Where between two jumps a setpoint lies is luck: on a jump the noise alone counts. This one lies between two.
-            |m, _, _| band(m, 0.35),
-            |ran| ran.left_by(Cond::PhaseTimeout),
-        )
-    },
     Claim {
         deed: Some(Deed {
             when: |s| dwelling(s) && s.step == 1,

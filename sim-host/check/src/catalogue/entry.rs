@@ -2,6 +2,12 @@
 
 use super::Severity;
 
+/// Numbers that were once in use and must not come back.
+///
+/// - 28 `step-below-initial` is no fault: a last step under the initial load is spark-out.
+/// - 209 `proof-parallelism` held the spread between parts against a target that is meant within a part; 214 holds it against the size.
+pub const RETIRED: &[u16] = &[28, 209];
+
 /// What the catalogue knows of one code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Entry {

@@ -4,7 +4,7 @@ use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
-use twinplate_sim::model::{Consumables, MeasuredAt, micrometres};
+use twinplate_sim::model::{Batch, Consumables, MeasuredAt, Process, micrometres};
 use twinplate_sim::plant::abrasion::{Form, Material, Published, Supply};
 
 /// Micrometres as a message shows them.
@@ -40,6 +40,7 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
     let then = measured(c);
     let there = Published::of(&then, material);
     impossible(&then, &there, findings);
+    settling(c, case.batch, findings);
     removal(c, &there, findings);
     for (code, key, what, value, form) in [
         (
@@ -106,9 +107,8 @@ fn grains(c: &Consumables, published: &Published, findings: &mut Findings) {
             format!("bring it {word} {} %", percent(bound)),
         );
     }
-    if let Some([least, most]) = published.grains
-        && (c.grain < least * (1.0 - 1e-9) || c.grain > most * (1.0 + 1e-9))
-    {
+    let [least, most] = published.grains;
+    if c.grain < least * (1.0 - 1e-9) || c.grain > most * (1.0 + 1e-9) {
         findings.add(
             Code::GrainUnpublished,
             Place::recipe("consumables.grain"),
@@ -118,8 +118,13 @@ fn grains(c: &Consumables, published: &Published, findings: &mut Findings) {
                 "µm",
             ),
             format!(
-                "grains of {} µm; results of lapping are published for {} to {} µm",
+                "grains of {} µm; {} {} to {} µm",
                 um(c.grain),
+                if c.process == Process::PadPolishing {
+                    "on a pad polish"
+                } else {
+                    "results of lapping are published for"
+                },
                 um(least),
                 um(most)
             ),
@@ -227,6 +232,31 @@ fn impossible(c: &Consumables, published: &Published, findings: &mut Findings) {
             ),
         );
     }
+}
+
+/// The old face is gone when its valleys are: no new roughness settles over less depth than the old one reaches.
+fn settling(c: &Consumables, batch: &Batch, findings: &mut Findings) {
+    if c.settle_depth >= batch.roughness || findings.has(Code::FinishImpossible) {
+        return;
+    }
+    findings.add(
+        Code::FinishImpossible,
+        Place::recipe("consumables.settle_depth"),
+        (
+            micrometres(c.settle_depth),
+            micrometres(batch.roughness),
+            "µm",
+        ),
+        format!(
+            "the roughness settles over {} µm of depth; the parts come in with Ra {} µm, whose valleys are deeper",
+            um(c.settle_depth),
+            um(batch.roughness)
+        ),
+        format!(
+            "measure the depth over which roughness settles: {} µm or more",
+            um(batch.roughness)
+        ),
+    );
 }
 
 fn removal(c: &Consumables, published: &Published, findings: &mut Findings) {

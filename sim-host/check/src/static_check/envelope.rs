@@ -6,15 +6,16 @@ use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use twinplate_linear::declared::{nominal_margins, worst_margins};
 use twinplate_sim::model::{Envelope, micrometres};
+use twinplate_sim::plant::envelope::WIDTHS;
 
 /// Largest sensitivity that passes without a word (Åström & Hägglund: 1.2 to 2, from memory).
 const SENSITIVITY: f64 = 2.0;
 
 /// A width of the envelope: field, how to read it, floor, unit of both (none for a share or a factor).
-type Width = (&'static str, fn(&Envelope) -> f64, f64, &'static str);
+pub(super) type Width = (&'static str, fn(&Envelope) -> f64, f64, &'static str);
 
-/// The narrowest envelope that counts (process model, section 9).
-const FLOORS: [Width; 17] = [
+/// The narrowest envelope that counts; the process model argues for each (section "Envelope").
+pub(super) const FLOORS: [Width; WIDTHS as usize] = [
     ("regulator_gain", |e| e.regulator_gain, 0.05, ""),
     ("regulator_offset", |e| e.regulator_offset, 0.01, ""),
     ("weight", |e| e.weight, 0.02, ""),

@@ -6,6 +6,7 @@ use crate::catalogue::Code;
 use crate::descent::FeltDescent;
 use crate::finding::{Place, newtons, significant};
 use twinplate_sim::math::{max, sqrt};
+use twinplate_sim::model::LoadingOrder;
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     // Creep is judged against the initial load: where that is wrong, it comes first.
@@ -174,8 +175,12 @@ fn part_under_load(case: &Case, findings: &mut Findings) {
                     significant(one, 3),
                     significant(strength, 3)
                 ),
-                "lower the pressure, sort the parts by thickness, or load more pieces"
-                    .to_owned(),
+                if case.batch.order == LoadingOrder::ByThickness {
+                    "mix the lot, lower the pressure, or load more pieces".to_owned()
+                } else {
+                    "lower the pressure, sort the parts by thickness, or load more pieces"
+                        .to_owned()
+                },
             );
             return;
         }

@@ -1,5 +1,7 @@
 //! Teeth, carriers, pockets and parts: what fits, what collides, what runs over the edge.
 
+mod pockets;
+
 use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
@@ -20,10 +22,10 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
     teeth(case, findings);
     // With the wrong number of carriers every count of pieces is wrong as well.
     if !findings.has(Code::CarrierSpacing) && !findings.has(Code::CarrierTipGap) {
-        pieces(case, findings);
+        pockets::pieces(case, findings);
     }
     if !findings.has(Code::ToothRelation) {
-        pockets(case, findings);
+        pockets::pockets(case, findings);
         edges(case, findings);
     }
     carrier(case, findings);
@@ -87,102 +89,15 @@ fn teeth(case: &Case, findings: &mut Findings) {
     }
 }
 
-fn pieces(case: &Case, findings: &mut Findings) {
-    let (batch, g) = (case.batch, &case.machine.geometry);
-    let places = batch.pockets.saturating_mul(g.carriers);
-    let pieces = batch.pieces();
-    if pieces > places {
-        findings.add(
-            Code::PartsExceedPockets,
-            Place::batch("parts"),
-            (f64::from(pieces), f64::from(places), "pieces"),
-            format!(
-                "{pieces} pieces do not fit {} carriers of {} pockets",
-                g.carriers, batch.pockets
-            ),
-            format!("load at most {places}"),
-        );
-    } else if pieces < 3 {
-        findings.add(
-            Code::TooFewPieces,
-            Place::batch("parts"),
-            (f64::from(pieces), 3.0, "pieces"),
-            format!("{pieces} pieces cannot carry the gimballed upper plate"),
-            "load at least three, dummies among them".to_owned(),
-        );
-    } else if !pieces.is_multiple_of(g.carriers.max(1)) {
-        let even = pieces
-            .div_ceil(g.carriers.max(1))
-            .saturating_mul(g.carriers);
-        findings.add(
-            Code::PocketsUneven,
-            Place::batch("parts"),
-            (f64::from(pieces), f64::from(even), "pieces"),
-            format!(
-                "{pieces} pieces do not share out evenly over {} carriers",
-                g.carriers
-            ),
-            format!("add {} dummies", even - pieces),
-        );
-    }
-}
-
-fn pockets(case: &Case, findings: &mut Findings) {
-    let (batch, g) = (case.batch, &case.machine.geometry);
-    let radius = batch.outline.outer_radius();
-    let root = g.radius_carrier() - DEDENDUM * g.module;
-    let reach = batch.pocket_radius + radius;
-    if reach >= root {
-        findings.add(
-            Code::PocketOutsideCarrier,
-            Place::batch("pocket_radius"),
-            (reach * 1e3, root * 1e3, "mm"),
-            format!(
-                "pockets reach {} mm from the carrier's centre; its teeth begin at {} mm",
-                significant(reach * 1e3, 4),
-                significant(root * 1e3, 4)
-            ),
-            format!(
-                "bring the pocket circle under {} mm, or use smaller parts",
-                significant((root - radius) * 1e3, 4)
-            ),
-        );
-    }
-    if batch.pockets > 1 {
-        let apart =
-            2.0 * batch.pocket_radius * sin(std::f64::consts::PI / f64::from(batch.pockets));
-        let wide = 2.0 * pocket_half_width(case);
-        if apart <= wide {
-            findings.add(
-                Code::PocketsOverlap,
-                Place::batch("pockets"),
-                (apart * 1e3, wide * 1e3, "mm"),
-                format!(
-                    "{} pockets lie {} mm apart, and a part is {} mm wide",
-                    batch.pockets,
-                    significant(apart * 1e3, 4),
-                    significant(wide * 1e3, 4)
-                ),
-                "cut fewer pockets, or on a larger circle".to_owned(),
-            );
-        }
-    }
-}
-
-/// Half of what a pocket needs along its circle, m: a rectangle may be laid with its narrow side along the circle.
-fn pocket_half_width(case: &Case) -> f64 {
-    match case.batch.outline {
-        twinplate_sim::model::Outline::Rectangle { length, width } => {
-            0.5 * if length < width { length } else { width }
-        }
-        round => round.outer_radius(),
-    }
-}
-
 fn edges(case: &Case, findings: &mut Findings) {
     let (batch, g) = (case.batch, &case.machine.geometry);
     let radius = batch.outline.outer_radius();
-    let reach = batch.pocket_radius + radius;
+    let reach = batch.outermost() + radius;
+    let outermost = batch
+        .circles
+        .iter()
+        .position(|circle| circle.radius >= batch.outermost())
+        .unwrap_or(0);
     let over_outer = g.radius_orbit() + reach - g.plate_outer / 2.0;
     let over_inner = g.plate_inner / 2.0 - (g.radius_orbit() - reach);
     let most = OVERRUN * 2.0 * radius;
@@ -190,7 +105,7 @@ fn edges(case: &Case, findings: &mut Findings) {
         if over > most {
             findings.add(
                 Code::PlateOverrun,
-                Place::batch("pocket_radius"),
+                Place::batch(format!("carrier.circles[{outermost}].radius")),
                 (over * 1e3, most * 1e3, "mm"),
                 format!(
                     "parts run {} mm over the {edge} edge of the plate; a third of their width is {} mm",
@@ -202,7 +117,7 @@ fn edges(case: &Case, findings: &mut Findings) {
         } else if over < 0.0 {
             findings.add(
                 Code::PlateEdgeUnused,
-                Place::batch("pocket_radius"),
+                Place::batch(format!("carrier.circles[{outermost}].radius")),
                 (over * 1e3, 0.0, "mm"),
                 format!(
                     "parts end {} mm short of the {edge} edge of the plate",

@@ -4,7 +4,9 @@
 //! the reader gets causes, not echoes.
 
 mod abrasion;
+mod carriers;
 mod envelope;
+mod even_pressure;
 mod first_contact;
 mod geometry;
 mod load;
@@ -57,6 +59,7 @@ pub fn check(case: &Case, prediction: &Prediction) -> Vec<Finding> {
     abrasion::check(case, &mut findings);
     slurry::check(case, prediction, &mut findings);
     time_and_stock::check(case, prediction, &mut findings);
+    carriers::check(case, prediction, &mut findings);
     envelope::check(case, &mut findings);
     sort(&mut findings.0);
     findings.0

@@ -10,9 +10,8 @@ use firmware_core::interlock::{Cond, fixed_debounce};
 use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::signal::{FLOW_AVERAGE_SECONDS, STANDSTILL_TICKS};
 use firmware_core::units::TICKS_PER_SECOND;
-use twinplate_sim::math::{abs, floor, max};
+use twinplate_sim::math::{abs, floor, max, min};
 use twinplate_sim::model::Step;
-use twinplate_sim::plant::kinematics::Slide;
 
 /// Sliding speed that counts as none, m/s (invented).
 const STILL: f64 = 0.02;
@@ -200,17 +199,28 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
 }
 
-fn sliding(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
-    let rho = case.batch.pocket_radius;
+/// By how much the mean sliding speed differs over a part whose pocket is at `rho` (m), as a share of its middle's, and the speeds at
+/// its nearest and its farthest point, m/s.
+fn over_a_part(case: &Case, step: &Step, face: usize, rho: f64) -> (f64, [f64; 2]) {
     let radius = case.batch.outline.outer_radius();
+    let ends = [abs(rho - radius), rho + radius].map(|rho| case.slide(step, face, rho).mean());
+    (
+        abs(ends[1] - ends[0]) / case.slide(step, face, rho).mean(),
+        ends,
+    )
+}
+
+fn sliding(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     for (face, name, plate) in [(0, "lower", step.speeds[2]), (1, "upper", step.speeds[3])] {
-        let slide = case.slide(step, face, rho);
-        let mean = slide.mean();
-        if mean < STILL {
+        let radii = || case.batch.circles.iter().map(|circle| circle.radius);
+        let slowest = radii()
+            .map(|rho| case.slide(step, face, rho).mean())
+            .fold(f64::INFINITY, min);
+        if slowest < STILL {
             findings.add(
                 Code::NoSliding,
                 Place::step(index, &format!("speeds.{name}")),
-                (mean, STILL, "m/s"),
+                (slowest, STILL, "m/s"),
                 format!(
                     "in step {} the parts do not slide on the {name} plate",
                     index + 1
@@ -219,13 +229,10 @@ fn sliding(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             );
             continue;
         }
-        let ends = [
-            case.slide(step, face, abs(rho - radius)),
-            case.slide(step, face, rho + radius),
-        ]
-        .map(Slide::mean);
-        let spread = abs(ends[1] - ends[0]) / mean;
-        if spread > SPREAD {
+        let spreads = radii().map(|rho| over_a_part(case, step, face, rho));
+        if let Some((spread, ends)) = spreads.max_by(|one, other| one.0.total_cmp(&other.0))
+            && spread > SPREAD
+        {
             findings.add(
                 Code::SpeedSpread,
                 Place::step(index, &format!("speeds.{name}")),

@@ -1,11 +1,15 @@
 //! One good case that no rule speaks about, and one change for each code that makes exactly that code speak.
 
+mod circles;
+
 use super::*;
 use crate::catalogue::ALL_CODES;
+use crate::finding::significant;
 use crate::predict::predict;
 use std::f64::consts::PI;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, End, Gains, Machine, Outline, Recipe};
+use twinplate_sim::model::{Batch, End, Envelope, Gains, LoadingOrder, Machine, Outline, Recipe};
+use twinplate_sim::plant::envelope::WIDTHS;
 
 const RPM: f64 = PI / 30.0;
 
@@ -65,13 +69,13 @@ const CHANGES: &[(Code, Change)] = &[
         m.geometry.plate_inner = 0.203;
     }),
     (Code::PocketOutsideCarrier, |_, b, _| {
-        b.pocket_radius = 0.0605
+        b.circles[0].radius = 0.0605
     }),
     (Code::PocketsOverlap, |m, b, _| {
         m.geometry.plate_outer = 0.47;
         m.geometry.plate_inner = 0.21;
-        b.pockets = 5;
-        b.pocket_radius = 0.0424;
+        b.circles[0].pockets = 5;
+        b.circles[0].radius = 0.0424;
     }),
     (Code::CarrierTooThick, |_, b, _| {
         b.carrier_thickness = 0.53e-3
@@ -80,14 +84,24 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::PlateEdgeUnused, |m, _, _| {
         m.geometry.plate_inner = 0.188
     }),
-    (Code::PartsExceedPockets, |_, b, _| b.pockets = 2),
+    (Code::PartsExceedPockets, |_, b, _| b.circles[0].pockets = 2),
     (Code::PocketsUneven, |_, b, _| b.parts = 14),
+    // Two and two lie in one line with the centre at some turn.
+    (Code::LayoutOneSided, |m, b, _| {
+        m.geometry.carriers = 2;
+        b.parts = 4;
+        b.strength = 1e4;
+        b.outline = Outline::Disc { diameter: 0.08 };
+        b.circles[0].pockets = 2;
+        b.circles[0].radius = 0.042;
+    }),
+    (Code::PocketWebThin, |_, b, _| b.circles[0].radius = 0.0588),
     (Code::TooFewPieces, |m, b, _| {
         b.parts = 2;
         b.spread = 0.1e-6;
         b.outline = Outline::Disc { diameter: 0.137 };
-        b.pockets = 1;
-        b.pocket_radius = 0.0;
+        b.circles[0].pockets = 1;
+        b.circles[0].radius = 0.0;
         b.strength = 1e4;
         m.geometry.plate_outer = 0.47;
         m.geometry.plate_inner = 0.21;
@@ -279,6 +293,12 @@ const CHANGES: &[(Code, Change)] = &[
     (Code::EnvelopeNarrow, |m, _, _| {
         m.envelope.regulator_gain = 0.02
     }),
+    (Code::CarrierTeethWeak, |_, b, _| {
+        b.carrier_thickness = 0.05e-3;
+    }),
+    (Code::LotInOrder, |_, b, _| {
+        b.order = LoadingOrder::ByThickness;
+    }),
     (Code::LoopUnstable, |m, _, _| {
         m.gains = Some(Gains {
             kc: 0.05,
@@ -332,5 +352,93 @@ fn every_finding_names_a_place_a_cure_and_its_numbers() {
             assert!(finding.limit.is_some_and(f64::is_finite), "{finding:?}");
             assert!(!finding.message.contains("NaN"), "{finding:?}");
         }
+    }
+}
+
+/// Every width of the envelope, narrowed: none is forgotten, because all are named here.
+fn narrowed(e: &Envelope, field: &str, by: f64) -> Envelope {
+    let narrow = |name: &str, width: f64| if name == field { width * by } else { width };
+    // A factor is narrow where it comes near to one.
+    let closer = |name: &str, factor: f64| 1.0 + narrow(name, factor - 1.0);
+    let Envelope {
+        regulator_gain,
+        regulator_offset,
+        weight,
+        counterbalance,
+        seal_friction,
+        lag,
+        dead_time,
+        stiffness_factor,
+        supply,
+        cell_span,
+        noise_factor,
+        friction,
+        removal,
+        spread_factor,
+        gauge_bias,
+        gauge_drift,
+        gauge_temperature,
+    } = *e;
+    Envelope {
+        regulator_gain: narrow("regulator_gain", regulator_gain),
+        regulator_offset: narrow("regulator_offset", regulator_offset),
+        weight: narrow("weight", weight),
+        counterbalance: narrow("counterbalance", counterbalance),
+        seal_friction: narrow("seal_friction", seal_friction),
+        lag: narrow("lag", lag),
+        dead_time: narrow("dead_time", dead_time),
+        stiffness_factor: closer("stiffness_factor", stiffness_factor),
+        supply: narrow("supply", supply),
+        cell_span: narrow("cell_span", cell_span),
+        noise_factor: closer("noise_factor", noise_factor),
+        friction: narrow("friction", friction),
+        removal: narrow("removal", removal),
+        spread_factor: closer("spread_factor", spread_factor),
+        gauge_bias: narrow("gauge_bias", gauge_bias),
+        gauge_drift: narrow("gauge_drift", gauge_drift),
+        gauge_temperature: narrow("gauge_temperature", gauge_temperature),
+    }
+}
+
+/// The demonstration machines declare the floors. Each width just under its floor is refused where it stands, at the floor it is not,
+/// and the process model argues for that very number.
+#[test]
+fn every_width_has_a_floor_that_the_process_model_argues_for() {
+    let page = concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/process-model.md");
+    let page = std::fs::read_to_string(page).expect("the process model");
+    let (machine, ..) = demo::set("glass-f800");
+    let nominal = machine.envelope;
+    let differing = envelope::FLOORS
+        .iter()
+        .filter(|(field, ..)| narrowed(&nominal, field, 0.5) != nominal);
+    assert_eq!(differing.count(), WIDTHS as usize, "a floor for each width");
+    for (field, _, floor, unit) in envelope::FLOORS {
+        let place = format!("envelope.{field}");
+        let spoken = |by: f64| -> Vec<String> {
+            let (mut machine, batch, recipe) = demo::set("glass-f800");
+            machine.envelope = narrowed(&machine.envelope, field, by);
+            let case = Case {
+                machine: &machine,
+                batch: &batch,
+                recipe: &recipe,
+            };
+            check(&case, &predict(&case, 1.0))
+                .into_iter()
+                .filter(|finding| finding.code == Code::EnvelopeNarrow)
+                .map(|finding| finding.place.path)
+                .collect()
+        };
+        assert_eq!(spoken(0.98), [place], "{field}");
+        assert!(spoken(1.0).is_empty(), "{field}");
+        let told = match unit {
+            "" if floor < 1.0 => format!("{} %", significant(100.0 * floor, 3)),
+            _ => format!("{}{unit}", significant(floor, 3)),
+        };
+        let row = format!("| `{}` | {told} | ", field.replace('_', "-"));
+        let argued = page.lines().find(|line| line.starts_with(&row));
+        assert!(
+            argued.is_some_and(|line| line.len() > row.len() + 20),
+            "{row}"
+        );
     }
 }

@@ -1,13 +1,12 @@
 //! End conditions, time against removal, size, damage, finish, heat and what heat does to the plates.
 
-use super::Findings;
+use super::{Findings, even_pressure};
 use crate::case::Case;
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::{Prediction, predict};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::{End, micrometres};
-use twinplate_sim::plant::settled_contact;
+use twinplate_sim::model::{End, LoadingOrder, micrometres};
 use twinplate_sim::requirements::damage_limit;
 
 /// Millimetres as a message shows a size.
@@ -61,7 +60,7 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         finish(case, prediction, findings);
     }
     heat(case, prediction, findings);
-    even_pressure(case, findings);
+    even_pressure::check(case, findings);
 }
 
 /// Whether a gauge ends the last step, so that the removal coefficient decides the time and not the size.
@@ -277,7 +276,11 @@ fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings:
                 um(three),
                 um(batch.tolerance)
             ),
-            "sort the parts by thickness, or lap longer at low load".to_owned(),
+            if batch.order == LoadingOrder::ByThickness {
+                "mix the lot, or lap longer at low load".to_owned()
+            } else {
+                "sort the parts by thickness, or lap longer at low load".to_owned()
+            },
         );
     }
 }
@@ -310,42 +313,6 @@ fn finish(case: &Case, prediction: &Prediction, findings: &mut Findings) {
             },
         );
     }
-}
-
-/// Pressure along the parts' path in the step that leaves least, with the heat of that step settled: that is where every long run and
-/// every run of batches tends.
-fn even_pressure(case: &Case, findings: &mut Findings) {
-    let (machine, batch) = (case.machine, case.batch);
-    let friction = case.recipe.consumables.friction;
-    let stays = 1.0 - machine.thermal.slurry_share;
-    let mut worst: Option<(usize, f64)> = None;
-    for (index, step) in case.recipe.steps.iter().enumerate() {
-        let power = case
-            .face_speeds(step)
-            .map(|speed| stays * friction * case.setpoint(step) * speed);
-        let least = settled_contact(machine, batch, step.pressure, power);
-        if worst.is_none_or(|(_, other)| least < other) {
-            worst = Some((index, least));
-        }
-    }
-    let Some((index, least)) = worst.filter(|(_, least)| *least < 0.0) else {
-        return;
-    };
-    let percent = |share: f64| significant(100.0 * share, 2);
-    findings.add(
-        Code::PressureUneven,
-        Place::machine("geometry.plate_thickness"),
-        (100.0 * least, 0.0, "%"),
-        format!(
-            "step {}: with the heat settled the plates gape, and the least pressure along the parts' path would be {} % of the mean: \
-             contact is lost there",
-            index + 1,
-            percent(least)
-        ),
-        "cool the plates nearer to their face, take thicker ones, lower speed or pressure, or give the plates a form that the heat \
-         straightens"
-            .to_owned(),
-    );
 }
 
 fn heat(case: &Case, prediction: &Prediction, findings: &mut Findings) {

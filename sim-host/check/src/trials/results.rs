@@ -7,7 +7,27 @@
 use crate::catalogue::Code;
 use crate::finding::{Finding, Place, significant};
 use serde::Serialize;
+use twinplate_sim::math::min;
 use twinplate_sim::requirements::{Judged, REQUIREMENTS, Requirement, RunJudgement};
+
+/// Which run of the trials.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TrialRun {
+    /// Number of the draw, as `run --draw` takes it; 0 is the nominal machine.
+    pub draw: u64,
+    /// It began with plates as warm as batches before leave them (`run --warm`).
+    pub warm: bool,
+}
+
+impl std::fmt::Display for TrialRun {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(&format!(
+            "{}{}",
+            self.draw,
+            if self.warm { " warm" } else { "" }
+        ))
+    }
+}
 
 /// Worst case of one requirement over all runs.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -17,10 +37,16 @@ pub struct WorstCase {
     pub requirement: Requirement,
     /// Number of the run, as `run --draw` takes it; 0 is the nominal machine.
     pub draw: u64,
+    /// Whether that run began with plates as warm as batches before leave them.
+    pub warm: bool,
     /// What was measured.
     pub what: &'static str,
     /// The worst value.
     pub value: f64,
+    /// The best value of all runs.
+    pub best: f64,
+    /// The value of the nominal machine that began cold; `null` where it has none.
+    pub nominal: Option<f64>,
     /// Its bound.
     pub limit: f64,
     /// Unit of both.
@@ -36,6 +62,17 @@ pub struct WorstCase {
     /// Hash of what the controller did in that run; hexadecimal text in JSON, whose readers often keep only 53 bits.
     #[serde(serialize_with = "hexadecimal")]
     pub control_hash: u64,
+}
+
+impl WorstCase {
+    /// The run.
+    #[must_use]
+    pub const fn run(&self) -> TrialRun {
+        TrialRun {
+            draw: self.draw,
+            warm: self.warm,
+        }
+    }
 }
 
 #[allow(clippy::trivially_copy_pass_by_ref)] // the signature serde asks for
@@ -64,14 +101,19 @@ impl Results {
     /// Sums up judged runs. `runs` may come in any order.
     #[must_use]
     pub fn of(seed: u64, mut runs: Vec<RunJudgement>) -> Self {
-        runs.sort_by_key(|run| run.index);
+        runs.sort_by_key(name);
         let mut worst: Vec<WorstCase> = Vec::with_capacity(REQUIREMENTS.len());
         for requirement in REQUIREMENTS {
             let mut found: Option<(f64, WorstCase)> = None;
             let mut failed = 0;
+            let (mut best, mut nominal) = (f64::INFINITY, None);
             for run in &runs {
                 for item in run.items.iter().filter(|i| i.requirement == requirement) {
                     failed += usize::from(!item.holds());
+                    best = min(best, item.value);
+                    if name(run) == TrialRun::default() {
+                        nominal = Some(item.value);
+                    }
                     if found.as_ref().is_none_or(|(used, _)| item.used() > *used) {
                         found = Some((item.used(), worst_case(run, item)));
                     }
@@ -79,6 +121,7 @@ impl Results {
             }
             if let Some((_, mut case)) = found {
                 case.failed = failed;
+                (case.best, case.nominal) = (best, nominal);
                 worst.push(case);
             }
         }
@@ -136,14 +179,17 @@ impl Results {
 
     /// A finding for every broken requirement. `replay` gives the command that runs a numbered run again.
     #[must_use]
-    pub fn findings(&self, replay: &dyn Fn(u64) -> String) -> Vec<Finding> {
+    pub fn findings(&self, replay: &dyn Fn(TrialRun) -> String) -> Vec<Finding> {
         let mut findings = Vec::new();
         for case in self.worst.iter().filter(|case| case.failed > 0) {
             let code = code_of(case.requirement);
             let message = if case.requirement == Requirement::Completes {
                 format!(
                     "{} of {} runs did not complete; run {}: {}",
-                    case.failed, self.runs, case.draw, case.ending
+                    case.failed,
+                    self.runs,
+                    case.run(),
+                    case.ending
                 )
             } else {
                 format!(
@@ -151,7 +197,7 @@ impl Results {
                     case.failed,
                     self.runs,
                     case.what,
-                    case.draw,
+                    case.run(),
                     case.step
                         .map_or(String::new(), |step| format!(", step {}", step + 1)),
                     significant(case.value, 4),
@@ -160,7 +206,7 @@ impl Results {
                     case.unit
                 )
             };
-            let cure = format!("{} Replay: {}", code.entry().cure, replay(case.draw));
+            let cure = format!("{} Replay: {}", code.entry().cure, replay(case.run()));
             findings.push(
                 Finding::new(code, place_of(case.requirement, case.step), message, cure)
                     .with_numbers(case.value, case.limit, case.unit),
@@ -179,6 +225,7 @@ const fn code_of(requirement: Requirement) -> Code {
         Requirement::RatedLoad => Code::ProofRatedLoad,
         Requirement::FirstContact => Code::ProofFirstContact,
         Requirement::PartStrength => Code::ProofPartStrength,
+        Requirement::CarrierTeeth => Code::ProofCarrierTeeth,
         Requirement::Dry => Code::ProofDry,
         Requirement::Harm => Code::ProofHarm,
         Requirement::Size => Code::ProofSize,
@@ -198,6 +245,7 @@ fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
         Requirement::RatedLoad => Place::machine("control.rated_load"),
         Requirement::FirstContact => Place::machine("control.first_contact_limit"),
         Requirement::PartStrength => Place::batch("strength"),
+        Requirement::CarrierTeeth => Place::batch("carrier_thickness"),
         Requirement::Dry => Place::recipe("prestart"),
         Requirement::Size | Requirement::Spread => Place::batch("tolerance"),
         Requirement::Flatness => Place::batch("flatness"),
@@ -205,6 +253,14 @@ fn place_of(requirement: Requirement, step: Option<usize>) -> Place {
         Requirement::Finish => Place::batch("finish"),
         Requirement::Damage => Place::batch("damage"),
         Requirement::Completes | Requirement::Harm => Place::recipe("steps"),
+    }
+}
+
+/// Its run.
+const fn name(run: &RunJudgement) -> TrialRun {
+    TrialRun {
+        draw: run.index,
+        warm: run.warm,
     }
 }
 
@@ -221,8 +277,11 @@ fn worst_case(run: &RunJudgement, item: &Judged) -> WorstCase {
     WorstCase {
         requirement: item.requirement,
         draw: run.index,
+        warm: run.warm,
         what: item.requirement.what(),
         value: item.value,
+        best: item.value,
+        nominal: None,
         limit: item.limit,
         unit: item.requirement.unit(),
         step: item.step,
@@ -239,6 +298,7 @@ mod tests {
     fn run(index: u64, overshoot: f64) -> RunJudgement {
         RunJudgement {
             index,
+            warm: false,
             items: vec![
                 Judged {
                     requirement: Requirement::Completes,

@@ -46,27 +46,26 @@ pub fn assemble(parts: Parts) -> CheckReport {
         .filter(|finding| finding.waived.is_none())
         .map(|finding| finding.severity)
         .max();
-    let (judged, not_judged) = targets::told(parts.targets);
-    let by_findings = match worst_severity {
+    let prediction = parts
+        .nominal
+        .unwrap_or_else(|| PredictionReport::closed_form(parts.case, parts.prediction));
+    let verdict = match worst_severity {
         Some(Severity::Error) => Verdict::Fail,
         Some(Severity::Warning) => Verdict::Warn,
         Some(Severity::Note) | None => Verdict::Pass,
     };
-    let at_best = if not_judged.is_empty() {
-        Verdict::Pass
-    } else {
-        Verdict::Warn
-    };
     CheckReport {
         schema: SCHEMA,
-        verdict: by_findings.max(at_best),
-        judged,
-        not_judged,
+        verdict,
+        judged: targets::told(
+            parts.targets,
+            parts.case,
+            &prediction,
+            parts.results.as_ref(),
+        ),
         findings,
         steps: parts.prediction.steps.clone(),
-        prediction: parts
-            .nominal
-            .unwrap_or_else(|| PredictionReport::closed_form(parts.case, parts.prediction)),
+        prediction,
         envelope: parts
             .results
             .as_ref()
@@ -162,7 +161,7 @@ mod tests {
             code: "prestart-short".into(),
             reason: "line is kept full".into(),
         }]);
-        assert_eq!(waived.verdict, Verdict::Pass, "{:?}", waived.not_judged);
+        assert_eq!(waived.verdict, Verdict::Pass);
         assert_eq!(waived.findings.len(), 1);
         assert_eq!(
             waived.findings[0].waived.as_deref(),

@@ -1,22 +1,22 @@
 //! What the nominal run gave, in the form of the prediction.
 
-use super::{DamageReport, FormReport, PredictionReport, Thickness};
+use super::{DamageReport, FormReport, PlateWear, PredictionReport, Thickness};
 use crate::case::Case;
+use crate::inspection::{FacesReport, MapReport};
+use crate::leaning::LeaningReport;
 use crate::part_load::LargestPart;
 use crate::predict::{PhaseSpan, Prediction};
 use firmware_core::sequence::Phase;
-use twinplate_sim::bench::Summary;
 use twinplate_sim::bench::summary::StepSummary;
+use twinplate_sim::bench::{Outcome, Summary};
 use twinplate_sim::math::max;
 use twinplate_sim::model::micrometres;
+use twinplate_sim::plant::plate_form::PlateForm;
 
 /// What the nominal run gave; where it did not complete, the closed form keeps the word on size, finish and time.
 #[must_use]
-pub(crate) fn report_of(
-    case: &Case,
-    summary: &Summary,
-    prediction: &Prediction,
-) -> PredictionReport {
+pub(crate) fn report_of(case: &Case, run: &Outcome, prediction: &Prediction) -> PredictionReport {
+    let summary = &run.summary;
     let mut report = PredictionReport::closed_form(case, prediction);
     report.peak_load_n = summary
         .steps
@@ -35,6 +35,10 @@ pub(crate) fn report_of(
             Some(top.map_or(share, |top| max(top, share)))
         });
     report.largest_part = LargestPart::of(summary);
+    let new = PlateForm::new(case.machine);
+    report.faces = FacesReport::of(case.machine, case.batch, run);
+    report.map = Some(MapReport::of(case.machine, case.batch, run, &new));
+    report.leaning = Some(LeaningReport::of(summary, case.machine));
     report.phases = spans(summary);
     if let Some(cycle) = summary.cycle {
         report.cycle_s = cycle;
@@ -45,6 +49,7 @@ pub(crate) fn report_of(
         }
         let form = FormReport::of(&summary.form, case.batch.wavelength);
         told_form(&mut report, &form);
+        report.wear = PlateWear::of(case);
         report.slurry_l = summary.slurry_used * 1e3;
         report.parts_per_hour = f64::from(case.batch.parts) * 3600.0 / max(cycle, 1.0);
     }

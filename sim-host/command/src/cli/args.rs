@@ -1,8 +1,12 @@
 //! What was typed. What it means is `resolved`'s business.
 
+pub mod calibrate;
+mod values;
+
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 use twinplate_sim::plant::Substeps;
+use values::{address, any_number, corner, seconds, seed, whole};
 
 /// Checks recipes for two-sided planetary lapping machines on a simulated machine, with the real controller.
 ///
@@ -67,6 +71,8 @@ on purpose need not complete.")]
 Gains that fail on any machine tried from the envelope are not recommended."
     )]
     Tune(Tune),
+    /// Keys of machine and recipe files from what a shop measures: load cell, removal
+    Calibrate(calibrate::Calibrate),
     /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train
@@ -180,14 +186,17 @@ pub struct Run {
     /// matters: compare, if you doubt it.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = Substeps::ONE.count(), value_parser = whole(Substeps::RANGE))]
     pub step: u8,
+    /// Begin with plates as warm as such batches without a pause leave them, and not as cold as the room.
+    #[arg(long)]
+    pub warm: bool,
     /// Run what a journal records again; exit code 1 if it comes out differently.
-    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step"])]
+    #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step", "warm"])]
     pub replay: Option<PathBuf>,
     /// So many batches one after another on the same machine: what each leaves of plates and parts. Exit code 1 if one fails.
-    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "replay", "shrink", "trace", "report", "journal", "units"])]
+    #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "warm", "replay", "shrink", "trace", "journal", "units"])]
     pub batches: Option<u32>,
     /// Shorten a journal whose run fails, to what the failure needs. Exit code 1 if it does not fail.
-    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "step", "replay", "trace", "report", "journal"])]
+    #[arg(long, value_name = "JOURNAL", requires = "output", conflicts_with_all = ["scenario", "seed", "draw", "step", "warm", "replay", "trace", "report", "journal"])]
     pub shrink: Option<PathBuf>,
     /// Where the shortened journal goes.
     #[arg(short, long, value_name = "FILE", requires = "shrink")]
@@ -398,66 +407,6 @@ pub enum Level {
     Trace,
 }
 
-/// Reads a whole number within a range.
-fn whole<T>(
-    range: std::ops::RangeInclusive<T>,
-) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync
-where
-    T: std::str::FromStr + std::fmt::Display + PartialOrd + Clone + Send + Sync + 'static,
-{
-    move |text| {
-        let parsed = text.parse::<T>().ok();
-        parsed
-            .filter(|number| range.contains(number))
-            .ok_or_else(|| {
-                let (low, high) = (range.start(), range.end());
-                // The lower end is an example of how it is written.
-                format!("expected a whole number from {low} to {high}, such as {low}")
-            })
-    }
-}
-
-/// Reads a finite number.
-fn any_number(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(number) if number.is_finite() => Ok(number),
-        Ok(_) | Err(_) => Err("expected a number with a decimal point, such as 20.5".to_owned()),
-    }
-}
-
-/// Reads an address.
-fn address(text: &str) -> Result<std::net::IpAddr, String> {
-    text.parse()
-        .map_err(|_| "expected an IP address of this computer, such as 127.0.0.1".to_owned())
-}
-
-/// Reads a corner frequency.
-fn corner(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(corner) if corner > 0.0 && corner.is_finite() => Ok(corner),
-        Ok(_) | Err(_) => Err("expected a frequency in Hz above zero, such as 15".to_owned()),
-    }
-}
-
-/// Reads a time in seconds.
-fn seconds(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(time) if time >= 0.0 && time.is_finite() => Ok(time),
-        Ok(_) | Err(_) => Err("expected a time in seconds, zero or more, such as 0.12".to_owned()),
-    }
-}
-
-/// Reads a seed.
-fn seed(text: &str) -> Result<u64, String> {
-    let parsed = match text.strip_prefix("0x").or_else(|| text.strip_prefix("0X")) {
-        Some(digits) => u64::from_str_radix(digits, 16),
-        None => text.parse(),
-    };
-    parsed.map_err(|_| {
-        "expected a whole number from 0 to 18446744073709551615, or 0x and up to 16 hexadecimal digits".to_owned()
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -481,15 +430,6 @@ mod tests {
             for line in help.lines() {
                 assert!(line.chars().count() <= 80, "{line}");
             }
-        }
-    }
-
-    #[test]
-    fn seeds_are_decimal_or_hexadecimal() {
-        assert_eq!(seed("42"), Ok(42));
-        assert_eq!(seed("0xffffffffffffffff"), Ok(u64::MAX));
-        for wrong in ["", "-1", "1.5", "0x", "18446744073709551616", "seven"] {
-            assert!(seed(wrong).is_err(), "{wrong}");
         }
     }
 }

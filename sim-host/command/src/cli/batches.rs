@@ -1,16 +1,27 @@
 //! `run --batches`: batches one after another on one machine, a row each.
 
+mod table;
+
 use super::args;
 use super::args::Format;
-use super::output::{say, show};
+use super::output::{Output, complain, distinct, say, show};
 use super::resolved::Files;
 use super::terminal::Terminal;
 use super::{Answer, Failure, files};
+use crate::report::answers;
+use crate::report::batches_page::{self, BatchesPage};
+use crate::report::cycle::Profiles;
+use crate::report::trend::{self, Point};
+use crate::report::{Style, plan, wrap};
 use serde::Serialize;
 use std::fmt::Write as _;
+use std::path::Path;
+use twinplate_check::inspection::{FacesReport, MapReport};
 use twinplate_check::verdict::{FormReport, SCHEMA};
 use twinplate_sim::bench::{Drawn, Job, OneOfBatches, run_batches};
-use twinplate_sim::model::gauged_micrometres;
+use twinplate_sim::files::Set;
+use twinplate_sim::model::{gauged_micrometres, micrometres};
+use twinplate_sim::plant::plate_form::PlateForm;
 use twinplate_sim::requirements::{RunJudgement, Verdict, judge};
 
 /// One batch, as reports tell it.
@@ -23,10 +34,16 @@ struct Row {
     mean_um: f64,
     sd_um: f64,
     form: FormReport,
+    /// The part whose faces are out most, under an optical flat; `null` without product.
+    faces: Option<FacesReport>,
     /// Lower and upper plate, °C.
     plates_c: [f64; 2],
+    /// Form of the plates by the light bands of its parts, lower and upper, µm, + convex; `null` where bands are not read.
+    read_um: Option<[f64; 2]>,
     /// Both plates were conditioned after it.
     conditioned: bool,
+    /// Their form after that, as warm as they are, µm, + convex; `null` likewise.
+    conditioned_to_um: Option<[f64; 2]>,
     /// Ring setting that it ran with, 0 as programmed.
     ring_setting: u8,
 }
@@ -36,10 +53,12 @@ struct Report {
     schema: u16,
     verdict: Verdict,
     batches: Vec<Row>,
+    /// Loads and wear over the whole run, conditioning included.
+    map: MapReport,
 }
 
 impl Row {
-    fn new(one: &OneOfBatches, judged: &RunJudgement, wavelength: f64) -> Self {
+    fn new(job: &Job, one: &OneOfBatches, judged: &RunJudgement) -> Self {
         let summary = &one.outcome.summary;
         Self {
             batch: one.number,
@@ -52,18 +71,45 @@ impl Row {
                 .collect(),
             mean_um: gauged_micrometres(summary.parts.mean),
             sd_um: gauged_micrometres(summary.parts.sd),
-            form: FormReport::of(&summary.form, wavelength),
+            form: FormReport::of(&summary.form, job.batch.wavelength),
+            faces: FacesReport::of(&job.machine, &job.batch, &one.outcome),
             plates_c: one.temperatures,
-            conditioned: one.conditioned,
+            read_um: one.read.map(|form| form.map(gauged_micrometres)),
+            conditioned: one.conditioned.is_some(),
+            conditioned_to_um: one.conditioned.map(|form| form.map(gauged_micrometres)),
             ring_setting: one.ring_setting,
         }
+    }
+
+    fn point(&self) -> Point {
+        Point {
+            batch: self.batch,
+            flat_um: self.form.flatness_um,
+            bands: self.form.flatness_bands,
+            sd_um: self.sd_um,
+            plates_um: self.form.plates_um,
+            conditioned: self.conditioned,
+        }
+    }
+}
+
+impl Report {
+    fn points(&self) -> Vec<Point> {
+        self.batches.iter().map(Row::point).collect()
+    }
+
+    /// The batch whose worst face was out most.
+    fn worst(&self) -> Option<&Row> {
+        let by_form = |a: &&Row, b: &&Row| a.form.flatness_um.total_cmp(&b.form.flatness_um);
+        // Of equals the first, as it was seen first.
+        self.batches.iter().rev().max_by(by_form)
     }
 }
 
 /// Does the work.
 ///
 /// # Errors
-/// Bad files, a recipe that the controller refuses.
+/// Bad files, an unwritable report, a recipe that the controller refuses.
 pub fn batches(count: u32, typed: args::Run, terminal: Terminal) -> Result<Answer, Failure> {
     let (drawn, format) = (
         Drawn {
@@ -72,99 +118,196 @@ pub fn batches(count: u32, typed: args::Run, terminal: Terminal) -> Result<Answe
         },
         typed.format,
     );
+    let page = typed.report;
     let set = files::set(&Files::from(typed.files))?;
+    let page = page.map(|path| open(&path, &set)).transpose()?;
     let job = Job::of(&set, None).map_err(|error| {
         Failure::new(
             error.to_string(),
             "`check` the recipe: its findings say what to change",
         )
     })?;
+    let new = PlateForm::new(&job.machine);
     let mut rows = Vec::new();
+    let mut after: Option<(MapReport, PlateForm)> = None;
     run_batches(&job, drawn, count, |one| {
         let judged = judge(&job, &one.outcome);
-        rows.push(Row::new(one, &judged, job.batch.wavelength));
+        rows.push(Row::new(&job, one, &judged));
+        let map = MapReport::of(&job.machine, &job.batch, &one.outcome, &new);
+        let map = match after.take() {
+            Some((mut so_far, _)) => {
+                so_far.and_later(map);
+                so_far
+            }
+            None => map,
+        };
+        after = Some((map, one.outcome.plates.clone()));
     })
     .map_err(Failure::no_answer)?;
+    let (map, plates) = after.unwrap_or_else(|| (MapReport::default(), new.clone()));
     let good = rows.iter().all(|row| row.verdict != Verdict::Fail);
     let report = Report {
         schema: SCHEMA,
         verdict: Verdict::of(good),
         batches: rows,
+        map,
     };
+    let mut written = String::new();
+    if let Some(output) = page {
+        // Writing to a String cannot fail.
+        let _ = writeln!(written, "report: {}", output.path().display());
+        let html = drawn_page(&job, drawn, &report, &Profiles::new(&new, &plates));
+        output.write(|file| std::io::Write::write_all(file, html.as_bytes()))?;
+    }
     match format {
-        Format::Text => show(&text(&job, drawn, &report), terminal.out.width)?,
-        // Plain structs with string keys always serialise.
-        Format::Json => say(&(serde_json::to_string_pretty(&report).unwrap_or_default() + "\n"))?,
+        Format::Text => {
+            let text = text(&job, drawn, &report, &written, terminal.out);
+            show(&text, terminal.out.width)?;
+        }
+        Format::Json => {
+            // Plain structs with string keys always serialise.
+            say(&(serde_json::to_string_pretty(&report).unwrap_or_default() + "\n"))?;
+            complain(&written);
+        }
     }
     Ok(if good { Answer::Yes } else { Answer::No })
 }
 
-/// A row each.
-fn text(job: &Job, drawn: Drawn, report: &Report) -> String {
-    let mut text = format!(
-        "{} batches of {} on {}, seed {}, draw {}\n\n",
+/// Opens the page's file before the work starts.
+fn open(path: &Path, set: &Set) -> Result<Output, Failure> {
+    let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
+    distinct(&[(path, "--report")], &inputs)?;
+    Output::open(path, "--report")
+}
+
+/// What was run, on what.
+fn subject(job: &Job, drawn: Drawn, report: &Report) -> String {
+    format!(
+        "{} batches of {} on {}, seed {}, draw {}",
         report.batches.len(),
         job.recipe.id,
         job.machine.id,
         drawn.seed,
         drawn.index
+    )
+}
+
+/// The page.
+fn drawn_page(job: &Job, drawn: Drawn, report: &Report, profiles: &Profiles) -> String {
+    let worst = report.worst();
+    batches_page::draw(&BatchesPage {
+        verdict: report.verdict,
+        title: &job.recipe.title,
+        subject: &subject(job, drawn, report),
+        answers: five(job, report),
+        points: &report.points(),
+        faces: worst.and_then(|row| Some((row.faces.as_ref()?, row.batch))),
+        map: &report.map,
+        profiles,
+        machine: &job.machine,
+        batch: &job.batch,
+    })
+}
+
+/// The five answers over the page.
+fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
+    let answer = |question, short: String, detail: String| answers::Answer {
+        question,
+        short,
+        detail,
+    };
+    let failed: Vec<&Row> = report
+        .batches
+        .iter()
+        .filter(|row| row.verdict == Verdict::Fail)
+        .collect();
+    let broken = failed.first().map_or_else(
+        || "every batch held what it must".to_owned(),
+        |row| format!("first in batch {}: {}", row.batch, row.broken.join(", ")),
     );
-    // Writing to a String cannot fail.
-    for heads in [
-        [
-            "", "mean", "sd", "flat", "", "within", "press", "lower", "upper", "plates",
-        ],
-        [
-            "batch", "µm", "µm", "µm", "bands", "µm", "%", "µm", "µm", "°C",
-        ],
-    ] {
-        let [
-            batch,
-            mean,
-            sd,
+    let worst = report.worst();
+    let flat = worst.map_or_else(String::new, |row| {
+        format!(
+            "{:.2} µm ({:.1} light bands) in batch {}",
+            row.form.flatness_um, row.form.flatness_bands, row.batch
+        )
+    });
+    let seen = worst.and_then(|row| row.faces.as_ref());
+    let conditioned = report.batches.iter().filter(|row| row.conditioned);
+    let conditioned: Vec<String> = conditioned.map(|row| row.batch.to_string()).collect();
+    let last = report.batches.last();
+    [
+        answer(
+            "Verdict",
+            report.verdict.word().to_uppercase(),
+            format!(
+                "{} of {} batches failed",
+                failed.len(),
+                report.batches.len()
+            ),
+        ),
+        answer("What fails", format!("{} batches", failed.len()), broken),
+        answer(
+            "Worst flatness",
             flat,
-            bands,
-            within,
-            press,
-            lower,
-            upper,
-            plates,
-        ] = heads;
-        let _ = writeln!(
-            text,
-            "{batch:>5} {mean:>7} {sd:>5} {flat:>5} {bands:>5} {within:>6} {press:>5} {lower:>6} {upper:>6} {plates:>6}"
-        );
+            format!(
+                "asked {:.2} µm; {}",
+                micrometres(job.batch.flatness),
+                seen.map_or_else(String::new, FacesReport::words)
+            ),
+        ),
+        answer(
+            "Plates conditioned",
+            match conditioned.len() {
+                0 => "never".to_owned(),
+                1 => "once".to_owned(),
+                times => format!("{times} times"),
+            },
+            if conditioned.is_empty() {
+                String::new()
+            } else {
+                format!("after batch {}", conditioned.join(", "))
+            },
+        ),
+        answer(
+            "Plates at the end",
+            last.map_or_else(String::new, |row| {
+                let [lower, upper] = row.form.plates_um;
+                format!("{lower:+.2} and {upper:+.2} µm")
+            }),
+            format!(
+                "lower and upper, inner edge over outer edge, + convex; {}",
+                plan::worn_words(&report.map)
+            ),
+        ),
+    ]
+}
+
+/// A row each, how it went in two lines, the worst part, the wear.
+fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -> String {
+    let mut text = format!("{}\n\n", subject(job, drawn, report));
+    let control = job.recipe.flatness.as_ref();
+    text.push_str(&table::draw(control, &report.batches));
+    text.push('\n');
+    text.push_str(&table::legend(control, &report.batches));
+    text.push('\n');
+    text.push_str(&trend::lines(&report.points(), style));
+    let worst = report
+        .worst()
+        .and_then(|row| Some((row.batch, row.faces.as_ref()?)));
+    let mut told = Vec::new();
+    if let Some((batch, faces)) = worst {
+        told.push(format!("batch {batch}, {}", faces.words()));
     }
-    for row in &report.batches {
-        let form = &row.form;
-        let _ = writeln!(
-            text,
-            "{:>5} {:>7.1} {:>5.2} {:>5.2} {:>5.1} {:>6.2} {:>5} {:>+6.2} {:>+6.2} {:>6.1}",
-            row.batch,
-            row.mean_um,
-            row.sd_um,
-            form.flatness_um,
-            form.flatness_bands,
-            form.parallelism_um,
-            form.pressure_pct[0],
-            form.plates_um[0],
-            form.plates_um[1],
-            0.5 * (row.plates_c[0] + row.plates_c[1]),
-        );
-        if !row.broken.is_empty() {
-            let _ = writeln!(text, "     broken: {}", row.broken.join(", "));
-        }
-        if row.ring_setting > 0 {
-            let _ = writeln!(text, "     with ring setting {}", row.ring_setting);
-        }
-        if row.conditioned {
-            text.push_str("     then both plates were conditioned\n");
-        }
+    told.push(plan::worn_words(&report.map));
+    text.push('\n');
+    for line in told.iter().flat_map(|sentence| wrap(sentence, style.width)) {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "{line}");
     }
-    text.push_str(
-        "\nflat: worst face, with its light bands; within: thickness within a part; press: least pressure along the path, of the mean; \
-         lower, upper: form of the plates as warm as they are, inner edge over outer edge, + convex.\n",
-    );
+    if !written.is_empty() {
+        let _ = write!(text, "\n{written}");
+    }
     let _ = writeln!(text, "\nverdict: {}", report.verdict.word());
     text
 }

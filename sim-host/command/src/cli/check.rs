@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use twinplate_check::Case;
 use twinplate_check::check as study;
 use twinplate_check::locate;
+use twinplate_check::trials::NOMINAL_RUNS;
 use twinplate_check::verdict::CheckReport;
 use twinplate_sim::files::Set;
 
@@ -81,15 +82,14 @@ fn study(
     replay: &ReplayCommand,
     terminal: Terminal,
 ) -> Result<(CheckReport, Cycle), Failure> {
-    // The nominal run comes on top of the draws.
-    let bar = progress(meant.plan.draws as u64 + 1, terminal.err_color);
+    let bar = progress((meant.plan.draws + NOMINAL_RUNS) as u64, terminal.err_color);
     let checked = study::check(
         case,
         &study::Request {
             trials: meant.plan,
             locate: &|place| locate(set, place),
             waivers: &meant.waivers,
-            replay: &|index| replay.line(index),
+            replay: &|run| replay.line(run),
             progress: &|done| bar.set_position(done as u64),
         },
     );
@@ -160,7 +160,7 @@ fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
         let _ = writeln!(text, "{line}");
     }
     // Not wrapped: it is meant to be copied.
-    let _ = writeln!(text, "  {}", replay.line(case.draw));
+    let _ = writeln!(text, "  {}", replay.line(case.run()));
     text
 }
 

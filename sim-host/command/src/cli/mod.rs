@@ -5,6 +5,7 @@
 
 pub mod args;
 mod batches;
+mod calibrate;
 mod check;
 mod demo_set;
 mod difference;
@@ -124,6 +125,7 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
+        Verb::Calibrate(typed) => calibrate::calibrate(&typed.what, terminal),
         Verb::Train(typed) => {
             train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
                 .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))

@@ -2,6 +2,7 @@
 
 use super::resolved::Files;
 use std::path::Path;
+use twinplate_check::trials::TrialRun;
 
 /// The command that runs a numbered trial again, as a shell takes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -21,8 +22,9 @@ impl ReplayCommand {
 
     /// The line for one run.
     #[must_use]
-    pub fn line(&self, index: u64) -> String {
-        format!("{} --draw {index}", self.front)
+    pub fn line(&self, run: TrialRun) -> String {
+        let warm = if run.warm { " --warm" } else { "" };
+        format!("{} --draw {}{warm}", self.front, run.draw)
     }
 
     /// The line that runs a journal again.
@@ -85,8 +87,11 @@ mod tests {
             },
         };
         assert_eq!(
-            ReplayCommand::new("twinplate", &files, 7).line(3),
-            r"twinplate run './-my recipes/it'\''s.toml' --machine m.toml --seed 7 --draw 3"
+            ReplayCommand::new("twinplate", &files, 7).line(TrialRun {
+                draw: 3,
+                warm: true
+            }),
+            r"twinplate run './-my recipes/it'\''s.toml' --machine m.toml --seed 7 --draw 3 --warm"
         );
     }
 }

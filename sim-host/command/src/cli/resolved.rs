@@ -35,10 +35,10 @@ impl From<args::Files> for Files {
     }
 }
 
-/// Where the page of `check` or `tune` goes.
+/// Where the page of `check`, `tune` or `calibrate` goes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ReportTo {
-    /// `out/RECIPE-check.html`, `out/MACHINE-tune.html`.
+    /// `out/RECIPE-check.html`, `out/MACHINE-tune.html`, `out/SHEET-cell.html`.
     Default,
     /// Nowhere.
     Nowhere,
@@ -47,7 +47,7 @@ pub enum ReportTo {
 }
 
 impl ReportTo {
-    fn new(file: Option<PathBuf>, none: bool) -> Self {
+    pub(super) fn new(file: Option<PathBuf>, none: bool) -> Self {
         match file {
             Some(path) => Self::File(path),
             None if none => Self::Nowhere,
@@ -159,6 +159,8 @@ pub enum What {
         draw: u64,
         /// Steps of the plant's fast physics in a tick.
         substeps: Substeps,
+        /// Plates are warm from batches before.
+        warm: bool,
     },
     /// What a journal file tells.
     Replay(PathBuf),
@@ -195,6 +197,7 @@ impl From<args::Run> for Run {
                     draw: typed.draw,
                     // The parser lets nothing else through.
                     substeps: Substeps::new(typed.step).unwrap_or_default(),
+                    warm: typed.warm,
                 },
             },
             trace: typed.trace,

@@ -15,7 +15,7 @@ use twinplate_check::locate;
 use twinplate_check::verdict::CheckReport;
 use twinplate_falsify::again::{AgainError, Regained, again};
 use twinplate_falsify::seek::TARGETS;
-use twinplate_sim::bench::{Drawn, FileHash, Job, Journal, Outcome, run_cycle};
+use twinplate_sim::bench::{Drawn, FileHash, Job, Journal, Outcome, Settled, run_cycle};
 use twinplate_sim::files::{Loaded, SIZE_LIMIT, Set};
 use twinplate_sim::model::Scenario;
 use twinplate_sim::plant::Substeps;
@@ -81,8 +81,8 @@ struct Source {
 
 /// What a run is one of.
 enum Of {
-    /// A numbered draw, with so many fast steps of the plant in a tick.
-    Draw(Drawn, Substeps),
+    /// A numbered draw, with so many fast steps of the plant in a tick, on plates that are warm from batches before or cold.
+    Draw(Drawn, Substeps, bool),
     /// A journal and its file.
     Journal(Box<Journal>, PathBuf),
 }
@@ -110,6 +110,7 @@ fn read(meant: &Run) -> Result<Source, Failure> {
             seed,
             draw,
             substeps,
+            warm,
         } => {
             let (set, scenario) = files::with_scenario(&meant.files, scenario.as_deref())?;
             Ok(Source {
@@ -121,6 +122,7 @@ fn read(meant: &Run) -> Result<Source, Failure> {
                         index: *draw,
                     },
                     *substeps,
+                    *warm,
                 ),
             })
         }
@@ -205,8 +207,12 @@ impl Source {
                     regained: again.regained,
                 })
             }
-            Of::Draw(drawn, substeps) => {
-                let setup = job.drawn(*drawn).finer(*substeps);
+            Of::Draw(drawn, substeps, warm) => {
+                let mut setup = job.drawn(*drawn).finer(*substeps);
+                if *warm {
+                    let settled = Settled::of(&job, drawn.seed).map_err(Failure::no_answer)?;
+                    setup = setup.warm(&settled);
+                }
                 let scenario = self.scenario.as_ref().map(|file| &file.value);
                 let outcome = run_cycle(&setup, scenario, setup.recorder(scenario))
                     .map_err(Failure::no_answer)?;
@@ -335,6 +341,9 @@ fn page_report(set: &Set, made: &Made) -> CheckReport {
         &made.outcome,
         &made.judged,
         &|place| locate(set, place),
-        &|index| format!("run with --seed {seed} --draw {index}{finer}"),
+        &|run| {
+            let warm = if run.warm { " --warm" } else { "" };
+            format!("run with --seed {seed} --draw {}{finer}{warm}", run.draw)
+        },
     )
 }

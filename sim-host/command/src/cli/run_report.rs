@@ -9,6 +9,8 @@ use firmware_core::sequence::{Phase, State};
 use serde::Serialize;
 use twinplate_check::Case;
 use twinplate_check::descent::FeltDescent;
+use twinplate_check::inspection::{FacesReport, MapReport};
+use twinplate_check::leaning::LeaningReport;
 use twinplate_check::part_load::LargestPart;
 use twinplate_check::verdict::{DamageReport, FormReport, Thickness, spans};
 use twinplate_falsify::again::Regained;
@@ -18,6 +20,7 @@ use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
 use twinplate_sim::model::{Scenario, What, When, micrometres};
 use twinplate_sim::plant::Substeps;
+use twinplate_sim::plant::plate_form::PlateForm;
 use twinplate_sim::requirements::{Judged, Verdict};
 
 /// Version of the JSON. In 2 what the operator should do about the first cause is called `remedy` (1 called it `cure`), and states
@@ -129,6 +132,8 @@ pub struct RunReport {
     draw: Option<u64>,
     /// Steps of the plant's fast physics in a tick of the controller.
     substeps: Substeps,
+    /// Temperatures of the lower and the upper plate before the cycle; `null` where they were the room's.
+    plates_before_c: Option<[f64; 2]>,
     ended: &'static str,
     #[serde(serialize_with = "State::by_name")]
     state: State,
@@ -142,11 +147,15 @@ pub struct RunReport {
     rated_load_n: f64,
     /// First contacts apart; `null` where nothing was pressed.
     largest_part: Option<LargestPart>,
+    leaning: LeaningReport,
     harm: Vec<Harmed>,
     thickness_um: Thickness,
     roughness_um: f64,
     damage_left: Option<DamageReport>,
     form: FormReport,
+    /// The part whose faces are out most, under an optical flat; `null` without product.
+    faces: Option<FacesReport>,
+    map: MapReport,
     slurry_l: f64,
     refused: Vec<String>,
     /// Events of the scenario that never happened.
@@ -266,6 +275,7 @@ impl RunReport {
             seed: drawn.map(|drawn| drawn.seed),
             draw: drawn.map(|drawn| drawn.index),
             substeps: outcome.journal.substeps,
+            plates_before_c: outcome.journal.plates,
             ended: outcome.ended.word(),
             state: summary.state,
             ticks: summary.ticks,
@@ -277,6 +287,7 @@ impl RunReport {
             peak_load_n: summary.peak_load.value,
             rated_load_n: summary.rated_load,
             largest_part: LargestPart::of(summary),
+            leaning: LeaningReport::of(summary, &ran.set.machine.value),
             harm: harm(outcome),
             thickness_um: Thickness::of(&summary.parts),
             roughness_um: micrometres(summary.roughness),
@@ -285,6 +296,13 @@ impl RunReport {
                 DamageReport::of(&set.batch.value, &set.recipe.value.consumables, left)
             }),
             form: FormReport::of(&summary.form, ran.set.batch.value.wavelength),
+            faces: FacesReport::of(&made.job.machine, &made.job.batch, outcome),
+            map: MapReport::of(
+                &made.job.machine,
+                &made.job.batch,
+                outcome,
+                &PlateForm::new(&made.job.machine),
+            ),
             slurry_l: summary.slurry_used * 1e3,
             refused: outcome.refused.iter().map(refusal).collect(),
             never: never(ran),
@@ -296,7 +314,7 @@ impl RunReport {
         }
     }
 
-    /// Which numbered draw it was, and in how fine steps; `None` where a journal names none.
+    /// Which numbered draw it was, in how fine steps and on how warm plates; `None` where a journal names none.
     fn drawn(&self) -> Option<String> {
         let (seed, draw) = self.seed.zip(self.draw)?;
         let machine = if draw == 0 {
@@ -309,7 +327,12 @@ impl RunReport {
         } else {
             format!(", {} steps a tick", self.substeps.count())
         };
-        Some(format!("seed {seed}, {machine}{finer}"))
+        let warm = self
+            .plates_before_c
+            .map_or_else(String::new, |[lower, upper]| {
+                format!(", plates warm from batches before ({lower:.1} and {upper:.1} °C)")
+            });
+        Some(format!("seed {seed}, {machine}{finer}{warm}"))
     }
 
     /// Whether the answer is yes.

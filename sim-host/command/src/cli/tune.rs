@@ -10,7 +10,7 @@ use super::{Answer, Failure, files::near};
 use crate::report::{tune_page, tuning};
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
-use twinplate_sim::files::{FileError, GainsError, Loaded, load_batch, load_machine, with_gains};
+use twinplate_sim::files::{EditError, FileError, Loaded, load_batch, load_machine, with_gains};
 use twinplate_sim::model::{Batch, Gains, Machine};
 use twinplate_tune::compare::compare;
 use twinplate_tune::effort::TuneError;
@@ -214,8 +214,8 @@ fn open_page(
 /// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.
 fn put(output: Output, file: &Loaded<Machine>, gains: &Gains) -> Result<(), Failure> {
     let text = with_gains(file, gains).map_err(|error| match error {
-        GainsError::Files(errors) => Failure::Files(errors),
-        GainsError::Edit(what) => Failure::new(
+        EditError::Files(errors) => Failure::Files(errors),
+        EditError::Edit(what) => Failure::new(
             what,
             "write the block shown above into the file by hand, and please report this",
         ),
@@ -285,7 +285,7 @@ fn defect(what: &str) -> Failure {
     Failure::new(what, "this is a defect of this program; please report it")
 }
 
-fn pretty(value: &serde_json::Value) -> String {
+pub(super) fn pretty(value: &serde_json::Value) -> String {
     // Values of strings, numbers and lists always serialise.
     serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
 }

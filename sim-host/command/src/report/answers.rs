@@ -3,12 +3,9 @@
 use super::duration;
 use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
-use twinplate_check::predict::StepPrediction;
-use twinplate_check::verdict::targets;
-use twinplate_check::verdict::{CheckReport, DamageReport, ReportedFinding, Verdict};
-
-/// Smallest difference that a range of sizes shows, µm.
-const RANGE_DIGIT: f64 = 0.1;
+use twinplate_check::trials::{NOMINAL_RUNS, TrialRun};
+use twinplate_check::verdict::targets::sizes;
+use twinplate_check::verdict::{CheckReport, DamageReport, PlateWear, ReportedFinding, Verdict};
 
 /// One answer: a question, its short answer, and the line under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,10 +53,6 @@ fn verdict(report: &CheckReport) -> Answer {
     };
     if waived > 0 {
         detail.push_str(&format!(", {waived} waived"));
-    }
-    if !report.not_judged.is_empty() {
-        detail.push_str("; ");
-        detail.push_str(&targets::line(&report.not_judged));
     }
     Answer {
         question: "Verdict",
@@ -129,18 +122,23 @@ fn load_margin(report: &CheckReport) -> Answer {
             "{word} the bound of {} N: {}, {}",
             significant(case.limit, 4),
             case.what,
-            if case.draw == 0 {
-                "the nominal machine".to_owned()
-            } else {
-                format!("run {}", case.draw)
-            }
+            run_name(case.run())
         ),
     }
 }
 
+/// Which run it was, in words.
+fn run_name(run: TrialRun) -> String {
+    let warm = if run.warm { ", plates warm" } else { "" };
+    if run.draw == 0 {
+        format!("the nominal machine{warm}")
+    } else {
+        format!("run {}{warm}", run.draw)
+    }
+}
+
 fn prediction(report: &CheckReport) -> Answer {
-    let (p, subject) = (&report.prediction, &report.subject);
-    let stock = |face: fn(&StepPrediction) -> f64| report.steps.iter().map(face).sum::<f64>();
+    let p = &report.prediction;
     Answer {
         question: "Predicted result",
         short: format!(
@@ -150,17 +148,8 @@ fn prediction(report: &CheckReport) -> Answer {
             duration(p.cycle_s)
         ),
         detail: format!(
-            "target {:.1} ± {} µm, Ra ≤ {} µm; {}; stock {:.1} and {:.1} µm, {}; {}{}{} parts/h, {} L slurry",
-            subject.size_um[0],
-            significant(subject.size_um[1], 3),
-            significant(subject.finish_um, 2),
+            "{}; {} parts/h, {} L slurry; target by target below",
             sizes(p.thickness_um.min, p.thickness_um.max),
-            stock(|step| step.removal_lower_um),
-            stock(|step| step.removal_upper_um),
-            damage(&p.damage_left),
-            form(report),
-            p.largest_part
-                .map_or_else(String::new, |part| format!("{}; ", part.words())),
             significant(p.parts_per_hour, 3),
             significant(p.slurry_l, 2)
         ),
@@ -181,34 +170,23 @@ pub fn damage(left: &DamageReport) -> String {
     )
 }
 
-/// Form of the parts and the pressure along their path, where a run gave them.
-fn form(report: &CheckReport) -> String {
-    let (p, [flatness, parallelism]) = (&report.prediction, report.subject.form_um);
-    let (Some(flat), Some(bands), Some(within), Some([least, most])) = (
-        p.flatness_um,
-        p.flatness_bands,
-        p.parallelism_um,
-        p.pressure_pct,
-    ) else {
-        return String::new();
-    };
-    format!(
-        "flat to {flat:.2} µm ({bands:.1} light bands; asked {}), parallel to {within:.2} µm (asked {}); pressure along the path \
-         {least} to {most} % of the mean; ",
-        significant(flatness, 3),
-        significant(parallelism, 3),
-    )
-}
-
-/// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as
-/// that, not as a range of equal numbers.
+/// What a batch does to both plates, in words; `None` without a run. What ring settings do to one they undo or worsen on the other.
 #[must_use]
-pub(crate) fn sizes(min: f64, max: f64) -> String {
-    if max - min < RANGE_DIGIT {
-        format!("parts less than {RANGE_DIGIT} µm apart")
-    } else {
-        format!("parts {min:.1} to {max:.1} µm")
+pub(crate) fn plates(wear: &[PlateWear]) -> Option<String> {
+    if wear.is_empty() {
+        return None;
     }
+    let told: Vec<String> = wear
+        .iter()
+        .map(|one| {
+            let [lower, upper] = one.change_um;
+            format!("lower {lower:+.2}, upper {upper:+.2} µm {}", one.rings)
+        })
+        .collect();
+    Some(format!(
+        "plates that have run in grow convex a batch by: {} (what levels one can ruin the other)",
+        told.join("; ")
+    ))
 }
 
 fn coverage(report: &CheckReport) -> Answer {
@@ -232,14 +210,15 @@ fn coverage(report: &CheckReport) -> Answer {
             counted(envelope.runs, "cycle"),
             envelope.failed
         ),
-        detail: if envelope.runs == 1 {
-            "the nominal machine only; nothing was drawn from its envelope".to_owned()
-        } else {
-            format!(
-                "the nominal machine and {} drawn from its envelope: {}",
-                envelope.runs - 1,
+        detail: match envelope.runs.checked_sub(NOMINAL_RUNS) {
+            None | Some(0) => {
+                "the nominal machine only, plates cold and warm; nothing was drawn from its envelope"
+                    .to_owned()
+            }
+            Some(draws) => format!(
+                "the nominal machine, plates cold and warm, and {draws} drawn from its envelope, every other one warm: {}",
                 report.subject.widths
-            )
+            ),
         },
     }
 }

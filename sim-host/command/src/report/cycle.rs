@@ -45,7 +45,9 @@ pub struct Profiles {
 }
 
 impl Profiles {
-    fn new(before: &PlateForm, after: &PlateForm) -> Self {
+    /// From before and after.
+    #[must_use]
+    pub(crate) fn new(before: &PlateForm, after: &PlateForm) -> Self {
         let mut profiles = Self::default();
         for ((radius, before), (_, after)) in before.profile().zip(after.profile()) {
             profiles.radius.push(radius * 1e3);

@@ -227,11 +227,17 @@ fn squeeze_tables(lines: &mut [Line], width: usize) {
     }
 }
 
+/// A line of running text that stands among the rows of a table.
+fn is_note(line: &Line) -> bool {
+    line.indent() > 2 && line.columns().is_empty() && line.words() > 1
+}
+
 /// Takes out columns that are blank in every row as long as a blank column stays before each column of text: first those that
 /// make gaps wider than two, then those that make them wider than one.
-fn squeeze(rows: &mut [Line], width: usize) {
+fn squeeze(block: &mut [Line], width: usize) {
+    let mut rows: Vec<&mut Line> = block.iter_mut().filter(|line| !is_note(line)).collect();
     for gap in [2, 1] {
-        let mut column = rows.iter().map(Line::width).max().unwrap_or(0);
+        let mut column = rows.iter().map(|row| row.width()).max().unwrap_or(0);
         while column > 0 {
             column -= 1;
             if rows.iter().all(|row| row.width() <= width) {
@@ -296,6 +302,20 @@ mod tests {
             ends.iter().all(|end| *end == ends[0] && *end <= 40),
             "{narrow}"
         );
+    }
+
+    #[test]
+    fn a_note_between_the_rows_of_a_table_does_not_keep_it_wide() {
+        let row = |a: &str, b: &str| format!("{a:>5} {b:>20} {b:>20}\n");
+        let note = "     then both plates were conditioned\n";
+        let table = row("batch", "µm") + &row("1", "0.12") + note + &row("2", "0.09");
+        let narrow = fit(&table, 40);
+        assert_eq!(narrow.lines().count(), 4, "{narrow}");
+        assert!(
+            narrow.lines().all(|line| line.chars().count() <= 40),
+            "{narrow}"
+        );
+        assert!(narrow.contains(note), "{narrow}");
     }
 
     #[test]

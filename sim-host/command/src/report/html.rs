@@ -5,7 +5,7 @@
 use super::answers::{self, Answer};
 use super::cycle::Cycle;
 use super::svg::escape;
-use super::{pictures, section};
+use super::{fringes, pictures, plan, section};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
@@ -56,33 +56,25 @@ pub fn draw(page: &Page) -> String {
     let report = page.report;
     let [recipe, machine, batch] = &report.subject.names;
     let mut html = String::with_capacity(128 * 1024);
-    let _ = write!(
-        html,
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
-         <title>{} - {} {}</title><style>{STYLE}</style></head><body><main>",
-        report.verdict.word(),
-        match page.of {
-            Of::Check => "check",
-            Of::Run(_) => "run",
-        },
-        escape(recipe)
-    );
-    let _ = write!(
-        html,
-        "<header><h1>{}</h1><p>{} on {} with {}{}</p></header>",
-        escape(&report.subject.title),
-        escape(recipe),
-        escape(machine),
-        escape(batch),
-        match page.of {
-            Of::Check => String::new(),
-            Of::Run(told) => format!(": {}", escape(&told.subject)),
-        }
+    let kind = match page.of {
+        Of::Check => "check",
+        Of::Run(_) => "run",
+    };
+    let subject = match page.of {
+        Of::Check => String::new(),
+        Of::Run(told) => format!(": {}", told.subject),
+    };
+    head(
+        &mut html,
+        &format!("{} - {kind} {recipe}", report.verdict.word()),
+        &report.subject.title,
+        &format!("{recipe} on {machine} with {batch}{subject}"),
     );
     match page.of {
         Of::Check => five(&mut html, report.verdict, &answers::five(report)),
         Of::Run(told) => five(&mut html, report.verdict, &told.answers),
     }
+    targets(&mut html, report);
     let title = match page.of {
         Of::Run(_) => "The cycle as it went",
         Of::Check if page.cycle.simulated => "The nominal cycle",
@@ -91,14 +83,27 @@ pub fn draw(page: &Page) -> String {
     cycle(&mut html, page.cycle, title);
     findings(&mut html, report);
     charts(&mut html, page);
+    seen(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
-    targets(&mut html, report);
     html.push_str(FOOT);
     html
 }
 
-fn five(html: &mut String, verdict: Verdict, answers: &[Answer; 5]) {
+/// Begins a page.
+pub(super) fn head(html: &mut String, title: &str, heading: &str, subject: &str) {
+    // Writing to a String cannot fail.
+    let _ = write!(
+        html,
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\
+         <title>{}</title><style>{STYLE}</style></head><body><main><header><h1>{}</h1><p>{}</p></header>",
+        escape(title),
+        escape(heading),
+        escape(subject)
+    );
+}
+
+pub(super) fn five(html: &mut String, verdict: Verdict, answers: &[Answer; 5]) {
     let (class, sign) = match verdict {
         Verdict::Pass => ("pass", "✓"),
         Verdict::Warn => ("warn", "▲"),
@@ -199,7 +204,10 @@ fn charts(html: &mut String, page: &Page) {
         ("Thickness", pictures::thickness(page.cycle)),
     ];
     if !page.cycle.plates.radius.is_empty() {
-        all.push(("Plates before and after", pictures::plates(page.cycle)));
+        all.push((
+            "Plates before and after",
+            pictures::plates(&page.cycle.plates),
+        ));
     }
     // One run has no distribution.
     if matches!(page.of, Of::Check) {
@@ -222,15 +230,39 @@ fn charts(html: &mut String, page: &Page) {
     );
 }
 
+/// What an optical flat shows of the parts, and what pockets and plates bore, where a run was made.
+fn seen(html: &mut String, page: &Page) {
+    let prediction = &page.report.prediction;
+    if let Some(faces) = &prediction.faces {
+        let _ = write!(
+            html,
+            "<h2>The worst part under an optical flat</h2><div class=\"sheet\">{}</div>",
+            fringes::figures(faces)
+        );
+    }
+    if let Some(map) = &prediction.map {
+        let wear = answers::plates(&prediction.wear);
+        let leaning = prediction.leaning.map(|leaning| leaning.words());
+        let told = wear.into_iter().chain(leaning);
+        let _ = write!(
+            html,
+            "<h2>Load and wear over the plates</h2><div class=\"sheet wide\">{}{}</div>",
+            plan::draw(page.machine, page.batch, map),
+            told.map(|sentence| format!("<p>{}.</p>", escape(&sentence)))
+                .collect::<String>()
+        );
+    }
+}
+
 fn steps(html: &mut String, report: &CheckReport) {
     html.push_str(
         "<h2>Steps as planned</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">step</th><th>load N</th><th>pressure kPa</th>\
-         <th>sliding lower m/s</th><th>upper m/s</th><th>stock lower µm</th><th>upper µm</th><th>time s</th></tr>",
+         <th>sliding lower m/s</th><th>upper m/s</th><th>stock lower µm</th><th>upper µm</th><th>rate µm/min</th><th>time s</th></tr>",
     );
     for step in &report.steps {
         let _ = write!(
             html,
-            "<tr><td class=\"l\">{}</td><td>{:.0}</td><td>{}</td><td>{:.3}</td><td>{:.3}</td><td>{:.2}</td><td>{:.2}</td><td>{:.0}</td></tr>",
+            "<tr><td class=\"l\">{}</td><td>{:.0}</td><td>{}</td><td>{:.3}</td><td>{:.3}</td><td>{:.2}</td><td>{:.2}</td><td>{}</td><td>{:.0}</td></tr>",
             escape(&step.name),
             step.load_n,
             significant(step.pressure_pa / 1e3, 3),
@@ -238,34 +270,60 @@ fn steps(html: &mut String, report: &CheckReport) {
             step.mean_speed_upper_m_s,
             step.removal_lower_um,
             step.removal_upper_um,
+            significant(step.removal_rate_um_min, 2),
             step.duration_s
         );
     }
-    html.push_str("</table></div>");
+    let _ = write!(
+        html,
+        "</table><p>Rate: loss of thickness, both faces, with fresh grains: a removal coefficient of {:.2e} 1/Pa a face.</p></div>",
+        report.prediction.removal_per_pa
+    );
 }
 
-/// What the batch asks of the parts, and what of it is judged by what.
+/// What the batch asks, a row a target, and what the nominal machine and the runs make of it.
 fn targets(html: &mut String, report: &CheckReport) {
-    if report.judged.is_empty() && report.not_judged.is_empty() {
+    if report.judged.is_empty() {
         return;
     }
     html.push_str(
-        "<h2>What the batch asks</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">target</th><th class=\"l\">judged by</th></tr>",
+        "<h2>What the batch asks, and what it gets</h2><div class=\"sheet scroll\"><table class=\"asked\"><tr><th class=\"l\">target</th>\
+         <th class=\"l\">unit</th><th>nominal</th><th>best run</th><th>worst run</th><th>allowed</th>\
+         <th>left</th><th>run</th><th class=\"l\">met</th></tr>",
     );
+    let number =
+        |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| significant(value, 3));
+    let mut group = "";
     for target in &report.judged {
+        if target.group != group {
+            group = target.group;
+            let _ = write!(html, "<tr><th class=\"l\" colspan=\"9\">{group}</th></tr>");
+        }
+        let (class, met) = match target.met {
+            Some(true) => ("", "✓ yes"),
+            Some(false) => (" class=\"bad\"", "✕ no"),
+            None => ("", "–"),
+        };
+        let note = if target.note.is_empty() {
+            String::new()
+        } else {
+            format!("<div class=\"cure\">{}</div>", escape(&target.note))
+        };
         let _ = write!(
             html,
-            "<tr><td class=\"l\">{}</td><td class=\"l\">{}</td></tr>",
+            "<tr{class}><td class=\"l what\">{} <span class=\"key\">{}</span>{note}</td><td class=\"l\">{}</td><td>{}</td><td>{}</td><td>{}</td>\
+             <td>{}</td><td>{}</td><td>{}</td><td class=\"l\">{met}</td></tr>",
+            escape(target.by),
             target.key,
-            escape(target.by)
-        );
-    }
-    for target in &report.not_judged {
-        let _ = write!(
-            html,
-            "<tr><td class=\"l\">{}</td><td class=\"l\"><span class=\"tag warning\">not judged</span> {}</td></tr>",
-            target.key,
-            escape(target.why)
+            target.unit,
+            number(target.nominal),
+            number(target.best),
+            number(target.worst),
+            significant(target.allowed, 3),
+            number(target.left),
+            target
+                .run()
+                .map_or_else(|| "–".to_owned(), |run| run.to_string()),
         );
     }
     html.push_str("</table></div>");
@@ -297,7 +355,7 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
             significant(case.value, 4),
             significant(case.limit, 4),
             case.unit,
-            case.draw,
+            case.run(),
             case.failed
         );
     }

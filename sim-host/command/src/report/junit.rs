@@ -1,10 +1,8 @@
-//! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue, and one skipped for every
-//! target that is not judged.
+//! The report of `check` for a pipeline: JUnit XML, one test case for every rule of the catalogue.
 
 use super::Complaint;
 use quick_junit::{NonSuccessKind, Report, TestCase, TestCaseStatus, TestSuite};
 use twinplate_check::catalogue::{ALL_CODES, Severity};
-use twinplate_check::verdict::targets;
 use twinplate_check::verdict::{CheckReport, ReportedFinding};
 
 /// Codes of the trials begin here.
@@ -38,17 +36,6 @@ pub fn draw(
         } else {
             "static"
         });
-        suite.add_test_case(case);
-    }
-    for target in &report.not_judged {
-        let mut skipped = TestCaseStatus::skipped();
-        skipped.set_message(format!(
-            "{}: {}",
-            targets::line(std::slice::from_ref(target)),
-            target.why
-        ));
-        let mut case = TestCase::new(target.name, skipped);
-        case.set_classname("target");
         suite.add_test_case(case);
     }
     let mut junit = Report::new("twinplate check");

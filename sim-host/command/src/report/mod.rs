@@ -2,21 +2,26 @@
 //!
 //! Nothing here judges; a report that disagrees with its `CheckReport` is a defect of the report. Colour is kept for what is
 //! not normal and never stands alone: every coloured thing has a word or a shape beside it (IEC 60073: red danger, yellow
-//! abnormal, green normal).
+//! abnormal, green normal). The plan of load and wear has two quiet scales of colour; their numbers stand in it.
 
 pub mod answers;
+pub mod batches_page;
+pub mod calibration;
 mod complaint;
 pub mod cycle;
 pub mod fault_declarations;
 pub mod faults;
 mod fit;
+mod fringes;
 pub mod html;
 pub mod junit;
 pub mod pictures;
+pub mod plan;
 pub mod ribbon;
 pub mod section;
 pub mod svg;
 pub mod text;
+pub mod trend;
 pub mod tune_page;
 pub mod tuning;
 

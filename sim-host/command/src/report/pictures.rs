@@ -2,7 +2,7 @@
 //!
 //! Greys and line patterns tell curves apart; red appears only where something passed its bound, with a word beside it.
 
-use super::cycle::{Band, Cycle};
+use super::cycle::{Band, Cycle, Profiles};
 use super::svg::{Anchor, Frame, Svg};
 use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::sequence::Phase;
@@ -17,7 +17,7 @@ const STRIP: f64 = 20.0;
 /// Room for the names of the curves beside the ribbon, px; on a tablet letters are larger.
 const KEY: f64 = 150.0;
 /// Width of the smaller charts, px.
-const CHART_WIDTH: f64 = 590.0;
+pub(super) const CHART_WIDTH: f64 = 590.0;
 
 /// Label of a band that fits `width` px at about 6 px a character, or nothing.
 fn band_label(band: &Band, width: f64) -> String {
@@ -168,21 +168,26 @@ fn marks(svg: &mut Svg, frame: &Frame, cycle: &Cycle) {
     }
 }
 
-/// A frame for a smaller chart over the cycle's time.
-fn small_frame(cycle: &Cycle, y: [f64; 2]) -> Frame {
+/// A frame for a smaller chart.
+fn small_frame(x: [f64; 2], y: [f64; 2]) -> Frame {
     Frame {
         left: 52.0,
         top: 26.0,
         // Room for the longest name of a curve.
         width: CHART_WIDTH - 52.0 - 118.0,
         height: 150.0,
-        x: [0.0, cycle.length()],
+        x,
         y,
     }
 }
 
+/// The cycle's time.
+fn over(cycle: &Cycle) -> [f64; 2] {
+    [0.0, cycle.length()]
+}
+
 /// Key entries at the right of a small chart.
-fn key(svg: &mut Svg, frame: &Frame, entries: &[(&str, &str)]) {
+pub(super) fn key(svg: &mut Svg, frame: &Frame, entries: &[(&str, &str)]) {
     for (index, (class, name)) in entries.iter().enumerate() {
         #[allow(clippy::cast_precision_loss)] // a few entries
         let y = frame.top + 8.0 + 20.0 * index as f64;
@@ -206,7 +211,7 @@ fn bounds(values: impl Iterator<Item = f64>) -> [f64; 2] {
 #[must_use]
 pub fn speeds(cycle: &Cycle) -> String {
     let mut svg = Svg::new(CHART_WIDTH, 210.0, "Drive speeds over time");
-    let frame = small_frame(cycle, bounds(cycle.speeds.iter().flatten().copied()));
+    let frame = small_frame(over(cycle), bounds(cycle.speeds.iter().flatten().copied()));
     bands(&mut svg, &frame, cycle, false);
     frame.axis_y(&mut svg, "rpm");
     let classes = ["drive-0", "drive-1", "drive-2", "drive-3"];
@@ -221,22 +226,21 @@ pub fn speeds(cycle: &Cycle) -> String {
 
 /// Radial profiles of both plates before and after the cycle, heights towards the parts over the outer edge.
 #[must_use]
-pub fn plates(cycle: &Cycle) -> String {
-    let profiles = &cycle.plates;
+pub fn plates(profiles: &Profiles) -> String {
     let label = "Height of both plates over their radius, before and after";
     let mut svg = Svg::new(CHART_WIDTH, 210.0, label);
     let ends = bounds(profiles.heights.iter().flatten().copied());
     let reach = [profiles.radius.first(), profiles.radius.last()];
     let frame = Frame {
         x: reach.map(|end| end.copied().unwrap_or(0.0)),
-        ..small_frame(cycle, ends)
+        ..small_frame([0.0, 1.0], ends)
     };
     frame.axis_y(&mut svg, "µm");
     let entries = [
-        ("drive-0", "lower before"),
-        ("drive-1", "upper before"),
-        ("drive-2", "lower after"),
-        ("drive-3", "upper after"),
+        ("drive-0", "lower start"),
+        ("drive-1", "upper start"),
+        ("drive-2", "lower end"),
+        ("drive-3", "upper end"),
     ];
     for (column, (class, _)) in profiles.heights.iter().zip(entries) {
         svg.path(&frame.curve(&profiles.radius, column), class);
@@ -255,7 +259,7 @@ pub fn slurry(cycle: &Cycle) -> String {
     } else {
         1.0
     };
-    let frame = small_frame(cycle, [0.0, top]);
+    let frame = small_frame(over(cycle), [0.0, top]);
     bands(&mut svg, &frame, cycle, false);
     frame.axis_y(&mut svg, "L/min");
     let wet = Frame {
@@ -306,7 +310,7 @@ pub fn thickness(cycle: &Cycle) -> String {
     );
     let high = max(cycle.incoming[0] + three, cycle.finished[2]);
     let room = 0.08 * (high - low);
-    let frame = small_frame(cycle, [low - room, high + room]);
+    let frame = small_frame(over(cycle), [low - room, high + room]);
     bands(&mut svg, &frame, cycle, false);
     let [target, tolerance] = cycle.size;
     let (top, bottom) = (frame.py(target + tolerance), frame.py(target - tolerance));

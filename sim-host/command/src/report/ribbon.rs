@@ -37,6 +37,11 @@ const ASCII: Glyphs = Glyphs {
     edge: '|',
 };
 
+/// Blocks from the lowest to the full one.
+pub(super) const fn blocks(ascii: bool) -> [char; 8] {
+    if ascii { ASCII.blocks } else { UNICODE.blocks }
+}
+
 /// Draws the ribbon, as wide as the style says but for two columns.
 #[must_use]
 pub fn draw(cycle: &Cycle, style: Style) -> String {

@@ -74,17 +74,24 @@ fn cut(svg: &mut Svg, machine: &Machine, batch: &Batch, cycle: &Cycle, load: f64
             carrier,
             "carrier",
         );
-        for (index, pocket) in [-1.0, 1.0].into_iter().enumerate() {
-            let half = batch.outline.outer_radius() * scale;
-            let x = orbit + pocket * batch.pocket_radius * scale;
-            // The cut shows the thinnest and the thickest part on each side.
-            let thickness = if index == 0 {
-                cycle.finished[1]
+        for circle in &batch.circles {
+            let sides: &[f64] = if circle.radius > 0.0 {
+                &[-1.0, 1.0]
             } else {
-                cycle.finished[2]
+                &[0.0]
             };
-            let tall = height(thickness);
-            svg.rect(x - half, floor - tall, 2.0 * half, tall, "part");
+            for (index, pocket) in sides.iter().enumerate() {
+                let half = batch.outline.outer_radius() * scale;
+                let x = orbit + pocket * circle.radius * scale;
+                // The cut shows the thinnest and the thickest part on each side.
+                let thickness = if index == 0 {
+                    cycle.finished[1]
+                } else {
+                    cycle.finished[2]
+                };
+                let tall = height(thickness);
+                svg.rect(x - half, floor - tall, 2.0 * half, tall, "part");
+            }
         }
     }
     svg.line([middle, 40.0], [middle, HEIGHT - 14.0], "centre");

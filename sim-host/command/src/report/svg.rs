@@ -4,6 +4,7 @@
 //! along for free.
 
 use std::fmt::Write as _;
+use twinplate_sim::fringes::Picture;
 use twinplate_sim::math::{abs, floor, log, max, min, pow};
 
 /// Text as XML needs it.
@@ -42,6 +43,8 @@ pub struct Svg {
     width: f64,
     height: f64,
     label: String,
+    /// What is read besides the label; may be empty.
+    description: String,
     body: String,
 }
 
@@ -53,8 +56,14 @@ impl Svg {
             width,
             height,
             label: label.to_owned(),
+            description: String::new(),
             body: String::new(),
         }
+    }
+
+    /// Says in words what the drawing shows, to those who do not see it.
+    pub(crate) fn describe(&mut self, words: &str) {
+        words.clone_into(&mut self.description);
     }
 
     /// A rectangle with a CSS class.
@@ -86,6 +95,50 @@ impl Svg {
             self.body,
             r#"<circle cx="{x:.1}" cy="{y:.1}" r="{radius:.1}" class="{class}"/>"#
         );
+    }
+
+    /// A band round a middle, with a colour of its own and words for a pointer that rests on it.
+    pub(crate) fn band(
+        &mut self,
+        middle: [f64; 2],
+        radius: f64,
+        width: f64,
+        colour: &str,
+        words: &str,
+    ) {
+        let _ = write!(
+            self.body,
+            r#"<circle cx="{:.1}" cy="{:.1}" r="{radius:.1}" fill="none" stroke="{colour}" stroke-width="{width:.1}"><title>{}</title></circle>"#,
+            middle[0],
+            middle[1],
+            escape(words)
+        );
+    }
+
+    /// A shape from its path data, with a colour of its own and words for a pointer that rests on it. What is drawn within is left out.
+    pub(crate) fn filled(&mut self, data: &str, colour: &str, class: &str, words: &str) {
+        let _ = write!(
+            self.body,
+            r#"<path d="{data}" style="fill:{colour}" fill-rule="evenodd" class="{class}"><title>{}</title></path>"#,
+            escape(words)
+        );
+    }
+
+    /// Light bands, so many px a point, from their upper left corner on.
+    pub(crate) fn shaded(&mut self, [x, y]: [f64; 2], scale: f64, picture: &Picture) {
+        let _ = write!(
+            self.body,
+            r#"<g class="light" transform="translate({x:.1} {y:.1}) scale({scale:.4})">"#
+        );
+        for shade in &picture.shades {
+            let grey = shade.grey;
+            let _ = write!(
+                self.body,
+                r##"<path d="{}" stroke="#{grey:02x}{grey:02x}{grey:02x}"/>"##,
+                shade.rows
+            );
+        }
+        self.body.push_str("</g>");
     }
 
     /// A straight line.
@@ -121,8 +174,13 @@ impl Svg {
     /// The drawing as an element for a page.
     #[must_use]
     pub fn finish(self) -> String {
+        let description = if self.description.is_empty() {
+            String::new()
+        } else {
+            format!("<desc>{}</desc>", escape(&self.description))
+        };
         format!(
-            r#"<svg viewBox="0 0 {:.0} {:.0}" role="img" aria-label="{}">{}</svg>"#,
+            r#"<svg viewBox="0 0 {:.0} {:.0}" role="img" aria-label="{}">{description}{}</svg>"#,
             self.width,
             self.height,
             escape(&self.label),

@@ -31,6 +31,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
             .zip(overshoots)
             .map(|(index, overshoot)| RunJudgement {
                 index,
+                warm: false,
                 items: vec![Judged {
                     requirement: Requirement::Overshoot,
                     value: *overshoot,
@@ -182,4 +183,52 @@ fn junit_fails_exactly_the_cases_of_its_findings() {
     };
     assert!(failing("prestart-short") && failing("proof-overshoot"));
     assert!(!failing("creep-too-fast"));
+}
+
+/// A real run drawn: the pictures hold the numbers of the report, say themselves in words, and are whole.
+#[test]
+fn pictures_of_parts_and_plates_hold_the_numbers_of_the_report() {
+    use super::{fringes, plan};
+    use twinplate_check::inspection::{FacesReport, MapReport};
+    use twinplate_sim::bench::{NoRecorder, run_cycle};
+    use twinplate_sim::fringes::{Laid, Picture};
+    use twinplate_sim::plant::plate_form::PlateForm;
+
+    // Discs, rings and rectangles.
+    for name in ["glass-f800", "steel-f400", "zirconia-fixed"] {
+        let job = demo::job(name);
+        let run = run_cycle(&job.nominal(1), None, NoRecorder).expect("a run");
+        let (machine, batch) = (&job.machine, &job.batch);
+        let faces = FacesReport::of(machine, batch, &run).expect("product");
+        let drawn = fringes::figures(&faces);
+        assert_eq!(drawn.matches("<svg").count(), 3);
+        for side in &faces.sides {
+            let said = format!("<b>{}</b>: {}", side.side, side.words);
+            let read_out = format!("Light bands, {}: {}", side.side, side.words);
+            assert!(drawn.contains(&said) && drawn.contains(&read_out), "{said}");
+            let seen = Picture::new(&side.face, batch.wavelength, Laid::Touching);
+            for shade in &seen.shades {
+                assert!(drawn.contains(&shade.rows), "{name}: every shade is drawn");
+            }
+        }
+        let map = MapReport::of(machine, batch, &run, &PlateForm::new(machine));
+        let drawn = plan::draw(machine, batch, &map);
+        assert!(!drawn.contains("NaN") && drawn.contains("<desc>"));
+        for (part, bore) in map.pockets.iter().zip(&run.parts) {
+            let told = format!(
+                "<title>{:.1} N, {:.2} times the mean, on part {} (",
+                bore.pressed,
+                bore.pressed / bore.pressed_mean,
+                part.part
+            );
+            assert!(drawn.contains(&told), "{name}: {told}");
+        }
+        for ring in &map.rings {
+            let told = format!(
+                "at {:.0} mm: {:.4} µm worn off",
+                ring.radius_mm, ring.worn_um[1]
+            );
+            assert!(drawn.contains(&told), "{name}: {told}");
+        }
+    }
 }

@@ -4,7 +4,7 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { commands, modes, moves, newtons, phaseName } from "./words.js";
+import { commands, micrometres, modes, moves, newtons, phaseName } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
@@ -24,6 +24,7 @@ export class Controls {
       this.machine(welcome.job),
       this.stores(welcome),
       this.setup(),
+      ...this.form(welcome),
     );
     this.leave = () => this.letGo();
     addEventListener("blur", this.leave);
@@ -167,6 +168,46 @@ export class Controls {
         this.button("remedy", "Have it done", { make: () => (component.value ? { act: "remedy", component: component.value } : "choose what to put right first.") })));
   }
 
+  // The form of the plates: only where a stored recipe keeps them flat. What it reckons in is what it is told.
+  form(welcome) {
+    const kept = welcome.stored.find((stored) => stored.form_by);
+    if (!kept) return [];
+    this.form_by = kept.form_by;
+    this.formTold = el("p", { class: "form-told" });
+    this.formUnit = el("span", { class: "form-unit" });
+    const field = (plate) => el("input", { type: "number", id: `form-${plate}`, step: "any", inputmode: "decimal", "aria-label": `Form of the ${plate} plate, + convex`, placeholder: plate });
+    const fields = [field("lower"), field("upper")];
+    const report = this.button("report-form", "Report form", {
+      make: () => {
+        const empty = fields.find((one) => one.value === "" || !Number.isFinite(Number(one.value)));
+        if (empty) {
+          empty.focus();
+          return "type what you read of both plates, + for a convex plate, − for a hollow one.";
+        }
+        return { act: "report-form", by: this.form_by, lower: Number(fields[0].value), upper: Number(fields[1].value) };
+      },
+    });
+    for (const one of fields) one.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") report.click();
+    });
+    this.formShown(null);
+    return [this.group("form", "Form of the plates", this.formTold, el("span", { class: "form-fields" }, this.formUnit, ...fields, report))];
+  }
+
+  formShown(form) {
+    if (!this.formTold) return;
+    this.form_by = form?.by ?? this.form_by;
+    setText(this.formUnit, this.form_by === "bands" ? "light bands, + hollow face:" : "straightedge, µm, + inner edge high:");
+    if (!form) {
+      setText(this.formTold, "Recall the recipe first.");
+      return;
+    }
+    const plate = (metres) => `${metres < 0 ? "−" : "+"}${micrometres(Math.abs(metres), 1)}`;
+    const [lower, upper] = form.plates_m;
+    const known = form.age === null ? "⚠ Not reported" : `Lower ${plate(lower)}, upper ${plate(upper)} µm${form.age > form.longest ? ", ⚠ too old" : ""}, ${form.age} of ${form.longest} batches old`;
+    setText(this.formTold, `Rings: ${form.rings}. ${known}.`);
+  }
+
   setup() {
     this.keyButton = this.button("setup-key", "Setup key", { note: "off", make: () => ({ act: "setup-key", on: this.keyButton.getAttribute("aria-pressed") !== "true" }) });
     this.keyButton.setAttribute("aria-pressed", "false");
@@ -235,6 +276,7 @@ export class Controls {
     for (const button of this.modes) setAttr(button, "aria-pressed", String(button.dataset.mode === frame.mode));
     if (frame.mode !== "setup") this.moved("");
     setClass(this.hold, "held", frame.switches.hold_to_run);
+    this.formShown(frame.form);
   }
 
   // Marks the controls that a guided step means: by an outline, a sign and a word.

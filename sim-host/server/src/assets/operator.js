@@ -3,6 +3,7 @@
 import { get, page, post } from "./api.js";
 import { Controls } from "./controls.js";
 import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
+import { flats } from "./fringes.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
 import { PACES, learn, phaseName, plain, stateName } from "./words.js";
@@ -137,7 +138,7 @@ function tellNews(bench, news) {
   if (news.kind === "found") {
     if (byId("found").hidden) clear(byId("found-list"));
     byId("found").hidden = false;
-    byId("found-list").append(el("li", { text: news.text }));
+    byId("found-list").append(el("li", { text: news.text }, news.seen ? flats(news.seen) : null));
   }
 }
 

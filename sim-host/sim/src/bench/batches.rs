@@ -4,10 +4,13 @@ use super::job::Job;
 use super::journal::Drawn;
 use super::port::{InProcess, PortError};
 use super::recorder::NoRecorder;
-use super::run::{Outcome, run_after};
+use super::run::{Outcome, run_reported};
+use crate::flatness;
 use crate::math::abs;
+use crate::model::Measured;
 use crate::plant::Lasting;
 use firmware_core::events::{Event, EventKind};
+use firmware_core::process_image::FACES;
 use firmware_core::sequence::State;
 
 /// Content of the tank, share of full, under which the operator fills it before the next batch. Invented.
@@ -22,8 +25,10 @@ pub struct OneOfBatches {
     pub outcome: Outcome,
     /// Temperatures of the lower and the upper plate after it, °C.
     pub temperatures: [f64; 2],
-    /// Both plates were conditioned after it.
-    pub conditioned: bool,
+    /// Form of the lower and the upper plate by the light bands of its parts, m, + convex, where they were read.
+    pub read: Option<[f64; FACES]>,
+    /// Both plates were conditioned after it, to this form, m, + convex.
+    pub conditioned: Option<[f64; FACES]>,
     /// Ring setting that it ran with, 0 as programmed.
     pub ring_setting: u8,
 }
@@ -31,6 +36,10 @@ pub struct OneOfBatches {
 /// Runs so many batches on one drawn machine, each with parts of its own, and shows each to `seen`. Plates keep their form and their
 /// warmth from one to the next; where a form passes the limit of the machine file's tools, they are conditioned before the next. A
 /// tank that is half empty is emptied and filled with fresh slurry.
+///
+/// Where the recipe has the form of the plates reported by light bands, the operator reads those of every part of a batch before the next
+/// one: reports, and conditions, by that alone. Before the first batch and after conditioning there are none, and the report is that of
+/// [`super::job::Setup::bench`].
 ///
 /// # Errors
 /// None in practice: a controller in this process is always there.
@@ -41,11 +50,23 @@ pub fn run_batches(
     mut seen: impl FnMut(&OneOfBatches),
 ) -> Result<(), PortError> {
     let mut machine = job.drawn(drawn).unused();
+    let control = job.recipe.flatness.as_ref();
+    let by_bands = control.is_some_and(|control| control.measured == Measured::Bands);
+    let mut known = None;
     for number in 1..=count {
         let setup = job.nth_batch(drawn, number);
         let port = InProcess::new(job.params.clone());
-        let (outcome, mut after) = run_after(machine, port, &setup, None, NoRecorder)?;
-        let conditioned = condition(job, &outcome, &mut after);
+        let form = match known {
+            Some(read) => Some(flatness::request(read)),
+            None => setup.report(&machine),
+        };
+        let (outcome, mut after) = run_reported(machine, port, &setup, None, NoRecorder, form)?;
+        let read = by_bands
+            .then(|| flatness::by_bands(&job.machine, &job.batch, &outcome.parts, setup.seed))
+            .flatten();
+        let form = read.unwrap_or(outcome.summary.form.warm);
+        let conditioned = condition(job, form, &mut after);
+        known = read.filter(|_| conditioned.is_none());
         if after.tank() < FILL_UNDER {
             after.refill_tank();
         }
@@ -54,6 +75,7 @@ pub fn run_batches(
             temperatures: after.temperatures(),
             ring_setting: setting_at_start(&outcome.events.list),
             outcome,
+            read,
             conditioned,
         });
         machine = after;
@@ -71,18 +93,17 @@ fn setting_at_start(events: &[Event]) -> u8 {
         .map_or(0, |event| u8::try_from(event.detail).unwrap_or(0))
 }
 
-fn condition(job: &Job, outcome: &Outcome, machine: &mut Lasting) -> bool {
-    let Some(tools) = &job.machine.conditioning else {
-        return false;
-    };
-    let due = outcome
-        .summary
-        .form
-        .warm
-        .iter()
-        .any(|form| abs(*form) > tools.at);
-    if due {
-        machine.condition(&job.machine, tools);
+/// Conditions both plates where one is known to be out of form, and gives the form they have then.
+fn condition(job: &Job, known: [f64; FACES], machine: &mut Lasting) -> Option<[f64; FACES]> {
+    let tools = job.machine.conditioning.as_ref()?;
+    if known.iter().all(|form| abs(*form) <= tools.at) {
+        return None;
     }
-    due
+    machine.condition(&job.machine, tools);
+    Some(flatness::warm_form(
+        &job.machine,
+        &job.batch,
+        &job.recipe,
+        machine.plates(),
+    ))
 }

@@ -13,6 +13,7 @@ use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
 use crate::plant::{Lasting, Plant, Substeps};
 use firmware_core::params::CheckedParams;
+use firmware_core::process_image::FACES;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::Request;
 
@@ -99,11 +100,12 @@ impl Job {
     /// The setup that a journal runs, on its job ([`Job::of_journal`]).
     #[must_use]
     pub fn setup_of_journal(&self, journal: &Journal) -> Setup<'_> {
-        let setup = match (journal.deviations, journal.drawn) {
+        let mut setup = match (journal.deviations, journal.drawn) {
             (Some(deviations), _) => self.setup(deviations, journal.seed),
             (None, Some(drawn)) => self.drawn(drawn),
             (None, None) => self.nominal(journal.seed),
         };
+        setup.plates = journal.plates;
         setup.finer(journal.substeps)
     }
 
@@ -145,6 +147,7 @@ impl Job {
             seed,
             drawn: None,
             substeps: Substeps::ONE,
+            plates: None,
         }
     }
 
@@ -168,6 +171,8 @@ pub struct Setup<'a> {
     pub drawn: Option<Drawn>,
     /// Steps of the plant's fast physics in a tick of the controller.
     pub substeps: Substeps,
+    /// Temperatures of the lower and the upper plate before the cycle, °C; as cold as the room where nothing is said.
+    pub plates: Option<[f64; FACES]>,
 }
 
 impl Setup<'_> {
@@ -178,14 +183,19 @@ impl Setup<'_> {
         self
     }
 
-    /// The machine before its first batch.
-    pub(super) fn unused(&self) -> Lasting {
-        Lasting::new(
+    /// The machine before its first batch; its plates may be warm.
+    #[must_use]
+    pub fn unused(&self) -> Lasting {
+        let unused = Lasting::new(
             &self.job.machine,
             &self.deviations,
             self.seed,
             self.substeps,
-        )
+        );
+        match self.plates {
+            Some(plates) => unused.warmed(plates),
+            None => unused,
+        }
     }
 
     /// The machine before its first batch, loaded.
@@ -234,6 +244,7 @@ impl Setup<'_> {
         let mut journal = Journal::new(self.seed, self.job.files.clone());
         journal.drawn = self.drawn;
         journal.substeps = self.substeps;
+        journal.plates = self.plates;
         Bench::new(port, plant, recorder, tally, journal)
     }
 
@@ -241,22 +252,40 @@ impl Setup<'_> {
     /// after it the form of the plates where the recipe controls it.
     #[must_use]
     pub fn bench<C: ControllerPort, R: Recorder>(&self, port: C, recorder: R) -> Bench<C, R> {
-        self.bench_after(self.unused(), port, recorder)
+        let before = self.unused();
+        let form = self.report(&before);
+        self.bench_after(before, port, recorder, form)
     }
 
-    /// As [`Setup::bench`], after other batches.
+    /// The report of the plates' form that an operator makes before a batch, where the recipe controls it.
+    pub(super) fn report(&self, before: &Lasting) -> Option<Request> {
+        let Job {
+            machine,
+            batch,
+            recipe,
+            ..
+        } = self.job;
+        let control = recipe.flatness.as_ref()?;
+        let measured = control.measured;
+        Some(flatness::report(
+            machine,
+            batch,
+            recipe,
+            measured,
+            before.plates(),
+        ))
+    }
+
+    /// As [`Setup::bench`], after other batches, with this report of the plates' form.
     pub(super) fn bench_after<C: ControllerPort, R: Recorder>(
         &self,
         before: Lasting,
         port: C,
         recorder: R,
+        form: Option<Request>,
     ) -> Bench<C, R> {
-        let job = self.job;
-        let controlled = job.recipe.flatness.as_ref();
-        let form = controlled
-            .map(|_| flatness::report(&job.machine, &job.batch, &job.recipe, before.plates()));
         let mut bench = self.bench_with(self.plant_after(before), port, recorder);
-        let recipe = Request::LoadRecipe(job.compiled.clone());
+        let recipe = Request::LoadRecipe(self.job.compiled.clone());
         for request in std::iter::once(recipe).chain(form) {
             bench.act_at(RECIPE_TICK, Action::Request(Box::new(request)));
         }

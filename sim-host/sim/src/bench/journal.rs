@@ -5,6 +5,7 @@
 use crate::files::{FileKind, Loaded, Set};
 use crate::model::{Component, Deviations, Fault, Scenario, StationAct};
 use crate::plant::Substeps;
+use firmware_core::process_image::FACES;
 use firmware_core::sequence::{Command, Request};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -132,6 +133,8 @@ pub struct Journal {
     pub pieces: Option<Pieces>,
     /// Steps of the plant's fast physics in a tick of the controller.
     pub substeps: Substeps,
+    /// Temperatures of the lower and the upper plate before the cycle, °C, where they were not those of the room.
+    pub plates: Option<[f64; FACES]>,
     /// How the run ended; `None` while it goes on.
     pub end: Option<End>,
     /// What was done, ticks never falling.
@@ -155,6 +158,8 @@ struct Header {
     pieces: Option<Pieces>,
     #[serde(default, skip_serializing_if = "Substeps::is_one")]
     substeps: Substeps,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    plates: Option<[f64; FACES]>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     end: Option<End>,
 }
@@ -188,6 +193,7 @@ impl Journal {
             sought: None,
             pieces: None,
             substeps: Substeps::ONE,
+            plates: None,
             end: None,
             entries: Vec::with_capacity(64),
         }
@@ -216,6 +222,7 @@ impl Journal {
     /// machine can have.
     pub fn to_text(&self) -> Result<String, JournalError> {
         possible(self.deviations.as_ref())?;
+        plausible(self.plates)?;
         let header = Header {
             journal: JOURNAL_VERSION,
             seed: self.seed,
@@ -225,6 +232,7 @@ impl Journal {
             sought: self.sought.clone(),
             pieces: self.pieces,
             substeps: self.substeps,
+            plates: self.plates,
             end: self.end,
         };
         let mut text = String::new();
@@ -278,10 +286,12 @@ impl Journal {
             ));
         }
         possible(header.deviations.as_ref())?;
+        plausible(header.plates)?;
         let mut journal = Self::new(header.seed, header.files);
         (journal.drawn, journal.end) = (header.drawn, header.end);
         (journal.deviations, journal.sought) = (header.deviations, header.sought);
         (journal.pieces, journal.substeps) = (header.pieces, header.substeps);
+        journal.plates = header.plates;
         for (index, line) in lines {
             let entry: Entry = serde_json::from_str(line)
                 .map_err(|error| wrong(index + 1, format!("is not an entry: {error}")))?;
@@ -311,6 +321,25 @@ fn possible(deviations: Option<&Deviations>) -> Result<(), JournalError> {
             what: format!(
                 "has the deviation {name} = {value}; expected a factor from 0.01 to 100 (regulator_offset: from -1 to 1)"
             ),
+        }),
+    }
+}
+
+/// Coldest and hottest plates that a journal may begin with, °C: far outside of what a lapping machine's plates come to.
+const PLATES: [f64; 2] = [-50.0, 200.0];
+
+/// Temperatures of the header that plates can have.
+fn plausible(plates: Option<[f64; FACES]>) -> Result<(), JournalError> {
+    let [least, most] = PLATES;
+    let outside = plates.into_iter().flatten();
+    match outside
+        .into_iter()
+        .find(|plate| !(least..=most).contains(plate))
+    {
+        None => Ok(()),
+        Some(plate) => Err(JournalError {
+            line: 1,
+            what: format!("has plates of {plate} °C; expected {least} to {most} °C"),
         }),
     }
 }
@@ -372,6 +401,8 @@ mod tests {
             requirement: "load-limit".into(),
             margin: -1.0 / 3.0,
         });
+        // Not short decimals: all their bits must come back.
+        journal.plates = Some([22.0 + 1.0 / 3.0, 0.1 + 0.2]);
         journal.end = Some(End {
             ticks: 90_000,
             control_hash: u64::MAX - 1,
@@ -435,6 +466,7 @@ mod tests {
                 1,
                 "regulator_offset",
             ),
+            (good.replace("\"plates\":[", "\"plates\":[4"), 1, "plates"),
             (good.replace("Start", "Begin"), 3, "entry"),
             (good.replace("\"tick\":200", "\"tick\":99"), 3, "before"),
             (format!("{good}\n"), 7, "entry"),

@@ -26,6 +26,7 @@ pub mod scenario;
 pub mod summary;
 #[cfg(test)]
 mod testing;
+mod warm;
 
 pub use again::{again, same_run};
 pub use batches::{OneOfBatches, run_batches};
@@ -37,6 +38,7 @@ pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
 pub use run::{Ended, Outcome, ensemble, replay, run, run_after, run_cycle};
 pub use scenario::Player;
 pub use summary::{Summary, Tally, Targets};
+pub use warm::Settled;
 
 use crate::plant::{FastTruth, FaultRefused, Plant};
 use firmware_core::events::{EVENTS, Event};
@@ -431,6 +433,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             never: self.player.as_ref().map_or_else(Vec::new, Player::waiting),
             events: self.events,
             parts: self.plant.parts().collect(),
+            forms: self.plant.part_forms().collect(),
             plates: self.plant.lasting().plates().clone(),
         })
     }

@@ -8,10 +8,11 @@ use super::scenario::Player;
 use super::summary::Summary;
 use super::{Bench, Events, Refused, missing_items};
 use crate::model::Scenario;
+use crate::plant::part_form::FormOfPart;
 use crate::plant::plate_form::PlateForm;
 use crate::plant::{Lasting, PartTruth};
 use firmware_core::events::EventKind;
-use firmware_core::sequence::State;
+use firmware_core::sequence::{Request, State};
 use firmware_core::units::TICKS_PER_SECOND;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -79,6 +80,8 @@ pub struct Outcome {
     pub events: Events,
     /// True states of the parts at the end, in pocket order, dummies last.
     pub parts: Vec<PartTruth>,
+    /// Forms of the parts at the end, in the same order.
+    pub forms: Vec<FormOfPart>,
     /// Form of the plates at the end.
     pub plates: PlateForm,
 }
@@ -126,6 +129,19 @@ pub fn run_after<C: ControllerPort, R: Recorder>(
     scenario: Option<&Scenario>,
     recorder: R,
 ) -> Result<(Outcome, Lasting), PortError> {
+    let form = setup.report(&before);
+    run_reported(before, port, setup, scenario, recorder, form)
+}
+
+/// As [`run_after`], with this report of the plates' form.
+pub(super) fn run_reported<C: ControllerPort, R: Recorder>(
+    before: Lasting,
+    port: C,
+    setup: &Setup<'_>,
+    scenario: Option<&Scenario>,
+    recorder: R,
+    form: Option<Request>,
+) -> Result<(Outcome, Lasting), PortError> {
     let span = tracing::debug_span!(
         "run",
         machine = setup.job.machine.id,
@@ -135,7 +151,7 @@ pub fn run_after<C: ControllerPort, R: Recorder>(
         scenario = scenario.map(|scenario| scenario.id.as_str()),
     );
     let _in_span = span.enter();
-    let mut bench = setup.bench_after(before, port, recorder);
+    let mut bench = setup.bench_after(before, port, recorder, form);
     bench.play(Player::new(scenario, setup.job.compiled.pieces));
     let ended = run_to_end(&mut bench, setup.longest(scenario))?;
     let after = bench.plant().lasting().clone();

@@ -9,7 +9,7 @@ mod tally;
 pub use tally::{Tally, Targets};
 
 use crate::plant::places::Pocket;
-use crate::plant::{DamageLeft, FormTruth, Harm, PartLoad};
+use crate::plant::{DamageLeft, FormTruth, Harm, Leaning, PartLoad};
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::ALL_RESPONSES;
 
@@ -125,6 +125,10 @@ pub struct Summary {
     /// The largest load on one part since the parts were laid in, first contacts apart, and the pocket of that part; `None` where
     /// nothing was pressed.
     pub largest_part: Option<(PartLoad, Pocket)>,
+    /// How the plate leant under load since the parts were laid in.
+    pub leaning: Leaning,
+    /// The largest force along the pitch circle on one tooth of a carrier, N.
+    pub tooth: f64,
     /// What came to harm.
     pub harm: Harm,
     /// First first-out cause (interlock row id) of the run and its tick.

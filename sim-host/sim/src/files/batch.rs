@@ -2,7 +2,7 @@
 
 use super::quantity::Dimension as D;
 use super::table::Table;
-use crate::model::{Batch, Outline};
+use crate::model::{Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline};
 
 /// Model paths that differ from the file's, model first.
 pub(super) const ALIASES: &[(&str, &str)] = &[
@@ -26,18 +26,21 @@ pub(super) const ALIASES: &[(&str, &str)] = &[
     ("finish", "target.finish"),
     ("damage-left", "target.damage"),
     ("carrier-thickness", "carrier.thickness"),
-    ("pockets", "carrier.pockets"),
-    ("pocket-radius", "carrier.pocket-radius"),
+    ("carrier-material", "carrier.material"),
+    ("carrier-strength", "carrier.strength"),
     ("parts", "loaded.parts"),
     ("dummies", "loaded.dummies"),
+    ("order", "loaded.order"),
 ];
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
     let id = t.identifier("id", "Identifier that recipes name; also the file's name.");
     let title = t.text("title", 120, "One line for people.");
+    // Lengths may be in bands of the lamp that the parts are looked at with.
+    let wavelength = t.table_or("inspection", "How the parts are looked at.", inspection);
+    t.under_lamp(wavelength);
     let part = t.table("part", "A part as it comes in.", part);
     let target = t.table("target", "What a finished part must be.", target);
-    let wavelength = t.table_or("inspection", "How the parts are looked at.", inspection);
     let carrier = t.table("carrier", "The carriers that hold this batch.", carrier);
     let loaded = t.table("loaded", "What is loaded in the whole machine.", loaded);
     Batch {
@@ -63,10 +66,12 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         damage_left: target.damage,
         wavelength,
         carrier_thickness: carrier.thickness,
-        pockets: carrier.pockets,
-        pocket_radius: carrier.pocket_radius,
-        parts: loaded[0],
-        dummies: loaded[1],
+        circles: carrier.circles,
+        carrier_material: carrier.material,
+        carrier_strength: carrier.strength,
+        parts: loaded.parts,
+        dummies: loaded.dummies,
+        order: loaded.order,
     }
 }
 
@@ -266,36 +271,176 @@ fn inspection(t: &mut Table<'_, '_>) -> f64 {
 
 struct Carrier {
     thickness: f64,
-    pockets: u32,
-    pocket_radius: f64,
+    circles: Vec<Circle>,
+    material: CarrierMaterial,
+    strength: f64,
 }
 
 fn carrier(t: &mut Table<'_, '_>) -> Carrier {
+    let material = t
+        .optional_word(
+            "material",
+            &[
+                ("spring-steel", CarrierMaterial::SpringSteel),
+                ("glass-laminate", CarrierMaterial::GlassLaminate),
+            ],
+            "What the carriers are cut from. Left out, spring steel.",
+        )
+        .unwrap_or_default();
+    let strength = t.optional_quantity(
+        "strength",
+        D::Pressure,
+        ["1 MPa", "5 GPa"],
+        "Bending stress that the carriers' teeth bear. Left out, that of the material: spring steel 400 MPa, glass laminate 100 MPa.",
+    );
     Carrier {
+        material,
+        strength: strength.unwrap_or(material.strength()),
         thickness: t.quantity(
             "thickness",
             D::Length,
             ["10 µm", "300 mm"],
             "Carrier thickness.",
         ),
-        pockets: t.integer("pockets", [1, 1000], "Pockets in one carrier."),
-        pocket_radius: t.quantity(
+        circles: t
+            .one_of(&[("pockets", one_circle), ("circles", several)])
+            .unwrap_or_default(),
+    }
+}
+
+const POCKETS: [u32; 2] = [1, 1000];
+const RADIUS: [&str; 2] = ["0 mm", "2 m"];
+
+/// The short form: one circle, its first pocket outwards.
+fn one_circle(t: &mut Table<'_, '_>) -> Vec<Circle> {
+    let circle = Circle {
+        pockets: t.integer("pockets", POCKETS, "Pockets in one carrier, on one circle."),
+        radius: t.quantity(
             "pocket-radius",
             D::Length,
-            ["0 mm", "2 m"],
+            RADIUS,
             "Radius of the pocket centres in the carrier.",
+        ),
+        phase: 0.0,
+    };
+    t.also("pockets", "circles[0].pockets");
+    t.also("pocket-radius", "circles[0].radius");
+    vec![circle]
+}
+
+fn several(t: &mut Table<'_, '_>) -> Vec<Circle> {
+    t.list(
+        "circles",
+        [1, CIRCLES],
+        "Circles of pockets in one carrier, instead of `pockets` and `pocket-radius`.",
+        circle,
+    )
+}
+
+fn circle(t: &mut Table<'_, '_>) -> Circle {
+    Circle {
+        pockets: t.integer("pockets", POCKETS, "Pockets on the circle, evenly spread."),
+        radius: t.quantity(
+            "radius",
+            D::Length,
+            RADIUS,
+            "Radius of the pocket centres; 0 mm for one pocket in the middle.",
+        ),
+        phase: t.quantity_or(
+            "phase",
+            D::Angle,
+            ["-360 °", "360 °"],
+            "0 °",
+            "Angle to its first pocket, counter-clockwise from the line outwards as the carrier is laid in.",
         ),
     }
 }
 
-/// Parts, dummies.
-fn loaded(t: &mut Table<'_, '_>) -> [u32; 2] {
-    [
-        t.integer("parts", [1, 10_000], "Parts in the whole machine."),
-        t.integer(
+struct Loaded {
+    parts: u32,
+    dummies: u32,
+    order: LoadingOrder,
+}
+
+fn loaded(t: &mut Table<'_, '_>) -> Loaded {
+    Loaded {
+        parts: t.integer("parts", [1, 10_000], "Parts in the whole machine."),
+        dummies: t.integer(
             "dummies",
             [0, 10_000],
             "Dummies beside them that carry load and are no product.",
         ),
-    ]
+        order: t
+            .optional_word(
+                "order",
+                &[
+                    ("mixed", LoadingOrder::Mixed),
+                    ("by-thickness", LoadingOrder::ByThickness),
+                ],
+                "How the lot is laid in: mixed, or carrier after carrier from a lot whose thickness runs from one end to the other. Left out, mixed.",
+            )
+            .unwrap_or_default(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{parse_batch, render_errors};
+    use crate::model::Circle;
+    use std::path::Path;
+
+    const SHORT: &str = "pockets = 3\npocket-radius = \"50 mm\"\n";
+
+    fn read(carrier: &str) -> super::super::Loaded<super::Batch> {
+        let path =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../../recipes/batches/glass-discs.toml");
+        let text = std::fs::read_to_string(&path).expect("the demonstration batch");
+        assert!(text.contains(SHORT));
+        parse_batch(&path, &text.replace(SHORT, carrier))
+            .unwrap_or_else(|errors| panic!("{}", render_errors(&errors, false)))
+    }
+
+    /// The short form is one circle; both know where a circle's values stand.
+    #[test]
+    fn one_circle_is_the_same_in_both_forms() {
+        let short = read(SHORT);
+        let long = read("circles = [{ pockets = 3, radius = \"50 mm\" }]\n");
+        assert_eq!(short.value, long.value);
+        for (path, text) in [
+            ("carrier.circles[0].radius", "50 mm"),
+            ("carrier.circles[0].pockets", "pockets"),
+        ] {
+            for file in [&short, &long] {
+                let place = file.place(path).expect("a place");
+                assert!(file.line(place).contains(text), "{path}: {place:?}");
+            }
+        }
+        assert_eq!(
+            short.line(short.place("carrier.circles[0].radius").expect("a place")),
+            SHORT.lines().nth(1).expect("two lines")
+        );
+    }
+
+    #[test]
+    fn circles_are_read_in_order_with_their_phases() {
+        let batch = read(
+            "[[carrier.circles]]\npockets = 1\nradius = \"0 mm\"\n[[carrier.circles]]\npockets = 6\nradius = \"27 mm\"\nphase = \"30 °\"\n",
+        )
+        .value;
+        let [middle, six] = batch.circles[..] else {
+            panic!("{:?}", batch.circles)
+        };
+        assert_eq!((middle.pockets, middle.radius, middle.phase), (1, 0.0, 0.0));
+        let half = std::f64::consts::PI / 6.0;
+        assert!(
+            (six.phase - half).abs() < 1e-15
+                && six
+                    == Circle {
+                        pockets: 6,
+                        radius: 0.027,
+                        phase: six.phase
+                    }
+        );
+        assert_eq!((batch.pockets(), batch.outermost()), (7, 0.027));
+    }
 }

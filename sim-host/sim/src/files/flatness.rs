@@ -2,11 +2,19 @@
 
 use super::quantity::Dimension as D;
 use super::table::Table;
-use crate::model::{FlatnessControl, Rings};
+use crate::model::{FlatnessControl, Measured, Rings};
 use firmware_core::plate_form::{MAX_SETTINGS, MOST_UNREPORTED};
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> FlatnessControl {
     let value = FlatnessControl {
+        measured: t
+            .optional_word(
+                "measured",
+                &Measured::NAMES,
+                "What the form of the plates is reported by: a straightedge across each plate, or the light bands of the parts that lay on \
+                 it. Left out: straightedge. They are not the same: what a batch does to either is computed for it.",
+            )
+            .unwrap_or(Measured::Straightedge),
         deadband: t.quantity(
             "deadband",
             D::Length,
@@ -33,11 +41,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> FlatnessControl {
     };
     t.require_order(("deadband", value.deadband), ("limit", value.limit), true);
     for (index, setting) in value.settings.iter().enumerate() {
-        let programmed = Rings {
-            reverse: false,
-            trim: 0.0,
-        };
-        let twin = *setting == programmed || value.settings[..index].contains(setting);
+        let twin = *setting == Rings::PROGRAMMED || value.settings[..index].contains(setting);
         if twin {
             t.error_at(
                 "inconsistent",

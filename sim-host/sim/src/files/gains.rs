@@ -1,128 +1,27 @@
 //! Puts gains into the text of a machine file: comments, order and everything else stay as they are.
 
-use super::{FileError, Loaded, parse_machine};
+use super::edit::{EditError, with_values};
+use super::{Loaded, parse_machine};
 use crate::model::{Gains, Machine};
-use std::fmt;
-use toml_edit::{DocumentMut, Item, Table, value};
-
-/// Why the gains do not go into a text.
-#[derive(Clone, Debug, PartialEq)]
-pub enum GainsError {
-    /// The text with the gains in it would not be read as a machine file.
-    Files(Vec<FileError>),
-    /// The text cannot be edited, or would not come back as meant.
-    Edit(String),
-}
-
-impl fmt::Display for GainsError {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Files(errors) => out.write_str(&super::render_errors(errors, false)),
-            Self::Edit(what) => out.write_str(what),
-        }
-    }
-}
-
-impl std::error::Error for GainsError {}
+use toml_edit::value;
 
 /// The text of a machine file with these gains.
 ///
 /// # Errors
 /// A text that would not be read back as meant; the file is then to be left alone.
-pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, GainsError> {
-    let refuse = GainsError::Edit;
-    let mut document: DocumentMut = file
-        .text
-        .parse()
-        .map_err(|error| refuse(format!("{} cannot be edited: {error}", file.path.display())))?;
-    let table = document
-        .entry("gains")
-        .or_insert_with(|| {
-            let mut table = Table::new();
-            table.decor_mut().set_prefix("\n");
-            Item::Table(table)
-        })
-        .as_table_like_mut()
-        .ok_or_else(|| refuse(format!("`gains` in {} is no table", file.path.display())))?;
-    for (key, new) in [
+pub fn with_gains(file: &Loaded<Machine>, gains: &Gains) -> Result<String, EditError> {
+    let values = vec![
         ("proportional", value(format!("{} 1/N", gains.kc))),
         ("integral-time", value(format!("{} s", gains.ti))),
         ("setpoint-weight", value(gains.weight)),
-    ] {
-        put(table, key, new);
-    }
-    let text = as_in(&file.text, &document.to_string());
-    let read = parse_machine(&file.path, &text).map_err(GainsError::Files)?;
+    ];
     let wanted = Machine {
         gains: Some(*gains),
         ..file.value.clone()
     };
-    if read.value == wanted {
-        Ok(text)
-    } else {
-        Err(refuse(format!(
-            "{} with the new gains does not read back as the machine that was judged",
-            file.path.display()
-        )))
-    }
-}
-
-/// A text with the byte order mark and the line ends of another: the editor drops the one and writes bare line feeds whatever it
-/// read. Lines that are the same keep their own ends, new ones get those of most.
-fn as_in(old: &str, new: &str) -> String {
-    const MARK: char = '\u{feff}';
-    const PAIR: &str = "\r\n";
-    let pairs = old.matches(PAIR).count();
-    let most = if 2 * pairs > old.matches('\n').count() {
-        PAIR
-    } else {
-        "\n"
-    };
-    let bare = |text: &str| text.trim_start_matches(MARK).replace(PAIR, "\n");
-    let (was, new) = (bare(old), bare(new));
-    let (was, is): (Vec<&str>, Vec<&str>) = (
-        was.split_inclusive('\n').collect(),
-        new.split_inclusive('\n').collect(),
-    );
-    let same = |(a, b): &(&&str, &&str)| a == b;
-    let head = was.iter().zip(&is).take_while(same).count();
-    let tail = was[head..]
-        .iter()
-        .rev()
-        .zip(is[head..].iter().rev())
-        .take_while(same)
-        .count();
-    let old_lines: Vec<&str> = old.trim_start_matches(MARK).split_inclusive('\n').collect();
-    let mut text = String::with_capacity(old.len());
-    if old.starts_with(MARK) {
-        text.push(MARK);
-    }
-    text.extend(old_lines[..head].iter().copied());
-    for (index, line) in is[head..is.len() - tail].iter().enumerate() {
-        // A line that only got another value keeps its end.
-        let before = was[head..was.len() - tail].len() == is[head..is.len() - tail].len();
-        let end = match old_lines.get(head + index) {
-            Some(old) if before && old.ends_with(PAIR) => PAIR,
-            Some(_) if before => "\n",
-            Some(_) | None => most,
-        };
-        text.push_str(&line.replace('\n', end));
-    }
-    text.extend(old_lines[old_lines.len() - tail..].iter().copied());
-    text
-}
-
-/// Sets a value; the comment behind the old one stays.
-fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Item) {
-    match (table.get_mut(key).and_then(Item::as_value_mut), new) {
-        (Some(old), Item::Value(mut new)) => {
-            *new.decor_mut() = old.decor().clone();
-            *old = new;
-        }
-        (_, new) => {
-            table.insert(key, new);
-        }
-    }
+    with_values(file, "gains", values, &wanted, |text| {
+        parse_machine(&file.path, text)
+    })
 }
 
 #[cfg(test)]

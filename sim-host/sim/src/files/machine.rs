@@ -61,7 +61,12 @@ fn geometry(t: &mut Table<'_, '_>) -> Geometry {
         plate_outer: t.quantity("plate-outer", D::Length, ["50 mm", "5 m"], "Outer diameter of both plates."),
         plate_inner: t.quantity("plate-inner", D::Length, ["10 mm", "4 m"], "Inner diameter of both plates."),
         plate_thickness: t.quantity("plate-thickness", D::Length, ["5 mm", "300 mm"], "Thickness of one plate."),
-        module: t.quantity("module", D::Length, ["0.5 mm", "30 mm"], "Module of the pin and carrier teeth."),
+        module: t.quantity(
+            "module",
+            D::Module,
+            ["0.5 mm", "30 mm"],
+            "Module of the pin and carrier teeth, or their diametral pitch.",
+        ),
         teeth_inner: t.integer("teeth-inner", [8, 2000], "Teeth (pins) of the inner ring."),
         teeth_outer: t.integer("teeth-outer", [12, 4000], "Teeth (pins) of the outer ring."),
         teeth_carrier: t.integer("teeth-carrier", [6, 2000], "Teeth of a carrier."),

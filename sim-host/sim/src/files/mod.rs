@@ -7,7 +7,8 @@
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
 //! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario` say which keys there are;
 //! - [`schema`] makes JSON Schema from the same calls;
-//! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`] writes tuned gains into the text of a machine file.
+//! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`], [`with_cell`]
+//!   and [`with_removal`] write what was tuned or calibrated into the text of a file.
 //!
 //! A text that is no file, read and refused:
 //!
@@ -24,6 +25,8 @@
 //! Ranges here only keep nonsense out (a plate of 50 km); whether a recipe is *good* is judged by `study`.
 
 mod batch;
+mod calibrated;
+mod edit;
 pub mod error;
 mod flatness;
 mod gains;
@@ -33,6 +36,7 @@ mod near;
 mod plates;
 pub mod quantity;
 mod recipe;
+mod removal_rate;
 mod scenario;
 pub mod schema;
 pub mod set;
@@ -42,8 +46,10 @@ mod table;
 mod training;
 mod units;
 
+pub use calibrated::{with_cell, with_removal};
+pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
-pub use gains::{GainsError, with_gains};
+pub use gains::with_gains;
 pub use near::near_path;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
@@ -51,6 +57,7 @@ pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI};
 
 use crate::model::{Batch, Machine, Recipe, Scenario};
+use crate::plant::part_form::HELIUM;
 use firmware_core::process_image::ALL_DRIVES;
 use source::Source;
 use std::collections::BTreeMap;
@@ -370,6 +377,7 @@ fn read_source<T>(
         errors,
         spans: BTreeMap::new(),
         lost: parsed.lost,
+        lamp: HELIUM,
     };
     let value = Table::read_file(&mut sink, document.as_table(), |t| {
         kind.read_format(t);

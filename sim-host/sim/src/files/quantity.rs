@@ -3,8 +3,8 @@
 //! The units are in `units`; here is the number before them, and what can be wrong with either.
 
 use super::error::nearest;
-use super::units::fold;
 pub use super::units::{Dimension, UNITS, Unit, find};
+use super::units::{LIGHT_BANDS, fold};
 
 /// Why a text is not the quantity that is due.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -44,10 +44,15 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, QuantityError> {
             nearest_unit(unit, Some(dimension)),
         ));
     };
-    if found.dimension != dimension {
+    if !dimension.takes(found.dimension) {
         return Err(QuantityError::WrongDimension(found.dimension));
     }
-    finite(to_si(found, number))
+    finite(found.to_si(number))
+}
+
+/// Whether a text is a length in light bands: [`parse`] takes those of the yellow helium line.
+pub(super) fn in_light_bands(text: &str) -> bool {
+    split(text).is_ok_and(|(_, unit)| fold(unit) == fold(LIGHT_BANDS))
 }
 
 /// Reads a quantity of any dimension, or a bare number. `due` is the dimension of which a unit is suggested, where one is known.
@@ -68,11 +73,7 @@ pub fn parse_any(
             nearest_unit(unit, due),
         ));
     };
-    Ok((finite(to_si(found, number))?, Some(found.dimension)))
-}
-
-fn to_si(unit: &Unit, number: f64) -> f64 {
-    number * unit.numerator / unit.denominator + unit.offset
+    Ok((finite(found.to_si(number))?, Some(found.dimension)))
 }
 
 fn finite(value: f64) -> Result<f64, QuantityError> {
@@ -87,7 +88,7 @@ fn finite(value: f64) -> Result<f64, QuantityError> {
 fn nearest_unit(typed: &str, due: Option<Dimension>) -> Option<&'static str> {
     let legal = UNITS
         .iter()
-        .filter(|unit| due.is_none_or(|dimension| unit.dimension == dimension));
+        .filter(|unit| due.is_none_or(|dimension| dimension.takes(unit.dimension)));
     nearest(&fold(typed), legal.map(|unit| unit.symbol))
 }
 
@@ -113,8 +114,9 @@ pub fn example(dimension: Dimension, range: [&str; 2]) -> String {
         .unwrap_or_else(|| range[0].to_owned())
 }
 
-/// Splits a text into its number and the rest, spaces off.
-fn split(text: &str) -> Result<(f64, &str), QuantityError> {
+/// Splits a text into its number and the rest, spaces off. The number may be a fraction, alone or after a whole number, as inches
+/// are divided: "3/8 in", "1 1/2 in", "1-1/2 in".
+pub(super) fn split(text: &str) -> Result<(f64, &str), QuantityError> {
     let text = text.trim();
     // A typographic minus is what a word processor leaves behind.
     let (sign, unsigned) = match text.strip_prefix('\u{2212}') {
@@ -141,7 +143,49 @@ fn split(text: &str) -> Result<(f64, &str), QuantityError> {
     if rest.starts_with(['.', '_', '\'']) {
         return Err(QuantityError::Grouped);
     }
+    let is_whole = number
+        .trim_start_matches(['+', '-'])
+        .bytes()
+        .all(|byte| byte.is_ascii_digit());
+    let (value, rest) = if is_whole {
+        with_fraction(number, value, rest)?
+    } else {
+        (value, rest)
+    };
     Ok((finite(sign * value)?, rest.trim()))
+}
+
+/// A whole number with the fraction that follows it, or that it is the numerator of, and what is left of the text. "30 1/s" has none: a
+/// fraction's denominator is a number.
+fn with_fraction<'t>(
+    number: &str,
+    value: f64,
+    rest: &'t str,
+) -> Result<(f64, &'t str), QuantityError> {
+    if let Some(after) = rest.strip_prefix('/') {
+        return match whole(after) {
+            Some((denominator, after)) if denominator > 0.0 => Ok((value / denominator, after)),
+            _ => Err(QuantityError::BadNumber),
+        };
+    }
+    let mixed = rest.strip_prefix('-').unwrap_or(rest).trim_start();
+    let fraction = whole(mixed).and_then(|(numerator, after)| {
+        let (denominator, after) = whole(after.strip_prefix('/')?)?;
+        (denominator > 0.0).then_some((numerator / denominator, after))
+    });
+    Ok(match fraction {
+        // "-1 1/2" is one and a half below nothing.
+        Some((share, after)) if number.starts_with('-') => (value - share, after),
+        Some((share, after)) => (value + share, after),
+        None => (value, rest),
+    })
+}
+
+/// The digits that a text begins with, as a number, and what follows them.
+fn whole(text: &str) -> Option<(f64, &str)> {
+    let end = text.bytes().take_while(u8::is_ascii_digit).count();
+    let (digits, after) = text.split_at_checked(end)?;
+    Some((digits.parse().ok()?, after))
 }
 
 /// The error of a text whose number has a comma: "0,25 mm" meant a point; "1,250 N" may have meant either.
@@ -221,6 +265,16 @@ mod tests {
         near("1 µin", D::Length, 2.54e-8);
         near("1 in/s", D::Speed, 2.54e-2);
         near("68 °F", D::Temperature, 20.0);
+        near("1 mil", D::Length, 2.54e-5);
+        near("1 thou", D::Length, 2.54e-5);
+        near("1 ft", D::Length, 0.3048);
+        near("1 gal", D::Volume, 3.785_411_784e-3);
+        near("4 qt", D::Volume, 3.785_411_784e-3);
+        near("16 oz", D::Mass, 0.453_592_37);
+        near("1 kgf/cm²", D::Pressure, 98_066.5);
+        near("1000 g/cm²", D::Pressure, 98_066.5);
+        near("10 microns", D::Length, 1e-5);
+        near("60 cc/min", D::Flow, 1e-6);
         near("293.15 K", D::Temperature, 20.0);
         // Rounded ones: (text, printed factor, half a unit of its last digit).
         for (text, dimension, printed, half) in [
@@ -231,6 +285,8 @@ mod tests {
             ("1 rpm", D::AngularSpeed, 1.047_198e-1, 5e-8),
             ("1 deg/s", D::AngularSpeed, 1.745_329e-2, 5e-9),
             ("1 L/min", D::Flow, 1.666_667e-5, 5e-12),
+            ("1 gal/min", D::Flow, 6.309_020e-5, 5e-12),
+            ("1 ft/min", D::Speed, 5.08e-3, 5e-10),
         ] {
             let got = parse(text, dimension).expect(text);
             assert!(crate::math::abs(got - printed) <= half, "{text}: {got}");
@@ -270,6 +326,52 @@ mod tests {
             parse("3 eV", D::Length),
             Err(QuantityError::UnknownUnit(..))
         ));
+    }
+
+    /// Inches are divided by halves; a unit that begins with one is no fraction.
+    #[test]
+    fn fractions_of_an_inch_are_read() {
+        for (text, inches) in [
+            ("3/8 in", 0.375),
+            ("1 1/2 in", 1.5),
+            ("1-1/2 in", 1.5),
+            ("-1 1/2 in", -1.5),
+            ("\u{2212}3/8 in", -0.375),
+            ("15/16in", 0.9375),
+            ("36 in", 36.0),
+        ] {
+            near(text, D::Length, inches * 0.0254);
+        }
+        assert_eq!(parse("30 1/s", D::Frequency), Ok(30.0));
+        assert_eq!(parse("8 1/Pa", D::PerPressure), Ok(8.0));
+        for text in ["3/0 in", "3/ in", "1.5/2 in", "1 3/0 in", "1/in", "3/8"] {
+            assert!(parse(text, D::Length).is_err(), "{text}");
+        }
+    }
+
+    /// A part's teeth as the drawing of an inch machine has them: 10 teeth an inch of pitch diameter are a module of 2.54 mm.
+    #[test]
+    fn teeth_are_given_by_module_or_by_diametral_pitch() {
+        near("10 DP", D::Module, 2.54e-3);
+        near("4 mm", D::Module, 4e-3);
+        assert_eq!(parse("0 DP", D::Module), Err(QuantityError::NotFinite));
+        assert!(matches!(
+            parse("10 DP", D::Length),
+            Err(QuantityError::WrongDimension(D::Module))
+        ));
+    }
+
+    /// Half of the yellow helium line, 587.5618 nm (NIST Atomic Spectra Database, from memory); the trade says 11.6 µin.
+    #[test]
+    fn a_light_band_is_half_a_wavelength_of_helium() {
+        near("2 light bands", D::Length, 587.561_8e-9);
+        near("1 light band", D::Length, 293.780_9e-9);
+        near("3 bands", D::Length, 881.342_7e-9);
+        let band = parse("1 band", D::Length).expect("a length");
+        let trade = parse("11.6 µin", D::Length).expect("a length");
+        assert!(crate::math::abs(band / trade - 1.0) < 0.003);
+        assert!(in_light_bands("2bands") && in_light_bands("1/2 light band"));
+        assert!(!in_light_bands("2 µm") && !in_light_bands("bands"));
     }
 
     #[test]
@@ -330,7 +432,7 @@ mod tests {
                         parse(&format!("1 {slip}"), dimension)
                     {
                         let found = find(near).expect("a unit");
-                        assert_eq!(found.dimension, dimension, "{slip}: {near}");
+                        assert!(dimension.takes(found.dimension), "{slip}: {near}");
                         suggested += 1;
                     }
                 }

@@ -4,6 +4,7 @@ use super::error::nearest;
 use super::flatness;
 use super::grades;
 use super::quantity::Dimension as D;
+use super::removal_rate;
 use super::table::Table;
 use crate::model::{Consumables, End, MeasuredAt, Process, Recipe, Step};
 use firmware_core::process_image::{DRIVES, Drive};
@@ -106,11 +107,11 @@ fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
             CONCENTRATION,
             "Abrasive mass share in the slurry.",
         ),
-        removal: t.optional_quantity(
-            "removal",
-            D::PerPressure,
-            ["1e-15 1/Pa", "1e-9 1/Pa"],
-            "Removal (Preston) coefficient per face, measured with fresh slurry; without it the published form is assumed.",
+        removal: removal_rate::coefficient(t),
+        removal_rate: t.optional_table(
+            "removal-rate",
+            "The removal coefficient as a rate, as a shop measures it with fresh slurry; in its place.",
+            removal_rate::read,
         ),
         friction: t.quantity(
             "friction",
@@ -161,7 +162,7 @@ fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
         false,
     );
     check_grade(t, &value);
-    value
+    removal_rate::resolve_mean(t, value)
 }
 
 fn measured_at(t: &mut Table<'_, '_>) -> MeasuredAt {

@@ -81,6 +81,8 @@ fn property(key: &KeyNotes) -> Value {
 
 fn quantity(key: &KeyNotes, dimension: Dimension, range: [&str; 2]) -> Value {
     let number = r"[+\-\u2212]?[0-9]+(\.[0-9]+)?([eE][+\-]?[0-9]+)?";
+    // After a whole number, as inches are divided.
+    let fraction = r"(\s*-?[0-9]+/[0-9]+)?";
     let mut text = json!({ "type": "string" });
     let mut value = if dimension == Dimension::Ratio {
         text["pattern"] = json!(format!("^\\s*{number}\\s*(%|‰|ppm)?\\s*$"));
@@ -88,13 +90,13 @@ fn quantity(key: &KeyNotes, dimension: Dimension, range: [&str; 2]) -> Value {
     } else {
         // Which unit is left to the reader: one unit has too many spellings for a pattern to list.
         text["pattern"] = json!(format!(
-            "^\\s*{number}\\s*[^\\s0-9,._].*$|^\\s*{number}\\s*1/.+$"
+            "^\\s*{number}{fraction}\\s*[^\\s0-9,._].*$|^\\s*{number}\\s*1/.+$"
         ));
         text
     };
     let units: Vec<&str> = UNITS
         .iter()
-        .filter(|unit| unit.dimension == dimension)
+        .filter(|unit| dimension.takes(unit.dimension))
         .map(|unit| unit.symbol)
         .collect();
     let meaning = format!(

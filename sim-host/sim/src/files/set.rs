@@ -1,6 +1,7 @@
 //! A recipe with the machine and the batch it was written for.
 
 use super::error::nearest;
+use super::removal_rate::resolve_drives;
 use super::units::has_trade;
 use super::{Attempt, FileError, Loaded, load_scenario, try_batch, try_machine, try_recipe};
 use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
@@ -74,11 +75,16 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
         same_id(&found, &loaded.value.id, named, &mut errors).then_some(loaded)
     });
     match (recipe_file, machine, batch) {
-        (Some(recipe), Some(machine), Some(batch)) if errors.is_empty() => Ok(Set {
-            recipe,
-            machine,
-            batch,
-        }),
+        (Some(mut recipe), Some(machine), Some(batch)) if errors.is_empty() => {
+            if let Some(error) = resolve_drives(&mut recipe, &machine.value, &batch.value) {
+                return Err(vec![error]);
+            }
+            Ok(Set {
+                recipe,
+                machine,
+                batch,
+            })
+        }
         _ => Err(errors),
     }
 }

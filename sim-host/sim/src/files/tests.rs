@@ -1,5 +1,8 @@
 //! The readers on whole files, and the demonstration set as what must load.
 
+mod aliases;
+mod examples;
+
 use super::*;
 use std::path::{Path, PathBuf};
 
@@ -186,23 +189,6 @@ fn places_are_found_by_file_path_model_path_and_table() {
 }
 
 #[test]
-fn every_alias_leads_to_a_key() {
-    let batch = good(load_batch(&recipes().join("batches/glass-discs.toml")));
-    let recipe = good(load_recipe(&recipes().join("recipes/glass-f800.toml")));
-    let machine = good(load_machine(&recipes().join("machines/machine-a.toml")));
-    for (_, file) in FileKind::Batch.aliases() {
-        assert!(file.starts_with("inspection.") || batch.places.contains_key(*file));
-    }
-    for (_, file) in FileKind::Recipe.aliases() {
-        assert!(recipe.places.contains_key(*file), "{file}");
-    }
-    for (_, file) in FileKind::Machine.aliases() {
-        let optional = file.starts_with("gains.") || file.starts_with("plates.");
-        assert!(optional || machine.places.contains_key(*file), "{file}");
-    }
-}
-
-#[test]
 fn all_errors_come_at_once_in_order() {
     let text = text_of("recipes/glass-f800.toml")
         .replace("pressure = \"6 kPa\"", "presure = \"6 kPa\"")
@@ -360,92 +346,6 @@ fn all_errors_of(kind: FileKind, text: &str) -> Vec<FileError> {
         FileKind::Recipe => read_source(source, path, kind, recipe::read).errors,
         FileKind::Scenario => read_source(source, path, kind, scenario::read).errors,
     }
-}
-
-/// Paths of all quantities of a kind of file, lists marked by `[]`, with whether the table is one of alternatives.
-fn quantities(notes: &table::TableNotes, path: &[String], all: &mut Vec<(Vec<String>, bool)>) {
-    for key in &notes.keys {
-        let to = |name: String| [path, &[name]].concat();
-        match &key.kind {
-            table::Kind::Quantity { .. } => {
-                all.push((to(key.key.into()), !notes.choices.is_empty()));
-            }
-            table::Kind::Table(inner) => quantities(inner, &to(key.key.into()), all),
-            table::Kind::List { item, .. } => quantities(item, &to(format!("{}[]", key.key)), all),
-            _ => {}
-        }
-    }
-}
-
-/// The table at a path of a document, lists by their first entry, made where it is not there.
-fn table_at<'d>(
-    document: &'d mut toml_edit::DocumentMut,
-    path: &[String],
-) -> &'d mut dyn toml_edit::TableLike {
-    let mut table: &mut dyn toml_edit::TableLike = document.as_table_mut();
-    for key in path {
-        table = if let Some(list) = key.strip_suffix("[]") {
-            let item = table.entry(list).or_insert_with(toml_edit::array);
-            let list = item.as_array_of_tables_mut().expect("a list");
-            if list.is_empty() {
-                list.push(toml_edit::Table::new());
-            }
-            list.get_mut(0).expect("an entry")
-        } else {
-            let item = table.entry(key).or_insert_with(toml_edit::table);
-            item.as_table_like_mut().expect("a table")
-        };
-    }
-    table
-}
-
-/// What a message offers as an example can be written into the file: it parses, and it is within the range of its key.
-#[test]
-fn every_example_that_a_message_offers_is_right_for_its_key() {
-    let mut count = 0;
-    for kind in FileKind::ALL {
-        let mut all = Vec::new();
-        quantities(&kind.notes(), &[], &mut all);
-        for (path, alternatives) in all {
-            let (key, parents) = path.split_last().expect("a key");
-            let with = |value: toml_edit::Value| {
-                let mut document: toml_edit::DocumentMut = demo_of(kind).parse().expect("demo");
-                let table = table_at(&mut document, parents);
-                if alternatives {
-                    let others: Vec<String> = table.iter().map(|(key, _)| key.to_owned()).collect();
-                    others.iter().for_each(|other| drop(table.remove(other)));
-                }
-                table.insert(key, toml_edit::Item::Value(value));
-                all_errors_of(kind, &document.to_string())
-            };
-            let about = |error: &&FileError| error.message.contains(&format!("`{key}` "));
-            let errors = with(true.into());
-            let told = errors.iter().filter(about).find(|e| e.code == "wrong-type");
-            let due = &told
-                .unwrap_or_else(|| panic!("{path:?}: {errors:?}"))
-                .expected;
-            let example = due
-                .split('"')
-                .nth(1)
-                .unwrap_or_else(|| panic!("{path:?}: {due}"));
-            let wrong = [
-                "out-of-range",
-                "bad-number",
-                "missing-unit",
-                "unknown-unit",
-                "wrong-dimension",
-                "wrong-type",
-            ];
-            for error in with(example.into()).iter().filter(about) {
-                assert!(
-                    !wrong.contains(&error.code),
-                    "{path:?}, example {example}: {error}"
-                );
-            }
-            count += 1;
-        }
-    }
-    assert!(count > 120, "{count}");
 }
 
 /// The schemas offer the same examples to an editor.

@@ -137,7 +137,12 @@ const PARAMETERS: &[(&str, &str)] = &[
     ("mode", "mode"),
     ("movement", "movement"),
     ("turned", "on"),
+    ("lower", "form"),
+    ("upper", "form"),
 ];
+
+/// Words for which way a plate is out of form.
+const CONVEX: &[(&str, bool)] = &[("convex", true), ("hollow", false)];
 
 /// Names that are kept as they are written: an act's parameter is a word of a script, too.
 fn names<T>(all: &[(&'static str, T)]) -> Vec<(&'static str, &'static str)> {
@@ -171,6 +176,10 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
             "Setup movement that is meant.",
         ),
         on: t.optional_word("turned", ON_OFF, "Turned or held on, or off."),
+        convex: [
+            t.optional_word("lower", CONVEX, "Form of the lower plate that is meant."),
+            t.optional_word("upper", CONVEX, "Form of the upper plate that is meant."),
+        ],
     };
     for (key, of) in PARAMETERS {
         if t.has(key) && *of != parameter {

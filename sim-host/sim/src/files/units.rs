@@ -3,167 +3,12 @@
 //! A ratio is kept as numerator and denominator so that "3 µm" becomes the double nearest to 3e-6, not three times a
 //! rounded 1e-6.
 
-/// What a quantity measures. SI unit in brackets; the number that [`parse`] gives is in it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Dimension {
-    /// Length [m].
-    Length,
-    /// Mass [kg].
-    Mass,
-    /// Force [N].
-    Force,
-    /// Pressure [Pa].
-    Pressure,
-    /// Time [s].
-    Time,
-    /// Speed [m/s].
-    Speed,
-    /// Rotational speed [rad/s].
-    AngularSpeed,
-    /// Rotational acceleration [rad/s²].
-    AngularAcceleration,
-    /// Torque [N·m].
-    Torque,
-    /// Moment of inertia [kg·m²].
-    Inertia,
-    /// Volume flow [m³/s].
-    Flow,
-    /// Volume [m³].
-    Volume,
-    /// Temperature [°C].
-    Temperature,
-    /// Work per area [J/m²].
-    EnergyPerArea,
-    /// Stiffness per area [N/m³].
-    StiffnessPerArea,
-    /// Density [kg/m³].
-    Density,
-    /// Share [1]; the only one that may be a bare number.
-    Ratio,
-    /// Frequency [Hz].
-    Frequency,
-    /// Heat capacity [J/K].
-    HeatCapacity,
-    /// Thermal conductance [W/K].
-    Conductance,
-    /// Viscous drag [N·s/m].
-    Damping,
-    /// Drift of a force with temperature [N/K].
-    ForceDrift,
-    /// Rate of change of a force [N/s].
-    ForceRate,
-    /// Removal coefficient [1/Pa].
-    PerPressure,
-    /// Loop gain, command share per force [1/N].
-    PerForce,
-    /// Thermal expansion [1/K].
-    Expansion,
-    /// Thermal conductivity [W/(m·K)].
-    Conductivity,
-}
+mod dimension;
 
-impl Dimension {
-    /// Every dimension, in the order of the table of units.
-    pub const ALL: &'static [Self] = &[
-        Self::Length,
-        Self::Mass,
-        Self::Force,
-        Self::Pressure,
-        Self::Time,
-        Self::Speed,
-        Self::AngularSpeed,
-        Self::AngularAcceleration,
-        Self::Torque,
-        Self::Inertia,
-        Self::Flow,
-        Self::Volume,
-        Self::Temperature,
-        Self::EnergyPerArea,
-        Self::StiffnessPerArea,
-        Self::Density,
-        Self::Ratio,
-        Self::Frequency,
-        Self::HeatCapacity,
-        Self::Conductance,
-        Self::Damping,
-        Self::ForceDrift,
-        Self::ForceRate,
-        Self::PerPressure,
-        Self::PerForce,
-        Self::Expansion,
-        Self::Conductivity,
-    ];
+use super::quantity::split;
+pub use dimension::Dimension;
 
-    /// Name with its article, for a sentence such as "expected a pressure".
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Length => "a length",
-            Self::Mass => "a mass",
-            Self::Force => "a force",
-            Self::Pressure => "a pressure",
-            Self::Time => "a time",
-            Self::Speed => "a speed",
-            Self::AngularSpeed => "a rotational speed",
-            Self::AngularAcceleration => "a rotational acceleration",
-            Self::Torque => "a torque",
-            Self::Inertia => "a moment of inertia",
-            Self::Flow => "a volume flow",
-            Self::Volume => "a volume",
-            Self::Temperature => "a temperature",
-            Self::EnergyPerArea => "a work per area",
-            Self::StiffnessPerArea => "a stiffness per area",
-            Self::Density => "a density",
-            Self::Ratio => "a share",
-            Self::Frequency => "a frequency",
-            Self::HeatCapacity => "a heat capacity",
-            Self::Conductance => "a thermal conductance",
-            Self::Damping => "a viscous drag",
-            Self::ForceDrift => "a force drift with temperature",
-            Self::ForceRate => "a rate of load",
-            Self::PerPressure => "a removal coefficient",
-            Self::PerForce => "a gain per force",
-            Self::Expansion => "a thermal expansion",
-            Self::Conductivity => "a thermal conductivity",
-        }
-    }
-
-    /// A value as it would be written in a file.
-    #[must_use]
-    pub const fn example(self) -> &'static str {
-        match self {
-            Self::Length => "0.25 mm",
-            Self::Mass => "58 kg",
-            Self::Force => "350 N",
-            Self::Pressure => "14 kPa",
-            Self::Time => "90 s",
-            Self::Speed => "0.5 mm/s",
-            Self::AngularSpeed => "45 rpm",
-            Self::AngularAcceleration => "10 rpm/s",
-            Self::Torque => "60 N·m",
-            Self::Inertia => "1.5 kg·m²",
-            Self::Flow => "0.3 L/min",
-            Self::Volume => "0.05 L",
-            Self::Temperature => "22 °C",
-            Self::EnergyPerArea => "2 MJ/m²",
-            Self::StiffnessPerArea => "1e10 N/m³",
-            Self::Density => "2500 kg/m³",
-            Self::Ratio => "5 %",
-            Self::Frequency => "15 Hz",
-            Self::HeatCapacity => "30 kJ/K",
-            Self::Conductance => "50 W/K",
-            Self::Damping => "200 N·s/m",
-            Self::ForceDrift => "0.05 N/K",
-            Self::ForceRate => "50 N/s",
-            Self::PerPressure => "8e-12 1/Pa",
-            Self::PerForce => "0.0005 1/N",
-            Self::Expansion => "11e-6 1/K",
-            Self::Conductivity => "48 W/(m·K)",
-        }
-    }
-}
-
-/// One unit: SI value = (number × `numerator` / `denominator`) + `offset`.
+/// One unit: SI value = (number × `numerator` / `denominator`) + `offset`; of a reciprocal unit the number's reciprocal is taken.
 pub struct Unit {
     /// Spelling in files, in the form that messages show.
     pub symbol: &'static str,
@@ -175,6 +20,20 @@ pub struct Unit {
     pub denominator: f64,
     /// Offset in the SI unit; zero but for temperatures.
     pub offset: f64,
+    /// The larger the number, the smaller the quantity: teeth for each inch of pitch diameter.
+    pub reciprocal: bool,
+}
+
+impl Unit {
+    /// So many of this unit, in the SI unit of its dimension.
+    #[must_use]
+    pub fn to_si(&self, number: f64) -> f64 {
+        if self.reciprocal {
+            self.numerator / (number * self.denominator)
+        } else {
+            number * self.numerator / self.denominator + self.offset
+        }
+    }
 }
 
 const fn unit(
@@ -189,6 +48,7 @@ const fn unit(
         numerator,
         denominator,
         offset: 0.0,
+        reciprocal: false,
     }
 }
 
@@ -202,6 +62,8 @@ pub const POUND_FORCE: f64 = 4.448_221_615_260_5;
 pub const INCH: f64 = 0.025_4;
 /// Pound-force on a square inch, Pa.
 pub const PSI: f64 = POUND_FORCE / (INCH * INCH);
+/// Gallon of the United States, m³: 231 cubic inches, exact (NIST SP 811 appendix B.8).
+const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// Revolution, rad.
 const TURN: f64 = std::f64::consts::TAU;
 
@@ -214,10 +76,18 @@ pub const UNITS: &[Unit] = &[
     unit("nm", D::Length, 1.0, 1e9),
     unit("in", D::Length, INCH, 1.0),
     unit("µin", D::Length, INCH, 1e6),
+    unit("microinch", D::Length, INCH, 1e6),
+    unit("mil", D::Length, INCH, 1e3),
+    unit("thou", D::Length, INCH, 1e3),
+    unit("ft", D::Length, 12.0 * INCH, 1.0),
+    unit("micron", D::Length, 1.0, 1e6),
+    // Half a wavelength of the yellow helium line; where a batch names another lamp, half of its wavelength.
+    unit(LIGHT_BANDS, D::Length, crate::plant::part_form::HELIUM, 2.0),
     unit("kg", D::Mass, 1.0, 1.0),
     unit("g", D::Mass, 1.0, 1e3),
     unit("t", D::Mass, 1e3, 1.0),
     unit("lb", D::Mass, POUND, 1.0),
+    unit("oz", D::Mass, POUND, 16.0),
     unit("N", D::Force, 1.0, 1.0),
     unit("mN", D::Force, 1.0, 1e3),
     unit("kN", D::Force, 1e3, 1.0),
@@ -232,7 +102,12 @@ pub const UNITS: &[Unit] = &[
     unit("bar", D::Pressure, 1e5, 1.0),
     unit("N/cm²", D::Pressure, 1e4, 1.0),
     unit("N/mm²", D::Pressure, 1e6, 1.0),
+    unit("kgf/cm²", D::Pressure, crate::model::G * 1e4, 1.0),
+    // What a scale shows on a square centimetre.
+    unit("g/cm²", D::Pressure, crate::model::G * 10.0, 1.0),
+    unit("gf/cm²", D::Pressure, crate::model::G * 10.0, 1.0),
     unit("psi", D::Pressure, POUND_FORCE, INCH * INCH),
+    unit("lbf/in²", D::Pressure, POUND_FORCE, INCH * INCH),
     unit("s", D::Time, 1.0, 1.0),
     unit("ms", D::Time, 1.0, 1e3),
     unit("µs", D::Time, 1.0, 1e6),
@@ -245,6 +120,10 @@ pub const UNITS: &[Unit] = &[
     unit("mm/min", D::Speed, 1.0, 60e3),
     unit("in/s", D::Speed, INCH, 1.0),
     unit("in/min", D::Speed, INCH, 60.0),
+    unit("ft/min", D::Speed, 12.0 * INCH, 60.0),
+    unit("µm/min", D::Speed, 1.0, 60e6),
+    unit("nm/min", D::Speed, 1.0, 60e9),
+    unit("mil/min", D::Speed, INCH, 60e3),
     unit("rpm", D::AngularSpeed, TURN, 60.0),
     unit("r/min", D::AngularSpeed, TURN, 60.0),
     unit("1/min", D::AngularSpeed, TURN, 60.0),
@@ -268,10 +147,17 @@ pub const UNITS: &[Unit] = &[
     unit("L/h", D::Flow, 1.0, 3600e3),
     unit("mL/s", D::Flow, 1.0, 1e6),
     unit("mL/min", D::Flow, 1.0, 60e6),
+    unit("cc/min", D::Flow, 1.0, 60e6),
+    unit("cm³/min", D::Flow, 1.0, 60e6),
+    unit("gal/min", D::Flow, GALLON, 60.0),
+    unit("gal/h", D::Flow, GALLON, 3600.0),
     unit("m³", D::Volume, 1.0, 1.0),
     unit("L", D::Volume, 1.0, 1e3),
     unit("mL", D::Volume, 1.0, 1e6),
     unit("cm³", D::Volume, 1.0, 1e6),
+    unit("cc", D::Volume, 1.0, 1e6),
+    unit("gal", D::Volume, GALLON, 1.0),
+    unit("qt", D::Volume, GALLON, 4.0),
     unit("°C", D::Temperature, 1.0, 1.0),
     unit("degC", D::Temperature, 1.0, 1.0),
     Unit {
@@ -280,6 +166,7 @@ pub const UNITS: &[Unit] = &[
         numerator: 1.0,
         denominator: 1.0,
         offset: -273.15,
+        reciprocal: false,
     },
     Unit {
         symbol: "°F",
@@ -287,6 +174,7 @@ pub const UNITS: &[Unit] = &[
         numerator: 5.0,
         denominator: 9.0,
         offset: -160.0 / 9.0,
+        reciprocal: false,
     },
     unit("J/m²", D::EnergyPerArea, 1.0, 1.0),
     unit("kJ/m²", D::EnergyPerArea, 1e3, 1.0),
@@ -330,10 +218,25 @@ pub const UNITS: &[Unit] = &[
     unit("1/K", D::Expansion, 1.0, 1.0),
     unit("ppm/K", D::Expansion, 1.0, 1e6),
     unit("W/(m·K)", D::Conductivity, 1.0, 1.0),
+    unit("rad", D::Angle, 1.0, 1.0),
+    unit("°", D::Angle, TURN, 360.0),
+    unit("deg", D::Angle, TURN, 360.0),
+    // Diametral pitch: teeth for each inch of pitch diameter.
+    Unit {
+        symbol: "DP",
+        dimension: D::Module,
+        numerator: INCH,
+        denominator: 1.0,
+        offset: 0.0,
+        reciprocal: true,
+    },
 ];
 
+/// How a length in light bands is written.
+pub(super) const LIGHT_BANDS: &str = "light bands";
+
 /// Brings spellings of one unit together: both micro signs and `u`, every multiplication sign, superscripts and `^`,
-/// litre in either case.
+/// litre in either case, one and several of what is written out.
 pub(super) fn fold(unit: &str) -> String {
     let mut folded = String::with_capacity(unit.len());
     for c in unit.trim().chars() {
@@ -352,6 +255,10 @@ pub(super) fn fold(unit: &str) -> String {
     }
     match folded.as_str() {
         "l" => "L".into(),
+        "light·band" | "bands" | "band" => fold(LIGHT_BANDS),
+        "mils" => "mil".into(),
+        "microns" => "micron".into(),
+        "microinches" => "microinch".into(),
         "ml" => "mL".into(),
         _ => {
             if let Some(rest) = folded.strip_prefix("l/") {
@@ -366,8 +273,32 @@ pub(super) fn fold(unit: &str) -> String {
 }
 
 /// Units of the table that are made of pounds and inches: trade units beside SI.
-const TRADE: [&str; 10] = [
-    "in", "µin", "in/s", "in/min", "lb", "lbf", "lbf/s", "lbf·in", "lbf·ft", "psi",
+const TRADE: [&str; 25] = [
+    "in",
+    "µin",
+    "microinch",
+    "mil",
+    "thou",
+    "ft",
+    "in/s",
+    "in/min",
+    "ft/min",
+    "mil/min",
+    "lb",
+    "oz",
+    "lbf",
+    "lbf/s",
+    "lbf·in",
+    "lbf·ft",
+    "psi",
+    "lbf/in²",
+    "gal",
+    "qt",
+    "gal/min",
+    "gal/h",
+    "DP",
+    "°F",
+    LIGHT_BANDS,
 ];
 
 /// Whether a file's text has a quantity in a trade unit.
@@ -377,8 +308,8 @@ pub(super) fn has_trade(text: &str) -> bool {
     text.lines()
         .map(|line| line.split('#').next().unwrap_or(""))
         .flat_map(|line| line.split('"').skip(1).step_by(2))
-        .filter_map(|quoted| quoted.trim().split_once(' '))
-        .any(|(number, unit)| trade(unit) && number.parse::<f64>().is_ok())
+        .filter_map(|quoted| split(quoted).ok())
+        .any(|(_, unit)| trade(unit))
 }
 
 /// Finds a unit by any of its spellings.
@@ -413,6 +344,9 @@ mod tests {
         assert!(has_trade("pressure = \"2 psi\""));
         assert!(has_trade("torque = \"12 lbf in\""));
         assert!(has_trade("spread = \"40 uin\""));
+        assert!(has_trade("diameter = \"1 3/8 in\""));
+        assert!(has_trade("parallelism = \"0.1mil\""));
+        assert!(has_trade("flatness = \"2 bands\""));
         assert!(has_trade("size = { a = \"1 mm\", b = \"0.5 in\" }"));
         assert!(!has_trade("pressure = \"14 kPa\" # \"2 psi\""));
         assert!(!has_trade("title = \"parts come in\""));

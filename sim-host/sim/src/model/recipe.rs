@@ -1,7 +1,7 @@
 //! A recipe: abrasive and vehicle, and the steps.
 
 use super::{FlatnessControl, Process};
-use firmware_core::process_image::DRIVES;
+use firmware_core::process_image::{DRIVES, FACES};
 
 /// Grain and slurry at which what an abrasive does was measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -10,6 +10,35 @@ pub struct MeasuredAt {
     pub grain: f64,
     /// Abrasive mass share in the slurry, 0..1.
     pub concentration: f64,
+}
+
+/// How fast the parts slid where a rate was measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Sliding {
+    /// Mean sliding speed of the parts against either plate, m/s.
+    Mean(f64),
+    /// Speeds of the drives of the machine that the recipe is for, rad/s, `Drive` order.
+    Drives([f64; DRIVES]),
+}
+
+/// Removal as a shop measures it: how much thinner the parts become in a minute, at a pressure and speeds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RemovalRate {
+    /// Loss of thickness, both faces together, m/s.
+    pub thickness: f64,
+    /// Pressure on the parts, Pa.
+    pub pressure: f64,
+    /// How fast the parts slid.
+    pub sliding: Sliding,
+}
+
+impl RemovalRate {
+    /// The removal coefficient per face that gives this rate, 1/Pa, where the faces slid at these mean speeds, m/s: Preston's
+    /// equation, rate = coefficient × pressure × speed, for both faces together.
+    #[must_use]
+    pub fn coefficient(&self, faces: [f64; FACES]) -> f64 {
+        self.thickness / (self.pressure * (faces[0] + faces[1]))
+    }
 }
 
 /// Abrasive, vehicle and what they do to this material.
@@ -29,6 +58,8 @@ pub struct Consumables {
     pub concentration: f64,
     /// Removal (Preston) coefficient per face as measured, 1/Pa; what is in force is [`crate::plant::abrasion::Abrasion`]'s.
     pub removal: Option<f64>,
+    /// The same as a rate, where the file gives that; [`crate::files::load_set`] and the reader fill `removal` from it.
+    pub removal_rate: Option<RemovalRate>,
     /// Friction coefficient of the wet gap.
     pub friction: f64,
     /// Friction coefficient of a dry gap.

@@ -1,5 +1,6 @@
 //! Plain data about shapes: outlines of parts, the plates, and what keeps them in form.
 
+use super::Geometry;
 use std::f64::consts::PI;
 
 /// What the plates are made of, how they are cooled, how fast they wear and how flat they are.
@@ -82,6 +83,16 @@ impl Outline {
     }
 }
 
+impl Geometry {
+    /// Form of a spherical plate, inner edge over outer edge, over the sag that it leaves on a part between its bore (0: none) and its
+    /// outer diameter, m: squares of diameters, because a sphere's height falls with the square of the radius.
+    #[must_use]
+    pub(crate) fn form_over_sag(&self, outer: f64, bore: f64) -> f64 {
+        let band = |outer: f64, inner: f64| outer * outer - inner * inner;
+        band(self.plate_outer, self.plate_inner) / band(outer, bore)
+    }
+}
+
 /// Another way to turn the pin rings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rings {
@@ -91,9 +102,66 @@ pub struct Rings {
     pub trim: f64,
 }
 
+impl Rings {
+    /// As the steps say.
+    pub const PROGRAMMED: Self = Self {
+        reverse: false,
+        trim: 0.0,
+    };
+
+    /// How the rings turn, for people.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let percent = crate::math::round(self.trim * 1000.0) / 10.0;
+        match (self.reverse, crate::math::abs(percent) > 0.0) {
+            (false, false) => "as programmed".into(),
+            (true, false) => "reversed".into(),
+            (false, true) => format!("trimmed by {percent:+} %"),
+            (true, true) => format!("reversed, trimmed by {percent:+} %"),
+        }
+    }
+}
+
+/// What an operator reports the form of the plates by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measured {
+    /// A straightedge across each plate: how much higher its inner edge stands than its outer edge.
+    Straightedge,
+    /// The light bands of the parts that lay on it: the sphere that would leave the same on their faces.
+    Bands,
+}
+
+impl Measured {
+    /// Every member with its word in files.
+    pub const NAMES: [(&str, Self); 2] = [
+        (Self::Straightedge.name(), Self::Straightedge),
+        (Self::Bands.name(), Self::Bands),
+    ];
+
+    /// Its word in files.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Straightedge => "straightedge",
+            Self::Bands => "bands",
+        }
+    }
+
+    /// What an operator reads it in.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Self::Straightedge => "µm by the straightedge",
+            Self::Bands => "light bands on the parts",
+        }
+    }
+}
+
 /// Flatness control in process: what the controller may choose from, and when.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FlatnessControl {
+    /// What the form is reported by; the computed changes are those of the same measure.
+    pub measured: Measured,
     /// Form within which a plate needs no correction, m.
     pub deadband: f64,
     /// Form beyond which no cycle starts, m.

@@ -4,6 +4,7 @@
 //! |---|---|---|
 //! | removal | `k_p` in proportion to the grain | lapping of LiTaO₃ with JIS #1000 silicon carbide on cast iron: 1.713e-11 1/Pa, "all in proportion to grain size" (abstract) |
 //! | … between materials | `E^(5/4)/(K_c H²)` against glass | Buijs and Korpel-van Houten, Wear 166 (1993) 237 (from memory) |
+//! | … by grains too soft | `0.566 h^-2.5` and `1.235 h^-6`, `h` = hardness of part over grain, from 0.8 and 1.25 on | Rabinowicz, Lubrication Engineering 33 (1977) 378–381 (from memory) |
 //! | … of concentration | `x exp(1 - x)`, `x` = grains over their optimum | invented: see [`Supply`] |
 //! | finish | RMS = 0.1043 d^0.540, peak to valley = 0.7214 d^0.493, all µm | fit to glass and alumina, Tribology International 40 (2007) 498–502 |
 //! | damage | 2.92 times peak to valley, held against 0.3 d^0.68 to 2 d^0.85 µm | ground glass, conference on machining of advanced materials 2018 (abstract); Lambropoulos and others (from memory) |
@@ -65,6 +66,10 @@ const POLISH_DAMAGE: [f64; 2] = [0.2, 0.05];
 
 /// Grains for which lapping results were published, least and most, m: 3 µm diamond to 80 µm alumina.
 const PUBLISHED_GRAINS: [f64; 2] = [3e-6, 80e-6];
+/// Grains that polish on a pad, least and most, m; coarser ones scratch (common practice, no source).
+const POLISH_GRAINS: [f64; 2] = [20e-9, 5e-6];
+/// Hardness of the part over that of the grain from which grains cut less, and from which they hardly cut (Rabinowicz 1977, from memory).
+const SOFT_GRAIN: [f64; 2] = [0.8, 1.25];
 /// Concentrations of loose abrasive that the trade uses, mass share: 10 to 30 % (common practice, no source).
 const PRACTICE: [f64; 2] = [0.1, 0.3];
 /// The same of diamond, which is dear: 0.5 to 5 % (common practice, no source).
@@ -84,14 +89,15 @@ const CLOGS: f64 = 0.05;
 const WATER: f64 = 1000.0;
 /// Density of a light oil, kg/m³ (from memory).
 const OIL: f64 = 850.0;
-/// Abrasives by a word of their name, with their density, kg/m³ (handbook values, from memory). The last stands for any other.
-const ABRASIVES: [(&str, f64); 6] = [
-    ("diamond", 3520.0),
-    ("silicon carbide", 3210.0),
-    ("boron carbide", 2520.0),
-    ("ceri", 7200.0),
-    ("zircon", 5700.0),
-    ("", 3950.0),
+/// Abrasives by a word of their name, with their density, kg/m³, and their hardness, GPa (handbook values, from memory). The last, which
+/// is aluminium oxide, stands for any other.
+const ABRASIVES: [(&str, f64, f64); 6] = [
+    ("diamond", 3520.0, 80.0),
+    ("silicon carbide", 3210.0, 28.0),
+    ("boron carbide", 2520.0, 32.0),
+    ("ceri", 7200.0, 7.0),
+    ("zircon", 5700.0, 12.0),
+    ("", 3950.0, 20.0),
 ];
 
 /// What a form gives: the value to assume, and the range that published results span around it.
@@ -187,13 +193,36 @@ impl Supply {
     }
 }
 
+/// Density, kg/m³, and hardness, GPa, of a recipe's abrasive.
+fn abrasive(c: &Consumables) -> [f64; 2] {
+    let name = c.abrasive.to_lowercase();
+    ABRASIVES
+        .iter()
+        .find(|(word, ..)| name.contains(word))
+        .map_or([1.0; 2], |(_, density, hardness)| [*density, *hardness])
+}
+
+/// What is left of the removal where the grains are too soft for the part, 0..1. A metal is softer than any of them.
+fn hard_enough(c: &Consumables, material: Material) -> f64 {
+    let Material::Brittle([_, hardness, _]) = material else {
+        return 1.0;
+    };
+    let [less, hardly] = SOFT_GRAIN;
+    let [_, grain] = abrasive(c);
+    let harder = hardness / grain;
+    // The published factors 3, 5.3 and 2.43 of the three regimes, against the first.
+    if harder < less {
+        1.0
+    } else if harder < hardly {
+        min(3.0 / 5.3 * pow(harder, -2.5), 1.0)
+    } else {
+        3.0 / 2.43 * pow(harder, -6.0)
+    }
+}
+
 /// Volume share of grains in a slurry of a mass share.
 fn volume_share(c: &Consumables, concentration: f64) -> f64 {
-    let name = c.abrasive.to_lowercase();
-    let grains = ABRASIVES
-        .iter()
-        .find(|(word, _)| name.contains(word))
-        .map_or(1.0, |(_, density)| *density);
+    let [grains, _] = abrasive(c);
     let solid = concentration / grains;
     solid / (solid + (1.0 - concentration) / if oily(c) { OIL } else { WATER })
 }
@@ -221,8 +250,8 @@ pub struct Published {
     pub breaks: bool,
     /// Removal coefficients that were published for this process, whatever the grain and the material, 1/Pa; `None` where none were.
     pub removals: Option<[f64; 2]>,
-    /// Grain sizes that results were published for, m; `None` where that is not asked.
-    pub grains: Option<[f64; 2]>,
+    /// Grain sizes that results were published for, or on a pad those that polish, m.
+    pub grains: [f64; 2],
     /// Concentrations that the trade uses, mass share; `None` where the slurry carries no grains.
     pub practice: Option<[f64; 2]>,
 }
@@ -254,7 +283,7 @@ impl Published {
                 Process::PadPolishing => Some([POLISH_LEAST, POLISH_MOST]),
                 Process::LooseAbrasive | Process::Diamond => Some([REMOVAL_LEAST, REMOVAL_MOST]),
             },
-            grains: (!pad).then_some(PUBLISHED_GRAINS),
+            grains: if pad { POLISH_GRAINS } else { PUBLISHED_GRAINS },
             practice,
         }
     }
@@ -270,7 +299,11 @@ fn removal(c: &Consumables, material: Material, at: &MeasuredAt) -> Form {
             most: POLISH_MOST,
         };
     }
-    let usual = STUDY_REMOVAL * at.grain / STUDY_GRAIN * material.removal() * vehicle * grains;
+    let usual = STUDY_REMOVAL * at.grain / STUDY_GRAIN
+        * material.removal()
+        * hard_enough(c, material)
+        * vehicle
+        * grains;
     // Published coefficients of loose abrasive spread by this factor around their middle.
     let spread = sqrt(REMOVAL_MOST / REMOVAL_LEAST);
     Form {
@@ -416,6 +449,26 @@ mod tests {
         // Without a word on where it was measured, it was measured with what the file names.
         c.measured_at = None;
         assert_eq!(Abrasion::of(&c, "glass"), own);
+    }
+
+    /// Rabinowicz (1977, from memory): volume worn goes with 1/3, with 1/5.3 r^-2.5 and with 1/2.43 r^-6, `r` being the hardness of the
+    /// part over that of the grain; the three meet at 0.8 and 1.25.
+    #[test]
+    fn grains_softer_than_the_part_hardly_cut() {
+        let mut c = glass();
+        let mut left = |grain: &str, part: &str| {
+            c.abrasive = grain.into();
+            hard_enough(&c, Material::named(part))
+        };
+        assert_eq!(left("aluminium oxide", "glass"), 1.0);
+        assert_eq!(left("aluminium oxide", "hardened steel"), 1.0);
+        let same = left("aluminium oxide", "sapphire");
+        assert!((same - 3.0 / 5.3).abs() < 1e-12, "{same}");
+        let softer = left("aluminium oxide", "silicon carbide");
+        assert!((softer / (3.0 / 2.43 * pow(1.4, -6.0)) - 1.0).abs() < 1e-12);
+        assert!(left("cerium oxide", "sapphire") < 0.003);
+        let at = |r: f64| [3.0 / 5.3 * pow(r, -2.5), 3.0 / 2.43 * pow(r, -6.0)];
+        assert!((at(0.8)[0] - 1.0).abs() < 0.02 && (at(1.25)[0] / at(1.25)[1] - 1.0).abs() < 0.01);
     }
 
     #[test]

@@ -21,9 +21,9 @@ impl Lasting {
             outer: tools.outer,
             inner: tools.inner,
         };
-        let footprint = Footprint::of_part(ring, 0.0);
-        let rub = Rub::new(g, &footprint, f64::from(g.carriers));
-        let area = footprint.area() * f64::from(g.carriers);
+        let footprint = Footprint::of_part(ring, 0.0).times(f64::from(g.carriers));
+        let rub = Rub::new(g, &footprint);
+        let area = footprint.area();
         let motion = carrier_motion(g, &tools.speeds);
         let mut sliding = [[0.0; RINGS]; FACES];
         for (face, sliding) in sliding.iter_mut().enumerate() {

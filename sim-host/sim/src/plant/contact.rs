@@ -9,7 +9,7 @@
 //! solved. The total is computed as if it came down flat on the plane on which it will rest; one part is given the most that it can
 //! have of it by where the parts lie ([`Contact::impact_on_one`]).
 
-use super::pair::Pair;
+use super::pair::{Pair, odd_one, pairs_of};
 use super::seat::Seat;
 use crate::math::{max, min, sqrt};
 
@@ -85,13 +85,17 @@ impl Contact {
 
     /// Takes over what lies in the seat, and its plane.
     pub(crate) fn rebuild(&mut self, seat: &Seat) {
-        seat.over_plane(&mut self.tops);
         self.k.copy_from_slice(seat.stiffnesses());
+        self.take_tops(seat);
+    }
+
+    fn take_tops(&mut self, seat: &Seat) {
+        seat.over_plane(&mut self.tops);
         self.line = Segment::NONE;
         self.rim = highest(&self.tops[self.parts..]);
     }
 
-    /// After an update of the parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
+    /// After an update of the same parts: keeps the load at `load` as it was (the tops had receded by the mean only), and lets the
     /// tops recede by `removal` metres over the next fast `steps`, taking up what was left over.
     pub(crate) fn rebuild_under(
         &mut self,
@@ -101,7 +105,7 @@ impl Contact {
         removal: f64,
         steps: f64,
     ) {
-        self.rebuild(seat);
+        self.take_tops(seat);
         if load > 0.0 {
             let (line, height) = self.line_for(load, seat.plane.height);
             self.line = line;
@@ -153,8 +157,6 @@ impl Contact {
 
     /// The straight line at a height over the tops (no receding).
     fn segment(&self, height: f64) -> Segment {
-        let n = self.tops.len();
-        let (tops, ks) = (&self.tops[..n], &self.k[..n]);
         let (mut sum_k, mut sum_kh) = (Pair::ZERO, Pair::ZERO);
         let (mut above, mut under) = ([f64::NEG_INFINITY; 2], [f64::INFINITY; 2]);
         let mut add = |top: Pair, k: Pair| {
@@ -168,14 +170,12 @@ impl Contact {
                 under[i] = min(under[i], high);
             }
         };
-        let pairs = n / 2;
-        for pair in 0..pairs {
-            let i = 2 * pair;
-            add(Pair([tops[i], tops[i + 1]]), Pair([ks[i], ks[i + 1]]));
+        for (top, k) in pairs_of(&self.tops).zip(pairs_of(&self.k)) {
+            add(top, k);
         }
-        if n > 2 * pairs {
-            // Once more the last, without its stiffness.
-            add(Pair([tops[n - 1]; 2]), Pair([ks[n - 1], 0.0]));
+        if let (Some(Pair([top, _])), Some(k)) = (odd_one(&self.tops), odd_one(&self.k)) {
+            // The last top twice, once without its stiffness.
+            add(Pair::both(top), k);
         }
         Segment {
             above: max(above[0], above[1]),
@@ -371,7 +371,7 @@ mod tests {
     fn one_part_is_never_given_less_of_a_blow_than_its_share() {
         let (machine, mut batch, _) = demo::set("glass-f800");
         let mut geometry = machine.geometry;
-        (batch.parts, batch.pocket_radius, geometry.carriers) = (3, 0.0, 3);
+        (batch.parts, batch.circles[0].radius, geometry.carriers) = (3, 0.0, 3);
         let share = worst_share(&geometry, &batch);
         assert!((share - 1.0 / 3.0).abs() < 1e-12, "{share}");
         let (mass, speed) = (58.0, 0.5e-3);

@@ -1,6 +1,7 @@
 //! Four drives: speed loops with torque limits, inertias, and the friction of parts between plates.
 
-use super::torque::{FrictionArms, Radii, Rubbing};
+use super::paths::Footprint;
+use super::torque::{FrictionArms, Rubbing};
 use crate::math::{abs, limit, max};
 use crate::model::{Batch, Machine};
 use firmware_core::process_image::{DRIVES, FACES, Outputs};
@@ -70,7 +71,8 @@ impl Drives {
             [f(&d[0]), f(&d[1]), f(&d[2]), f(&d[3])]
         };
         let inertia = each(|d| max(d.inertia, 1e-3));
-        let rubbing = Rubbing::new(&machine.geometry, Radii::of(batch), SMOOTHING);
+        let footprint = Footprint::of_batch(&machine.geometry, batch);
+        let rubbing = Rubbing::new(&machine.geometry, &footprint, SMOOTHING);
         Self {
             stiff: rubbing.stiffness(),
             reach: rubbing.plate_stiffness(),
@@ -107,6 +109,36 @@ impl Drives {
     #[inline]
     pub fn idle(&self, orders: &[DriveOrder; DRIVES]) -> bool {
         self.speed == [0.0; DRIVES] && !orders.iter().any(|o| o.enable)
+    }
+
+    /// So many steps: nearly always one, which then has no loop around it.
+    #[inline]
+    pub(crate) fn steps(
+        &mut self,
+        count: u8,
+        orders: &[DriveOrder; DRIVES],
+        force: [f64; FACES],
+        coupled: bool,
+    ) {
+        if count > 1 {
+            self.but_last(count, orders, force, coupled);
+        }
+        self.step(orders, force, coupled);
+    }
+
+    /// All of so many steps but the last.
+    #[cold]
+    #[inline(never)]
+    fn but_last(
+        &mut self,
+        steps: u8,
+        orders: &[DriveOrder; DRIVES],
+        force: [f64; FACES],
+        coupled: bool,
+    ) {
+        for _ in 1..steps {
+            self.step(orders, force, coupled);
+        }
     }
 
     /// One step of the drives: `force` is `mu N` at the lower and the upper face, N; `coupled` is false where the upper plate's dog is out.

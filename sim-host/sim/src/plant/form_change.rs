@@ -1,17 +1,20 @@
 //! What a batch does to the form of both plates, without running it: plates that have run in on each other, the removal coefficient as
 //! the recipe has it.
 
+use super::circles::Circles;
 use super::forms::{Forms, Rubbed};
-use super::kinematics::{Slide, carrier_motion};
+use super::kinematics::carrier_motion;
 use super::plate_form::PlateForm;
-use crate::model::{Batch, Deviations, Geometry, Machine};
+use crate::model::{Batch, Deviations, Geometry, Machine, Measured, Process};
 use firmware_core::process_image::{DRIVES, FACES};
 
 /// Plates under a batch that is only reckoned.
 #[derive(Debug)]
 pub(crate) struct Wearing {
     geometry: Geometry,
-    pocket_radius: f64,
+    circles: Circles,
+    /// Width of a part, m.
+    width: f64,
     /// Removal coefficient, 1/Pa.
     removal: f64,
     forms: Forms,
@@ -26,10 +29,11 @@ impl Wearing {
         let plates = PlateForm::new(machine);
         Self {
             geometry: machine.geometry.clone(),
-            pocket_radius: batch.pocket_radius,
+            circles: Circles::new(&machine.geometry, batch),
+            width: 2.0 * batch.outline.outer_radius(),
             removal,
             // Parts are of no interest here, so neither is what they are drawn from.
-            forms: Forms::new(machine, batch, &Deviations::NOMINAL, 0),
+            forms: Forms::new(machine, batch, Process::default(), &Deviations::NOMINAL, 0),
             before: plates.clone(),
             plates,
         }
@@ -40,10 +44,8 @@ impl Wearing {
     pub(crate) fn removal_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
         let motion = carrier_motion(&self.geometry, speeds);
         let [_, _, plates @ ..] = speeds;
-        let slide: f64 = plates
-            .iter()
-            .map(|plate| Slide::new(&self.geometry, motion, *plate, self.pocket_radius).mean())
-            .sum();
+        let speeds = self.circles.speeds(&self.geometry, motion, *plates);
+        let slide: f64 = self.circles.mean_of(&speeds).iter().sum();
         self.removal * pressure * slide
     }
 
@@ -56,21 +58,32 @@ impl Wearing {
             plates,
             ..Rubbed::default()
         };
-        let shares = self.forms.run_in(&rubbed);
+        let shares = self.forms.run_in(&rubbed, pressure);
         self.forms
             .wear_plates(&mut self.plates, &rubbed, pressure, &shares);
     }
 
-    /// Form of the lower and the upper plate where this batch touches them, at one temperature, m, + convex.
+    /// Form of the lower and the upper plate where this batch touches them, m, + convex; heat included where `warm`.
     #[must_use]
-    pub(crate) fn form(&self, plates: &PlateForm) -> [f64; FACES] {
-        [0, 1].map(|face| self.forms.form_of(plates, face, false))
+    pub(crate) fn form(&self, plates: &PlateForm, warm: bool) -> [f64; FACES] {
+        [0, 1].map(|face| self.forms.form_of(plates, face, warm))
     }
 
-    /// What became of it so far, m.
+    /// Form of the spheres that would leave on the parts what these plates leave as warm as they are, m, + convex.
     #[must_use]
-    pub(crate) fn change(&self) -> [f64; FACES] {
-        let (after, before) = (self.form(&self.plates), self.form(&self.before));
+    pub(crate) fn shown(&self, plates: &PlateForm) -> [f64; FACES] {
+        let over = self.geometry.form_over_sag(self.width, 0.0);
+        [0, 1].map(|face| -over * self.forms.sag_of(plates, face))
+    }
+
+    /// What became of it so far as it is measured, m.
+    #[must_use]
+    pub(crate) fn change(&self, measured: Measured) -> [f64; FACES] {
+        let form = |plates| match measured {
+            Measured::Straightedge => self.form(plates, false),
+            Measured::Bands => self.shown(plates),
+        };
+        let (after, before) = (form(&self.plates), form(&self.before));
         [0, 1].map(|face| after[face] - before[face])
     }
 }

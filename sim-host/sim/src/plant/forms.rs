@@ -1,13 +1,15 @@
 //! Plates and parts press each other into form: once a second, from what the windows of that second did.
 
-use super::Plant;
+use super::circles::{Circles, OnCircles};
+use super::footing::{Footing, Rise};
 use super::kinematics::CarrierMotion;
 use super::part_form::{Lapped, PartForms, Reading, read};
 use super::paths::{Footprint, Path, RINGS, Rub, Turning};
+use super::places::dealt;
 use super::plate_form::{PlateForm, pressure_shares};
-use super::setup::STEEL;
+use super::{PartTruth, Plant};
 use crate::math::{abs, max, min};
-use crate::model::{Batch, Deviations, G, Machine, Outline};
+use crate::model::{Batch, CIRCLES, Deviations, G, Machine, Outline, Process};
 use firmware_core::process_image::FACES;
 use std::sync::Arc;
 
@@ -21,7 +23,10 @@ const SAME_SPEED: f64 = 1e-3;
 struct Fixed {
     parts: Rub,
     carriers: Rub,
-    reading: Reading,
+    circles: Circles,
+    /// Of each circle.
+    readings: Vec<Reading>,
+    footing: Footing,
     /// Area that rubs in each ring, m²: how much a ring counts in the mean pressure.
     weight: [f64; RINGS],
     /// First and last ring under the middle of a part.
@@ -35,13 +40,11 @@ pub(super) struct Rubbed {
     pub load: f64,
     /// Integral of `k_p f g b`, s/Pa.
     pub grind: f64,
-    /// Integral of `k_p v f g b` at each face, m/Pa.
-    pub work: [f64; FACES],
+    /// Integral of `k_p v f g b` at each face of the parts on each circle, m/Pa.
+    pub work: OnCircles,
     /// Motion of the carriers and speeds of the plates, rad/s.
     pub motion: CarrierMotion,
     pub plates: [f64; FACES],
-    /// Length of the window, s.
-    pub step: f64,
 }
 
 /// Forms of one loading, and the second that is being gathered.
@@ -49,7 +52,6 @@ pub(super) struct Rubbed {
 pub(super) struct Forms {
     fixed: Arc<Fixed>,
     pub parts: PartForms,
-    carriers: u32,
     /// Wear coefficient of the plates over the parts' removal coefficient.
     wear: f64,
     stiffness: f64,
@@ -63,45 +65,50 @@ pub(super) struct Forms {
     windows: u32,
     grind: f64,
     pressed: f64,
-    work: [f64; FACES],
-    turn: f64,
+    work: OnCircles,
     /// Least and most pressure along the path of the parts' middles as shares of the mean, summed over the removal, and the removal.
     contact: [f64; 3],
 }
 
 impl Forms {
-    pub fn new(machine: &Machine, batch: &Batch, dev: &Deviations, seed: u64) -> Self {
+    pub fn new(
+        machine: &Machine,
+        batch: &Batch,
+        process: Process,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
         let g = &machine.geometry;
-        let pieces = f64::from(batch.pieces());
-        let parts = Rub::new(
-            g,
-            &Footprint::of_part(batch.outline, batch.pocket_radius),
-            pieces,
-        );
+        let parts = Rub::new(g, &Footprint::of_batch(g, batch));
         let carrier = Outline::Disc {
             diameter: 2.0 * g.radius_carrier(),
         };
-        let carriers = Rub::new(g, &Footprint::of_part(carrier, 0.0), f64::from(g.carriers));
+        let footprint = Footprint::of_part(carrier, 0.0).times(f64::from(g.carriers));
+        let carriers = Rub::new(g, &footprint);
         let rings = parts.rings();
+        // The paths on the other circles lie within the outermost's.
         let path = Path {
             orbit: g.radius_orbit(),
-            rho: batch.pocket_radius,
+            rho: batch.outermost(),
         };
+        let circles = Circles::new(g, batch);
+        let reading = |(radius, _)| Reading::new(g, batch.outline, radius);
         Self {
             fixed: Arc::new(Fixed {
                 carriers,
-                reading: Reading::new(g, batch.outline, batch.pocket_radius),
+                readings: circles.iter().map(reading).collect(),
+                circles,
+                footing: Footing::new(g, batch.outline),
                 weight: parts.areas(),
                 centres: path.ends().map(|r| rings.holding(r)),
                 parts,
             }),
-            parts: PartForms::new(batch, g.carriers, dev, seed),
-            carriers: g.carriers,
+            parts: PartForms::new(batch, process, &dealt(g, batch), dev, seed),
             wear: machine.plates.wear,
             stiffness: batch.stiffness_per_area * dev.stiffness,
             area: max(batch.area(), 1e-9),
             own: [
-                STEEL * G * batch.carrier_thickness,
+                batch.carrier_material.density() * G * batch.carrier_thickness,
                 batch.density * G * batch.thickness,
             ],
             sliding: [[0.0; RINGS]; FACES],
@@ -110,15 +117,14 @@ impl Forms {
             windows: 0,
             grind: 0.0,
             pressed: 0.0,
-            work: [0.0; FACES],
-            turn: 0.0,
+            work: OnCircles::default(),
             contact: [0.0; 3],
         }
     }
 
     /// Another loading of the same batch.
     pub(super) fn lay_in(&mut self, batch: &Batch, dev: &Deviations, seed: u64) {
-        self.parts = PartForms::new(batch, self.carriers, dev, seed);
+        self.parts.lay_in(batch, dev, seed);
         self.contact = [0.0; 3];
     }
 
@@ -132,10 +138,12 @@ impl Forms {
         self.windows += 1;
         self.grind += window.grind;
         self.pressed += window.grind * window.load;
-        for (sum, work) in self.work.iter_mut().zip(window.work) {
-            *sum += work;
+        let used = self.fixed.circles.count();
+        for (sums, work) in self.work.iter_mut().zip(&window.work).take(used) {
+            for (sum, work) in sums.iter_mut().zip(work) {
+                *sum += work;
+            }
         }
-        self.turn += window.motion.relative() * window.step;
         self.windows >= WINDOWS
     }
 
@@ -188,26 +196,44 @@ impl Forms {
         );
     }
 
-    /// Shares of the pressure on the rings once plates have run in on each other: what they lose together is then alike everywhere.
-    pub(super) fn run_in(&mut self, rubbed: &Rubbed) -> [f64; RINGS] {
+    /// Shares of the pressure of `mean` Pa on the rings once plates have run in on each other: what they lose together is then alike
+    /// everywhere, what the parts' and the carriers' own weight takes off the lower plate included.
+    pub(super) fn run_in(&mut self, rubbed: &Rubbed, mean: f64) -> [f64; RINGS] {
         self.slide(rubbed);
-        let mut shares = [0.0; RINGS];
-        let (mut sum, mut whole) = (0.0, 0.0);
-        for (j, share) in shares.iter_mut().enumerate() {
-            let both = self.sliding[0][j] + self.sliding[1][j];
-            let weight = self.fixed.weight[j];
-            if both > 0.0 && weight > 0.0 {
-                *share = 1.0 / both;
-                sum += weight * *share;
-                whole += weight;
+        let [carriers, parts] = self.own;
+        // By own weight, and by a pascal between the plates.
+        let rates = |j: usize| {
+            let own = self.sliding[0][j] * parts + self.carrier_sliding[j] * carriers;
+            (own, self.sliding[0][j] + self.sliding[1][j])
+        };
+        let (mut pressed, mut yields, mut owned) = (0.0, 0.0, 0.0);
+        for (j, weight) in self.fixed.weight.iter().enumerate() {
+            let (own, both) = rates(j);
+            if both > 0.0 {
+                pressed += weight * mean;
+                yields += weight / both;
+                owned += weight * own / both;
             }
         }
-        if sum > 0.0 {
-            for share in &mut shares {
-                *share *= whole / sum;
+        let mut shares = [0.0; RINGS];
+        if pressed <= 0.0 {
+            return shares;
+        }
+        let even = (pressed + owned) / yields;
+        for (j, share) in shares.iter_mut().enumerate() {
+            let (own, both) = rates(j);
+            if both > 0.0 && self.fixed.weight[j] > 0.0 {
+                *share = max(even - own, 0.0) / (both * mean);
             }
         }
         shares
+    }
+
+    /// What the plates' form adds to the tops of the parts.
+    pub(super) fn rise(&self, plates: &PlateForm) -> Rise {
+        self.fixed
+            .footing
+            .rise(&plates.together(), &self.fixed.weight)
     }
 
     /// Form of a face where parts touch it, m, + convex; heat included where `warm`.
@@ -215,13 +241,25 @@ impl Forms {
         plates.form(face, &self.fixed.weight, warm)
     }
 
+    /// Edge over middle that a plate offers the parts in the mean of their circles, m, height towards the parts, as warm as it is.
+    pub(super) fn sag_of(&self, plates: &PlateForm, face: usize) -> f64 {
+        let fixed = &self.fixed;
+        fixed
+            .circles
+            .mean(|i| offered(&fixed.readings[i], plates, face))
+    }
+
     fn clear(&mut self) {
         self.windows = 0;
         self.grind = 0.0;
         self.pressed = 0.0;
-        self.work = [0.0; FACES];
-        self.turn = 0.0;
+        self.work = OnCircles::default();
     }
+}
+
+/// Edge over middle that a plate offers parts that read it like this, m, height towards the parts, as warm as it is.
+fn offered(reading: &Reading, plates: &PlateForm, face: usize) -> f64 {
+    read(&reading.sag, (0..RINGS).map(|j| plates.height(face, j)))
 }
 
 impl Plant {
@@ -233,14 +271,14 @@ impl Plant {
         let forms = &mut self.forms;
         let plates = &mut self.lasting.plates;
         plates.warm(self.lasting.heat.through);
-        let mut lapped = Lapped {
-            turn: forms.turn,
-            ..Lapped::default()
-        };
         if forms.pressed > 0.0 && self.loaded {
             let mean = forms.pressed / (forms.grind * forms.area);
-            let together = plates.together();
-            let shares = pressure_shares(&together, &forms.fixed.weight, mean, forms.stiffness);
+            let shares = pressure_shares(
+                &plates.together(),
+                &forms.fixed.weight,
+                mean,
+                forms.stiffness,
+            );
             let second = Rubbed {
                 grind: forms.grind,
                 ..*window
@@ -254,23 +292,17 @@ impl Plant {
             for (sum, share) in forms.contact.iter_mut().zip([least, most, 1.0]) {
                 *sum += share * forms.pressed;
             }
-            let sag = |face| {
-                read(
-                    &fixed.reading.sag,
-                    (0..RINGS).map(|j| plates.height(face, j)),
-                )
-            };
-            lapped = Lapped {
-                work: forms.work,
-                pressure: mean,
-                offered: [sag(0), -sag(1)],
-                swing: read(&fixed.reading.swing, together.into_iter()),
-                turn: forms.turn,
-            };
+            let mut lapped = [Lapped::default(); CIRCLES];
+            for ((lapped, work), reading) in lapped.iter_mut().zip(forms.work).zip(&fixed.readings)
+            {
+                let sag = |face| offered(reading, plates, face);
+                lapped.work = work;
+                lapped.pressure = mean;
+                lapped.offered = [sag(0), -sag(1)];
+            }
+            forms.parts.lap(&lapped[..fixed.circles.count()]);
         }
-        if lapped.turn != 0.0 || lapped.pressure > 0.0 {
-            forms.parts.lap(&lapped);
-        }
+        self.seat.rise = forms.rise(plates);
         forms.clear();
     }
 }
@@ -293,6 +325,15 @@ pub struct FormTruth {
 }
 
 impl Plant {
+    /// True states of the parts in pocket order, dummies last.
+    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
+        let forms = &self.forms.parts;
+        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
+            sags: forms.shown_sags(i),
+            ..part
+        })
+    }
+
     /// Form of plates and parts after the last second.
     pub(crate) fn form_truth(&self) -> FormTruth {
         let forms = &self.forms;
@@ -305,11 +346,11 @@ impl Plant {
         };
         let flatness = product().flat_map(|i| forms.parts.flatness(i));
         let variation = product().map(|i| forms.parts.variation(i));
-        let roll = forms.parts.roll();
+        let roll = product().flat_map(|i| forms.parts.roll(i)).fold(0.0, max);
         FormTruth {
             flatness: flatness.fold(0.0, max),
             variation: variation.fold(0.0, max),
-            roll: max(roll[0], roll[1]),
+            roll,
             contact: forms.contact().unwrap_or([1.0, 1.0]),
             warm: [0, 1].map(|face| forms.form_of(plates, face, true)),
             cold: [0, 1].map(|face| forms.form_of(plates, face, false)),
@@ -317,25 +358,48 @@ impl Plant {
     }
 }
 
-/// Least pressure on a part along its path as a share of the mean, where `mean` (Pa) presses and `power` (W) goes through each
-/// plate, settled, on top of the form that the machine file gives them. Under zero: so much is missing to touch at all.
-#[must_use]
-pub fn settled_contact(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> f64 {
-    let mut plates = PlateForm::new(machine);
-    plates.warm(power);
-    let path = Path {
-        orbit: machine.geometry.radius_orbit(),
-        rho: batch.pocket_radius,
-    };
-    let parts = Rub::new(
-        &machine.geometry,
-        &Footprint::of_part(batch.outline, batch.pocket_radius),
-        1.0,
-    );
-    let (together, areas) = (plates.together(), parts.areas());
-    let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
-    let [first, last] = path.ends().map(|r| parts.rings().holding(r));
-    let along = together.get(first..=last).unwrap_or_default();
-    let lowest = along.iter().copied().fold(f64::INFINITY, min);
-    1.0 + (lowest - level) * batch.stiffness_per_area / mean
+/// What heat that has settled does to both plates, and to the pressure on the parts between them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SettledGap {
+    /// Temperature difference between face and cooling of the lower and the upper plate, K.
+    pub difference: [f64; FACES],
+    /// Rise of the middle of each face over its outer edge by that heat, m, as of a full disc.
+    pub bow: [f64; FACES],
+    /// By how much more the two faces come together at their inner edge than at their outer one by that heat, m.
+    pub edges: f64,
+    /// Elastic sink of the parts under the mean pressure, m.
+    pub sink: f64,
+    /// Least pressure on a part along its path as a share of the mean, with the heat and with the form that the machine file gives the
+    /// plates. Under zero: so much is missing to touch at all.
+    pub least: f64,
+}
+
+impl SettledGap {
+    /// Where `mean` (Pa) presses and `power` (W) goes through each plate.
+    #[must_use]
+    pub fn new(machine: &Machine, batch: &Batch, mean: f64, power: [f64; FACES]) -> Self {
+        let g = &machine.geometry;
+        let mut plates = PlateForm::new(machine);
+        plates.warm(power);
+        let path = Path {
+            orbit: g.radius_orbit(),
+            rho: batch.outermost(),
+        };
+        let parts = Rub::new(g, &Footprint::of_batch(g, batch));
+        let (together, areas) = (plates.together(), parts.areas());
+        let level = read(&areas, together.into_iter()) / areas.iter().sum::<f64>();
+        let [first, last] = path.ends().map(|r| parts.rings().holding(r));
+        let along = together.get(first..=last).unwrap_or_default();
+        let lowest = along.iter().copied().fold(f64::INFINITY, min);
+        let sink = mean / batch.stiffness_per_area;
+        let [inner, outer] = [g.plate_inner, g.plate_outer].map(|d| d * d / 8.0);
+        let curved = plates.curvature();
+        Self {
+            difference: plates.difference(power),
+            bow: curved.map(|curvature| curvature * outer),
+            edges: curved.iter().sum::<f64>() * (outer - inner),
+            sink,
+            least: 1.0 + (lowest - level) / sink,
+        }
+    }
 }

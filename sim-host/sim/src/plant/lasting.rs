@@ -7,6 +7,7 @@ use super::plate_form::PlateForm;
 use super::slurry::Tank;
 use super::{Substeps, Timing};
 use crate::model::{Deviations, Machine};
+use firmware_core::process_image::FACES;
 
 /// What a machine takes from one batch into the next: temperatures and form of the plates, the content of the slurry tank with its
 /// worn grains and swarf, the load cell with its drift, and how long ago the size gauge was set. Everything else a cycle begins afresh.
@@ -34,6 +35,13 @@ impl Lasting {
             gauge_age: 0.0,
             plates: PlateForm::new(machine),
         }
+    }
+
+    /// The same with plates at these temperatures, °C, the lower and the upper one.
+    #[must_use]
+    pub(crate) const fn warmed(mut self, plates: [f64; FACES]) -> Self {
+        self.heat.plates = plates;
+        self
     }
 
     /// The tank is emptied and filled with fresh slurry.

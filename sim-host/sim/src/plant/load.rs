@@ -1,8 +1,13 @@
 //! Carriers and parts laid into the machine and taken out of it.
 
 use super::Plant;
+use super::footing::Rise;
 use super::parts::Parts;
-use crate::model::{Batch, Component, Consumables, Deviations, FaultMode, StationAct};
+use super::places::Places;
+use super::seat::Seat;
+use super::teeth::Teeth;
+use super::truth::Leaning;
+use crate::model::{Batch, Component, Consumables, Deviations, FaultMode, Geometry, StationAct};
 
 /// What is on the bench beside the machine: parts of the batch, drawn afresh for each loading.
 #[derive(Debug)]
@@ -21,6 +26,24 @@ impl Stock {
             deviations: *dev,
             seed,
         }
+    }
+
+    /// A first loading in its places, between plates that add `rise` to the tops.
+    pub(super) fn laid_in(&self, geometry: &Geometry, rise: Rise) -> (Parts, Seat) {
+        let places = Places::new(geometry, &self.batch);
+        let parts = self.drawn(self.seed, &places);
+        let seat = Seat::with(places, rise, self.batch.carrier_thickness, parts.tops());
+        (parts, seat)
+    }
+
+    fn drawn(&self, seed: u64, places: &Places) -> Parts {
+        Parts::new(
+            &self.batch,
+            &self.consumables,
+            &self.deviations,
+            seed,
+            places,
+        )
     }
 }
 
@@ -74,17 +97,14 @@ impl Plant {
     fn lay_in(&mut self) {
         let stock = &self.stock;
         // Parts are drawn from the seed and the tick: another loading has other parts, and a replay the same.
-        self.parts = Parts::new(
-            &stock.batch,
-            &stock.consumables,
-            &stock.deviations,
-            stock.seed ^ self.tick,
-        );
+        self.parts = stock.drawn(stock.seed ^ self.tick, &self.seat.places);
         self.forms
             .lay_in(&stock.batch, &stock.deviations, stock.seed ^ self.tick);
         let carriers = stock.batch.carrier_thickness;
         self.loaded = true;
         self.most = None;
+        self.leaning = Leaning::default();
+        self.teeth = Teeth::default();
         self.seat.set_carrier_top(carriers);
         match self.faults.get(Component::Parts) {
             Some((mode, count)) => self.misplace(mode, count),

@@ -6,22 +6,26 @@
 //! gives the same bits everywhere. SI units and `f64` inside; [`Inputs`] are what the controller's input card would deliver.
 //!
 //! Tilt of the plate is solved once a window (`tilt`), the form of plates and parts once a second (`forms`). What is left out does
-//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it), the plates' form under a part.
+//! not matter for the load loop: the cap side's own air volume (the regulator's lag stands for it).
 
 pub mod abrasion;
 pub mod bow;
 pub mod cell;
+pub mod circles;
 pub mod envelope;
 pub mod fault_table;
+pub mod footing;
 pub(crate) mod form_change;
 pub mod friction;
 pub mod harm;
 pub mod kinematics;
+pub mod lot;
 pub mod part_form;
 pub mod paths;
 pub mod places;
 pub mod plate_form;
 pub mod seed;
+pub mod teeth;
 pub mod tilt;
 pub mod torque;
 
@@ -41,12 +45,14 @@ mod monitor;
 mod pair;
 mod parts;
 mod ports;
+mod press;
 mod seat;
 mod sense;
 mod setup;
 mod slurry;
 mod timing;
 mod truth;
+mod window;
 
 #[cfg(test)]
 mod tests;
@@ -54,7 +60,7 @@ mod tests;
 pub use axis::ATMOSPHERE;
 pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
 pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
-pub use forms::{FormTruth, settled_contact};
+pub use forms::{FormTruth, SettledGap};
 pub use harm::{Harm, HarmRecord};
 pub use lasting::Lasting;
 pub use parts::{CUT, DamageLeft, PartTruth};
@@ -62,23 +68,25 @@ pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::FILM_FULL;
 pub use timing::Substeps;
-pub use truth::{FastTruth, PartLoad, Truth};
+pub use truth::{FastTruth, Leaning, PartLoad, Truth};
 
 use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
 use actuator::{CapSide, Pin, RodSide};
 use axis::{Axis, Push};
+use circles::Sliding;
 use contact::Contact;
 use drives::Drives;
 use fault::Faults;
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-use forms::{Forms, Rubbed};
+use forms::Forms;
 use heat::Gauge;
-use parts::{Parts, Window};
+use parts::Parts;
 use seat::Seat;
 use sense::{Scale, Station};
 use setup::Nominal;
 use slurry::{GapUse, Slurry};
+use teeth::Teeth;
 pub(crate) use timing::Timing;
 
 /// Ticks of a slow step.
@@ -122,7 +130,6 @@ pub struct Plant {
     stock: std::sync::Arc<load::Stock>,
 
     geometry: Geometry,
-    pocket_radius: f64,
     area_cap: f64,
     dog: f64,
     dog_stiffness: f64,
@@ -141,11 +148,14 @@ pub struct Plant {
     strength: f64,
     /// Most of a load that one part can have by where the parts lie, 0..1.
     worst_share: f64,
+    teeth: Teeth,
     /// The part that bears most in the last window, and the one that bore most since it was laid in.
     pressed: PartLoad,
     most: Option<PartLoad>,
+    leaning: Leaning,
+    /// How far the middle of what carries the load comes from the gimbal at most, m.
+    off_centre: f64,
     loaded_area: f64,
-
     /// Runout: share of the load, direction (cos, sin) and its turn per tick.
     runout: f64,
     phase: [f64; 2],
@@ -159,7 +169,7 @@ pub struct Plant {
     load_sum: f64,
     load_peak: f64,
     cutting_sum: f64,
-    mean_speed: [f64; 2],
+    sliding: Sliding,
     watch: monitor::Watch,
 }
 
@@ -198,17 +208,9 @@ impl Plant {
         &self.inputs
     }
 
-    /// True states of the parts in pocket order, dummies last. A part is as thick as its path in the mean and its place on it say.
-    pub fn parts(&self) -> impl ExactSizeIterator<Item = PartTruth> + '_ {
-        self.parts.iter().enumerate().map(|(i, part)| PartTruth {
-            thickness: part.thickness + self.forms.parts.offset(i),
-            ..part
-        })
-    }
-
     /// The deepest damage left in any face of the product; `None` without product.
     #[must_use]
-    pub fn deepest_damage(&self) -> Option<DamageLeft> {
+    pub(crate) fn deepest_damage(&self) -> Option<DamageLeft> {
         self.parts.deepest_damage()
     }
 
@@ -263,6 +265,7 @@ impl Plant {
         self.seat.lay(top, stiffness);
         self.seat.settle(0.0);
         self.contact.rebuild(&self.seat);
+        self.off_centre = self.seat.places.off_centre(stiffness);
         self.present = self.parts.present();
         self.parts_weight = self.parts.part_weight() * self.present;
     }
@@ -360,9 +363,10 @@ impl Plant {
         }
         let grip = self.friction[2] * self.axis.load;
         let grips = [grip + self.friction[2] * self.parts_weight, grip];
-        for _ in 0..self.timing.substeps {
-            self.drives.step(&orders, grips, coupled);
-        }
+        let steps = self.timing.substeps;
+        self.drives.steps(steps, &orders, grips, coupled);
+        let [inner, outer, ..] = self.drives.friction;
+        self.teeth.pull(teeth::pull(&self.geometry, inner, outer));
         self.dog_stiffness = self.dog_limit(faulty) * (1.0 / axis::DOG_PRESLIDING);
         self.dog_relax = self.dog_relax(faulty);
         self.sense_drives();
@@ -400,7 +404,7 @@ impl Plant {
         self.slurry.step(
             &feed,
             &GapUse {
-                speed_share: 0.5 * (self.mean_speed[0] + self.mean_speed[1])
+                speed_share: 0.5 * (self.sliding.mean[0] + self.sliding.mean[1])
                     / self.nominal.full_sliding,
                 load_share: self.axis.load / self.nominal.resting,
                 power_per_area: 0.5 * (power[0] + power[1]) / self.loaded_area,
@@ -426,75 +430,5 @@ impl Plant {
         self.phase = [self.phase[0] * trim, self.phase[1] * trim];
         self.monitor(power);
         self.sense_switches(step);
-    }
-
-    /// Parts, gauge and slow inputs, every hundred ticks.
-    fn window(&mut self) {
-        let motion = kinematics::carrier_motion(&self.geometry, &self.drives.speed);
-        let before = self.mean_speed;
-        self.mean_speed = [0, 1].map(|face| {
-            kinematics::Slide::new(
-                &self.geometry,
-                motion,
-                self.drives.speed[2 + face],
-                self.pocket_radius,
-            )
-            .mean()
-        });
-        let steps = f64::from(SLOW_TICKS * WINDOW_SLOWS * u32::from(self.timing.substeps));
-        let window = Window {
-            load: self.load_sum / steps,
-            work: [0, 1].map(|face| {
-                self.removal * 0.5 * (before[face] + self.mean_speed[face]) * self.cutting_sum
-            }),
-        };
-        self.seat.turn(motion, self.timing.window);
-        self.parts.recession = 0.0;
-        let load = self.contact.at(self.axis.z).load;
-        if window.load > 0.0 {
-            self.parts.wear(&window, &mut self.seat);
-        } else {
-            self.seat.settle(0.0);
-        }
-        self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
-        self.lasting.gauge_age += self.timing.window;
-        self.contact
-            .rebuild_under(&self.seat, self.axis.z, load, self.parts.recession, steps);
-        self.press_parts();
-        self.form(&Rubbed {
-            load: window.load,
-            grind: self.removal * self.cutting_sum,
-            work: window.work,
-            motion,
-            plates: [self.drives.speed[2], self.drives.speed[3]],
-            step: self.timing.window,
-        });
-        self.load_sum = 0.0;
-        self.load_peak = 0.0;
-        self.cutting_sum = 0.0;
-        self.sense_slow();
-    }
-
-    /// What the window's highest load put on single parts.
-    fn press_parts(&mut self) {
-        let peak = self.load_peak;
-        if peak <= 0.0 {
-            return;
-        }
-        let height = self.contact.height_for(peak, self.seat.plane.height);
-        let load = self.parts.press(peak, &self.contact, height);
-        self.harm
-            .part_overload
-            .note(self.tick, load / self.strength, 1.0, self.timing.window);
-        let now = PartLoad {
-            load,
-            mean: peak / max(self.present, 1.0),
-            part: self.parts.worst,
-            tick: self.tick,
-        };
-        if load > self.most.map_or(0.0, |most| most.load) {
-            self.most = Some(now);
-        }
-        self.pressed = now;
     }
 }

@@ -5,11 +5,14 @@
 //! plate tilts on the parts (`tilt`).
 
 use super::abrasion::Abrasion;
+use super::circles::OnCircles;
 use super::contact::Contact;
+use super::pair::{sum, sums_where_over};
+use super::places::Places;
 use super::seat::Seat;
 use super::seed::stream;
 use crate::math::{abs, exp, max};
-use crate::model::{Batch, Consumables, Deviations, G};
+use crate::model::{Batch, Consumables, Deviations, G, LoadingOrder};
 use firmware_core::process_image::FACES;
 use rand_distr::{Distribution, StandardNormal};
 
@@ -30,6 +33,12 @@ pub struct PartTruth {
     pub removed_upper: f64,
     /// Largest load it ever carried, N.
     pub peak_load: f64,
+    /// Largest load it carried, first contacts apart, N.
+    pub pressed: f64,
+    /// What each part would have borne then had all shared alike, N.
+    pub pressed_mean: f64,
+    /// Sag of the lower and the upper face over its whole width: rim over middle, or over the rim of the bore of a ring, m, upwards.
+    pub sags: [f64; FACES],
     /// A dummy that carries load and is not product.
     pub dummy: bool,
     /// It is in its pocket (a fault can leave a pocket empty).
@@ -54,8 +63,8 @@ pub struct DamageLeft {
 pub(super) struct Window {
     /// Mean load, N.
     pub load: f64,
-    /// Integral of `k_p v f g b` over the window for the lower and upper face, m/Pa.
-    pub work: [f64; FACES],
+    /// Integral of `k_p v f g b` over the window for the lower and upper face of the parts on each circle, m/Pa.
+    pub work: OnCircles,
 }
 
 /// All parts of a machine.
@@ -63,7 +72,11 @@ pub(super) struct Window {
 pub(super) struct Parts {
     thickness: Vec<f64>,
     removed: [Vec<f64>; FACES],
+    /// Largest load, first contacts apart, N, and what each would have borne then had all shared alike.
     peak: Vec<f64>,
+    peak_mean: Vec<f64>,
+    /// Largest first contact, N.
+    struck: Vec<f64>,
     /// Contact stiffness, N/m; zero for an empty pocket.
     stiffness: Vec<f64>,
     /// Height of the top over the lower plate, m: see `top_of`.
@@ -119,11 +132,12 @@ impl Parts {
         consumables: &Consumables,
         dev: &Deviations,
         seed: u64,
+        places: &Places,
     ) -> Self {
         let count = batch.pieces() as usize;
         let mut random = stream(seed, "parts", "thickness", 0);
         let sigma = batch.spread * dev.spread;
-        let thickness: Vec<f64> = (0..count)
+        let mut thickness: Vec<f64> = (0..count)
             .map(|_| {
                 loop {
                     let normal: f64 = StandardNormal.sample(&mut random);
@@ -133,6 +147,13 @@ impl Parts {
                 }
             })
             .collect();
+        if batch.order == LoadingOrder::ByThickness {
+            let mut lot = thickness.clone();
+            lot.sort_by(f64::total_cmp);
+            for (piece, next) in places.in_order().into_iter().zip(lot) {
+                thickness[piece] = next;
+            }
+        }
         let left = Abrasion::of(consumables, &batch.material);
         let area = batch.outline.area();
         let part_stiffness = batch.stiffness_per_area * area * dev.stiffness;
@@ -141,6 +162,8 @@ impl Parts {
             thickness,
             removed: [vec![0.0; count], vec![0.0; count]],
             peak: vec![0.0; count],
+            peak_mean: vec![0.0; count],
+            struck: vec![0.0; count],
             stiffness: vec![part_stiffness; count],
             extra: vec![0.0; count],
             load: vec![0.0; count],
@@ -173,6 +196,15 @@ impl Parts {
         self.thickness.len()
     }
 
+    /// Mean load of each piece in the last window, and of the one that bore most, N.
+    pub(crate) fn loads(&self) -> &[f64] {
+        &self.load
+    }
+
+    pub(crate) fn worst_load(&self) -> f64 {
+        self.load[self.worst]
+    }
+
     /// Pockets that hold a part.
     pub(crate) fn present(&self) -> f64 {
         self.stiffness.iter().filter(|k| **k > 0.0).count() as f64
@@ -188,7 +220,10 @@ impl Parts {
             thickness: self.thickness[i],
             removed_lower: self.removed[0][i],
             removed_upper: self.removed[1][i],
-            peak_load: self.peak[i],
+            peak_load: max(self.peak[i], self.struck[i]),
+            pressed: self.peak[i],
+            pressed_mean: self.peak_mean[i],
+            sags: [0.0; FACES],
             dummy: i >= self.real,
             present: self.stiffness[i] > 0.0,
         }
@@ -204,86 +239,91 @@ impl Parts {
     /// A part that is higher than the plane bears more and is lapped faster: its deviation `d` obeys `d' = -r d` with
     /// `r = k_i (work of both faces)/(area time)`. Over a window the deviation falls by `exp(-x)`, `x` being `r` times the window, and
     /// its mean is `(1 - exp(-x))/x` of the first. So the mean loads of a window are those of pieces that are softer by this share,
-    /// which holds load and moments, is the explicit step where `x` is small, and levels the parts, no more, where it is large.
+    /// which holds load and moments, is the explicit step where `x` is small, and levels the parts, no more, where it is large. Where
+    /// circles differ it is the fastest's `x`: the others level a little less than they might in a window in which `x` is large.
     pub(crate) fn wear(&mut self, window: &Window, seat: &mut Seat) {
-        let softer =
-            mean_of_decay(self.part_stiffness * (window.work[0] + window.work[1]) / self.area);
+        let both = window.work.iter().map(|[lower, upper]| lower + upper);
+        let softer = mean_of_decay(self.part_stiffness * both.fold(0.0, max) / self.area);
         seat.settle(window.load / softer);
         self.worst = seat.loads(softer, &mut self.load);
-        if window.work != [0.0; FACES] {
-            self.remove(window);
+        if window.work != OnCircles::default() {
+            self.remove(window, &seat.places);
             seat.lower(&self.top);
         }
     }
 
     /// Notes what the parts bore at the window's peak, with the plate at `height` over the tops of `contact`. Returns that of the part
-    /// that bore most, N.
-    pub(crate) fn press(&mut self, peak: f64, contact: &Contact, height: f64) -> f64 {
+    /// that bore most, N. `mean` is what each would have borne had all shared alike, N.
+    pub(crate) fn press(&mut self, peak: f64, mean: f64, contact: &Contact, height: f64) -> f64 {
         // A window that presses no harder than an earlier one moves the peaks only as the parts wear: look now and then.
         self.windows_since_peak += 1;
         if peak > self.highest_total || self.windows_since_peak >= PEAK_WINDOWS {
             self.highest_total = max(self.highest_total, peak);
             self.windows_since_peak = 0;
-            for (part, most) in self.peak.iter_mut().enumerate() {
-                *most = max(*most, contact.on_part(part, height));
+            for part in 0..self.peak.len() {
+                self.bore(part, contact.on_part(part, height), mean);
             }
         }
         let most = contact.on_part(self.worst, height);
-        self.peak[self.worst] = max(self.peak[self.worst], most);
+        self.bore(self.worst, most, mean);
         most
     }
 
-    fn remove(&mut self, window: &Window) {
-        let upper = window.work[1] / self.area;
-        let lower = window.work[0] / self.area;
-        let own = lower * self.weight;
-        let [removed_lower, removed_upper] = &mut self.removed;
-        let lists = removed_lower
-            .iter_mut()
-            .zip(removed_upper.iter_mut())
-            .zip(self.thickness.iter_mut())
-            .zip(self.top.iter_mut().zip(&self.extra));
-        let mut total = 0.0;
-        for ((((below, above), thickness), (top, extra)), load) in lists.zip(&self.load) {
-            let (from_below, from_above) = (lower * load + own, upper * load);
-            *below += from_below;
-            *above += from_above;
-            *thickness -= from_below + from_above;
-            *top = top_of(*thickness, *extra);
-            total += load;
+    fn bore(&mut self, part: usize, load: f64, mean: f64) {
+        if load > self.peak[part] {
+            self.peak[part] = load;
+            self.peak_mean[part] = mean;
         }
-        // The sums follow from the loads: what all parts lost is what they carried.
+    }
+
+    fn remove(&mut self, window: &Window, places: &Places) {
         let count = max(self.thickness.len() as f64, 1.0);
-        self.recession = (lower + upper) * total / count + own;
+        self.recession = 0.0;
+        for (run, circle) in &places.runs_on_circles {
+            // What a newton takes off the lower and the upper face, and what the own weight does.
+            let [lower, upper] = window.work[*circle].map(|work| work / self.area);
+            let own = lower * self.weight;
+            let [removed_lower, removed_upper] = &mut self.removed;
+            let lists = removed_lower[run.clone()]
+                .iter_mut()
+                .zip(&mut removed_upper[run.clone()])
+                .zip(&mut self.thickness[run.clone()])
+                .zip(
+                    self.top[run.clone()]
+                        .iter_mut()
+                        .zip(&self.extra[run.clone()]),
+                );
+            let loads = &self.load[run.clone()];
+            for ((((below, above), thickness), (top, extra)), load) in lists.zip(loads) {
+                let (from_below, from_above) = (lower * load + own, upper * load);
+                *below += from_below;
+                *above += from_above;
+                *thickness -= from_below + from_above;
+                *top = top_of(*thickness, *extra);
+            }
+            // The sums follow from the loads: what all parts lost is what they carried.
+            let share = loads.len() as f64 / count;
+            self.recession += (lower + upper) * sum(loads) / count + own * share;
+        }
         self.average();
     }
 
     fn average(&mut self) {
-        let mut sum = [0.0; 3];
-        let mut n = 0.0;
         let real = ..self.real.min(self.thickness.len());
-        let lists = self.thickness[real]
-            .iter()
-            .zip(&self.removed[0][real])
-            .zip(&self.removed[1][real])
-            .zip(&self.stiffness[real]);
-        for (((thickness, lower), upper), k) in lists {
-            let present = if *k > 0.0 { 1.0 } else { 0.0 };
-            sum[0] += present * thickness;
-            sum[1] += present * lower;
-            sum[2] += present * upper;
-            n += present;
-        }
+        let [removed_lower, removed_upper] = &self.removed;
+        let lists = [&self.thickness, removed_lower, removed_upper].map(|list| &list[real]);
+        let [n, sums @ ..] = sums_where_over(&self.stiffness[real], lists);
         if n > 0.0 {
-            self.mean = sum[0] / n;
-            self.mean_removed = [sum[1] / n, sum[2] / n];
+            let [thickness, lower, upper] = sums;
+            self.mean = thickness / n;
+            self.mean_removed = [lower / n, upper / n];
         }
     }
 
     /// A first contact put `load` newtons at most on one part: on the one that bears most where the plate comes down.
     pub(crate) fn struck(&mut self, load: f64, part: usize) {
-        if let Some(peak) = self.peak.get_mut(part) {
-            *peak = max(*peak, load);
+        if let Some(struck) = self.struck.get_mut(part) {
+            *struck = max(*struck, load);
         }
     }
 
@@ -309,7 +349,7 @@ impl Parts {
     }
 
     /// The deepest damage left in any face of the product, and where; `None` without product. Of equals the first.
-    pub fn deepest_damage(&self) -> Option<DamageLeft> {
+    pub(crate) fn deepest_damage(&self) -> Option<DamageLeft> {
         let mut deepest: Option<DamageLeft> = None;
         let product = 0..self.real.min(self.thickness.len());
         for part in product.filter(|&i| self.stiffness[i] > 0.0) {

@@ -4,9 +4,10 @@
 //! between the two turns at `spin - orbit`, so that it is uniform in time (or, where the carriers do not turn in their orbit,
 //! uniform over the parts around a carrier), and `r^2 = R^2 + rho^2 + 2 R rho cos psi`.
 
+use super::circles::Circles;
 use super::kinematics::CarrierMotion;
-use crate::math::{abs, acos, cos, limit, max, sqrt};
-use crate::model::{Geometry, Outline};
+use crate::math::{abs, acos, cos, limit, max, min, nearest, sqrt};
+use crate::model::{Batch, Geometry, Outline};
 use std::f64::consts::{PI, TAU};
 
 /// Path of one point of a carrier, seen from the plate: radii in m.
@@ -25,21 +26,8 @@ impl Path {
         [abs(self.orbit - self.rho), self.orbit + self.rho]
     }
 
-    /// Share of its time that the point spends on a metre of plate radius at `r`, 1/m:
-    /// `2 r / (pi sqrt((r^2 - (R - rho)^2)((R + rho)^2 - r^2)))`; zero off the path, and without bound at its ends.
-    #[must_use]
-    pub fn density(self, r: f64) -> f64 {
-        let [near, far] = self.ends();
-        let square = (r * r - near * near) * (far * far - r * r);
-        if square > 0.0 {
-            2.0 * r / (PI * sqrt(square))
-        } else {
-            0.0
-        }
-    }
-
-    /// Share of its time that the point spends within plate radius `r`, 0..1: the integral of [`density`](Self::density), which
-    /// stays finite at its ends.
+    /// Share of its time that the point spends within plate radius `r`, 0..1: the integral of the density
+    /// `f(r) = 2 r/(pi sqrt((r^2 - (R - rho)^2)((R + rho)^2 - r^2)))`, which has no bound at its ends, where the integral stays finite.
     #[must_use]
     pub fn within(self, r: f64) -> f64 {
         let lever = 2.0 * self.orbit * self.rho;
@@ -57,7 +45,7 @@ impl Path {
 /// Share of the plate's circle of radius `r` that a full disc of radius `a` covers, whose centre is at `orbit`:
 /// `arccos((r^2 + R^2 - a^2)/(2 R r))/pi`. All in m, `r` and `orbit` over zero.
 #[must_use]
-pub fn coverage(r: f64, orbit: f64, a: f64) -> f64 {
+pub(super) fn coverage(r: f64, orbit: f64, a: f64) -> f64 {
     acos(limit(
         (r * r + orbit * orbit - a * a) / (2.0 * orbit * r),
         -1.0,
@@ -170,12 +158,22 @@ const FINE: usize = CLASSES * FINER;
 /// Points a side of the polar grid that a footprint is sampled on.
 const SAMPLES: usize = 64;
 
+/// A small share of what rubs on a plate.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct Share {
+    /// Mean distance from the carrier's centre, m, and mean of its square, m².
+    rho: f64,
+    square: f64,
+    /// m².
+    area: f64,
+}
+
 /// What rubs on a plate: its area by distance from the carrier's centre. A part turns in its pocket, so its outline counts by the
 /// share of each circle about its own centre that it fills.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Footprint {
-    /// Distance (m) and area (m²) of each fine class.
-    fine: [(f64, f64); FINE],
+    /// [`FINE`] classes for each circle of pockets, from inside outwards.
+    fine: Vec<Share>,
 }
 
 impl Footprint {
@@ -183,9 +181,9 @@ impl Footprint {
     #[must_use]
     pub fn of_part(outline: Outline, pocket: f64) -> Self {
         let radius = outline.outer_radius();
-        let nearest = max(pocket - radius, 0.0);
-        let class_width = (pocket + radius - nearest) / FINE as f64;
-        let mut fine = [(0.0, 0.0); FINE];
+        let inner = max(pocket - radius, 0.0);
+        let class_width = (pocket + radius - inner) / FINE as f64;
+        let mut fine = vec![Share::default(); FINE];
         let ring_step = radius / SAMPLES as f64;
         let mut cosines = [0.0; SAMPLES];
         for (j, cosine) in cosines.iter_mut().enumerate() {
@@ -195,34 +193,114 @@ impl Footprint {
             let s = ring_step * (i as f64 + 0.5);
             let area = TAU * s * ring_step / SAMPLES as f64 * filled(outline, s);
             for cosine in cosines {
-                let square = pocket * pocket + s * s + 2.0 * pocket * s * cosine;
-                let rho = sqrt(max(square, 0.0));
-                let class = ((rho - nearest) / class_width) as usize;
-                let (sum, held) = &mut fine[class.min(FINE - 1)];
-                *sum += rho * area;
-                *held += area;
+                let square = max(pocket * pocket + s * s + 2.0 * pocket * s * cosine, 0.0);
+                let rho = sqrt(square);
+                let class = ((rho - inner) / class_width) as usize;
+                let share = &mut fine[class.min(FINE - 1)];
+                share.rho += rho * area;
+                share.square += square * area;
+                share.area += area;
             }
         }
         // What the polar grid missed of the area is spread alike.
-        let found: f64 = fine.iter().map(|(_, area)| area).sum();
+        let found: f64 = fine.iter().map(|share| share.area).sum();
         let scale = if found > 0.0 {
             outline.area() / found
         } else {
             0.0
         };
-        for (rho, area) in &mut fine {
-            if *area > 0.0 {
-                *rho /= *area;
+        for share in &mut fine {
+            if share.area > 0.0 {
+                share.rho /= share.area;
+                share.square /= share.area;
             }
-            *area *= scale;
+            share.area *= scale;
         }
         Self { fine }
+    }
+
+    /// Of all pieces of a batch: what lies on its circles, added up.
+    #[must_use]
+    pub fn of_batch(geometry: &Geometry, batch: &Batch) -> Self {
+        let circles = Circles::new(geometry, batch);
+        let all = circles.iter().filter(|(_, pieces)| *pieces > 0.0);
+        let fine = all
+            .flat_map(|(radius, pieces)| Self::of_part(batch.outline, radius).times(pieces).fine);
+        Self {
+            fine: fine.collect(),
+        }
+    }
+
+    /// Of so many alike.
+    #[must_use]
+    pub fn times(mut self, pieces: f64) -> Self {
+        for share in &mut self.fine {
+            share.area *= pieces;
+        }
+        self
     }
 
     /// Area, m².
     #[must_use]
     pub fn area(&self) -> f64 {
-        self.fine.iter().map(|(_, area)| area).sum()
+        self.fine.iter().map(|share| share.area).sum()
+    }
+
+    /// The area in `N` shares from inside outwards, of each the root mean square of its distance from the carrier's centre, m, and its
+    /// weight: `N` times its part of the area. Shares are equal but where circles of pockets leave a gap: none reaches over it.
+    #[must_use]
+    pub fn radii<const N: usize>(&self) -> [[f64; 2]; N] {
+        let mut radii = [[0.0; 2]; N];
+        let mut outwards = self.fine.clone();
+        outwards.retain(|share| share.area > 0.0);
+        outwards.sort_by(|one, other| one.rho.total_cmp(&other.rho));
+        let span = match (outwards.first(), outwards.last()) {
+            (Some(first), Some(last)) => last.rho - first.rho,
+            _ => 0.0,
+        };
+        // A gap is wider than a share is in the mean.
+        let together = |one: &Share, other: &Share| other.rho - one.rho <= span / N as f64;
+        let bands: Vec<&[Share]> = outwards.chunk_by(together).collect();
+        let whole = self.area();
+        let (mut free, mut open) = (&mut radii[..], whole);
+        for (i, band) in bands.iter().enumerate() {
+            let area: f64 = band.iter().map(|share| share.area).sum();
+            // Its due of those that are left, and one for each band that comes after.
+            let most = free.len().saturating_sub(bands.len() - i - 1);
+            let due = usize::try_from(nearest(free.len() as f64 * area / open)).unwrap_or(0);
+            let last = i + 1 == bands.len();
+            let here = if last { most } else { due.min(most).max(1) };
+            let (mine, rest) = free.split_at_mut(here.min(free.len()));
+            cut(band, area, mine);
+            for radius in mine {
+                radius[1] = area / whole * (N as f64 / here as f64);
+            }
+            (free, open) = (rest, open - area);
+        }
+        radii
+    }
+}
+
+/// Cuts classes, from inside outwards, into equal shares; gives each the root mean square of its distance from the carrier's centre, m.
+fn cut(band: &[Share], area: f64, into: &mut [[f64; 2]]) {
+    let due = area / into.len() as f64;
+    let mut classes = band.iter();
+    let mut left = Share::default();
+    for radius in into {
+        let (mut held, mut sum) = (0.0, 0.0);
+        while held < due {
+            if left.area <= 0.0 {
+                match classes.next() {
+                    Some(next) => left = *next,
+                    None => break,
+                }
+            }
+            let taken = min(left.area, due - held);
+            sum += taken * left.square;
+            held += taken;
+            left.area -= taken;
+        }
+        radius[0] = if held > 0.0 { sqrt(sum / held) } else { 0.0 };
     }
 }
 
@@ -241,41 +319,47 @@ pub fn filled(outline: Outline, s: f64) -> f64 {
     }
 }
 
-/// Where the footprints of so many pieces rub on a plate, ring by ring, and what they wear off it.
+/// Where a footprint rubs on a plate, ring by ring, and what it wears off it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rub {
     rings: Rings,
     orbit: f64,
-    /// Mean distance from the carrier's centre of each class, m.
-    rho: [f64; CLASSES],
+    /// Mean distance from the carrier's centre of each class, m; as many classes for each circle of pockets.
+    rho: Vec<f64>,
     /// Area in contact in each ring over the ring's area, by class; a class runs over all rings.
-    share: [[f64; RINGS]; CLASSES],
+    share: Vec<[f64; RINGS]>,
     /// The same of all classes: how much of a ring is under parts at any moment, 0..1.
     pub covered: [f64; RINGS],
 }
 
 impl Rub {
-    /// Of `pieces` pieces.
+    /// Of all that the footprint holds.
     #[must_use]
-    pub fn new(geometry: &Geometry, footprint: &Footprint, pieces: f64) -> Self {
+    pub fn new(geometry: &Geometry, footprint: &Footprint) -> Self {
         let (rings, orbit) = (Rings::new(geometry), geometry.radius_orbit());
-        let mut share = [[0.0; RINGS]; CLASSES];
-        let mut rho = [0.0; CLASSES];
+        let classes = footprint.fine.len() / FINER;
+        let mut share = vec![[0.0; RINGS]; classes];
+        let mut rho = vec![0.0; classes];
         let mut covered = [0.0; RINGS];
         let classes = footprint.fine.chunks_exact(FINER).zip(&mut share);
         for ((fine, shares), rho) in classes.zip(&mut rho) {
             let mut held = 0.0;
-            for (distance, area) in fine.iter().filter(|(_, area)| *area > 0.0) {
+            for part in fine.iter().filter(|part| part.area > 0.0) {
+                let Share {
+                    rho: distance,
+                    area,
+                    ..
+                } = *part;
                 held += area;
                 *rho += distance * area;
                 let path = Path {
                     orbit,
-                    rho: *distance,
+                    rho: distance,
                 };
                 let mut before = path.within(rings.edge(0));
                 for (j, share) in shares.iter_mut().enumerate() {
                     let within = path.within(rings.edge(j + 1));
-                    *share += pieces * area * (within - before) / rings.area(j);
+                    *share += area * (within - before) / rings.area(j);
                     before = within;
                 }
             }
@@ -323,27 +407,4 @@ impl Rub {
             }
         }
     }
-}
-
-/// How unevenly a plate wears: its largest value over the mean of the plate's area, and the slope of the relative wear over the
-/// band (+: more outside), least squares over the rings.
-#[must_use]
-pub fn unevenness(rings: Rings, wear: &[f64; RINGS]) -> [f64; 2] {
-    let (mut sum, mut whole, mut most) = (0.0, 0.0, 0.0);
-    for (j, depth) in wear.iter().enumerate() {
-        sum += depth * rings.area(j);
-        whole += rings.area(j);
-        most = max(most, *depth);
-    }
-    let mean = sum / whole;
-    if mean <= 0.0 {
-        return [1.0, 0.0];
-    }
-    let (mut above, mut square) = (0.0, 0.0);
-    for (j, depth) in wear.iter().enumerate() {
-        let x = (j as f64 + 0.5) / RINGS as f64 - 0.5;
-        above += x * depth / mean;
-        square += x * x;
-    }
-    [most / mean, above / square]
 }

@@ -5,20 +5,51 @@
 
 use super::kinematics::CarrierMotion;
 use super::tilt::{Plane, Points};
-use crate::math::{cos, floor, sin};
-use crate::model::{Batch, Geometry};
+use crate::math::{atan2, cos, floor, max, sin, sqrt};
+use crate::model::{Batch, CIRCLES, Circle, Geometry};
 use std::f64::consts::{PI, TAU};
+use std::ops::Range;
 
 /// Points of a carrier's rim on which the plate can sit: outermost, innermost and one at each side.
 const RIM: usize = 4;
 
 /// The pocket of a piece.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Pocket {
     /// Carrier, from 0, counter-clockwise.
     pub carrier: u32,
-    /// Pocket in the carrier, from 0, counter-clockwise; number 0 points away from the machine's centre as the carrier is laid in.
+    /// Pocket in the carrier, from 0: circle by circle as the batch has them, each counter-clockwise from its first, which points away
+    /// from the machine's centre as the carrier is laid in where the circle has no phase.
     pub pocket: u32,
+    /// Its circle, from 0.
+    pub circle: u32,
+    /// Angle to it from the line outwards through the carrier's centre, as the carrier is laid in, rad. All carriers are laid in alike.
+    pub angle: f64,
+}
+
+/// The pockets of all pieces of a batch, as they are dealt.
+#[must_use]
+pub fn dealt(geometry: &Geometry, batch: &Batch) -> Vec<Pocket> {
+    (0..batch.pieces())
+        .map(|piece| pocket_of(geometry, batch, piece))
+        .collect()
+}
+
+/// Part of so many of a turn, rad.
+fn turn(part: u32, of: u32) -> f64 {
+    TAU * f64::from(part) / f64::from(of.max(1))
+}
+
+/// Pieces on each circle of the batch in the whole machine, as they are dealt.
+#[must_use]
+pub(super) fn on_circles(geometry: &Geometry, batch: &Batch) -> [u32; CIRCLES] {
+    let carriers = geometry.carriers.max(1);
+    let (rounds, rest) = (batch.pieces() / carriers, batch.pieces() % carriers);
+    let (few, more) = (
+        fill(&batch.circles, rounds),
+        fill(&batch.circles, rounds + 1),
+    );
+    std::array::from_fn(|i| (carriers - rest) * few[i] + rest * more[i])
 }
 
 /// Which pocket piece number `piece` of the batch has. More pieces than pockets lie on one another.
@@ -35,13 +66,100 @@ fn pocket_of(geometry: &Geometry, batch: &Batch, piece: u32) -> Pocket {
     };
     let one_more = (0..rest).any(|index| spread(index) == carrier);
     let here = (rounds + u32::from(one_more)).max(1);
-    let pocket = u64::from(round) * u64::from(batch.pockets.max(1)) / u64::from(here);
-    // Both are no more than the files' 32-bit numbers.
-    let narrow = |number: u64| u32::try_from(number).unwrap_or(u32::MAX);
     Pocket {
         carrier: narrow(carrier),
-        pocket: narrow(pocket),
+        ..in_carrier(&batch.circles, here, round)
     }
+}
+
+/// No more than the files' 32-bit numbers.
+fn narrow(number: u64) -> u32 {
+    u32::try_from(number).unwrap_or(u32::MAX)
+}
+
+/// Circles from outside inwards; of equals the first.
+fn inwards(circles: &[Circle]) -> [usize; CIRCLES] {
+    let mut order = std::array::from_fn(|i| i);
+    let radius = |i: &usize| circles.get(*i).map_or(-1.0, |circle| circle.radius);
+    order.sort_by(|one, other| radius(other).total_cmp(&radius(one)));
+    order
+}
+
+/// How many of the `here` pieces of a carrier lie on each of its circles: the outer ones first, so that the plate rests far out, each
+/// with as many as balance on it where the circles inside have room for the others.
+fn fill(circles: &[Circle], here: u32) -> [u32; CIRCLES] {
+    let mut filled = [0; CIRCLES];
+    let mut left = here;
+    let order = inwards(circles);
+    let pockets = |i: usize| circles.get(i).map_or(0, |circle| circle.pockets);
+    for (n, &i) in order.iter().enumerate() {
+        let inside = order[n + 1..].iter().map(|&i| pockets(i));
+        let most = left.min(pockets(i));
+        let least = left.saturating_sub(inside.fold(0, u32::saturating_add));
+        let even = |count: &u32| {
+            circles
+                .get(i)
+                .is_some_and(|circle| balances(circle, *count))
+        };
+        filled[i] = (least.min(most)..=most).rev().find(even).unwrap_or(most);
+        left -= filled[i];
+    }
+    // More than there are pockets.
+    filled[order[0]] += left;
+    filled
+}
+
+/// Whether so many pieces balance on a circle: spread evenly, or with the gaps between them spread evenly.
+fn balances(circle: &Circle, count: u32) -> bool {
+    let even = |count: u32| count == 0 || count > 1 && circle.pockets.is_multiple_of(count);
+    circle.radius == 0.0 || even(count) || even(circle.pockets - count)
+}
+
+/// The pocket of piece number `round` of the `here` in a carrier.
+fn in_carrier(circles: &[Circle], here: u32, round: u32) -> Pocket {
+    let filled = fill(circles, here);
+    let mut round = round;
+    for i in inwards(circles) {
+        let Some(circle) = circles.get(i) else {
+            continue;
+        };
+        if round < filled[i] {
+            let place = u64::from(round) * u64::from(circle.pockets) / u64::from(filled[i]);
+            let place = narrow(place);
+            let before = circles[..i].iter().map(|circle| circle.pockets);
+            return Pocket {
+                carrier: 0,
+                pocket: before.fold(place, u32::saturating_add),
+                circle: narrow(i as u64),
+                angle: circle.phase + turn(place, circle.pockets),
+            };
+        }
+        round -= filled[i];
+    }
+    Pocket::default()
+}
+
+/// Where a piece lies as the carriers are laid in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LaidIn {
+    /// Its pocket.
+    pub pocket: Pocket,
+    /// Along and across the machine from its centre, m.
+    pub place: [f64; 2],
+    /// Direction in which the pocket lies from its carrier's centre, rad from the machine's first axis.
+    pub turned: f64,
+}
+
+/// Where all pieces of a batch lie as the carriers are laid in, in pocket order, dummies last.
+#[must_use]
+pub fn laid_in(geometry: &Geometry, batch: &Batch) -> Vec<LaidIn> {
+    let places = Places::new(geometry, batch);
+    let lies = |(i, pocket): (usize, &Pocket)| LaidIn {
+        pocket: *pocket,
+        place: [places.x[i], places.y[i]],
+        turned: turn(pocket.carrier, geometry.carriers) + pocket.angle,
+    };
+    places.pocket.iter().enumerate().map(lies).collect()
 }
 
 /// Largest share of the load that one piece can carry, whatever the pieces' heights, while the load stays over the centre: 0..1.
@@ -55,7 +173,7 @@ pub fn worst_share(geometry: &Geometry, batch: &Batch) -> f64 {
     if batch.pieces() < 3 || geometry.carriers < 2 {
         return 1.0;
     }
-    let (orbit, rho) = (geometry.radius_orbit(), batch.pocket_radius);
+    let (orbit, rho) = (geometry.radius_orbit(), batch.outermost());
     let near = orbit - rho;
     let far = orbit * opposite(geometry) + rho;
     if near > 0.0 { far / (far + near) } else { 1.0 }
@@ -69,9 +187,17 @@ pub fn outermost_share(geometry: &Geometry, batch: &Batch) -> f64 {
     let count = places.count;
     // Any height, stiffness and load will do by which the others hardly give.
     let (out, stiff, load) = (1e-3, 1e9, 1.0);
+    let (mut outermost, mut farthest) = (0, 0.0);
+    for (i, (x, y)) in places.x.iter().zip(&places.y).take(count).enumerate() {
+        let square = x * x + y * y;
+        // Of pieces as far out as each other the first, whatever the last digits say.
+        if square > farthest * (1.0 + 1e-9) {
+            (outermost, farthest) = (i, square);
+        }
+    }
     let mut top = vec![0.0; count];
-    if let Some(first) = top.first_mut() {
-        *first = out;
+    if let Some(outermost) = top.get_mut(outermost) {
+        *outermost = out;
     }
     let k = vec![stiff; count];
     let points = Points {
@@ -85,7 +211,43 @@ pub fn outermost_share(geometry: &Geometry, batch: &Batch) -> f64 {
         Some(plane) => points.loads(&plane, 1.0, &mut loads),
         None => return 1.0,
     }
-    loads.first().map_or(1.0, |first| first / load)
+    loads.get(outermost).map_or(1.0, |share| share / load)
+}
+
+/// How far the middle of what all pieces carry alike comes from the gimbal at most as the carriers turn, m.
+#[must_use]
+pub fn off_centre(geometry: &Geometry, batch: &Batch) -> f64 {
+    let places = Places::new(geometry, batch);
+    places.off_centre(&vec![1.0; places.count])
+}
+
+/// Positions of a turn of the carriers in their orbit at which the pieces are looked at.
+const LOOKED_AT: u32 = 180;
+
+/// Widest gap between the directions in which the pieces lie from the machine's centre, over a turn of the carriers, rad. From half a
+/// turn on all lie on one side.
+#[must_use]
+pub fn surrounded(geometry: &Geometry, batch: &Batch) -> f64 {
+    let mut places = Places::new(geometry, batch);
+    let mut widest = 0.0;
+    let step = CarrierMotion {
+        orbit: 0.0,
+        spin: TAU / f64::from(LOOKED_AT),
+    };
+    let mut directions = Vec::with_capacity(places.count);
+    for _ in 0..LOOKED_AT {
+        directions.clear();
+        let all = places.x.iter().zip(&places.y).take(places.count);
+        directions.extend(all.map(|(x, y)| atan2(*y, *x)));
+        directions.sort_by(f64::total_cmp);
+        let first = directions.first().copied().unwrap_or(0.0);
+        let next = directions.iter().skip(1).copied().chain([first + TAU]);
+        for (one, other) in directions.iter().zip(next) {
+            widest = max(widest, other - one);
+        }
+        places.turn(step, 1.0);
+    }
+    widest
 }
 
 /// How far the carriers' centres reach opposite to one of them, as a share of their orbit.
@@ -95,6 +257,19 @@ fn opposite(geometry: &Geometry) -> f64 {
     } else {
         cos(PI / f64::from(geometry.carriers))
     }
+}
+
+/// Pieces that follow each other on one circle, and the circle.
+fn runs_on_circles(pockets: &[Pocket]) -> Vec<(Range<usize>, usize)> {
+    let mut runs: Vec<(Range<usize>, usize)> = Vec::new();
+    for (piece, pocket) in pockets.iter().enumerate() {
+        let circle = pocket.circle as usize;
+        match runs.last_mut() {
+            Some((run, of)) if *of == circle => run.end = piece + 1,
+            _ => runs.push((piece..piece + 1, circle)),
+        }
+    }
+    runs
 }
 
 /// Places of the pieces and of the carriers' rims.
@@ -114,14 +289,17 @@ pub(super) struct Places {
     /// Largest distance of anything from the centre, m.
     pub reach: f64,
     pocket: Vec<Pocket>,
+    /// Pieces that follow each other on one circle, and the circle.
+    pub runs_on_circles: Vec<(Range<usize>, usize)>,
+    /// Carriers, and pieces on the fullest of them.
+    carriers: usize,
+    pub most_on_a_carrier: f64,
 }
 
 impl Places {
     pub(crate) fn new(geometry: &Geometry, batch: &Batch) -> Self {
         let (orbit, carriers) = (geometry.radius_orbit(), geometry.carriers.max(1));
-        let pocket: Vec<Pocket> = (0..batch.pieces())
-            .map(|piece| pocket_of(geometry, batch, piece))
-            .collect();
+        let pocket = dealt(geometry, batch);
         let mut places = Self {
             centre: [Vec::new(), Vec::new()],
             offset: [Vec::new(), Vec::new()],
@@ -132,12 +310,16 @@ impl Places {
             count: pocket.len(),
             reach: orbit + geometry.radius_carrier(),
             pocket: Vec::new(),
+            runs_on_circles: runs_on_circles(&pocket),
+            carriers: carriers as usize,
+            most_on_a_carrier: f64::from(batch.pieces().div_ceil(carriers)),
         };
-        let turn = |part: u32, of: u32| TAU * f64::from(part) / f64::from(of.max(1));
         for place in &pocket {
             let angle = turn(place.carrier, carriers);
-            let own = angle + turn(place.pocket, batch.pockets);
-            places.put(orbit, angle, batch.pocket_radius, own);
+            let own = angle + place.angle;
+            let circle = batch.circles.get(place.circle as usize);
+            let radius = circle.map_or(0.0, |circle| circle.radius);
+            places.put(orbit, angle, radius, own);
         }
         for carrier in 0..carriers {
             let angle = turn(carrier, carriers);
@@ -183,6 +365,42 @@ impl Places {
         }
     }
 
+    /// How far the middle of these stiffnesses (N/m, of the pieces) comes from the gimbal at most, m, as the carriers turn: that of
+    /// their carriers' centres goes with the orbit, and about it that of the pockets with the spin.
+    pub(crate) fn off_centre(&self, k: &[f64]) -> f64 {
+        let whole: f64 = k.iter().sum();
+        if whole <= 0.0 {
+            return 0.0;
+        }
+        let far = |[x, y]: &[Vec<f64>; 2]| {
+            let sum = |list: &[f64]| list.iter().zip(k).map(|(x, k)| x * k).sum::<f64>();
+            let (x, y) = (sum(x), sum(y));
+            sqrt(x * x + y * y) / whole
+        };
+        far(&self.centre) + far(&self.offset)
+    }
+
+    /// Pieces in the order in which one carrier after the other is filled, pocket by pocket.
+    pub(crate) fn in_order(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.count).collect();
+        order.sort_by_key(|&i| (self.pocket[i].carrier, self.pocket[i].pocket, i));
+        order
+    }
+
+    /// Largest share of the load that one carrier's pieces have, with these loads, N; 0..1.
+    pub(crate) fn carrier_share(&self, loads: &[f64]) -> f64 {
+        let of = |carrier: usize| {
+            let pieces = self.pocket.iter().zip(loads);
+            pieces
+                .filter(|(pocket, _)| pocket.carrier as usize == carrier)
+                .map(|(_, load)| load)
+                .sum::<f64>()
+        };
+        let most = (0..self.carriers).map(of).fold(0.0, max);
+        let all: f64 = loads.iter().sum();
+        if all > 0.0 { most / all } else { 0.0 }
+    }
+
     /// The pocket of a piece.
     pub(crate) fn pocket(&self, piece: usize) -> Pocket {
         self.pocket.get(piece).copied().unwrap_or_default()
@@ -195,80 +413,4 @@ fn within_a_turn(angle: f64) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::demo;
-
-    fn dealt(pieces: u32, pockets: u32) -> Vec<(u32, u32)> {
-        let (machine, mut batch, _) = demo::set("glass-f800");
-        (batch.parts, batch.pockets) = (pieces, pockets);
-        (0..pieces)
-            .map(|piece| pocket_of(&machine.geometry, &batch, piece))
-            .map(|place| (place.carrier, place.pocket))
-            .collect()
-    }
-
-    /// No pocket twice, carriers alike to one piece, and what is left over spread over them.
-    #[test]
-    fn pieces_are_dealt_as_an_operator_balances_a_plate() {
-        for pieces in 1..=20 {
-            let all = dealt(pieces, 4);
-            let mut each = all.clone();
-            each.sort_unstable();
-            each.dedup();
-            assert_eq!(each.len(), all.len(), "{all:?}");
-            let on = |carrier| all.iter().filter(|place| place.0 == carrier).count();
-            let counts: Vec<usize> = (0..5).map(on).collect();
-            let (least, most) = (counts.iter().min(), counts.iter().max());
-            assert!(most.unwrap() - least.unwrap() <= 1, "{counts:?}");
-        }
-        // Three on five carriers surround the centre; two in four pockets lie opposite.
-        assert_eq!(dealt(3, 4), [(0, 0), (1, 0), (3, 0)]);
-        assert_eq!(dealt(10, 4)[5], (0, 2));
-        assert_eq!(dealt(15, 3)[14], (4, 2));
-    }
-
-    /// A carrier's orbit and spin carry its pockets along; a whole turn of both brings them back.
-    #[test]
-    fn pockets_go_where_orbit_and_spin_take_them() {
-        let (machine, batch, _) = demo::set("glass-f800");
-        let mut places = Places::new(&machine.geometry, &batch);
-        let e = machine.geometry.radius_orbit();
-        let rho = batch.pocket_radius;
-        let start = (places.x.clone(), places.y.clone());
-        assert!((start.0[0] - e - rho).abs() < 1e-12 && start.1[0].abs() < 1e-12);
-        let quarter = CarrierMotion {
-            orbit: 0.5 * PI,
-            spin: -0.5 * PI,
-        };
-        places.turn(quarter, 1.0);
-        // The carrier is at the top now, its first pocket points down.
-        assert!(places.x[0].abs() < 1e-12 && (places.y[0] - e + rho).abs() < 1e-12);
-        for _ in 0..7 {
-            places.turn(quarter, 1.0);
-        }
-        for (now, then) in places.x.iter().zip(&start.0) {
-            assert!((now - then).abs() < 1e-12);
-        }
-        // The rim is where the carriers' teeth are, and nothing is farther out.
-        for (x, y) in places.x.iter().zip(&places.y) {
-            assert!(x.hypot(*y) <= places.reach + 1e-12);
-        }
-    }
-
-    /// By hand: in a row of three carriers with one piece each a third; two of four and more beside.
-    #[test]
-    fn worst_shares_by_hand() {
-        let (machine, mut batch, _) = demo::set("glass-f800");
-        let mut geometry = machine.geometry;
-        batch.pocket_radius = 0.0;
-        for (carriers, expected) in [(3, 1.0 / 3.0), (4, 0.5), (5, 0.447_213_6)] {
-            geometry.carriers = carriers;
-            // cos(36°)/(1 + cos(36°)) = 1/√5.
-            let share = worst_share(&geometry, &batch);
-            assert!((share - expected).abs() < 1e-6, "{carriers}: {share}");
-        }
-        batch.parts = 2;
-        assert_eq!(worst_share(&geometry, &batch), 1.0);
-    }
-}
+mod tests;

@@ -57,6 +57,16 @@ impl PlateForm {
         self.curvature = through.map(|power| self.conduction.curvature(power / self.area));
     }
 
+    /// Curvature of both faces by heat, 1/m, convex positive.
+    pub(super) const fn curvature(&self) -> [f64; FACES] {
+        self.curvature
+    }
+
+    /// Temperature difference between face and cooling, K, where this power (W) goes through each plate.
+    pub(super) fn difference(&self, power: [f64; FACES]) -> [f64; FACES] {
+        power.map(|power| self.conduction.difference(power / self.area))
+    }
+
     /// Height of ring `j` of a face as it is now, heat included, m, towards the parts.
     #[must_use]
     pub(super) fn height(&self, face: usize, j: usize) -> f64 {
@@ -84,6 +94,14 @@ impl PlateForm {
     /// Radius (m) of each ring with the height of the lower and the upper face there, m, heat included.
     pub fn profile(&self) -> impl Iterator<Item = (f64, [f64; FACES])> + '_ {
         (0..RINGS).map(|j| (self.rings.middle(j), [self.height(0, j), self.height(1, j)]))
+    }
+
+    /// Radius (m) of each ring with what the lower and the upper face lost there since they were as `before`, m.
+    pub fn worn<'a>(&'a self, before: &'a Self) -> impl Iterator<Item = (f64, [f64; FACES])> + 'a {
+        (0..RINGS).map(|j| {
+            let lost = [0, 1].map(|face| before.cold[face][j] - self.cold[face][j]);
+            (self.rings.middle(j), lost)
+        })
     }
 
     /// Form of a face, m: how much higher its inner edge is than its outer edge (+: convex), by the parabola that fits the rings

@@ -1,5 +1,6 @@
 //! The plate on the pieces, and on the carriers where they catch it: what lies where, and the plane on it.
 
+use super::footing::Rise;
 use super::kinematics::CarrierMotion;
 use super::places::Places;
 use super::tilt::{Plane, Points};
@@ -10,7 +11,12 @@ use crate::math::{cos, max, sin};
 pub(super) struct Seat {
     pub places: Places,
     pub plane: Plane,
-    /// Tops and stiffnesses of the pieces with the carriers' rims behind them.
+    /// What the plates' form adds to the pieces' tops, by where they lie, and what it added in the present window, m.
+    pub rise: Rise,
+    form: Vec<f64>,
+    /// First piece of each run of pieces in pockets of one number: carriers are laid in alike, so that they are always as far out.
+    runs: Vec<usize>,
+    /// Tops, the plates' form in them, and stiffnesses of the pieces with the carriers' rims behind them.
     tops: Vec<f64>,
     k: Vec<f64>,
     /// Top of the carriers, m; zero with none in the machine: the lower plate itself.
@@ -28,6 +34,9 @@ impl Seat {
         let rims = places.x.len() - places.count;
         let mut seat = Self {
             plane: Plane::default(),
+            rise: Rise::NONE,
+            form: vec![0.0; places.count],
+            runs: runs(&places),
             tops: vec![0.0; places.x.len()],
             k: vec![0.0; places.x.len()],
             carrier_top,
@@ -39,9 +48,15 @@ impl Seat {
         seat
     }
 
-    /// With pieces on it, the plate over them.
-    pub(crate) fn with(places: Places, carrier_top: f64, (top, k): (&[f64], &[f64])) -> Self {
+    /// Between plates of a form, with pieces on it and the plate over them.
+    pub(crate) fn with(
+        places: Places,
+        rise: Rise,
+        carrier_top: f64,
+        (top, k): (&[f64], &[f64]),
+    ) -> Self {
         let mut seat = Self::new(places, carrier_top);
+        seat.rise = rise;
         seat.lay(top, k);
         seat.settle(0.0);
         seat
@@ -54,21 +69,37 @@ impl Seat {
 
     /// Other pieces, or pieces that were moved.
     pub(crate) fn lay(&mut self, top: &[f64], k: &[f64]) {
+        self.raise();
         self.lower(top);
         self.k[..self.places.count].copy_from_slice(k);
     }
 
-    /// Carries everything on for so long, s. The plane goes round with the carriers, which is about how it will lie.
-    pub(crate) fn turn(&mut self, motion: CarrierMotion, seconds: f64) {
+    /// Carries everything on for so long, s: pieces with these tops. The plane goes round with the carriers, which is about how it will
+    /// lie.
+    pub(crate) fn turn(&mut self, motion: CarrierMotion, seconds: f64, top: &[f64]) {
         self.places.turn(motion, seconds);
+        self.raise();
+        self.lower(top);
         let angle = motion.orbit * seconds;
         let ([a, b], c, s) = (self.plane.slope, cos(angle), sin(angle));
         self.plane.slope = [a * c - b * s, a * s + b * c];
     }
 
+    /// Looks up what the plates' form adds where the pieces lie.
+    fn raise(&mut self) {
+        let mut end = self.form.len();
+        for &first in self.runs.iter().rev() {
+            let (x, y) = (self.places.x[first], self.places.y[first]);
+            self.form[first..end].fill(self.rise.at(x * x + y * y));
+            end = first;
+        }
+    }
+
     /// Lowers the pieces' tops to what removal left.
     pub(crate) fn lower(&mut self, top: &[f64]) {
-        self.tops[..self.places.count].copy_from_slice(top);
+        for (over, (top, form)) in self.tops.iter_mut().zip(top.iter().zip(&self.form)) {
+            *over = top + form;
+        }
     }
 
     /// Finds the plane under a load, N; a plate in the air (no load) is given the plane with which it would come down. Where nothing
@@ -131,6 +162,12 @@ impl Seat {
     }
 }
 
+/// Where a run of pieces in pockets of one number begins.
+fn runs(places: &Places) -> Vec<usize> {
+    let begins = |&i: &usize| i == 0 || places.pocket(i).pocket != places.pocket(i - 1).pocket;
+    (0..places.count).filter(begins).collect()
+}
+
 /// Index of the largest; the first of equals.
 fn largest(values: &[f64]) -> usize {
     // Two at a time for the value, then its place.
@@ -148,7 +185,10 @@ mod tests {
     use super::*;
     use crate::demo;
     use crate::math::min;
+    use crate::model::Outline;
+    use crate::plant::footing::Footing;
     use crate::plant::kinematics::CarrierMotion;
+    use crate::plant::paths::{RINGS, Rings};
     use crate::plant::places::{outermost_share, worst_share};
     use crate::plant::seed::stream;
     use rand_distr::{Distribution, StandardNormal};
@@ -282,6 +322,57 @@ mod tests {
         let (machine, batch, _) = demo::set("glass-f800");
         assert!((share - outermost_share(&machine.geometry, &batch)).abs() < 1e-5);
         assert!(share <= worst_share(&machine.geometry, &batch));
+    }
+
+    /// Plates that are domed, `c r²` lower at radius r on both together, under parts alike: everything is alike around the centre, so
+    /// the plate lies level, and the closed form is `F = N/n + k c (mean of r² - r²)`. What a part covers adds the same to all.
+    #[test]
+    fn a_dome_gives_the_parts_near_its_middle_more_and_flat_plates_change_no_bit() {
+        let (machine, _, _) = demo::set("glass-f800");
+        // So small that none hangs over the plates' edges, where it would cover less of what is low.
+        let footing = Footing::new(&machine.geometry, Outline::Disc { diameter: 0.02 });
+        let rings = Rings::new(&machine.geometry);
+        let bend = 2e-5;
+        let dome = std::array::from_fn(|j| -bend * rings.middle(j) * rings.middle(j));
+        let mut domed = seat(|_, _, _| LEVEL);
+        domed.rise = footing.rise(&dome, &[1.0; RINGS]);
+        let level = vec![LEVEL; 15];
+        for _ in 0..50 {
+            let motion = CarrierMotion {
+                orbit: 0.3,
+                spin: 0.77,
+            };
+            domed.turn(motion, 0.4, &level);
+            domed.settle(300.0);
+            assert!(domed.plane.steepness() < 1e-10, "{:?}", domed.plane);
+            let squares: Vec<f64> = (0..15)
+                .map(|i| domed.places.x[i].powi(2) + domed.places.y[i].powi(2))
+                .collect();
+            let mean = squares.iter().sum::<f64>() / 15.0;
+            for (i, load) in loads(&domed).0.iter().enumerate() {
+                let expected = 300.0 / 15.0 + K * bend * (mean - squares[i]);
+                assert!(
+                    (load - expected).abs() < 0.01,
+                    "{i}: {load}, not {expected}"
+                );
+            }
+            let (inmost, outmost) = (least(&squares), largest(&squares));
+            let found = loads(&domed).0;
+            assert!(found[inmost] > 1.1 * found[outmost], "{found:?}");
+        }
+        let (mut alone, mut between) = (seat(|_, _, _| LEVEL), seat(|_, _, _| LEVEL));
+        between.rise = footing.rise(&[0.0; RINGS], &[1.0; RINGS]);
+        let uneven: Vec<f64> = (0..15).map(|i| LEVEL + 1e-7 * f64::from(i)).collect();
+        for seat in [&mut alone, &mut between] {
+            seat.lay(&uneven, &[K; 15]);
+            seat.settle(300.0);
+        }
+        assert_eq!(loads(&alone), loads(&between));
+        assert_eq!(alone.plane, between.plane);
+    }
+
+    fn least(values: &[f64]) -> usize {
+        largest(&values.iter().map(|value| -value).collect::<Vec<f64>>())
     }
 
     /// However the carriers are turned and whatever the heights, no piece exceeds the geometric bound; and the bound is no idle one.

@@ -3,6 +3,7 @@
 use super::abrasion::Abrasion;
 use super::actuator::{CapSide, Pin, RodSide};
 use super::axis::Axis;
+use super::circles::Sliding;
 use super::contact::Contact;
 use super::drives::Drives;
 use super::fault::Faults;
@@ -10,19 +11,16 @@ use super::forms::Forms;
 use super::harm::Harm;
 use super::heat::Gauge;
 use super::lasting::Lasting;
-use super::parts::Parts;
-use super::places::{self, Places};
-use super::seat::Seat;
+use super::load::Stock;
+use super::places;
 use super::sense::{Scale, Station};
 use super::slurry::Slurry;
-use super::truth::PartLoad;
+use super::teeth::Teeth;
+use super::truth::{Leaning, PartLoad};
 use super::{DRIVE_TICKS, Plant, SLOW_TICKS, Substeps, Timing, WINDOW_SLOWS, monitor};
 use crate::math::max;
 use crate::model::{Batch, Consumables, Deviations, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
-
-/// Density of the steel carriers, kg/m³ (handbook value, from memory): parts stuck to the plate bring their carrier along.
-pub(super) const STEEL: f64 = 7850.0;
 
 /// Nominal numbers that faults and monitors refer to.
 #[derive(Clone, Copy, Debug)]
@@ -58,11 +56,12 @@ impl Nominal {
     }
 }
 
-/// A piece's share of the weight of all carriers, N.
+/// A piece's share of the weight of all carriers, N: parts stuck to the plate bring their carrier along.
 fn carrier_share(machine: &Machine, batch: &Batch) -> f64 {
     let radius = machine.geometry.radius_carrier();
+    let area = std::f64::consts::PI * radius * radius;
     let weight =
-        STEEL * std::f64::consts::PI * radius * radius * batch.carrier_thickness * crate::model::G;
+        batch.carrier_material.density() * area * batch.carrier_thickness * crate::model::G;
     weight * f64::from(machine.geometry.carriers) / max(f64::from(batch.pieces()), 1.0)
 }
 
@@ -95,8 +94,9 @@ impl Plant {
     ) -> Self {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let parts = Parts::new(batch, consumables, dev, seed);
-        let seat = Seat::with(Places::new(g, batch), batch.carrier_thickness, parts.tops());
+        let stock = Stock::new(batch, consumables, dev, seed);
+        let forms = Forms::new(machine, batch, consumables.process, dev, seed);
+        let (parts, seat) = stock.laid_in(g, forms.rise(&lasting.plates));
         let contact = Contact::new(&seat);
         let nominal = Nominal::new(machine, batch, dev);
         let [wet, dry] = [consumables.friction, consumables.friction_dry].map(|f| f * dev.friction);
@@ -115,15 +115,14 @@ impl Plant {
             slurry: Slurry::new(machine, consumables, timing.slow),
             lasting,
             gauge: Gauge::new(parts.mean, timing.window, dev, seed),
-            forms: Forms::new(machine, batch, dev, seed),
+            forms,
             faults: Faults::new(seed),
             harm: Harm::default(),
             station: Station::new(machine),
             scale: Scale::new(machine),
             loaded: true,
-            stock: std::sync::Arc::new(super::load::Stock::new(batch, consumables, dev, seed)),
+            stock: std::sync::Arc::new(stock),
             geometry: g.clone(),
-            pocket_radius: batch.pocket_radius,
             area_cap: a.area_cap(),
             dog: a.dog_friction / max(a.dog_radius, 1e-3),
             dog_stiffness: 0.0,
@@ -138,8 +137,11 @@ impl Plant {
             stuck_weight: parts.part_weight() + carrier_share(machine, batch),
             strength: max(batch.strength, 1e-9),
             worst_share: places::worst_share(g, batch),
+            teeth: Teeth::default(),
             pressed: PartLoad::default(),
             most: None,
+            leaning: Leaning::default(),
+            off_centre: seat.places.off_centre(parts.tops().1),
             loaded_area: max(batch.area(), 1e-9),
             runout: g.runout_ripple,
             phase: [1.0, 0.0],
@@ -151,18 +153,23 @@ impl Plant {
             load_sum: 0.0,
             load_peak: 0.0,
             cutting_sum: 0.0,
-            mean_speed: [0.0; 2],
+            sliding: Sliding::new(g, batch),
             watch: monitor::Watch::default(),
             axis: Axis::new(machine, dev, timing.fast),
             seat,
             contact,
             parts,
         };
-        let weight = -plant.axis.weight();
-        plant.sense_fast(weight);
-        plant.sense_switches(0.0);
-        plant.sense_slow();
+        plant.look();
         plant
+    }
+
+    /// What the sensors show before anything has moved.
+    fn look(&mut self) {
+        let weight = -self.axis.weight();
+        self.sense_fast(weight);
+        self.sense_switches(0.0);
+        self.sense_slow();
     }
 
     /// What the next batch finds of the machine.

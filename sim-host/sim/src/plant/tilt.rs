@@ -6,7 +6,7 @@
 //! nearly always the end of it. Where that leads nowhere (fresh parts, a part taken away) the search begins under a load under which
 //! about all touch. Every search ends: the number of looks is bounded.
 
-use super::pair::Pair;
+use super::pair::{Pair, odd_one, pairs_of};
 use crate::math::{abs, max, sqrt};
 
 /// Looks at all pieces that a search from nearby may take. From window to window two are enough, and some when pieces come or go.
@@ -47,6 +47,25 @@ pub struct Points<'a> {
 }
 
 impl Points<'_> {
+    /// Hands out all points two at a time: places, heights over a plane and stiffnesses. A last one alone has beside it what adds nothing.
+    #[inline(always)]
+    fn each_pair(&self, plane: &Plane, mut look: impl FnMut([Pair; 4])) {
+        let height = Pair::both(plane.height);
+        let [a, b] = plane.slope.map(Pair::both);
+        let mut one = |x: Pair, y: Pair, top: Pair, k: Pair| {
+            look([x, y, top - (height + a * x + b * y), k]);
+        };
+        let places = pairs_of(self.x).zip(pairs_of(self.y));
+        for ((x, y), (top, k)) in places.zip(pairs_of(self.top).zip(pairs_of(self.k))) {
+            one(x, y, top, k);
+        }
+        if let [Some(x), Some(y), Some(top), Some(k)] =
+            [self.x, self.y, self.top, self.k].map(odd_one)
+        {
+            one(x, y, top, k);
+        }
+    }
+
     /// Loads under a plane, N, for stiffnesses as they are times `share`. All slices are of one length.
     pub fn loads(&self, plane: &Plane, share: f64, loads: &mut [f64]) {
         let Plane { height, slope } = *plane;
@@ -76,49 +95,39 @@ struct Sums {
 impl Sums {
     /// Of all points under a plane; with `ALL` also of those that do not touch it, as if they held it by its other side.
     fn of<const ALL: bool>(points: &Points<'_>, plane: &Plane) -> Self {
-        let n = points.x.len();
-        let (xs, ys) = (&points.x[..n], &points.y[..n]);
-        let (tops, ks) = (&points.top[..n], &points.k[..n]);
-        let height = Pair::both(plane.height);
-        let [a, b] = plane.slope.map(Pair::both);
-        let (mut k, mut kx, mut ky) = (Pair::ZERO, Pair::ZERO, Pair::ZERO);
-        let (mut kxx, mut kxy, mut kyy) = (Pair::ZERO, Pair::ZERO, Pair::ZERO);
-        let (mut load, mut mx, mut my) = (Pair::ZERO, Pair::ZERO, Pair::ZERO);
-        let mut add = |x: Pair, y: Pair, top: Pair, stiff: Pair| {
-            let over = top - (height + a * x + b * y);
+        let [k, kx, ky, kxx, kxy, kyy, load, mx, my] =
+            Self::in_pairs::<ALL>(points, plane).map(Pair::sum);
+        Self {
+            k,
+            kx,
+            ky,
+            kxx,
+            kxy,
+            kyy,
+            load,
+            mx,
+            my,
+        }
+    }
+
+    /// The sums of every other point, in the order of the fields. On its own, so that the compiler keeps the two of a pair side by side.
+    #[inline(never)]
+    fn in_pairs<const ALL: bool>(points: &Points<'_>, plane: &Plane) -> [Pair; 9] {
+        let mut sums = [Pair::ZERO; 9];
+        points.each_pair(plane, |[x, y, over, stiff]| {
             let stiff = if ALL { stiff } else { stiff.where_over(over) };
             let (by_x, by_y, force) = (stiff * x, stiff * y, stiff * over);
-            k += stiff;
-            kx += by_x;
-            ky += by_y;
-            kxx += by_x * x;
-            kxy += by_x * y;
-            kyy += by_y * y;
-            load += force;
-            mx += force * x;
-            my += force * y;
-        };
-        let pairs = n / 2;
-        for pair in 0..pairs {
-            let i = 2 * pair;
-            let two = |list: &[f64]| Pair([list[i], list[i + 1]]);
-            add(two(xs), two(ys), two(tops), two(ks));
-        }
-        if n > 2 * pairs {
-            let last = |list: &[f64]| Pair([list[n - 1], 0.0]);
-            add(last(xs), last(ys), last(tops), last(ks));
-        }
-        Self {
-            k: k.sum(),
-            kx: kx.sum(),
-            ky: ky.sum(),
-            kxx: kxx.sum(),
-            kxy: kxy.sum(),
-            kyy: kyy.sum(),
-            load: load.sum(),
-            mx: mx.sum(),
-            my: my.sum(),
-        }
+            sums[0] += stiff;
+            sums[1] += by_x;
+            sums[2] += by_y;
+            sums[3] += by_x * x;
+            sums[4] += by_x * y;
+            sums[5] += by_y * y;
+            sums[6] += force;
+            sums[7] += force * x;
+            sums[8] += force * y;
+        });
+        sums
     }
 
     /// Pivots of the tilts, and what couples the two: the stiffness decomposed (Cholesky's way, without roots).
@@ -155,6 +164,33 @@ impl Sums {
     /// Slope along a step of what the plane should make least.
     fn along(&self, load: f64, step: &[f64; 3]) -> f64 {
         (load - self.load) * step[0] - self.mx * step[1] - self.my * step[2]
+    }
+
+    /// Stiffness, load and moments of what touches and nothing else, the same to the bit: enough to see whether they balance.
+    fn of_loads(points: &Points<'_>, plane: &Plane) -> Self {
+        let [k, load, mx, my] = Self::loads_in_pairs(points, plane).map(Pair::sum);
+        Self {
+            k,
+            load,
+            mx,
+            my,
+            ..Self::default()
+        }
+    }
+
+    /// As [`Self::in_pairs`].
+    #[inline(never)]
+    fn loads_in_pairs(points: &Points<'_>, plane: &Plane) -> [Pair; 4] {
+        let mut sums = [Pair::ZERO; 4];
+        points.each_pair(plane, |[x, y, over, stiff]| {
+            let stiff = stiff.where_over(over);
+            let force = stiff * over;
+            sums[0] += stiff;
+            sums[1] += force;
+            sums[2] += force * x;
+            sums[3] += force * y;
+        });
+        sums
     }
 
     /// Whether load and moments are balanced, as far as the digits of the heights go.
@@ -257,17 +293,22 @@ impl Plane {
                     return None;
                 }
                 let next = plane.moved(&step, share);
-                let there = Sums::of::<false>(points, &next);
-                let slope = there.along(load, &step);
+                let loads = Sums::of_loads(points, &next);
+                let slope = loads.along(load, &step);
                 if slope > OVERSHOT * -falls {
                     // The slope grows along the step: where it would be zero, were it straight.
                     share *= max(falls / (falls - slope), 0.1);
-                } else if there.lies(reach) || there.balanced(load, &next, reach) {
+                    continue;
+                }
+                if loads.balanced(load, &next, reach) {
+                    return Some(next);
+                }
+                let there = Sums::of::<false>(points, &next);
+                if there.lies(reach) {
                     (plane, sums) = (next, there);
                     break;
-                } else {
-                    share *= 0.5;
                 }
+                share *= 0.5;
             }
         }
         Some(plane)

@@ -12,18 +12,14 @@
 //! moment old: it is worked out anew only when the sliding has changed its direction or, by a tenth, its speed.
 
 use super::kinematics::{CarrierMotion, carrier_motion};
-use crate::math::{abs, cos, sqrt};
-use crate::model::{Batch, Geometry, Outline};
+use super::paths::Footprint;
+use crate::math::{abs, sqrt};
+use crate::model::Geometry;
 use firmware_core::process_image::{DRIVES, FACES};
-use std::f64::consts::PI;
 
-/// Equal shares of a part's area, each at one radius about the carrier's centre. So many leave less than a percent of the torque also
+/// Shares of the parts' area, each at one radius about the carrier's centre. So many leave less than a percent of the torque also
 /// where the sliding nearly stops at a radius within the part, and a tenth of that elsewhere.
 const SHARES: usize = 24;
-/// Samples that the shares are made of: of the part's own radius, and of its direction from the carrier's radius.
-const OWN: usize = 64;
-const TURNED: usize = 24;
-const _: () = assert!((OWN * TURNED).is_multiple_of(SHARES));
 /// Turns of the arithmetic-geometric mean after its first: the means are good to 1e-4 where a point nearly stops, else to the last
 /// bits.
 const MEAN_TURNS: usize = 2;
@@ -33,62 +29,6 @@ const KEPT_TURN: f64 = 1e-3;
 const KEPT_SPEED: [f64; 2] = [0.9, 1.1];
 /// They are kept only over so many smoothing speeds: above, the smoothing has no part in how friction changes with speed.
 const KEPT_FROM: f64 = 10.0;
-
-/// Radii about the carrier's centre at which equal shares of a part's area lie, m.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Radii([f64; SHARES]);
-
-impl Radii {
-    /// Of the parts of a batch, turning in their pockets.
-    #[must_use]
-    pub fn of(batch: &Batch) -> Self {
-        let pocket = batch.pocket_radius;
-        let mut squares = Vec::with_capacity(OWN * TURNED);
-        for own in own_squares(batch.outline) {
-            for turned in 0..TURNED {
-                let angle = PI * middle(turned, TURNED);
-                squares.push(pocket * pocket + own + 2.0 * pocket * sqrt(own) * cos(angle));
-            }
-        }
-        squares.sort_by(f64::total_cmp);
-        let share = squares.len() / SHARES;
-        Self(std::array::from_fn(|i| {
-            let sum: f64 = squares.iter().skip(i * share).take(share).sum();
-            sqrt(if sum > 0.0 { sum / share as f64 } else { 0.0 })
-        }))
-    }
-
-    /// Mean of their squares, m².
-    #[must_use]
-    pub(crate) fn mean_square(&self) -> f64 {
-        self.0.iter().map(|rho| rho * rho).sum::<f64>() / SHARES as f64
-    }
-}
-
-/// Middle of the `i`-th of `n` equal intervals of 0..1.
-fn middle(i: usize, n: usize) -> f64 {
-    (i as f64 + 0.5) / n as f64
-}
-
-/// Squares of distances from a part's middle at which equal shares of its area lie, m².
-fn own_squares(outline: Outline) -> [f64; OWN] {
-    const SIDE: usize = 8;
-    const _: () = assert!(SIDE * SIDE == OWN);
-    let between = |inner: f64, outer: f64| {
-        std::array::from_fn(|i| inner * inner + (outer * outer - inner * inner) * middle(i, OWN))
-    };
-    match outline {
-        Outline::Disc { diameter } => between(0.0, 0.5 * diameter),
-        Outline::Ring { outer, inner } => between(0.5 * inner, 0.5 * outer),
-        Outline::Rectangle { length, width } => std::array::from_fn(|i| {
-            let (x, y) = (
-                0.5 * length * middle(i / SIDE, SIDE),
-                0.5 * width * middle(i % SIDE, SIDE),
-            );
-            x * x + y * y
-        }),
-    }
-}
 
 /// Friction torques per newton of friction force on each face, and the sliding speeds they came from.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -129,7 +69,8 @@ impl Rub {
 #[derive(Clone, Debug)]
 pub struct Rubbing {
     radius_orbit: f64,
-    radii: Radii,
+    /// Radii about the carrier's centre at which shares of the parts' area lie, m, and what each counts: 1 where all are equal.
+    radii: [[f64; 2]; SHARES],
     /// Root mean square of the radii, m.
     rho: f64,
     /// d orbit / d (inner, outer).
@@ -141,14 +82,21 @@ pub struct Rubbing {
 }
 
 impl Rubbing {
-    /// For parts at `radii`, with the speed (m/s) below which the direction of friction fades.
+    /// For parts of this footprint, with the speed (m/s) below which the direction of friction fades.
     #[must_use]
-    pub fn new(geometry: &Geometry, radii: Radii, smoothing: f64) -> Self {
+    pub fn new(geometry: &Geometry, footprint: &Footprint, smoothing: f64) -> Self {
+        let radii = footprint.radii();
         let by = |speeds| carrier_motion(geometry, &speeds);
         let (inner, outer) = (by([1.0, 0.0, 0.0, 0.0]), by([0.0, 1.0, 0.0, 0.0]));
         Self {
             radius_orbit: geometry.radius_orbit(),
-            rho: sqrt(radii.mean_square()),
+            rho: sqrt(
+                radii
+                    .iter()
+                    .map(|[rho, counts]| counts * rho * rho)
+                    .sum::<f64>()
+                    / SHARES as f64,
+            ),
             radii,
             orbit_by: [inner.orbit, outer.orbit],
             spin_by: [inner.spin, outer.spin],
@@ -189,32 +137,40 @@ impl Rubbing {
     #[must_use]
     pub fn arms(&mut self, speeds: &[f64; DRIVES]) -> FrictionArms {
         let motion = self.motion(speeds);
-        let mut arms = FrictionArms::default();
-        for face in 0..FACES {
-            let plate = speeds[2 + face];
-            let (orbit, spin) = (motion.orbit - plate, motion.spin - plate);
-            let by = [self.radius_orbit * orbit, self.rho * spin];
-            let faster = self.keep(face, by, spin);
-            let slower = if faster > 0.0 { 1.0 / faster } else { 0.0 };
-            let Rub {
-                means: [p, q, r],
-                speed,
-                ..
-            } = self.kept[face];
-            let by_orbit = self.radius_orbit * (p * by[0] + q * spin) * slower;
-            let by_spin = (q * by[0] + r * spin) * slower;
-            let torque = if face == 0 {
-                &mut arms.lower
-            } else {
-                &mut arms.upper
-            };
-            torque[0] = -(by_orbit * self.orbit_by[0] + by_spin * self.spin_by[0]);
-            torque[1] = -(by_orbit * self.orbit_by[1] + by_spin * self.spin_by[1]);
-            torque[2 + face] = by_orbit + by_spin;
-            arms.speed[face] = speed * faster;
-            arms.inverse[face] = p * slower;
+        let (lower, speed_lower, inverse_lower) = self.face::<0>(motion, speeds);
+        let (upper, speed_upper, inverse_upper) = self.face::<1>(motion, speeds);
+        FrictionArms {
+            speed: [speed_lower, speed_upper],
+            inverse: [inverse_lower, inverse_upper],
+            lower,
+            upper,
         }
-        arms
+    }
+
+    /// Torques by one face, its speed and the reciprocal of that.
+    #[inline(always)]
+    fn face<const FACE: usize>(
+        &mut self,
+        motion: CarrierMotion,
+        speeds: &[f64; DRIVES],
+    ) -> ([f64; DRIVES], f64, f64) {
+        let plate = speeds[2 + FACE];
+        let (orbit, spin) = (motion.orbit - plate, motion.spin - plate);
+        let by = [self.radius_orbit * orbit, self.rho * spin];
+        let faster = self.keep(FACE, by, spin);
+        let slower = if faster > 0.0 { 1.0 / faster } else { 0.0 };
+        let Rub {
+            means: [p, q, r],
+            speed,
+            ..
+        } = self.kept[FACE];
+        let by_orbit = self.radius_orbit * (p * by[0] + q * spin) * slower;
+        let by_spin = (q * by[0] + r * spin) * slower;
+        let mut torque = [0.0; DRIVES];
+        torque[0] = -(by_orbit * self.orbit_by[0] + by_spin * self.spin_by[0]);
+        torque[1] = -(by_orbit * self.orbit_by[1] + by_spin * self.spin_by[1]);
+        torque[2 + FACE] = by_orbit + by_spin;
+        (torque, speed * faster, p * slower)
     }
 
     /// Sees to it that what is kept for a face holds for its sliding; answers how many times faster it slides than then.
@@ -236,8 +192,9 @@ impl Rubbing {
     fn rub(&self, by: [f64; 2], spin: f64) -> Rub {
         let a = by[0];
         let (mut means, mut speed) = ([0.0; 3], 0.0);
-        for rho in self.radii.0 {
-            let [inverse, cosine, mean] = slide_means(a, rho * spin, self.smoothing);
+        for [rho, counts] in self.radii {
+            let [inverse, cosine, mean] =
+                slide_means(a, rho * spin, self.smoothing).map(|mean| counts * mean);
             means[0] += inverse;
             means[1] += rho * cosine;
             means[2] += rho * rho * inverse;
@@ -307,7 +264,8 @@ mod tests {
 
     fn rubbing(smoothing: f64) -> Rubbing {
         let (machine, batch, _) = demo::set("steel-f400");
-        Rubbing::new(&machine.geometry, Radii::of(&batch), smoothing)
+        let footprint = Footprint::of_batch(&machine.geometry, &batch);
+        Rubbing::new(&machine.geometry, &footprint, smoothing)
     }
 
     #[test]

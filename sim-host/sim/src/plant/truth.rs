@@ -1,6 +1,7 @@
 //! True values: what no sensor of the machine shows, for judging, scoring and drawing.
 
 use super::Plant;
+use super::part_form::FormOfPart;
 use super::places::Pocket;
 use firmware_core::process_image::{DRIVES, FACES};
 
@@ -15,6 +16,18 @@ pub struct PartLoad {
     pub part: usize,
     /// Tick.
     pub tick: u64,
+}
+
+/// How the plate leant under load, and what it would have taken to hold it level.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Leaning {
+    /// Largest slope of the plate, rad.
+    pub slope: f64,
+    /// Tick of it.
+    pub tick: u64,
+    /// Largest moment about the gimbal, N·m: load times how far the middle of what carries it, each by its stiffness, comes from the
+    /// gimbal as the carriers turn. The gimbal gives none: the plate leans instead.
+    pub moment: f64,
 }
 
 /// The plant's true state after a step. SI units; a type of its own, so that it cannot be taken for a measurement.
@@ -140,7 +153,7 @@ impl Plant {
             speeds: self.drives.speed,
             torques: self.drives.torque,
             friction_torques: self.drives.friction,
-            sliding: self.mean_speed,
+            sliding: self.sliding.mean,
             cap_pressure: self.cap.pressure,
             rod_pressure: self.axis.rod_pressure,
             supply_pressure: self.supply,
@@ -180,6 +193,23 @@ impl Plant {
     #[must_use]
     pub(crate) const fn most_on_a_part(&self) -> Option<PartLoad> {
         self.most
+    }
+
+    /// How the plate leant since the parts were laid in.
+    #[must_use]
+    pub fn leaning(&self) -> Leaning {
+        self.leaning
+    }
+
+    /// The largest force along the pitch circle on one tooth of a carrier since the carriers were laid in, N.
+    #[must_use]
+    pub(crate) const fn most_on_a_tooth(&self) -> f64 {
+        self.teeth.most
+    }
+
+    /// Forms of the parts in pocket order, dummies last.
+    pub fn part_forms(&self) -> impl ExactSizeIterator<Item = FormOfPart> + '_ {
+        (0..self.parts.count()).map(|i| self.forms.parts.form(i))
     }
 
     /// The pocket of a part, by its number from 0.

@@ -80,6 +80,15 @@ pub enum Act {
     },
     /// Has read the step of a guided exercise.
     Understood,
+    /// Reports the form of both plates to the controller, + convex.
+    ReportForm {
+        /// What it was measured with: `straightedge` or `bands`.
+        by: String,
+        /// Lower plate: µm, inner edge over outer edge; or light bands on the face of a part that lay on it, + where that is hollow.
+        lower: f64,
+        /// Upper plate likewise.
+        upper: f64,
+    },
 }
 
 /// What is known of a kind of act.
@@ -123,6 +132,7 @@ pub const ACTS: &[ActKind] = &[
     kind("hold-to-run", "on"),
     kind("remedy", "component"),
     kind("understood", ""),
+    kind("report-form", "form"),
 ];
 
 impl Act {
@@ -156,6 +166,7 @@ impl Act {
             Self::HoldToRun { .. } => "hold-to-run",
             Self::Remedy { .. } => "remedy",
             Self::Understood => "understood",
+            Self::ReportForm { .. } => "report-form",
         }
     }
 
@@ -198,6 +209,9 @@ impl Act {
             Self::HoldToRun { on: true } => "Hold-to-run held",
             Self::HoldToRun { on: false } => "Hold-to-run let go",
             Self::Remedy { component } => return format!("Had put right: {component}"),
+            Self::ReportForm { by, lower, upper } => {
+                return format!("Form of the plates by {by}: lower {lower:+}, upper {upper:+}");
+            }
         };
         words.into()
     }

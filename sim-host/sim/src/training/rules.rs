@@ -103,6 +103,8 @@ pub struct ActPattern {
     pub movement: Option<&'static str>,
     /// On or off.
     pub on: Option<bool>,
+    /// Form of the lower and the upper plate that is meant: convex, or else hollow.
+    pub convex: [Option<bool>; 2],
 }
 
 impl ActPattern {
@@ -128,6 +130,10 @@ impl ActPattern {
             Act::Remedy { component } => self
                 .component
                 .is_none_or(|meant| fault_words::component(meant) == component),
+            Act::ReportForm { lower, upper, .. } => [*lower, *upper]
+                .iter()
+                .zip(self.convex)
+                .all(|(form, meant)| meant.is_none_or(|convex| convex == (*form > 0.0))),
             _ => true,
         }
     }

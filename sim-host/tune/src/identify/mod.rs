@@ -12,7 +12,6 @@
 
 mod checks;
 mod data;
-mod distribution;
 mod fit;
 mod refusal;
 mod residuals;

@@ -1,6 +1,6 @@
 //! What is left over: is it white, and if not, how many independent samples is it worth?
 
-use super::distribution::chi_square_tail;
+use twinplate_sim::distribution::chi_square_tail;
 use twinplate_sim::math::{max, min, sqrt};
 
 /// Lags of the whiteness test at most; fewer where the log is short (a fifth of its samples).

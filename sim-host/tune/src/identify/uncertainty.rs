@@ -4,12 +4,12 @@
 //! the residuals' correlation time. Half-widths by Student's t, with the effective number of samples less the parameters.
 
 use super::data::Data;
-use super::distribution::t_95;
 use super::fit::{Form, LONGEST_DEAD_TIME, Problem, bounds};
 use super::residuals::Colour;
 use nalgebra::{DMatrix, DVector};
 use std::f64::consts::TAU;
 use twinplate_linear::model::Order;
+use twinplate_sim::distribution::t_95;
 use twinplate_sim::math::{abs, cos, log, max, min, sin, sqrt};
 
 /// A number and the interval that holds the truth in 95 of 100 logs like this one.

@@ -54,9 +54,7 @@ fn scaled(
 
 impl Scaled {
     fn apply(&self, value: f64) -> f64 {
-        self.known.map_or(value, |unit| {
-            value * unit.numerator / unit.denominator + unit.offset
-        })
+        self.known.map_or(value, |unit| unit.to_si(value))
     }
 }
 

@@ -5,8 +5,8 @@ use firmware_core::sequence::Phase;
 use twinplate_sim::compile;
 use twinplate_sim::math::min;
 use twinplate_sim::model::{
-    Batch, Component, Consumables, End, Fault, FaultMode, Machine, Outline, Process, Recipe,
-    Scenario, ScenarioEvent, Step, What, When,
+    Batch, CarrierMaterial, Circle, Component, Consumables, End, Fault, FaultMode, LoadingOrder,
+    Machine, Outline, Process, Recipe, Scenario, ScenarioEvent, Step, What, When,
 };
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
@@ -71,10 +71,16 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         damage_left: None,
         wavelength: twinplate_sim::plant::part_form::HELIUM,
         carrier_thickness: 0.8 * BLOCK_HEIGHT,
-        pockets: BLOCKS,
-        pocket_radius: BLOCK_RADIUS * machine.geometry.radius_carrier(),
+        carrier_material: CarrierMaterial::default(),
+        carrier_strength: CarrierMaterial::default().strength(),
+        circles: vec![Circle {
+            pockets: BLOCKS,
+            radius: BLOCK_RADIUS * machine.geometry.radius_carrier(),
+            phase: 0.0,
+        }],
         parts: pieces,
         dummies: 0,
+        order: LoadingOrder::default(),
     }
 }
 
@@ -111,6 +117,7 @@ pub(super) fn recipe_head(machine: &Machine, batch: &Batch) -> Recipe {
             concentration: 0.0,
             // Nothing is taken off: the trial is about the load.
             removal: Some(1e-18),
+            removal_rate: None,
             friction: FRICTION[0],
             friction_dry: FRICTION[1],
             breakdown_work: 1e9,

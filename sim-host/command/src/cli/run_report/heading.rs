@@ -6,6 +6,7 @@ use crate::report::duration;
 use crate::report::html::Told;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::CheckReport;
+use twinplate_check::verdict::targets::sizes;
 use twinplate_sim::bench::Ended;
 
 impl RunReport {
@@ -68,7 +69,7 @@ impl RunReport {
                 .map_or_else(|| margin.detail.clone(), |(bound, _)| bound.to_owned()),
             ..margin
         };
-        let sizes = &self.thickness_um;
+        let thickness = &self.thickness_um;
         Told {
             subject: self.subject(),
             answers: [
@@ -83,16 +84,17 @@ impl RunReport {
                     question: "Parts as they are",
                     short: format!(
                         "{:.1} µm, Ra {} µm",
-                        sizes.mean,
+                        thickness.mean,
                         significant(self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; {}; {}{}{} L slurry",
+                        "target {:.1} ± {} µm; {}; {}{}; {}{} L slurry",
                         page.subject.size_um[0],
                         significant(page.subject.size_um[1], 3),
-                        answers::sizes(sizes.min, sizes.max),
+                        sizes(thickness.min, thickness.max),
                         self.largest_part
                             .map_or_else(String::new, |part| format!("{}; ", part.words())),
+                        self.leaning.words(),
                         self.damage_told(),
                         significant(self.slurry_l, 2)
                     ),

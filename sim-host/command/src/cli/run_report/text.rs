@@ -1,11 +1,12 @@
 //! The report of `run` for a terminal: 80 columns, the verdict in the last line.
 
 use super::RunReport;
-use crate::report::answers;
-use crate::report::{Cycle, Paint, Style, ribbon, wrap};
+use crate::report::{Cycle, Paint, Style, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
+use twinplate_check::inspection::FacesReport;
 use twinplate_check::verdict::FormReport;
+use twinplate_check::verdict::targets::sizes;
 use twinplate_sim::bench::columns;
 
 impl RunReport {
@@ -92,18 +93,23 @@ impl RunReport {
             significant(self.peak_load_n, 4),
             significant(self.rated_load_n, 4)
         ));
-        lines.extend(self.largest_part.map(|part| part.words()));
-        let sizes = &self.thickness_um;
+        if let Some(part) = self.largest_part {
+            lines.push(part.words());
+            lines.push(self.leaning.words());
+        }
+        let thickness = &self.thickness_um;
         lines.push(format!(
             "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; {}slurry {} L",
-            sizes.mean,
-            answers::sizes(sizes.min, sizes.max),
-            sizes.sd,
+            thickness.mean,
+            sizes(thickness.min, thickness.max),
+            thickness.sd,
             significant(self.roughness_um, 2),
             self.damage_told(),
             significant(self.slurry_l, 2)
         ));
         lines.push(form_line(&self.form));
+        lines.extend(self.faces.as_ref().map(FacesReport::words));
+        lines.push(plan::worn_words(&self.map));
         lines.push(if self.harm.is_empty() {
             "no harm".to_owned()
         } else {

@@ -371,6 +371,8 @@ impl Tally {
             largest_part: plant
                 .most_on_a_part()
                 .map(|most| (most, plant.pocket(most.part))),
+            leaning: plant.leaning(),
+            tooth: plant.most_on_a_tooth(),
             harm: *plant.harm(),
             cause: self.cause,
             responses: self.responses,

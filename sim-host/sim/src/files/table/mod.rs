@@ -6,6 +6,7 @@
 
 use super::error::{FileError, nearest};
 use super::source::Source;
+use crate::plant::part_form::HELIUM;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml_edit::{Item, TableLike, Value};
@@ -27,6 +28,8 @@ pub(super) struct Sink<'d> {
     pub(super) spans: BTreeMap<String, Range<usize>>,
     /// Words of lines that were lost to syntax errors: a key that is missing may have stood there.
     pub(super) lost: Vec<String>,
+    /// Wavelength of the light whose bands lengths may be given in, m.
+    pub(super) lamp: f64,
 }
 
 /// One alternative of [`Table::one_of`]: its lead key and its reader.
@@ -133,6 +136,20 @@ impl<'s, 'd> Table<'s, 'd> {
         }
     }
 
+    /// Wavelength of the light whose bands lengths are given in, m.
+    fn lamp(&self) -> f64 {
+        self.sink.as_ref().map_or(HELIUM, |sink| sink.lamp)
+    }
+
+    /// From here on lengths in light bands are of a lamp of this wavelength, m.
+    pub(super) fn under_lamp(&mut self, wavelength: f64) {
+        if let Some(sink) = &mut self.sink
+            && wavelength > 0.0
+        {
+            sink.lamp = wavelength;
+        }
+    }
+
     /// Collects an error at a span.
     fn error(&mut self, code: &'static str, span: Range<usize>, message: String, expected: String) {
         if let Some(sink) = &mut self.sink {
@@ -184,6 +201,16 @@ impl<'s, 'd> Table<'s, 'd> {
         self.error_at(code, key, message, expected);
         if let Some(error) = self.sink.as_mut().and_then(|sink| sink.errors.last_mut()) {
             error.nearest = near.map(str::to_owned);
+        }
+    }
+
+    /// Gives a second path of this table the place of a key that was read: findings know the value by both.
+    pub(super) fn also(&mut self, key: &str, path: &str) {
+        let (key, path) = (self.path_of(key), self.path_of(path));
+        if let Some(sink) = &mut self.sink
+            && let Some(span) = sink.spans.get(&key).cloned()
+        {
+            sink.spans.insert(path, span);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::super::quantity::{self, Dimension, QuantityError};
 use super::{Kind, Table};
+use crate::plant::part_form::HELIUM;
 use std::ops::Range;
 use toml_edit::{Item, Value};
 
@@ -65,7 +66,14 @@ impl Table<'_, '_> {
             quantity::example(dimension, range)
         );
         let parsed = match item.as_value() {
-            Some(Value::String(text)) => quantity::parse(text.value(), dimension),
+            Some(Value::String(text)) => {
+                let scale = if quantity::in_light_bands(text.value()) {
+                    self.lamp() / HELIUM
+                } else {
+                    1.0
+                };
+                quantity::parse(text.value(), dimension).map(|value| value * scale)
+            }
             Some(value) => match number(value) {
                 Some(n) if !n.is_finite() => Err(QuantityError::NotFinite),
                 Some(n) if dimension == Dimension::Ratio => Ok(n),

@@ -8,8 +8,14 @@ use crate::plant::tilt::{Plane, Points};
 fn loaded(change: impl FnOnce(&mut crate::model::Batch)) -> (Parts, Seat) {
     let (machine, mut batch, recipe) = demo::set("glass-f800");
     change(&mut batch);
-    let parts = Parts::new(&batch, &recipe.consumables, &Deviations::NOMINAL, 3);
     let places = Places::new(&machine.geometry, &batch);
+    let parts = Parts::new(
+        &batch,
+        &recipe.consumables,
+        &Deviations::NOMINAL,
+        3,
+        &places,
+    );
     let mut seat = Seat::new(places, batch.carrier_thickness);
     let (top, k) = parts.tops();
     seat.lay(top, k);
@@ -42,10 +48,17 @@ fn spread(parts: &Parts, seat: &Seat) -> f64 {
 const KP: f64 = 8e-12;
 const SPEEDS: [f64; 2] = [0.385, 0.380];
 
+/// Work on the one circle that there is.
+fn on_the_first(work: [f64; FACES]) -> OnCircles {
+    let mut all = OnCircles::default();
+    all[0] = work;
+    all
+}
+
 fn window(load: f64, seconds: f64) -> Window {
     Window {
         load,
-        work: SPEEDS.map(|v| KP * v * seconds),
+        work: on_the_first(SPEEDS.map(|v| KP * v * seconds)),
     }
 }
 
@@ -81,9 +94,9 @@ fn small_steps_are_the_explicit_ones() {
     let before = parts.thickness.clone();
     let tiny = window(265.0, 1e-4);
     parts.wear(&tiny, &mut seat);
-    let own = tiny.work[0] / parts.area * parts.weight;
+    let own = tiny.work[0][0] / parts.area * parts.weight;
     for (i, load) in loads.iter().enumerate() {
-        let off = (tiny.work[0] + tiny.work[1]) / parts.area * load + own;
+        let off = (tiny.work[0][0] + tiny.work[0][1]) / parts.area * load + own;
         let took = before[i] - parts.thickness[i];
         assert!(
             (took - off).abs() < 1e-5 * 265.0 * off / load.max(1.0) + 1e-18,
@@ -123,7 +136,7 @@ fn mean_removal_is_preston_and_the_lower_face_carries_the_weight_too() {
     let (mut parts, mut seat) = loaded(|b| b.spread = 0.0);
     let window = Window {
         load: 265.0,
-        work: [1e-12, 1e-12],
+        work: on_the_first([1e-12, 1e-12]),
     };
     parts.wear(&window, &mut seat);
     let pressure = 265.0 / demo::batch("glass-discs").area();

@@ -1,6 +1,6 @@
-//! Quantiles that intervals and tests need: Student's t and chi-square, from the incomplete beta and gamma functions.
+//! Quantiles and tails that intervals and tests need: Student's t, F and chi-square, from the incomplete beta and gamma functions.
 
-use twinplate_sim::math::{abs, exp, lgamma, log};
+use crate::math::{abs, exp, lgamma, log};
 
 /// Relative size of the last term of a series or fraction that is still worth adding.
 const ENOUGH: f64 = 1e-15;
@@ -43,13 +43,12 @@ fn beta(a: f64, b: f64, x: f64) -> f64 {
 
 /// Quantile of Student's t for a two-sided interval that holds 95 %, `freedom` degrees of freedom (> 0).
 #[must_use]
-pub(crate) fn t_95(freedom: f64) -> f64 {
-    // P(|T| > t) = I_{ν/(ν+t²)}(ν/2, 1/2); bisected, because it is called a few times per log.
-    let outside = |t: f64| beta(0.5 * freedom, 0.5, freedom / (freedom + t * t));
+pub fn t_95(freedom: f64) -> f64 {
+    // Bisected, because it is called a few times per log.
     let (mut low, mut high) = (1.0, 1e3);
     for _ in 0..80 {
         let middle = 0.5 * (low + high);
-        if outside(middle) > 0.05 {
+        if t_tail(middle, freedom) > 0.05 {
             low = middle;
         } else {
             high = middle;
@@ -58,10 +57,25 @@ pub(crate) fn t_95(freedom: f64) -> f64 {
     0.5 * (low + high)
 }
 
+/// Chance that the magnitude of Student's t with `freedom` degrees of freedom exceeds `t`: `I_{ν/(ν+t²)}(ν/2, 1/2)`.
+#[must_use]
+pub fn t_tail(t: f64, freedom: f64) -> f64 {
+    beta(0.5 * freedom, 0.5, freedom / (freedom + t * t))
+}
+
+/// Chance that F with `upper` and `lower` degrees of freedom exceeds `f`: `I_{d₂/(d₂+d₁f)}(d₂/2, d₁/2)`.
+#[must_use]
+pub fn f_tail(f: f64, upper: f64, lower: f64) -> f64 {
+    if f <= 0.0 || f.is_nan() {
+        return 1.0;
+    }
+    beta(0.5 * lower, 0.5 * upper, lower / (lower + upper * f))
+}
+
 /// Chance that chi-square with `freedom` degrees of freedom exceeds `x`: 1 minus the regularised lower incomplete gamma
 /// function (Abramowitz & Stegun 6.5.29), or its upper continued fraction (6.5.31).
 #[must_use]
-pub(crate) fn chi_square_tail(x: f64, freedom: f64) -> f64 {
+pub fn chi_square_tail(x: f64, freedom: f64) -> f64 {
     let (a, x) = (0.5 * freedom, 0.5 * x);
     if x <= 0.0 || x.is_nan() {
         return 1.0;
@@ -100,7 +114,7 @@ pub(crate) fn chi_square_tail(x: f64, freedom: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// Source: scipy 1.17.1, `stats.t.ppf(0.975, ν)`, `stats.chi2.sf(x, ν)`.
+    /// Source: scipy 1.17.1, `stats.t.ppf(0.975, ν)`, `stats.chi2.sf(x, ν)`, `stats.f.sf(f, a, b)`, `2*stats.t.sf(t, ν)`.
     #[test]
     fn quantiles_are_those_of_the_tables() {
         for (freedom, t) in [
@@ -128,5 +142,23 @@ mod tests {
                 "{x} {freedom}: {found} {tail}"
             );
         }
+        for (f, upper, lower, tail) in [
+            (214.7469, 18.0, 20.0, 5.503723390131839e-19),
+            (0.81072, 17.0, 20.0, 0.6661766154535085),
+            (3.0, 2.0, 5.0, 0.1392974922444715),
+            (4.5, 1.0, 1.0, 0.2804377980075435),
+        ] {
+            let found = f_tail(f, upper, lower);
+            assert!((found / tail - 1.0).abs() < 1e-8, "{f}: {found} {tail}");
+        }
+        for (t, freedom, tail) in [
+            (2.5, 7.0, 0.04099221858575289),
+            (-12.0, 3.0, 0.0012450158007893362),
+        ] {
+            let found = t_tail(t, freedom);
+            assert!((found / tail - 1.0).abs() < 1e-8, "{t}: {found} {tail}");
+        }
+        assert_eq!(f_tail(f64::NAN, 2.0, 2.0), 1.0);
+        assert_eq!(f_tail(f64::INFINITY, 2.0, 2.0), 0.0);
     }
 }

@@ -1,0 +1,462 @@
+//! A sheet that somebody filled in: cells under named headings, quantities with their units. All errors at once, each with its place.
+//!
+//! Cells are apart by commas, semicolons or tabs, whichever the row of headings has; without commas between them, numbers may have decimal
+//! commas. A heading carries its unit in brackets, `load [kN]`; a cell may carry its own, `2.5 kN`. Lines that are empty or begin with
+//! `#` are left out. What a recorder wrote is another matter: a log's columns are found out, a sheet's are named.
+
+mod text;
+
+use text::{Cell, Span, cells, lines, parted, refusal};
+use twinplate_sim::files::error::nearest;
+use twinplate_sim::files::quantity::{Dimension, QuantityError, Unit, find, parse, parse_any};
+use twinplate_sim::files::{FileError, MarkedLine};
+
+/// Most rows of a sheet.
+const ROWS: usize = 10_000;
+
+/// What the cells of a column hold.
+pub(crate) enum Holds {
+    /// A quantity of one of these dimensions, each with its least and largest value.
+    Quantity(&'static [(Dimension, [&'static str; 2])]),
+    /// A number; its unit, if any, is only a word.
+    Number,
+    /// A word, which may be missing.
+    Word,
+}
+
+/// A column that a sheet may have.
+pub(crate) struct Heading {
+    pub name: &'static str,
+    pub holds: Holds,
+}
+
+/// Where a heading was found.
+struct Found {
+    at: usize,
+    unit: Option<String>,
+    span: Span,
+}
+
+/// Cells under headings.
+pub(crate) struct Sheet {
+    file: String,
+    lines: Vec<String>,
+    headings: &'static [Heading],
+    found: Vec<Option<Found>>,
+    /// Line and cells of each row of data.
+    rows: Vec<(usize, Vec<Cell>)>,
+    /// Decimal commas may stand in numbers.
+    commas: bool,
+    head: Span,
+    errors: Vec<FileError>,
+}
+
+/// Quantities of a column, as typed and in SI units; NaN where a cell is wrong.
+pub(crate) struct Quantities {
+    pub unit: &'static Unit,
+    pub typed: Vec<f64>,
+    pub si: Vec<f64>,
+}
+
+impl Sheet {
+    /// Reads the cells. What is wrong with single cells is told by [`Self::finish`].
+    pub(crate) fn read(
+        file: &str,
+        bytes: &[u8],
+        headings: &'static [Heading],
+    ) -> Result<Self, Vec<FileError>> {
+        let lines = lines(file, bytes)?;
+        let whole = |code, message: &str, expected: &str| {
+            vec![FileError::whole(code, file, message.to_owned(), expected)]
+        };
+        let names = names(headings);
+        let mut kept = lines.iter().enumerate().filter(|(_, line)| {
+            let line = line.trim();
+            !line.is_empty() && !line.starts_with('#')
+        });
+        let Some((first, head)) = kept.next() else {
+            let expected = format!("a row of headings ({names}) and a row for each reading");
+            return Err(whole("empty-file", "the sheet is empty", &expected));
+        };
+        let separator = [';', '\t', ',']
+            .into_iter()
+            .find(|sign| head.contains(*sign))
+            .unwrap_or(',');
+        let mut sheet = Self {
+            file: file.to_owned(),
+            lines: Vec::new(),
+            headings,
+            found: headings.iter().map(|_| None).collect(),
+            rows: Vec::new(),
+            commas: separator != ',',
+            head: Self::whole_line(first),
+            errors: Vec::new(),
+        };
+        let cells: Vec<(usize, Vec<Cell>)> = kept
+            .map(|(line, text)| (line, cells(line, text, separator)))
+            .filter(|(_, cells)| cells.iter().any(|cell| !cell.text.is_empty()))
+            .collect();
+        let header = text::cells(first, head, separator);
+        sheet.lines = lines;
+        sheet.take_header(&header);
+        for (line, mut cells) in cells {
+            sheet.fit(&header, line, &mut cells);
+            sheet.rows.push((line, cells));
+        }
+        if sheet.rows.len() > ROWS {
+            return Err(whole(
+                "too-many-items",
+                &format!("{} rows", sheet.rows.len()),
+                &format!("at most {ROWS} rows"),
+            ));
+        }
+        Ok(sheet)
+    }
+
+    /// Takes the headings; strange ones and doubles are errors.
+    fn take_header(&mut self, header: &[Cell]) {
+        let all: Vec<&str> = self.headings.iter().map(|heading| heading.name).collect();
+        for (at, cell) in header.iter().enumerate() {
+            let (name, unit) = parted(&cell.text);
+            if name.is_empty() {
+                continue;
+            }
+            let Some(place) = all.iter().position(|known| *known == name) else {
+                let near = nearest(&name, all.iter().copied()).map(str::to_owned);
+                let expected = names(self.headings);
+                self.error(
+                    "unknown-key",
+                    cell.span,
+                    format!("no column is named `{name}`"),
+                    expected,
+                );
+                if let Some(error) = self.errors.last_mut() {
+                    error.nearest = near;
+                }
+                continue;
+            };
+            if self.found[place].is_some() {
+                self.error(
+                    "duplicate-key",
+                    cell.span,
+                    format!("a second column `{name}`"),
+                    "each heading once".to_owned(),
+                );
+                continue;
+            }
+            self.found[place] = Some(Found {
+                at,
+                unit,
+                span: cell.span,
+            });
+        }
+    }
+
+    /// A row must have a cell under each heading and none beside them.
+    fn fit(&mut self, header: &[Cell], line: usize, cells: &mut Vec<Cell>) {
+        while cells.len() > header.len() && cells.last().is_some_and(|cell| cell.text.is_empty()) {
+            cells.pop();
+        }
+        let [found, due] = [cells.len(), header.len()];
+        if found == due {
+            return;
+        }
+        let span = Self::whole_line(line);
+        let decimal = if self.commas || found < due {
+            ""
+        } else {
+            "; numbers with decimal commas want semicolons between the cells"
+        };
+        self.error(
+            if found < due {
+                "too-few-items"
+            } else {
+                "too-many-items"
+            },
+            span,
+            format!("{found} cells under {due} headings"),
+            format!("a cell under each heading, empty where nothing is known{decimal}"),
+        );
+    }
+
+    /// The beginning of a line: all of it would be marked for a whole screen.
+    const fn whole_line(line: usize) -> Span {
+        Span {
+            line,
+            from: 0,
+            to: 0,
+        }
+    }
+
+    fn error(&mut self, code: &'static str, span: Span, message: String, expected: String) {
+        let line = self.lines.get(span.line).cloned().unwrap_or_default();
+        let column = line
+            .get(..span.from)
+            .map_or(0, |before| before.chars().count())
+            + 1;
+        self.errors.push(FileError {
+            line: span.line + 1,
+            column,
+            mark: Some(MarkedLine {
+                start: span.from.min(line.len()),
+                end: span.to.min(line.len()),
+                line,
+            }),
+            ..FileError::whole(code, &self.file, message, &expected)
+        });
+    }
+
+    /// Rows of data.
+    pub(crate) fn len(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Line of a row in the file, from 1.
+    pub(crate) fn line(&self, row: usize) -> usize {
+        self.rows.get(row).map_or(0, |(line, _)| line + 1)
+    }
+
+    /// Whether the sheet has a column.
+    pub(crate) fn has(&self, name: &str) -> bool {
+        self.column(name).is_some()
+    }
+
+    fn column(&self, name: &str) -> Option<&Found> {
+        let place = self
+            .headings
+            .iter()
+            .position(|heading| heading.name == name)?;
+        self.found.get(place)?.as_ref()
+    }
+
+    /// A column that must be there is not.
+    pub(crate) fn missing(&mut self, name: &str, expected: &str) {
+        let head = self.head;
+        self.error(
+            "missing-key",
+            head,
+            format!("no column `{name}`"),
+            expected.to_owned(),
+        );
+    }
+
+    /// Something is wrong with a cell, or with its whole row where it has no such column. `row` counts from 0.
+    pub(crate) fn wrong(
+        &mut self,
+        code: &'static str,
+        row: usize,
+        name: &str,
+        message: String,
+        expected: &str,
+    ) {
+        let Some((line, cells)) = self.rows.get(row) else {
+            return;
+        };
+        let cell = self.column(name).and_then(|found| cells.get(found.at));
+        let span = cell.map_or_else(|| Self::whole_line(*line), |cell| cell.span);
+        self.error(code, span, message, expected.to_owned());
+    }
+
+    /// Something is wrong with the sheet as a whole.
+    pub(crate) fn wrong_whole(&mut self, code: &'static str, message: String, expected: &str) {
+        let head = self.head;
+        self.error(code, head, message, expected.to_owned());
+    }
+
+    /// Texts of a column; none where there is no such column.
+    pub(crate) fn words(&self, name: &str) -> Option<Vec<String>> {
+        let at = self.column(name)?.at;
+        let text = |cells: &Vec<Cell>| cells.get(at).map_or_else(String::new, |c| c.text.clone());
+        Some(self.rows.iter().map(|(_, cells)| text(cells)).collect())
+    }
+
+    /// Plain numbers of a column, and the word in brackets behind its name.
+    pub(crate) fn numbers(&mut self, name: &str) -> (Option<String>, Vec<f64>) {
+        let unit = self.column(name).and_then(|found| found.unit.clone());
+        let texts = self.words(name).unwrap_or_default();
+        let mut values = Vec::with_capacity(texts.len());
+        for (row, text) in texts.iter().enumerate() {
+            let value = match parse_any(&self.pointed(text), None) {
+                Ok((value, None)) => Some(value),
+                Ok((_, Some(_))) | Err(QuantityError::UnknownUnit(..)) => {
+                    let expected = "a bare number; the unit stands in the heading";
+                    self.wrong(
+                        "bad-number",
+                        row,
+                        name,
+                        format!("`{text}` is no bare number"),
+                        expected,
+                    );
+                    None
+                }
+                Err(error) => {
+                    self.refuse(&error, row, name, text, None);
+                    None
+                }
+            };
+            values.push(value.unwrap_or(f64::NAN));
+        }
+        (unit, values)
+    }
+
+    /// A text with its decimal comma as a point, where commas do not part the cells.
+    fn pointed(&self, text: &str) -> String {
+        if self.commas && text.matches(',').count() == 1 && !text.contains('.') {
+            text.replacen(',', ".", 1)
+        } else {
+            text.to_owned()
+        }
+    }
+
+    /// Quantities of a column; `None` where there is no such column or no unit in it.
+    pub(crate) fn quantities(&mut self, name: &str) -> Option<Quantities> {
+        let heading = self.headings.iter().find(|heading| heading.name == name)?;
+        let Holds::Quantity(may) = &heading.holds else {
+            return None;
+        };
+        let texts = self.words(name)?;
+        let unit = self.unit(name, may, &texts)?;
+        let (_, [low, high]) = may
+            .iter()
+            .find(|(dimension, _)| *dimension == unit.dimension)?;
+        let end = |text: &str| parse(text, unit.dimension).unwrap_or(f64::NAN);
+        let range = [end(low), end(high)];
+        let mut all = Quantities {
+            unit,
+            typed: Vec::with_capacity(texts.len()),
+            si: Vec::with_capacity(texts.len()),
+        };
+        for (row, text) in texts.iter().enumerate() {
+            let value = match parse_any(&self.pointed(text), Some(unit.dimension)) {
+                Ok((number, None)) => Some([
+                    number,
+                    number * unit.numerator / unit.denominator + unit.offset,
+                ]),
+                Ok((si, Some(dimension))) if dimension == unit.dimension => {
+                    Some([(si - unit.offset) * unit.denominator / unit.numerator, si])
+                }
+                Ok((_, Some(dimension))) => {
+                    self.refuse(
+                        &QuantityError::WrongDimension(dimension),
+                        row,
+                        name,
+                        text,
+                        Some(unit),
+                    );
+                    None
+                }
+                Err(error) => {
+                    self.refuse(&error, row, name, text, Some(unit));
+                    None
+                }
+            };
+            let [typed, si] = value.unwrap_or([f64::NAN; 2]);
+            if si < range[0] || si > range[1] {
+                self.wrong(
+                    "out-of-range",
+                    row,
+                    name,
+                    format!("`{text}` is out of range"),
+                    &format!("{low} to {high}"),
+                );
+            }
+            all.typed.push(typed);
+            all.si.push(si);
+        }
+        Some(all)
+    }
+
+    /// The unit of a column: that of its heading, or of the first cell that has one.
+    fn unit(
+        &mut self,
+        name: &str,
+        may: &[(Dimension, [&str; 2])],
+        texts: &[String],
+    ) -> Option<&'static Unit> {
+        let (told, span) = {
+            let found = self.column(name)?;
+            (found.unit.clone(), found.span)
+        };
+        let own = || {
+            texts.iter().find_map(|text| {
+                let at = text.find(|c: char| c.is_alphabetic() || matches!(c, '%' | 'µ' | '°'))?;
+                find(text.get(at..)?)
+            })
+        };
+        let examples: Vec<String> = may
+            .iter()
+            .map(|(dimension, _)| {
+                let example = dimension.example();
+                let unit = example.split_once(' ').map_or("", |(_, unit)| unit);
+                format!("{} such as `{name} [{unit}]`", dimension.name())
+            })
+            .collect();
+        let expected = format!("the unit of {}", examples.join(", or of "));
+        let unit = match &told {
+            Some(told) => find(told),
+            None => own(),
+        };
+        match (unit, told) {
+            (Some(unit), _)
+                if may
+                    .iter()
+                    .any(|(dimension, _)| *dimension == unit.dimension) =>
+            {
+                Some(unit)
+            }
+            (Some(unit), _) => {
+                let message = format!("`{}` is the unit of {}", unit.symbol, unit.dimension.name());
+                self.error("wrong-dimension", span, message, expected);
+                None
+            }
+            (None, Some(told)) => {
+                self.error(
+                    "unknown-unit",
+                    span,
+                    format!("`{told}` is in no table of units"),
+                    expected,
+                );
+                None
+            }
+            (None, None) => {
+                self.error(
+                    "missing-unit",
+                    span,
+                    format!("the column `{name}` has no unit"),
+                    expected,
+                );
+                None
+            }
+        }
+    }
+
+    fn refuse(
+        &mut self,
+        error: &QuantityError,
+        row: usize,
+        name: &str,
+        text: &str,
+        unit: Option<&Unit>,
+    ) {
+        let unit = unit.map_or("", |unit| unit.symbol);
+        let (code, message, expected) = refusal(error, name, text, unit);
+        self.wrong(code, row, name, message, &expected);
+    }
+
+    /// The value, or all that is wrong in the order of places.
+    pub(crate) fn finish<T>(mut self, value: Option<T>) -> Result<T, Vec<FileError>> {
+        self.errors.sort_by_key(|error| (error.line, error.column));
+        match value {
+            Some(value) if self.errors.is_empty() => Ok(value),
+            _ => Err(self.errors),
+        }
+    }
+}
+
+fn names(headings: &[Heading]) -> String {
+    headings
+        .iter()
+        .map(|heading| format!("`{}`", heading.name))
+        .collect::<Vec<_>>()
+        .join(", ")
+}

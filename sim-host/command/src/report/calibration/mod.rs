@@ -1,0 +1,95 @@
+//! What `calibrate` found: text for a terminal, the verdict in the last line, and one self-contained page with a picture.
+
+mod cell;
+mod cell_page;
+mod page;
+mod removal;
+mod removal_page;
+
+pub(crate) use cell::draw as cell;
+pub(crate) use cell_page::draw as cell_page;
+pub(crate) use removal::draw as removal;
+pub(crate) use removal_page::draw as removal_page;
+
+use super::{Paint, Style, WIDTH, wrap};
+use std::fmt::Write as _;
+use twinplate_calibrate::least_squares::{Estimate, Row};
+use twinplate_check::finding::significant as number;
+use twinplate_sim::math::max;
+
+/// Rows with more than so many times the mean leverage decide their own fit. Common practice, no source.
+const HEAVY: f64 = 2.0;
+/// And more than half of it, which few rows of many coefficients would not. Judgement.
+const OWN: f64 = 0.5;
+
+fn heading(text: &mut String, words: &str, style: Style) {
+    let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, words));
+}
+
+fn paragraph(text: &mut String, first: &str, words: &str) {
+    let indent = " ".repeat(first.chars().count());
+    for (n, line) in wrap(words, WIDTH - indent.len()).iter().enumerate() {
+        let before = if n == 0 { first } else { &indent };
+        let _ = writeln!(text, "{before}{line}");
+    }
+}
+
+/// A chance as it is told.
+fn chance(p: f64) -> String {
+    if p < 1e-4 {
+        "< 1e-4".to_owned()
+    } else {
+        number(p, 2)
+    }
+}
+
+/// An estimate with its interval.
+fn interval(found: &Estimate, digits: usize) -> String {
+    format!(
+        "{} ({} to {})",
+        number(found.value, digits),
+        number(found.low, digits),
+        number(found.high, digits)
+    )
+}
+
+/// Rows that stand out: residuals larger than chance allows, and rows that decide their own fit. `residual` words one.
+fn standing_out(
+    rows: &[Row],
+    coefficients: usize,
+    residual: impl Fn(&Row) -> String,
+) -> Vec<String> {
+    let usual = coefficients as f64 / rows.len() as f64;
+    let mut told: Vec<String> = rows
+        .iter()
+        .filter(|row| row.outlier)
+        .map(|row| {
+            format!(
+                "line {}: off by {}, {} of its own deviations, more than chance allows; read it again before it counts",
+                row.line,
+                residual(row),
+                number(row.studentised.abs(), 2)
+            )
+        })
+        .collect();
+    let heavy: Vec<String> = rows
+        .iter()
+        .filter(|row| row.leverage > max(HEAVY * usual, OWN))
+        .map(|row| row.line.to_string())
+        .collect();
+    if !heavy.is_empty() {
+        told.push(format!(
+            "lines {} decide their own fit (leverage over {}): a slip there would hardly show",
+            heavy.join(", "),
+            number(max(HEAVY * usual, OWN), 2)
+        ));
+    }
+    if told.is_empty() {
+        let worst = rows.iter().map(|row| row.studentised.abs()).fold(0.0, max);
+        told.push(format!(
+            "no outlier: the largest residual is {} of its own deviations; no row decides its own fit",
+            number(worst, 2)
+        ));
+    }
+    told
+}

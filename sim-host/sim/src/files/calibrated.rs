@@ -1,0 +1,114 @@
+//! Puts what a calibration found into the text of a machine or recipe file: comments, order and everything else stay as they are.
+
+use super::edit::{EditError, with_values};
+use super::quantity::{Dimension, parse};
+use super::{Loaded, parse_machine, parse_recipe};
+use crate::model::{Machine, Recipe};
+use toml_edit::value;
+
+/// The text of a machine file with the cell's nonlinearity (share of the range) and, where they are known, its counts at the range.
+///
+/// # Errors
+/// A value outside the key's range, or a text that would not be read back as meant; the file is then to be left alone.
+pub fn with_cell(
+    file: &Loaded<Machine>,
+    nonlinearity: f64,
+    counts_at_range: Option<u32>,
+) -> Result<String, EditError> {
+    let written = format!("{} %", four_digits(nonlinearity * 100.0));
+    let mut wanted = file.value.clone();
+    wanted.cell.nonlinearity = read_back(&written, Dimension::Ratio)?;
+    let mut values = vec![("nonlinearity", value(written))];
+    if let Some(counts) = counts_at_range {
+        wanted.cell.counts_at_range = f64::from(counts);
+        values.push(("counts-at-range", value(i64::from(counts))));
+    }
+    with_values(file, "cell", values, &wanted, |text| {
+        parse_machine(&file.path, text)
+    })
+}
+
+/// The text of a recipe file with a removal coefficient, 1/Pa.
+///
+/// # Errors
+/// A value outside the key's range, or a text that would not be read back as meant; the file is then to be left alone.
+pub fn with_removal(file: &Loaded<Recipe>, removal: f64) -> Result<String, EditError> {
+    let written = format!("{} 1/Pa", four_digits(removal));
+    let mut wanted = file.value.clone();
+    wanted.consumables.removal = Some(read_back(&written, Dimension::PerPressure)?);
+    let values = vec![("removal", value(written))];
+    with_values(file, "consumables", values, &wanted, |text| {
+        parse_recipe(&file.path, text)
+    })
+}
+
+/// A number to four digits, as short as it is written.
+fn four_digits(value: f64) -> String {
+    let rounded = format!("{value:.3e}").parse::<f64>().unwrap_or(value);
+    if rounded != 0.0 && crate::math::abs(rounded) < 1e-4 {
+        format!("{rounded:e}")
+    } else {
+        format!("{rounded}")
+    }
+}
+
+fn read_back(written: &str, dimension: Dimension) -> Result<f64, EditError> {
+    parse(written, dimension)
+        .map_err(|_| EditError::Edit(format!("`{written}` cannot be written into a file")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::Path;
+
+    const MACHINE: &str = include_str!("../../../../recipes/machines/machine-a.toml");
+    const RECIPE: &str = include_str!("../../../../recipes/recipes/glass-f800.toml");
+
+    /// Lines that differ, old and new.
+    fn changed<'a>(old: &'a str, new: &'a str) -> Vec<(&'a str, &'a str)> {
+        assert_eq!(old.lines().count(), new.lines().count());
+        old.lines()
+            .zip(new.lines())
+            .filter(|(a, b)| a != b)
+            .collect()
+    }
+
+    #[test]
+    fn only_the_calibrated_lines_change() {
+        let old = MACHINE.replace(
+            "nonlinearity = \"0.02 %\"",
+            "nonlinearity = \"0.02 %\" # old",
+        );
+        let file = parse_machine(Path::new("m.toml"), &old).expect("reads");
+        let new = with_cell(&file, -0.000_123_456, Some(3_987_654)).expect("written");
+        assert_eq!(
+            changed(&old, &new),
+            [
+                ("counts-at-range = 4000000", "counts-at-range = 3987654"),
+                (
+                    "nonlinearity = \"0.02 %\" # old",
+                    "nonlinearity = \"-0.01235 %\" # old"
+                ),
+            ]
+        );
+        let file = parse_recipe(Path::new("r.toml"), RECIPE).expect("reads");
+        let new = with_removal(&file, 7.123_45e-12).expect("written");
+        assert_eq!(
+            changed(RECIPE, &new),
+            [("removal = \"8e-12 1/Pa\"", "removal = \"7.123e-12 1/Pa\"")]
+        );
+    }
+
+    #[test]
+    fn a_value_that_the_key_cannot_hold_is_refused() {
+        let file = parse_machine(Path::new("m.toml"), MACHINE).expect("reads");
+        for (nonlinearity, counts) in [(0.02, None), (f64::NAN, None), (0.0, Some(7))] {
+            assert!(with_cell(&file, nonlinearity, counts).is_err());
+        }
+        let file = parse_recipe(Path::new("r.toml"), RECIPE).expect("reads");
+        for removal in [0.0, -1e-12, 1.0, f64::INFINITY] {
+            assert!(with_removal(&file, removal).is_err());
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! Calibration against certified data, data made elsewhere, and sheets that are wrong.
+
+mod bad;
+mod cell;
+mod pontius;
+mod removal;
