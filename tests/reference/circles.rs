@@ -1,12 +1,13 @@
 //! Several circles of pockets in a carrier, against brute force: points that are followed on their paths, and hand-made sums.
 
+use crate::plates::{brute, points};
 use crate::rig::{Rig, rad_s};
 use std::f64::consts::TAU;
 use twinplate_sim::demo;
 use twinplate_sim::model::{Batch, Circle, Deviations, G, Geometry, Outline};
 use twinplate_sim::plant::Plant;
 use twinplate_sim::plant::kinematics::carrier_motion;
-use twinplate_sim::plant::paths::{Footprint, RINGS, Rings, Rub, Turning};
+use twinplate_sim::plant::paths::{Footprint, Path, RINGS, Rings, Rub, Turning};
 use twinplate_sim::plant::places::off_centre;
 
 const DISC: Outline = Outline::Disc { diameter: 0.025 };
@@ -37,32 +38,13 @@ fn on_three_circles(batch: &mut Batch) {
     batch.parts = 5 * 19;
 }
 
-/// Distances from the carrier's centre of points that fill a part evenly.
-fn points(pocket: f64) -> Vec<f64> {
-    let (a, n) = (DISC.outer_radius(), 80);
-    let mut rho = Vec::new();
-    for i in 0..n {
-        let s = a * ((f64::from(i) + 0.5) / f64::from(n)).sqrt();
-        for j in 0..n {
-            let angle = TAU * (f64::from(j) + 0.37) / f64::from(n);
-            rho.push((pocket + s * angle.cos()).hypot(s * angle.sin()));
-        }
-    }
-    rho
-}
-
 const PHASES: u32 = 720;
 
 /// Places (radius on the plate, m) and speeds (m/s) of a point at `rho` over a turn of its carrier, by position and velocity.
 fn followed(orbit: f64, rho: f64, turning: Turning) -> impl Iterator<Item = (f64, f64)> {
     (0..PHASES).map(move |phase| {
         let psi = TAU * (f64::from(phase) + 0.5) / f64::from(PHASES);
-        let place = [orbit + rho * psi.cos(), rho * psi.sin()];
-        let velocity = [
-            -turning.spin * rho * psi.sin(),
-            turning.orbit * orbit + turning.spin * rho * psi.cos(),
-        ];
-        (place[0].hypot(place[1]), velocity[0].hypot(velocity[1]))
+        brute(Path { orbit, rho }, turning, psi)
     })
 }
 
@@ -70,7 +52,7 @@ fn followed(orbit: f64, rho: f64, turning: Turning) -> impl Iterator<Item = (f64
 fn path_speed(geometry: &Geometry, pocket: f64, rpm: [f64; 4]) -> f64 {
     let speeds = rpm.map(rad_s);
     let motion = carrier_motion(geometry, &speeds);
-    let points = points(pocket);
+    let points = points(DISC, pocket);
     let mut sum = 0.0;
     for plate in [speeds[2], speeds[3]] {
         for rho in &points {
@@ -103,7 +85,7 @@ fn wear_of_several_circles_is_the_sum_of_the_circles_and_what_brute_force_finds(
             for (sum, one) in summed.iter_mut().zip(one) {
                 *sum += one;
             }
-            let points = points(circle.radius);
+            let points = points(DISC, circle.radius);
             let area = pieces * DISC.area() / (points.len() as f64 * f64::from(PHASES));
             for rho in points {
                 for (r, v) in followed(geometry.radius_orbit(), rho, turning) {

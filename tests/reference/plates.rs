@@ -36,7 +36,7 @@ fn of_the_rows() -> Geometry {
 }
 
 /// Radius and speed against the plate of a point at `rho` and phase `psi`, by its position and velocity.
-fn brute(path: Path, turning: Turning, psi: f64) -> (f64, f64) {
+pub fn brute(path: Path, turning: Turning, psi: f64) -> (f64, f64) {
     let place = [path.orbit + path.rho * psi.cos(), path.rho * psi.sin()];
     // Seen from the plate: the centre turns with the orbit, the point about it with the carrier.
     let velocity = [
@@ -47,7 +47,7 @@ fn brute(path: Path, turning: Turning, psi: f64) -> (f64, f64) {
 }
 
 /// Points that fill a disc evenly, as distances from the carrier's centre.
-fn points(outline: Outline, pocket: f64) -> Vec<f64> {
+pub fn points(outline: Outline, pocket: f64) -> Vec<f64> {
     let (a, n) = (outline.outer_radius(), 60);
     let mut rho = Vec::new();
     for i in 0..n {

@@ -317,7 +317,7 @@ impl Case<'_> {
     /// The same, mean over all pieces.
     #[must_use]
     pub(crate) fn face_speeds(&self, step: &Step) -> [f64; FACES] {
-        self.circles().mean_of(&self.circle_speeds(step))
+        self.circles().sliding(&self.machine.geometry, &step.speeds)
     }
 
     /// The parts between the plates, as the plant has them.

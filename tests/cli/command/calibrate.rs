@@ -123,15 +123,18 @@ fn removal_gives_its_coefficient_and_writes_it() {
         copy(&folder.join(name), file);
     }
     let before = std::fs::read_to_string(&recipe).expect("read");
-    let ran = twinplate(&[
-        "calibrate",
-        "removal",
-        TRIALS,
-        "--recipe",
-        text(&recipe),
-        "--write",
-        "--no-report",
-    ]);
+    let write = || {
+        twinplate(&[
+            "calibrate",
+            "removal",
+            TRIALS,
+            "--recipe",
+            text(&recipe),
+            "--write",
+            "--no-report",
+        ])
+    };
+    let ran = write();
     assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
     let after = std::fs::read_to_string(&recipe).expect("read");
     let lines = changed(&before, &after);
@@ -162,15 +165,7 @@ fn removal_gives_its_coefficient_and_writes_it() {
     within(&found["exponents"]["speed"], 1.0);
     assert_eq!(found["verdict"], "holds");
     assert_eq!(found["plan"]["trials"].as_array().map(Vec::len), Some(2));
-    let again = twinplate(&[
-        "calibrate",
-        "removal",
-        TRIALS,
-        "--recipe",
-        text(&recipe),
-        "--write",
-        "--no-report",
-    ]);
+    let again = write();
     assert_eq!(again.code, 0);
     assert_eq!(
         std::fs::read_to_string(&recipe).expect("read"),

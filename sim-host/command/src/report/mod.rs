@@ -31,6 +31,7 @@ mod tests;
 pub use complaint::Complaint;
 pub use cycle::Cycle;
 pub use fit::fit;
+use std::fmt::Write as _;
 pub use twinplate_check::catalogue::wrap;
 
 /// Columns that text is laid out for.
@@ -100,5 +101,20 @@ pub fn duration(seconds: f64) -> String {
         format!("{:.0} min 0 s", minutes + 1.0)
     } else {
         format!("{minutes:.0} min {rest:.0} s")
+    }
+}
+
+/// The title of a section of text, with an empty line before it.
+pub(crate) fn heading(text: &mut String, words: &str, style: Style) {
+    // Writing to a String cannot fail.
+    let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, words));
+}
+
+/// Words in the width of a page behind what the first line begins with.
+fn paragraph(text: &mut String, first: &str, words: &str) {
+    let indent = " ".repeat(first.chars().count());
+    for (n, line) in wrap(words, WIDTH - indent.len()).iter().enumerate() {
+        let before = if n == 0 { first } else { &indent };
+        let _ = writeln!(text, "{before}{line}");
     }
 }

@@ -1,7 +1,7 @@
 //! The report of `check` for a terminal: 80 columns, the verdict in the last line.
 
 use super::cycle::Cycle;
-use super::{Paint, Style, WIDTH, answers, plan, ribbon, wrap};
+use super::{Paint, Style, WIDTH, answers, heading, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
@@ -60,11 +60,6 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
 fn line(text: &mut String, content: &str) {
     text.push_str(content);
     text.push('\n');
-}
-
-fn heading(text: &mut String, title: &str, style: Style) {
-    text.push('\n');
-    line(text, &style.paint(Paint::Strong, title));
 }
 
 fn five(text: &mut String, report: &CheckReport, style: Style) {

@@ -83,8 +83,7 @@ impl Circles {
     }
 
     /// Mean of the faces over the pieces.
-    #[must_use]
-    pub fn mean_of(&self, on: &OnCircles) -> [f64; FACES] {
+    fn mean_of(&self, on: &OnCircles) -> [f64; FACES] {
         [0, 1].map(|face| self.mean(|i| on[i][face]))
     }
 }

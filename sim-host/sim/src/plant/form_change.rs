@@ -42,10 +42,7 @@ impl Wearing {
     /// Stock that both faces lose together, m/s, at this pressure (Pa) and these speeds (rad/s).
     #[must_use]
     pub(crate) fn removal_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
-        let motion = carrier_motion(&self.geometry, speeds);
-        let [_, _, plates @ ..] = speeds;
-        let speeds = self.circles.speeds(&self.geometry, motion, *plates);
-        let slide: f64 = self.circles.mean_of(&speeds).iter().sum();
+        let slide: f64 = self.circles.sliding(&self.geometry, speeds).iter().sum();
         self.removal * pressure * slide
     }
 

@@ -1,7 +1,7 @@
 //! The report of `run` for a terminal: 80 columns, the verdict in the last line.
 
 use super::RunReport;
-use crate::report::{Cycle, Paint, Style, plan, ribbon, wrap};
+use crate::report::{Cycle, Paint, Style, heading, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::inspection::FacesReport;
@@ -206,10 +206,6 @@ impl RunReport {
             let _ = writeln!(text, "{shown}");
         }
     }
-}
-
-fn heading(text: &mut String, title: &str, style: Style) {
-    let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, title));
 }
 
 /// Form of parts and plates in one line.

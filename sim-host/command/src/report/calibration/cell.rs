@@ -1,7 +1,8 @@
 //! A load cell's calibration for a terminal.
 
-use super::{chance, heading, interval, number, paragraph, standing_out};
+use super::{chance, interval, number, standing_out};
 use crate::report::{Paint, Style};
+use crate::report::{heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::cell::{By, CellReport, DEVIATIONS, LowerLimit, lowest_share};
 

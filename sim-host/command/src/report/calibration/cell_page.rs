@@ -1,8 +1,7 @@
 //! The page of a load cell.
 
-use super::page::{Card, axes, frame, head, list, picture, range, residuals, table};
+use super::page::{Card, axes, end, frame, head, list, picture, range, residuals, table, weight};
 use super::{cell, chance, number};
-use crate::report::html::FOOT;
 use crate::report::svg::Svg;
 use twinplate_calibrate::cell::{CellReport, DEVIATIONS};
 use twinplate_sim::math::max;
@@ -67,10 +66,7 @@ pub(crate) fn draw(report: &CellReport) -> String {
         &cell::keys(report).unwrap_or_default(),
     );
     tables(&mut html, report);
-    let mut told = report.notes.clone();
-    told.push(format!("Caution: {}", cell::CAUTION));
-    list(&mut html, "Notes", &told);
-    html.push_str(FOOT);
+    end(&mut html, &report.notes, cell::CAUTION);
     html
 }
 
@@ -135,19 +131,15 @@ fn readings(html: &mut String, report: &CellReport) {
         .iter()
         .zip(&report.points)
         .map(|(row, [load, deflection])| {
-            vec![
+            [
                 row.line.to_string(),
                 number(*load, 7),
                 number(*deflection, 7),
                 number(row.residual, 3),
-                number(row.leverage, 2),
-                number(row.studentised, 3),
-                if row.outlier {
-                    "✕ outlier".to_owned()
-                } else {
-                    String::new()
-                },
             ]
+            .into_iter()
+            .chain(weight(row))
+            .collect()
         })
         .collect();
     table(

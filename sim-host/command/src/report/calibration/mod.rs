@@ -11,8 +11,6 @@ pub(crate) use cell_page::draw as cell_page;
 pub(crate) use removal::draw as removal;
 pub(crate) use removal_page::draw as removal_page;
 
-use super::{Paint, Style, WIDTH, wrap};
-use std::fmt::Write as _;
 use twinplate_calibrate::least_squares::{Estimate, Row};
 use twinplate_check::finding::significant as number;
 use twinplate_sim::math::max;
@@ -21,18 +19,6 @@ use twinplate_sim::math::max;
 const HEAVY: f64 = 2.0;
 /// And more than half of it, which few rows of many coefficients would not. Judgement.
 const OWN: f64 = 0.5;
-
-fn heading(text: &mut String, words: &str, style: Style) {
-    let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, words));
-}
-
-fn paragraph(text: &mut String, first: &str, words: &str) {
-    let indent = " ".repeat(first.chars().count());
-    for (n, line) in wrap(words, WIDTH - indent.len()).iter().enumerate() {
-        let before = if n == 0 { first } else { &indent };
-        let _ = writeln!(text, "{before}{line}");
-    }
-}
 
 /// A chance as it is told.
 fn chance(p: f64) -> String {

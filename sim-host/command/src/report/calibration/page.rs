@@ -1,7 +1,8 @@
 //! What the pages of `calibrate` share: cards on top, pictures, lists, tables. Self-contained like the other pages: nothing is fetched, no
 //! script runs.
 
-use crate::report::html::STYLE;
+use super::number;
+use crate::report::html::{FOOT, STYLE};
 use crate::report::svg::{Anchor, Frame, Svg, escape};
 use std::fmt::Write as _;
 use twinplate_calibrate::least_squares::Row;
@@ -51,6 +52,24 @@ pub(super) fn list(html: &mut String, title: &str, lines: &[String]) {
         let _ = write!(html, "<li>{}</li>", escape(line));
     }
     html.push_str("</ul>");
+}
+
+/// The end of a page: its notes, the caution, the foot.
+pub(super) fn end(html: &mut String, notes: &[String], caution: &str) {
+    let mut told = notes.to_vec();
+    told.push(format!("Caution: {caution}"));
+    list(html, "Notes", &told);
+    html.push_str(FOOT);
+}
+
+/// What a table says of a row's weight: leverage, studentised residual, and whether it is an outlier.
+pub(super) fn weight(row: &Row) -> [String; 3] {
+    let outlier = if row.outlier { "✕ outlier" } else { "" };
+    [
+        number(row.leverage, 2),
+        number(row.studentised, 3),
+        outlier.to_owned(),
+    ]
 }
 
 /// A table under its title.

@@ -1,7 +1,8 @@
 //! A calibration of removal for a terminal.
 
-use super::{chance, heading, interval, number, paragraph, standing_out};
+use super::{chance, interval, number, standing_out};
 use crate::report::{Paint, Style};
+use crate::report::{heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::least_squares::Estimate;
 use twinplate_calibrate::removal::{

@@ -1,8 +1,7 @@
 //! The page of removal.
 
-use super::page::{Card, axes, frame, head, list, picture, range, residuals, table};
+use super::page::{Card, axes, end, frame, head, list, picture, range, residuals, table, weight};
 use super::{number, removal};
-use crate::report::html::FOOT;
 use crate::report::svg::Svg;
 use twinplate_calibrate::removal::{Preston, RemovalReport};
 use twinplate_sim::math::exp;
@@ -74,10 +73,7 @@ pub(crate) fn draw(report: &RemovalReport) -> String {
         );
     }
     trials(&mut html, report);
-    let mut told = report.notes.clone();
-    told.push(format!("Caution: {}", removal::CAUTION));
-    list(&mut html, "Notes", &told);
-    html.push_str(FOOT);
+    end(&mut html, &report.notes, removal::CAUTION);
     html
 }
 
@@ -100,7 +96,7 @@ fn trials(html: &mut String, report: &RemovalReport) {
         .iter()
         .zip(&report.rows)
         .map(|(trial, row)| {
-            vec![
+            [
                 trial.line.to_string(),
                 report
                     .coefficients
@@ -110,14 +106,10 @@ fn trials(html: &mut String, report: &RemovalReport) {
                 number(units.speed.typed(trial.speed), 4),
                 number(units.time.typed(trial.time), 4),
                 number(100.0 * (exp(row.residual) - 1.0), 3),
-                number(row.leverage, 2),
-                number(row.studentised, 3),
-                if row.outlier {
-                    "✕ outlier".to_owned()
-                } else {
-                    String::new()
-                },
             ]
+            .into_iter()
+            .chain(weight(row))
+            .collect()
         })
         .collect();
     let heads: Vec<&str> = heads.iter().map(String::as_str).collect();

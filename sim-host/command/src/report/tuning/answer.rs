@@ -1,7 +1,8 @@
 //! The recommended set with its reasons, or why there is none.
 
-use super::{block, heading, paragraph};
+use super::block;
 use crate::report::{Paint, Style};
+use crate::report::{heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;

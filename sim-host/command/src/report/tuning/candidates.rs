@@ -1,7 +1,7 @@
 //! The table of candidates.
 
-use super::{heading, paragraph};
 use crate::report::{Paint, Style};
+use crate::report::{heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_tune::candidates::{Broken, OnLines};

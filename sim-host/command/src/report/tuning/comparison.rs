@@ -1,6 +1,6 @@
 //! Two gain sets side by side.
 
-use super::paragraph;
+use crate::report::paragraph;
 use crate::report::{Paint, Style};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;

@@ -1,7 +1,7 @@
 //! What was found in a log, and what an experiment was.
 
-use super::{heading, paragraph};
 use crate::report::Style;
+use crate::report::{heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_tune::import::Column;

@@ -7,7 +7,7 @@ mod log;
 
 pub(crate) use comparison::draw_comparison;
 
-use super::{Paint, Style, WIDTH, wrap};
+use super::{Paint, Style, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;
@@ -46,18 +46,6 @@ pub fn draw(report: &TuneReport, style: Style) -> String {
         Err(nothing) => answer::refused(&mut text, report, nothing, style),
     }
     text
-}
-
-fn heading(text: &mut String, words: &str, style: Style) {
-    let _ = writeln!(text, "\n{}", style.paint(Paint::Strong, words));
-}
-
-fn paragraph(text: &mut String, first: &str, words: &str) {
-    let indent = " ".repeat(first.chars().count());
-    for (n, line) in wrap(words, WIDTH - indent.len()).iter().enumerate() {
-        let before = if n == 0 { first } else { &indent };
-        let _ = writeln!(text, "{before}{line}");
-    }
 }
 
 fn head(text: &mut String, report: &TuneReport, style: Style) {
