@@ -3,6 +3,7 @@
 use crate::pages::{check, table};
 use serde_json::Value;
 use twinplate_sim::files::error::CODES;
+use twinplate_sim::files::materials::MATERIALS;
 use twinplate_sim::files::quantity::{Dimension, UNITS};
 use twinplate_sim::files::{FileKind, schema};
 use twinplate_sim::training::act::ACTS;
@@ -101,6 +102,25 @@ fn units() {
         "units",
         &table(&["quantity", "units", "example"], rows),
     );
+}
+
+#[test]
+fn materials() {
+    let rows = MATERIALS.iter().map(|material| {
+        vec![
+            material.name.to_owned(),
+            format!("{}", material.density),
+            format!("{}", material.modulus / 1e9),
+            format!("{}", material.bending / 1e6),
+        ]
+    });
+    let head = [
+        "material",
+        "density, kg/m³",
+        "elastic modulus, GPa",
+        "bending stress, MPa",
+    ];
+    check(PAGE, "materials", &table(&head, rows));
 }
 
 #[test]

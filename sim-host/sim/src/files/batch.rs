@@ -1,5 +1,6 @@
 //! The batch file: every key, its range and where it goes in [`Batch`].
 
+use super::materials::{self, MATERIALS};
 use super::quantity::Dimension as D;
 use super::table::Table;
 use crate::model::{Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline};
@@ -91,25 +92,42 @@ struct Part {
 }
 
 fn part(t: &mut Table<'_, '_>) -> Part {
+    let material = t.text_like(
+        "material",
+        60,
+        MATERIALS[0].name,
+        "Material. What a handbook says of it stands in for values that are left out: the manual lists the names it knows.",
+    );
+    let known = materials::named(&material);
+    let density = t.quantity_from(
+        "density",
+        D::Density,
+        ["100 kg/m³", "25000 kg/m³"],
+        known.map(|known| known.density),
+        "Density. Left out, that of the material.",
+    );
+    let outline = t.table(
+        "outline",
+        "Outline of a part: disc, ring or rectangle.",
+        outline,
+    );
+    let thickness = t.quantity(
+        "thickness",
+        D::Length,
+        ["20 µm", "300 mm"],
+        "Incoming mean thickness.",
+    );
+    let elastic_modulus = t.quantity_from(
+        "elastic-modulus",
+        D::Pressure,
+        ["100 MPa", "1200 GPa"],
+        known.map(|known| known.modulus),
+        "Elastic modulus: how much of a bow springs back. Left out, that of the material.",
+    );
     let value = Part {
-        material: t.text("material", 60, "Material."),
-        density: t.quantity(
-            "density",
-            D::Density,
-            ["100 kg/m³", "25000 kg/m³"],
-            "Density.",
-        ),
-        outline: t.table(
-            "outline",
-            "Outline of a part: disc, ring or rectangle.",
-            outline,
-        ),
-        thickness: t.quantity(
-            "thickness",
-            D::Length,
-            ["20 µm", "300 mm"],
-            "Incoming mean thickness.",
-        ),
+        density,
+        outline,
+        thickness,
         spread: t.quantity(
             "spread",
             D::Length,
@@ -128,25 +146,22 @@ fn part(t: &mut Table<'_, '_>) -> Part {
             ["0.1 nm", "100 µm"],
             "Incoming roughness Ra.",
         ),
-        strength: t.quantity(
+        strength: t.quantity_from(
             "strength",
             D::Force,
             ["0.1 N", "1000 kN"],
-            "Load on one part at which it may crack.",
+            known.map(|known| materials::strength(known.bending, elastic_modulus, &outline, thickness)),
+            "Load on one part at which it may crack. Left out, that at which a part of the material cracks over a clump of 10 µm.",
         ),
-        stiffness_per_area: t.quantity(
+        stiffness_per_area: t.quantity_or(
             "stiffness-per-area",
             D::StiffnessPerArea,
             ["1e7 N/m³", "1e13 N/m³"],
-            "Contact stiffness per area of the column of film, grains and part.",
+            "1e10 N/m³",
+            "Contact stiffness per area of the column of film, grains and part. The default is typical (invented).",
         ),
-        elastic_modulus: t.quantity_or(
-            "elastic-modulus",
-            D::Pressure,
-            ["100 MPa", "1200 GPa"],
-            "70 GPa",
-            "Elastic modulus: how much of a bow springs back. The default is glass (handbook value, from memory).",
-        ),
+        elastic_modulus,
+        material,
         bow: t.quantity_or(
             "bow",
             D::Length,
@@ -365,11 +380,13 @@ struct Loaded {
 fn loaded(t: &mut Table<'_, '_>) -> Loaded {
     Loaded {
         parts: t.integer("parts", [1, 10_000], "Parts in the whole machine."),
-        dummies: t.integer(
-            "dummies",
-            [0, 10_000],
-            "Dummies beside them that carry load and are no product.",
-        ),
+        dummies: t
+            .optional_integer(
+                "dummies",
+                [0, 10_000],
+                "Dummies beside them that carry load and are no product. Left out, none.",
+            )
+            .unwrap_or(0),
         order: t
             .optional_word(
                 "order",

@@ -32,6 +32,7 @@ mod flatness;
 mod gains;
 pub mod grades;
 mod machine;
+pub mod materials;
 mod near;
 mod plates;
 pub mod quantity;

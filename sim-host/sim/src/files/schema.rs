@@ -66,7 +66,9 @@ fn property(key: &KeyNotes) -> Value {
         }
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Yes => json!({ "const": true }),
-        Kind::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),
+        Kind::Text { longest, .. } => {
+            json!({ "type": "string", "minLength": 1, "maxLength": longest })
+        }
         Kind::Identifier => json!({ "type": "string", "pattern": "^[a-z0-9-]{1,24}$" }),
         Kind::Name => json!({ "type": "string", "pattern": "^[A-Za-z0-9 -]{1,16}$" }),
         Kind::Word(words) => json!({ "enum": words }),

@@ -17,8 +17,11 @@ pub(in super::super) enum Kind {
     Flag,
     /// Only `true`.
     Yes,
-    /// One line of text, most characters.
-    Text { longest: usize },
+    /// One line of text, most characters; a text that may stand there.
+    Text {
+        longest: usize,
+        example: &'static str,
+    },
     /// Identifier.
     Identifier,
     /// Step name.

@@ -52,6 +52,28 @@ impl Table<'_, '_> {
         Some(self.convert(key, item, span, dimension, range))
     }
 
+    /// As [`Self::quantity`], for a key that may be left out where its value follows from others that are known.
+    pub(in super::super) fn quantity_from(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        range: [&'static str; 2],
+        known: Option<f64>,
+        meaning: &'static str,
+    ) -> f64 {
+        // Whoever reads no file, but asks what one may hold, hears that it may be left out.
+        let required = known.is_none() && self.entries.is_some();
+        self.note(key, meaning, required, Kind::Quantity { dimension, range });
+        match (self.find(key), known) {
+            (Some((item, span)), _) => self.convert(key, item, span, dimension, range),
+            (None, Some(value)) => value,
+            (None, None) => {
+                self.missing.push(vec![key]);
+                f64::NAN
+            }
+        }
+    }
+
     fn convert(
         &mut self,
         key: &str,

@@ -114,7 +114,18 @@ impl<'d> Table<'_, 'd> {
         longest: usize,
         meaning: &'static str,
     ) -> String {
-        self.note(key, meaning, true, Kind::Text { longest });
+        self.text_like(key, longest, "…", meaning)
+    }
+
+    /// As [`Self::text`], with a text that may stand there, for who asks how to write it.
+    pub(in super::super) fn text_like(
+        &mut self,
+        key: &'static str,
+        longest: usize,
+        example: &'static str,
+        meaning: &'static str,
+    ) -> String {
+        self.note(key, meaning, true, Kind::Text { longest, example });
         let due = format!("one line of text, at most {longest} characters");
         let Some((text, span)) = self.string(key, &due) else {
             return String::new();
