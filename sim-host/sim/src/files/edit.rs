@@ -1,6 +1,8 @@
 //! Puts values into the text of a file: comments, order, byte order mark and line ends stay as they are.
 
 use super::{FileError, Loaded};
+use crate::assumed;
+use crate::model::{Machine, Recipe};
 use std::fmt;
 use toml_edit::{DocumentMut, Item, Table};
 
@@ -26,7 +28,7 @@ impl std::error::Error for EditError {}
 
 /// The text of a file with other values in one of its tables, which is made where it is missing. `read` reads a text of the kind, and
 /// what it gives must be `wanted`.
-pub(super) fn with_values<T: PartialEq>(
+pub(super) fn with_values<T: PartialEq + Settle>(
     file: &Loaded<T>,
     name: &str,
     values: Vec<(&str, Item)>,
@@ -51,13 +53,32 @@ pub(super) fn with_values<T: PartialEq>(
         put(table, key, new);
     }
     let text = as_in(&file.text, &document.to_string());
-    if read(&text).map_err(EditError::Files)?.value == *wanted {
+    let read = read(&text).map_err(EditError::Files)?.value;
+    if read == wanted.settled(&read) {
         Ok(text)
     } else {
         Err(refuse(format!(
             "{} with the new `{name}` does not read back as what was meant",
             file.path.display()
         )))
+    }
+}
+
+/// What a value means for the rest of its file.
+pub(super) trait Settle {
+    /// The same with what follows by rule from the text that was `read`.
+    fn settled(&self, read: &Self) -> Self;
+}
+
+impl Settle for Machine {
+    fn settled(&self, read: &Self) -> Self {
+        assumed::settled(self.clone(), read)
+    }
+}
+
+impl Settle for Recipe {
+    fn settled(&self, _read: &Self) -> Self {
+        self.clone()
     }
 }
 

@@ -50,6 +50,7 @@ pub use calibrated::{with_cell, with_removal};
 pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
 pub use gains::with_gains;
+pub use machine::{value_words, width_words};
 pub use near::near_path;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};

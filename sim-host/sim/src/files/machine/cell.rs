@@ -2,6 +2,7 @@
 
 use super::super::quantity::Dimension as D;
 use super::super::table::Table;
+use crate::assumed::COUNTS;
 use crate::math::floor;
 use crate::model::Cell;
 
@@ -19,31 +20,33 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
             ["10 N", "1000 kN"],
             "Rated range, both signs.",
         ),
-        counts_at_range: f64::from(t.integer(
-            "counts-at-range",
-            [1000, 8_388_607],
-            "Counts at the rated range; the converter has 24 bits.",
-        )),
-        bandwidth: t.quantity(
+        counts_at_range: t
+            .assumed_integer(
+                "counts-at-range",
+                [1000, 8_388_607],
+                "Counts at the rated range; the converter has 24 bits.",
+            )
+            .map_or(COUNTS, f64::from),
+        bandwidth: t.assumed(
             "bandwidth",
             D::Frequency,
             ["5 Hz", "400 Hz"],
             "Second-order analogue bandwidth; below half the 1 kHz tick rate.",
         ),
-        noise: t.quantity(
+        noise: t.assumed(
             "noise",
             D::Force,
             ["0 N", "1 kN"],
             "Gaussian noise after the amplifier, standard deviation; a quarter of a count (range / counts-at-range) at least.",
         ),
         creep: [
-            t.quantity(
+            t.assumed(
                 "creep-fast",
                 D::Ratio,
                 share,
                 "Fast part of creep, share of a lasting load.",
             ),
-            t.quantity(
+            t.assumed(
                 "creep-slow",
                 D::Ratio,
                 share,
@@ -51,32 +54,32 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
             ),
         ],
         creep_time: [
-            t.quantity(
+            t.assumed(
                 "creep-time-fast",
                 D::Time,
                 time,
                 "Time constant of the fast part.",
             ),
-            t.quantity(
+            t.assumed(
                 "creep-time-slow",
                 D::Time,
                 time,
                 "Time constant of the slow part.",
             ),
         ],
-        zero_drift: t.quantity(
+        zero_drift: t.assumed(
             "zero-drift",
             D::ForceDrift,
             ["-100 N/K", "100 N/K"],
             "Zero drift with temperature.",
         ),
-        nonlinearity: t.quantity(
+        nonlinearity: t.assumed(
             "nonlinearity",
             D::Ratio,
             share,
             "Nonlinearity at full range, share of the range.",
         ),
-        lash: t.quantity(
+        lash: t.assumed(
             "lash",
             D::Force,
             ["0 N", "1 kN"],
@@ -88,7 +91,7 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
     let least = QUIETEST * value.range / value.counts_at_range;
     if value.noise < least
         && t.is_clean("noise")
-        && t.is_clean("counts-at-range")
+        && (t.is_clean("counts-at-range") || !t.has("counts-at-range"))
         && t.is_clean("range")
     {
         t.error_at(

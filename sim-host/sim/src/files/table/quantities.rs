@@ -39,6 +39,19 @@ impl Table<'_, '_> {
         }
     }
 
+    /// As [`Self::quantity`], for a key that is [assumed](crate::assumed) where it is left out; no number until then.
+    pub(in super::super) fn assumed(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        range: [&'static str; 2],
+        meaning: &'static str,
+    ) -> f64 {
+        let value = self.optional_quantity(key, dimension, range, meaning);
+        self.note_assumed(key);
+        value.unwrap_or(f64::NAN)
+    }
+
     /// As [`Self::quantity`], for a key that may be left out.
     pub(in super::super) fn optional_quantity(
         &mut self,
