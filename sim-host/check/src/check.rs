@@ -1,11 +1,12 @@
 //! The whole of `check`: static findings, prediction, closed-loop trials, verdict, in one call without I/O.
 
+use super::assumed::{self, AssumedReport};
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place};
 use super::predict::{Prediction, predict};
 use super::static_check;
-use super::trials::{NoTrials, Results, TrialPlan, TrialRun, Tried, run_trials};
+use super::trials::{NOMINAL_RUNS, NoTrials, Results, TrialPlan, TrialRun, Tried, job, run_trials};
 use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble, report_of};
 use twinplate_sim::bench::{Job, Outcome, PortError};
@@ -71,6 +72,13 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
     if let Some(results) = &results {
         findings.extend(results.findings(request.replay));
     }
+    let mut assumed = AssumedReport::listed(case.machine);
+    if results.is_some()
+        && let Some((report, decided)) = ranked(case, request)?
+    {
+        assumed = Some(report);
+        findings.extend(decided);
+    }
     findings.extend(idle(request.waivers, &findings));
     for finding in &findings {
         tracing::info!(
@@ -87,12 +95,30 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             prediction: &prediction,
             nominal,
             results,
+            assumed,
             targets: &TARGETS,
             locate: request.locate,
             waivers: request.waivers,
         }),
         prediction,
         run,
+    })
+}
+
+/// The assumed keys of a case whose trials were run, ranked; their runs are counted on from those of the trials.
+fn ranked(
+    case: &Case,
+    request: &Request,
+) -> Result<Option<(AssumedReport, Vec<Finding>)>, PortError> {
+    let plan = &request.trials;
+    if assumed::runs(case.machine) == 0 {
+        return Ok(None);
+    }
+    // The trials have compiled it.
+    let Ok(job) = job(case) else { return Ok(None) };
+    let before = plan.draws + NOMINAL_RUNS;
+    assumed::rank(case, &job, (plan.seed, plan.threads), &|done| {
+        (request.progress)(before + done);
     })
 }
 
@@ -116,6 +142,7 @@ pub fn of_run(
         prediction: &prediction,
         nominal: Some(report_of(&case, outcome, &prediction)),
         results: Some(results),
+        assumed: AssumedReport::listed(&job.machine),
         targets: &[],
         locate,
         waivers: &[],

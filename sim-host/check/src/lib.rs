@@ -27,6 +27,7 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+pub mod assumed;
 pub mod case;
 pub mod catalogue;
 pub mod check;

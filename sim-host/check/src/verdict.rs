@@ -12,6 +12,7 @@ pub(crate) use nominal::report_of;
 pub use nominal::spans;
 pub use twinplate_sim::requirements::Verdict;
 
+use super::assumed::AssumedReport;
 use super::case::Case;
 use super::catalogue::{Severity, find};
 use super::inspection::{FacesReport, MapReport};
@@ -340,6 +341,9 @@ pub struct CheckReport {
     pub prediction: PredictionReport,
     /// What the trials covered.
     pub envelope: EnvelopeReport,
+    /// What the machine file leaves out; not there where it gives everything.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assumed: Option<AssumedReport>,
     /// Names and targets that people want to read beside the numbers; not in the JSON.
     #[serde(skip)]
     pub subject: Subject,
@@ -402,8 +406,16 @@ impl Subject {
                 super::finding::significant(micrometres(e.gauge_bias), 2),
                 super::finding::significant(micrometres(e.gauge_drift), 2),
                 percent(e.gauge_temperature)
-            ),
+            ) + &assumed_words(case),
         }
+    }
+}
+
+/// What the draws spread besides.
+fn assumed_words(case: &Case) -> String {
+    match super::assumed::varying(case.machine) {
+        0 => String::new(),
+        count => format!(", and {count} keys that the machine file leaves out"),
     }
 }
 

@@ -10,6 +10,7 @@ use crate::report::{Cycle, html, junit, text, wrap};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use twinplate_check::Case;
+use twinplate_check::assumed::runs;
 use twinplate_check::check as study;
 use twinplate_check::locate;
 use twinplate_check::trials::NOMINAL_RUNS;
@@ -82,7 +83,8 @@ fn study(
     replay: &ReplayCommand,
     terminal: Terminal,
 ) -> Result<(CheckReport, Cycle), Failure> {
-    let bar = progress((meant.plan.draws + NOMINAL_RUNS) as u64, terminal.err_color);
+    let runs = meant.plan.draws + NOMINAL_RUNS + runs(case.machine);
+    let bar = progress(runs as u64, terminal.err_color);
     let checked = study::check(
         case,
         &study::Request {

@@ -5,7 +5,7 @@
 use super::answers::{self, Answer};
 use super::cycle::Cycle;
 use super::svg::escape;
-use super::{fringes, pictures, plan, section};
+use super::{assumed, fringes, pictures, plan, section};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
@@ -86,6 +86,9 @@ pub fn draw(page: &Page) -> String {
     seen(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
+    if let Some(report) = &report.assumed {
+        assumed::sheet(&mut html, report);
+    }
     html.push_str(FOOT);
     html
 }

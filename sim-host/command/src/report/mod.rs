@@ -5,6 +5,7 @@
 //! abnormal, green normal). The plan of load and wear has two quiet scales of colour; their numbers stand in it.
 
 pub mod answers;
+mod assumed;
 pub mod batches_page;
 pub mod calibration;
 mod complaint;

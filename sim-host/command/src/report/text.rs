@@ -1,7 +1,7 @@
 //! The report of `check` for a terminal: 80 columns, the verdict in the last line.
 
 use super::cycle::Cycle;
-use super::{Paint, Style, WIDTH, answers, heading, plan, ribbon, wrap};
+use super::{Paint, Style, WIDTH, answers, assumed, heading, plan, ribbon, wrap};
 use std::fmt::Write as _;
 use twinplate_check::catalogue::Severity;
 use twinplate_check::finding::significant;
@@ -40,6 +40,9 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
     steps(&mut text, report, style);
     worst(&mut text, report, style);
     seen(&mut text, report, style);
+    if let Some(report) = &report.assumed {
+        assumed::draw(&mut text, report, style);
+    }
     if let Some(cycle) = cycle {
         heading(&mut text, "Cycle", style);
         text.push_str(&ribbon::draw(cycle, style));

@@ -41,8 +41,6 @@ pub enum Declared {
     DeadTime,
     /// Of the supply pressure.
     Supply,
-    /// Of the cell's span.
-    CellSpan,
     /// Of the cell's noise.
     Noise,
 }
@@ -57,7 +55,6 @@ impl Declared {
             Self::Lag => "envelope.lag",
             Self::DeadTime => "envelope.dead-time",
             Self::Supply => "envelope.supply",
-            Self::CellSpan => "envelope.cell-span",
             Self::Noise => "envelope.noise-factor",
         }
     }
@@ -69,7 +66,6 @@ impl Declared {
             Self::Lag => &mut envelope.lag,
             Self::DeadTime => &mut envelope.dead_time,
             Self::Supply => &mut envelope.supply,
-            Self::CellSpan => &mut envelope.cell_span,
             Self::Noise => &mut envelope.noise_factor,
         }
     }
@@ -82,7 +78,6 @@ impl Declared {
             Self::Lag => 5,
             Self::DeadTime => 6,
             Self::Supply => 8,
-            Self::CellSpan => 9,
             Self::Noise => 10,
         }
     }
@@ -205,9 +200,6 @@ fn number(key: &str) -> u8 {
 pub fn assumed(machine: &Machine) -> impl Iterator<Item = &'static Rule> {
     machine.assumed.iter().filter_map(|key| rule(key))
 }
-
-/// Counts at the range of a cell of which nothing is said.
-pub(crate) const COUNTS: f64 = table::COUNTS;
 
 /// Gives every key that `left_out` names its assumed value, in order, and widens the envelope where its width is not `given`.
 pub(crate) fn fill(machine: &mut Machine, left_out: impl Fn(&str) -> bool) {

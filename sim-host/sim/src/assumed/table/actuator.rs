@@ -3,7 +3,7 @@
 use super::super::{Declared, Rule, Width};
 
 /// Resting load over the weight of the plate. Invented; the demonstration set has 9 to 11 %.
-const RESTING: f64 = 0.095;
+const RESTING: f64 = 0.11;
 /// Friction of the seals over the cap-side thrust at relief pressure. Invented.
 const SEALS: f64 = 0.01;
 
@@ -44,7 +44,7 @@ pub(in super::super) const ACTUATOR: &[Rule] = &[
     },
     Rule {
         key: "actuator.counterbalance",
-        rule: "leaves 9.5 % of the plate's weight as resting load: 0.905 × weight / rod-side area",
+        rule: "leaves 11 % of the plate's weight as resting load: 0.89 × weight / rod-side area",
         source: "balance of forces, process model (rod side); the share is invented",
         unit: "bar",
         width: Width::Declared(Declared::Counterbalance, 0.03),
@@ -165,13 +165,13 @@ pub(in super::super) const ACTUATOR: &[Rule] = &[
     },
     Rule {
         key: "actuator.speed-fast",
-        rule: "20 mm/s",
+        rule: "10 mm/s",
         source: "typical, invented",
         unit: "mm/s",
         width: Width::Share(0.2),
         by: "stopwatch",
         how: "Time the fast descent over a marked way.",
-        derive: |_| 20e-3,
+        derive: |_| 10e-3,
         field: |m| &mut m.actuator.speed_fast,
     },
     Rule {
@@ -223,7 +223,7 @@ pub(in super::super) const ACTUATOR: &[Rule] = &[
         rule: "3.7 N·s/m for each kg of the plate",
         source: "typical, invented",
         unit: "N·s/m",
-        width: Width::Factor(3.0),
+        width: Width::Factor(2.0),
         by: "calibrate actuator",
         how: "Read the load while the plate descends fast: its change from standstill over the speed.",
         derive: |m| 3.7 * m.actuator.mass,

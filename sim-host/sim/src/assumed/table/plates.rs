@@ -4,8 +4,6 @@ use super::super::{Declared, Rule, Width};
 use crate::model::Machine;
 use std::f64::consts::PI;
 
-/// Counts of a cell at its range. Invented.
-pub(in super::super) const COUNTS: f64 = 4e6;
 /// Density of grey cast iron, kg/m³ (handbook value, from memory).
 const IRON: f64 = 7200.0;
 /// Density of steel, kg/m³ (handbook value, from memory).
@@ -38,25 +36,14 @@ fn outer_ring(m: &Machine) -> f64 {
 pub(in super::super) const PLATES: &[Rule] = &[
     Rule {
         key: "geometry.runout-ripple",
-        rule: "0.3 % of the load",
+        rule: "0.2 % of the load",
         source: "typical, invented",
         unit: "%",
         width: Width::Factor(2.0),
         by: "calibrate cell",
         how: "Log the load over some turns at a constant command: half the swing at the plates' turning rate, over the load.",
-        derive: |_| 3e-3,
+        derive: |_| 2e-3,
         field: |m| &mut m.geometry.runout_ripple,
-    },
-    Rule {
-        key: "cell.counts-at-range",
-        rule: "4 000 000 counts",
-        source: "typical, invented",
-        unit: "",
-        width: Width::Declared(Declared::CellSpan, 0.01),
-        by: "calibrate cell",
-        how: "Hang or lay dead weights on the rod; the cell's certificate otherwise. The hanging plate's weight is checked before every cycle.",
-        derive: |_| COUNTS,
-        field: |m| &mut m.cell.counts_at_range,
     },
     Rule {
         key: "cell.bandwidth",
@@ -74,7 +61,7 @@ pub(in super::super) const PLATES: &[Rule] = &[
         rule: "0.03 % of the cell's range",
         source: "typical, invented",
         unit: "N",
-        width: Width::Declared(Declared::Noise, 3.0),
+        width: Width::Declared(Declared::Noise, 2.5),
         by: "calibrate cell",
         how: "Log the load of the hanging plate for a minute, drives off: its standard deviation.",
         derive: |m| 3e-4 * m.cell.range,
@@ -162,7 +149,7 @@ pub(in super::super) const PLATES: &[Rule] = &[
         rule: "a ring of steel, 7850 kg/m³, of 30 × module² in section on the outer pitch circle",
         source: "ring on its pitch circle, J = m R²; density from memory, section invented",
         unit: "kg·m²",
-        width: Width::Factor(2.5),
+        width: Width::Factor(2.0),
         by: "calibrate drives",
         how: "Log speed and torque at run-up: torque less drag over acceleration.",
         derive: outer_ring,
@@ -170,13 +157,13 @@ pub(in super::super) const PLATES: &[Rule] = &[
     },
     Rule {
         key: "drives.inner.inertia",
-        rule: "0.3 × that of the outer ring, its gear train in it",
+        rule: "what the drive's largest torque brings to 70 rad/s in a second, gear train and motor in it",
         source: "typical, invented",
         unit: "kg·m²",
-        width: Width::Factor(2.5),
+        width: Width::Factor(1.5),
         by: "calibrate drives",
         how: "Log speed and torque at run-up: torque less drag over acceleration.",
-        derive: |m| 0.3 * outer_ring(m),
+        derive: |m| m.drives[0].torque / 70.0,
         field: |m| &mut m.drives[0].inertia,
     },
     Rule {
@@ -203,24 +190,24 @@ pub(in super::super) const PLATES: &[Rule] = &[
     },
     Rule {
         key: "drives.inner.drag",
-        rule: "3 % of the drive's largest torque",
+        rule: "2.5 % of the drive's largest torque",
         source: "typical, invented",
         unit: "N·m",
-        width: Width::Factor(3.0),
+        width: Width::Factor(2.0),
         by: "calibrate drives",
         how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
-        derive: |m| 0.03 * m.drives[0].torque,
+        derive: |m| 0.025 * m.drives[0].torque,
         field: |m| &mut m.drives[0].drag,
     },
     Rule {
         key: "drives.outer.drag",
-        rule: "3 % of the drive's largest torque",
+        rule: "2.5 % of the drive's largest torque",
         source: "typical, invented",
         unit: "N·m",
-        width: Width::Factor(3.0),
+        width: Width::Factor(2.0),
         by: "calibrate drives",
         how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
-        derive: |m| 0.03 * m.drives[1].torque,
+        derive: |m| 0.025 * m.drives[1].torque,
         field: |m| &mut m.drives[1].drag,
     },
     Rule {

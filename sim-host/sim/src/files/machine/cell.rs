@@ -2,7 +2,6 @@
 
 use super::super::quantity::Dimension as D;
 use super::super::table::Table;
-use crate::assumed::COUNTS;
 use crate::math::floor;
 use crate::model::Cell;
 
@@ -20,13 +19,11 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
             ["10 N", "1000 kN"],
             "Rated range, both signs.",
         ),
-        counts_at_range: t
-            .assumed_integer(
-                "counts-at-range",
-                [1000, 8_388_607],
-                "Counts at the rated range; the converter has 24 bits.",
-            )
-            .map_or(COUNTS, f64::from),
+        counts_at_range: f64::from(t.integer(
+            "counts-at-range",
+            [1000, 8_388_607],
+            "Counts at the rated range; the converter has 24 bits.",
+        )),
         bandwidth: t.assumed(
             "bandwidth",
             D::Frequency,
@@ -91,7 +88,7 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
     let least = QUIETEST * value.range / value.counts_at_range;
     if value.noise < least
         && t.is_clean("noise")
-        && (t.is_clean("counts-at-range") || !t.has("counts-at-range"))
+        && t.is_clean("counts-at-range")
         && t.is_clean("range")
     {
         t.error_at(

@@ -5,6 +5,13 @@ use super::super::table::Table;
 use crate::model::Geometry;
 
 pub(super) fn geometry(t: &mut Table<'_, '_>) -> Geometry {
+    let teeth_inner = t.integer("teeth-inner", [8, 2000], "Teeth (pins) of the inner ring.");
+    let teeth_outer = t.optional_integer(
+        "teeth-outer",
+        [12, 4000],
+        "Teeth (pins) of the outer ring. Left out: as many as mesh, teeth-inner + 2 × teeth-carrier.",
+    );
+    let teeth_carrier = t.integer("teeth-carrier", [6, 2000], "Teeth of a carrier.");
     let value = Geometry {
         plate_outer: t.quantity("plate-outer", D::Length, ["50 mm", "5 m"], "Outer diameter of both plates."),
         plate_inner: t.quantity("plate-inner", D::Length, ["10 mm", "4 m"], "Inner diameter of both plates."),
@@ -15,9 +22,9 @@ pub(super) fn geometry(t: &mut Table<'_, '_>) -> Geometry {
             ["0.5 mm", "30 mm"],
             "Module of the pin and carrier teeth, or their diametral pitch.",
         ),
-        teeth_inner: t.integer("teeth-inner", [8, 2000], "Teeth (pins) of the inner ring."),
-        teeth_outer: t.integer("teeth-outer", [12, 4000], "Teeth (pins) of the outer ring."),
-        teeth_carrier: t.integer("teeth-carrier", [6, 2000], "Teeth of a carrier."),
+        teeth_inner,
+        teeth_outer: teeth_outer.unwrap_or(teeth_inner + 2 * teeth_carrier),
+        teeth_carrier,
         carriers: t.integer("carriers", [1, 60], "Carriers in the machine."),
         runout_ripple: t.assumed(
             "runout-ripple",

@@ -40,18 +40,6 @@ impl<'d> Table<'_, 'd> {
         Some(self.whole(key, item, span, range))
     }
 
-    /// As [`Self::integer`], for a key that is [assumed](crate::assumed) where it is left out.
-    pub(in super::super) fn assumed_integer(
-        &mut self,
-        key: &'static str,
-        range: [u32; 2],
-        meaning: &'static str,
-    ) -> Option<u32> {
-        let value = self.optional_integer(key, range, meaning);
-        self.note_assumed(key);
-        value
-    }
-
     fn whole(&mut self, key: &str, item: &Item, span: Range<usize>, range: [u32; 2]) -> u32 {
         let due = format!("a whole number from {} to {}", range[0], range[1]);
         let Some(value) = item.as_integer() else {
