@@ -86,6 +86,7 @@ fn session(command: &str, shown: &str) -> String {
     format!("```console\n$ cargo run --release -- {command}\n{shown}```\n")
 }
 
+const SHORT: &str = "check recipes/recipes/glass-f800.toml --machine recipes/variants/machines/machine-a-short.toml";
 const GOOD: &str = "check recipes/recipes/glass-f800.toml";
 const BAD: &str = "check recipes/bad/limit-in-margin.toml";
 const BLOCKED: &str =
@@ -338,4 +339,17 @@ fn verbs_and_options() {
             assert!(page.contains(&shown), "{name} {shown} is not on the page");
         }
     }
+}
+
+#[test]
+fn a_short_machine_file_is_told_what_to_measure_first() {
+    let desk = Desk::new("short");
+    let shown = cut(
+        &desk.types(SHORT, 0),
+        "What the batch asks",
+        "What to measure first",
+    );
+    let shown = cut(&shown, "Assumed: what", "report:");
+    let body = session(SHORT, &shown);
+    check("docs/measure-your-machine.md", "session-short", &body);
 }

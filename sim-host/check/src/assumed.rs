@@ -12,10 +12,14 @@ use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycl
 use twinplate_sim::files::{value_words, width_words};
 use twinplate_sim::math::{abs, max, min};
 use twinplate_sim::model::Machine;
+use twinplate_sim::plant::seed::substream;
 use twinplate_sim::requirements::{Judged, RunJudgement, judge};
 
 /// How many keys are told as the first to measure.
 pub const FIRST: usize = 7;
+
+/// Corners of the assumed envelopes through which the static rules go: every pair of ends of two keys is in some tens of them.
+const CORNERS: u64 = 48;
 
 /// An assumed key, and what it decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -217,8 +221,100 @@ pub(crate) fn rank(
             key.fails.get_or_insert(why);
         }
     }
+    let known: Vec<Code> = ran
+        .iter()
+        .filter_map(|(_, error)| Some(error.as_ref()?.code))
+        .collect();
+    for (finding, keys) in together(case, &varying, known) {
+        for key in report.keys.iter_mut().filter(|key| keys.contains(&key.key)) {
+            key.fails.get_or_insert_with(|| finding.message.clone());
+        }
+        findings.push(finding);
+    }
     put_in_order(&mut report.keys);
     Ok(Some((report, findings)))
+}
+
+/// Static errors where several keys lie at ends of their envelopes together, one of a code that is not `known`: with the fewest keys that
+/// make it.
+fn together(
+    case: &Case,
+    varying: &[&'static Rule],
+    mut known: Vec<Code>,
+) -> Vec<(Finding, Vec<&'static str>)> {
+    let error_at = |keys: &[(&'static Rule, f64)], code: Option<Code>, known: &[Code]| {
+        let machine = keys
+            .iter()
+            .fold(case.machine.clone(), |machine, (rule, end)| {
+                rule.end(&machine, *end)
+            });
+        let case = Case {
+            machine: &machine,
+            ..*case
+        };
+        static_check::check(&case, &predict(&case, 1.0))
+            .into_iter()
+            .filter(|finding| finding.severity == Severity::Error)
+            .find(|finding| match code {
+                Some(code) => finding.code == code,
+                None => !known.contains(&finding.code),
+            })
+    };
+    let mut found = Vec::new();
+    for corner in 0..CORNERS {
+        let end = |place: usize| {
+            let bits = substream(corner, "assumed", "corner", place as u64);
+            ENDS[usize::from(bits & 1 == 1)]
+        };
+        let mut keys: Vec<(&'static Rule, f64)> = varying
+            .iter()
+            .enumerate()
+            .map(|(place, rule)| (*rule, end(place)))
+            .collect();
+        while let Some(error) = error_at(&keys, None, &known) {
+            let code = Some(error.code);
+            for place in (0..keys.len()).rev() {
+                let mut fewer = keys.clone();
+                fewer.remove(place);
+                if error_at(&fewer, code, &known).is_some() {
+                    keys = fewer;
+                }
+            }
+            let Some(error) = error_at(&keys, code, &known) else {
+                break;
+            };
+            known.push(error.code);
+            found.push((
+                decide_together(case.machine, &keys, &error),
+                keys.iter().map(|(rule, _)| rule.key).collect(),
+            ));
+        }
+    }
+    found
+}
+
+fn decide_together(machine: &Machine, keys: &[(&'static Rule, f64)], error: &Finding) -> Finding {
+    let at = |(rule, end): &(&'static Rule, f64)| {
+        let value = rule.value(&rule.end(machine, *end));
+        format!("`{}` at {}", rule.key, value_words(rule, value))
+    };
+    let words: Vec<String> = keys.iter().map(at).collect();
+    let names: Vec<String> = keys
+        .iter()
+        .map(|(rule, _)| format!("`{}`", rule.key))
+        .collect();
+    let first = keys.first().map_or("", |(rule, _)| rule.key);
+    Finding::new(
+        Code::AssumedDecides,
+        Place::machine(first.replace('-', "_")),
+        format!(
+            "keys that are assumed may lie so that it fails, {}: {}: {}",
+            words.join(" and "),
+            error.name(),
+            error.message
+        ),
+        format!("measure {}", names.join(" or ")),
+    )
 }
 
 /// Those that make the check fail first, then by how far they move the smallest margin, then any; settings last, in the table's order.

@@ -52,6 +52,7 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
         findings,
         prediction: &prediction,
         nominal: None,
+        assumed: None,
         results,
         targets: &TARGETS,
         locate: &|_: &Place| None,

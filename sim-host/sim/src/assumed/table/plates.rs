@@ -39,7 +39,7 @@ pub(in super::super) const PLATES: &[Rule] = &[
         rule: "0.2 % of the load",
         source: "typical, invented",
         unit: "%",
-        width: Width::Factor(2.0),
+        width: Width::Factor(1.75),
         by: "calibrate cell",
         how: "Log the load over some turns at a constant command: half the swing at the plates' turning rate, over the load.",
         derive: |_| 2e-3,
