@@ -85,7 +85,7 @@ impl AssumedReport {
 
 /// Assumed keys of a machine that are uncertain.
 #[must_use]
-pub fn varying(machine: &Machine) -> usize {
+pub(crate) fn varying(machine: &Machine) -> usize {
     assumed(machine).filter(|rule| rule.varies()).count()
 }
 

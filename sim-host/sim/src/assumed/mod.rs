@@ -126,12 +126,6 @@ impl Rule {
         *(self.field)(&mut machine.clone())
     }
 
-    /// What the rule gives for a machine.
-    #[must_use]
-    pub fn derived(&self, machine: &Machine) -> f64 {
-        (self.derive)(machine)
-    }
-
     /// Whether assuming it makes the machine uncertain.
     #[must_use]
     pub fn varies(&self) -> bool {
@@ -207,7 +201,7 @@ pub(crate) fn fill(machine: &mut Machine, left_out: impl Fn(&str) -> bool) {
         if !rule.applies(machine) {
             continue;
         }
-        let value = rule.derived(machine);
+        let value = (rule.derive)(machine);
         *(rule.field)(machine) = value;
         if let Width::Declared(declared, width) = rule.width
             && left_out(declared.key())

@@ -5,8 +5,16 @@ use super::super::table::Table;
 use crate::model::Actuator;
 
 pub(super) fn actuator(t: &mut Table<'_, '_>) -> Actuator {
-    let pressure = ["0.1 bar", "20 bar"];
-    let speed = ["0.05 mm/s", "500 mm/s"];
+    let [
+        relief_pressure,
+        lift_pressure,
+        supply_pressure,
+        supply_minimum,
+        counterbalance,
+    ] = pressures(t);
+    let [seal_friction, seal_breakaway, stribeck_speed, presliding] = seals(t);
+    let [dead_time, lag, slew, play, resolution, dump_lag] = regulator(t);
+    let [speed_fast, speed_creep, speed_lift] = speeds(t);
     let value = Actuator {
         mass: t.quantity(
             "mass",
@@ -16,106 +24,24 @@ pub(super) fn actuator(t: &mut Table<'_, '_>) -> Actuator {
         ),
         bore: t.quantity("bore", D::Length, ["8 mm", "500 mm"], "Cylinder bore."),
         rod: t.quantity("rod", D::Length, ["3 mm", "300 mm"], "Rod diameter."),
-        relief_pressure: t.quantity(
-            "relief-pressure",
-            D::Pressure,
-            pressure,
-            "Cap-side relief pressure: pressure at full command, and the mechanical relief.",
-        ),
-        lift_pressure: t.assumed(
-            "lift-pressure",
-            D::Pressure,
-            pressure,
-            "Rod-side pressure while lifting.",
-        ),
-        supply_pressure: t.assumed(
-            "supply-pressure",
-            D::Pressure,
-            pressure,
-            "Air supply pressure.",
-        ),
-        supply_minimum: t.assumed(
-            "supply-minimum",
-            D::Pressure,
-            pressure,
-            "Supply pressure below which the machine stops.",
-        ),
-        counterbalance: t.assumed(
-            "counterbalance",
-            D::Pressure,
-            pressure,
-            "Counterbalance regulator pressure.",
-        ),
-        seal_friction: t.assumed(
-            "seal-friction",
-            D::Force,
-            ["0 N", "5 kN"],
-            "Seal friction while sliding slowly (Coulomb level).",
-        ),
-        seal_breakaway: t.assumed(
-            "seal-breakaway",
-            D::Force,
-            ["0 N", "10 kN"],
-            "Seal breakaway (static level).",
-        ),
-        stribeck_speed: t.assumed(
-            "stribeck-speed",
-            D::Speed,
-            ["0.1 mm/s", "200 mm/s"],
-            "Stribeck speed of the seals.",
-        ),
-        presliding: t.assumed(
-            "presliding",
-            D::Length,
-            ["0.1 µm", "1 mm"],
-            "Presliding distance of the seals.",
-        ),
-        dead_time: t.assumed(
-            "dead-time",
-            D::Time,
-            // The delay line of the controller's model.
-            ["0 s", "127 ms"],
-            "Dead time of the cap-side regulator.",
-        ),
-        lag: t.assumed(
-            "lag",
-            D::Time,
-            ["1 ms", "10 s"],
-            "First-order lag of the cap-side regulator.",
-        ),
-        // A slew is full scales per second, which is a frequency.
-        slew: t.assumed(
-            "slew",
-            D::Frequency,
-            ["0.05 1/s", "100 1/s"],
-            "Fastest change of the regulator's pressure, full scales per second.",
-        ),
-        play: t.assumed(
-            "play",
-            D::Ratio,
-            ["0 %", "10 %"],
-            "Play of the regulator, share of full scale.",
-        ),
-        resolution: t.assumed(
-            "resolution",
-            D::Ratio,
-            ["0 %", "10 %"],
-            "Resolution (stick-jump) of the regulator, share of full scale.",
-        ),
-        dump_lag: t.assumed(
-            "dump-lag",
-            D::Time,
-            ["1 ms", "10 s"],
-            "Time constant of venting through the dump valve.",
-        ),
-        speed_fast: t.assumed("speed-fast", D::Speed, speed, "Fast descent."),
-        speed_creep: t.assumed(
-            "speed-creep",
-            D::Speed,
-            ["0.01 mm/s", "50 mm/s"],
-            "Creep descent and creep lift.",
-        ),
-        speed_lift: t.assumed("speed-lift", D::Speed, speed, "Lift."),
+        relief_pressure,
+        lift_pressure,
+        supply_pressure,
+        supply_minimum,
+        counterbalance,
+        seal_friction,
+        seal_breakaway,
+        stribeck_speed,
+        presliding,
+        dead_time,
+        lag,
+        slew,
+        play,
+        resolution,
+        dump_lag,
+        speed_fast,
+        speed_creep,
+        speed_lift,
         height_raised: t.assumed(
             "height-raised",
             D::Length,
@@ -164,4 +90,130 @@ pub(super) fn actuator(t: &mut Table<'_, '_>) -> Actuator {
         true,
     );
     value
+}
+
+/// Seal friction, seal breakaway, stribeck speed, presliding.
+fn seals(t: &mut Table<'_, '_>) -> [f64; 4] {
+    [
+        t.assumed(
+            "seal-friction",
+            D::Force,
+            ["0 N", "5 kN"],
+            "Seal friction while sliding slowly (Coulomb level).",
+        ),
+        t.assumed(
+            "seal-breakaway",
+            D::Force,
+            ["0 N", "10 kN"],
+            "Seal breakaway (static level).",
+        ),
+        t.assumed(
+            "stribeck-speed",
+            D::Speed,
+            ["0.1 mm/s", "200 mm/s"],
+            "Stribeck speed of the seals.",
+        ),
+        t.assumed(
+            "presliding",
+            D::Length,
+            ["0.1 µm", "1 mm"],
+            "Presliding distance of the seals.",
+        ),
+    ]
+}
+
+/// Dead time, lag, slew, play, resolution, dump lag.
+fn regulator(t: &mut Table<'_, '_>) -> [f64; 6] {
+    [
+        t.assumed(
+            "dead-time",
+            D::Time,
+            // The delay line of the controller's model.
+            ["0 s", "127 ms"],
+            "Dead time of the cap-side regulator.",
+        ),
+        t.assumed(
+            "lag",
+            D::Time,
+            ["1 ms", "10 s"],
+            "First-order lag of the cap-side regulator.",
+        ),
+        // A slew is full scales per second, which is a frequency.
+        t.assumed(
+            "slew",
+            D::Frequency,
+            ["0.05 1/s", "100 1/s"],
+            "Fastest change of the regulator's pressure, full scales per second.",
+        ),
+        t.assumed(
+            "play",
+            D::Ratio,
+            ["0 %", "10 %"],
+            "Play of the regulator, share of full scale.",
+        ),
+        t.assumed(
+            "resolution",
+            D::Ratio,
+            ["0 %", "10 %"],
+            "Resolution (stick-jump) of the regulator, share of full scale.",
+        ),
+        t.assumed(
+            "dump-lag",
+            D::Time,
+            ["1 ms", "10 s"],
+            "Time constant of venting through the dump valve.",
+        ),
+    ]
+}
+
+/// Speed fast, speed creep, speed lift.
+fn speeds(t: &mut Table<'_, '_>) -> [f64; 3] {
+    let speed = ["0.05 mm/s", "500 mm/s"];
+    [
+        t.assumed("speed-fast", D::Speed, speed, "Fast descent."),
+        t.assumed(
+            "speed-creep",
+            D::Speed,
+            ["0.01 mm/s", "50 mm/s"],
+            "Creep descent and creep lift.",
+        ),
+        t.assumed("speed-lift", D::Speed, speed, "Lift."),
+    ]
+}
+
+/// Relief, lift, supply, least supply and counterbalance pressure.
+fn pressures(t: &mut Table<'_, '_>) -> [f64; 5] {
+    let pressure = ["0.1 bar", "20 bar"];
+    [
+        t.quantity(
+            "relief-pressure",
+            D::Pressure,
+            pressure,
+            "Cap-side relief pressure: pressure at full command, and the mechanical relief.",
+        ),
+        t.assumed(
+            "lift-pressure",
+            D::Pressure,
+            pressure,
+            "Rod-side pressure while lifting.",
+        ),
+        t.assumed(
+            "supply-pressure",
+            D::Pressure,
+            pressure,
+            "Air supply pressure.",
+        ),
+        t.assumed(
+            "supply-minimum",
+            D::Pressure,
+            pressure,
+            "Supply pressure below which the machine stops.",
+        ),
+        t.assumed(
+            "counterbalance",
+            D::Pressure,
+            pressure,
+            "Counterbalance regulator pressure.",
+        ),
+    ]
 }

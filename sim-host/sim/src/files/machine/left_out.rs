@@ -28,6 +28,10 @@ pub(super) fn assume(t: &mut Table<'_, '_>, machine: &mut Machine) {
         let Some(range) = t.range_of(rule.key) else {
             continue;
         };
+        // What follows from a value that is missing is that one's error.
+        if !value.is_finite() {
+            continue;
+        }
         let [low, high] = range.ends();
         if !(low..=high).contains(&value) {
             let table = rule.key.split('.').next().unwrap_or(rule.key);

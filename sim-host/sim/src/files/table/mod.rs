@@ -156,9 +156,8 @@ impl<'s, 'd> Table<'s, 'd> {
 
     /// Whether the file is read, and nothing was wrong with it so far.
     pub(super) fn is_faultless(&self) -> bool {
-        self.sink
-            .as_ref()
-            .is_some_and(|sink| sink.errors.is_empty())
+        let clean = |sink: &&mut Sink<'_>| sink.errors.is_empty();
+        self.missing.is_empty() && self.sink.as_ref().is_some_and(clean)
     }
 
     /// Range of the quantity at this path, as it was asked for.
