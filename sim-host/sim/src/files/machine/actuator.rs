@@ -73,22 +73,7 @@ pub(super) fn actuator(t: &mut Table<'_, '_>) -> Actuator {
             "Radius at which the drive dog acts.",
         ),
     };
-    t.require_order(("rod", value.rod), ("bore", value.bore), true);
-    t.require_order(
-        ("seal-friction", value.seal_friction),
-        ("seal-breakaway", value.seal_breakaway),
-        false,
-    );
-    t.require_order(
-        ("supply-minimum", value.supply_minimum),
-        ("supply-pressure", value.supply_pressure),
-        true,
-    );
-    t.require_order(
-        ("approach", value.approach),
-        ("height-raised", value.height_raised),
-        true,
-    );
+    in_order(t, &value);
     value
 }
 
@@ -216,4 +201,24 @@ fn pressures(t: &mut Table<'_, '_>) -> [f64; 5] {
             "Counterbalance regulator pressure.",
         ),
     ]
+}
+
+/// What must be less than what.
+fn in_order(t: &mut Table<'_, '_>, value: &Actuator) {
+    t.require_order(("rod", value.rod), ("bore", value.bore), true);
+    t.require_order(
+        ("seal-friction", value.seal_friction),
+        ("seal-breakaway", value.seal_breakaway),
+        false,
+    );
+    t.require_order(
+        ("supply-minimum", value.supply_minimum),
+        ("supply-pressure", value.supply_pressure),
+        true,
+    );
+    t.require_order(
+        ("approach", value.approach),
+        ("height-raised", value.height_raised),
+        true,
+    );
 }

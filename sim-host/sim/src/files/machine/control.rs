@@ -6,6 +6,7 @@ use crate::model::{Control, Gains};
 
 pub(super) fn control(t: &mut Table<'_, '_>) -> Control {
     let load = ["1 N", "1000 kN"];
+    let [stop_time, dump_time, hold_time, settle_limit] = times(t);
     let value = Control {
         rated_load: t.quantity("rated-load", D::Force, load, "Rated load of the machine."),
         initial_load: t.assumed(
@@ -57,30 +58,10 @@ pub(super) fn control(t: &mut Table<'_, '_>) -> Control {
             "Speed tolerance, against the fastest drive's scale.",
         ),
         estop_category: estop_category(t),
-        stop_time: t.assumed(
-            "stop-time",
-            D::Time,
-            ["0.1 s", "5 min"],
-            "Monitored stop time of a category 1 stop.",
-        ),
-        dump_time: t.assumed(
-            "dump-time",
-            D::Time,
-            ["10 ms", "1 min"],
-            "Time in which a dump brings the highest load to resting load.",
-        ),
-        hold_time: t.assumed(
-            "hold-time",
-            D::Time,
-            ["1 s", "24 h"],
-            "Longest hold before it becomes a stop.",
-        ),
-        settle_limit: t.assumed(
-            "settle-limit",
-            D::Time,
-            ["1 s", "24 h"],
-            "Longest time with the agitator stopped before a hold.",
-        ),
+        stop_time,
+        dump_time,
+        hold_time,
+        settle_limit,
         contact_tolerance: t.assumed(
             "contact-tolerance",
             D::Length,
@@ -95,6 +76,36 @@ pub(super) fn control(t: &mut Table<'_, '_>) -> Control {
         true,
     );
     value
+}
+
+/// Stop time, dump time, longest hold and longest time without agitator.
+fn times(t: &mut Table<'_, '_>) -> [f64; 4] {
+    [
+        t.assumed(
+            "stop-time",
+            D::Time,
+            ["0.1 s", "5 min"],
+            "Monitored stop time of a category 1 stop.",
+        ),
+        t.assumed(
+            "dump-time",
+            D::Time,
+            ["10 ms", "1 min"],
+            "Time in which a dump brings the highest load to resting load.",
+        ),
+        t.assumed(
+            "hold-time",
+            D::Time,
+            ["1 s", "24 h"],
+            "Longest hold before it becomes a stop.",
+        ),
+        t.assumed(
+            "settle-limit",
+            D::Time,
+            ["1 s", "24 h"],
+            "Longest time with the agitator stopped before a hold.",
+        ),
+    ]
 }
 
 fn estop_category(t: &mut Table<'_, '_>) -> u8 {
