@@ -8,89 +8,49 @@ pub(super) fn envelope(t: &mut Table<'_, '_>) -> Envelope {
     let share = ["0 %", "90 %"];
     let factor = ["1", "20"];
     let gauge = gauge_widths(t);
+    let mut ratio =
+        |key, range, default, meaning| t.quantity_or(key, D::Ratio, range, default, meaning);
     Envelope {
-        regulator_gain: t.quantity_or(
-            "regulator-gain",
-            D::Ratio,
-            share,
-            "5 %",
-            "Regulator gain, ± share.",
-        ),
-        regulator_offset: t.quantity_or(
+        regulator_gain: ratio("regulator-gain", share, "5 %", "Regulator gain, ± share."),
+        regulator_offset: ratio(
             "regulator-offset",
-            D::Ratio,
             share,
             "1 %",
             "Regulator offset, ± share of full scale.",
         ),
-        weight: t.quantity_or(
-            "weight",
-            D::Ratio,
-            share,
-            "2 %",
-            "Upper plate weight, ± share.",
-        ),
-        counterbalance: t.quantity_or(
+        weight: ratio("weight", share, "2 %", "Upper plate weight, ± share."),
+        counterbalance: ratio(
             "counterbalance",
-            D::Ratio,
             share,
             "2 %",
             "Counterbalance pressure, ± share.",
         ),
-        seal_friction: t.quantity_or(
-            "seal-friction",
-            D::Ratio,
-            share,
-            "50 %",
-            "Seal friction, ± share.",
-        ),
-        lag: t.quantity_or("lag", D::Ratio, share, "30 %", "Regulator lag, ± share."),
-        dead_time: t.quantity_or(
-            "dead-time",
-            D::Ratio,
-            share,
-            "30 %",
-            "Regulator dead time, ± share.",
-        ),
-        stiffness_factor: t.quantity_or(
+        seal_friction: ratio("seal-friction", share, "50 %", "Seal friction, ± share."),
+        lag: ratio("lag", share, "30 %", "Regulator lag, ± share."),
+        dead_time: ratio("dead-time", share, "30 %", "Regulator dead time, ± share."),
+        stiffness_factor: ratio(
             "stiffness-factor",
-            D::Ratio,
             factor,
             "3",
             "Contact stiffness, divided or multiplied by up to this factor.",
         ),
-        supply: t.quantity_or(
+        supply: ratio(
             "supply",
-            D::Ratio,
             share,
             "15 %",
             "Supply pressure may be lower by this share.",
         ),
-        cell_span: t.quantity_or("cell-span", D::Ratio, share, "0.5 %", "Cell span, ± share."),
-        noise_factor: t.quantity_or(
+        cell_span: ratio("cell-span", share, "0.5 %", "Cell span, ± share."),
+        noise_factor: ratio(
             "noise-factor",
-            D::Ratio,
             factor,
             "2",
             "Cell noise, up to this factor.",
         ),
-        friction: t.quantity_or(
-            "friction",
-            D::Ratio,
-            share,
-            "40 %",
-            "Friction coefficient, ± share.",
-        ),
-        removal: t.quantity_or(
-            "removal",
-            D::Ratio,
-            share,
-            "30 %",
-            "Removal coefficient, ± share.",
-        ),
-        spread_factor: t.quantity_or(
+        friction: ratio("friction", share, "40 %", "Friction coefficient, ± share."),
+        removal: ratio("removal", share, "30 %", "Removal coefficient, ± share."),
+        spread_factor: ratio(
             "spread-factor",
-            D::Ratio,
             factor,
             "1.5",
             "Part thickness spread, up to this factor.",
