@@ -6,6 +6,7 @@ mod carrier;
 mod recipe;
 mod scenario;
 mod shape;
+mod shelf;
 
 pub use crate::fault_words::{Component, FaultMode};
 pub use carrier::{CarrierMaterial, LoadingOrder};
@@ -16,6 +17,7 @@ pub use recipe::{Consumables, End, MeasuredAt, Recipe, RemovalRate, Sliding, Ste
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
 pub use shape::{Conditioning, FlatnessControl, Measured, Outline, Plates, Rings};
+pub use shelf::{Shelf, Shelved};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).

@@ -1,11 +1,11 @@
 //! Files: TOML 1.0 with units in the quantities → [`crate::model`] in SI. The only place that checks plain data.
 //!
-//! Four kinds, one a file: machine, batch, recipe, scenario. The first key, `format`, says which. A reader reports *all*
+//! Five kinds, one a file: machine, batch, recipe, scenario, shelf. The first key, `format`, says which. A reader reports *all*
 //! errors of a file at once, each with its place and what would mend it; nothing here panics, whatever the bytes.
 //!
 //! - `source` reads and parses, and knows places;
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
-//! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario` say which keys there are;
+//! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario`, `shelf` say which keys there are;
 //! - [`schema`] makes JSON Schema from the same calls;
 //! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`], [`with_cell`]
 //!   and [`with_removal`] write what was tuned or calibrated into the text of a file.
@@ -40,6 +40,7 @@ mod removal_rate;
 mod scenario;
 pub mod schema;
 pub mod set;
+mod shelf;
 mod slips;
 mod source;
 mod table;
@@ -56,7 +57,7 @@ pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI};
 
-use crate::model::{Batch, Machine, Recipe, Scenario};
+use crate::model::{Batch, Machine, Recipe, Scenario, Shelf};
 use crate::plant::part_form::HELIUM;
 use firmware_core::process_image::ALL_DRIVES;
 use source::Source;
@@ -75,11 +76,19 @@ pub enum FileKind {
     Recipe,
     /// A scenario.
     Scenario,
+    /// A shelf of consumables.
+    Shelf,
 }
 
 impl FileKind {
     /// All kinds.
-    pub const ALL: [Self; 4] = [Self::Machine, Self::Batch, Self::Recipe, Self::Scenario];
+    pub const ALL: [Self; 5] = [
+        Self::Machine,
+        Self::Batch,
+        Self::Recipe,
+        Self::Scenario,
+        Self::Shelf,
+    ];
 
     /// The word for it.
     #[must_use]
@@ -89,6 +98,7 @@ impl FileKind {
             Self::Batch => "batch",
             Self::Recipe => "recipe",
             Self::Scenario => "scenario",
+            Self::Shelf => "shelf",
         }
     }
 
@@ -100,6 +110,7 @@ impl FileKind {
             Self::Batch => "batch-1",
             Self::Recipe => "recipe-1",
             Self::Scenario => "scenario-1",
+            Self::Shelf => "shelf-1",
         }
     }
 
@@ -108,7 +119,7 @@ impl FileKind {
             Self::Machine => MACHINE_ALIASES,
             Self::Batch => batch::ALIASES,
             Self::Recipe => recipe::ALIASES,
-            Self::Scenario => &[],
+            Self::Scenario | Self::Shelf => &[],
         }
     }
 
@@ -120,6 +131,7 @@ impl FileKind {
                 Self::Batch => drop(batch::read(t)),
                 Self::Recipe => drop(recipe::read(t)),
                 Self::Scenario => drop(scenario::read(t)),
+                Self::Shelf => drop(shelf::read(t)),
             }
         })
     }
@@ -272,6 +284,14 @@ pub fn load_recipe(path: &Path) -> Result<Loaded<Recipe>, Vec<FileError>> {
 /// All errors of the file, in the order of their places.
 pub fn load_scenario(path: &Path) -> Result<Loaded<Scenario>, Vec<FileError>> {
     load(path, FileKind::Scenario, scenario::read).whole()
+}
+
+/// Loads a shelf file.
+///
+/// # Errors
+/// All errors of the file, in the order of their places.
+pub fn load_shelf(path: &Path) -> Result<Loaded<Shelf>, Vec<FileError>> {
+    load(path, FileKind::Shelf, shelf::read).whole()
 }
 
 /// Reads a machine from a text; `path` is what its errors call it.

@@ -84,7 +84,7 @@ fn slurry(t: &mut Table<'_, '_>) -> [f64; 3] {
 const GRAIN: [&str; 2] = ["10 nm", "500 µm"];
 const CONCENTRATION: [&str; 2] = ["0 %", "80 %"];
 
-fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
+pub(super) fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
     let friction = ["0.001", "2"];
     let value = Consumables {
         process,

@@ -33,6 +33,7 @@ fn errors_of(kind: FileKind, text: &str) -> Vec<(&'static str, usize, usize)> {
         FileKind::Batch => read_source(source, path, kind, batch::read).errors,
         FileKind::Recipe => read_source(source, path, kind, recipe::read).errors,
         FileKind::Scenario => read_source(source, path, kind, scenario::read).errors,
+        FileKind::Shelf => read_source(source, path, kind, shelf::read).errors,
     };
     errors.iter().map(|e| (e.code, e.line, e.column)).collect()
 }
@@ -333,6 +334,7 @@ fn demo_of(kind: FileKind) -> String {
         FileKind::Batch => "batches/glass-discs.toml",
         FileKind::Recipe => "recipes/glass-f800.toml",
         FileKind::Scenario => "exercises/first-cycle.toml",
+        FileKind::Shelf => "shelf/demo-shelf.toml",
     })
 }
 
@@ -345,6 +347,7 @@ fn all_errors_of(kind: FileKind, text: &str) -> Vec<FileError> {
         FileKind::Batch => read_source(source, path, kind, batch::read).errors,
         FileKind::Recipe => read_source(source, path, kind, recipe::read).errors,
         FileKind::Scenario => read_source(source, path, kind, scenario::read).errors,
+        FileKind::Shelf => read_source(source, path, kind, shelf::read).errors,
     }
 }
 
