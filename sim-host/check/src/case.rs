@@ -174,7 +174,7 @@ impl Case<'_> {
 
     /// Weight of all pieces, N; the lower faces carry it too.
     #[must_use]
-    pub(crate) fn pieces_weight(&self) -> f64 {
+    pub fn pieces_weight(&self) -> f64 {
         self.batch.density * self.batch.area() * self.batch.thickness * twinplate_sim::model::G
     }
 
@@ -316,7 +316,7 @@ impl Case<'_> {
 
     /// The same, mean over all pieces.
     #[must_use]
-    pub(crate) fn face_speeds(&self, step: &Step) -> [f64; FACES] {
+    pub fn face_speeds(&self, step: &Step) -> [f64; FACES] {
         self.circles().sliding(&self.machine.geometry, &step.speeds)
     }
 
