@@ -2,3 +2,6 @@
 //! pairs made infeasible by one named limit.
 
 mod demo;
+mod generator;
+mod infeasible;
+mod pairs;

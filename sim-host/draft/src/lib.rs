@@ -8,12 +8,15 @@
 mod between;
 mod fit;
 mod goal;
+pub mod json;
 mod lever;
 mod limit;
 mod plan;
 mod repair;
 mod route;
 mod speeds;
+mod trade;
+mod usual;
 mod write;
 
 pub use fit::Trials;
@@ -21,4 +24,6 @@ pub use goal::Goal;
 pub use limit::Limit;
 pub use plan::Change;
 pub use route::{Bound, Order, Stage, draft};
+pub use trade::{Brought, Trade, compare};
+pub use usual::usual_shelf;
 pub use write::Choice;

@@ -255,7 +255,7 @@ impl<'a> Plan<'a> {
             load_limit: load * self.room,
             ramp: self.ramp * machine.control.ramp_max,
             speeds: self.speeds(),
-            flow: self.flow * machine.slurry.flow_max,
+            flow: litres(self.flow * machine.slurry.flow_max),
             end,
             longest: 86_400.0,
         };
@@ -275,7 +275,7 @@ impl<'a> Plan<'a> {
             batch: batch.id.clone(),
             consumables: abrasive.consumables.clone(),
             prestart: 60.0,
-            prestart_flow: machine.slurry.flow_max,
+            prestart_flow: litres(machine.slurry.flow_max),
             rinse: self.rinse,
             gauge,
             flatness: None,
@@ -389,4 +389,13 @@ pub(crate) fn up_to(value: f64) -> f64 {
         step *= 10.0;
     }
     -floor(-value / step) * step
+}
+
+/// A flow of three digits in L/min, no more than asked, m³/s.
+pub(crate) fn litres(flow: f64) -> f64 {
+    let mut step = 1e-6;
+    while step * 1e3 <= flow * 60_000.0 {
+        step *= 10.0;
+    }
+    floor(flow * 60_000.0 / step + 1e-6) * step / 60_000.0
 }

@@ -203,7 +203,7 @@ fn slurry(t: &mut Text, plan: &Plan, case: &Case) {
     );
     t.key(
         "prestart-flow",
-        &format!("\"{} L/min\"", litres(slurry.flow_max)),
+        &format!("\"{} L/min\"", litres(case.recipe.prestart_flow)),
         "the most that the pump gives: the film is there soonest",
     );
     t.key(

@@ -1,6 +1,7 @@
 //! What was typed. What it means is `resolved`'s business.
 
 pub mod calibrate;
+pub mod draft;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -73,6 +74,8 @@ Gains that fail on any machine tried from the envelope are not recommended."
     Tune(Tune),
     /// Keys of machine and recipe files from what a shop measures: load cell, removal
     Calibrate(calibrate::Calibrate),
+    /// A recipe, or several in a row, from a machine, a batch and a shelf; or what binds
+    Draft(draft::Draft),
     /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train

@@ -9,6 +9,7 @@ mod calibrate;
 mod check;
 mod demo_set;
 mod difference;
+mod draft;
 mod explain;
 mod failure;
 mod faults;
@@ -126,6 +127,7 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
         Verb::Calibrate(typed) => calibrate::calibrate(&typed.what, terminal),
+        Verb::Draft(typed) => draft::draft(&typed, terminal),
         Verb::Train(typed) => {
             train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
                 .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))

@@ -9,6 +9,7 @@ pub mod batches_page;
 pub mod calibration;
 mod complaint;
 pub mod cycle;
+pub mod draft;
 pub mod fault_declarations;
 pub mod faults;
 mod fit;

@@ -1,5 +1,7 @@
 //! Numbers and addresses as they are typed.
 
+use twinplate_sim::files::quantity::{self, Dimension};
+
 /// Reads a whole number within a range.
 pub(super) fn whole<T>(
     range: std::ops::RangeInclusive<T>,
@@ -71,5 +73,13 @@ mod tests {
         for wrong in ["", "-1", "1.5", "0x", "18446744073709551616", "seven"] {
             assert!(seed(wrong).is_err(), "{wrong}");
         }
+    }
+}
+
+/// Reads a time with its unit, s.
+pub(super) fn time(text: &str) -> Result<f64, String> {
+    match quantity::parse(text, Dimension::Time) {
+        Ok(time) if time > 0.0 && time.is_finite() => Ok(time),
+        Ok(_) | Err(_) => Err("expected a time with its unit, such as \"30 min\"".to_owned()),
     }
 }

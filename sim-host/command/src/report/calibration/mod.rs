@@ -8,6 +8,7 @@ mod removal_page;
 
 pub(crate) use cell::draw as cell;
 pub(crate) use cell_page::draw as cell_page;
+pub(crate) use page::{Card, end, head, list, table};
 pub(crate) use removal::draw as removal;
 pub(crate) use removal_page::draw as removal_page;
 

@@ -12,10 +12,10 @@ use twinplate_sim::math::{abs, max, min};
 const OWN_STYLE: &str = include_str!("style.css");
 
 /// A card: its heading, its answer, what stands behind it.
-pub(super) type Card = (&'static str, String, String);
+pub(crate) type Card = (&'static str, String, String);
 
 /// The beginning of a page, down to its cards.
-pub(super) fn head(
+pub(crate) fn head(
     html: &mut String,
     title: &str,
     subject: &str,
@@ -43,7 +43,7 @@ pub(super) fn head(
 }
 
 /// Sentences under a title, where there are some.
-pub(super) fn list(html: &mut String, title: &str, lines: &[String]) {
+pub(crate) fn list(html: &mut String, title: &str, lines: &[String]) {
     if lines.is_empty() {
         return;
     }
@@ -55,7 +55,7 @@ pub(super) fn list(html: &mut String, title: &str, lines: &[String]) {
 }
 
 /// The end of a page: its notes, the caution, the foot.
-pub(super) fn end(html: &mut String, notes: &[String], caution: &str) {
+pub(crate) fn end(html: &mut String, notes: &[String], caution: &str) {
     let mut told = notes.to_vec();
     told.push(format!("Caution: {caution}"));
     list(html, "Notes", &told);
@@ -73,7 +73,7 @@ pub(super) fn weight(row: &Row) -> [String; 3] {
 }
 
 /// A table under its title.
-pub(super) fn table(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
+pub(crate) fn table(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
     let _ = write!(
         html,
         "<h2>{}</h2><div class=\"sheet scroll\"><table><tr>",
