@@ -69,7 +69,7 @@ impl Stuck {
 }
 
 /// Rounds of mending before a draft is given up.
-const ROUNDS: usize = 90;
+const ROUNDS: usize = 60;
 /// Distance from the target at which a size counts as met, share of the tolerance.
 const CENTRED: f64 = 0.04;
 

@@ -5,8 +5,8 @@ use crate::lever::Lever;
 use crate::limit::Limit;
 use crate::speeds::{Shape, shapes};
 use std::f64::consts::PI;
-use twinplate_check::Case;
 use twinplate_check::predict::predict;
+use twinplate_check::{Case, Code};
 use twinplate_sim::compile::Holding;
 use twinplate_sim::math::{abs, floor, max, min};
 use twinplate_sim::model::{Batch, End, Machine, Process, Recipe, Shelved, Step};
@@ -67,6 +67,8 @@ pub(crate) struct Plan<'a> {
     pub patience: f64,
     /// Rinse after the last step, s.
     pub rinse: f64,
+    /// What of the parts a trial found last, and by how much it was over its bound.
+    pub seen: Option<(Code, f64)>,
     /// What was changed, in order.
     pub changes: Vec<Change>,
 }
@@ -119,6 +121,7 @@ impl<'a> Plan<'a> {
             room: ROOM,
             patience: 1.3,
             rinse: rinse(abrasive),
+            seen: None,
             changes: Vec::new(),
         };
         let like = plan.recipe_like();

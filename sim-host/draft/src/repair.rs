@@ -20,7 +20,11 @@ const BEYOND: f64 = 0.97;
 
 /// Moves what a finding asks for.
 pub(crate) fn repair(plan: &mut Plan, case: &Case, finding: &Finding) -> Repaired {
-    let moved = by_code(plan, case, finding);
+    let moved = if stalls(plan, finding) {
+        Err(vec![Limit::of(finding.code)])
+    } else {
+        by_code(plan, case, finding)
+    };
     match moved {
         Ok(what) => {
             plan.note(finding.name(), what);
@@ -28,6 +32,27 @@ pub(crate) fn repair(plan: &mut Plan, case: &Case, finding: &Finding) -> Repaire
         }
         Err(limits) => Repaired::Stuck(limits),
     }
+}
+
+/// Least that a change must bring, share of what was over the bound.
+const BRINGS: f64 = 0.08;
+
+/// Whether what was moved for the same finding of the parts before brought hardly anything: more of it will not help either.
+fn stalls(plan: &mut Plan, finding: &Finding) -> bool {
+    use Code as C;
+    let of_parts = matches!(
+        finding.code,
+        C::ProofSize | C::ProofSpread | C::ProofFlatness | C::ProofParallelism | C::ProofFinish
+    );
+    let (Some(found), Some(bound)) = (finding.measured, finding.limit) else {
+        return false;
+    };
+    if !of_parts {
+        return false;
+    }
+    let over = found - bound;
+    let before = plan.seen.replace((finding.code, over));
+    before.is_some_and(|(code, was)| code == finding.code && over > was * (1.0 - BRINGS))
 }
 
 /// What was moved, or what binds.
@@ -179,7 +204,7 @@ fn cooler(plan: &mut Plan, by: Limit) -> Moved {
     if speed_room > load_room && speed_room > 1.3 {
         slower(plan, 0.8, by)
     } else {
-        load(plan, 1, 0.85, by)
+        load(plan, 1, 0.8, by)
             .or_else(|_| slower(plan, 0.8, by))
             .or_else(|_| load(plan, 0, 0.85, by))
     }
@@ -248,7 +273,12 @@ fn evener(plan: &mut Plan, case: &Case, by: Limit) -> Moved {
     if plan.ground.gauge && gauge > 0.9 * case.batch.tolerance {
         return Err(vec![by]);
     }
-    load(plan, 1, 0.85, by).or_else(|_| load(plan, 0, 0.9, by))
+    // Nor does the removal's doubt go away, where no gauge ends the step.
+    let stock = case.batch.thickness - case.batch.target;
+    if !plan.ground.gauge && envelope.removal * stock > case.batch.tolerance {
+        return Err(vec![by]);
+    }
+    load(plan, 1, 0.75, by).or_else(|_| load(plan, 0, 0.9, by))
 }
 
 /// Damage and finish follow from stock and grain; what a plan can do is lose as much from one face as from the other.

@@ -92,13 +92,22 @@ pub(crate) fn attempt(order: &Order, proof: bool) -> Result<Vec<Stage>, Bound> {
         });
     }
     let mut furthest: Option<(Stuck, String)> = None;
+    let mut shared = false;
     for abrasive in &fitting {
         match alone(order, abrasive, proof) {
             Ok(stage) => return Ok(vec![stage]),
-            Err(stuck) => further(&mut furthest, stuck, abrasive),
+            Err(stuck) => {
+                let all = common(&stuck);
+                shared |= shares_out(&stuck);
+                further(&mut furthest, stuck, abrasive);
+                if all {
+                    break;
+                }
+            }
         }
     }
-    for count in 2..=LONGEST_ROW.min(fitting.len()) {
+    let most = if shared { LONGEST_ROW } else { 1 };
+    for count in 2..=most.min(fitting.len()) {
         for row in rows(&fitting, count) {
             match in_a_row(order, &row, proof) {
                 Ok(stages) => return Ok(stages),
@@ -209,19 +218,43 @@ fn fit_from<'a>(
     Err(first)
 }
 
-/// Whether no other beginning can help.
+/// Whether no other beginning can help: what binds does not move, or the rules have moved speed and loads through all their room.
 fn hopeless(stuck: &Stuck) -> bool {
+    use Limit as L;
     stuck.reach == 0
-        || matches!(
+        || !matches!(
             stuck.limits.first(),
             Some(
-                Limit::Grain
-                    | Limit::PartsFit
-                    | Limit::CarrierThickness
-                    | Limit::FirstContact
-                    | Limit::Flow
+                L::LongestCycle
+                    | L::Torque
+                    | L::SlowDrive
+                    | L::DriveSpeed
+                    | L::Machine
+                    | L::Heat
+                    | L::Stock
+                    | L::Parallelism
+                    | L::Tank
             )
         )
+}
+
+/// Whether no other abrasive can help.
+fn common(stuck: &Stuck) -> bool {
+    use Limit as L;
+    stuck.reach < 2
+        && matches!(
+            stuck.limits.first(),
+            Some(L::PartsFit | L::FirstContact | L::RatedLoad | L::Strength)
+        )
+}
+
+/// Whether several abrasives in a row may do what one cannot: time, finish and slurry are what they share out.
+fn shares_out(stuck: &Stuck) -> bool {
+    use Limit as L;
+    matches!(
+        stuck.limits.first(),
+        Some(L::LongestCycle | L::Grain | L::Tank | L::Stock)
+    )
 }
 
 fn alone(order: &Order, abrasive: &Shelved, proof: bool) -> Result<Stage, Stuck> {

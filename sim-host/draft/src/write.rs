@@ -28,8 +28,8 @@ struct Text {
     table: String,
 }
 
-/// Widest comment line.
-const WIDE: usize = 100;
+/// Widest comment line: what a terminal shows without a fold.
+const WIDE: usize = 78;
 
 impl Text {
     fn line(&mut self, line: &str) {
@@ -113,8 +113,8 @@ pub(crate) fn recipe(plan: &Plan, names: &Names) -> (String, Vec<Choice>) {
         choices: Vec::new(),
         table: String::new(),
     };
-    t.line("# Drafted by twinplate from the machine, the batch and the shelf; proved on the simulated machine alone.");
-    t.line("# Before it runs: check it again with your own files, begin at the lowest load, keep to local codes.");
+    t.line("# Drafted by twinplate from machine, batch and shelf; proved in simulation alone.");
+    t.line("# Before it runs: check it with your own files, begin at the lowest load, keep\n# to the machine's limits and the local code.");
     t.line("");
     t.plain("format", "\"recipe-1\"");
     t.plain("id", &quoted(&names.id));

@@ -96,7 +96,6 @@ pub fn draft(typed: &Draft, terminal: Terminal) -> Result<Answer, Failure> {
         order: &order,
         drafted: &drafted,
         trade: &trade,
-        with_text: typed.write.is_none(),
     };
     tell(typed, &told, report, terminal)?;
     if let (Ok(stages), Some(output)) = (&drafted, written) {

@@ -15,8 +15,6 @@ pub(crate) struct Drafted<'a> {
     pub order: &'a Order<'a>,
     pub drafted: &'a Result<Vec<Stage>, Bound>,
     pub trade: &'a [Trade],
-    /// The recipes' own texts are shown: they are not written to files.
-    pub with_text: bool,
 }
 
 /// What everybody is told who takes a draft to a machine.

@@ -15,7 +15,7 @@ pub(crate) fn draw(told: &Drafted, style: Style) -> String {
     match told.drafted {
         Ok(stages) => {
             for stage in stages {
-                of_stage(&mut text, told, stage, style);
+                of_stage(&mut text, stage, style);
             }
         }
         Err(bound) => of_bound(&mut text, bound, style),
@@ -37,7 +37,7 @@ pub(crate) fn draw(told: &Drafted, style: Style) -> String {
     text
 }
 
-fn of_stage(text: &mut String, told: &Drafted, stage: &Stage, style: Style) {
+fn of_stage(text: &mut String, stage: &Stage, style: Style) {
     let recipe = &stage.recipe.value;
     heading(
         text,
@@ -50,18 +50,10 @@ fn of_stage(text: &mut String, told: &Drafted, stage: &Stage, style: Style) {
         paragraph(text, &label, &found.message);
     }
     changes(text, &stage.changes);
-    if told.with_text {
-        if let Some(batch) = &stage.batch_text {
-            heading(text, &format!("batches/{}.toml", stage.batch.id), style);
-            text.push_str(batch);
-        }
-        heading(text, &format!("{}.toml", recipe.id), style);
-        text.push_str(&stage.recipe.text);
-    } else {
-        for choice in &stage.choices {
-            let _ = writeln!(text, "{} = {}", choice.key, choice.value);
-            paragraph(text, "    ", &choice.why);
-        }
+    heading(text, "Each number and its reason", style);
+    for choice in &stage.choices {
+        let _ = writeln!(text, "{} = {}", choice.key, choice.value);
+        paragraph(text, "    ", &choice.why);
     }
 }
 
