@@ -100,6 +100,8 @@ const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
 
 const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
+const DRAFT: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml --runs 20";
+const BOUND: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml --longest 1min --no-compare";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
@@ -288,6 +290,15 @@ fn calibration() {
     check("docs/calibration.md", "session-cell", &body);
     let body = session(REMOVAL, &desk.types(REMOVAL, 0));
     check("docs/calibration.md", "session-removal", &body);
+}
+
+#[test]
+fn drafts() {
+    let desk = Desk::new("draft");
+    let body = session(DRAFT, &desk.types(DRAFT, 0));
+    check("docs/draft.md", "session-draft", &body);
+    let body = session(BOUND, &desk.types(BOUND, 1));
+    check("docs/draft.md", "session-draft-bound", &body);
 }
 
 /// Every field of the JSON of `check` stands on the page.

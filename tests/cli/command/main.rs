@@ -7,6 +7,7 @@ mod batches;
 mod calibrate;
 mod demo;
 mod demo_set;
+mod draft;
 mod explain;
 mod file_errors;
 mod interrupted;

@@ -22,7 +22,7 @@ fn said(columns: usize, folder: &Path, call: &[&str]) -> String {
 fn is_free(line: &str) -> bool {
     let copied = line.trim_start();
     let command = copied.contains("twinplate ")
-        && ["check", "run", "tune", "train", "calibrate"]
+        && ["check", "run", "tune", "train", "calibrate", "draft"]
             .iter()
             .any(|verb| copied.contains(&format!("twinplate {verb} ")));
     command || copied.split(' ').filter(|word| !word.is_empty()).count() < 2
@@ -70,8 +70,10 @@ fn calls() -> Vec<Vec<&'static str>> {
         "check --help",
         "run --help",
         "tune --help",
+        "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml --no-report --no-compare --runs 2",
         "calibrate --help",
         "calibrate cell --help",
+        "draft --help",
         "calibrate removal --help",
         "train --help",
         "explain --help",
