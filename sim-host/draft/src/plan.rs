@@ -124,7 +124,31 @@ impl<'a> Plan<'a> {
             seen: None,
             changes: Vec::new(),
         };
+        plan.bound_loads(low, middle)?;
         let like = plan.recipe_like();
+        let case = Case {
+            machine,
+            batch,
+            recipe: &like,
+        };
+        plan.shapes = shapes(&case, &like, plan.speed.value);
+        if plan.shapes.is_empty() {
+            return Err([Limit::DriveSpeed, Limit::PartsFit]);
+        }
+        plan.take_shape(0);
+        plan.time_seat();
+        Ok(plan)
+    }
+
+    /// Sets the ends of both loads, and where they begin: `middle` is the usual load, `low` the least that the machine holds.
+    fn bound_loads(&mut self, low: (f64, Limit), middle: f64) -> Result<(), [Limit; 2]> {
+        let Ground {
+            machine,
+            batch,
+            goal,
+            ..
+        } = self.ground;
+        let like = self.recipe_like();
         let case = Case {
             machine,
             batch,
@@ -144,42 +168,30 @@ impl<'a> Plan<'a> {
         .fold((f64::INFINITY, Limit::RatedLoad), |least, end| {
             if end.0 < least.0 { end } else { least }
         });
-        plan.lap = Lever::new(middle, low, high);
-        let on_one = seat_high(&case, lowest, high.0);
+        self.lap = Lever::new(middle, low, high);
+        let on_one = seat_high(&case, low.0, high.0);
         let seat_top = if on_one < high.0 {
             (on_one, Limit::Strength)
         } else {
             high
         };
-        let gentle = max(lowest, machine.control.initial_load) * 1.05;
+        let gentle = max(low.0, machine.control.initial_load) * 1.05;
         let wish = match goal {
-            Goal::Fastest | Goal::Cheapest => max(gentle, 0.5 * plan.lap.value),
-            _ => max(gentle, 0.4 * plan.lap.value),
+            Goal::Fastest | Goal::Cheapest => max(gentle, 0.5 * self.lap.value),
+            _ => max(gentle, 0.4 * self.lap.value),
         };
-        plan.seat = Lever::new(min(wish, plan.lap.value), low, seat_top);
-        for lever in [&plan.seat, &plan.lap] {
+        self.seat = Lever::new(min(wish, self.lap.value), low, seat_top);
+        for lever in [&self.seat, &self.lap] {
             if let Some(closed) = lever.closed() {
                 return Err(closed);
             }
         }
-        plan.lap.value = max(plan.lap.value, plan.seat.value);
-        let like = plan.recipe_like();
-        let case = Case {
-            machine,
-            batch,
-            recipe: &like,
-        };
-        plan.shapes = shapes(&case, &like, plan.speed.value);
-        if plan.shapes.is_empty() {
-            return Err([Limit::DriveSpeed, Limit::PartsFit]);
-        }
-        plan.take_shape(0);
-        plan.time_seat();
-        Ok(plan)
+        self.lap.value = max(self.lap.value, self.seat.value);
+        Ok(())
     }
 
     /// Turns rings and plates another way.
-    pub fn take_shape(&mut self, index: usize) {
+    pub(crate) fn take_shape(&mut self, index: usize) {
         self.shape = index;
         let shape = self.shapes[index];
         let drives = &self.ground.machine.drives;
@@ -201,7 +213,7 @@ impl<'a> Plan<'a> {
     }
 
     /// Seats the parts for two of the times in which their spread falls to its 1/e, but takes no more than a share of the stock.
-    pub fn time_seat(&mut self) {
+    pub(crate) fn time_seat(&mut self) {
         let Ground {
             batch, abrasive, ..
         } = self.ground;
@@ -244,7 +256,7 @@ impl<'a> Plan<'a> {
     }
 
     /// The recipe as a model, for what is asked before a text is written. Its numbers are those that the text will have.
-    pub fn recipe_like(&self) -> Recipe {
+    pub(crate) fn recipe_like(&self) -> Recipe {
         let Ground {
             machine,
             batch,

@@ -3,6 +3,7 @@
 use crate::lever::Lever;
 use crate::limit::Limit;
 use crate::plan::{Plan, fives};
+use firmware_core::interlock::{Cond, TABLE};
 use twinplate_check::finding::significant;
 use twinplate_check::{Case, Code, Finding};
 use twinplate_sim::math::{max, min};
@@ -183,7 +184,8 @@ fn turn(plan: &mut Plan, limits: &[Limit]) -> Moved {
 /// A drive that must give less: less load where it is the load, otherwise another way to turn.
 fn torque(plan: &mut Plan, finding: &Finding, off: f64) -> Moved {
     let by = Limit::Torque;
-    if !finding.message.contains("run-up") {
+    // The check says in words when: under load, or while the drives set out.
+    if finding.message.contains("under load") {
         if off > 0.75
             && let Ok(what) = load(plan, step_of(finding), off * BEYOND, by)
         {
@@ -336,8 +338,17 @@ fn calmer(plan: &mut Plan, finding: &Finding, by: Limit) -> Moved {
 
 /// The controller stopped a cycle: what it says is the cause.
 fn uncompleted(plan: &mut Plan, finding: &Finding) -> Moved {
-    let says = |word: &str| finding.message.contains(word);
-    if says("step-too-long") || says("longest") || says("step-time") {
+    // A row stands in the table at its condition's place.
+    let stopped_by = |cond: Cond| {
+        let row = TABLE.get(cond as usize);
+        row.is_some_and(|row| finding.message.contains(row.name))
+    };
+    if stopped_by(Cond::DriveRatio)
+        && let Ok(what) = turn(plan, &[Limit::Torque])
+    {
+        return Ok(what);
+    }
+    if stopped_by(Cond::StepOvertime) {
         return patient(plan, Limit::LongestCycle);
     }
     let tried = plan
