@@ -11,13 +11,12 @@ fn last(ran: &Ran) -> &str {
     ran.out.lines().last().unwrap_or_default()
 }
 
-/// The batch with lines of its own, each of which replaces one.
-fn batch(folder: &Path, id: &str, lines: &[(&str, &str)]) -> String {
-    let mut text = std::fs::read_to_string(root().join(BATCH)).expect("read");
-    for (old, new) in lines
-        .iter()
-        .chain(&[("id = \"glass-discs\"", &*format!("id = \"{id}\""))])
-    {
+/// A demonstration batch with lines of its own, each of which replaces one.
+fn batch(folder: &Path, from: &str, id: &str, lines: &[(&str, &str)]) -> String {
+    let path = root().join(format!("recipes/batches/{from}.toml"));
+    let mut text = std::fs::read_to_string(path).expect("read");
+    let ids = [format!("id = \"{from}\""), format!("id = \"{id}\"")];
+    for (old, new) in lines.iter().chain(&[(&*ids[0], &*ids[1])]) {
         assert_eq!(text.matches(old).count(), 1, "{old}");
         text = text.replace(old, new);
     }
@@ -87,19 +86,21 @@ fn a_draft_is_written_whole_and_passes_check_by_itself() {
 #[test]
 fn where_one_abrasive_cannot_a_row_is_written_with_the_batches_between() {
     let folder = scratch("draft-row");
+    let machine = "recipes/machines/machine-c.toml";
     let asked = batch(
         &folder,
-        "clear-discs",
+        "glass-rings",
+        "clear-rings",
         &[
-            ("thickness = \"0.55 mm\"", "thickness = \"0.565 mm\""),
-            ("finish = \"0.35 µm\"", "finish = \"0.03 µm\""),
-            ("damage = \"3 µm\"", "damage = \"0.3 µm\""),
+            ("thickness = \"1.3 mm\"", "thickness = \"1.315 mm\""),
+            ("roughness = \"0.2 µm\"", "roughness = \"0.45 µm\""),
+            ("damage = \"0.4 µm\"", "damage = \"4 µm\""),
         ],
     );
     let recipe = folder.join("clear.toml");
     let ran = twinplate(&[
         "draft",
-        MACHINE,
+        machine,
         &asked,
         "--shelf",
         SHELF,
@@ -118,7 +119,7 @@ fn where_one_abrasive_cannot_a_row_is_written_with_the_batches_between() {
             "batches",
             "clear-1.toml",
             "clear-2.toml",
-            "clear-discs.toml"
+            "clear-rings.toml"
         ]
     );
     let between: Vec<String> = names(&folder.join("batches"));
@@ -130,7 +131,7 @@ fn where_one_abrasive_cannot_a_row_is_written_with_the_batches_between() {
             "check",
             text(&recipe),
             "--machine",
-            MACHINE,
+            machine,
             "--batch",
             text(&batch),
             "--runs",
@@ -154,9 +155,9 @@ fn where_one_abrasive_cannot_a_row_is_written_with_the_batches_between() {
     );
     assert_eq!(
         line(&second, "[target]", "thickness"),
-        "thickness = \"0.538 mm\""
+        "thickness = \"1.2964 mm\""
     );
-    assert_eq!(line(&second, "[target]", "finish"), "finish = \"0.03 µm\"");
+    assert_eq!(line(&second, "[target]", "finish"), "finish = \"0.02 µm\"");
 }
 
 /// The rule: where nothing passes, exit code 1, the limit by its name, and no file.
