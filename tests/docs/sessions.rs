@@ -100,8 +100,8 @@ const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
 
 const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
-const DRAFT: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml --runs 20";
-const BOUND: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml --longest 1min --no-compare";
+const DRAFT: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml";
+const BOUND: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --longest 1min --no-compare";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
 /// The whole of the README's first command, draws and all: the slowest test of this suite.

@@ -73,7 +73,7 @@ const NOT_IN_THE_SIMULATION: [&str; 7] = [
 ];
 
 /// Where a name, a word or a number of the core may stand again, and why. The place is a file, or a folder with all that is in it.
-const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
+const TYPED_AGAIN: [(&str, &[&str], &str); 8] = [
     (
         "sim-host/check/src/static_check/load.rs",
         &["initial load"],
@@ -98,6 +98,11 @@ const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
         "sim-host/sim/src/fault_words.rs",
         &["dump-feedback"],
         "the component; the row of the same name watches over it",
+    ),
+    (
+        "sim-host/draft/src/write.rs",
+        &["prestart-flow"],
+        "a key of the recipe file that is written, which the rule of the same name watches over",
     ),
     (
         "sim-host/sim/src/files",

@@ -126,19 +126,7 @@ fn rated(case: &Case, like: &Recipe, orbit: f64, spin: f64, sliding: f64) -> Opt
     if spread > SPREAD {
         return None;
     }
-    // The drive that comes nearest to its top speed, and the one that has most to do.
-    let friction = like.consumables.friction;
-    trial.speeds = speeds.map(|speed| speed * sliding);
-    let torque = case.friction_torque(&trial, load, friction);
-    let drives = &case.machine.drives;
-    let busy = (0..4)
-        .map(|i| {
-            max(
-                abs(trial.speeds[i]) / max(drives[i].speed, 1e-9),
-                abs(torque[i]) / max(drives[i].torque, 1e-9),
-            )
-        })
-        .fold(0.0, max);
+    let busy = busy(case, like, trial, sliding);
     let score = spread / SPREAD + busy + 0.05 / rings;
     let shape = Shape {
         speeds,
@@ -146,6 +134,24 @@ fn rated(case: &Case, like: &Recipe, orbit: f64, spin: f64, sliding: f64) -> Opt
         wear: 0.0,
     };
     Some((score, shape))
+}
+
+/// How near a drive comes to its top speed or its torque, as a share: of the drive that comes nearest.
+fn busy(case: &Case, like: &Recipe, mut trial: twinplate_sim::model::Step, sliding: f64) -> f64 {
+    let speeds = trial.speeds;
+    let load = case.setpoint(&trial);
+    let friction = like.consumables.friction;
+    trial.speeds = speeds.map(|speed| speed * sliding);
+    let torque = case.friction_torque(&trial, load, friction);
+    let drives = &case.machine.drives;
+    (0..4)
+        .map(|i| {
+            max(
+                abs(trial.speeds[i]) / max(drives[i].speed, 1e-9),
+                abs(torque[i]) / max(drives[i].torque, 1e-9),
+            )
+        })
+        .fold(0.0, max)
 }
 
 /// Largest difference of mean sliding speed over a part, a share of its middle's.
