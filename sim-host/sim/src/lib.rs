@@ -36,4 +36,5 @@ pub mod math;
 pub mod model;
 pub mod plant;
 pub mod requirements;
+pub mod rig;
 pub mod training;

@@ -43,7 +43,7 @@ pub fn with_removal(file: &Loaded<Recipe>, removal: f64) -> Result<String, EditE
 }
 
 /// A number to four digits, as short as it is written.
-fn four_digits(value: f64) -> String {
+pub(super) fn four_digits(value: f64) -> String {
     let rounded = format!("{value:.3e}").parse::<f64>().unwrap_or(value);
     if rounded != 0.0 && crate::math::abs(rounded) < 1e-4 {
         format!("{rounded:e}")
@@ -52,7 +52,7 @@ fn four_digits(value: f64) -> String {
     }
 }
 
-fn read_back(written: &str, dimension: Dimension) -> Result<f64, EditError> {
+pub(super) fn read_back(written: &str, dimension: Dimension) -> Result<f64, EditError> {
     parse(written, dimension)
         .map_err(|_| EditError::Edit(format!("`{written}` cannot be written into a file")))
 }

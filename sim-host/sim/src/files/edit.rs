@@ -24,7 +24,8 @@ impl fmt::Display for EditError {
 
 impl std::error::Error for EditError {}
 
-/// The text of a file with other values in one of its tables, which is made where it is missing. `read` reads a text of the kind, and
+/// The text of a file with other values in one of its tables, which is made where it is missing; `drives.lower` is a table that must be
+/// there, within another. `read` reads a text of the kind, and
 /// what it gives must be `wanted`.
 pub(super) fn with_values<T: PartialEq>(
     file: &Loaded<T>,
@@ -38,15 +39,25 @@ pub(super) fn with_values<T: PartialEq>(
         .text
         .parse()
         .map_err(|error| refuse(format!("{} cannot be edited: {error}", file.path.display())))?;
-    let table = document
-        .entry(name)
+    let (outer, within) = name
+        .split_once('.')
+        .map_or((name, None), |(outer, inner)| (outer, Some(inner)));
+    let no_table = || refuse(format!("`{name}` in {} is no table", file.path.display()));
+    let mut table = document
+        .entry(outer)
         .or_insert_with(|| {
             let mut table = Table::new();
             table.decor_mut().set_prefix("\n");
             Item::Table(table)
         })
         .as_table_like_mut()
-        .ok_or_else(|| refuse(format!("`{name}` in {} is no table", file.path.display())))?;
+        .ok_or_else(no_table)?;
+    if let Some(inner) = within {
+        table = table
+            .get_mut(inner)
+            .and_then(Item::as_table_like_mut)
+            .ok_or_else(no_table)?;
+    }
     for (key, new) in values {
         put(table, key, new);
     }
