@@ -1,6 +1,7 @@
 //! Sheets that are wrong: every error has its place and its cure, all of them at once, and nothing panics whatever the bytes.
 
-use twinplate_calibrate::{cell, removal};
+use twinplate_calibrate::{actuator, cell, removal};
+use twinplate_sim::demo;
 use twinplate_sim::files::FileError;
 
 fn of_cell(sheet: &[u8]) -> Vec<FileError> {
@@ -207,4 +208,77 @@ fn no_bytes_make_it_panic() {
         }
     }
     assert!(told > 1000, "{told}");
+}
+
+fn of_actuator(sheet: &[u8]) -> Vec<FileError> {
+    actuator::calibrate("sheet.csv", sheet, &demo::machine("machine-a"))
+        .err()
+        .unwrap_or_default()
+}
+
+const HEAD_ACTUATOR: &str = "test, run, time [s], command [%], load [N], rod [bar], speed [mm/s]\n";
+
+/// Rows that are good: two motions and a rest; the sweep is far too short, which is told where it begins.
+#[test]
+fn each_slip_in_a_log_is_named_at_its_place() {
+    let good = format!(
+        "{HEAD_ACTUATOR}rest, , , , 50, 3.1, \nlower, 1, , , , 3.3, 0.25\nlift, 1, , , , 3.5, 0.25\n"
+    );
+    assert_eq!(of_actuator(good.as_bytes()), []);
+    type Slip<'a> = (&'a str, &'a str, &'a [(&'static str, usize, usize)]);
+    let slips: &[Slip<'_>] = &[
+        (
+            "test, run",
+            "tset, run",
+            &[("unknown-key", 1, 1), ("missing-key", 1, 1)],
+        ),
+        ("rest, ,", "nap, ,", &[("unknown-word", 2, 1)]),
+        ("rod [bar]", "rod", &[("missing-unit", 1, 45)]),
+        ("rod [bar]", "rod [N]", &[("wrong-dimension", 1, 45)]),
+        // What a test needs must be there; what it does not need may be empty.
+        ("50, 3.1", "50, ", &[("bad-number", 2, 17)]),
+        ("3.3, 0.25", "3.3, ", &[("bad-number", 3, 22)]),
+        ("3.3, 0.25", "3.3, -0.25", &[("out-of-range", 3, 22)]),
+        (
+            ", rod [bar], speed [mm/s]",
+            "",
+            &[
+                ("missing-key", 1, 1),
+                ("missing-key", 1, 1),
+                ("too-many-items", 2, 1),
+                ("too-many-items", 3, 1),
+                ("too-many-items", 4, 1),
+            ],
+        ),
+        (
+            "lift, 1, , , , 3.5, 0.25",
+            "sweep, 1, 0, 10, 50, , ",
+            &[("too-few-items", 4, 1)],
+        ),
+    ];
+    for (from, to, expected) in slips {
+        assert!(good.contains(from), "{from}");
+        let found = of_actuator(good.replacen(from, to, 1).as_bytes());
+        assert_eq!(&places(&found), expected, "{from} -> {to}: {found:#?}");
+        assert!(found.iter().all(|error| !error.expected.is_empty()));
+    }
+    let steps: String = (0..50)
+        .map(|n| {
+            format!(
+                "step, , {}, 20, 100, , \n",
+                if n == 30 { 0.1 } else { f64::from(n) * 0.01 }
+            )
+        })
+        .collect();
+    let back = format!("{HEAD_ACTUATOR}{steps}");
+    assert_eq!(
+        places(&of_actuator(back.as_bytes())),
+        [("inconsistent", 32, 9)]
+    );
+    for cut in 0..good.len() {
+        let _ = of_actuator(&good.as_bytes()[..cut]);
+        let mut changed = good.clone().into_bytes();
+        changed[cut] = b'7';
+        let _ = of_actuator(&changed);
+    }
 }

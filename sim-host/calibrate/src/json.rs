@@ -5,15 +5,15 @@ use super::least_squares::{Estimate, FTest, Row};
 use super::removal::{Exponent, RemovalReport, Unknown};
 use serde_json::{Value, json};
 
-fn estimate(found: &Estimate) -> Value {
+pub(crate) fn estimate(found: &Estimate) -> Value {
     json!({ "value": found.value, "deviation": found.deviation, "low": found.low, "high": found.high })
 }
 
-fn test(found: &FTest) -> Value {
+pub(crate) fn test(found: &FTest) -> Value {
     json!({ "f": found.f, "freedom": found.freedom, "chance": found.chance })
 }
 
-fn row(found: &Row) -> Value {
+pub(crate) fn row(found: &Row) -> Value {
     json!({
         "line": found.line,
         "residual": found.residual,

@@ -14,8 +14,12 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+pub mod actuator;
 pub mod cell;
+pub mod drives;
 pub mod json;
 pub mod least_squares;
+pub mod rehearsal;
 pub mod removal;
+mod serial;
 mod sheet;

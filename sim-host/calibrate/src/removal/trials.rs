@@ -64,7 +64,13 @@ pub struct Shown {
 }
 
 impl Shown {
-    fn of(all: &Quantities) -> Self {
+    /// The unit of force where none was typed.
+    pub(crate) const NEWTON: Self = Self {
+        symbol: "N",
+        size: 1.0,
+    };
+
+    pub(crate) fn of(all: &Quantities) -> Self {
         Self {
             symbol: all.unit.symbol,
             size: all.unit.numerator / all.unit.denominator,

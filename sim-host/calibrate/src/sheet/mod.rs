@@ -310,6 +310,15 @@ impl Sheet {
 
     /// Quantities of a column; `None` where there is no such column or no unit in it.
     pub(crate) fn quantities(&mut self, name: &str) -> Option<Quantities> {
+        self.quantities_where(name, |_| true)
+    }
+
+    /// The same for the rows that need one, counted from 0: in the others an empty cell is NaN and no error.
+    pub(crate) fn quantities_where(
+        &mut self,
+        name: &str,
+        needs: impl Fn(usize) -> bool,
+    ) -> Option<Quantities> {
         let heading = self.headings.iter().find(|heading| heading.name == name)?;
         let Holds::Quantity(may) = &heading.holds else {
             return None;
@@ -327,6 +336,11 @@ impl Sheet {
             si: Vec::with_capacity(texts.len()),
         };
         for (row, text) in texts.iter().enumerate() {
+            if text.is_empty() && !needs(row) {
+                all.typed.push(f64::NAN);
+                all.si.push(f64::NAN);
+                continue;
+            }
             let value = match parse_any(&self.pointed(text), Some(unit.dimension)) {
                 Ok((number, None)) => Some([
                     number,
@@ -364,6 +378,24 @@ impl Sheet {
             all.si.push(si);
         }
         Some(all)
+    }
+
+    /// SI units in the unit of a column's heading.
+    pub(crate) fn unit_size(&self, name: &str) -> Option<f64> {
+        let unit = find(self.column(name)?.unit.as_deref()?)?;
+        Some(unit.numerator / unit.denominator)
+    }
+
+    /// The last digit that a column's numbers are written to, in its unit: a power of ten.
+    pub(crate) fn last_digit(&self, name: &str) -> f64 {
+        let decimals = |text: &str| {
+            let digits = text.split([' ', 'e', 'E']).next().unwrap_or("");
+            let after = digits.split_once(['.', ',']).map_or("", |(_, after)| after);
+            after.chars().filter(char::is_ascii_digit).count()
+        };
+        let most = self.words(name).unwrap_or_default();
+        let most = most.iter().map(|text| decimals(text)).max().unwrap_or(0);
+        (0..most).fold(1.0, |digit, _| 0.1 * digit)
     }
 
     /// The unit of a column: that of its heading, or of the first cell that has one.
