@@ -100,6 +100,8 @@ const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
 
 const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
+const ACTUATOR: &str = "calibrate actuator recipes/calibration/actuator-log.csv --machine recipes/machines/machine-a.toml";
+const DRIVES: &str = "calibrate drives recipes/calibration/coast-downs.csv";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
@@ -286,6 +288,10 @@ fn calibration() {
     let desk = Desk::new("calibration");
     let body = session(CELL, &desk.types(CELL, 0));
     check("docs/calibration.md", "session-cell", &body);
+    let body = session(ACTUATOR, &desk.types(ACTUATOR, 0));
+    check("docs/calibration.md", "session-actuator", &body);
+    let body = session(DRIVES, &desk.types(DRIVES, 0));
+    check("docs/calibration.md", "session-drives", &body);
     let body = session(REMOVAL, &desk.types(REMOVAL, 0));
     check("docs/calibration.md", "session-removal", &body);
 }

@@ -1,5 +1,7 @@
 //! `calibrate`: keys of machine and recipe files from sheets that a shop fills in.
 
+mod motion;
+
 use super::args::Format;
 use super::args::calibrate::{Calibration, Cell, Removal, SheetFile};
 use super::check::before_last_line;
@@ -27,6 +29,9 @@ use twinplate_sim::model::{Machine, Recipe};
 pub fn calibrate(typed: &Calibration, terminal: Terminal) -> Result<Answer, Failure> {
     match typed {
         Calibration::Cell(typed) => of_cell(typed, terminal),
+        Calibration::Actuator(typed) => motion::actuator(typed, terminal),
+        Calibration::Drives(typed) => motion::drives(typed, terminal),
+        Calibration::Rehearse(typed) => motion::rehearse(typed),
         Calibration::Removal(typed) => of_removal(typed, terminal),
     }
 }

@@ -1,13 +1,21 @@
 //! What `calibrate` found: text for a terminal, the verdict in the last line, and one self-contained page with a picture.
 
+mod actuator;
+mod actuator_page;
 mod cell;
 mod cell_page;
+mod drives;
+mod drives_page;
 mod page;
 mod removal;
 mod removal_page;
 
+pub(crate) use actuator::draw as actuator;
+pub(crate) use actuator_page::draw as actuator_page;
 pub(crate) use cell::draw as cell;
 pub(crate) use cell_page::draw as cell_page;
+pub(crate) use drives::draw as drives;
+pub(crate) use drives_page::draw as drives_page;
 pub(crate) use removal::draw as removal;
 pub(crate) use removal_page::draw as removal_page;
 
