@@ -4,3 +4,4 @@ mod bad;
 mod cell;
 mod pontius;
 mod removal;
+mod shop;

@@ -15,7 +15,12 @@
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
 pub mod cell;
+pub mod heat;
 pub mod json;
+pub mod keys;
 pub mod least_squares;
+pub mod plates;
 pub mod removal;
 mod sheet;
+pub mod slurry;
+mod trace;

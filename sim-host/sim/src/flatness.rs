@@ -27,6 +27,28 @@ pub fn change(
     measured: Measured,
     setting: &RingSetting,
 ) -> [f64; FACES] {
+    change_and_stock(machine, batch, recipe, measured, setting).0
+}
+
+/// The same as programmed, with the stock that the batch loses meanwhile on both faces together, m.
+#[must_use]
+pub fn change_by_stock(
+    machine: &Machine,
+    batch: &Batch,
+    recipe: &Recipe,
+    measured: Measured,
+) -> ([f64; FACES], f64) {
+    let setting = ring_setting(Rings::PROGRAMMED);
+    change_and_stock(machine, batch, recipe, measured, &setting)
+}
+
+fn change_and_stock(
+    machine: &Machine,
+    batch: &Batch,
+    recipe: &Recipe,
+    measured: Measured,
+    setting: &RingSetting,
+) -> ([f64; FACES], f64) {
     let turned = |speeds: [f64; DRIVES]| setting.speeds(speeds.map(rpm)).map(rad_s);
     let mut wearing = Wearing::new(machine, batch, removal(batch, recipe));
     let mut thickness = batch.thickness;
@@ -43,7 +65,7 @@ pub fn change(
         wearing.step(step.pressure, &speeds, seconds);
         thickness -= rate * seconds;
     }
-    wearing.change(measured)
+    (wearing.change(measured), batch.thickness - thickness)
 }
 
 /// Removal coefficient that the recipe's abrasive has on the batch's material, 1/Pa.

@@ -257,6 +257,11 @@ impl Sheet {
         self.error(code, span, message, expected.to_owned());
     }
 
+    /// An error of another file that the sheet names.
+    pub(crate) fn also(&mut self, error: FileError) {
+        self.errors.push(error);
+    }
+
     /// Something is wrong with the sheet as a whole.
     pub(crate) fn wrong_whole(&mut self, code: &'static str, message: String, expected: &str) {
         let head = self.head;
@@ -310,6 +315,15 @@ impl Sheet {
 
     /// Quantities of a column; `None` where there is no such column or no unit in it.
     pub(crate) fn quantities(&mut self, name: &str) -> Option<Quantities> {
+        self.column_of(name, false)
+    }
+
+    /// The same of a column that not every row needs: NaN where a cell is empty.
+    pub(crate) fn sparse(&mut self, name: &str) -> Option<Quantities> {
+        self.column_of(name, true)
+    }
+
+    fn column_of(&mut self, name: &str, sparse: bool) -> Option<Quantities> {
         let heading = self.headings.iter().find(|heading| heading.name == name)?;
         let Holds::Quantity(may) = &heading.holds else {
             return None;
@@ -327,6 +341,11 @@ impl Sheet {
             si: Vec::with_capacity(texts.len()),
         };
         for (row, text) in texts.iter().enumerate() {
+            if sparse && text.is_empty() {
+                all.typed.push(f64::NAN);
+                all.si.push(f64::NAN);
+                continue;
+            }
             let value = match parse_any(&self.pointed(text), Some(unit.dimension)) {
                 Ok((number, None)) => Some([
                     number,

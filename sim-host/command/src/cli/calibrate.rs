@@ -1,5 +1,7 @@
 //! `calibrate`: keys of machine and recipe files from sheets that a shop fills in.
 
+mod keys;
+
 use super::args::Format;
 use super::args::calibrate::{Calibration, Cell, Removal, SheetFile};
 use super::check::before_last_line;
@@ -28,6 +30,9 @@ pub fn calibrate(typed: &Calibration, terminal: Terminal) -> Result<Answer, Fail
     match typed {
         Calibration::Cell(typed) => of_cell(typed, terminal),
         Calibration::Removal(typed) => of_removal(typed, terminal),
+        Calibration::Slurry(typed) => keys::slurry(typed, terminal),
+        Calibration::Heat(typed) => keys::heat(typed, terminal),
+        Calibration::Plates(typed) => keys::plates(typed, terminal),
     }
 }
 
@@ -98,8 +103,12 @@ fn of_removal(typed: &Removal, terminal: Terminal) -> Result<Answer, Failure> {
         })?),
         None => None,
     };
-    let report = removal::calibrate(&sheet.display().to_string(), &bytes, set.as_ref())
-        .map_err(Failure::Files)?;
+    let beside = sheet.parent().unwrap_or(Path::new(""));
+    let open =
+        |name: &str| bytes_of(&beside.join(name), LONGEST_TRACE).map_err(|error| error.to_string());
+    let name = sheet.display().to_string();
+    let report =
+        removal::calibrate_with(&name, &bytes, set.as_ref(), &open).map_err(Failure::Files)?;
     let mut inputs = vec![sheet.as_path()];
     if let Some(set) = &set {
         inputs.extend([&set.recipe.path, &set.machine.path, &set.batch.path].map(PathBuf::as_path));
@@ -178,9 +187,16 @@ fn both<A, B>(
     }
 }
 
+/// Longest trace that is read, bytes: a row every 50 ms of some eight hours.
+const LONGEST_TRACE: u64 = 1 << 29;
+
 /// The bytes of a sheet, one more than are taken, so that whoever reads them says that there are too many.
 fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    let unreadable = |error: std::io::Error| {
+    read_up_to(path, SIZE_LIMIT)
+}
+
+fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+    bytes_of(path, most).map_err(|error| {
         let expected = format!("{}a sheet that exists and may be read", files::near(path));
         let message = format!("the sheet cannot be read ({error})");
         Failure::Files(vec![FileError::whole(
@@ -189,12 +205,14 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
             message,
             &expected,
         )])
-    };
-    let file = std::fs::File::open(path).map_err(unreadable)?;
+    })
+}
+
+fn bytes_of(path: &Path, most: u64) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    file.take(SIZE_LIMIT + 1)
-        .read_to_end(&mut bytes)
-        .map_err(unreadable)?;
+    std::fs::File::open(path)?
+        .take(most + 1)
+        .read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

@@ -46,7 +46,7 @@ mod table;
 mod training;
 mod units;
 
-pub use calibrated::{with_cell, with_removal};
+pub use calibrated::{calibrated_key, with_cell, with_keys, with_removal};
 pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
 pub use gains::with_gains;

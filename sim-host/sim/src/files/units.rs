@@ -9,6 +9,7 @@ use super::quantity::split;
 pub use dimension::Dimension;
 
 /// One unit: SI value = (number × `numerator` / `denominator`) + `offset`; of a reciprocal unit the number's reciprocal is taken.
+#[derive(Debug, PartialEq)]
 pub struct Unit {
     /// Spelling in files, in the form that messages show.
     pub symbol: &'static str,

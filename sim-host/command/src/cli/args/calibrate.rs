@@ -9,7 +9,9 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:
   twinplate calibrate cell recipes/calibration/dead-weights.csv
   twinplate calibrate removal recipes/calibration/glass-trials.csv
-  twinplate calibrate removal trials.csv --recipe recipe.toml --write")]
+  twinplate calibrate removal trials.csv --recipe recipe.toml --write
+  twinplate calibrate slurry recipes/calibration/stopwatch.csv
+  twinplate calibrate heat recipes/calibration/shift.csv")]
 pub struct Calibrate {
     /// What is calibrated.
     #[command(subcommand)]
@@ -34,8 +36,33 @@ code.")]
 
 Columns: before and after, thicknesses; pressure, or load; speed, the mean
 sliding speed, or inner, outer, lower, upper [rpm]; time; and, where known,
-abrasive, trial, note. Loads and speeds of drives need --recipe.")]
+abrasive, trial, note. Loads and speeds of drives need --recipe. Instead of
+pressure, speed and time: trace, the file that run --trace wrote of that run.")]
     Removal(Removal),
+    /// The slurry system, from stopwatch and bucket: a row for each reading under headings such as what, pump [%], volume [L], time [s]
+    #[command(after_help = "Example:
+  twinplate calibrate slurry stopwatch.csv --machine machine.toml --write
+
+Columns: what, which is flow, rinse, keeps, dries, fill, rise, film, wet, settle
+or stir; and as that needs them pump, flow, volume, time, share, speed, load;
+run, note.
+Switch the machine off and hold its plate before you reach in.")]
+    Slurry(Keys),
+    /// Heat of the plates: temperatures over time, a sheet or a trace of run --trace
+    #[command(after_help = "Example:
+  twinplate calibrate heat shift.csv --machine machine.toml --write
+
+Columns: time; lower and upper, or plate; and, where known, ambient, power [W],
+carried [W], note.")]
+    Heat(Keys),
+    /// Wear and form of the plates, from a straightedge, a profile or the parts' faces over batches
+    #[command(after_help = "Example:
+  twinplate calibrate plates forms.csv --recipe recipe.toml --write
+
+Columns: batch or removed [µm]; lower and upper [µm], or face-lower and
+face-upper [µm] of parts; radius [mm] for profiles; note. The keys go into the
+recipe's machine file. Without a recipe, --machine reads and writes forms alone.")]
+    Plates(Plates),
 }
 
 /// A sheet, and where the answer goes.
@@ -43,7 +70,7 @@ abrasive, trial, note. Loads and speeds of drives need --recipe.")]
 pub struct SheetFile {
     /// Sheet with named columns, CSV.
     pub sheet: PathBuf,
-    /// Where the report page goes; out/SHEET-cell.html or out/SHEET-removal.html unless given.
+    /// Where the report page goes; out/SHEET-KIND.html unless given.
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
     /// Write no report page.
@@ -85,5 +112,39 @@ pub struct Removal {
     pub batch: Option<PathBuf>,
     /// Put the coefficient into the recipe file; comments and order stay.
     #[arg(long, requires = "recipe")]
+    pub write: bool,
+}
+
+/// `calibrate slurry` and `calibrate heat` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Keys {
+    /// The sheet.
+    #[command(flatten)]
+    pub file: SheetFile,
+    /// Machine file whose keys are compared with what was found; heat takes its capacity and drags as known.
+    #[arg(long, value_name = "FILE")]
+    pub machine: Option<PathBuf>,
+    /// Put the keys that are told into the machine file; comments and order stay.
+    #[arg(long, requires = "machine")]
+    pub write: bool,
+}
+
+/// `calibrate plates` as typed.
+#[derive(Clone, Debug, Args)]
+pub struct Plates {
+    /// The sheet.
+    #[command(flatten)]
+    pub file: SheetFile,
+    /// Recipe of the batches between the readings; with its machine and batch it says what a batch wears.
+    #[arg(long, value_name = "FILE", required_unless_present = "machine")]
+    pub recipe: Option<PathBuf>,
+    /// Machine file to use instead of the one the recipe names.
+    #[arg(long, value_name = "FILE")]
+    pub machine: Option<PathBuf>,
+    /// Batch file to use instead of the one the recipe names.
+    #[arg(long, value_name = "FILE", requires = "recipe")]
+    pub batch: Option<PathBuf>,
+    /// Put the keys that are told into the machine file; comments and order stay.
+    #[arg(long)]
     pub write: bool,
 }

@@ -2,12 +2,16 @@
 
 mod cell;
 mod cell_page;
+mod keys;
+mod keys_page;
 mod page;
 mod removal;
 mod removal_page;
 
 pub(crate) use cell::draw as cell;
 pub(crate) use cell_page::draw as cell_page;
+pub(crate) use keys::draw as keys;
+pub(crate) use keys_page::draw as keys_page;
 pub(crate) use removal::draw as removal;
 pub(crate) use removal_page::draw as removal_page;
 
