@@ -1,7 +1,11 @@
 //! Calibration against certified data, data made elsewhere, and sheets that are wrong.
 
 mod bad;
+mod bench;
 mod cell;
 mod pontius;
 mod removal;
+#[allow(dead_code)] // the reference's rig, of which not all is needed here
+#[path = "../reference/rig.rs"]
+mod rig;
 mod shop;

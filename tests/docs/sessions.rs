@@ -102,6 +102,22 @@ const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
+/// Stopwatch, thermometer and straightedge.
+const SHOP: [(&str, &str); 3] = [
+    (
+        "calibrate slurry recipes/calibration/stopwatch.csv --machine recipes/machines/machine-a.toml",
+        "session-slurry",
+    ),
+    (
+        "calibrate heat recipes/calibration/shift.csv --machine recipes/machines/machine-a.toml",
+        "session-heat",
+    ),
+    (
+        "calibrate plates recipes/calibration/plate-forms.csv --recipe recipes/variants/glass-flat.toml",
+        "session-plates",
+    ),
+];
+
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
 #[test]
 fn readme_check() {
@@ -288,6 +304,10 @@ fn calibration() {
     check("docs/calibration.md", "session-cell", &body);
     let body = session(REMOVAL, &desk.types(REMOVAL, 0));
     check("docs/calibration.md", "session-removal", &body);
+    for (call, name) in SHOP {
+        let body = session(call, &desk.types(call, 0));
+        check("docs/calibration.md", name, &body);
+    }
 }
 
 /// Every field of the JSON of `check` stands on the page.

@@ -182,7 +182,7 @@ pub fn calibrate_with(
         coefficients: abrasives
             .iter()
             .enumerate()
-            .map(|(at, name)| coefficient(used, at, name, &trials))
+            .map(|(at, name)| coefficient(used, at, name, &trials, span(&units, set)))
             .collect(),
         scatter: used.fit.deviation(),
         freedom: used.fit.freedom,
@@ -269,16 +269,23 @@ impl Laws {
     }
 }
 
-fn coefficient(law: &Law, at: usize, name: &str, trials: &[Trial]) -> Coefficient {
+/// Deviation of a logarithm that all trials share because one cell weighed them: the machine file's own doubt of its span. Where
+/// loads were not read off the machine it is nothing.
+fn span(units: &Units, set: Option<&Set>) -> f64 {
+    match set {
+        // Anywhere within the half-width.
+        Some(set) if units.traced => set.machine.value.envelope.cell_span / sqrt(3.0),
+        _ => 0.0,
+    }
+}
+
+fn coefficient(law: &Law, at: usize, name: &str, trials: &[Trial], span: f64) -> Coefficient {
     let freedom = law.fit.freedom as f64;
     let of = |time: f64| {
         let weights = law.at_middle(at, time);
         let value = law.fit.coefficients[at] + lost(law.decline * time / law.middle.time);
-        Estimate::new(
-            value,
-            law.fit.deviation() * sqrt(law.fit.form(&weights)),
-            freedom,
-        )
+        let own = law.fit.deviation() * sqrt(law.fit.form(&weights));
+        Estimate::new(value, own, freedom).widened(span)
     };
     let mean = of(law.middle.time).mapped(exp);
     Coefficient {
@@ -330,7 +337,7 @@ fn notes(units: &Units, set: Option<&Set>) -> Vec<String> {
     }
     if units.traced {
         notes.push(format!(
-            "pressure, sliding speed and time are those of the traces, row by row, by the load and the speeds that the controller saw, with half of the parts' weight, on the machine and batch of {id}"
+            "pressure, sliding speed and time are those of the traces, row by row, by the load and the speeds that the controller saw, with half of the parts' weight, on the machine and batch of {id}; washed-out grains and swarf are allowed for by the flows, as the machine file has the gap; the intervals hold its doubt of the cell's span"
         ));
     }
     if units.drives {

@@ -1,6 +1,6 @@
 //! The sheet of trial runs: a row for each.
 
-use super::log::{Open, lapped};
+use super::log::{Lapped, Open, lapped};
 use crate::sheet::{Heading, Holds, Quantities, Sheet};
 use firmware_core::process_image::{ALL_DRIVES, DRIVES, Drive};
 use twinplate_sim::files::quantity::Dimension as D;
@@ -130,6 +130,8 @@ struct Driven {
     time: Vec<f64>,
     units: [Shown; 3],
     load: Option<(Shown, f64)>,
+    /// The runs of the traces.
+    runs: Vec<Lapped>,
 }
 
 /// Reads a sheet; `set` turns loads into pressures and the speeds of four drives into a sliding speed; `open` finds traces.
@@ -156,13 +158,19 @@ pub(super) fn read(
         return sheet.finish(None);
     };
     let (kinds, abrasives) = abrasives(&sheet);
-    let removed: Vec<f64> = before
+    let mut removed: Vec<f64> = before
         .si
         .iter()
         .zip(&after.si)
         .map(|(before, after)| 0.5 * (before - after))
         .collect();
     thinner(&mut sheet, &removed);
+    // What fresh slurry would have taken off: without the swarf that was in the gap.
+    if let Some(set) = set {
+        for (removed, run) in removed.iter_mut().zip(&driven.runs) {
+            *removed /= run.cleared(2.0 * *removed, set);
+        }
+    }
     let least = LEAST.max(abrasives.len() + 1);
     if sheet.len() < least {
         let message = format!("{} trials", sheet.len());
@@ -229,6 +237,7 @@ fn of_cells(sheet: &mut Sheet, set: Option<&Set>) -> Option<Driven> {
         units: [pressures.unit, speed_unit, Shown::of(&time)],
         time: time.si,
         load: pressures.load,
+        runs: Vec::new(),
     })
 }
 
@@ -258,6 +267,7 @@ fn of_traces(sheet: &mut Sheet, set: &Set, open: Open<'_>) -> Option<Driven> {
         time: all.iter().map(|found| found.time).collect(),
         units: [unit("kPa")?, METRE_A_SECOND, unit("min")?],
         load: None,
+        runs: all,
     })
     .filter(|driven| driven.time.len() == sheet.len())
 }

@@ -5,114 +5,18 @@
 
 use crate::keys::{Chart, Found, Group, Key, KeysReport, Kind, known};
 use crate::least_squares::{Estimate, Fit, fit};
-use crate::sheet::{Heading, Holds, Quantities, Sheet};
+use sheet::{Reading, Units, What, read};
 use twinplate_sim::files::FileError;
-use twinplate_sim::files::quantity::{Dimension as D, Unit, find};
+use twinplate_sim::files::quantity::Unit;
 use twinplate_sim::math::{abs, exp, log, max, min, sqrt};
 use twinplate_sim::plant::{FILM_FULL, drying};
 
-/// What every row has been told.
+/// Table of the machine file.
 const TABLE: &str = "slurry";
 /// Exponent by which the flow may differ from proportion to the pump's setting. Judgement: 3 % of flow over a third of the range.
 const PROPORTION: f64 = 0.1;
 /// Least ratio of largest to smallest flow from which a line's filling tells volume and lateness apart.
 const VARIED: f64 = 1.1;
-
-const FLOW: Holds = Holds::Quantity(&[(D::Flow, ["0.1 mL/min", "600 L/min"])]);
-const SHARE: Holds = Holds::Quantity(&[(D::Ratio, ["0.1 %", "1000 %"])]);
-
-const HEADINGS: &[Heading] = &[
-    Heading {
-        name: "what",
-        holds: Holds::Word,
-    },
-    Heading {
-        name: "pump",
-        holds: Holds::Quantity(&[(D::Ratio, ["0.1 %", "100 %"])]),
-    },
-    Heading {
-        name: "flow",
-        holds: FLOW,
-    },
-    Heading {
-        name: "volume",
-        holds: Holds::Quantity(&[(D::Volume, ["0.1 mL", "10 m³"])]),
-    },
-    Heading {
-        name: "time",
-        holds: Holds::Quantity(&[(D::Time, ["10 ms", "100 h"])]),
-    },
-    Heading {
-        name: "share",
-        holds: Holds::Quantity(&[(D::Ratio, ["0.1 %", "99.9 %"])]),
-    },
-    Heading {
-        name: "speed",
-        holds: SHARE,
-    },
-    Heading {
-        name: "load",
-        holds: SHARE,
-    },
-    Heading {
-        name: "run",
-        holds: Holds::Word,
-    },
-    Heading {
-        name: "note",
-        holds: Holds::Word,
-    },
-];
-
-/// What a row measures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum What {
-    Flow,
-    Rinse,
-    Keeps,
-    Dries,
-    Fill,
-    Rise,
-    Film,
-    Wet,
-    Settle,
-    Stir,
-}
-
-/// Word, cells that a row of it needs, what it measures.
-const WORDS: &[(&str, &[&str], What)] = &[
-    ("flow", &["pump", "volume", "time"], What::Flow),
-    ("rinse", &["volume", "time"], What::Rinse),
-    ("keeps", &["flow"], What::Keeps),
-    ("dries", &["flow"], What::Dries),
-    ("fill", &["flow", "time"], What::Fill),
-    ("rise", &["time"], What::Rise),
-    ("film", &["time"], What::Film),
-    ("wet", &["pump", "time"], What::Wet),
-    ("settle", &["share", "time"], What::Settle),
-    ("stir", &["share", "time"], What::Stir),
-];
-
-/// A row in SI units; NaN where a cell is empty.
-#[derive(Clone, Copy, Debug)]
-struct Reading {
-    line: usize,
-    what: What,
-    pump: f64,
-    flow: f64,
-    volume: f64,
-    time: f64,
-    share: f64,
-    /// Sliding speed over the machine's full speed, load over the resting load.
-    used: [f64; 2],
-}
-
-/// Units in which answers are given.
-struct Units {
-    flow: &'static Unit,
-    volume: &'static Unit,
-    time: &'static Unit,
-}
 
 /// Calibrates a slurry system from the bytes of a sheet.
 ///
@@ -138,50 +42,129 @@ pub fn calibrate(file: &str, bytes: &[u8]) -> Result<KeysReport, Vec<FileError>>
     pump(&mut report, &of(What::Flow), &units);
     least(&mut report, &of(What::Keeps), &of(What::Dries), &units);
     line(&mut report, &of(What::Fill), &units);
-    let plain: [(What, &'static str, &'static str, Value); 6] = [
-        (What::Rise, "line-lag", "lag of the line", |r| r.time),
-        (What::Film, "film-life", "life of the film", |r| {
-            let [speed, load] = drying(r.used[0], r.used[1]);
-            r.time * speed * load
-        }),
-        (What::Wet, "wet-time", "wetting", |r| {
-            r.time * r.pump / -log(1.0 - FILM_FULL)
-        }),
-        (What::Settle, "settle-time", "settling", |r| {
-            r.time / -log(r.share)
-        }),
-        (What::Stir, "stir-time", "stirring", |r| {
-            r.time / -log(1.0 - r.share)
-        }),
-        (What::Rinse, "rinse-flow", "rinse water", |r| {
-            r.volume / r.time
-        }),
-    ];
-    for (what, name, words, value) in plain {
-        let unit = if what == What::Rinse {
-            units.flow
-        } else {
-            units.time
-        };
-        mean(&mut report, &of(what), name, words, unit, value);
-    }
-    film(&mut report, &of(What::Film));
+    let time = units.time;
+    mean(
+        &mut report,
+        &of(What::Rise),
+        "line-lag",
+        "lag of the line",
+        time,
+        |r| r.time,
+    );
+    let rows = of(What::Film);
+    less_lag(
+        &mut report,
+        &rows,
+        ("film-life", "life of the film"),
+        time,
+        lived,
+    );
+    film(&mut report, rows.len());
+    less_lag(
+        &mut report,
+        &of(What::Wet),
+        ("wet-time", "wetting"),
+        time,
+        wetted,
+    );
     if !of(What::Wet).is_empty() {
         report.notes.push(format!(
-            "wetting: from the first slurry on a dry gap until it runs smoothly, which the model has at {} of full wetness",
-            FILM_FULL
+            "wetting: from the first slurry on a dry gap until it runs smoothly, which the model has at {FILM_FULL} of full wetness"
         ));
     }
+    mean(
+        &mut report,
+        &of(What::Settle),
+        "settle-time",
+        "settling",
+        time,
+        |r| r.time / -log(r.share),
+    );
+    mean(
+        &mut report,
+        &of(What::Stir),
+        "stir-time",
+        "stirring",
+        time,
+        |r| r.time / -log(1.0 - r.share),
+    );
+    mean(
+        &mut report,
+        &of(What::Rinse),
+        "rinse-flow",
+        "rinse water",
+        units.flow,
+        |r| r.volume / r.time,
+    );
     Ok(report)
 }
 
-/// A number that a row gives.
-type Value = fn(&Reading) -> f64;
+/// A key of times from which the lag of the line's flow is taken, with what the lag's own interval does to it.
+fn less_lag(
+    report: &mut KeysReport,
+    rows: &[Reading],
+    (name, words): (&'static str, &'static str),
+    unit: &'static Unit,
+    of: impl Fn(&Reading, f64) -> f64,
+) {
+    let lag = report
+        .keys
+        .iter()
+        .find(|key| key.name == "line-lag")
+        .and_then(Key::told);
+    let used = lag.map_or(0.0, |lag| lag.value);
+    mean(report, rows, name, words, unit, |r| of(r, used));
+    if rows.is_empty() {
+        return;
+    }
+    let Some(lag) = lag else {
+        report.notes.push(format!(
+            "{words}: no rows `rise`, so the flow is taken to come and go at once, and the time is longer by about the line's lag"
+        ));
+        return;
+    };
+    let middle = |lag: f64| {
+        let all = rows.iter().map(|row| log(of(row, lag)));
+        all.sum::<f64>() / rows.len() as f64
+    };
+    let more = abs(middle(lag.high) - middle(lag.low)) / 2.0;
+    if let Some(Found::Told { estimate, written }) =
+        report.keys.last_mut().map(|key| &mut key.found)
+    {
+        let own = 0.5 * log(estimate.high / estimate.low);
+        let wide = exp(sqrt(own * own + more * more));
+        if wide.is_finite() {
+            estimate.low = estimate.value / wide;
+            estimate.high = estimate.value * wide;
+        }
+        *written = estimate.value;
+    }
+}
+
+/// Least part of a time that is left when the line's lag is taken from it.
+const LEFT: f64 = 0.05;
+
+/// Time constant of wetting: the gap carries at [`FILM_FULL`] of full wetness, and until the line's flow has risen it is wetted more slowly.
+fn wetted(r: &Reading, lag: f64) -> f64 {
+    let risen = if lag > 0.0 {
+        r.time - lag * (1.0 - exp(-r.time / lag))
+    } else {
+        r.time
+    };
+    max(risen, LEFT * r.time) * r.pump / -log(1.0 - FILM_FULL)
+}
+
+/// Life of a film at full speed and resting load: what is left of the flow under the least one keeps it for the line's lag.
+fn lived(r: &Reading, lag: f64) -> f64 {
+    let [speed, load] = drying(r.used[0], r.used[1]);
+    max(r.time - lag, LEFT * r.time) * speed * load
+}
 
 /// Volume over time against the pump's setting.
 fn pump(report: &mut KeysReport, rows: &[Reading], units: &Units) {
-    let of: Value = |r| r.volume / r.time / r.pump;
-    mean(report, rows, "flow-max", "pump", units.flow, of);
+    mean(report, rows, "flow-max", "pump", units.flow, |r| {
+        r.volume / r.time / r.pump
+    });
     if rows.is_empty() {
         return;
     }
@@ -339,7 +322,7 @@ fn mean(
     name: &'static str,
     words: &'static str,
     unit: &'static Unit,
-    value: Value,
+    value: impl Fn(&Reading) -> f64,
 ) {
     let logs: Vec<f64> = rows.iter().map(|row| log(value(row))).collect();
     let law = fit(&vec![vec![1.0]; rows.len()], &logs);
@@ -377,7 +360,7 @@ fn mean(
 }
 
 /// The film's life is written with its cautious end, and what the next one may be is told.
-fn film(report: &mut KeysReport, rows: &[Reading]) {
+fn film(report: &mut KeysReport, count: usize) {
     let Some(key) = report.keys.iter_mut().find(|key| key.name == "film-life") else {
         return;
     };
@@ -385,22 +368,15 @@ fn film(report: &mut KeysReport, rows: &[Reading]) {
         return;
     };
     *written = estimate.low;
-    let logs: Vec<f64> = rows
-        .iter()
-        .map(|r| {
-            let [speed, load] = drying(r.used[0], r.used[1]);
-            log(r.time * speed * load)
-        })
-        .collect();
     // A single one scatters by root n more than the mean of n.
-    let wide = log(estimate.value / estimate.low) * sqrt(1.0 + logs.len() as f64);
+    let wide = log(estimate.value / estimate.low) * sqrt(1.0 + count as f64);
     let next = exp(log(estimate.value) - wide) * key.unit.denominator / key.unit.numerator;
     let shown = format!("{next:.1} {}", key.unit.symbol);
     report.findings.push(format!(
         "of 40 films one may last no longer than {shown}; the lower end of the interval is written, because the first dry sign comes late"
     ));
     report.notes.push(
-        "film life: from the last drop to the first dry sign, carried over to full speed and resting load where `speed` and `load` say how it was measured"
+        "film life: from when the flow falls under flow-min to the first dry sign, carried over to full speed and resting load where `speed` and `load` say how it was measured"
             .to_owned(),
     );
 }
@@ -414,9 +390,9 @@ fn positive(estimate: Estimate) -> Found {
     }
 }
 
-fn ratio(rows: &[Reading], value: Value) -> f64 {
-    let low = rows.iter().map(value).fold(f64::INFINITY, min);
-    rows.iter().map(value).fold(0.0, max) / low
+fn ratio(rows: &[Reading], value: impl Fn(&Reading) -> f64) -> f64 {
+    let low = rows.iter().map(&value).fold(f64::INFINITY, min);
+    rows.iter().map(&value).fold(0.0, max) / low
 }
 
 #[allow(clippy::too_many_arguments)] // what a group is made of
@@ -443,94 +419,4 @@ fn group(
         size,
         coefficients: law.coefficients.len(),
     }
-}
-
-/// Reads a sheet.
-fn read(file: &str, bytes: &[u8]) -> Result<(Vec<Reading>, Units), Vec<FileError>> {
-    let mut sheet = Sheet::read(file, bytes, HEADINGS)?;
-    if !sheet.has("what") {
-        sheet.missing("what", &format!("a column `what` with {}", words()));
-    }
-    let columns =
-        ["pump", "flow", "volume", "time", "share", "speed", "load"].map(|n| sheet.sparse(n));
-    let Some(all) = sheet.words("what") else {
-        return sheet.finish(None);
-    };
-    let cell = |at: usize, row: usize| -> f64 {
-        let column = columns[at].as_ref();
-        column
-            .and_then(|column: &Quantities| column.si.get(row).copied())
-            .unwrap_or(f64::NAN)
-    };
-    let mut readings = Vec::with_capacity(all.len());
-    for (row, word) in all.iter().enumerate() {
-        let known = WORDS
-            .iter()
-            .find(|(own, ..)| own.eq_ignore_ascii_case(word));
-        let Some((own, needs, what)) = known else {
-            let message = format!("`{word}` is no reading");
-            sheet.wrong("unknown-word", row, "what", message, &words());
-            continue;
-        };
-        for need in *needs {
-            lacks(&mut sheet, row, own, need);
-        }
-        let or_one = |x: f64| if x.is_nan() { 1.0 } else { x };
-        readings.push(Reading {
-            line: sheet.line(row),
-            what: *what,
-            pump: cell(0, row),
-            flow: cell(1, row),
-            volume: cell(2, row),
-            time: cell(3, row),
-            share: cell(4, row),
-            used: [or_one(cell(5, row)), or_one(cell(6, row))],
-        });
-    }
-    if all.is_empty() {
-        sheet.wrong_whole(
-            "too-few-items",
-            "no reading".to_owned(),
-            "a row for each reading",
-        );
-    }
-    let of = |at: usize| columns[at].as_ref().map(|column| column.unit);
-    let volume = of(2).unwrap_or_else(|| known("L"));
-    let by_volume = if volume.symbol == "gal" || volume.symbol == "qt" {
-        "gal/min"
-    } else {
-        "L/min"
-    };
-    let units = Units {
-        flow: of(1)
-            .or_else(|| find(by_volume))
-            .unwrap_or_else(|| known("L/min")),
-        volume,
-        time: of(3).unwrap_or_else(|| known("s")),
-    };
-    sheet.finish(Some((readings, units)))
-}
-
-/// A cell that a row of its kind needs is empty, or its column is not there.
-fn lacks(sheet: &mut Sheet, row: usize, what: &str, need: &str) {
-    let empty = sheet
-        .words(need)
-        .and_then(|cells| cells.get(row).cloned())
-        .is_none_or(|cell| cell.is_empty());
-    if empty {
-        let message = format!("a row `{what}` has no `{need}`");
-        let needs = WORDS.iter().find(|(own, ..)| *own == what);
-        let needs: Vec<String> = needs
-            .map_or(&[][..], |(_, needs, _)| needs)
-            .iter()
-            .map(|need| format!("`{need}`"))
-            .collect();
-        let expected = format!("a value under {}", needs.join(" and "));
-        sheet.wrong("missing-key", row, need, message, &expected);
-    }
-}
-
-fn words() -> String {
-    let all: Vec<String> = WORDS.iter().map(|(own, ..)| format!("`{own}`")).collect();
-    format!("one of {}", all.join(", "))
 }
