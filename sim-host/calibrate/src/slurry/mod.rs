@@ -3,7 +3,9 @@
 //! A row for each reading; `what` says which. All but `fill`, `keeps` and `dries` are times or flows whose errors are taken for a share
 //! of the value: the geometric mean, and Student's t of the logarithms.
 
-use crate::keys::{Chart, Found, Group, Key, KeysReport, Kind, known};
+mod sheet;
+
+use crate::keys::{Chart, Found, Group, Key, KeysReport, Kind};
 use crate::least_squares::{Estimate, Fit, fit};
 use sheet::{Reading, Units, What, read};
 use twinplate_sim::files::FileError;
@@ -298,7 +300,7 @@ fn line(report: &mut KeysReport, rows: &[Reading], units: &Units) {
             rows,
             law,
             &times,
-            |x| time(x),
+            time,
             units.time.symbol,
             (
                 units.time.symbol,
