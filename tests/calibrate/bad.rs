@@ -259,9 +259,7 @@ fn a_trace_that_is_none_is_told_where_it_is_named() {
 fn what_contradicts_the_keys_is_told() {
     // A pump whose flow goes with the square of its setting.
     let square = "what, pump [%], volume [L], time [s]\nflow, 100, 0.3, 60\nflow, 50, 0.075, 60\nflow, 75, 0.169, 60\nflow, 60, 0.108, 60\n";
-    let report = slurry::calibrate("s", square.as_bytes())
-        .ok()
-        .expect("reads");
+    let report = slurry::calibrate("s", square.as_bytes()).expect("reads");
     assert!(
         !report.fits() && report.word() == "does not fit",
         "{:?}",
@@ -272,7 +270,7 @@ fn what_contradicts_the_keys_is_told() {
     let against =
         "batch, lower [µm], upper [µm]\n0, 1, -1\n1, 0.5, -0.6\n2, 0.1, 0.1\n3, -0.4, 0.5\n";
     let report = plates::calibrate("s", against.as_bytes(), &set.machine.value, Some(&set));
-    let report = report.ok().expect("reads");
+    let report = report.expect("reads");
     assert!(!report.fits(), "{:?}", report.findings);
     // A profile: the form by hand. Heights fall with the square of the radius by 10 µm over the band of machine B, 185 to 440 mm.
     let mut profile = "radius [mm], lower [µm], upper [µm]".to_owned();
@@ -282,7 +280,7 @@ fn what_contradicts_the_keys_is_told() {
         profile += &format!("\n{r}, {:.5}, {:.5}", height + off, 0.5 * height - off);
     }
     let report = plates::calibrate("s", profile.as_bytes(), &set.machine.value, None);
-    let report = report.ok().expect("reads");
+    let report = report.expect("reads");
     let form = |n: usize| report.keys[n].told().map(|e| e.value * 1e6).expect("told");
     assert!(
         (form(1) - 10.0).abs() < 0.1 && (form(2) - 5.0).abs() < 0.1,

@@ -250,21 +250,8 @@ fn told(report: &mut KeysReport, data: &Data, law: &Fit, which: Which) {
                 .collect(),
         );
     }
-    let bent: Vec<Vec<f64>> = data
-        .points
-        .iter()
-        .map(|p| vec![1.0, p.batches, p.batches * p.batches])
-        .collect();
     let values: Vec<f64> = data.points.iter().map(|p| which.of(p.forms)).collect();
-    if let Some(bent) = fit(&bent, &values).filter(|bent| bent.freedom > 0) {
-        let curve = bent.coefficient(2);
-        if curve.low > 0.0 || curve.high < 0.0 {
-            report.findings.push(
-                "the drift is no straight line: plates were running in, or something changed meanwhile"
-                    .to_owned(),
-            );
-        }
-    }
+    straight(report, data, &values);
     report.charts.insert(
         0,
         Chart {
@@ -299,4 +286,22 @@ fn told(report: &mut KeysReport, data: &Data, law: &Fit, which: Which) {
         size: data.unit.numerator / data.unit.denominator,
         coefficients: law.coefficients.len(),
     });
+}
+
+/// Says so where the drift is no straight line.
+fn straight(report: &mut KeysReport, data: &Data, values: &[f64]) {
+    let bent: Vec<Vec<f64>> = data
+        .points
+        .iter()
+        .map(|p| vec![1.0, p.batches, p.batches * p.batches])
+        .collect();
+    if let Some(bent) = fit(&bent, values).filter(|bent| bent.freedom > 0) {
+        let curve = bent.coefficient(2);
+        if curve.low > 0.0 || curve.high < 0.0 {
+            report.findings.push(
+                "the drift is no straight line: plates were running in, or something changed meanwhile"
+                    .to_owned(),
+            );
+        }
+    }
 }

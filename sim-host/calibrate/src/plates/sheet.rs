@@ -92,14 +92,7 @@ pub(super) fn read(
         plates: ["lower", "upper"].map(|name| sheet.quantities(name)),
         faces: ["face-lower", "face-upper"].map(|name| sheet.quantities(name)),
     };
-    if let Some(batch) = &columns.batch {
-        for (row, n) in batch.iter().enumerate() {
-            if !(*n >= 0.0 && *n < 1e6) {
-                let message = "no number of batches".to_owned();
-                sheet.wrong("out-of-range", row, "batch", message, "0 or more");
-            }
-        }
-    }
+    counted(&mut sheet, &columns);
     let parts = columns.faces.iter().any(Option::is_some);
     let all = if parts {
         &columns.faces
@@ -195,13 +188,7 @@ fn profiles(
 ) {
     let half = [machine.geometry.plate_inner, machine.geometry.plate_outer].map(|d| 0.5 * d);
     let band = half[1] * half[1] - half[0] * half[0];
-    for (row, r) in radius.iter().enumerate() {
-        if *r < half[0] || *r > half[1] {
-            let message = "that radius is not on the plate".to_owned();
-            let expected = format!("{:.1} to {:.1} mm", half[0] * 1e3, half[1] * 1e3);
-            sheet.wrong("out-of-range", row, "radius", message, &expected);
-        }
-    }
+    on_plates(sheet, radius, half);
     let mut times: Vec<f64> = Vec::new();
     for row in 0..radius.len() {
         if !times.contains(&count(row)) {
@@ -310,5 +297,28 @@ fn headings(sheet: &mut Sheet, set: bool) {
             "batch",
             "`batch`, batches since the first reading, or `removed [µm]`",
         );
+    }
+}
+
+/// Numbers of batches are none below nothing.
+fn counted(sheet: &mut Sheet, columns: &Columns) {
+    if let Some(batch) = &columns.batch {
+        for (row, n) in batch.iter().enumerate() {
+            if !(*n >= 0.0 && *n < 1e6) {
+                let message = "no number of batches".to_owned();
+                sheet.wrong("out-of-range", row, "batch", message, "0 or more");
+            }
+        }
+    }
+}
+
+/// Radii of a profile lie on the plates, whose inner and outer edge are at `half`, m.
+fn on_plates(sheet: &mut Sheet, radius: &[f64], half: [f64; 2]) {
+    for (row, r) in radius.iter().enumerate() {
+        if *r < half[0] || *r > half[1] {
+            let message = "that radius is not on the plate".to_owned();
+            let expected = format!("{:.1} to {:.1} mm", half[0] * 1e3, half[1] * 1e3);
+            sheet.wrong("out-of-range", row, "radius", message, &expected);
+        }
     }
 }

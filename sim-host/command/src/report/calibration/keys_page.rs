@@ -3,9 +3,12 @@
 use super::keys;
 use super::number;
 use super::page::{Card, axes, end, frame, head, list, picture, range, table, weight};
-use crate::report::svg::{Svg, escape};
+use crate::report::svg::Svg;
 use twinplate_calibrate::keys::{Chart, KeysReport, Kind};
 use twinplate_sim::model::Machine;
+
+/// Most keys that get a card each; more stand in a table.
+const CARDS: usize = 4;
 
 /// Draws the page.
 pub(crate) fn draw(report: &KeysReport, stated: Option<&Machine>) -> String {
@@ -20,20 +23,37 @@ pub(crate) fn draw(report: &KeysReport, stated: Option<&Machine>) -> String {
         Kind::Heat => "Heat of the plates",
         Kind::Plates => "Wear and form of the plates",
     };
-    let cards: Vec<Card> = report
+    let told: Vec<[String; 3]> = report
         .keys
         .iter()
         .filter(|key| key.told().is_some())
         .map(|key| {
-            (
-                key.name,
-                keys::value(key),
-                keys::beside(key, stated).join("; "),
-            )
+            let beside = keys::beside(key, stated).join("; ");
+            [key.name.to_owned(), keys::value(key), beside]
         })
         .collect();
+    let cards: Vec<Card> = if told.len() > CARDS {
+        let short = format!("{} of {}", told.len(), report.keys.len());
+        vec![(
+            "Keys told",
+            short,
+            "each with its 95 % interval, below".to_owned(),
+        )]
+    } else {
+        let card = |[_, value, beside]: &[String; 3], name| (name, value.clone(), beside.clone());
+        let names = report.keys.iter().filter(|key| key.told().is_some());
+        told.iter()
+            .zip(names)
+            .map(|(told, key)| card(told, key.name))
+            .collect()
+    };
     let subject = format!("{}: {}", report.file, report.subject);
     head(&mut html, title, &subject, verdict, &cards);
+    if told.len() > CARDS {
+        let rows: Vec<Vec<String>> = told.iter().map(|row| row.to_vec()).collect();
+        let heads = ["key", "value, 95 %", ""];
+        table(&mut html, "For the machine file", &heads, &rows);
+    }
     let untold: Vec<String> = report
         .keys
         .iter()
@@ -49,7 +69,7 @@ pub(crate) fn draw(report: &KeysReport, stated: Option<&Machine>) -> String {
     list(&mut html, "What follows", &follows);
     list(&mut html, "Not told", &untold);
     for chart in &report.charts {
-        picture(&mut html, &escape(&chart.title), drawn(chart));
+        picture(&mut html, &chart.title, drawn(chart));
     }
     list(&mut html, "Diagnostics", &keys::diagnostics(report));
     for group in &report.groups {
