@@ -177,7 +177,7 @@ fn each_slip_of_slurry_heat_and_plates_is_named_at_its_place() {
                 (
                     "lower [µm]",
                     "face-lower [µm]",
-                    &[("conflicting-key", 1, 1), ("missing-key", 1, 1)],
+                    &[("conflicting-key", 1, 1)],
                 ),
                 (
                     "batch,",

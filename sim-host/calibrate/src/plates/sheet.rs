@@ -21,7 +21,7 @@ const HEADINGS: &[Heading] = &[
     },
     Heading {
         name: "radius",
-        holds: Holds::Quantity(&[(D::Length, ["1 mm", "5 m"])]),
+        holds: Holds::Quantity(&[(D::Length, ["0 mm", "5 m"])]),
     },
     Heading {
         name: "lower",
