@@ -325,7 +325,8 @@ fn within(found: &serde_json::Value, name: &str, truth: f64) {
 fn slurry_heat_and_plates_give_their_keys_and_write_them() {
     let folder = scratch("calibrate-keys");
     // What the sheets were made with: tests/calibrate/scipy/shop_demo.py.
-    let sheets: [(&str, &str, &str, &[(&str, f64)], usize); 3] = [
+    type Case<'a> = (&'a str, &'a str, &'a str, &'a [(&'a str, f64)], usize);
+    let sheets: [Case<'_>; 3] = [
         (
             "slurry",
             WATCH,
