@@ -546,6 +546,9 @@ pub struct Batch {
     pub dummies: u32,
     /// In which order all of them are laid in.
     pub order: LoadingOrder,
+    /// Measured thickness of each piece, m, in the order of [`crate::plant::places::laid_in`]; empty where nobody measured them, and
+    /// they are drawn. No file has it: it comes from a list of parts.
+    pub measured: Vec<f64>,
 }
 
 impl Batch {

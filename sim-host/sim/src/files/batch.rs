@@ -72,6 +72,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         parts: loaded.parts,
         dummies: loaded.dummies,
         order: loaded.order,
+        measured: Vec::new(),
     }
 }
 

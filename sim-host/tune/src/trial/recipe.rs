@@ -81,6 +81,7 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         parts: pieces,
         dummies: 0,
         order: LoadingOrder::default(),
+        measured: Vec::new(),
     }
 }
 
