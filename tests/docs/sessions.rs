@@ -102,6 +102,13 @@ const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
+const LAY_IN: &str = "lay-in recipes/recipes/glass-f800.toml recipes/shop/glass-parts.csv";
+// Twenty machines: it is the card that is shown.
+const CARD: &str = "card recipes/recipes/glass-f800.toml --date 2026-03-02 --runs 20";
+const COST: &str = "cost recipes/recipes/glass-f800.toml --loading 9min --cleaning 8min --prices recipes/shop/prices.csv";
+const ORDER: &str =
+    "cost recipes/recipes/glass-f800.toml --record recipes/shop/record.csv --order 300 --by 9.3h";
+
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
 #[test]
 fn readme_check() {
@@ -288,6 +295,20 @@ fn calibration() {
     check("docs/calibration.md", "session-cell", &body);
     let body = session(REMOVAL, &desk.types(REMOVAL, 0));
     check("docs/calibration.md", "session-removal", &body);
+}
+
+#[test]
+fn shop() {
+    let desk = Desk::new("shop");
+    for (name, command) in [
+        ("lay-in", LAY_IN),
+        ("card", CARD),
+        ("cost", COST),
+        ("order", ORDER),
+    ] {
+        let body = session(command, &desk.types(command, 0));
+        check("docs/shop.md", &format!("session-{name}"), &body);
+    }
 }
 
 /// Every field of the JSON of `check` stands on the page.

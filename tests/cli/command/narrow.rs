@@ -22,9 +22,18 @@ fn said(columns: usize, folder: &Path, call: &[&str]) -> String {
 fn is_free(line: &str) -> bool {
     let copied = line.trim_start();
     let command = copied.contains("twinplate ")
-        && ["check", "run", "tune", "train", "calibrate"]
-            .iter()
-            .any(|verb| copied.contains(&format!("twinplate {verb} ")));
+        && [
+            "check",
+            "run",
+            "tune",
+            "train",
+            "calibrate",
+            "lay-in",
+            "card",
+            "cost",
+        ]
+        .iter()
+        .any(|verb| copied.contains(&format!("twinplate {verb} ")));
     command || copied.split(' ').filter(|word| !word.is_empty()).count() < 2
         // A line with its label, path or place, and a line of a file as an error shows it.
         || ["report: ", "journal: ", "trace: ", "written: ", "--> ", "at "].iter().any(|label| copied.starts_with(label))
@@ -59,6 +68,10 @@ fn calls() -> Vec<Vec<&'static str>> {
         "calibrate cell recipes/calibration/dead-weights.csv --no-report",
         "calibrate removal recipes/calibration/glass-trials.csv --no-report --recipe recipes/recipes/glass-f800.toml",
         "calibrate removal recipes/calibration/dead-weights.csv",
+        "lay-in recipes/recipes/glass-f800.toml recipes/shop/glass-parts.csv --write pockets.csv",
+        "lay-in recipes/recipes/glass-f800.toml recipes/shop/prices.csv",
+        "card recipes/recipes/glass-f800.toml --unchecked",
+        "cost recipes/recipes/glass-f800.toml --prices recipes/shop/prices.csv --record recipes/shop/record.csv --order 300 --by 9.3h",
         "train --headless recipes/exercises/scripts/first-cycle.txt",
         "explain",
         "explain creep-too-fast",
@@ -73,6 +86,9 @@ fn calls() -> Vec<Vec<&'static str>> {
         "calibrate --help",
         "calibrate cell --help",
         "calibrate removal --help",
+        "lay-in --help",
+        "card --help",
+        "cost --help",
         "train --help",
         "explain --help",
         // Errors of every kind.

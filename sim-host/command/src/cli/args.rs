@@ -1,6 +1,7 @@
 //! What was typed. What it means is `resolved`'s business.
 
 pub mod calibrate;
+pub mod shop;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -73,6 +74,12 @@ Gains that fail on any machine tried from the envelope are not recommended."
     Tune(Tune),
     /// Keys of machine and recipe files from what a shop measures: load cell, removal
     Calibrate(calibrate::Calibrate),
+    /// Measured parts into loads and pockets, and what that does: first contact, spread, time
+    LayIn(shop::LayIn),
+    /// One printable page for the operator: loads, gauge, speeds, slurry, pockets, what to check
+    Card(shop::Card),
+    /// Time and money: parts an hour, what a batch takes and costs, when an order is done
+    Cost(shop::Cost),
     /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train

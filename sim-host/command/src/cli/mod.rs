@@ -6,7 +6,9 @@
 pub mod args;
 mod batches;
 mod calibrate;
+mod card;
 mod check;
+mod cost;
 mod demo_set;
 mod difference;
 mod explain;
@@ -14,6 +16,7 @@ mod failure;
 mod faults;
 mod files;
 mod interrupt;
+mod lay_in;
 mod output;
 mod replay_command;
 mod resolved;
@@ -126,6 +129,9 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
         Verb::Calibrate(typed) => calibrate::calibrate(&typed.what, terminal),
+        Verb::LayIn(typed) => lay_in::lay_in(typed, terminal),
+        Verb::Card(typed) => card::card(typed, terminal),
+        Verb::Cost(typed) => cost::cost(typed, terminal),
         Verb::Train(typed) => {
             train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
                 .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))

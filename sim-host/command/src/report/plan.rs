@@ -18,7 +18,7 @@ const MIDDLE: f64 = 236.0;
 /// Middles of the two plans, px.
 const PLANS: [f64; 2] = [206.0, 620.0];
 /// Radius of a part from which its number stands in it, px.
-const LABELLED: f64 = 11.0;
+pub(super) const LABELLED: f64 = 11.0;
 /// Swatches of a scale.
 const SWATCHES: u32 = 5;
 
@@ -201,8 +201,10 @@ impl Plan<'_> {
 }
 
 /// Outline of a part in the plan, as path data.
-fn outline(outline: Outline, [x, y]: [f64; 2], turned: f64, scale: f64) -> String {
+pub(super) fn outline(outline: Outline, [x, y]: [f64; 2], turned: f64, scale: f64) -> String {
     let circle = |radius: f64| {
+        // To what is written: half a turn over anything but twice its radius is no half circle.
+        let radius = floor(10.0 * radius + 0.5) / 10.0;
         format!(
             "M{:.1} {y:.1}a{radius:.1} {radius:.1} 0 1 0 {:.1} 0a{radius:.1} {radius:.1} 0 1 0 {:.1} 0z",
             x - radius,
