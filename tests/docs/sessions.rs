@@ -100,6 +100,8 @@ const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
 
 const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
+const CORRECT: &str =
+    "correct recipes/recipes/glass-polish.toml --record recipes/production/glass-polish.csv";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
 
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
@@ -288,6 +290,13 @@ fn calibration() {
     check("docs/calibration.md", "session-cell", &body);
     let body = session(REMOVAL, &desk.types(REMOVAL, 0));
     check("docs/calibration.md", "session-removal", &body);
+}
+
+#[test]
+fn correction() {
+    let desk = Desk::new("correction");
+    let body = session(CORRECT, &desk.types(CORRECT, 0));
+    check("docs/production.md", "session-correct", &body);
 }
 
 /// Every field of the JSON of `check` stands on the page.

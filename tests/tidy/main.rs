@@ -11,7 +11,7 @@ use std::process::Command;
 use typed_again::Published;
 
 /// Each crate and the crates of the house that it may know: none above it.
-const WALLS: [(&str, &[&str]); 11] = [
+const WALLS: [(&str, &[&str]); 12] = [
     ("firmware-core", &[]),
     ("twinplate-sim", &["firmware-core"]),
     ("twinplate-demo-set", &[]),
@@ -34,6 +34,10 @@ const WALLS: [(&str, &[&str]); 11] = [
         ],
     ),
     ("twinplate-calibrate", &["firmware-core", "twinplate-sim"]),
+    (
+        "twinplate-production",
+        &["twinplate-calibrate", "twinplate-check", "twinplate-sim"],
+    ),
     ("twinplate-train", &["firmware-core", "twinplate-sim"]),
     (
         "twinplate-server",
@@ -48,6 +52,7 @@ const WALLS: [(&str, &[&str]); 11] = [
             "twinplate-demo-set",
             "twinplate-falsify",
             "twinplate-linear",
+            "twinplate-production",
             "twinplate-server",
             "twinplate-sim",
             "twinplate-train",

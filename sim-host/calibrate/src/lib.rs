@@ -18,4 +18,4 @@ pub mod cell;
 pub mod json;
 pub mod least_squares;
 pub mod removal;
-mod sheet;
+pub mod sheet;

@@ -5,6 +5,7 @@
 mod bad_input;
 mod batches;
 mod calibrate;
+mod correct;
 mod demo;
 mod demo_set;
 mod explain;

@@ -59,6 +59,7 @@ fn calls() -> Vec<Vec<&'static str>> {
         "calibrate cell recipes/calibration/dead-weights.csv --no-report",
         "calibrate removal recipes/calibration/glass-trials.csv --no-report --recipe recipes/recipes/glass-f800.toml",
         "calibrate removal recipes/calibration/dead-weights.csv",
+        "correct recipes/recipes/glass-polish.toml --record recipes/production/glass-polish.csv --no-report",
         "train --headless recipes/exercises/scripts/first-cycle.txt",
         "explain",
         "explain creep-too-fast",
@@ -73,6 +74,7 @@ fn calls() -> Vec<Vec<&'static str>> {
         "calibrate --help",
         "calibrate cell --help",
         "calibrate removal --help",
+        "correct --help",
         "train --help",
         "explain --help",
         // Errors of every kind.

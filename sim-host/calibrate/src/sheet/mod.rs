@@ -15,7 +15,7 @@ use twinplate_sim::files::{FileError, MarkedLine};
 const ROWS: usize = 10_000;
 
 /// What the cells of a column hold.
-pub(crate) enum Holds {
+pub enum Holds {
     /// A quantity of one of these dimensions, each with its least and largest value.
     Quantity(&'static [(Dimension, [&'static str; 2])]),
     /// A number; its unit, if any, is only a word.
@@ -25,8 +25,10 @@ pub(crate) enum Holds {
 }
 
 /// A column that a sheet may have.
-pub(crate) struct Heading {
+pub struct Heading {
+    /// Its name, lower case with hyphens.
     pub name: &'static str,
+    /// What its cells hold.
     pub holds: Holds,
 }
 
@@ -38,7 +40,7 @@ struct Found {
 }
 
 /// Cells under headings.
-pub(crate) struct Sheet {
+pub struct Sheet {
     file: String,
     lines: Vec<String>,
     headings: &'static [Heading],
@@ -52,15 +54,21 @@ pub(crate) struct Sheet {
 }
 
 /// Quantities of a column, as typed and in SI units; NaN where a cell is wrong.
-pub(crate) struct Quantities {
+pub struct Quantities {
+    /// Unit of the column.
     pub unit: &'static Unit,
+    /// Values in that unit.
     pub typed: Vec<f64>,
+    /// Values in SI units.
     pub si: Vec<f64>,
 }
 
 impl Sheet {
     /// Reads the cells. What is wrong with single cells is told by [`Self::finish`].
-    pub(crate) fn read(
+    ///
+    /// # Errors
+    /// What is no sheet at all.
+    pub fn read(
         file: &str,
         bytes: &[u8],
         headings: &'static [Heading],
@@ -207,17 +215,26 @@ impl Sheet {
     }
 
     /// Rows of data.
-    pub(crate) fn len(&self) -> usize {
+    #[must_use]
+    pub fn len(&self) -> usize {
         self.rows.len()
     }
 
+    /// No rows of data.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
     /// Line of a row in the file, from 1.
-    pub(crate) fn line(&self, row: usize) -> usize {
+    #[must_use]
+    pub fn line(&self, row: usize) -> usize {
         self.rows.get(row).map_or(0, |(line, _)| line + 1)
     }
 
     /// Whether the sheet has a column.
-    pub(crate) fn has(&self, name: &str) -> bool {
+    #[must_use]
+    pub fn has(&self, name: &str) -> bool {
         self.column(name).is_some()
     }
 
@@ -230,7 +247,7 @@ impl Sheet {
     }
 
     /// A column that must be there is not.
-    pub(crate) fn missing(&mut self, name: &str, expected: &str) {
+    pub fn missing(&mut self, name: &str, expected: &str) {
         let head = self.head;
         self.error(
             "missing-key",
@@ -241,7 +258,7 @@ impl Sheet {
     }
 
     /// Something is wrong with a cell, or with its whole row where it has no such column. `row` counts from 0.
-    pub(crate) fn wrong(
+    pub fn wrong(
         &mut self,
         code: &'static str,
         row: usize,
@@ -258,20 +275,21 @@ impl Sheet {
     }
 
     /// Something is wrong with the sheet as a whole.
-    pub(crate) fn wrong_whole(&mut self, code: &'static str, message: String, expected: &str) {
+    pub fn wrong_whole(&mut self, code: &'static str, message: String, expected: &str) {
         let head = self.head;
         self.error(code, head, message, expected.to_owned());
     }
 
     /// Texts of a column; none where there is no such column.
-    pub(crate) fn words(&self, name: &str) -> Option<Vec<String>> {
+    #[must_use]
+    pub fn words(&self, name: &str) -> Option<Vec<String>> {
         let at = self.column(name)?.at;
         let text = |cells: &Vec<Cell>| cells.get(at).map_or_else(String::new, |c| c.text.clone());
         Some(self.rows.iter().map(|(_, cells)| text(cells)).collect())
     }
 
     /// Plain numbers of a column, and the word in brackets behind its name.
-    pub(crate) fn numbers(&mut self, name: &str) -> (Option<String>, Vec<f64>) {
+    pub fn numbers(&mut self, name: &str) -> (Option<String>, Vec<f64>) {
         let unit = self.column(name).and_then(|found| found.unit.clone());
         let texts = self.words(name).unwrap_or_default();
         let mut values = Vec::with_capacity(texts.len());
@@ -309,7 +327,16 @@ impl Sheet {
     }
 
     /// Quantities of a column; `None` where there is no such column or no unit in it.
-    pub(crate) fn quantities(&mut self, name: &str) -> Option<Quantities> {
+    pub fn quantities(&mut self, name: &str) -> Option<Quantities> {
+        self.all(name, false)
+    }
+
+    /// The same of a column whose cells may be empty: NaN there.
+    pub fn sparse(&mut self, name: &str) -> Option<Quantities> {
+        self.all(name, true)
+    }
+
+    fn all(&mut self, name: &str, sparse: bool) -> Option<Quantities> {
         let heading = self.headings.iter().find(|heading| heading.name == name)?;
         let Holds::Quantity(may) = &heading.holds else {
             return None;
@@ -328,6 +355,7 @@ impl Sheet {
         };
         for (row, text) in texts.iter().enumerate() {
             let value = match parse_any(&self.pointed(text), Some(unit.dimension)) {
+                _ if sparse && text.is_empty() => None,
                 Ok((number, None)) => Some([
                     number,
                     number * unit.numerator / unit.denominator + unit.offset,
@@ -444,7 +472,10 @@ impl Sheet {
     }
 
     /// The value, or all that is wrong in the order of places.
-    pub(crate) fn finish<T>(mut self, value: Option<T>) -> Result<T, Vec<FileError>> {
+    ///
+    /// # Errors
+    /// Everything that is wrong in the sheet.
+    pub fn finish<T>(mut self, value: Option<T>) -> Result<T, Vec<FileError>> {
         self.errors.sort_by_key(|error| (error.line, error.column));
         match value {
             Some(value) if self.errors.is_empty() => Ok(value),

@@ -1,6 +1,7 @@
 //! What was typed. What it means is `resolved`'s business.
 
 pub mod calibrate;
+pub mod correct;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -73,6 +74,8 @@ Gains that fail on any machine tried from the envelope are not recommended."
     Tune(Tune),
     /// Keys of machine and recipe files from what a shop measures: load cell, removal
     Calibrate(calibrate::Calibrate),
+    /// The next batch's time or load from a production record, and when plates and slurry are due
+    Correct(correct::Correct),
     /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train

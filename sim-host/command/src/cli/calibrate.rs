@@ -179,7 +179,7 @@ fn both<A, B>(
 }
 
 /// The bytes of a sheet, one more than are taken, so that whoever reads them says that there are too many.
-fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+pub(super) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     let unreadable = |error: std::io::Error| {
         let expected = format!("{}a sheet that exists and may be read", files::near(path));
         let message = format!("the sheet cannot be read ({error})");
@@ -199,7 +199,11 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
 }
 
 /// Opens the page's file before the work is told.
-fn page(file: &SheetFile, kind: &str, inputs: &[&Path]) -> Result<Option<Output>, Failure> {
+pub(super) fn page(
+    file: &SheetFile,
+    kind: &str,
+    inputs: &[&Path],
+) -> Result<Option<Output>, Failure> {
     let path = match ReportTo::new(file.report.clone(), file.no_report) {
         ReportTo::Nowhere => return Ok(None),
         ReportTo::File(path) => path,
@@ -216,14 +220,14 @@ fn page(file: &SheetFile, kind: &str, inputs: &[&Path]) -> Result<Option<Output>
 }
 
 /// What was found, in its three forms.
-struct Told {
-    text: String,
-    json: serde_json::Value,
-    page: String,
+pub(super) struct Told {
+    pub text: String,
+    pub json: serde_json::Value,
+    pub page: String,
 }
 
 /// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
-fn tell(
+pub(super) fn tell(
     file: &SheetFile,
     told: Told,
     page: Option<Output>,
@@ -247,7 +251,7 @@ fn tell(
 }
 
 /// Writes a file anew and says on stderr what changed: stdout's last line is the verdict.
-fn put(output: Output, old: &str, text: String) -> Result<Answer, Failure> {
+pub(super) fn put(output: Output, old: &str, text: String) -> Result<Answer, Failure> {
     let changed = difference(old, &text);
     let path = output.path().display().to_string();
     output.write(|to| to.write_all(text.as_bytes()))?;
@@ -255,7 +259,7 @@ fn put(output: Output, old: &str, text: String) -> Result<Answer, Failure> {
     Ok(Answer::Yes)
 }
 
-fn edit(error: EditError) -> Failure {
+pub(super) fn edit(error: EditError) -> Failure {
     match error {
         EditError::Files(errors) => Failure::Files(errors),
         EditError::Edit(what) => Failure::new(

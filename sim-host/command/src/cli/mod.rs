@@ -7,6 +7,7 @@ pub mod args;
 mod batches;
 mod calibrate;
 mod check;
+mod correct;
 mod demo_set;
 mod difference;
 mod explain;
@@ -126,6 +127,7 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
         Verb::Calibrate(typed) => calibrate::calibrate(&typed.what, terminal),
+        Verb::Correct(typed) => correct::correct(typed, terminal),
         Verb::Train(typed) => {
             train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
                 .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))

@@ -8,6 +8,7 @@ pub mod answers;
 pub mod batches_page;
 pub mod calibration;
 mod complaint;
+pub(crate) mod correction;
 pub mod cycle;
 pub mod fault_declarations;
 pub mod faults;

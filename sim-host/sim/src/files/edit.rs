@@ -33,23 +33,38 @@ pub(super) fn with_values<T: PartialEq>(
     wanted: &T,
     read: impl FnOnce(&str) -> Result<Loaded<T>, Vec<FileError>>,
 ) -> Result<String, EditError> {
+    edited(file, name, wanted, read, |document| {
+        let table = document
+            .entry(name)
+            .or_insert_with(|| {
+                let mut table = Table::new();
+                table.decor_mut().set_prefix("\n");
+                Item::Table(table)
+            })
+            .as_table_like_mut()?;
+        for (key, new) in values {
+            put(table, key, new);
+        }
+        Some(())
+    })
+}
+
+/// The text of a file after a change to its part `name`, which fails where that part is not what it should be. `read` reads a text of the
+/// kind, and what it gives must be `wanted`.
+pub(super) fn edited<T: PartialEq>(
+    file: &Loaded<T>,
+    name: &str,
+    wanted: &T,
+    read: impl FnOnce(&str) -> Result<Loaded<T>, Vec<FileError>>,
+    change: impl FnOnce(&mut DocumentMut) -> Option<()>,
+) -> Result<String, EditError> {
     let refuse = EditError::Edit;
     let mut document: DocumentMut = file
         .text
         .parse()
         .map_err(|error| refuse(format!("{} cannot be edited: {error}", file.path.display())))?;
-    let table = document
-        .entry(name)
-        .or_insert_with(|| {
-            let mut table = Table::new();
-            table.decor_mut().set_prefix("\n");
-            Item::Table(table)
-        })
-        .as_table_like_mut()
+    change(&mut document)
         .ok_or_else(|| refuse(format!("`{name}` in {} is no table", file.path.display())))?;
-    for (key, new) in values {
-        put(table, key, new);
-    }
     let text = as_in(&file.text, &document.to_string());
     if read(&text).map_err(EditError::Files)?.value == *wanted {
         Ok(text)
@@ -107,7 +122,7 @@ fn as_in(old: &str, new: &str) -> String {
 }
 
 /// Sets a value; the comment behind the old one stays.
-fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Item) {
+pub(super) fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Item) {
     match (table.get_mut(key).and_then(Item::as_value_mut), new) {
         (Some(old), Item::Value(mut new)) => {
             *new.decor_mut() = old.decor().clone();

@@ -26,6 +26,7 @@
 
 mod batch;
 mod calibrated;
+mod corrected;
 mod edit;
 pub mod error;
 mod flatness;
@@ -47,6 +48,7 @@ mod training;
 mod units;
 
 pub use calibrated::{with_cell, with_removal};
+pub use corrected::{StepSetting, with_step_setting};
 pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
 pub use gains::with_gains;

@@ -2,7 +2,7 @@
 
 mod cell;
 mod cell_page;
-mod page;
+pub(in crate::report) mod page;
 mod removal;
 mod removal_page;
 
@@ -21,7 +21,7 @@ const HEAVY: f64 = 2.0;
 const OWN: f64 = 0.5;
 
 /// A chance as it is told.
-fn chance(p: f64) -> String {
+pub(in crate::report) fn chance(p: f64) -> String {
     if p < 1e-4 {
         "< 1e-4".to_owned()
     } else {
@@ -30,7 +30,7 @@ fn chance(p: f64) -> String {
 }
 
 /// An estimate with its interval.
-fn interval(found: &Estimate, digits: usize) -> String {
+pub(in crate::report) fn interval(found: &Estimate, digits: usize) -> String {
     format!(
         "{} ({} to {})",
         number(found.value, digits),
