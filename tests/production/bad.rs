@@ -71,7 +71,7 @@ fn each_slip_is_named_at_its_place() {
         (
             "conditioned, 0.05\n4",
             "dressed, 0.05\n4",
-            &[("unknown-word", 4, 24)],
+            &[("unknown-word", 4, 23)],
         ),
         (
             "2, 1.3001, 1.2966, 210, 10",

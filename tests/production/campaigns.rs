@@ -101,7 +101,7 @@ fn drawn(number: u64, plan: &Plan) -> Truth {
     let scatter = plan.rate * between(&mut noise, 0.005, 0.025);
     let step = plan.rate * 0.06;
     let every = between(&mut noise, 8.0, 17.0) as usize;
-    let conditioned = number % 3 != 0;
+    let conditioned = !number.is_multiple_of(3);
     let done: Vec<bool> = (0..BATCHES)
         .map(|at| conditioned && at > 0 && at % every == 0)
         .collect();

@@ -23,5 +23,6 @@ pub mod database;
 pub mod drift;
 pub mod filter;
 pub mod json;
+mod rates;
 pub mod record;
 pub mod trend;
