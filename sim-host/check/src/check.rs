@@ -3,6 +3,7 @@
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place};
+use super::lot::{Feed, Left};
 use super::predict::{Prediction, predict};
 use super::static_check;
 use super::trials::{NoTrials, Results, TrialPlan, TrialRun, Tried, run_trials};
@@ -35,6 +36,8 @@ pub struct Checked {
     pub prediction: Prediction,
     /// The nominal run with its trace, where the trials were run.
     pub run: Option<Outcome>,
+    /// What each trial left of its parts: the nominal machine cold, then warm, then the draws in their order; none where none was run.
+    pub left: Vec<Left>,
 }
 
 /// Checks a case. The trials are left out while an error stands that is not waived: they would only show what is known.
@@ -42,6 +45,14 @@ pub struct Checked {
 /// # Errors
 /// What the controller's port reports; a controller in this process is always there.
 pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
+    check_fed(case, request, &Feed::none())
+}
+
+/// As [`check`], with parts that come from a stage before: `feed` has those of each trial. The case's batch is that of the nominal one.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_fed(case: &Case, request: &Request, feed: &Feed) -> Result<Checked, PortError> {
     let prediction = predict(case, 1.0);
     let mut findings = static_check::check(case, &prediction);
     let errors = findings
@@ -53,7 +64,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         findings.push(skipped(errors));
         None
     } else {
-        match run_trials(case, &request.trials, request.progress) {
+        match run_trials(case, &request.trials, feed, request.progress) {
             Ok(tried) => Some(tried),
             // No static rule spoke, but the controller will not have it: the answer is no all the same.
             Err(NoTrials::Compile(error)) => {
@@ -63,9 +74,9 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             Err(NoTrials::Port(error)) => return Err(error),
         }
     };
-    let (results, run) = match tried {
-        Some(Tried { results, run }) => (Some(results), Some(run)),
-        None => (None, None),
+    let (results, run, left) = match tried {
+        Some(Tried { results, run, left }) => (Some(results), Some(run), left),
+        None => (None, None, Vec::new()),
     };
     let nominal = run.as_ref().map(|run| report_of(case, run, &prediction));
     if let Some(results) = &results {
@@ -93,6 +104,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         }),
         prediction,
         run,
+        left,
     })
 }
 

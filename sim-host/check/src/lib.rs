@@ -36,6 +36,7 @@ pub mod finding;
 pub mod inspection;
 pub mod leaning;
 mod locate;
+pub mod lot;
 pub mod part_load;
 pub mod predict;
 pub mod settled;
