@@ -34,6 +34,7 @@ const WALLS: [(&str, &[&str]); 11] = [
         ],
     ),
     ("twinplate-calibrate", &["firmware-core", "twinplate-sim"]),
+    ("twinplate-sweep", &["twinplate-check", "twinplate-sim"]),
     ("twinplate-train", &["firmware-core", "twinplate-sim"]),
     (
         "twinplate-server",
@@ -50,6 +51,7 @@ const WALLS: [(&str, &[&str]); 11] = [
             "twinplate-linear",
             "twinplate-server",
             "twinplate-sim",
+            "twinplate-sweep",
             "twinplate-train",
             "twinplate-tune",
         ],

@@ -137,10 +137,13 @@ impl Feed {
     /// From the trials of the stage before this one, which counts from 0.
     #[must_use]
     pub fn of(left: &[Left], stage: u64) -> Self {
-        Self {
-            lots: left.iter().map(|left| left.lot).collect(),
-            stage,
-        }
+        Self::of_lots(left.iter().map(|left| left.lot).collect(), stage)
+    }
+
+    /// These parts, to a stage that counts from 0.
+    #[must_use]
+    pub const fn of_lots(lots: Vec<Lot>, stage: u64) -> Self {
+        Self { lots, stage }
     }
 
     /// The job of trial `run` in the order of the trials. The controller knows the recipe alone: it is compiled once.

@@ -1,6 +1,7 @@
 //! What was typed. What it means is `resolved`'s business.
 
 pub mod calibrate;
+pub mod several;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -47,7 +48,9 @@ pub enum Verb {
     /// Is this recipe safe, and will it do the job on this machine with this batch?
     #[command(after_help = "Example:
   twinplate check recipes/recipes/steel-f400.toml --runs 500 --report steel.html
-  twinplate check recipes/recipes/steel-f400.toml --faults")]
+  twinplate check recipes/recipes/steel-f400.toml --faults
+  twinplate check recipes/recipes/glass-f800.toml --sweep pressure=1..2psi
+  twinplate check recipes/routes/glass-lap-polish.toml")]
     Check(Check),
     /// One simulated cycle, nominal or with a scenario
     #[command(after_help = "Examples:
@@ -106,7 +109,7 @@ All of it is invented: run it on nothing.")]
 /// A recipe and the files that go with it.
 #[derive(Clone, Debug, Args)]
 pub struct Files {
-    /// Recipe file; it names its machine and batch.
+    /// Recipe file; it names its machine and batch. Or a route: recipes one after another on the same parts.
     pub recipe: PathBuf,
     /// Machine file to use instead of the one the recipe names.
     #[arg(long, value_name = "FILE")]
@@ -146,6 +149,9 @@ pub struct Check {
     #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = whole(1..=86_400_u32),
           conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
     pub seek: Option<u32>,
+    /// A sweep, or another recipe.
+    #[command(flatten)]
+    pub several: several::Several,
     /// Random draws besides the search, for each requirement; they come on top of its time.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
           value_parser = whole(0..=1_000_000_u32))]

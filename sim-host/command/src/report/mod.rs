@@ -19,6 +19,7 @@ pub mod pictures;
 pub mod plan;
 pub mod ribbon;
 pub mod section;
+pub mod several;
 pub mod svg;
 pub mod text;
 pub mod trend;

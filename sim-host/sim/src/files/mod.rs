@@ -1,11 +1,11 @@
 //! Files: TOML 1.0 with units in the quantities → [`crate::model`] in SI. The only place that checks plain data.
 //!
-//! Four kinds, one a file: machine, batch, recipe, scenario. The first key, `format`, says which. A reader reports *all*
+//! Five kinds, one a file: machine, batch, recipe, scenario, route. The first key, `format`, says which. A reader reports *all*
 //! errors of a file at once, each with its place and what would mend it; nothing here panics, whatever the bytes.
 //!
 //! - `source` reads and parses, and knows places;
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
-//! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario` say which keys there are;
+//! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario`, `route` say which keys there are;
 //! - [`schema`] makes JSON Schema from the same calls;
 //! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`], [`with_cell`]
 //!   and [`with_removal`] write what was tuned or calibrated into the text of a file.
@@ -37,6 +37,7 @@ mod plates;
 pub mod quantity;
 mod recipe;
 mod removal_rate;
+mod route;
 mod scenario;
 pub mod schema;
 pub mod set;
@@ -51,6 +52,7 @@ pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
 pub use gains::with_gains;
 pub use near::near_path;
+pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
@@ -75,11 +77,19 @@ pub enum FileKind {
     Recipe,
     /// A scenario.
     Scenario,
+    /// A route.
+    Route,
 }
 
 impl FileKind {
     /// All kinds.
-    pub const ALL: [Self; 4] = [Self::Machine, Self::Batch, Self::Recipe, Self::Scenario];
+    pub const ALL: [Self; 5] = [
+        Self::Machine,
+        Self::Batch,
+        Self::Recipe,
+        Self::Scenario,
+        Self::Route,
+    ];
 
     /// The word for it.
     #[must_use]
@@ -89,6 +99,7 @@ impl FileKind {
             Self::Batch => "batch",
             Self::Recipe => "recipe",
             Self::Scenario => "scenario",
+            Self::Route => "route",
         }
     }
 
@@ -100,6 +111,7 @@ impl FileKind {
             Self::Batch => "batch-1",
             Self::Recipe => "recipe-1",
             Self::Scenario => "scenario-1",
+            Self::Route => "route-1",
         }
     }
 
@@ -108,7 +120,7 @@ impl FileKind {
             Self::Machine => MACHINE_ALIASES,
             Self::Batch => batch::ALIASES,
             Self::Recipe => recipe::ALIASES,
-            Self::Scenario => &[],
+            Self::Scenario | Self::Route => &[],
         }
     }
 
@@ -120,6 +132,7 @@ impl FileKind {
                 Self::Batch => drop(batch::read(t)),
                 Self::Recipe => drop(recipe::read(t)),
                 Self::Scenario => drop(scenario::read(t)),
+                Self::Route => drop(route::read(t)),
             }
         })
     }

@@ -2,7 +2,7 @@
 
 mod cell;
 mod cell_page;
-mod page;
+pub(super) mod page;
 mod removal;
 mod removal_page;
 
