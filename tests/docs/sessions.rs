@@ -290,6 +290,24 @@ fn calibration() {
     check("docs/calibration.md", "session-removal", &body);
 }
 
+const SWEEP: &str =
+    "check recipes/recipes/glass-f800.toml --sweep pressure=7..12kPa:6 --sweep speed=0.6..1.4:5";
+const BESIDE: &str = "check recipes/recipes/glass-f800.toml --beside recipes/variants/glass-spark-out.toml --runs 20";
+const ROUTE: &str = "check recipes/routes/glass-lap-polish.toml --runs 20";
+
+#[test]
+fn several() {
+    let desk = Desk::new("several");
+    for (command, name) in [
+        (SWEEP, "session-sweep"),
+        (BESIDE, "session-beside"),
+        (ROUTE, "session-route"),
+    ] {
+        let body = session(command, &desk.types(command, 0));
+        check("docs/sweep.md", name, &body);
+    }
+}
+
 /// Every field of the JSON of `check` stands on the page.
 #[test]
 fn json_fields() {

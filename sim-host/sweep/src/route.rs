@@ -5,7 +5,9 @@ use twinplate_check::lot::{Feed, Left, Lot, LotValue};
 use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan, TrialRun};
 use twinplate_check::verdict::{CheckReport, Verdict};
 use twinplate_check::{Case, locate};
-use twinplate_sim::bench::{Drawn, Job, Outcome, PortError, run_cycle};
+use twinplate_sim::bench::{
+    Drawn, Job, NoRecorder, Outcome, PortError, Settled, Setup, run_after, run_cycle,
+};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::files::{RouteSet, Set};
 use twinplate_sim::math::{abs, max};
@@ -292,31 +294,42 @@ pub enum NoRun {
     Port(PortError),
 }
 
-/// Runs a route once: draw 0 is every machine as its file says. It ends after a stage that does not complete.
+/// Runs a route once: draw 0 is every machine as its file says; `warm`, and its plates are as warm as batches before leave them. It ends
+/// after a stage that does not complete.
 ///
 /// # Errors
 /// A recipe that the controller refuses; a controller that is not there.
-pub fn run_route(set: &RouteSet, drawn: Drawn) -> Result<Vec<StageRun>, NoRun> {
+pub fn run_route(set: &RouteSet, drawn: Drawn, warm: bool) -> Result<Vec<StageRun>, NoRun> {
     let mut runs: Vec<StageRun> = Vec::new();
+    // The recipe is compiled, and the plates get as warm, as the nominal machine with what its stages before have left has it.
+    let mut nominal: Option<Lot> = None;
     for (number, files) in set.stages.iter().enumerate() {
         let before = runs.last().map(|run| run.left);
-        let file = &files.batch.value;
-        let batch = before.map_or_else(|| file.clone(), |lot| lot.in_batch(file));
-        let refused = |error| NoRun::Refused(number, error);
-        let job = Job::new(
-            files.machine.value.clone(),
-            batch,
-            files.recipe.value.clone(),
-        )
-        .map_err(refused)?;
         let seed = seed_of(set, number, drawn.seed);
-        let lots: Vec<Lot> = before.into_iter().collect();
-        let feed = Feed::of_lots(lots, number as u64);
-        let setup = feed.setup(&job, Drawn { seed, ..drawn });
+        let cold_job = job_of(files, number, nominal)?;
+        let file = &files.batch.value;
+        let job = Job {
+            batch: before.map_or_else(|| file.clone(), |lot| lot.in_batch(file)),
+            ..cold_job.clone()
+        };
+        let mut setup = fed(&job, before, number, Drawn { seed, ..drawn });
+        if warm || drawn.index > 0 {
+            let cold = fed(&cold_job, nominal, number, Drawn { seed, index: 0 });
+            let (port, unused) = (cold.controller(), cold.unused());
+            let (outcome, after) =
+                run_after(unused, port, &cold, None, NoRecorder).map_err(NoRun::Port)?;
+            if warm {
+                setup = setup.warm(&Settled::after_cold(&job.machine, &outcome, &after));
+            }
+            nominal = Some(Lot::of(&cold_job.batch, &outcome));
+        }
         let outcome = run_cycle(&setup, None, setup.recorder(None)).map_err(NoRun::Port)?;
         let judged = judge(&job, &outcome);
         let left = Lot::of(&job.batch, &outcome);
         let complete = outcome.summary.cycle.is_some();
+        if !warm && drawn.index == 0 {
+            nominal = Some(left);
+        }
         runs.push(StageRun {
             incoming: before.map_or(Vec::new(), |lot| lot.beside(file).to_vec()),
             left,
@@ -329,4 +342,16 @@ pub fn run_route(set: &RouteSet, drawn: Drawn) -> Result<Vec<StageRun>, NoRun> {
         }
     }
     Ok(runs)
+}
+
+/// The job of a stage with what came to it.
+fn job_of(files: &Set, number: usize, before: Option<Lot>) -> Result<Job, NoRun> {
+    let file = &files.batch.value;
+    let batch = before.map_or_else(|| file.clone(), |lot| lot.in_batch(file));
+    let (machine, recipe) = (files.machine.value.clone(), files.recipe.value.clone());
+    Job::new(machine, batch, recipe).map_err(|error| NoRun::Refused(number, error))
+}
+
+fn fed(job: &Job, before: Option<Lot>, number: usize, drawn: Drawn) -> Setup<'_> {
+    Feed::of_lots(before.into_iter().collect(), number as u64).setup(job, drawn)
 }

@@ -15,6 +15,7 @@ mod narrow;
 mod outputs;
 mod replay;
 mod seek;
+mod several;
 mod shrink;
 mod told;
 mod train;

@@ -46,8 +46,11 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
         &Plan {
             trials: meant.plan,
             replay: &|run| {
-                // Warm plates belong to the check of one recipe.
-                format!("{program} run {shown} --seed {seed} --draw {}", run.draw)
+                let warm = if run.warm { " --warm" } else { "" };
+                format!(
+                    "{program} run {shown} --seed {seed} --draw {}{warm}",
+                    run.draw
+                )
             },
             progress: &|done| bar.set_position(done as u64),
             alone: true,
@@ -72,7 +75,6 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
 pub fn run(typed: &args::Run, terminal: Terminal) -> Result<Answer, Failure> {
     let other = [
         ("--scenario", typed.scenario.is_some()),
-        ("--warm", typed.warm),
         ("--step", typed.step != 1),
         ("--replay", typed.replay.is_some()),
         ("--batches", typed.batches.is_some()),
@@ -95,7 +97,7 @@ pub fn run(typed: &args::Run, terminal: Terminal) -> Result<Answer, Failure> {
         seed: typed.seed,
         index: typed.draw,
     };
-    let runs = run_route(&set, drawn).map_err(|error| match error {
+    let runs = run_route(&set, drawn, typed.warm).map_err(|error| match error {
         NoRun::Refused(stage, error) => Failure::new(
             format!("stage {} cannot be run: {error}", stage + 1),
             "check the recipe of this stage alone",

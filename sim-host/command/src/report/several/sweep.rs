@@ -135,9 +135,6 @@ fn cell(sweep: &Sweep, point: &Point) -> char {
     })
 }
 
-/// Columns of a cell.
-const CELL: usize = 2;
-
 fn map(text: &mut String, sweep: &Sweep, style: Style) {
     let [across, along @ ..] = &sweep.axes[..] else {
         return;
@@ -175,11 +172,8 @@ fn map(text: &mut String, sweep: &Sweep, style: Style) {
         };
         let _ = writeln!(text, "{end}");
     }
-    let width = CELL * across.values.len();
     let (first, last) = (&across.values[0], &across.values[across.values.len() - 1]);
-    let room = width.saturating_sub(first.chars().count());
-    let _ = writeln!(text, "{:>lead$}  {first}{last:>room$}", "");
-    let _ = writeln!(text, "{:>lead$}  {}", "", across.label);
+    let _ = writeln!(text, "{:>lead$}  {}: {first} to {last}", "", across.label);
     paragraph(
         text,
         "0-9  ",
