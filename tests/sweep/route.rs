@@ -260,16 +260,6 @@ fn files_that_do_not_go_together_are_told_at_their_place() {
             "id-mismatch",
             4,
         ),
-        (
-            "one",
-            (
-                "glass-lap-polish.toml",
-                "[[stages]]\nrecipe = \"glass-polish\"",
-                "",
-            ),
-            "too-few-items",
-            9,
-        ),
     ] {
         let errors = load_route(&edited(name, &[edit])).expect_err(name);
         assert_eq!(

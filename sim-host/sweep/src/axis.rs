@@ -104,8 +104,8 @@ impl Typed<'_> {
         at: Range<usize>,
         message: String,
         expected: &str,
-    ) -> FileError {
-        FileError {
+    ) -> Box<FileError> {
+        Box::new(FileError {
             column: self.text.get(..at.start).map_or(0, |t| t.chars().count()) + 1,
             mark: Some(MarkedLine {
                 line: self.text.to_owned(),
@@ -113,7 +113,7 @@ impl Typed<'_> {
                 end: at.end,
             }),
             ..FileError::whole(code, &self.file, message, expected)
-        }
+        })
     }
 }
 
@@ -135,7 +135,7 @@ impl Axis {
             };
             match Self::one(&typed, set, steps) {
                 Ok(axis) if axes.iter().any(|other| other.same_as(&axis)) => {
-                    errors.push(typed.error(
+                    errors.push(*typed.error(
                         "duplicate-key",
                         0..text.len(),
                         format!("{} is swept twice", axis.label),
@@ -143,7 +143,7 @@ impl Axis {
                     ));
                 }
                 Ok(axis) => axes.push(axis),
-                Err(error) => errors.push(error),
+                Err(error) => errors.push(*error),
             }
         }
         if errors.is_empty() {
@@ -163,7 +163,7 @@ impl Axis {
         alike && (!self.home.of_step() || self.steps.iter().any(|step| other.steps.contains(step)))
     }
 
-    fn one(typed: &Typed, set: &Set, steps: usize) -> Result<Self, FileError> {
+    fn one(typed: &Typed, set: &Set, steps: usize) -> Result<Self, Box<FileError>> {
         let whole = 0..typed.text.len();
         let Some((words, range)) = typed.text.split_once('=') else {
             let message = "there is no `=` after the key".to_owned();
@@ -276,7 +276,7 @@ fn chosen(
     word: Option<&str>,
     key: &str,
     home: Home,
-) -> Result<Vec<usize>, FileError> {
+) -> Result<Vec<usize>, Box<FileError>> {
     let steps = &set.recipe.value.steps;
     let at = 0..word.map_or(typed.text.len(), str::len);
     if !home.of_step() {
@@ -359,7 +359,7 @@ fn counted<'t>(
     range: &'t str,
     at: usize,
     usual: usize,
-) -> Result<(&'t str, usize, usize), FileError> {
+) -> Result<(&'t str, usize, usize), Box<FileError>> {
     let Some((range, count)) = range.rsplit_once(':') else {
         return Ok((range, usual, at));
     };
@@ -390,7 +390,7 @@ impl Values {
         at: usize,
         count: usize,
         dimension: D,
-    ) -> Result<Self, FileError> {
+    ) -> Result<Self, Box<FileError>> {
         let whole = at..at + range.len();
         let Some((low, high)) = range.split_once("..") else {
             let message = "there is no range".to_owned();
@@ -445,7 +445,7 @@ fn quantity(
     text: &str,
     error: &QuantityError,
     due: D,
-) -> FileError {
+) -> Box<FileError> {
     let (code, message, near) = match error {
         QuantityError::MissingUnit => ("missing-unit", format!("`{text}` has no unit"), None),
         QuantityError::UnknownUnit(unit, near) => (

@@ -35,7 +35,7 @@ fn a_sweep_answers_in_text_json_and_a_page() {
     );
     assert!(drawn.contains("behind each point"));
     let asked: Vec<&str> = call.iter().copied().chain(["--format", "json"]).collect();
-    let value = json(&twinplate(&asked));
+    let value = json(&asked).1;
     assert_eq!(value["points"].as_array().map(Vec::len), Some(6));
     assert_eq!(value["axes"][0]["values"][1], "10 kPa");
     let good = value["points"]
@@ -78,9 +78,8 @@ fn two_recipes_side_by_side() {
         "--format",
         "json",
     ];
-    let ran = twinplate(&call);
-    assert_eq!(ran.code, 1, "{}", ran.err);
-    let value = json(&ran);
+    let (code, value) = json(&call);
+    assert_eq!(code, 1, "{value}");
     assert_eq!(value["verdicts"], serde_json::json!(["pass", "fail"]));
     assert_eq!(value["keys"][0]["second"], "290 N");
     let same = twinplate(&[
@@ -108,7 +107,7 @@ fn a_route_is_checked_and_run() {
     );
     let drawn = std::fs::read_to_string(&page).expect("the page");
     assert!(drawn.contains("From stage 1 to stage 2") && drawn.contains("differs"));
-    let value = json(&twinplate(&[
+    let value = json(&[
         "check",
         ROUTE,
         "--runs",
@@ -116,9 +115,10 @@ fn a_route_is_checked_and_run() {
         "--no-report",
         "--format",
         "json",
-    ]));
+    ])
+    .1;
     assert_eq!(value["stages"].as_array().map(Vec::len), Some(2));
-    let run = json(&twinplate(&["run", ROUTE, "--format", "json"]));
+    let run = json(&["run", ROUTE, "--format", "json"]).1;
     assert_eq!(
         run["stages"][1]["incoming"][2]["came_um"],
         value["stages"][0]["left"]["damage_um"]

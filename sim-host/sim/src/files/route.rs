@@ -38,7 +38,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Route {
         id: t.identifier("id", "Identifier; also the file's name."),
         title: t.text("title", 120, "One line for people."),
         batch: t.identifier("batch", "Batch as it comes to the first stage."),
-        recipes: t.list("stages", [2, MAX_STAGES], "The stages, in order.", |t| {
+        recipes: t.list("stages", [1, MAX_STAGES], "The stages, in order.", |t| {
             t.identifier(
                 "recipe",
                 "Recipe of the stage; it names its machine, and the batch whose targets the stage must meet.",

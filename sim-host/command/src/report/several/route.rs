@@ -340,7 +340,6 @@ pub(crate) fn page(checkup: &Checkup) -> String {
                 report.verdict.word().to_owned(),
                 format!("{} of {}", report.envelope.failed, report.envelope.runs),
                 duration(report.prediction.cycle_s),
-                stage.left.as_ref().map_or_else(String::new, out),
             ]
         })
         .collect();
@@ -352,9 +351,19 @@ pub(crate) fn page(checkup: &Checkup) -> String {
         "verdict",
         "runs failed",
         "time",
-        "leaves",
     ];
     table(&mut html, "Stages", &heads, &rows);
+    let stages = checkup.stages.iter().enumerate();
+    let left: Vec<String> = stages
+        .filter_map(|(index, stage)| {
+            Some(format!(
+                "stage {}: {}",
+                index + 1,
+                out(stage.left.as_ref()?)
+            ))
+        })
+        .collect();
+    list(&mut html, "What each stage leaves", &left);
     for (index, stage) in checkup.stages.iter().enumerate() {
         if !stage.incoming.is_empty() {
             let title = format!("From stage {index} to stage {}", index + 1);

@@ -87,10 +87,19 @@ pub(super) fn region(sweep: &Sweep) -> Vec<String> {
         lines.push(format!(
             "the shortest cycle, {}, is at {}",
             duration(fastest.time_s),
-            fastest.values.join(", ")
+            place(sweep, fastest)
         ));
     }
     lines
+}
+
+/// Where a point is, in words.
+pub(super) fn place(sweep: &Sweep, point: &Point) -> String {
+    let values = sweep.axes.iter().zip(&point.values);
+    let told: Vec<String> = values
+        .map(|(axis, value)| format!("{} {value}", axis.key))
+        .collect();
+    told.join(", ")
 }
 
 /// The letter of what binds a point.

@@ -1,12 +1,13 @@
 //! A sweep as a page: maps of what came of every point, the feasible region outlined, and the table.
 
-use super::sweep::{behind, legend, letter, region, told};
+use super::sweep::{behind, legend, letter, place, region, told};
 use super::{CAUTION, number};
 use crate::report::calibration::page::{end, head, list, table};
 use crate::report::duration;
 use crate::report::svg::{Anchor, Svg};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
+use twinplate_check::trials::NOMINAL_RUNS;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::math::{max, min};
 use twinplate_sweep::points::{Point, Sweep};
@@ -26,7 +27,7 @@ const MAPS: [Map; 6] = [
 ];
 
 /// Greys of the least and the most of a map: black words are read on both.
-const GREYS: [f64; 2] = [250.0, 165.0];
+const GREYS: [f64; 2] = [250.0, 175.0];
 
 /// Draws the page.
 #[must_use]
@@ -45,7 +46,7 @@ pub(crate) fn draw(sweep: &Sweep) -> String {
                 .map_or_else(|| "none".to_owned(), |p| duration(p.time_s)),
             sweep
                 .fastest()
-                .map_or_else(String::new, |p| p.values.join(", ")),
+                .map_or_else(String::new, |p| place(sweep, p)),
         ),
         (
             "Binds most often",
@@ -58,7 +59,11 @@ pub(crate) fn draw(sweep: &Sweep) -> String {
                 )
             }),
         ),
-        ("Runs", "behind each point".to_owned(), behind(sweep)),
+        (
+            "Runs",
+            format!("{} a point", sweep.draws + NOMINAL_RUNS),
+            behind(sweep),
+        ),
     ];
     head(
         &mut html,
@@ -68,7 +73,7 @@ pub(crate) fn draw(sweep: &Sweep) -> String {
         &cards,
     );
     html.push_str(
-        "<style>svg .edge{stroke:#11151a;stroke-width:3.5;stroke-linecap:square}</style>",
+        "<style>svg .edge{stroke:#11151a;stroke-width:3.5;stroke-linecap:square}svg .unit.cell{fill:#11151a}</style>",
     );
     html.push_str("<h2>Maps: the feasible region is outlined</h2><div class=\"sheet wide\">");
     html.push_str(&maps(sweep));
@@ -157,7 +162,7 @@ fn one(
                 x + 0.5 * size[0],
                 y + 0.5 * size[1] + 4.0,
                 Anchor::Middle,
-                "unit",
+                "unit cell",
                 &told,
             );
         }
