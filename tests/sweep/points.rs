@@ -25,13 +25,8 @@ fn swept(set: &Set, typed: &[&str], draws: usize, threads: usize, edge: Option<u
     sweep(set, axes, &plan).expect("a sweep")
 }
 
-/// The set of a recipe edited with a text editor: words replaced, the file written and read.
-fn by_hand(name: &str, edits: &[(&str, &str)]) -> Set {
-    let mut text = std::fs::read_to_string(demo(GLASS)).expect("the recipe");
-    for (old, new) in edits {
-        assert!(text.contains(old), "{old}");
-        text = text.replace(old, new);
-    }
+/// The set of this text, from a file as a person would have saved it.
+fn read_back(name: &str, text: &str) -> Set {
     let path = scratch(name).join("glass-f800.toml");
     std::fs::write(&path, text).expect("written");
     let overrides = Overrides {
@@ -39,6 +34,16 @@ fn by_hand(name: &str, edits: &[(&str, &str)]) -> Set {
         batch: Some(demo("batches/glass-discs.toml")),
     };
     load_set(&path, &overrides).unwrap_or_else(|e| panic!("{}", render_errors(&e, false)))
+}
+
+/// The set of a recipe edited with a text editor: words replaced, the file written and read.
+fn by_hand(name: &str, edits: &[(&str, &str)]) -> Set {
+    let mut text = std::fs::read_to_string(demo(GLASS)).expect("the recipe");
+    for (old, new) in edits {
+        assert!(text.contains(old), "{old}");
+        text = text.replace(old, new);
+    }
+    read_back(name, &text)
 }
 
 /// The rule of the whole module: a point of a sweep is a check of the recipe with that value in it, to the last digit.
@@ -73,13 +78,7 @@ fn every_point_is_the_check_of_the_recipe_edited_by_hand() {
             let slow = "speeds = { inner = \"10.5 rpm\", outer = \"3.75 rpm\", lower = \"21 rpm\", upper = \"-10.5 rpm\" }\n";
             text = format!("{head}{slow}{}", &tail[tail.find("end =").expect("end")..]);
         }
-        let path = scratch(&format!("point-{index}")).join("glass-f800.toml");
-        std::fs::write(&path, text).expect("written");
-        let overrides = Overrides {
-            machine: Some(set.machine.path.clone()),
-            batch: Some(set.batch.path.clone()),
-        };
-        let hand = load_set(&path, &overrides).expect("a good recipe");
+        let hand = read_back(&format!("point-{index}"), &text);
         let point = &found.points[index];
         let own = with_values(&set, &found.axes, &point.at).expect("a good recipe");
         assert_eq!(own.recipe.value, hand.recipe.value, "{:?}", point.values);

@@ -70,7 +70,7 @@ const NOT_IN_THE_SIMULATION: [&str; 7] = [
 ];
 
 /// Where a name, a word or a number of the core may stand again, and why. The place is a file, or a folder with all that is in it.
-const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
+const TYPED_AGAIN: [(&str, &[&str], &str); 8] = [
     (
         "sim-host/check/src/static_check/load.rs",
         &["initial load"],
@@ -105,6 +105,11 @@ const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
         "sim-host/sim/src/training/rules.rs",
         &["guard-open"],
         "what a guided exercise waits for: the guard is open, whether a row asks or not",
+    ),
+    (
+        "sim-host/sweep/src/axis.rs",
+        &["prestart-flow"],
+        "a key of the recipe file that is swept; the rule of the same name watches over it",
     ),
 ];
 

@@ -8,4 +8,5 @@ pub mod axis;
 pub mod beside;
 pub mod json;
 pub mod points;
+mod put;
 pub mod route;

@@ -325,45 +325,7 @@ pub(crate) fn page(checkup: &Checkup) -> String {
         super::card(checkup.verdict()),
         &cards,
     );
-    let rows: Vec<Vec<String>> = checkup
-        .stages
-        .iter()
-        .enumerate()
-        .map(|(index, stage)| {
-            let report = &stage.checked.report;
-            let [recipe, machine, batch] = report.subject.names.clone();
-            vec![
-                (index + 1).to_string(),
-                recipe,
-                machine,
-                batch,
-                report.verdict.word().to_owned(),
-                format!("{} of {}", report.envelope.failed, report.envelope.runs),
-                duration(report.prediction.cycle_s),
-            ]
-        })
-        .collect();
-    let heads = [
-        "stage",
-        "recipe",
-        "machine",
-        "batch",
-        "verdict",
-        "runs failed",
-        "time",
-    ];
-    table(&mut html, "Stages", &heads, &rows);
-    let stages = checkup.stages.iter().enumerate();
-    let left: Vec<String> = stages
-        .filter_map(|(index, stage)| {
-            Some(format!(
-                "stage {}: {}",
-                index + 1,
-                out(stage.left.as_ref()?)
-            ))
-        })
-        .collect();
-    list(&mut html, "What each stage leaves", &left);
+    stages(&mut html, checkup);
     for (index, stage) in checkup.stages.iter().enumerate() {
         if !stage.incoming.is_empty() {
             let title = format!("From stage {index} to stage {}", index + 1);
@@ -395,6 +357,49 @@ pub(crate) fn page(checkup: &Checkup) -> String {
     }
     end(&mut html, &checkup.cautions, CAUTION);
     html
+}
+
+/// The stages as a table, and what each leaves.
+fn stages(html: &mut String, checkup: &Checkup) {
+    let rows: Vec<Vec<String>> = checkup
+        .stages
+        .iter()
+        .enumerate()
+        .map(|(index, stage)| {
+            let report = &stage.checked.report;
+            let [recipe, machine, batch] = report.subject.names.clone();
+            vec![
+                (index + 1).to_string(),
+                recipe,
+                machine,
+                batch,
+                report.verdict.word().to_owned(),
+                format!("{} of {}", report.envelope.failed, report.envelope.runs),
+                duration(report.prediction.cycle_s),
+            ]
+        })
+        .collect();
+    let heads = [
+        "stage",
+        "recipe",
+        "machine",
+        "batch",
+        "verdict",
+        "runs failed",
+        "time",
+    ];
+    table(html, "Stages", &heads, &rows);
+    let stages = checkup.stages.iter().enumerate();
+    let left: Vec<String> = stages
+        .filter_map(|(index, stage)| {
+            Some(format!(
+                "stage {}: {}",
+                index + 1,
+                out(stage.left.as_ref()?)
+            ))
+        })
+        .collect();
+    list(html, "What each stage leaves", &left);
 }
 
 /// Draws the page of a route that was run.

@@ -106,23 +106,9 @@ fn maps(sweep: &Sweep) -> String {
     svg.finish()
 }
 
-fn one(
-    svg: &mut Svg,
-    sweep: &Sweep,
-    (title, value): &Map,
-    corner: [f64; 2],
-    size: [f64; 2],
-    rows: usize,
-) {
+fn one(svg: &mut Svg, sweep: &Sweep, map: &Map, corner: [f64; 2], size: [f64; 2], rows: usize) {
     let [left, top] = corner;
-    svg.text(left, top - 14.0, Anchor::Start, "unit", title);
-    let [least, most] = sweep
-        .points
-        .iter()
-        .filter_map(value)
-        .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], v| {
-            [min(low, v), max(high, v)]
-        });
+    svg.text(left, top - 14.0, Anchor::Start, "unit", map.0);
     let place = |point: &Point| {
         let row = rows - 1 - point.at.get(1).copied().unwrap_or(0);
         [
@@ -130,6 +116,26 @@ fn one(
             top + size[1] * row as f64,
         ]
     };
+    cells(svg, sweep, map, &place, size);
+    outline(svg, sweep, place, size);
+    words(svg, sweep, corner, size, rows);
+}
+
+/// The points of a map: shaded by its number, feasible ones with it, the others with the letter of what binds.
+fn cells(
+    svg: &mut Svg,
+    sweep: &Sweep,
+    (title, value): &Map,
+    place: &impl Fn(&Point) -> [f64; 2],
+    size: [f64; 2],
+) {
+    let [least, most] = sweep
+        .points
+        .iter()
+        .filter_map(value)
+        .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], v| {
+            [min(low, v), max(high, v)]
+        });
     for point in &sweep.points {
         let [x, y] = place(point);
         let found = value(point);
@@ -167,7 +173,11 @@ fn one(
             );
         }
     }
-    outline(svg, sweep, place, size);
+}
+
+/// What stands beside and under a map.
+fn words(svg: &mut Svg, sweep: &Sweep, corner: [f64; 2], size: [f64; 2], rows: usize) {
+    let [left, top] = corner;
     let bottom = top + size[1] * rows as f64;
     let across = &sweep.axes[0];
     let right = left + size[0] * across.values.len() as f64;
