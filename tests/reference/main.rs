@@ -16,6 +16,7 @@ mod outside;
 mod pages;
 mod pi;
 mod plates;
+mod polygon;
 mod removal;
 mod rig;
 mod roughness;

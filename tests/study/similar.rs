@@ -16,7 +16,7 @@
 
 use twinplate_sim::bench::{Job, NoRecorder, run_cycle};
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, Machine, Outline, Recipe};
+use twinplate_sim::model::{Batch, Machine, Outline, Polygon, Recipe};
 
 const SCALES: [f64; 2] = [0.635, 2.52];
 /// Runs of a mean.
@@ -93,6 +93,11 @@ fn batch(b: &mut Batch, scale: f64) {
             length: scale * length,
             width: scale * width,
         },
+        Outline::Polygon(polygon) => {
+            let corners = polygon.corners().iter().map(|at| at.map(|x| scale * x));
+            let corners: Vec<[f64; 2]> = corners.collect();
+            Outline::Polygon(Polygon::new(&corners).expect("the same polygon"))
+        }
     };
     for circle in &mut b.circles {
         circle.radius *= scale;

@@ -9,7 +9,7 @@ use twinplate_sim::compile;
 use twinplate_sim::convert;
 use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
-use twinplate_sim::model::{Batch, LoadingOrder, Machine, Recipe, Step};
+use twinplate_sim::model::{Batch, LoadingOrder, Machine, Of, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::plant::circles::{Circles, OnCircles};
@@ -63,6 +63,30 @@ impl<'a> Case<'a> {
 }
 
 impl Case<'_> {
+    /// A quantity in SI as a message shows it: in the unit that was typed.
+    #[must_use]
+    pub(crate) fn say(&self, of: Of, si: f64, digits: usize) -> String {
+        self.recipe.shown.say(of, si, digits)
+    }
+
+    /// A load (N) as a message shows it.
+    #[must_use]
+    pub(crate) fn load(&self, load: f64) -> String {
+        self.say(Of::Load, load, 4)
+    }
+
+    /// As [`Self::say`], for a cure that asks for so much or more: the number heals as it stands.
+    #[must_use]
+    pub(crate) fn at_least(&self, of: Of, si: f64, digits: usize) -> String {
+        self.recipe.shown.at_least(of, si, digits)
+    }
+
+    /// As [`Self::say`], for a cure that asks for so much or less.
+    #[must_use]
+    pub(crate) fn at_most(&self, of: Of, si: f64, digits: usize) -> String {
+        self.recipe.shown.at_most(of, si, digits)
+    }
+
     /// What the recipe's abrasive does to the batch's material.
     #[must_use]
     pub fn abrasion(&self) -> Abrasion {

@@ -69,7 +69,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
     };
     let nominal = run.as_ref().map(|run| report_of(case, run, &prediction));
     if let Some(results) = &results {
-        findings.extend(results.findings(request.replay));
+        findings.extend(results.findings(&case.recipe.shown, request.replay));
     }
     findings.extend(idle(request.waivers, &findings));
     for finding in &findings {
@@ -112,7 +112,7 @@ pub fn of_run(
     let results = Results::of(seed, vec![judged.clone()]);
     assemble(Parts {
         case: &case,
-        findings: results.findings(replay),
+        findings: results.findings(&case.recipe.shown, replay),
         prediction: &prediction,
         nominal: Some(report_of(&case, outcome, &prediction)),
         results: Some(results),

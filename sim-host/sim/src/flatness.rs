@@ -89,7 +89,7 @@ pub fn by_bands(
 pub fn of_bands(machine: &Machine, batch: &Batch, bands: [f64; FACES]) -> [f64; FACES] {
     let (outer, bore) = match batch.outline {
         Outline::Ring { outer, inner } => (outer, inner),
-        Outline::Disc { .. } | Outline::Rectangle { .. } => {
+        Outline::Disc { .. } | Outline::Rectangle { .. } | Outline::Polygon(_) => {
             (2.0 * batch.outline.outer_radius(), 0.0)
         }
     };

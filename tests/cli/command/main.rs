@@ -21,6 +21,7 @@ mod train;
 mod tune;
 mod tune_logs;
 mod tune_page;
+mod typed_units;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

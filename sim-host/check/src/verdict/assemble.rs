@@ -100,6 +100,7 @@ fn place(
         measured: finding.measured,
         limit: finding.limit,
         unit: finding.unit,
+        of: finding.of,
         cure: finding.cure,
         field: finding.place.path,
         waived: waivers

@@ -42,7 +42,6 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     }
     tell(
         meant,
-        &set,
         &report,
         &cycle,
         &replay,
@@ -105,7 +104,6 @@ fn study(
 /// Writes the result to stdout.
 fn tell(
     meant: &Check,
-    set: &Set,
     report: &CheckReport,
     cycle: &Cycle,
     replay: &ReplayCommand,
@@ -114,11 +112,10 @@ fn tell(
 ) -> Result<(), Failure> {
     match meant.format {
         CheckFormat::Text => {
-            let trade = meant.trade || set.has_trade_units();
             let drawn = text::draw(report, Some(cycle), terminal.out);
             let mut more = String::new();
             more.push_str(&worst_run(report, replay));
-            if trade {
+            if meant.trade {
                 more.push('\n');
                 more.push_str(&trade::table(report));
             }

@@ -33,6 +33,7 @@ pub use cycle::Cycle;
 pub use fit::fit;
 use std::fmt::Write as _;
 pub use twinplate_check::catalogue::wrap;
+use twinplate_sim::model::{Of, Shown, significant};
 
 /// Columns that text is laid out for.
 pub const WIDTH: usize = 80;
@@ -87,6 +88,19 @@ pub enum Paint {
     Strong,
     /// Dim.
     Quiet,
+}
+
+/// A number that reports count in, to so many digits, in the unit that is shown; one of no kind as it is.
+pub(crate) fn counted(shown: &Shown, of: Option<Of>, number: f64, digits: usize) -> String {
+    of.map_or_else(
+        || significant(number, digits),
+        |of| shown.digits(of, number, digits),
+    )
+}
+
+/// The unit that such a number is shown in.
+pub(crate) fn unit_of(shown: &Shown, of: Option<Of>, unit: &'static str) -> &'static str {
+    of.map_or(unit, |of| shown.symbol(of))
 }
 
 /// Seconds as a person says them: `45 s`, `5 min 12 s`.

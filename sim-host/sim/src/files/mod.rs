@@ -40,6 +40,7 @@ mod removal_rate;
 mod scenario;
 pub mod schema;
 pub mod set;
+mod shown;
 mod slips;
 mod source;
 mod table;

@@ -6,7 +6,7 @@ use super::grades;
 use super::quantity::Dimension as D;
 use super::removal_rate;
 use super::table::Table;
-use crate::model::{Consumables, End, MeasuredAt, Process, Recipe, Step};
+use crate::model::{Consumables, End, MeasuredAt, Process, Recipe, Shown, Step};
 use firmware_core::process_image::{DRIVES, Drive};
 use firmware_core::recipe::MAX_STEPS;
 
@@ -58,6 +58,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
         gauge,
         flatness,
         steps,
+        shown: Shown::default(),
     }
 }
 

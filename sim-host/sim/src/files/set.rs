@@ -2,7 +2,7 @@
 
 use super::error::nearest;
 use super::removal_rate::resolve_drives;
-use super::units::has_trade;
+use super::shown;
 use super::{Attempt, FileError, Loaded, load_scenario, try_batch, try_machine, try_recipe};
 use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
 use std::path::{Path, PathBuf};
@@ -28,12 +28,16 @@ pub struct Set {
 }
 
 impl Set {
-    /// Whether a quantity in recipe, machine or batch is written in a trade unit: pounds-force, psi, inches.
+    /// Of three files, with the units in which people are answered about them: those they typed.
     #[must_use]
-    pub fn has_trade_units(&self) -> bool {
-        [&self.recipe.text, &self.machine.text, &self.batch.text]
-            .into_iter()
-            .any(|text| has_trade(text))
+    pub fn new(recipe: Loaded<Recipe>, machine: Loaded<Machine>, batch: Loaded<Batch>) -> Self {
+        let mut set = Self {
+            recipe,
+            machine,
+            batch,
+        };
+        set.recipe.value.shown = shown::of(&set);
+        set
     }
 }
 
@@ -79,11 +83,7 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
             if let Some(error) = resolve_drives(&mut recipe, &machine.value, &batch.value) {
                 return Err(vec![error]);
             }
-            Ok(Set {
-                recipe,
-                machine,
-                batch,
-            })
+            Ok(Set::new(recipe, machine, batch))
         }
         _ => Err(errors),
     }

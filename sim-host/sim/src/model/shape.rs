@@ -1,6 +1,6 @@
 //! Plain data about shapes: outlines of parts, the plates, and what keeps them in form.
 
-use super::Geometry;
+use super::{Geometry, Polygon};
 use std::f64::consts::PI;
 
 /// What the plates are made of, how they are cooled, how fast they wear and how flat they are.
@@ -40,6 +40,7 @@ pub struct Conditioning {
 
 /// Outline of a part.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant)] // a batch has one, and reads it more often than it is copied
 pub enum Outline {
     /// Disc of a diameter, m.
     Disc {
@@ -60,6 +61,8 @@ pub enum Outline {
         /// Width, m.
         width: f64,
     },
+    /// Any polygon.
+    Polygon(Polygon),
 }
 
 impl Outline {
@@ -70,15 +73,17 @@ impl Outline {
             Self::Disc { diameter } => PI / 4.0 * diameter * diameter,
             Self::Ring { outer, inner } => PI / 4.0 * (outer * outer - inner * inner),
             Self::Rectangle { length, width } => length * width,
+            Self::Polygon(polygon) => polygon.area(),
         }
     }
-    /// Radius of the circle around the part, m.
+    /// Radius of the circle around the part, about its middle, m.
     #[must_use]
     pub fn outer_radius(self) -> f64 {
         match self {
             Self::Disc { diameter } => diameter / 2.0,
             Self::Ring { outer, .. } => outer / 2.0,
             Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
+            Self::Polygon(polygon) => polygon.outer_radius(),
         }
     }
 }

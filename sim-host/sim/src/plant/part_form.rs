@@ -234,7 +234,7 @@ impl PartForms {
         let per_area = batch.stiffness_per_area * dev.stiffness;
         let bore = match batch.outline {
             Outline::Ring { outer, inner } => inner / outer,
-            Outline::Disc { .. } | Outline::Rectangle { .. } => 0.0,
+            Outline::Disc { .. } | Outline::Rectangle { .. } | Outline::Polygon(_) => 0.0,
         };
         let mut forms = Self {
             parts: Vec::new(),
