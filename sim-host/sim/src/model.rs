@@ -14,13 +14,14 @@ pub use carrier::{CarrierMaterial, LoadingOrder};
 use firmware_core::process_image::DRIVES;
 /// Kind of process: the controller's own.
 pub use firmware_core::recipe::ProcessKind as Process;
-pub use polygon::{MAX_CORNERS, NoPolygon, Polygon};
+pub(crate) use polygon::MAX_CORNERS;
+pub use polygon::{NoPolygon, Polygon};
 pub use recipe::{Consumables, End, MeasuredAt, Recipe, RemovalRate, Sliding, Step};
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 use serde::{Deserialize, Serialize};
 pub use shape::{Conditioning, FlatnessControl, Measured, Outline, Plates, Rings};
-pub(crate) use shown::HOUSE;
-pub use shown::{AnswerUnit, Of, Shown, significant};
+pub(crate) use shown::{AnswerUnit, HOUSE};
+pub use shown::{Of, Shown, significant};
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (ISO 80000-3, exact by definition).

@@ -30,7 +30,11 @@ pub struct Set {
 impl Set {
     /// Of three files, with the units in which people are answered about them: those they typed.
     #[must_use]
-    pub fn new(recipe: Loaded<Recipe>, machine: Loaded<Machine>, batch: Loaded<Batch>) -> Self {
+    pub(crate) fn new(
+        recipe: Loaded<Recipe>,
+        machine: Loaded<Machine>,
+        batch: Loaded<Batch>,
+    ) -> Self {
         let mut set = Self {
             recipe,
             machine,

@@ -6,7 +6,7 @@ use crate::math::{abs, atan2, cos, hypot, max, min, sin, sqrt};
 use std::f64::consts::TAU;
 
 /// Most corners of a polygon.
-pub const MAX_CORNERS: usize = 24;
+pub(crate) const MAX_CORNERS: usize = 24;
 
 /// Corners nearer to each other than this count as one, m; a side is as long at least.
 const ONE_PLACE: f64 = 1e-5;

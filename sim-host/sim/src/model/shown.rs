@@ -54,7 +54,7 @@ pub enum Of {
 
 impl Of {
     /// Every kind, in the order of the declaration.
-    pub const ALL: [Self; 21] = [
+    pub(crate) const ALL: [Self; 21] = [
         Self::Load,
         Self::Pressure,
         Self::Air,
@@ -87,7 +87,7 @@ impl Of {
 
 /// A unit to answer in: a quantity in SI is (number × `numerator` / `denominator`) + `offset`.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AnswerUnit {
+pub(crate) struct AnswerUnit {
     /// Its spelling.
     pub symbol: &'static str,
     /// See above.
@@ -100,14 +100,12 @@ pub struct AnswerUnit {
 
 impl AnswerUnit {
     /// A quantity in SI, in this unit.
-    #[must_use]
-    pub fn of_si(&self, si: f64) -> f64 {
+    fn of_si(&self, si: f64) -> f64 {
         (si - self.offset) * self.denominator / self.numerator
     }
 
     /// So many of this unit, in SI.
-    #[must_use]
-    pub fn to_si(&self, number: f64) -> f64 {
+    fn to_si(&self, number: f64) -> f64 {
         number * self.numerator / self.denominator + self.offset
     }
 }
@@ -166,8 +164,7 @@ impl Shown {
     }
 
     /// The unit of a kind.
-    #[must_use]
-    pub const fn unit(&self, of: Of) -> AnswerUnit {
+    const fn unit(&self, of: Of) -> AnswerUnit {
         self.0[of as usize]
     }
 
@@ -178,8 +175,7 @@ impl Shown {
     }
 
     /// A quantity in SI, in the unit of its kind.
-    #[must_use]
-    pub fn value(&self, of: Of, si: f64) -> f64 {
+    fn value(&self, of: Of, si: f64) -> f64 {
         self.unit(of).of_si(si)
     }
 
