@@ -239,96 +239,93 @@ fn retyped(piece: &str) -> String {
     piece.to_owned()
 }
 
+/// Every quantity of a file's text in the other units.
+fn all_retyped(text: &str) -> String {
+    let pieces = text.split('"').enumerate();
+    let pieces = pieces.map(|(place, piece)| {
+        if place % 2 == 1 {
+            retyped(piece)
+        } else {
+            piece.to_owned()
+        }
+    });
+    pieces.collect::<Vec<_>>().join("\"")
+}
+
+/// A bad recipe with all that it may name, changed, in a folder of its own; gives the recipe.
+fn copied_bad(bad: &Bad, folder: &Path, change: impl Fn(&str) -> String) -> PathBuf {
+    let from = root().join("recipes/bad");
+    let batches = ["glass-discs", "alumina-rings", "steel-rings"];
+    let mut files: Vec<String> = batches.map(|id| format!("../batches/{id}.toml")).into();
+    files.extend(["a", "b"].map(|id| format!("../machines/machine-{id}.toml")));
+    files.extend(
+        super::names(&from.join("machines"))
+            .iter()
+            .map(|name| format!("machines/{name}")),
+    );
+    let recipe = format!("{}.toml", bad.recipe);
+    files.push(recipe.clone());
+    for file in files {
+        let to = folder.join(file.trim_start_matches("../"));
+        std::fs::create_dir_all(to.parent().expect("a folder")).expect("folder");
+        let text = std::fs::read_to_string(from.join(&file)).expect("a file of the set");
+        std::fs::write(to, change(&text)).expect("written");
+    }
+    folder.join(recipe)
+}
+
+/// Findings of a recipe, their codes and remedies.
+fn findings(recipe: &Path) -> Vec<[String; 2]> {
+    let asked = [
+        "check",
+        text(recipe),
+        "--runs",
+        "0",
+        "--no-report",
+        "--format",
+        "json",
+    ];
+    let (_, report) = json(&asked);
+    let findings = report["findings"].as_array().expect("findings");
+    let told = |finding: &serde_json::Value| {
+        ["code", "remedy"].map(|key| finding[key].as_str().expect("text").to_owned())
+    };
+    findings.iter().map(told).collect()
+}
+
 /// The cure is typed as it stands, in the unit that was typed; then its finding is gone. To four digits, rounded to the nearest, it was
 /// not: 304.5 N for a limit that must be 304.52 N.
 #[test]
 fn a_cure_typed_as_it_stands_heals() {
-    for (units, typed) in [("metric", false), ("inch-pound", true)] {
+    let ways: [(&str, fn(&str) -> String); 2] =
+        [("metric", str::to_owned), ("inch-pound", all_retyped)];
+    for (units, change) in ways {
         for bad in &BAD {
             let folder = scratch(&format!("cure-{units}-{}", bad.recipe));
-            let from = root().join("recipes/bad");
-            let change = |text: String| {
-                if !typed {
-                    return text;
-                }
-                let pieces = text.split('"').enumerate();
-                let pieces = pieces.map(|(place, piece)| {
-                    if place % 2 == 1 {
-                        retyped(piece)
-                    } else {
-                        piece.to_owned()
-                    }
-                });
-                pieces.collect::<Vec<_>>().join("\"")
-            };
-            let recipe = format!("{}.toml", bad.recipe);
-            let machines = [
-                "../machines/machine-a.toml",
-                "../machines/machine-b.toml",
-                "machines/bad-initial-load-low.toml",
-                "machines/bad-creep-too-fast.toml",
-                "machines/bad-over-cell-range.toml",
-            ];
-            let batches = ["glass-discs", "alumina-rings", "steel-rings"]
-                .map(|id| format!("../batches/{id}.toml"));
-            let mut all = vec![recipe.clone()];
-            all.extend(machines.map(str::to_owned));
-            all.extend(batches);
-            for file in all {
-                let to = folder.join(file.trim_start_matches("../"));
-                std::fs::create_dir_all(to.parent().expect("a folder")).expect("folder");
-                let text = std::fs::read_to_string(from.join(&file)).expect("a file of the set");
-                std::fs::write(to, change(text)).expect("written");
-            }
-            let recipe = folder.join(recipe);
-            let asked = || {
-                json(&[
-                    "check",
-                    text(&recipe),
-                    "--runs",
-                    "0",
-                    "--no-report",
-                    "--format",
-                    "json",
-                ])
-                .1
-            };
-            let found = |report: &serde_json::Value| {
-                let findings = report["findings"].as_array().expect("findings").clone();
-                findings.into_iter().find_map(|finding| {
-                    let cure = finding["remedy"].as_str()?.to_owned();
-                    let rest = cure.split_once(bad.before)?.1;
-                    let value = if bad.after.is_empty() {
-                        rest
-                    } else {
-                        rest.split_once(bad.after)?.0
-                    };
-                    Some((finding["code"].clone(), value.to_owned()))
-                })
-            };
-            let (code, value) =
-                found(&asked()).unwrap_or_else(|| panic!("{}: no such cure", bad.recipe));
+            let recipe = copied_bad(bad, &folder, change);
+            let cure = findings(&recipe).into_iter().find_map(|[code, cure]| {
+                let (_, rest) = cure.split_once(bad.before)?;
+                let value = if bad.after.is_empty() {
+                    rest
+                } else {
+                    rest.split_once(bad.after)?.0
+                };
+                Some((code, value.to_owned()))
+            });
+            let (code, value) = cure.unwrap_or_else(|| panic!("{}: no such cure", bad.recipe));
             let unit = value.rsplit(' ').next().expect("a unit");
-            assert_eq!(["lbf", "in/s"].contains(&unit), typed, "{value}");
+            let typed = ["lbf", "in/s"].contains(&unit);
+            assert_eq!(typed, units == "inch-pound", "{value}");
             let file = folder.join(bad.file);
             let content = std::fs::read_to_string(&file).expect("the file");
-            let (key, old) = bad.line.split_once(" = ").expect("a line");
-            let old = format!("{key} = {}", change(old.to_owned()));
+            let (key, _) = bad.line.split_once(" = ").expect("a line");
+            let old = change(bad.line);
             assert!(content.contains(&old), "{old} in {content}");
-            std::fs::write(
-                &file,
-                content.replace(&old, &format!("{key} = \"{value}\"")),
-            )
-            .expect("written");
-            let left = asked();
-            let codes: Vec<_> = left["findings"]
-                .as_array()
-                .expect("findings")
-                .iter()
-                .map(|one| one["code"].clone())
-                .collect();
+            let mended = content.replace(&old, &format!("{key} = \"{value}\""));
+            std::fs::write(&file, mended).expect("written");
+            let left = findings(&recipe);
             assert!(
-                !codes.contains(&code),
+                left.iter().all(|[left, _]| *left != code),
                 "{units}: {code} is still there with {key} = {value}"
             );
         }

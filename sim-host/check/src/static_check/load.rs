@@ -204,8 +204,7 @@ fn air(case: &Case, findings: &mut Findings) {
 }
 
 fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
-    let (control, setpoint) = (&case.machine.control, case.setpoint(step));
-    let name = index + 1;
+    let (setpoint, name) = (case.setpoint(step), index + 1);
     let holding = Holding::of(case.machine);
     if setpoint < holding.lowest() && !findings.has(Code::NothingHeld) {
         let blame = holding.blame();
@@ -250,22 +249,7 @@ fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             ),
         );
     }
-    if step.ramp > control.ramp_max {
-        findings.add(
-            Code::RampTooFast,
-            Place::step(index, "ramp"),
-            (step.ramp, control.ramp_max, Of::Ramp),
-            format!(
-                "step {name} ramps at {}; the machine allows {}",
-                case.say(Of::Ramp, step.ramp, 4),
-                case.say(Of::Ramp, control.ramp_max, 4)
-            ),
-            format!(
-                "ramp at {} or less",
-                case.at_most(Of::Ramp, control.ramp_max, 4)
-            ),
-        );
-    }
+    ramp(case, index, step, findings);
     let from_zero = abs(setpoint - case.machine.actuator.weight());
     if from_zero <= case.machine.cell.lash {
         findings.add(
@@ -283,6 +267,27 @@ fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
     }
     limit(case, index, step, findings);
     band(case, index, setpoint, findings);
+}
+
+/// Load ramp against what the machine allows.
+fn ramp(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
+    let (control, name) = (&case.machine.control, index + 1);
+    if step.ramp > control.ramp_max {
+        findings.add(
+            Code::RampTooFast,
+            Place::step(index, "ramp"),
+            (step.ramp, control.ramp_max, Of::Ramp),
+            format!(
+                "step {name} ramps at {}; the machine allows {}",
+                case.say(Of::Ramp, step.ramp, 4),
+                case.say(Of::Ramp, control.ramp_max, 4)
+            ),
+            format!(
+                "ramp at {} or less",
+                case.at_most(Of::Ramp, control.ramp_max, 4)
+            ),
+        );
+    }
 }
 
 /// Limit against setpoint, governor and band.

@@ -33,6 +33,7 @@ mod gains;
 pub mod grades;
 mod machine;
 mod near;
+mod outline;
 mod plates;
 pub mod quantity;
 mod recipe;
