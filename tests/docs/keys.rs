@@ -3,12 +3,15 @@
 use crate::pages::{check, root, table};
 use serde_json::Value;
 use std::path::PathBuf;
+use twinplate_check::catalogue::wrap;
 use twinplate_sim::files::error::CODES;
 use twinplate_sim::files::quantity::{Dimension, UNITS, parse_any};
 use twinplate_sim::files::{self, FileKind, Loaded, schema};
 use twinplate_sim::training::act::ACTS;
 
 const PAGE: &str = "docs/files-and-verbs.md";
+/// Columns of running text of a page.
+const COLUMNS: usize = 135;
 
 fn walk(value: &Value, prefix: &str, rows: &mut Vec<Row>) {
     let empty = Vec::new();
@@ -178,10 +181,8 @@ fn grouped(kind: FileKind, schema: &Value, rows: Vec<Row>) -> String {
         } else {
             ""
         };
-        text.push_str(&format!(
-            "\n#### {key}\n\n{needed}{meaning}\n\n{}",
-            drawn(keys)
-        ));
+        let meaning = wrap(&format!("{needed}{meaning}"), COLUMNS).join("\n");
+        text.push_str(&format!("\n#### {key}\n\n{meaning}\n\n{}", drawn(keys)));
     }
     text
 }

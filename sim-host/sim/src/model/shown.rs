@@ -105,7 +105,7 @@ impl AnswerUnit {
     }
 
     /// So many of this unit, in SI.
-    fn to_si(&self, number: f64) -> f64 {
+    fn to_si(self, number: f64) -> f64 {
         number * self.numerator / self.denominator + self.offset
     }
 }
