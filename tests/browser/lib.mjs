@@ -11,7 +11,7 @@ import { chromium } from "playwright-core";
 
 const here = path.dirname(fileURLToPath(import.meta.url));
 export const root = path.resolve(here, "../..");
-const binary = process.env.TWINPLATE ?? path.join(root, "target/release/twinplate");
+export const binary = process.env.TWINPLATE ?? path.join(root, "target/release/twinplate");
 const axeSource = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 // Longest that a page may take to show what it should, ms. Generous: the machine may be busy with other tests.

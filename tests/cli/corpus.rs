@@ -19,6 +19,7 @@ fn load(path: &Path, name: &str) -> Vec<FileError> {
         "batch" => files::load_batch(path).err(),
         "recipe" => files::load_recipe(path).err(),
         "scenario" => files::load_scenario(path).err(),
+        "shelf" => files::load_shelf(path).err(),
         other => panic!("{name}: no kind of file is called `{other}`"),
     }
     .unwrap_or_default()

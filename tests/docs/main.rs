@@ -12,6 +12,7 @@ mod image;
 mod interlocks;
 mod keys;
 mod links;
+mod measure;
 mod pages;
 mod sequence;
 mod sessions;

@@ -86,6 +86,7 @@ fn session(command: &str, shown: &str) -> String {
     format!("```console\n$ cargo run --release -- {command}\n{shown}```\n")
 }
 
+const SHORT: &str = "check recipes/recipes/glass-f800.toml --machine recipes/variants/machines/machine-a-short.toml";
 const GOOD: &str = "check recipes/recipes/glass-f800.toml";
 const BAD: &str = "check recipes/bad/limit-in-margin.toml";
 const BLOCKED: &str =
@@ -100,7 +101,35 @@ const MACHINE: &str = "tune recipes/machines/machine-a.toml --runs 10";
 
 const CELL: &str =
     "calibrate cell recipes/calibration/dead-weights.csv --machine recipes/machines/machine-a.toml";
+const ACTUATOR: &str = "calibrate actuator recipes/calibration/actuator-log.csv --machine recipes/machines/machine-a.toml";
+const DRIVES: &str = "calibrate drives recipes/calibration/coast-downs.csv";
+const DRAFT: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml";
+const BOUND: &str = "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --longest 1min --no-compare";
+const CORRECT: &str =
+    "correct recipes/recipes/glass-polish.toml --record recipes/production/glass-polish.csv";
 const REMOVAL: &str = "calibrate removal recipes/calibration/glass-trials.csv --recipe recipes/recipes/glass-f800.toml";
+
+/// Stopwatch, thermometer and straightedge.
+const SHOP: [(&str, &str); 3] = [
+    (
+        "calibrate slurry recipes/calibration/stopwatch.csv --machine recipes/machines/machine-a.toml",
+        "session-slurry",
+    ),
+    (
+        "calibrate heat recipes/calibration/shift.csv --machine recipes/machines/machine-a.toml",
+        "session-heat",
+    ),
+    (
+        "calibrate plates recipes/calibration/plate-forms.csv --recipe recipes/variants/glass-flat.toml",
+        "session-plates",
+    ),
+];
+const LAY_IN: &str = "lay-in recipes/recipes/glass-f800.toml recipes/shop/glass-parts.csv";
+// Twenty machines: it is the card that is shown.
+const CARD: &str = "card recipes/recipes/glass-f800.toml --date 2026-03-02 --runs 20";
+const COST: &str = "cost recipes/recipes/glass-f800.toml --loading 9min --cleaning 8min --prices recipes/shop/prices.csv";
+const ORDER: &str =
+    "cost recipes/recipes/glass-f800.toml --record recipes/shop/record.csv --order 300 --by 9.3h";
 
 /// The whole of the README's first command, draws and all: the slowest test of this suite.
 #[test]
@@ -286,8 +315,64 @@ fn calibration() {
     let desk = Desk::new("calibration");
     let body = session(CELL, &desk.types(CELL, 0));
     check("docs/calibration.md", "session-cell", &body);
+    let body = session(ACTUATOR, &desk.types(ACTUATOR, 0));
+    check("docs/calibration.md", "session-actuator", &body);
+    let body = session(DRIVES, &desk.types(DRIVES, 0));
+    check("docs/calibration.md", "session-drives", &body);
     let body = session(REMOVAL, &desk.types(REMOVAL, 0));
     check("docs/calibration.md", "session-removal", &body);
+    for (call, name) in SHOP {
+        let body = session(call, &desk.types(call, 0));
+        check("docs/calibration.md", name, &body);
+    }
+}
+
+#[test]
+fn shop() {
+    let desk = Desk::new("shop");
+    for (name, command) in [
+        ("lay-in", LAY_IN),
+        ("card", CARD),
+        ("cost", COST),
+        ("order", ORDER),
+    ] {
+        let body = session(command, &desk.types(command, 0));
+        check("docs/shop.md", &format!("session-{name}"), &body);
+    }
+}
+
+#[test]
+fn drafts() {
+    let desk = Desk::new("draft");
+    let body = session(DRAFT, &desk.types(DRAFT, 0));
+    check("docs/draft.md", "session-draft", &body);
+    let body = session(BOUND, &desk.types(BOUND, 1));
+    check("docs/draft.md", "session-draft-bound", &body);
+}
+
+#[test]
+fn correction() {
+    let desk = Desk::new("correction");
+    let body = session(CORRECT, &desk.types(CORRECT, 0));
+    check("docs/production.md", "session-correct", &body);
+}
+
+const SWEEP: &str =
+    "check recipes/recipes/glass-f800.toml --sweep pressure=7..12kPa:6 --sweep speed=0.6..1.4:5";
+const BESIDE: &str = "check recipes/recipes/glass-f800.toml --beside recipes/variants/glass-spark-out.toml --runs 20";
+const ROUTE: &str = "check recipes/routes/glass-lap-polish.toml --runs 20";
+
+#[test]
+fn several() {
+    let desk = Desk::new("several");
+    for (command, name) in [
+        (SWEEP, "session-sweep"),
+        (BESIDE, "session-beside"),
+        (ROUTE, "session-route"),
+    ] {
+        let body = session(command, &desk.types(command, 0));
+        check("docs/sweep.md", name, &body);
+    }
 }
 
 /// Every field of the JSON of `check` stands on the page.
@@ -338,4 +423,17 @@ fn verbs_and_options() {
             assert!(page.contains(&shown), "{name} {shown} is not on the page");
         }
     }
+}
+
+#[test]
+fn a_short_machine_file_is_told_what_to_measure_first() {
+    let desk = Desk::new("short");
+    let shown = cut(
+        &desk.types(SHORT, 0),
+        "What the batch asks",
+        "What to measure first",
+    );
+    let shown = cut(&shown, "Assumed: what", "report:");
+    let body = session(SHORT, &shown);
+    check("docs/measure-your-machine.md", "session-short", &body);
 }

@@ -16,6 +16,8 @@ mod outside;
 mod pages;
 mod pi;
 mod plates;
+mod polygon;
+mod published;
 mod removal;
 mod rig;
 mod roughness;

@@ -2,7 +2,7 @@
 //! numbers. Both are made anew here and compared with the pages; `UPDATE=1` rewrites them.
 
 use crate::pages::{check, read, table};
-use crate::{abrasion, plates, tilt, torque};
+use crate::{abrasion, plates, published, tilt, torque};
 use twinplate_sim::bench::{Ended, Job, NoRecorder, run_cycle};
 use twinplate_sim::demo;
 use twinplate_sim::model::{Consumables, End};
@@ -461,7 +461,13 @@ fn published_rows_stand_beside_the_models_own_numbers() {
             "the model: usual; range",
             "usual over published",
         ],
-        [glass_rows(), silicon_rows(), recipe_rows()].concat(),
+        [
+            glass_rows(),
+            silicon_rows(),
+            published::rows(),
+            recipe_rows(),
+        ]
+        .concat(),
     );
     check("docs/process-model.md", "published-rows", &body);
 }

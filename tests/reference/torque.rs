@@ -40,6 +40,16 @@ fn pieces(batch: &Batch) -> Vec<([f64; 2], f64)> {
                         places.push([c * x - s * y, s * x + c * y]);
                     }
                 }
+                Outline::Polygon(polygon) => {
+                    let [a, b] = polygon.reach();
+                    let (x, y) = (2.0 * a * (u - 0.5), 2.0 * b * (w - 0.5));
+                    for turn in 0..TURNS {
+                        let (s, c) = (2.0 * PI * middle(turn, TURNS)).sin_cos();
+                        if polygon.depth([x, y]) > 0.0 {
+                            places.push([c * x - s * y, s * x + c * y]);
+                        }
+                    }
+                }
             }
         }
     }

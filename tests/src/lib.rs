@@ -1,1 +1,3 @@
 //! Shared helpers of the test suites.
+
+pub mod similar;

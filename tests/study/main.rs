@@ -1,6 +1,7 @@
 //! What `check` says about the demonstration set: nothing about the good recipes, one thing about each bad one; and what the closed-loop
 //! trials add.
 
+mod assumed;
 mod bad_jobs;
 mod batches;
 mod carriers;

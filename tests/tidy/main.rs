@@ -11,7 +11,7 @@ use std::process::Command;
 use typed_again::Published;
 
 /// Each crate and the crates of the house that it may know: none above it.
-const WALLS: [(&str, &[&str]); 11] = [
+const WALLS: [(&str, &[&str]); 15] = [
     ("firmware-core", &[]),
     ("twinplate-sim", &["firmware-core"]),
     ("twinplate-demo-set", &[]),
@@ -34,6 +34,19 @@ const WALLS: [(&str, &[&str]); 11] = [
         ],
     ),
     ("twinplate-calibrate", &["firmware-core", "twinplate-sim"]),
+    (
+        "twinplate-shop",
+        &["firmware-core", "twinplate-calibrate", "twinplate-sim"],
+    ),
+    (
+        "twinplate-draft",
+        &["firmware-core", "twinplate-check", "twinplate-sim"],
+    ),
+    (
+        "twinplate-production",
+        &["twinplate-calibrate", "twinplate-check", "twinplate-sim"],
+    ),
+    ("twinplate-sweep", &["twinplate-check", "twinplate-sim"]),
     ("twinplate-train", &["firmware-core", "twinplate-sim"]),
     (
         "twinplate-server",
@@ -46,10 +59,14 @@ const WALLS: [(&str, &[&str]); 11] = [
             "twinplate-calibrate",
             "twinplate-check",
             "twinplate-demo-set",
+            "twinplate-draft",
             "twinplate-falsify",
             "twinplate-linear",
+            "twinplate-production",
             "twinplate-server",
+            "twinplate-shop",
             "twinplate-sim",
+            "twinplate-sweep",
             "twinplate-train",
             "twinplate-tune",
         ],
@@ -68,7 +85,7 @@ const NOT_IN_THE_SIMULATION: [&str; 7] = [
 ];
 
 /// Where a name, a word or a number of the core may stand again, and why. The place is a file, or a folder with all that is in it.
-const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
+const TYPED_AGAIN: [(&str, &[&str], &str); 9] = [
     (
         "sim-host/check/src/static_check/load.rs",
         &["initial load"],
@@ -95,6 +112,11 @@ const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
         "the component; the row of the same name watches over it",
     ),
     (
+        "sim-host/draft/src/write.rs",
+        &["prestart-flow"],
+        "a key of the recipe file that is written, which the rule of the same name watches over",
+    ),
+    (
         "sim-host/sim/src/files",
         &["first-contact-limit", "prestart-flow"],
         "keys of the files, which the rules and rows of the same name watch over",
@@ -103,6 +125,11 @@ const TYPED_AGAIN: [(&str, &[&str], &str); 7] = [
         "sim-host/sim/src/training/rules.rs",
         &["guard-open"],
         "what a guided exercise waits for: the guard is open, whether a row asks or not",
+    ),
+    (
+        "sim-host/sweep/src/axis.rs",
+        &["prestart-flow"],
+        "a key of the recipe file that is swept; the rule of the same name watches over it",
     ),
 ];
 

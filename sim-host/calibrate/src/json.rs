@@ -1,19 +1,20 @@
 //! What programs read of a calibration: schema 1, fields only ever added. Quantities in the units typed say so; the rest is SI.
 
 use super::cell::{By, CellReport, Criterion};
+use super::keys::{Found, KeysReport};
 use super::least_squares::{Estimate, FTest, Row};
 use super::removal::{Exponent, RemovalReport, Unknown};
 use serde_json::{Value, json};
 
-fn estimate(found: &Estimate) -> Value {
+pub(crate) fn estimate(found: &Estimate) -> Value {
     json!({ "value": found.value, "deviation": found.deviation, "low": found.low, "high": found.high })
 }
 
-fn test(found: &FTest) -> Value {
+pub(crate) fn test(found: &FTest) -> Value {
     json!({ "f": found.f, "freedom": found.freedom, "chance": found.chance })
 }
 
-fn row(found: &Row) -> Value {
+pub(crate) fn row(found: &Row) -> Value {
     json!({
         "line": found.line,
         "residual": found.residual,
@@ -162,6 +163,47 @@ pub fn removal(report: &RemovalReport) -> Value {
                 "after": gain.after,
             })).collect::<Vec<_>>(),
         })),
+        "notes": report.notes,
+    })
+}
+
+/// Keys of a machine file as JSON: values in SI units, `written` as it goes into the file in `unit`.
+#[must_use]
+pub fn keys(report: &KeysReport) -> Value {
+    json!({
+        "schema": 1,
+        "verdict": report.word(),
+        "sheet": report.kind.word(),
+        "file": report.file,
+        "keys": report.keys.iter().map(|key| {
+            let mut found = json!({
+                "table": key.table,
+                "key": key.name,
+                "unit": key.unit.symbol,
+                "readings": key.readings,
+            });
+            match &key.found {
+                Found::Told { estimate: told, written } => {
+                    found["estimate"] = estimate(told);
+                    found["written"] = json!(key.typed(*written));
+                    found["cautious"] = json!(key.cautious());
+                }
+                Found::Untold(why) => found["untold"] = json!(why),
+            }
+            found
+        }).collect::<Vec<_>>(),
+        "findings": report.findings,
+        "contradicted": report.contradicted,
+        "rows": report.groups.iter().flat_map(|group| {
+            group.rows.iter().zip(&group.values).map(|(found, [measured, fitted])| {
+                let mut row = row(found);
+                row["of"] = json!(group.name);
+                row["measured"] = json!(measured);
+                row["fitted"] = json!(fitted);
+                row["unit"] = json!(group.value);
+                row
+            }).collect::<Vec<_>>()
+        }).collect::<Vec<_>>(),
         "notes": report.notes,
     })
 }

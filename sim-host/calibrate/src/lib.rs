@@ -14,8 +14,17 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+pub mod actuator;
 pub mod cell;
+pub mod drives;
+pub mod heat;
 pub mod json;
+pub mod keys;
 pub mod least_squares;
+pub mod plates;
+pub mod rehearsal;
 pub mod removal;
-mod sheet;
+mod serial;
+pub mod sheet;
+pub mod slurry;
+mod trace;

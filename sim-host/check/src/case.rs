@@ -9,7 +9,7 @@ use twinplate_sim::compile;
 use twinplate_sim::convert;
 use twinplate_sim::files::Set;
 use twinplate_sim::math::{abs, max, min, sqrt};
-use twinplate_sim::model::{Batch, LoadingOrder, Machine, Recipe, Step};
+use twinplate_sim::model::{Batch, LoadingOrder, Machine, Of, Recipe, Step};
 use twinplate_sim::plant::FILM_FULL;
 use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::plant::circles::{Circles, OnCircles};
@@ -63,6 +63,30 @@ impl<'a> Case<'a> {
 }
 
 impl Case<'_> {
+    /// A quantity in SI as a message shows it: in the unit that was typed.
+    #[must_use]
+    pub(crate) fn say(&self, of: Of, si: f64, digits: usize) -> String {
+        self.recipe.shown.say(of, si, digits)
+    }
+
+    /// A load (N) as a message shows it.
+    #[must_use]
+    pub(crate) fn load(&self, load: f64) -> String {
+        self.say(Of::Load, load, 4)
+    }
+
+    /// As [`Self::say`], for a cure that asks for so much or more: the number heals as it stands.
+    #[must_use]
+    pub(crate) fn at_least(&self, of: Of, si: f64, digits: usize) -> String {
+        self.recipe.shown.at_least(of, si, digits)
+    }
+
+    /// As [`Self::say`], for a cure that asks for so much or less.
+    #[must_use]
+    pub(crate) fn at_most(&self, of: Of, si: f64, digits: usize) -> String {
+        self.recipe.shown.at_most(of, si, digits)
+    }
+
     /// What the recipe's abrasive does to the batch's material.
     #[must_use]
     pub fn abrasion(&self) -> Abrasion {
@@ -174,7 +198,7 @@ impl Case<'_> {
 
     /// Weight of all pieces, N; the lower faces carry it too.
     #[must_use]
-    pub(crate) fn pieces_weight(&self) -> f64 {
+    pub fn pieces_weight(&self) -> f64 {
         self.batch.density * self.batch.area() * self.batch.thickness * twinplate_sim::model::G
     }
 
@@ -316,7 +340,7 @@ impl Case<'_> {
 
     /// The same, mean over all pieces.
     #[must_use]
-    pub(crate) fn face_speeds(&self, step: &Step) -> [f64; FACES] {
+    pub fn face_speeds(&self, step: &Step) -> [f64; FACES] {
         self.circles().sliding(&self.machine.geometry, &step.speeds)
     }
 

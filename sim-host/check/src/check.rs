@@ -1,11 +1,13 @@
 //! The whole of `check`: static findings, prediction, closed-loop trials, verdict, in one call without I/O.
 
+use super::assumed::{self, AssumedReport};
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place};
+use super::lot::{Feed, Left};
 use super::predict::{Prediction, predict};
 use super::static_check;
-use super::trials::{NoTrials, Results, TrialPlan, TrialRun, Tried, run_trials};
+use super::trials::{NOMINAL_RUNS, NoTrials, Results, TrialPlan, TrialRun, Tried, job, run_trials};
 use super::verdict::targets::TARGETS;
 use super::verdict::{CheckReport, Location, Parts, Waiver, assemble, report_of};
 use twinplate_sim::bench::{Job, Outcome, PortError};
@@ -35,6 +37,8 @@ pub struct Checked {
     pub prediction: Prediction,
     /// The nominal run with its trace, where the trials were run.
     pub run: Option<Outcome>,
+    /// What each trial left of its parts: the nominal machine cold, then warm, then the draws in their order; none where none was run.
+    pub left: Vec<Left>,
 }
 
 /// Checks a case. The trials are left out while an error stands that is not waived: they would only show what is known.
@@ -42,6 +46,27 @@ pub struct Checked {
 /// # Errors
 /// What the controller's port reports; a controller in this process is always there.
 pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
+    check_fed(case, request, &Feed::none())
+}
+
+/// As [`check`], for who tries many recipes and wants few runs of each: keys that a machine file leaves out are drawn as ever, but not tried
+/// one by one, so that the verdict lacks the findings of those tries.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_unranked(case: &Case, request: &Request) -> Result<Checked, PortError> {
+    judge(case, request, &Feed::none(), false)
+}
+
+/// As [`check`], with parts that come from a stage before: `feed` has those of each trial. The case's batch is that of the nominal one.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_fed(case: &Case, request: &Request, feed: &Feed) -> Result<Checked, PortError> {
+    judge(case, request, feed, true)
+}
+
+fn judge(case: &Case, request: &Request, feed: &Feed, rank: bool) -> Result<Checked, PortError> {
     let prediction = predict(case, 1.0);
     let mut findings = static_check::check(case, &prediction);
     let errors = findings
@@ -53,7 +78,7 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
         findings.push(skipped(errors));
         None
     } else {
-        match run_trials(case, &request.trials, request.progress) {
+        match run_trials(case, &request.trials, feed, request.progress) {
             Ok(tried) => Some(tried),
             // No static rule spoke, but the controller will not have it: the answer is no all the same.
             Err(NoTrials::Compile(error)) => {
@@ -63,13 +88,21 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             Err(NoTrials::Port(error)) => return Err(error),
         }
     };
-    let (results, run) = match tried {
-        Some(Tried { results, run }) => (Some(results), Some(run)),
-        None => (None, None),
+    let (results, run, left) = match tried {
+        Some(Tried { results, run, left }) => (Some(results), Some(run), left),
+        None => (None, None, Vec::new()),
     };
     let nominal = run.as_ref().map(|run| report_of(case, run, &prediction));
     if let Some(results) = &results {
-        findings.extend(results.findings(request.replay));
+        findings.extend(results.findings(&case.recipe.shown, request.replay));
+    }
+    let mut assumed = AssumedReport::listed(case.machine);
+    if rank
+        && results.is_some()
+        && let Some((report, decided)) = ranked(case, request)?
+    {
+        assumed = Some(report);
+        findings.extend(decided);
     }
     findings.extend(idle(request.waivers, &findings));
     for finding in &findings {
@@ -87,12 +120,31 @@ pub fn check(case: &Case, request: &Request) -> Result<Checked, PortError> {
             prediction: &prediction,
             nominal,
             results,
+            assumed,
             targets: &TARGETS,
             locate: request.locate,
             waivers: request.waivers,
         }),
         prediction,
         run,
+        left,
+    })
+}
+
+/// The assumed keys of a case whose trials were run, ranked; their runs are counted on from those of the trials.
+fn ranked(
+    case: &Case,
+    request: &Request,
+) -> Result<Option<(AssumedReport, Vec<Finding>)>, PortError> {
+    let plan = &request.trials;
+    if assumed::runs(case.machine) == 0 {
+        return Ok(None);
+    }
+    // The trials have compiled it.
+    let Ok(job) = job(case) else { return Ok(None) };
+    let before = plan.draws + NOMINAL_RUNS;
+    assumed::rank(case, &job, (plan.seed, plan.threads), &|done| {
+        (request.progress)(before + done);
     })
 }
 
@@ -112,10 +164,11 @@ pub fn of_run(
     let results = Results::of(seed, vec![judged.clone()]);
     assemble(Parts {
         case: &case,
-        findings: results.findings(replay),
+        findings: results.findings(&case.recipe.shown, replay),
         prediction: &prediction,
         nominal: Some(report_of(&case, outcome, &prediction)),
         results: Some(results),
+        assumed: AssumedReport::listed(&job.machine),
         targets: &[],
         locate,
         waivers: &[],

@@ -3,6 +3,7 @@
 use super::case::Case;
 use super::finding::significant;
 use twinplate_sim::compile::contact_threshold;
+use twinplate_sim::model::Of;
 
 /// A cure keeps this share of the bound.
 const CURED: f64 = 0.95;
@@ -33,15 +34,15 @@ impl FeltDescent {
     pub fn message(&self, case: &Case) -> String {
         let actuator = &case.machine.actuator;
         format!(
-            "descending at {} mm/s (`actuator.speed-fast`) the guides hold the plate with {} N ({} N·s/m, `actuator.guide-drag`); from {} N \
-             on the controller takes that for contact: half of what the lightest plate rests with ({} bar, `actuator.counterbalance`) less \
-             its seals ({} N, `actuator.seal-breakaway`)",
-            significant(actuator.speed_fast * 1e3, 3),
-            significant(self.drag, 3),
+            "descending at {} (`actuator.speed-fast`) the guides hold the plate with {} ({} N·s/m, `actuator.guide-drag`); from {} \
+             on the controller takes that for contact: half of what the lightest plate rests with ({}, `actuator.counterbalance`) less \
+             its seals ({}, `actuator.seal-breakaway`)",
+            case.say(Of::Travel, actuator.speed_fast, 3),
+            case.say(Of::Load, self.drag, 3),
             significant(actuator.guide_drag, 3),
-            significant(self.threshold, 3),
-            significant(actuator.counterbalance / 1e5, 4),
-            significant(actuator.seal_breakaway, 3)
+            case.say(Of::Load, self.threshold, 3),
+            case.say(Of::Air, actuator.counterbalance, 4),
+            case.say(Of::Load, actuator.seal_breakaway, 3)
         )
     }
 
@@ -54,10 +55,10 @@ impl FeltDescent {
         let more = 2.0 * (self.drag / CURED - self.threshold)
             / (actuator.area_rod() * (1.0 + case.machine.envelope.counterbalance));
         format!(
-            "descend at {} mm/s or slower, ease the guides to {} N·s/m or less, or lower the counterbalance by {} bar or more",
-            significant(actuator.speed_fast * share * 1e3, 2),
+            "descend at {} or slower, ease the guides to {} N·s/m or less, or lower the counterbalance by {} or more",
+            case.at_most(Of::Travel, actuator.speed_fast * share, 2),
             significant(actuator.guide_drag * share, 2),
-            significant(more / 1e5, 2)
+            case.at_least(Of::Air, more, 2)
         )
     }
 }

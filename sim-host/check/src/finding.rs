@@ -5,6 +5,8 @@
 
 use super::catalogue::{Code, Severity};
 use serde::Serialize;
+use twinplate_sim::model::Of;
+pub use twinplate_sim::model::significant;
 
 /// Which of the three files a finding points into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -71,6 +73,27 @@ impl Place {
     }
 }
 
+/// What the numbers of a finding count.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Counts {
+    /// A kind of quantity, in the unit that reports count it in.
+    Of(Of),
+    /// This, in whatever units people type.
+    Bare(&'static str),
+}
+
+impl From<Of> for Counts {
+    fn from(of: Of) -> Self {
+        Self::Of(of)
+    }
+}
+
+impl From<&'static str> for Counts {
+    fn from(unit: &'static str) -> Self {
+        Self::Bare(unit)
+    }
+}
+
 /// One fact about a machine, a batch or a recipe.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
@@ -86,6 +109,8 @@ pub struct Finding {
     pub limit: Option<f64>,
     /// Unit of `measured` and `limit`; empty for a pure number.
     pub unit: &'static str,
+    /// What kind of quantity they are, where people may have typed it in another unit.
+    pub of: Option<Of>,
     /// Where to look.
     pub place: Place,
     /// What to change, and to what.
@@ -103,17 +128,21 @@ impl Finding {
             measured: None,
             limit: None,
             unit: "",
+            of: None,
             place,
             cure,
         }
     }
 
-    /// Adds the number found, its bound and their unit.
+    /// Adds the number found, its bound and what they count.
     #[must_use]
-    pub(crate) fn with_numbers(mut self, measured: f64, limit: f64, unit: &'static str) -> Self {
+    pub(crate) fn with_numbers(mut self, measured: f64, limit: f64, counts: Counts) -> Self {
         self.measured = Some(measured);
         self.limit = Some(limit);
-        self.unit = unit;
+        (self.unit, self.of) = match counts {
+            Counts::Of(of) => (of.unit(), Some(of)),
+            Counts::Bare(unit) => (unit, None),
+        };
         self
     }
 
@@ -128,41 +157,6 @@ impl Finding {
     pub fn id(&self) -> u16 {
         self.code.entry().id
     }
-}
-
-/// A number with `digits` significant digits and no exponent where it can be read without one.
-///
-/// Values below 1e-4 or from 1e7 in magnitude are written with an exponent.
-#[must_use]
-pub fn significant(value: f64, digits: usize) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    if !value.is_finite() {
-        return "unbounded".to_owned();
-    }
-    let magnitude =
-        twinplate_sim::math::floor(twinplate_sim::math::log(value.abs()) / std::f64::consts::LN_10);
-    // A magnitude of f64 lies within ±324, far inside i32.
-    #[allow(clippy::cast_possible_truncation)]
-    let magnitude = magnitude as i32;
-    if !(-4..7).contains(&magnitude) {
-        return format!("{value:.*e}", digits.saturating_sub(1));
-    }
-    let wanted = i32::try_from(digits).unwrap_or(3) - 1 - magnitude;
-    let places = usize::try_from(wanted).unwrap_or(0);
-    let text = format!("{value:.places$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
-}
-
-/// Newtons as a message shows them.
-#[must_use]
-pub fn newtons(load: f64) -> String {
-    significant(load, 4)
 }
 
 #[cfg(test)]

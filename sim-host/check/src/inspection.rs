@@ -291,6 +291,7 @@ mod tests {
                         Outline::Rectangle { length, width } => {
                             x.abs() <= length / 2.0 && y.abs() <= width / 2.0
                         }
+                        Outline::Polygon(polygon) => polygon.depth([x, y]) >= 0.0,
                     };
                     let radius = (centre + x).hypot(y);
                     let holds = radius >= g.plate_inner / 2.0 && radius <= g.plate_outer / 2.0;

@@ -1,9 +1,8 @@
 //! How the plate leant in a run, and the moment that the layout of the parts needs, as reports tell it.
 
-use crate::finding::significant;
 use serde::Serialize;
 use twinplate_sim::bench::summary::Summary;
-use twinplate_sim::model::{Machine, micrometres};
+use twinplate_sim::model::{Machine, Of, Shown, micrometres};
 
 /// Moment under which a layout balances, N·m: rounding, and far under what a gimbal's bearing takes to move.
 const BALANCED: f64 = 0.005;
@@ -40,18 +39,18 @@ impl LeaningReport {
 
     /// One clause.
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn words(&self, shown: &Shown) -> String {
         let layout = if self.moment_n_m > 0.0 {
             format!(
-                "the layout needs {} N·m about the gimbal",
-                significant(self.moment_n_m, 2)
+                "the layout needs {} about the gimbal",
+                shown.tell(Of::Torque, self.moment_n_m, 2)
             )
         } else {
             "the layout balances".to_owned()
         };
         format!(
-            "plate out of level by {} µm across at most (at {:.1} s), {layout}",
-            significant(self.across_um, 2),
+            "plate out of level by {} across at most (at {:.1} s), {layout}",
+            shown.tell(Of::Form, self.across_um, 2),
             self.time_s
         )
     }

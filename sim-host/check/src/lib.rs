@@ -27,6 +27,7 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+pub mod assumed;
 pub mod case;
 pub mod catalogue;
 pub mod check;
@@ -36,6 +37,7 @@ pub mod finding;
 pub mod inspection;
 pub mod leaning;
 mod locate;
+pub mod lot;
 pub mod part_load;
 pub mod predict;
 pub mod settled;

@@ -3,6 +3,7 @@
 use crate::finding::significant;
 use serde::Serialize;
 use twinplate_sim::bench::summary::Summary;
+use twinplate_sim::model::{Of, Shown};
 
 /// The largest load on one part in a run, first contacts apart: those are bounded, not computed, and judged with it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -43,10 +44,10 @@ impl LargestPart {
 
     /// One clause.
     #[must_use]
-    pub fn words(&self) -> String {
+    pub fn words(&self, shown: &Shown) -> String {
         format!(
-            "largest load on one part {} N (part {}, carrier {}, pocket {}, at {:.1} s), {} times the mean",
-            significant(self.load_n, 3),
+            "largest load on one part {} (part {}, carrier {}, pocket {}, at {:.1} s), {} times the mean",
+            shown.tell(Of::Load, self.load_n, 3),
             self.part,
             self.carrier,
             self.pocket,

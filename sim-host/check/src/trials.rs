@@ -10,6 +10,7 @@ mod results;
 pub use results::{Results, TrialRun, WorstCase};
 
 use super::case::Case;
+use super::lot::{Feed, Left};
 use twinplate_sim::bench::{
     Drawn, Job, NoRecorder, Outcome, PortError, Settled, ensemble, run_after, run_cycle,
 };
@@ -54,6 +55,8 @@ pub struct Tried {
     pub results: Results,
     /// The nominal run with its trace.
     pub run: Outcome,
+    /// What each run left of its parts: the nominal machine cold, then warm, then the draws in their order.
+    pub left: Vec<Left>,
 }
 
 /// Compiles a case for the bench.
@@ -77,18 +80,20 @@ const fn begins_warm(draw: u64) -> bool {
     draw == 0 || draw % 2 == 1
 }
 
-/// Runs the trials. `progress` hears how many runs are done, from any thread.
+/// Runs the trials, each with the parts that `feed` has for it. `progress` hears how many runs are done, from any thread.
 ///
 /// # Errors
 /// Where the case cannot be compiled; a controller in process is always there.
 pub(crate) fn run_trials(
     case: &Case,
     plan: &TrialPlan,
+    feed: &Feed,
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Tried, NoTrials> {
     let job = job(case)?;
     let seed = plan.seed;
-    let nominal_setup = job.drawn(Drawn { seed, index: 0 });
+    let fed = feed.job(&job, 0);
+    let nominal_setup = feed.setup(&fed, Drawn { seed, index: 0 });
     let (nominal, after) = run_after(
         nominal_setup.unused(),
         nominal_setup.controller(),
@@ -100,29 +105,40 @@ pub(crate) fn run_trials(
     progress(1);
     let settled = Settled::after_cold(&job.machine, &nominal, &after);
     let mut judged = vec![judge(&job, &nominal)];
+    let mut left = vec![Left::of(&job.batch, &nominal, &judged[0])];
     let drawn = ensemble(
         plan.draws + 1,
         plan.threads.max(1),
         &|done| progress(done + 1),
         |index| {
             // Far below 2^64 runs.
-            let setup = job.drawn(Drawn {
+            let drawn = Drawn {
                 seed,
                 index: index as u64,
-            });
+            };
+            // The runs begin with the one that is made already.
+            let fed = feed.job(&job, index + 1);
+            let setup = feed.setup(&fed, drawn);
             let setup = if begins_warm(index as u64) {
                 setup.warm(&settled)
             } else {
                 setup
             };
-            run_cycle(&setup, None, NoRecorder).map(|outcome| judge(&job, &outcome))
+            run_cycle(&setup, None, NoRecorder).map(|outcome| {
+                let judgement = judge(&job, &outcome);
+                let left = Left::of(&job.batch, &outcome, &judgement);
+                (judgement, left)
+            })
         },
     );
     for run in drawn {
-        judged.push(run.map_err(NoTrials::Port)?);
+        let (judgement, lot) = run.map_err(NoTrials::Port)?;
+        judged.push(judgement);
+        left.push(lot);
     }
     Ok(Tried {
         results: Results::of(plan.seed, judged),
         run: nominal,
+        left,
     })
 }

@@ -12,6 +12,7 @@ pub(crate) use nominal::report_of;
 pub use nominal::spans;
 pub use twinplate_sim::requirements::Verdict;
 
+use super::assumed::AssumedReport;
 use super::case::Case;
 use super::catalogue::{Severity, find};
 use super::inspection::{FacesReport, MapReport};
@@ -24,7 +25,7 @@ use targets::JudgedTarget;
 use twinplate_sim::bench::summary::PartsSummary;
 use twinplate_sim::flatness;
 use twinplate_sim::math::round;
-use twinplate_sim::model::{Batch, Consumables, gauged_micrometres, micrometres};
+use twinplate_sim::model::{Batch, Consumables, Of, Shown, gauged_micrometres, micrometres};
 use twinplate_sim::plant::abrasion::Abrasion;
 use twinplate_sim::plant::part_form::bands;
 use twinplate_sim::plant::{DamageLeft, FormTruth};
@@ -98,6 +99,9 @@ pub struct ReportedFinding {
     pub limit: Option<f64>,
     /// Unit of both.
     pub unit: &'static str,
+    /// What kind of quantity both are, where people may have typed it in another unit; not in the JSON.
+    #[serde(skip)]
+    pub of: Option<Of>,
     /// What to change.
     #[serde(rename = "remedy")]
     pub cure: String,
@@ -340,6 +344,9 @@ pub struct CheckReport {
     pub prediction: PredictionReport,
     /// What the trials covered.
     pub envelope: EnvelopeReport,
+    /// What the machine file leaves out; not there where it gives everything.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assumed: Option<AssumedReport>,
     /// Names and targets that people want to read beside the numbers; not in the JSON.
     #[serde(skip)]
     pub subject: Subject,
@@ -361,6 +368,8 @@ pub struct Subject {
     pub finish_um: f64,
     /// Widths of the envelope, one line.
     pub widths: String,
+    /// The units to answer in.
+    pub shown: Shown,
 }
 
 impl Subject {
@@ -381,9 +390,10 @@ impl Subject {
                 micrometres(case.batch.tolerance),
             ],
             finish_um: micrometres(case.batch.finish),
+            shown: case.recipe.shown,
             widths: format!(
                 "regulator ±{} % and ±{} % of scale, weight ±{} %, counterbalance ±{} %, seals ±{} %, lag ±{} %, dead time ±{} %, \
-                 stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}, gauge ±{} µm, drifting ±{} µm a shift, its warmth ±{} %",
+                 stiffness ÷{}…×{}, supply −{} %, cell span ±{} %, noise ×{}, friction ±{} %, removal ±{} %, spread ×{}, gauge ±{}, drifting ±{} a shift, its warmth ±{} %",
                 percent(e.regulator_gain),
                 percent(e.regulator_offset),
                 percent(e.weight),
@@ -399,11 +409,19 @@ impl Subject {
                 percent(e.friction),
                 percent(e.removal),
                 e.spread_factor,
-                super::finding::significant(micrometres(e.gauge_bias), 2),
-                super::finding::significant(micrometres(e.gauge_drift), 2),
+                case.say(Of::Size, e.gauge_bias, 2),
+                case.say(Of::Size, e.gauge_drift, 2),
                 percent(e.gauge_temperature)
-            ),
+            ) + &assumed_words(case),
         }
+    }
+}
+
+/// What the draws spread besides.
+fn assumed_words(case: &Case) -> String {
+    match super::assumed::varying(case.machine) {
+        0 => String::new(),
+        count => format!(", and {count} keys that the machine file leaves out"),
     }
 }
 

@@ -27,9 +27,21 @@ pub fn change(
     measured: Measured,
     setting: &RingSetting,
 ) -> [f64; FACES] {
-    let turned = |speeds: [f64; DRIVES]| setting.speeds(speeds.map(rpm)).map(rad_s);
     let mut wearing = Wearing::new(machine, batch, removal(batch, recipe));
+    for (pressure, speeds, seconds) in steps(&wearing, batch, recipe, setting) {
+        wearing.step(pressure, &speeds, seconds);
+    }
+    wearing.change(measured)
+}
+
+/// A step of a batch: pressure (Pa), speeds of the drives (rad/s), time (s).
+type Step = (f64, [f64; DRIVES], f64);
+
+/// The steps of a batch as the recipe ends them.
+fn steps(wearing: &Wearing, batch: &Batch, recipe: &Recipe, setting: &RingSetting) -> Vec<Step> {
+    let turned = |speeds: [f64; DRIVES]| setting.speeds(speeds.map(rpm)).map(rad_s);
     let mut thickness = batch.thickness;
+    let mut all = Vec::with_capacity(recipe.steps.len());
     for step in &recipe.steps {
         let speeds = turned(step.speeds);
         let rate = wearing.removal_rate(step.pressure, &speeds);
@@ -40,10 +52,50 @@ pub fn change(
             End::Size { thickness: end } => until(max(thickness - end, 0.0)),
         };
         let seconds = min(seconds, step.longest);
-        wearing.step(step.pressure, &speeds, seconds);
+        all.push((step.pressure, speeds, seconds));
         thickness -= rate * seconds;
     }
-    wearing.change(measured)
+    all
+}
+
+/// Stock that both faces of a part lose together in a batch that [`forms_after`] reckons with, m; their own weight laps too.
+#[must_use]
+pub fn stock(machine: &Machine, batch: &Batch, recipe: &Recipe) -> f64 {
+    let wearing = Wearing::new(machine, batch, removal(batch, recipe));
+    let steps = steps(&wearing, batch, recipe, &ring_setting(Rings::PROGRAMMED));
+    let lost =
+        |(pressure, speeds, seconds): &Step| wearing.lapped_rate(*pressure, speeds) * seconds;
+    steps.iter().map(lost).sum()
+}
+
+/// Computed form of both plates, m, + convex, as it is measured after so many batches (rising), begun with the form of the machine file and
+/// worn by its coefficient, the rings as programmed. Parts press where the plates come together, so new plates are run in on the way; the
+/// plates are as cold as the room. Between two times that are further apart the wear goes on in slices of a quarter of a batch.
+#[must_use]
+pub fn forms_after(
+    machine: &Machine,
+    batch: &Batch,
+    recipe: &Recipe,
+    measured: Measured,
+    batches: &[f64],
+) -> Vec<[f64; FACES]> {
+    /// Slices of a batch.
+    const SLICES: f64 = 4.0;
+    let mut wearing = Wearing::new(machine, batch, removal(batch, recipe));
+    let steps = steps(&wearing, batch, recipe, &ring_setting(Rings::PROGRAMMED));
+    let mut now = 0.0;
+    let mut forms = Vec::with_capacity(batches.len());
+    for until in batches {
+        while now < *until {
+            let share = min(1.0 / SLICES, until - now);
+            for (pressure, speeds, seconds) in &steps {
+                wearing.step_pressed(*pressure, speeds, share * seconds);
+            }
+            now += share;
+        }
+        forms.push(wearing.measured(measured));
+    }
+    forms
 }
 
 /// Removal coefficient that the recipe's abrasive has on the batch's material, 1/Pa.
@@ -89,7 +141,7 @@ pub fn by_bands(
 pub fn of_bands(machine: &Machine, batch: &Batch, bands: [f64; FACES]) -> [f64; FACES] {
     let (outer, bore) = match batch.outline {
         Outline::Ring { outer, inner } => (outer, inner),
-        Outline::Disc { .. } | Outline::Rectangle { .. } => {
+        Outline::Disc { .. } | Outline::Rectangle { .. } | Outline::Polygon(_) => {
             (2.0 * batch.outline.outer_radius(), 0.0)
         }
     };

@@ -83,12 +83,15 @@ impl Face {
         }
     }
 
-    /// Half of length and width in radii of the circle around the part.
+    /// How far it reaches along both axes, half of length and width, in radii of the circle around the part.
     fn half(&self) -> [f64; 2] {
         match self.outline {
             Outline::Disc { .. } | Outline::Ring { .. } => [1.0, 1.0],
             Outline::Rectangle { length, width } => {
                 [length, width].map(|side| 0.5 * side / self.outline.outer_radius())
+            }
+            Outline::Polygon(polygon) => {
+                polygon.reach().map(|far| far / self.outline.outer_radius())
             }
         }
     }
@@ -102,6 +105,10 @@ impl Face {
             Outline::Rectangle { .. } => {
                 let [a, b] = self.half();
                 min(a - abs(x), b - abs(y))
+            }
+            Outline::Polygon(polygon) => {
+                let radius = self.outline.outer_radius();
+                polygon.depth([x * radius, y * radius]) / radius
             }
         }
     }

@@ -23,6 +23,7 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+pub mod assumed;
 pub mod bench;
 pub mod compile;
 pub mod convert;
@@ -36,4 +37,5 @@ pub mod math;
 pub mod model;
 pub mod plant;
 pub mod requirements;
+pub mod rig;
 pub mod training;

@@ -6,7 +6,7 @@
 use crate::bench::summary::{PartsSummary, Summary};
 use crate::bench::{Action, Ended, Entry, FileHash, Job, Outcome, row_name};
 use crate::math::{floor, max};
-use crate::model::{Batch, Consumables, gauged_micrometres, micrometres};
+use crate::model::{Batch, Consumables, Of, gauged_micrometres, micrometres};
 use crate::plant::abrasion::Abrasion;
 use crate::plant::harm::DRY;
 use crate::plant::teeth::tooth_bears;
@@ -119,23 +119,31 @@ impl Requirement {
         }
     }
 
-    /// Unit of value and bound.
+    /// What kind of quantity value and bound are; `None` for a count.
     #[must_use]
-    pub const fn unit(self) -> &'static str {
+    pub const fn kind(self) -> Option<Of> {
         match self {
-            Self::Completes | Self::Harm | Self::Dry => "",
+            Self::Completes | Self::Harm | Self::Dry => None,
             Self::LoadLimit
             | Self::Overshoot
             | Self::RatedLoad
             | Self::FirstContact
             | Self::PartStrength
-            | Self::CarrierTeeth => "N",
-            Self::Size
-            | Self::Spread
-            | Self::Flatness
-            | Self::Parallelism
-            | Self::Finish
-            | Self::Damage => "µm",
+            | Self::CarrierTeeth => Some(Of::Load),
+            Self::Size | Self::Spread => Some(Of::Size),
+            Self::Flatness => Some(Of::Flatness),
+            Self::Parallelism => Some(Of::Parallelism),
+            Self::Finish => Some(Of::Finish),
+            Self::Damage => Some(Of::Depth),
+        }
+    }
+
+    /// Unit of value and bound.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self.kind() {
+            Some(of) => of.unit(),
+            None => "",
         }
     }
 

@@ -9,18 +9,15 @@
 //! machines that are to be shown ill never get there: the controller refuses the tight seals' parameters (contact threshold over the
 //! resting load), and a creeping cell runs into a phase's timeout. A technician makes such a test as this does, with drives standing.
 
-use firmware_core::process_image::{Outputs, RodValve};
 use twinplate_sim::demo;
 use twinplate_sim::math::{min, nearest};
-use twinplate_sim::model::{Batch, Deviations, Machine};
-use twinplate_sim::plant::Plant;
+use twinplate_sim::model::{Deviations, Machine};
+use twinplate_sim::rig::{Rig, ticks};
 
 /// Command of the cap-side regulator at its full scale.
 const FULL: f64 = 65_535.0;
 /// Ticks of 1 ms in a second.
 const TICKS: f64 = 1000.0;
-/// Ticks after which a descent is given up; it takes 15 s.
-const LONGEST_DESCENT: u32 = 60_000;
 /// Seconds at the first command before the recorder starts.
 const SETTLE: f64 = 4.0;
 /// Upper end of the recorder's input in the saturated log, N. Invented.
@@ -146,13 +143,13 @@ impl DemoLog {
             self.says(),
             self.name()
         );
-        let mut rig = Rig::seated(self.machine(), seed);
+        let mut rig = seated(&self.machine(), seed);
         let programme = self.programme();
-        rig.command(programme.first().map_or(0, |first| first.0));
+        command(&mut rig, programme.first().map_or(0, |first| first.0));
         rig.run(ticks(SETTLE));
         let mut tick = 0;
-        for &(command, seconds) in programme {
-            rig.command(command);
+        for &(percent, seconds) in programme {
+            command(&mut rig, percent);
             for _ in 0..ticks(seconds) {
                 if tick % self.every() == 0 {
                     let mut load = rig.load();
@@ -160,7 +157,7 @@ impl DemoLog {
                         load = min(load, RECORDER_RANGE);
                     }
                     text.push_str(&format!(
-                        "{:.2},{command},{load:.2}\n",
+                        "{:.2},{percent},{load:.2}\n",
                         f64::from(tick) / TICKS
                     ));
                 }
@@ -172,85 +169,17 @@ impl DemoLog {
     }
 }
 
-fn ticks(seconds: f64) -> u32 {
-    nearest(seconds * TICKS).unsigned_abs()
+/// Plate lowered onto the parts, tared while it hung.
+fn seated(machine: &Machine, seed: u64) -> Rig {
+    let (_, batch, recipe) = demo::set("glass-f800");
+    let nominal = &Deviations::NOMINAL;
+    let mut rig = Rig::hung(machine, &batch, &recipe.consumables, nominal, seed);
+    rig.lower(machine, &batch);
+    rig
 }
 
-/// The plant under outputs set by hand.
-struct Rig {
-    plant: Plant,
-    out: Outputs,
-    /// Newtons per count, and counts of the hanging plate.
-    scale: f64,
-    tare: f64,
-}
-
-impl Rig {
-    /// Plate lowered onto the parts, tared while it hung.
-    fn seated(machine: Machine, seed: u64) -> Self {
-        let (_, batch, recipe) = demo::set("glass-f800");
-        let plant = Plant::new(
-            &machine,
-            &batch,
-            &recipe.consumables,
-            &Deviations::NOMINAL,
-            seed,
-        );
-        let mut rig = Self {
-            plant,
-            out: Outputs {
-                pin_withdraw: true,
-                agitator: true,
-                ..Outputs::default()
-            },
-            scale: machine.cell.range / machine.cell.counts_at_range,
-            tare: 0.0,
-        };
-        let over = ticks(1.0);
-        let mut sum = 0.0;
-        for _ in 0..over {
-            rig.run(1);
-            sum += f64::from(rig.plant.inputs().cell_counts);
-        }
-        rig.tare = sum / f64::from(over);
-        rig.lower(&machine, &batch);
-        rig
-    }
-
-    fn lower(&mut self, machine: &Machine, batch: &Batch) {
-        let near = batch.thickness + machine.actuator.approach;
-        self.out.rod = RodValve::LowerFast;
-        self.until(|plant| plant.truth().height < near);
-        self.out.rod = RodValve::LowerCreep;
-        self.until(|plant| plant.fast_truth().load > 0.0);
-        self.out.rod = RodValve::Float;
-        self.run(ticks(3.0));
-        self.out.dump_shut = true;
-    }
-
-    fn until(&mut self, done: impl Fn(&Plant) -> bool) {
-        for _ in 0..LONGEST_DESCENT {
-            if done(&self.plant) {
-                return;
-            }
-            self.run(1);
-        }
-    }
-
-    fn run(&mut self, ticks: u32) {
-        for _ in 0..ticks {
-            self.plant.step(&self.out);
-        }
-    }
-
-    /// Sets the regulator, per cent.
-    fn command(&mut self, percent: u32) {
-        let counts = nearest(min(f64::from(percent), 100.0) * 0.01 * FULL);
-        self.out.cap_command = u16::try_from(counts).unwrap_or(u16::MAX);
-    }
-
-    /// Measured load, N, as the recorder has it.
-    fn load(&self) -> f64 {
-        (f64::from(self.plant.inputs().cell_counts) - self.tare) * self.scale
-    }
+/// Sets the regulator, per cent.
+fn command(rig: &mut Rig, percent: u32) {
+    let counts = nearest(min(f64::from(percent), 100.0) * 0.01 * FULL);
+    rig.out.cap_command = u16::try_from(counts).unwrap_or(u16::MAX);
 }

@@ -1,9 +1,10 @@
-"""The demonstration set's two sheets, recipes/calibration. All of it invented; needs numpy and scipy (made with 1.17.1).
+"""The demonstration set's sheets, recipes/calibration. All of it invented; needs numpy and scipy (made with 1.17.1).
 
-    python demo.py          writes both
+    python demo.py          writes them
 
 Dead weights: a cell of 1 kN with 4,010,000 counts and a parabola of 0.05 % of the range, hung three ways round. Trials: glass on machine A, a
-coefficient of 7.2e-12 1/Pa that falls by 2 % a minute; sliding speeds by the elliptic integral of the second kind.
+coefficient of 7.2e-12 1/Pa that falls by 2 % a minute; sliding speeds by the elliptic integral of the second kind. Coast-downs: the lower plate's drive of machine A with 1.72 kg·m² and 0.46 N·m. (The log of an
+actuator is no law but the simulated machine's own; `calibrate rehearse` wrote it.)
 """
 
 from pathlib import Path
@@ -65,5 +66,19 @@ def trials():
     (OUT / "glass-trials.csv").write_text(text)
 
 
+def drives():
+    random = np.random.default_rng(3)
+    text = INVENTED + "drive, run, time [s], speed [rpm], torque [N·m]\n"
+    inertia, drag = 1.72, 0.46
+    for run, torque, start, end in [("up", 6.0, 0.0, 1.8), ("down", 0.0, 6.0, 24.0)]:
+        for n in range(61):
+            t = n * end / 60
+            speed = max(start + (torque - drag) / inertia * t, 0.0)
+            shown = speed * 60 / (2 * np.pi) + random.normal(0, 0.08)
+            text += f"lower, {run}, {t:.3f}, {max(shown, 0):.2f}, {torque:.2f}\n"
+    (OUT / "coast-downs.csv").write_text(text)
+
+
 weights()
+drives()
 trials()

@@ -4,6 +4,8 @@ use crate::{files_in, names, root, scratch, text, twinplate};
 use std::collections::BTreeMap;
 use std::path::Path;
 
+const MACHINE: &str = "recipes/machines/machine-a.toml";
+const BATCH: &str = "recipes/batches/glass-discs.toml";
 const GOOD: &str = "recipes/recipes/glass-f800.toml";
 const BEFORE: &str = "what was here before";
 
@@ -34,6 +36,7 @@ fn calls(path: &str) -> Vec<Vec<&str>> {
         Some("machine") => vec![vec!["check", GOOD, "--machine", path]],
         Some("batch") => vec![vec!["check", GOOD, "--batch", path]],
         Some("scenario") => vec![vec!["run", GOOD, "--scenario", path]],
+        Some("shelf") => vec![vec!["draft", MACHINE, BATCH, "--shelf", path]],
         _ => panic!("{name}: of which kind?"),
     }
 }
@@ -48,7 +51,7 @@ fn every_malformed_file_is_exit_2_and_touches_no_output() {
     for file in &files {
         for mut call in calls(file) {
             std::fs::write(&kept, BEFORE).expect("written");
-            let options: &[&str] = if call[0] == "check" {
+            let options: &[&str] = if ["check", "draft"].contains(&call[0]) {
                 &["--report"]
             } else {
                 &["--report", "--trace", "--journal"]

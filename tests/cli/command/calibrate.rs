@@ -5,8 +5,10 @@ use std::path::{Path, PathBuf};
 
 const WEIGHTS: &str = "recipes/calibration/dead-weights.csv";
 const TRIALS: &str = "recipes/calibration/glass-trials.csv";
-const RECIPE: &str = "recipes/recipes/glass-f800.toml";
-const MACHINE: &str = "recipes/machines/machine-a.toml";
+const LOG: &str = "recipes/calibration/actuator-log.csv";
+const COASTS: &str = "recipes/calibration/coast-downs.csv";
+pub const RECIPE: &str = "recipes/recipes/glass-f800.toml";
+pub const MACHINE: &str = "recipes/machines/machine-a.toml";
 /// Trials in pressures and speeds that need no recipe; removal in proportion to the root of the pressure.
 const ROOT: &str = "before [mm],after [mm],pressure [kPa],speed [m/s],time [min]
 5,4.900,4,0.5,10
@@ -18,20 +20,20 @@ const ROOT: &str = "before [mm],after [mm],pressure [kPa],speed [m/s],time [min]
 ";
 
 /// A copy of a file of the tree.
-fn copy(folder: &Path, file: &str) -> PathBuf {
+pub fn copy(folder: &Path, file: &str) -> PathBuf {
     let path = folder.join(Path::new(file).file_name().expect("name"));
     std::fs::copy(root().join(file), &path).expect("copied");
     path
 }
 
 /// Lines that differ, old and new.
-fn changed(old: &str, new: &str) -> Vec<(String, String)> {
+pub fn changed(old: &str, new: &str) -> Vec<(String, String)> {
     assert_eq!(old.lines().count(), new.lines().count());
     let pairs = old.lines().zip(new.lines()).filter(|(a, b)| a != b);
     pairs.map(|(a, b)| (a.to_owned(), b.to_owned())).collect()
 }
 
-fn last(ran: &Ran) -> &str {
+pub fn last(ran: &Ran) -> &str {
     ran.out.lines().last().unwrap_or_default()
 }
 
@@ -175,6 +177,152 @@ fn removal_gives_its_coefficient_and_writes_it() {
 }
 
 #[test]
+fn an_actuator_gives_its_keys_and_writes_them() {
+    let folder = scratch("calibrate-actuator");
+    let machine = copy(&folder, MACHINE);
+    let before = std::fs::read_to_string(&machine).expect("read");
+    let page = folder.join("actuator.html");
+    let write = || {
+        twinplate(&[
+            "calibrate",
+            "actuator",
+            LOG,
+            "--machine",
+            text(&machine),
+            "--write",
+            "--report",
+            text(&page),
+        ])
+    };
+    let ran = write();
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    assert_eq!(
+        last(&ran),
+        "verdict: the model holds; 11 of 11 keys told",
+        "{}",
+        ran.out
+    );
+    let after = std::fs::read_to_string(&machine).expect("read");
+    let lines = changed(&before, &after);
+    assert_eq!(lines.len(), 11, "{lines:?}");
+    let drawn = std::fs::read_to_string(&page).expect("page");
+    for what in [
+        "<svg",
+        "Lag of the regulator",
+        "Caution: the plate moves",
+        "The sweep",
+    ] {
+        assert!(drawn.contains(what), "{what}");
+    }
+    assert!(
+        !drawn.contains("<script") && !drawn.contains("http"),
+        "self-contained"
+    );
+    let again = write();
+    assert_eq!(again.code, 0, "{}", again.err);
+    let call = [
+        "calibrate",
+        "actuator",
+        LOG,
+        "--machine",
+        MACHINE,
+        "--no-report",
+        "--format",
+        "json",
+    ];
+    let (code, found) = json(&call);
+    assert_eq!(
+        (code, &found["schema"], &found["verdict"]),
+        (0, &1.into(), &"holds".into())
+    );
+    let keys = found["keys"].as_array().expect("keys");
+    let lag = keys
+        .iter()
+        .find(|key| key["key"] == "actuator.lag")
+        .expect("lag");
+    assert_eq!((&lag["unit"], &lag["now"]), (&"ms".into(), &120.0.into()));
+    assert!(
+        lag["found"]["low"].as_f64() < lag["found"]["high"].as_f64(),
+        "{lag}"
+    );
+    assert_eq!(names(&folder), ["actuator.html", "machine-a.toml"]);
+}
+
+#[test]
+fn drives_give_inertia_and_drag_and_write_them() {
+    let folder = scratch("calibrate-drives");
+    let machine = copy(&folder, MACHINE);
+    let before = std::fs::read_to_string(&machine).expect("read");
+    let ran = twinplate(&[
+        "calibrate",
+        "drives",
+        COASTS,
+        "--machine",
+        text(&machine),
+        "--write",
+        "--no-report",
+    ]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    assert!(
+        last(&ran) == "verdict: one drag holds; drives told: lower",
+        "{}",
+        ran.out
+    );
+    let lines = changed(&before, &std::fs::read_to_string(&machine).expect("read"));
+    assert_eq!(lines.len(), 2, "{lines:?}");
+    // The sheet was made with 1.72 kg·m² and 0.46 N·m (tests/calibrate/scipy/demo.py).
+    let (code, found) = json(&[
+        "calibrate",
+        "drives",
+        COASTS,
+        "--no-report",
+        "--format",
+        "json",
+    ]);
+    assert_eq!((code, &found["verdict"]), (0, &"holds".into()));
+    for (key, truth) in [("inertia_kg_m2", 1.72), ("drag_n_m", 0.46)] {
+        let end = |name: &str| found["drives"][0][key][name].as_f64().expect("a number");
+        assert!(
+            end("low") <= truth && truth <= end("high"),
+            "{key}: {found}"
+        );
+    }
+}
+
+/// The log that a rehearsal writes is one that its own verb reads, and the same call writes the same.
+#[test]
+fn a_rehearsed_log_is_read_back() {
+    let folder = scratch("calibrate-rehearse");
+    let sheet = folder.join("drives.csv");
+    let call = [
+        "calibrate",
+        "rehearse",
+        "drives",
+        RECIPE,
+        "--draw",
+        "3",
+        "--seed",
+        "5",
+    ];
+    let ran = twinplate(&call);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.starts_with("# Simulated and invented"),
+        "{}",
+        ran.out
+    );
+    assert_eq!(ran.out, twinplate(&call).out);
+    std::fs::write(&sheet, &ran.out).expect("written");
+    let ran = twinplate(&["calibrate", "drives", text(&sheet), "--no-report"]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    assert!(
+        last(&ran).ends_with("inner, outer, lower, upper"),
+        "{}",
+        ran.out
+    );
+}
+
+#[test]
 fn what_is_not_in_proportion_is_not_written() {
     let folder = scratch("calibrate-root");
     let recipe = copy(&folder, RECIPE);
@@ -295,6 +443,12 @@ fn bad_sheets_are_told_with_their_places_and_touch_nothing() {
             "--report",
             "no-such-folder/x.html",
         ],
+        &["calibrate", "actuator", LOG],
+        &["calibrate", "actuator", TRIALS, "--machine", MACHINE],
+        &["calibrate", "drives", COASTS, "--write"],
+        &["calibrate", "drives", LOG],
+        &["calibrate", "rehearse", "cell", RECIPE],
+        &["calibrate", "rehearse", "drives", MACHINE],
         &["calibrate", "removal", TRIALS, "--no-report"],
         &["calibrate", "removal", TRIALS, "--write"],
         &["calibrate", "removal", TRIALS, "--recipe", MACHINE],

@@ -5,8 +5,11 @@
 mod bad_input;
 mod batches;
 mod calibrate;
+mod calibrate_shop;
+mod correct;
 mod demo;
 mod demo_set;
+mod draft;
 mod explain;
 mod file_errors;
 mod interrupted;
@@ -15,12 +18,15 @@ mod narrow;
 mod outputs;
 mod replay;
 mod seek;
+mod several;
+mod shop;
 mod shrink;
 mod told;
 mod train;
 mod tune;
 mod tune_logs;
 mod tune_page;
+mod typed_units;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};

@@ -22,9 +22,20 @@ fn said(columns: usize, folder: &Path, call: &[&str]) -> String {
 fn is_free(line: &str) -> bool {
     let copied = line.trim_start();
     let command = copied.contains("twinplate ")
-        && ["check", "run", "tune", "train", "calibrate"]
-            .iter()
-            .any(|verb| copied.contains(&format!("twinplate {verb} ")));
+        && [
+            "check",
+            "run",
+            "tune",
+            "train",
+            "calibrate",
+            "lay-in",
+            "card",
+            "cost",
+            "correct",
+            "draft",
+        ]
+        .iter()
+        .any(|verb| copied.contains(&format!("twinplate {verb} ")));
     command || copied.split(' ').filter(|word| !word.is_empty()).count() < 2
         // A line with its label, path or place, and a line of a file as an error shows it.
         || ["report: ", "journal: ", "trace: ", "written: ", "--> ", "at "].iter().any(|label| copied.starts_with(label))
@@ -45,6 +56,11 @@ fn calls() -> Vec<Vec<&'static str>> {
         "check recipes/recipes/glass-f800.toml --runs=0 --no-report",
         "check recipes/recipes/steel-f400.toml --runs=1 --no-report --units=trade",
         "check recipes/recipes/glass-f800.toml --seek=1 --draws=2",
+        "check recipes/recipes/glass-f800.toml --sweep pressure=6..12kPa:3 --sweep speed=0.6..1.4:3 --runs-each 0 --no-report",
+        "check recipes/recipes/glass-f800.toml --beside recipes/variants/glass-spark-out.toml --runs 0 --no-report",
+        "check recipes/routes/glass-lap-polish.toml --runs 0 --no-report",
+        "check recipes/recipes/glass-f800.toml --sweep presure=6..12kPa",
+        "run recipes/routes/glass-lap-polish.toml",
         "run recipes/recipes/glass-f800.toml --units=trade",
         "run recipes/recipes/glass-f800.toml --draw=3 --trace t.csv --journal j.jsonl --report r.html",
         "run recipes/recipes/glass-f800.toml --replay j.jsonl",
@@ -57,8 +73,18 @@ fn calls() -> Vec<Vec<&'static str>> {
         "tune --from recipes/logs/clean.csv --no-report recipes/machines/machine-a.toml --runs=2",
         "tune --compare recipes/machines/machine-a.toml recipes/machines/machine-b.toml --runs=2",
         "calibrate cell recipes/calibration/dead-weights.csv --no-report",
+        "calibrate actuator recipes/calibration/actuator-log.csv --no-report --machine recipes/machines/machine-a.toml",
+        "calibrate drives recipes/calibration/coast-downs.csv --no-report",
         "calibrate removal recipes/calibration/glass-trials.csv --no-report --recipe recipes/recipes/glass-f800.toml",
         "calibrate removal recipes/calibration/dead-weights.csv",
+        "calibrate slurry recipes/calibration/stopwatch.csv --no-report --machine recipes/machines/machine-a.toml",
+        "calibrate heat recipes/calibration/shift.csv --no-report --machine recipes/machines/machine-a.toml",
+        "calibrate plates recipes/calibration/plate-forms.csv --no-report --recipe recipes/variants/glass-flat.toml",
+        "lay-in recipes/recipes/glass-f800.toml recipes/shop/glass-parts.csv --write pockets.csv",
+        "lay-in recipes/recipes/glass-f800.toml recipes/shop/prices.csv",
+        "card recipes/recipes/glass-f800.toml --unchecked",
+        "cost recipes/recipes/glass-f800.toml --prices recipes/shop/prices.csv --record recipes/shop/record.csv --order 300 --by 9.3h",
+        "correct recipes/recipes/glass-polish.toml --record recipes/production/glass-polish.csv --no-report",
         "train --headless recipes/exercises/scripts/first-cycle.txt",
         "explain",
         "explain creep-too-fast",
@@ -70,9 +96,21 @@ fn calls() -> Vec<Vec<&'static str>> {
         "check --help",
         "run --help",
         "tune --help",
+        "draft recipes/machines/machine-a.toml recipes/batches/glass-discs.toml --shelf recipes/shelf/demo-shelf.toml --no-report --no-compare --runs 2",
         "calibrate --help",
         "calibrate cell --help",
+        "calibrate actuator --help",
+        "calibrate drives --help",
+        "calibrate rehearse --help",
+        "draft --help",
         "calibrate removal --help",
+        "calibrate slurry --help",
+        "calibrate heat --help",
+        "calibrate plates --help",
+        "lay-in --help",
+        "card --help",
+        "cost --help",
+        "correct --help",
         "train --help",
         "explain --help",
         // Errors of every kind.

@@ -1,9 +1,11 @@
 //! Removal from trial runs: the coefficient, whether Preston's law holds in this data, the decline over a trial, and what to try next.
 
+mod log;
 mod model;
 mod plan;
 mod trials;
 
+pub use log::Open;
 pub use model::Middle;
 pub use plan::{Gain, Plan, Proposed, Unknown, WIDER};
 pub use trials::{Shown, Trial, Units};
@@ -131,11 +133,29 @@ pub fn calibrate(
     bytes: &[u8],
     set: Option<&Set>,
 ) -> Result<RemovalReport, Vec<FileError>> {
+    calibrate_with(
+        file,
+        bytes,
+        set,
+        &|_| Err("none is at hand here".to_owned()),
+    )
+}
+
+/// The same; `open` finds the traces of a sheet that has some.
+///
+/// # Errors
+/// All that is wrong with the sheet and the traces, each with its place.
+pub fn calibrate_with(
+    file: &str,
+    bytes: &[u8],
+    set: Option<&Set>,
+    open: Open<'_>,
+) -> Result<RemovalReport, Vec<FileError>> {
     let trials::Data {
         trials,
         abrasives,
         units,
-    } = trials::read(file, bytes, set)?;
+    } = trials::read(file, bytes, set, open)?;
     let Some(laws) = Laws::of(&trials, abrasives.len()) else {
         let message = "the trials give no coefficient".to_owned();
         let expected = "rates that are numbers, of more trials than unknowns";
@@ -162,7 +182,7 @@ pub fn calibrate(
         coefficients: abrasives
             .iter()
             .enumerate()
-            .map(|(at, name)| coefficient(used, at, name, &trials))
+            .map(|(at, name)| coefficient(used, at, name, &trials, span(&units, set)))
             .collect(),
         scatter: used.fit.deviation(),
         freedom: used.fit.freedom,
@@ -249,16 +269,23 @@ impl Laws {
     }
 }
 
-fn coefficient(law: &Law, at: usize, name: &str, trials: &[Trial]) -> Coefficient {
+/// Deviation of a logarithm that all trials share because one cell weighed them: the machine file's own doubt of its span. Where
+/// loads were not read off the machine it is nothing.
+fn span(units: &Units, set: Option<&Set>) -> f64 {
+    match set {
+        // Anywhere within the half-width.
+        Some(set) if units.traced => set.machine.value.envelope.cell_span / sqrt(3.0),
+        _ => 0.0,
+    }
+}
+
+fn coefficient(law: &Law, at: usize, name: &str, trials: &[Trial], span: f64) -> Coefficient {
     let freedom = law.fit.freedom as f64;
     let of = |time: f64| {
         let weights = law.at_middle(at, time);
         let value = law.fit.coefficients[at] + lost(law.decline * time / law.middle.time);
-        Estimate::new(
-            value,
-            law.fit.deviation() * sqrt(law.fit.form(&weights)),
-            freedom,
-        )
+        let own = law.fit.deviation() * sqrt(law.fit.form(&weights));
+        Estimate::new(value, own, freedom).widened(span)
     };
     let mean = of(law.middle.time).mapped(exp);
     Coefficient {
@@ -306,6 +333,11 @@ fn notes(units: &Units, set: Option<&Set>) -> Vec<String> {
         notes.push(format!(
             "loads became pressures over {:.1} cm², the parts of {id}, with half of the parts' weight",
             area * 1e4
+        ));
+    }
+    if units.traced {
+        notes.push(format!(
+            "pressure, sliding speed and time are those of the traces, row by row, by the load and the speeds that the controller saw, with half of the parts' weight, on the machine and batch of {id}; washed-out grains and swarf are allowed for by the flows, as the machine file has the gap; the intervals hold its doubt of the cell's span"
         ));
     }
     if units.drives {

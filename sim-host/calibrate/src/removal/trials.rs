@@ -1,15 +1,20 @@
 //! The sheet of trial runs: a row for each.
 
+use super::log::{Lapped, Open, lapped};
 use crate::sheet::{Heading, Holds, Quantities, Sheet};
 use firmware_core::process_image::{ALL_DRIVES, DRIVES, Drive};
 use twinplate_sim::files::quantity::Dimension as D;
+use twinplate_sim::files::quantity::{Unit, find};
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::G;
+use twinplate_sim::model::{Batch, G};
 use twinplate_sim::plant::circles::Circles;
 
 const THICKNESS: Holds = Holds::Quantity(&[(D::Length, ["1 µm", "1 m"])]);
 const TURNING: Holds = Holds::Quantity(&[(D::AngularSpeed, ["-320 rpm", "320 rpm"])]);
+
+/// Column of the traces that stand for pressure, speeds and time.
+const TRACE: &str = "trace";
 
 const fn heading(name: &'static str, holds: Holds) -> Heading {
     Heading { name, holds }
@@ -33,6 +38,7 @@ const HEADINGS: &[Heading] = &[
     heading(Drive::Upper.name(), TURNING),
     heading("time", Holds::Quantity(&[(D::Time, ["1 s", "100 h"])])),
     heading("abrasive", Holds::Word),
+    heading(TRACE, Holds::Word),
     heading("trial", Holds::Word),
     heading("note", Holds::Word),
 ];
@@ -63,11 +69,27 @@ pub struct Shown {
     pub size: f64,
 }
 
+/// What sliding speeds are told in that were turning speeds.
+const METRE_A_SECOND: Shown = Shown {
+    symbol: "m/s",
+    size: 1.0,
+};
+
 impl Shown {
-    fn of(all: &Quantities) -> Self {
+    /// The unit of force where none was typed.
+    pub(crate) const NEWTON: Self = Self {
+        symbol: "N",
+        size: 1.0,
+    };
+
+    pub(crate) fn of(all: &Quantities) -> Self {
+        Self::of_unit(all.unit)
+    }
+
+    fn of_unit(unit: &Unit) -> Self {
         Self {
-            symbol: all.unit.symbol,
-            size: all.unit.numerator / all.unit.denominator,
+            symbol: unit.symbol,
+            size: unit.numerator / unit.denominator,
         }
     }
 
@@ -93,6 +115,8 @@ pub struct Units {
     pub load: Option<(Shown, f64)>,
     /// Speeds of four drives were typed.
     pub drives: bool,
+    /// Pressure, speed and time are those of traces.
+    pub traced: bool,
 }
 
 /// Everything in a sheet.
@@ -105,74 +129,76 @@ pub(super) struct Data {
 /// Fewest trials.
 const LEAST: usize = 3;
 
-/// Reads a sheet; `set` turns loads into pressures and the speeds of four drives into a sliding speed.
-pub(super) fn read(file: &str, bytes: &[u8], set: Option<&Set>) -> Result<Data, Vec<FileError>> {
+/// Pressures, speeds and times of all trials, and the units they are told in.
+struct Driven {
+    pressure: Vec<f64>,
+    speed: Vec<f64>,
+    time: Vec<f64>,
+    units: [Shown; 3],
+    load: Option<(Shown, f64)>,
+    /// The runs of the traces.
+    runs: Vec<Lapped>,
+}
+
+/// Reads a sheet; `set` turns loads into pressures and the speeds of four drives into a sliding speed; `open` finds traces.
+pub(super) fn read(
+    file: &str,
+    bytes: &[u8],
+    set: Option<&Set>,
+    open: Open<'_>,
+) -> Result<Data, Vec<FileError>> {
     let mut sheet = Sheet::read(file, bytes, HEADINGS)?;
+    let traced = sheet.has(TRACE);
     let turning = ALL_DRIVES.iter().any(|drive| sheet.has(drive.name()));
-    headings(&mut sheet, turning, set.is_some());
-    let columns = [
-        sheet.quantities("before"),
-        sheet.quantities("after"),
-        sheet.quantities("time"),
-        sheet.quantities("pressure"),
-        sheet.quantities("load"),
-        sheet.quantities("speed"),
-    ];
-    let drives: Vec<Option<Quantities>> = ALL_DRIVES
-        .iter()
-        .map(|d| sheet.quantities(d.name()))
-        .collect();
-    let [Some(before), Some(after), Some(time), pressure, load, speed] = columns else {
+    if traced {
+        trace_headings(&mut sheet, set.is_some());
+    } else {
+        headings(&mut sheet, turning, set.is_some());
+    }
+    let columns = [sheet.quantities("before"), sheet.quantities("after")];
+    let driven = match set {
+        Some(set) if traced => of_traces(&mut sheet, set, open),
+        _ => of_cells(&mut sheet, set),
+    };
+    let ([Some(before), Some(after)], Some(driven)) = (columns, driven) else {
         return sheet.finish(None);
     };
-    let pressures = match (pressure, load, set) {
-        (Some(typed), _, _) => Pressures {
-            unit: Shown::of(&typed),
-            si: typed.si,
-            load: None,
-        },
-        (None, Some(load), Some(set)) => Pressures::under(&load, set),
-        _ => return sheet.finish(None),
-    };
-    let (speeds, speed_unit) = match (speed, set) {
-        (Some(typed), _) => (typed.si.clone(), Shown::of(&typed)),
-        (None, Some(set)) if drives.iter().all(Option::is_some) => {
-            let metre = Shown {
-                symbol: "m/s",
-                size: 1.0,
-            };
-            (sliding(&mut sheet, set, &drives), metre)
-        }
-        _ => return sheet.finish(None),
-    };
     let (kinds, abrasives) = abrasives(&sheet);
-    let removed: Vec<f64> = before
+    let mut removed: Vec<f64> = before
         .si
         .iter()
         .zip(&after.si)
         .map(|(before, after)| 0.5 * (before - after))
         .collect();
     thinner(&mut sheet, &removed);
+    // What fresh slurry would have taken off: without the swarf that was in the gap.
+    if let Some(set) = set {
+        for (removed, run) in removed.iter_mut().zip(&driven.runs) {
+            *removed /= run.cleared(2.0 * *removed, set);
+        }
+    }
     let least = LEAST.max(abrasives.len() + 1);
     if sheet.len() < least {
         let message = format!("{} trials", sheet.len());
         let expected = format!("at least {least}: one more than unknowns, and three in all");
         sheet.wrong_whole("too-few-items", message, &expected);
     }
+    let [pressure, speed, time] = driven.units;
     let units = Units {
         length: Shown::of(&before),
-        pressure: pressures.unit,
-        speed: speed_unit,
-        time: Shown::of(&time),
-        load: pressures.load,
+        pressure,
+        speed,
+        time,
+        load: driven.load,
         drives: turning,
+        traced,
     };
     let trials = (0..sheet.len())
         .map(|row| Trial {
             line: sheet.line(row),
-            pressure: pressures.si[row],
-            speed: speeds[row],
-            time: time.si[row],
+            pressure: driven.pressure[row],
+            speed: driven.speed[row],
+            time: driven.time[row],
             removed: removed[row],
             abrasive: kinds[row],
         })
@@ -182,6 +208,79 @@ pub(super) fn read(file: &str, bytes: &[u8], set: Option<&Set>) -> Result<Data, 
         abrasives,
         units,
     }))
+}
+
+/// As they stand in the sheet's cells.
+fn of_cells(sheet: &mut Sheet, set: Option<&Set>) -> Option<Driven> {
+    let time = sheet.quantities("time");
+    let pressure = sheet.quantities("pressure");
+    let load = sheet.quantities("load");
+    let speed = sheet.quantities("speed");
+    let drives: Vec<Option<Quantities>> = ALL_DRIVES
+        .iter()
+        .map(|d| sheet.quantities(d.name()))
+        .collect();
+    let time = time?;
+    let pressures = match (pressure, load, set) {
+        (Some(typed), _, _) => Pressures {
+            unit: Shown::of(&typed),
+            si: typed.si,
+            load: None,
+        },
+        (None, Some(load), Some(set)) => Pressures::under(&load, set),
+        _ => return None,
+    };
+    let (speed, speed_unit) = match (speed, set) {
+        (Some(typed), _) => (typed.si.clone(), Shown::of(&typed)),
+        (None, Some(set)) if drives.iter().all(Option::is_some) => {
+            (sliding(sheet, set, &drives), METRE_A_SECOND)
+        }
+        _ => return None,
+    };
+    Some(Driven {
+        pressure: pressures.si,
+        speed,
+        units: [pressures.unit, speed_unit, Shown::of(&time)],
+        time: time.si,
+        load: pressures.load,
+        runs: Vec::new(),
+    })
+}
+
+/// As the traces of the trials have them.
+fn of_traces(sheet: &mut Sheet, set: &Set, open: Open<'_>) -> Option<Driven> {
+    let names = sheet.words(TRACE)?;
+    let mut all = Vec::with_capacity(names.len());
+    for (row, name) in names.iter().enumerate() {
+        let bytes = match open(name) {
+            Ok(bytes) => bytes,
+            Err(why) => {
+                let message = format!("the trace `{name}` cannot be read ({why})");
+                let expected = "a file that `run --trace` wrote, by its way from this sheet";
+                sheet.wrong("unreadable-file", row, TRACE, message, expected);
+                continue;
+            }
+        };
+        match lapped(name, &bytes, set) {
+            Ok(found) => all.push(found),
+            Err(errors) => errors.into_iter().for_each(|error| sheet.also(error)),
+        }
+    }
+    let unit = |symbol| find(symbol).map(Shown::of_unit);
+    Some(Driven {
+        pressure: all.iter().map(|found| found.pressure).collect(),
+        speed: all.iter().map(|found| found.speed).collect(),
+        time: all.iter().map(|found| found.time).collect(),
+        units: [unit("kPa")?, METRE_A_SECOND, unit("min")?],
+        load: None,
+        runs: all,
+    })
+    .filter(|driven| driven.time.len() == sheet.len())
+}
+
+/// Half of the parts' weight on their area, Pa: they weigh on the lower face alone, and half of it is the mean of both.
+pub(super) fn own_weight(batch: &Batch) -> f64 {
+    0.5 * batch.density * batch.thickness * G
 }
 
 /// Pressures of all trials.
@@ -195,9 +294,7 @@ impl Pressures {
     /// Of loads on the parts of a batch.
     fn under(load: &Quantities, set: &Set) -> Self {
         let batch = &set.batch.value;
-        // The parts weigh on the lower face alone: half of it is the mean of both.
-        let weight = 0.5 * batch.density * batch.thickness * G;
-        let on = |load: &f64| load / batch.area() + weight;
+        let on = |load: &f64| load / batch.area() + own_weight(batch);
         Self {
             si: load.si.iter().map(on).collect(),
             unit: Shown {
@@ -235,6 +332,32 @@ fn thinner(sheet: &mut Sheet, removed: &[f64]) {
             let expected = "less than `before`: a trial that removed nothing gives no coefficient; leave it out";
             sheet.wrong("inconsistent", row, "after", message, expected);
         }
+    }
+}
+
+/// A sheet with traces has the thicknesses beside them and nothing that the traces say.
+fn trace_headings(sheet: &mut Sheet, recipe: bool) {
+    for name in ["before", "after"] {
+        if !sheet.has(name) {
+            sheet.missing(name, "`before [mm]` and `after [mm]` beside `trace`");
+        }
+    }
+    let drives = ALL_DRIVES.map(Drive::name);
+    for name in ["pressure", "load", "speed", "time"]
+        .into_iter()
+        .chain(drives)
+    {
+        if sheet.has(name) {
+            let message = format!("`{TRACE}` and `{name}` are both there");
+            let expected = "the traces, or pressure, speeds and time as they were set";
+            sheet.wrong_whole("conflicting-key", message, expected);
+        }
+    }
+    if !recipe {
+        let message = "a trace has loads and speeds of drives".to_owned();
+        let expected =
+            "--recipe RECIPE, whose batch and machine make pressure and sliding speed of them";
+        sheet.wrong_whole("missing-key", message, expected);
     }
 }
 

@@ -4,18 +4,20 @@
 //! commas. A heading carries its unit in brackets, `load [kN]`; a cell may carry its own, `2.5 kN`. Lines that are empty or begin with
 //! `#` are left out. What a recorder wrote is another matter: a log's columns are found out, a sheet's are named.
 
+mod quantities;
 mod text;
 
-use text::{Cell, Span, cells, lines, parted, refusal};
+pub use quantities::Quantities;
+use text::{Cell, Span, cells, lines, parted};
 use twinplate_sim::files::error::nearest;
-use twinplate_sim::files::quantity::{Dimension, QuantityError, Unit, find, parse, parse_any};
+use twinplate_sim::files::quantity::Dimension;
 use twinplate_sim::files::{FileError, MarkedLine};
 
 /// Most rows of a sheet.
 const ROWS: usize = 10_000;
 
 /// What the cells of a column hold.
-pub(crate) enum Holds {
+pub enum Holds {
     /// A quantity of one of these dimensions, each with its least and largest value.
     Quantity(&'static [(Dimension, [&'static str; 2])]),
     /// A number; its unit, if any, is only a word.
@@ -25,8 +27,10 @@ pub(crate) enum Holds {
 }
 
 /// A column that a sheet may have.
-pub(crate) struct Heading {
+pub struct Heading {
+    /// Its name, lower case with hyphens.
     pub name: &'static str,
+    /// What its cells hold.
     pub holds: Holds,
 }
 
@@ -38,7 +42,7 @@ struct Found {
 }
 
 /// Cells under headings.
-pub(crate) struct Sheet {
+pub struct Sheet {
     file: String,
     lines: Vec<String>,
     headings: &'static [Heading],
@@ -51,16 +55,12 @@ pub(crate) struct Sheet {
     errors: Vec<FileError>,
 }
 
-/// Quantities of a column, as typed and in SI units; NaN where a cell is wrong.
-pub(crate) struct Quantities {
-    pub unit: &'static Unit,
-    pub typed: Vec<f64>,
-    pub si: Vec<f64>,
-}
-
 impl Sheet {
     /// Reads the cells. What is wrong with single cells is told by [`Self::finish`].
-    pub(crate) fn read(
+    ///
+    /// # Errors
+    /// What is no sheet at all.
+    pub fn read(
         file: &str,
         bytes: &[u8],
         headings: &'static [Heading],
@@ -207,17 +207,26 @@ impl Sheet {
     }
 
     /// Rows of data.
-    pub(crate) fn len(&self) -> usize {
+    #[must_use]
+    pub fn len(&self) -> usize {
         self.rows.len()
     }
 
+    /// No rows of data.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.rows.is_empty()
+    }
+
     /// Line of a row in the file, from 1.
-    pub(crate) fn line(&self, row: usize) -> usize {
+    #[must_use]
+    pub fn line(&self, row: usize) -> usize {
         self.rows.get(row).map_or(0, |(line, _)| line + 1)
     }
 
     /// Whether the sheet has a column.
-    pub(crate) fn has(&self, name: &str) -> bool {
+    #[must_use]
+    pub fn has(&self, name: &str) -> bool {
         self.column(name).is_some()
     }
 
@@ -230,7 +239,7 @@ impl Sheet {
     }
 
     /// A column that must be there is not.
-    pub(crate) fn missing(&mut self, name: &str, expected: &str) {
+    pub fn missing(&mut self, name: &str, expected: &str) {
         let head = self.head;
         self.error(
             "missing-key",
@@ -241,7 +250,7 @@ impl Sheet {
     }
 
     /// Something is wrong with a cell, or with its whole row where it has no such column. `row` counts from 0.
-    pub(crate) fn wrong(
+    pub fn wrong(
         &mut self,
         code: &'static str,
         row: usize,
@@ -257,194 +266,30 @@ impl Sheet {
         self.error(code, span, message, expected.to_owned());
     }
 
+    /// An error of another file that the sheet names.
+    pub(crate) fn also(&mut self, error: FileError) {
+        self.errors.push(error);
+    }
+
     /// Something is wrong with the sheet as a whole.
-    pub(crate) fn wrong_whole(&mut self, code: &'static str, message: String, expected: &str) {
+    pub fn wrong_whole(&mut self, code: &'static str, message: String, expected: &str) {
         let head = self.head;
         self.error(code, head, message, expected.to_owned());
     }
 
     /// Texts of a column; none where there is no such column.
-    pub(crate) fn words(&self, name: &str) -> Option<Vec<String>> {
+    #[must_use]
+    pub fn words(&self, name: &str) -> Option<Vec<String>> {
         let at = self.column(name)?.at;
         let text = |cells: &Vec<Cell>| cells.get(at).map_or_else(String::new, |c| c.text.clone());
         Some(self.rows.iter().map(|(_, cells)| text(cells)).collect())
     }
 
-    /// Plain numbers of a column, and the word in brackets behind its name.
-    pub(crate) fn numbers(&mut self, name: &str) -> (Option<String>, Vec<f64>) {
-        let unit = self.column(name).and_then(|found| found.unit.clone());
-        let texts = self.words(name).unwrap_or_default();
-        let mut values = Vec::with_capacity(texts.len());
-        for (row, text) in texts.iter().enumerate() {
-            let value = match parse_any(&self.pointed(text), None) {
-                Ok((value, None)) => Some(value),
-                Ok((_, Some(_))) | Err(QuantityError::UnknownUnit(..)) => {
-                    let expected = "a bare number; the unit stands in the heading";
-                    self.wrong(
-                        "bad-number",
-                        row,
-                        name,
-                        format!("`{text}` is no bare number"),
-                        expected,
-                    );
-                    None
-                }
-                Err(error) => {
-                    self.refuse(&error, row, name, text, None);
-                    None
-                }
-            };
-            values.push(value.unwrap_or(f64::NAN));
-        }
-        (unit, values)
-    }
-
-    /// A text with its decimal comma as a point, where commas do not part the cells.
-    fn pointed(&self, text: &str) -> String {
-        if self.commas && text.matches(',').count() == 1 && !text.contains('.') {
-            text.replacen(',', ".", 1)
-        } else {
-            text.to_owned()
-        }
-    }
-
-    /// Quantities of a column; `None` where there is no such column or no unit in it.
-    pub(crate) fn quantities(&mut self, name: &str) -> Option<Quantities> {
-        let heading = self.headings.iter().find(|heading| heading.name == name)?;
-        let Holds::Quantity(may) = &heading.holds else {
-            return None;
-        };
-        let texts = self.words(name)?;
-        let unit = self.unit(name, may, &texts)?;
-        let (_, [low, high]) = may
-            .iter()
-            .find(|(dimension, _)| *dimension == unit.dimension)?;
-        let end = |text: &str| parse(text, unit.dimension).unwrap_or(f64::NAN);
-        let range = [end(low), end(high)];
-        let mut all = Quantities {
-            unit,
-            typed: Vec::with_capacity(texts.len()),
-            si: Vec::with_capacity(texts.len()),
-        };
-        for (row, text) in texts.iter().enumerate() {
-            let value = match parse_any(&self.pointed(text), Some(unit.dimension)) {
-                Ok((number, None)) => Some([
-                    number,
-                    number * unit.numerator / unit.denominator + unit.offset,
-                ]),
-                Ok((si, Some(dimension))) if dimension == unit.dimension => {
-                    Some([(si - unit.offset) * unit.denominator / unit.numerator, si])
-                }
-                Ok((_, Some(dimension))) => {
-                    self.refuse(
-                        &QuantityError::WrongDimension(dimension),
-                        row,
-                        name,
-                        text,
-                        Some(unit),
-                    );
-                    None
-                }
-                Err(error) => {
-                    self.refuse(&error, row, name, text, Some(unit));
-                    None
-                }
-            };
-            let [typed, si] = value.unwrap_or([f64::NAN; 2]);
-            if si < range[0] || si > range[1] {
-                self.wrong(
-                    "out-of-range",
-                    row,
-                    name,
-                    format!("`{text}` is out of range"),
-                    &format!("{low} to {high}"),
-                );
-            }
-            all.typed.push(typed);
-            all.si.push(si);
-        }
-        Some(all)
-    }
-
-    /// The unit of a column: that of its heading, or of the first cell that has one.
-    fn unit(
-        &mut self,
-        name: &str,
-        may: &[(Dimension, [&str; 2])],
-        texts: &[String],
-    ) -> Option<&'static Unit> {
-        let (told, span) = {
-            let found = self.column(name)?;
-            (found.unit.clone(), found.span)
-        };
-        let own = || {
-            texts.iter().find_map(|text| {
-                let at = text.find(|c: char| c.is_alphabetic() || matches!(c, '%' | 'µ' | '°'))?;
-                find(text.get(at..)?)
-            })
-        };
-        let examples: Vec<String> = may
-            .iter()
-            .map(|(dimension, _)| {
-                let example = dimension.example();
-                let unit = example.split_once(' ').map_or("", |(_, unit)| unit);
-                format!("{} such as `{name} [{unit}]`", dimension.name())
-            })
-            .collect();
-        let expected = format!("the unit of {}", examples.join(", or of "));
-        let unit = match &told {
-            Some(told) => find(told),
-            None => own(),
-        };
-        match (unit, told) {
-            (Some(unit), _)
-                if may
-                    .iter()
-                    .any(|(dimension, _)| *dimension == unit.dimension) =>
-            {
-                Some(unit)
-            }
-            (Some(unit), _) => {
-                let message = format!("`{}` is the unit of {}", unit.symbol, unit.dimension.name());
-                self.error("wrong-dimension", span, message, expected);
-                None
-            }
-            (None, Some(told)) => {
-                self.error(
-                    "unknown-unit",
-                    span,
-                    format!("`{told}` is in no table of units"),
-                    expected,
-                );
-                None
-            }
-            (None, None) => {
-                self.error(
-                    "missing-unit",
-                    span,
-                    format!("the column `{name}` has no unit"),
-                    expected,
-                );
-                None
-            }
-        }
-    }
-
-    fn refuse(
-        &mut self,
-        error: &QuantityError,
-        row: usize,
-        name: &str,
-        text: &str,
-        unit: Option<&Unit>,
-    ) {
-        let unit = unit.map_or("", |unit| unit.symbol);
-        let (code, message, expected) = refusal(error, name, text, unit);
-        self.wrong(code, row, name, message, &expected);
-    }
-
     /// The value, or all that is wrong in the order of places.
-    pub(crate) fn finish<T>(mut self, value: Option<T>) -> Result<T, Vec<FileError>> {
+    ///
+    /// # Errors
+    /// Everything that is wrong in the sheet.
+    pub fn finish<T>(mut self, value: Option<T>) -> Result<T, Vec<FileError>> {
         self.errors.sort_by_key(|error| (error.line, error.column));
         match value {
             Some(value) if self.errors.is_empty() => Ok(value),

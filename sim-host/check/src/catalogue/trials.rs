@@ -125,6 +125,12 @@ macro_rules! with_trials {
                 "What is left of an incoming taper, and how the plates come together under a part, stay in it.",
                 "Remove more, flatten or cool the plates, or lap at less pressure at the end.",
                 "run 12: 0.45 µm, target 0.1 µm";
+            AssumedDecides = 220, "assumed-decides", Error,
+                "What the machine file leaves out decides the verdict",
+                "With any one assumed key at either end of its envelope, the static rules and one run must find no error; with all of them at ends, in 48 ways, the static rules must find none.",
+                "The recipe is good on the machine as it is assumed, and bad on one that it may well be.",
+                "Measure the key and write it into the machine file, or change the recipe so that both machines bear it.",
+                "`slurry.film-life` is assumed to be 45 s; with 30 s it fails: film-short-for-stop";
         }
     };
 }

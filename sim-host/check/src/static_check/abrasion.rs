@@ -4,13 +4,8 @@ use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
 use crate::finding::{Place, significant};
-use twinplate_sim::model::{Batch, Consumables, MeasuredAt, Process, micrometres};
+use twinplate_sim::model::{Batch, Consumables, MeasuredAt, Of, Process, Shown, micrometres};
 use twinplate_sim::plant::abrasion::{Form, Material, Published, Supply};
-
-/// Micrometres as a message shows them.
-fn um(length: f64) -> String {
-    significant(micrometres(length), 2)
-}
 
 /// Percent as a message shows it.
 fn percent(share: f64) -> String {
@@ -18,7 +13,7 @@ fn percent(share: f64) -> String {
 }
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
-    let c = &case.recipe.consumables;
+    let (c, shown) = (&case.recipe.consumables, &case.recipe.shown);
     if Supply::of(c).cutting(1.0) <= 0.0 {
         findings.add(
             Code::NoAbrasive,
@@ -34,26 +29,24 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
     }
     let material = Material::named(&case.batch.material);
     let published = Published::of(c, material);
-    grains(c, &published, findings);
-    assumed(c, &published, findings);
+    grains(c, &published, shown, findings);
+    assumed(c, &published, shown, findings);
     // A measured value is held against the form for the grain and the slurry that it was measured with.
     let then = measured(c);
     let there = Published::of(&then, material);
-    impossible(&then, &there, findings);
-    settling(c, case.batch, findings);
+    impossible(&then, &there, shown, findings);
+    settling(c, case.batch, shown, findings);
     removal(c, &there, findings);
-    for (code, key, what, value, form) in [
+    for (code, told, value, form) in [
         (
             Code::FinishUnusual,
-            "roughness",
-            "Ra",
+            ("roughness", "Ra", Of::Finish),
             c.roughness,
             there.roughness,
         ),
         (
             Code::DamageUnusual,
-            "damage",
-            "damage of",
+            ("damage", "damage of", Of::Depth),
             c.damage,
             there.damage,
         ),
@@ -61,7 +54,7 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
         if let Some(value) = value.filter(|value| !form.holds(*value))
             && !findings.has(Code::FinishImpossible)
         {
-            unusual(code, key, what, value, &form, findings);
+            unusual(code, told, value, &form, shown, findings);
         }
     }
 }
@@ -83,7 +76,7 @@ fn measured(c: &Consumables) -> Consumables {
     then
 }
 
-fn grains(c: &Consumables, published: &Published, findings: &mut Findings) {
+fn grains(c: &Consumables, published: &Published, shown: &Shown, findings: &mut Findings) {
     if let Some([least, most]) = published.practice
         && (c.concentration < least * (1.0 - 1e-9) || c.concentration > most * (1.0 + 1e-9))
     {
@@ -115,18 +108,18 @@ fn grains(c: &Consumables, published: &Published, findings: &mut Findings) {
             (
                 micrometres(c.grain),
                 micrometres(if c.grain < least { least } else { most }),
-                "µm",
+                Of::Grain,
             ),
             format!(
-                "grains of {} µm; {} {} to {} µm",
-                um(c.grain),
+                "grains of {}; {} {} to {}",
+                shown.say(Of::Grain, c.grain, 2),
                 if c.process == Process::PadPolishing {
                     "on a pad polish"
                 } else {
                     "results of lapping are published for"
                 },
-                um(least),
-                um(most)
+                shown.bare(Of::Grain, least, 2),
+                shown.say(Of::Grain, most, 2)
             ),
             "use such a grain, or measure what this one does and expect the forms to be wrong"
                 .to_owned(),
@@ -135,7 +128,7 @@ fn grains(c: &Consumables, published: &Published, findings: &mut Findings) {
 }
 
 /// What nobody measured.
-fn assumed(c: &Consumables, published: &Published, findings: &mut Findings) {
+fn assumed(c: &Consumables, published: &Published, shown: &Shown, findings: &mut Findings) {
     let mut told = Vec::new();
     if c.removal.is_none() {
         let form = published.removal;
@@ -149,18 +142,24 @@ fn assumed(c: &Consumables, published: &Published, findings: &mut Findings) {
             ),
         ));
     }
-    for (key, what, value, form) in [
-        ("roughness", "Ra", c.roughness, published.roughness),
-        ("damage", "damage", c.damage, published.damage),
+    for (key, what, value, form, of) in [
+        (
+            "roughness",
+            "Ra",
+            c.roughness,
+            published.roughness,
+            Of::Finish,
+        ),
+        ("damage", "damage", c.damage, published.damage, Of::Depth),
     ] {
         if value.is_none() {
             told.push((
                 key,
                 format!(
-                    "{what} {} µm ({} to {})",
-                    um(form.usual),
-                    um(form.least),
-                    um(form.most)
+                    "{what} {} ({} to {})",
+                    shown.say(of, form.usual, 2),
+                    shown.bare(of, form.least, 2),
+                    shown.bare(of, form.most, 2)
                 ),
             ));
         }
@@ -186,7 +185,7 @@ fn assumed(c: &Consumables, published: &Published, findings: &mut Findings) {
 }
 
 /// What no process leaves.
-fn impossible(c: &Consumables, published: &Published, findings: &mut Findings) {
+fn impossible(c: &Consumables, published: &Published, shown: &Shown, findings: &mut Findings) {
     if let Some(roughness) = c
         .roughness
         .filter(|roughness| *roughness < published.roughness_possible)
@@ -197,15 +196,15 @@ fn impossible(c: &Consumables, published: &Published, findings: &mut Findings) {
             (
                 micrometres(roughness),
                 micrometres(published.roughness_possible),
-                "µm",
+                Of::Finish,
             ),
             format!(
-                "Ra {} µm was given; grains of {} µm usually leave {} to {} µm, and none is known to get under {} µm",
-                um(roughness),
-                um(c.grain),
-                um(published.roughness.least),
-                um(published.roughness.most),
-                um(published.roughness_possible)
+                "Ra {} was given; grains of {} usually leave {} to {}, and none is known to get under {}",
+                shown.say(Of::Finish, roughness, 2),
+                shown.say(Of::Grain, c.grain, 2),
+                shown.bare(Of::Finish, published.roughness.least, 2),
+                shown.say(Of::Finish, published.roughness.most, 2),
+                shown.say(Of::Finish, published.roughness_possible, 2)
             ),
             "measure the roughness, or correct the grain".to_owned(),
         );
@@ -219,23 +218,23 @@ fn impossible(c: &Consumables, published: &Published, findings: &mut Findings) {
         findings.add(
             Code::FinishImpossible,
             Place::recipe("consumables.damage"),
-            (micrometres(damage), micrometres(roughness), "µm"),
+            (micrometres(damage), micrometres(roughness), Of::Depth),
             format!(
-                "damage {} µm deep under a roughness of Ra {} µm: the damage reaches below the valleys",
-                um(damage),
-                um(roughness)
+                "damage {} deep under a roughness of Ra {}: the damage reaches below the valleys",
+                shown.say(Of::Depth, damage, 2),
+                shown.say(Of::Finish, roughness, 2)
             ),
             format!(
-                "measure the damage; this grain usually leaves {} to {} µm",
-                um(published.damage.least),
-                um(published.damage.most)
+                "measure the damage; this grain usually leaves {} to {}",
+                shown.bare(Of::Depth, published.damage.least, 2),
+                shown.say(Of::Depth, published.damage.most, 2)
             ),
         );
     }
 }
 
 /// The old face is gone when its valleys are: no new roughness settles over less depth than the old one reaches.
-fn settling(c: &Consumables, batch: &Batch, findings: &mut Findings) {
+fn settling(c: &Consumables, batch: &Batch, shown: &Shown, findings: &mut Findings) {
     if c.settle_depth >= batch.roughness || findings.has(Code::FinishImpossible) {
         return;
     }
@@ -245,16 +244,16 @@ fn settling(c: &Consumables, batch: &Batch, findings: &mut Findings) {
         (
             micrometres(c.settle_depth),
             micrometres(batch.roughness),
-            "µm",
+            Of::Depth,
         ),
         format!(
-            "the roughness settles over {} µm of depth; the parts come in with Ra {} µm, whose valleys are deeper",
-            um(c.settle_depth),
-            um(batch.roughness)
+            "the roughness settles over {} of depth; the parts come in with Ra {}, whose valleys are deeper",
+            shown.say(Of::Depth, c.settle_depth, 2),
+            shown.say(Of::Finish, batch.roughness, 2)
         ),
         format!(
-            "measure the depth over which roughness settles: {} µm or more",
-            um(batch.roughness)
+            "measure the depth over which roughness settles: {} or more",
+            shown.at_least(Of::Depth, batch.roughness, 2)
         ),
     );
 }
@@ -292,10 +291,10 @@ fn removal(c: &Consumables, published: &Published, findings: &mut Findings) {
 
 fn unusual(
     code: Code,
-    key: &'static str,
-    what: &str,
+    (key, what, of): (&'static str, &str, Of),
     value: f64,
     form: &Form,
+    shown: &Shown,
     findings: &mut Findings,
 ) {
     let bound = if value < form.least {
@@ -306,12 +305,12 @@ fn unusual(
     findings.add(
         code,
         Place::recipe(format!("consumables.{key}")),
-        (micrometres(value), micrometres(bound), "µm"),
+        (micrometres(value), micrometres(bound), of),
         format!(
-            "{what} {} µm was given; this grain on this material usually leaves {} to {} µm",
-            um(value),
-            um(form.least),
-            um(form.most)
+            "{what} {} was given; this grain on this material usually leaves {} to {}",
+            shown.say(of, value, 2),
+            shown.bare(of, form.least, 2),
+            shown.say(of, form.most, 2)
         ),
         code.entry().cure.to_owned(),
     );

@@ -3,9 +3,9 @@
 use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
-use crate::finding::{Place, newtons, significant};
+use crate::finding::Place;
 use crate::predict::Prediction;
-use twinplate_sim::model::{LoadingOrder, micrometres};
+use twinplate_sim::model::{LoadingOrder, Of, micrometres};
 use twinplate_sim::plant::teeth::{bends_at, turns_aside_at};
 use twinplate_sim::requirements::spread_limit;
 
@@ -51,13 +51,13 @@ fn teeth(case: &Case, findings: &mut Findings) {
     findings.add(
         Code::CarrierTeethWeak,
         Place::batch("carrier_thickness"),
-        (force, bears, "N"),
+        (force, bears, Of::Load),
         format!(
-            "step {} may put {} N on one tooth of a carrier; at {} mm thick it {how} under {} N",
+            "step {} may put {} on one tooth of a carrier; at {} thick it {how} under {}",
             index + 1,
-            newtons(force),
-            significant(batch.carrier_thickness * 1e3, 3),
-            newtons(bears)
+            case.load(force),
+            case.say(Of::Length, batch.carrier_thickness, 3),
+            case.load(bears)
         ),
         "use thicker carriers or a stronger material, or lower the pressure or the friction"
             .to_owned(),
@@ -75,19 +75,19 @@ fn lot(case: &Case, prediction: &Prediction, findings: &mut Findings) {
     let lean = case.recipe.steps.first().and_then(|step| {
         let lot = case.lot_in_order(case.setpoint(step))?;
         Some(format!(
-            "the plate leans by {} µm, and ",
-            significant(micrometres(lot.lean), 2)
+            "the plate leans by {}, and ",
+            case.say(Of::Form, lot.lean, 2)
         ))
     });
     findings.add(
         Code::LotInOrder,
         Place::batch("order"),
-        (micrometres(factor * left), micrometres(factor * mixed), "µm"),
+        (micrometres(factor * left), micrometres(factor * mixed), Of::Size),
         format!(
-            "laid in by thickness, one side of the machine is thicker: {}six standard deviations may still be {} µm at the end, of a mixed lot {} µm",
+            "laid in by thickness, one side of the machine is thicker: {}six standard deviations may still be {} at the end, of a mixed lot {}",
             lean.unwrap_or_default(),
-            significant(micrometres(factor * left), 2),
-            significant(micrometres(factor * mixed), 2)
+            case.say(Of::Size, factor * left, 2),
+            case.say(Of::Size, factor * mixed, 2)
         ),
         "mix the lot before it is laid in, or deal it round the carriers".to_owned(),
     );

@@ -3,36 +3,46 @@
 use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
-use crate::finding::{Place, significant};
+use crate::finding::{Counts, Place, significant};
 use twinplate_linear::declared::{nominal_margins, worst_margins};
-use twinplate_sim::model::{Envelope, micrometres};
+use twinplate_sim::model::{Envelope, Of, micrometres};
 use twinplate_sim::plant::envelope::WIDTHS;
 
 /// Largest sensitivity that passes without a word (Åström & Hägglund: 1.2 to 2, from memory).
 const SENSITIVITY: f64 = 2.0;
 
-/// A width of the envelope: field, how to read it, floor, unit of both (none for a share or a factor).
-pub(super) type Width = (&'static str, fn(&Envelope) -> f64, f64, &'static str);
+/// A width of the envelope: field, how to read it, floor, kind of both (none for a share or a factor).
+pub(super) type Width = (&'static str, fn(&Envelope) -> f64, f64, Option<Of>);
 
 /// The narrowest envelope that counts; the process model argues for each (section "Envelope").
 pub(super) const FLOORS: [Width; WIDTHS as usize] = [
-    ("regulator_gain", |e| e.regulator_gain, 0.05, ""),
-    ("regulator_offset", |e| e.regulator_offset, 0.01, ""),
-    ("weight", |e| e.weight, 0.02, ""),
-    ("counterbalance", |e| e.counterbalance, 0.02, ""),
-    ("seal_friction", |e| e.seal_friction, 0.5, ""),
-    ("lag", |e| e.lag, 0.3, ""),
-    ("dead_time", |e| e.dead_time, 0.3, ""),
-    ("stiffness_factor", |e| e.stiffness_factor, 3.0, ""),
-    ("supply", |e| e.supply, 0.15, ""),
-    ("cell_span", |e| e.cell_span, 0.005, ""),
-    ("noise_factor", |e| e.noise_factor, 2.0, ""),
-    ("friction", |e| e.friction, 0.4, ""),
-    ("removal", |e| e.removal, 0.3, ""),
-    ("spread_factor", |e| e.spread_factor, 1.5, ""),
-    ("gauge_bias", |e| micrometres(e.gauge_bias), 0.5, " µm"),
-    ("gauge_drift", |e| micrometres(e.gauge_drift), 0.5, " µm"),
-    ("gauge_temperature", |e| e.gauge_temperature, 0.5, ""),
+    ("regulator_gain", |e| e.regulator_gain, 0.05, None),
+    ("regulator_offset", |e| e.regulator_offset, 0.01, None),
+    ("weight", |e| e.weight, 0.02, None),
+    ("counterbalance", |e| e.counterbalance, 0.02, None),
+    ("seal_friction", |e| e.seal_friction, 0.5, None),
+    ("lag", |e| e.lag, 0.3, None),
+    ("dead_time", |e| e.dead_time, 0.3, None),
+    ("stiffness_factor", |e| e.stiffness_factor, 3.0, None),
+    ("supply", |e| e.supply, 0.15, None),
+    ("cell_span", |e| e.cell_span, 0.005, None),
+    ("noise_factor", |e| e.noise_factor, 2.0, None),
+    ("friction", |e| e.friction, 0.4, None),
+    ("removal", |e| e.removal, 0.3, None),
+    ("spread_factor", |e| e.spread_factor, 1.5, None),
+    (
+        "gauge_bias",
+        |e| micrometres(e.gauge_bias),
+        0.5,
+        Some(Of::Size),
+    ),
+    (
+        "gauge_drift",
+        |e| micrometres(e.gauge_drift),
+        0.5,
+        Some(Of::Size),
+    ),
+    ("gauge_temperature", |e| e.gauge_temperature, 0.5, None),
 ];
 
 /// Recipe, machine and batch belong together.
@@ -66,21 +76,27 @@ pub(super) fn identity(case: &Case, findings: &mut Findings) {
 }
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
-    for (field, width, floor, unit) in FLOORS {
+    for (field, width, floor, of) in FLOORS {
         let found = width(&case.machine.envelope);
+        let width_of = |number| {
+            of.map_or_else(
+                || significant(number, 3),
+                |of| case.recipe.shown.tell(of, number, 3),
+            )
+        };
         // Half a unit in the last place of a declared percentage is no claim.
         if found < floor * (1.0 - 1e-9) {
             findings.add(
                 Code::EnvelopeNarrow,
                 Place::machine(format!("envelope.{field}")),
-                (found, floor, unit.trim_start()),
+                (found, floor, of.map_or(Counts::Bare(""), Counts::Of)),
                 format!(
-                    "the envelope declares {}{unit} for {}; the smallest accepted is {}{unit}",
-                    significant(found, 3),
+                    "the envelope declares {} for {}; the smallest accepted is {}",
+                    width_of(found),
                     field.replace('_', " "),
-                    significant(floor, 3)
+                    width_of(floor)
                 ),
-                format!("declare {}{unit} or more", significant(floor, 3)),
+                format!("declare {} or more", width_of(floor)),
             );
         }
     }

@@ -4,9 +4,9 @@ use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
 use crate::descent::FeltDescent;
-use crate::finding::{Place, newtons, significant};
+use crate::finding::Place;
 use twinplate_sim::math::{max, sqrt};
-use twinplate_sim::model::LoadingOrder;
+use twinplate_sim::model::{LoadingOrder, Of};
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     // Creep is judged against the initial load: where that is wrong, it comes first.
@@ -36,7 +36,7 @@ fn descent(case: &Case, findings: &mut Findings) {
     findings.add(
         Code::DescentFeltAsContact,
         Place::machine("actuator.guide_drag"),
-        (felt.drag, felt.threshold, "N"),
+        (felt.drag, felt.threshold, Of::Load),
         felt.message(case),
         felt.cure(case),
     );
@@ -62,18 +62,18 @@ fn touch_down(case: &Case, findings: &mut Findings) {
     findings.add(
         Code::FirstContactNearInitial,
         Place::machine("control.first_contact_limit"),
-        (reached, wanted, "N"),
+        (reached, wanted, Of::Load),
         format!(
-            "under a first-contact limit of {} N the governor lets the weakest machine of the envelope press with {} N at touch-down; \
-             the initial load of {} N begins at {} N",
-            newtons(limit),
-            newtons(reached),
-            newtons(initial),
-            newtons(wanted)
+            "under a first-contact limit of {} the governor lets the weakest machine of the envelope press with {} at touch-down; \
+             the initial load of {} begins at {}",
+            case.load(limit),
+            case.load(reached),
+            case.load(initial),
+            case.load(wanted)
         ),
         format!(
-            "raise the first-contact limit to {} N or more",
-            newtons(needed)
+            "raise the first-contact limit to {} or more",
+            case.at_least(Of::Load, needed, 4)
         ),
     );
 }
@@ -87,15 +87,18 @@ fn creep(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::CreepTooFast,
             Place::machine("actuator.speed_creep"),
-            (actuator.speed_creep * 1e3, fastest * 1e3, "mm/s"),
+            (actuator.speed_creep * 1e3, fastest * 1e3, Of::Travel),
             format!(
-                "the plate creeps at {} mm/s; this batch allows {} mm/s (peak {} N, initial load {} N)",
-                significant(actuator.speed_creep * 1e3, 3),
-                significant(fastest * 1e3, 3),
-                newtons(case.impact_peak(case.batch.stiffness())),
-                newtons(control.initial_load)
+                "the plate creeps at {}; this batch allows {} (peak {}, initial load {})",
+                case.say(Of::Travel, actuator.speed_creep, 3),
+                case.say(Of::Travel, fastest, 3),
+                case.load(case.impact_peak(case.batch.stiffness())),
+                case.load(control.initial_load)
             ),
-            format!("creep at {} mm/s or slower", significant(fastest * 0.95e3, 2)),
+            format!(
+                "creep at {} or slower",
+                case.at_most(Of::Travel, fastest * 0.95, 2)
+            ),
         );
     }
 }
@@ -108,15 +111,15 @@ fn contact_limit(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::FirstContactLimitLow,
             Place::machine("control.first_contact_limit"),
-            (peak, limit, "N"),
+            (peak, limit, Of::Load),
             format!(
-                "first contact may peak at {} N on the stiffest parts; its limit is {} N",
-                newtons(peak),
-                newtons(limit)
+                "first contact may peak at {} on the stiffest parts; its limit is {}",
+                case.load(peak),
+                case.load(limit)
             ),
             format!(
-                "raise the limit to {} N, or lower the creep speed",
-                significant(peak * 1.1, 3)
+                "raise the limit to {}, or lower the creep speed",
+                case.at_least(Of::Load, peak * 1.1, 3)
             ),
         );
     }
@@ -129,21 +132,24 @@ fn part_at_contact(case: &Case, findings: &mut Findings) {
         let resting = case.worst_share() * actuator.resting_load();
         let speed = max(strength - resting, 0.0) / case.blow_on_one();
         let cure = if speed > 0.0 {
-            format!("creep at {} mm/s or slower", significant(speed * 0.95e3, 2))
+            format!(
+                "creep at {} or slower",
+                case.at_most(Of::Travel, speed * 0.95, 2)
+            )
         } else {
             format!(
-                "lower the resting load: {} N of it alone may come on one part",
-                significant(resting, 3)
+                "lower the resting load: {} of it alone may come on one part",
+                case.say(Of::Load, resting, 3)
             )
         };
         findings.add(
             Code::FirstContactBreaksPart,
             Place::machine("actuator.speed_creep"),
-            (one, strength, "N"),
+            (one, strength, Of::Load),
             format!(
-                "first contact may put {} N on one part, which may crack at {} N",
-                significant(one, 3),
-                significant(strength, 3)
+                "first contact may put {} on one part, which may crack at {}",
+                case.say(Of::Load, one, 3),
+                case.say(Of::Load, strength, 3)
             ),
             cure,
         );
@@ -168,12 +174,12 @@ fn part_under_load(case: &Case, findings: &mut Findings) {
             findings.add(
                 Code::LoadBreaksPart,
                 Place::step(index, "pressure"),
-                (one, strength, "N"),
+                (one, strength, Of::Load),
                 format!(
-                    "at the top of its band step {} may put {} N on one part, which may crack at {} N",
+                    "at the top of its band step {} may put {} on one part, which may crack at {}",
                     index + 1,
-                    significant(one, 3),
-                    significant(strength, 3)
+                    case.say(Of::Load, one, 3),
+                    case.say(Of::Load, strength, 3)
                 ),
                 if case.batch.order == LoadingOrder::ByThickness {
                     "mix the lot, lower the pressure, or load more pieces".to_owned()

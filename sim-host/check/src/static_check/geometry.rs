@@ -5,9 +5,9 @@ mod pockets;
 use super::Findings;
 use crate::case::Case;
 use crate::catalogue::Code;
-use crate::finding::{Place, significant};
+use crate::finding::Place;
 use twinplate_sim::math::sin;
-use twinplate_sim::model::micrometres;
+use twinplate_sim::model::Of;
 use twinplate_sim::plant::kinematics::{equally_spaced, tip_gap, tip_radius, tooth_relation_holds};
 
 /// Tooth depth under the pitch circle, modules (common proportion of involute gearing, from memory).
@@ -76,10 +76,10 @@ fn teeth(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::CarrierTipGap,
             Place::machine("geometry.carriers"),
-            (gap * 1e3, 0.0, "mm"),
+            (gap * 1e3, 0.0, Of::Length),
             format!(
-                "the tips of neighbouring carriers overlap by {} mm",
-                significant(-gap * 1e3, 3)
+                "the tips of neighbouring carriers overlap by {}",
+                case.say(Of::Length, -gap, 3)
             ),
             most.map_or_else(
                 || "no number of these carriers fits; use smaller carriers".to_owned(),
@@ -106,26 +106,29 @@ fn edges(case: &Case, findings: &mut Findings) {
             findings.add(
                 Code::PlateOverrun,
                 Place::batch(format!("carrier.circles[{outermost}].radius")),
-                (over * 1e3, most * 1e3, "mm"),
+                (over * 1e3, most * 1e3, Of::Length),
                 format!(
-                    "parts run {} mm over the {edge} edge of the plate; a third of their width is {} mm",
-                    significant(over * 1e3, 3),
-                    significant(most * 1e3, 3)
+                    "parts run {} over the {edge} edge of the plate; a third of their width is {}",
+                    case.say(Of::Length, over, 3),
+                    case.say(Of::Length, most, 3)
                 ),
-                format!("bring the pocket circle {} mm inwards", significant((over - most) * 1e3, 3)),
+                format!(
+                    "bring the pocket circle {} inwards",
+                    case.at_least(Of::Length, over - most, 3)
+                ),
             );
         } else if over < 0.0 {
             findings.add(
                 Code::PlateEdgeUnused,
                 Place::batch(format!("carrier.circles[{outermost}].radius")),
-                (over * 1e3, 0.0, "mm"),
+                (over * 1e3, 0.0, Of::Length),
                 format!(
-                    "parts end {} mm short of the {edge} edge of the plate",
-                    significant(-over * 1e3, 3)
+                    "parts end {} short of the {edge} edge of the plate",
+                    case.say(Of::Length, -over, 3)
                 ),
                 format!(
-                    "take the pocket circle {} mm outwards",
-                    significant(-over * 1e3, 3)
+                    "take the pocket circle {} outwards",
+                    case.at_least(Of::Length, -over, 3)
                 ),
             );
         }
@@ -140,16 +143,16 @@ fn carrier(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::CarrierTooThick,
             Place::batch("carrier_thickness"),
-            (batch.carrier_thickness * 1e3, thickest * 1e3, "mm"),
+            (batch.carrier_thickness * 1e3, thickest * 1e3, Of::Length),
             format!(
-                "the carrier is {} mm thick; under the smallest good part ({} mm) and a grain layer on each face it may be {} mm",
-                significant(batch.carrier_thickness * 1e3, 4),
-                significant((batch.target - batch.tolerance) * 1e3, 4),
-                significant(thickest * 1e3, 4)
+                "the carrier is {} thick; under the smallest good part ({}) and a grain layer on each face it may be {}",
+                case.say(Of::Length, batch.carrier_thickness, 4),
+                case.say(Of::Thickness, batch.target - batch.tolerance, 4),
+                case.say(Of::Length, thickest, 4)
             ),
             format!(
-                "use a carrier that is {} µm thinner",
-                significant(micrometres(batch.carrier_thickness - thickest), 3)
+                "use a carrier that is {} thinner",
+                case.at_least(Of::Size, batch.carrier_thickness - thickest, 3)
             ),
         );
     }
@@ -163,16 +166,16 @@ fn daylight(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::DaylightShort,
             Place::machine("actuator.height_raised"),
-            (actuator.height_raised * 1e3, needed * 1e3, "mm"),
+            (actuator.height_raised * 1e3, needed * 1e3, Of::Length),
             format!(
-                "parts of {} mm and an approach of {} mm do not fit under a plate raised to {} mm",
-                significant(case.batch.thickness * 1e3, 3),
-                significant(actuator.approach * 1e3, 3),
-                significant(actuator.height_raised * 1e3, 3)
+                "parts of {} and an approach of {} do not fit under a plate raised to {}",
+                case.say(Of::Thickness, case.batch.thickness, 3),
+                case.say(Of::Length, actuator.approach, 3),
+                case.say(Of::Length, actuator.height_raised, 3)
             ),
             format!(
-                "raise it to more than {} mm, or shorten the approach",
-                significant(needed * 1.02e3, 4)
+                "raise it to more than {}, or shorten the approach",
+                case.at_least(Of::Length, needed * 1.02, 4)
             ),
         );
     }

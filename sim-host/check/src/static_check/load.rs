@@ -3,10 +3,13 @@
 use super::Findings;
 use crate::case::{BRAKING_TIME, Case};
 use crate::catalogue::Code;
-use crate::finding::{Place, newtons as n, significant};
+use crate::finding::{Place, significant};
 use twinplate_sim::compile::{Blame, Holding, OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
 use twinplate_sim::math::{abs, log, max, min};
-use twinplate_sim::model::{G, Step};
+use twinplate_sim::model::{G, Of, Step};
+
+/// Least change of an air pressure that a cure asks for, Pa: what a gauge shows.
+const LEAST_CHANGE: f64 = 1e3;
 
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     cell_range(case, findings);
@@ -32,13 +35,16 @@ fn cell_range(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::LoadAboveCellRange,
             Place::machine("cell.range"),
-            (hanging, range, "N"),
+            (hanging, range, Of::Load),
             format!(
-                "the plate hangs, and is braked, with up to {} N on a cell that measures ±{} N",
-                n(hanging),
-                n(machine.cell.range)
+                "the plate hangs, and is braked, with up to {} on a cell that measures ±{}",
+                case.load(hanging),
+                case.load(machine.cell.range)
             ),
-            format!("use a cell of at least ±{} N", n(hanging * 1.1)),
+            format!(
+                "use a cell of at least ±{}",
+                case.at_least(Of::Load, hanging * 1.1, 4)
+            ),
         );
     }
     for (index, step) in case.recipe.steps.iter().enumerate() {
@@ -47,17 +53,17 @@ fn cell_range(case: &Case, findings: &mut Findings) {
             findings.add(
                 Code::LoadAboveCellRange,
                 Place::step(index, "load_limit"),
-                (pressing, range, "N"),
+                (pressing, range, Of::Load),
                 format!(
-                    "at its limit of {} N step {} puts {} N on a cell that measures ±{} N",
-                    n(step.load_limit),
+                    "at its limit of {} step {} puts {} on a cell that measures ±{}",
+                    case.load(step.load_limit),
                     index + 1,
-                    n(pressing),
-                    n(machine.cell.range)
+                    case.load(pressing),
+                    case.load(machine.cell.range)
                 ),
                 format!(
-                    "keep the limit under {} N, or use a larger cell",
-                    n(range + weight * (1.0 - envelope.weight))
+                    "keep the limit under {}, or use a larger cell",
+                    case.at_most(Of::Load, range + weight * (1.0 - envelope.weight), 4)
                 ),
             );
         }
@@ -75,16 +81,17 @@ fn resting_and_initial(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::RestingLoadLow,
             Place::machine("actuator.counterbalance"),
-            (worst, wanted, "N"),
+            (worst, wanted, Of::Load),
             format!(
-                "at the envelope's edge the plate rests with {} N; its seals hold up to {} N",
-                n(worst),
-                n(wanted)
+                "at the envelope's edge the plate rests with {}; its seals hold up to {}",
+                case.load(worst),
+                case.load(wanted)
             ),
             format!(
-                "lower the counterbalance by {} bar or more",
-                significant(
-                    max((wanted - worst) / actuator.area_rod() / 1e5 * 1.02, 0.01),
+                "lower the counterbalance by {} or more",
+                case.at_least(
+                    Of::Air,
+                    max((wanted - worst) / actuator.area_rod() * 1.02, LEAST_CHANGE),
                     2
                 )
             ),
@@ -99,13 +106,16 @@ fn resting_and_initial(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::InitialLoadLow,
             Place::machine("control.initial_load"),
-            (control.initial_load, wanted, "N"),
+            (control.initial_load, wanted, Of::Load),
             format!(
-                "the initial load is {} N; the heaviest plate of the envelope rests with {} N, and nothing takes that away",
-                n(control.initial_load),
-                n(heaviest)
+                "the initial load is {}; the heaviest plate of the envelope rests with {}, and nothing takes that away",
+                case.load(control.initial_load),
+                case.load(heaviest)
             ),
-            format!("raise it to {} N or more", n(heaviest * 1.05)),
+            format!(
+                "raise it to {} or more",
+                case.at_least(Of::Load, heaviest * 1.05, 4)
+            ),
         );
     }
 }
@@ -123,11 +133,11 @@ fn holds_anything(case: &Case, findings: &mut Findings) {
     findings.add(
         Code::NothingHeld,
         Place::machine(blame.key().replace('-', "_")),
-        (spent, allowed, "N"),
+        (spent, allowed, Of::Load),
         format!(
-            "at the rated load {} N of {} N allowed are spent before the loop does anything: {} (`{}`)",
-            significant(spent, 3),
-            significant(allowed, 3),
+            "at the rated load {} of {} allowed are spent before the loop does anything: {} (`{}`)",
+            case.say(Of::Load, spent, 3),
+            case.say(Of::Load, allowed, 3),
             blame.why(),
             blame.key()
         ),
@@ -150,15 +160,19 @@ fn air(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::SupplyShort,
             Place::machine("actuator.supply_pressure"),
-            (supply / 1e5, actuator.supply_minimum / 1e5, "bar"),
+            (supply / 1e5, actuator.supply_minimum / 1e5, Of::Air),
             format!(
-                "the supply may fall to {} bar; the machine stops below {} bar",
-                significant(supply / 1e5, 3),
-                significant(actuator.supply_minimum / 1e5, 3)
+                "the supply may fall to {}; the machine stops below {}",
+                case.say(Of::Air, supply, 3),
+                case.say(Of::Air, actuator.supply_minimum, 3)
             ),
             format!(
-                "supply at least {} bar",
-                significant(actuator.supply_minimum / (1.0 - envelope.supply) / 1e5, 3)
+                "supply at least {}",
+                case.at_least(
+                    Of::Air,
+                    actuator.supply_minimum / (1.0 - envelope.supply),
+                    3
+                )
             ),
         );
     }
@@ -175,40 +189,43 @@ fn air(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::LiftShort,
             Place::machine("actuator.lift_pressure"),
-            (lift, heaviest, "N"),
+            (lift, heaviest, Of::Load),
             format!(
-                "the lift pulls {} N; the plate, its seals and its guides may need {} N",
-                n(lift),
-                n(heaviest)
+                "the lift pulls {}; the plate, its seals and its guides may need {}",
+                case.load(lift),
+                case.load(heaviest)
             ),
             format!(
-                "raise the lift pressure to {} bar",
-                significant(heaviest / actuator.area_rod() / 1e5, 3)
+                "raise the lift pressure to {}",
+                case.at_least(Of::Air, heaviest / actuator.area_rod(), 3)
             ),
         );
     }
 }
 
 fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
-    let (control, setpoint) = (&case.machine.control, case.setpoint(step));
-    let name = index + 1;
+    let (setpoint, name) = (case.setpoint(step), index + 1);
     let holding = Holding::of(case.machine);
     if setpoint < holding.lowest() && !findings.has(Code::NothingHeld) {
         let blame = holding.blame();
         findings.add(
             Code::LoadTooLow,
             Place::step(index, "pressure"),
-            (setpoint, holding.lowest(), "N"),
+            (setpoint, holding.lowest(), Of::Load),
             format!(
-                "step {name} asks for {} N; this machine holds {} N or more, because {} (`{}`)",
-                n(setpoint),
-                n(holding.lowest()),
+                "step {name} asks for {}; this machine holds {} or more, because {} (`{}`)",
+                case.load(setpoint),
+                case.load(holding.lowest()),
                 blame.why(),
                 blame.key()
             ),
             format!(
-                "ask for {} kPa or more, load more pieces, or improve `{}`",
-                significant(holding.lowest() / case.batch.area() * 1.005 / 1e3, 3),
+                "ask for {} or more, load more pieces, or improve `{}`",
+                case.at_least(
+                    Of::Pressure,
+                    holding.lowest() / case.batch.area() * 1.005,
+                    3
+                ),
                 blame.key()
             ),
         );
@@ -219,49 +236,58 @@ fn one_step(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         findings.add(
             Code::LoadNotReachable,
             Place::step(index, "pressure"),
-            (least, reachable, "N"),
+            (least, reachable, Of::Load),
             format!(
-                "step {name} asks for {} N; its band begins at {} N, and the weakest machine of the envelope reaches {} N",
-                n(setpoint),
-                n(least),
-                n(reachable)
+                "step {name} asks for {}; its band begins at {}, and the weakest machine of the envelope reaches {}",
+                case.load(setpoint),
+                case.load(least),
+                case.load(reachable)
             ),
             format!(
-                "ask for {} kPa or less, or load fewer pieces",
-                significant(reachable / case.batch.area() / 1e3, 3)
+                "ask for {} or less, or load fewer pieces",
+                case.at_most(Of::Pressure, reachable / case.batch.area(), 3)
             ),
         );
     }
-    if step.ramp > control.ramp_max {
-        findings.add(
-            Code::RampTooFast,
-            Place::step(index, "ramp"),
-            (step.ramp, control.ramp_max, "N/s"),
-            format!(
-                "step {name} ramps at {} N/s; the machine allows {} N/s",
-                n(step.ramp),
-                n(control.ramp_max)
-            ),
-            format!("ramp at {} N/s or less", n(control.ramp_max)),
-        );
-    }
+    ramp(case, index, step, findings);
     let from_zero = abs(setpoint - case.machine.actuator.weight());
     if from_zero <= case.machine.cell.lash {
         findings.add(
             Code::RodForceReversal,
             Place::step(index, "pressure"),
-            (from_zero, case.machine.cell.lash, "N"),
+            (from_zero, case.machine.cell.lash, Of::Load),
             format!(
-                "step {name} holds {} N, {} N from where the rod force changes sign; the lash is {} N",
-                n(setpoint),
-                significant(from_zero, 2),
-                significant(case.machine.cell.lash, 2)
+                "step {name} holds {}, {} from where the rod force changes sign; the lash is {}",
+                case.load(setpoint),
+                case.say(Of::Load, from_zero, 2),
+                case.say(Of::Load, case.machine.cell.lash, 2)
             ),
             "move the pressure a few percent up or down".to_owned(),
         );
     }
     limit(case, index, step, findings);
     band(case, index, setpoint, findings);
+}
+
+/// Load ramp against what the machine allows.
+fn ramp(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
+    let (control, name) = (&case.machine.control, index + 1);
+    if step.ramp > control.ramp_max {
+        findings.add(
+            Code::RampTooFast,
+            Place::step(index, "ramp"),
+            (step.ramp, control.ramp_max, Of::Ramp),
+            format!(
+                "step {name} ramps at {}; the machine allows {}",
+                case.say(Of::Ramp, step.ramp, 4),
+                case.say(Of::Ramp, control.ramp_max, 4)
+            ),
+            format!(
+                "ramp at {} or less",
+                case.at_most(Of::Ramp, control.ramp_max, 4)
+            ),
+        );
+    }
 }
 
 /// Limit against setpoint, governor and band.
@@ -272,13 +298,13 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         findings.add(
             Code::LimitAboveRated,
             Place::step(index, "load_limit"),
-            (limit, rated, "N"),
+            (limit, rated, Of::Load),
             format!(
-                "step {name} limits the load to {} N; the machine is rated {} N",
-                n(limit),
-                n(rated)
+                "step {name} limits the load to {}; the machine is rated {}",
+                case.load(limit),
+                case.load(rated)
             ),
-            format!("limit it to {} N or less", n(rated)),
+            format!("limit it to {} or less", case.at_most(Of::Load, rated, 4)),
         );
     }
     let half = case.governor_half_width(limit);
@@ -290,13 +316,16 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         findings.add(
             Code::LimitBelowSetpoint,
             Place::step(index, "load_limit"),
-            (limit, setpoint, "N"),
+            (limit, setpoint, Of::Load),
             format!(
-                "step {name} asks for {} N and limits the load to {} N",
-                n(setpoint),
-                n(limit)
+                "step {name} asks for {} and limits the load to {}",
+                case.load(setpoint),
+                case.load(limit)
             ),
-            format!("raise the limit to {} N or more", n(wanted)),
+            format!(
+                "raise the limit to {} or more",
+                case.at_least(Of::Load, wanted, 4)
+            ),
         );
     } else if limit - highest < 2.0 * half {
         let over = if setpoint < initial {
@@ -307,23 +336,26 @@ fn limit(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         findings.add(
             Code::LimitInsideGovernor,
             Place::step(index, "load_limit"),
-            (limit - highest, 2.0 * half, "N"),
+            (limit - highest, 2.0 * half, Of::Load),
             format!(
-                "step {name}: the limit lies {} N over the {over}; twice the governor's half-width is {} N",
-                n(limit - highest),
-                n(2.0 * half)
+                "step {name}: the limit lies {} over the {over}; twice the governor's half-width is {}",
+                case.load(limit - highest),
+                case.load(2.0 * half)
             ),
-            format!("raise the limit to {} N or more", n(wanted)),
+            format!(
+                "raise the limit to {} or more",
+                case.at_least(Of::Load, wanted, 4)
+            ),
         );
     } else if setpoint + case.band(setpoint) >= limit {
         findings.add(
             Code::BandAboveLimit,
             Place::machine("control.band_share"),
-            (setpoint + case.band(setpoint), limit, "N"),
+            (setpoint + case.band(setpoint), limit, Of::Load),
             format!(
-                "step {name}: the band reaches {} N, the limit is {} N",
-                n(setpoint + case.band(setpoint)),
-                n(limit)
+                "step {name}: the band reaches {}, the limit is {}",
+                case.load(setpoint + case.band(setpoint)),
+                case.load(limit)
             ),
             "narrow the band or raise the limit".to_owned(),
         );
@@ -338,14 +370,14 @@ fn band(case: &Case, index: usize, setpoint: f64, findings: &mut Findings) {
         findings.add(
             Code::BandNarrow,
             Place::machine("control.band_newtons"),
-            (band, wanted, "N"),
+            (band, wanted, Of::Load),
             format!(
-                "step {} counts ±{} N as in band; half a step of the regulator and the cell's filtered noise make {} N",
+                "step {} counts ±{} as in band; half a step of the regulator and the cell's filtered noise make {}",
                 index + 1,
-                n(band),
-                n(wanted)
+                case.load(band),
+                case.load(wanted)
             ),
-            format!("widen the band to {} N", n(wanted)),
+            format!("widen the band to {}", case.at_least(Of::Load, wanted, 4)),
         );
     }
 }
@@ -357,16 +389,17 @@ fn rated(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::FullCommandAboveRated,
             Place::machine("control.rated_load"),
-            (full, control.rated_load, "N"),
+            (full, control.rated_load, Of::Load),
             format!(
-                "full command may press with {} N; the machine is rated {} N",
-                n(full),
-                n(control.rated_load)
+                "full command may press with {}; the machine is rated {}",
+                case.load(full),
+                case.load(control.rated_load)
             ),
             format!(
-                "set the relief to {} bar or less",
-                significant(
-                    (control.rated_load - full + actuator.line_gain()) / actuator.area_cap() / 1e5,
+                "set the relief to {} or less",
+                case.at_most(
+                    Of::Air,
+                    (control.rated_load - full + actuator.line_gain()) / actuator.area_cap(),
                     3
                 )
             ),
@@ -376,13 +409,13 @@ fn rated(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::FirstContactAboveRated,
             Place::machine("control.first_contact_limit"),
-            (control.first_contact_limit, control.rated_load, "N"),
+            (control.first_contact_limit, control.rated_load, Of::Load),
             format!(
-                "the first-contact limit of {} N is not under the rated load of {} N",
-                n(control.first_contact_limit),
-                n(control.rated_load)
+                "the first-contact limit of {} is not under the rated load of {}",
+                case.load(control.first_contact_limit),
+                case.load(control.rated_load)
             ),
-            format!("lower it under {} N", n(control.rated_load)),
+            format!("lower it under {}", case.load(control.rated_load)),
         );
     }
 }
@@ -416,13 +449,16 @@ fn contact_height(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::ContactToleranceWide,
             Place::machine("control.contact_tolerance"),
-            (control.contact_tolerance * 1e3, widest * 1e3, "mm"),
+            (control.contact_tolerance * 1e3, widest * 1e3, Of::Length),
             format!(
-                "the contact height may differ by {} mm; a doubled part lifts the plate's middle by {} mm",
-                significant(control.contact_tolerance * 1e3, 3),
-                significant(widest * 1e3, 3)
+                "the contact height may differ by {}; a doubled part lifts the plate's middle by {}",
+                case.say(Of::Length, control.contact_tolerance, 3),
+                case.say(Of::Length, widest, 3)
             ),
-            format!("tighten it under {} mm", significant(widest * 1e3, 3)),
+            format!(
+                "tighten it under {}",
+                case.at_most(Of::Length, widest, 3)
+            ),
         );
     }
     let braking = actuator.speed_fast * BRAKING_TIME;
@@ -431,16 +467,16 @@ fn contact_height(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::ApproachShort,
             Place::machine("actuator.approach"),
-            (actuator.approach * 1e3, shortest * 1e3, "mm"),
+            (actuator.approach * 1e3, shortest * 1e3, Of::Length),
             format!(
-                "descent turns to creep {} mm above the parts; braking takes {} mm and their height may differ by {} mm",
-                significant(actuator.approach * 1e3, 3),
-                significant(braking * 1e3, 3),
-                significant(control.contact_tolerance * 1e3, 3)
+                "descent turns to creep {} above the parts; braking takes {} and their height may differ by {}",
+                case.say(Of::Length, actuator.approach, 3),
+                case.say(Of::Length, braking, 3),
+                case.say(Of::Length, control.contact_tolerance, 3)
             ),
             format!(
-                "lengthen the approach to {} mm, or descend more slowly",
-                significant(shortest * 1.1e3, 2)
+                "lengthen the approach to {}, or descend more slowly",
+                case.at_least(Of::Length, shortest * 1.1, 2)
             ),
         );
     }

@@ -19,7 +19,7 @@ mod tests;
 
 use super::case::Case;
 use super::catalogue::{Code, Severity};
-use super::finding::{Finding, Place};
+use super::finding::{Counts, Finding, Place};
 use super::predict::Prediction;
 
 /// Findings gathered so far.
@@ -27,18 +27,18 @@ use super::predict::Prediction;
 pub(super) struct Findings(Vec<Finding>);
 
 impl Findings {
-    /// Adds a finding with the number found, its bound and their unit.
+    /// Adds a finding with the number found, its bound and what they count.
     fn add(
         &mut self,
         code: Code,
         place: Place,
-        numbers: (f64, f64, &'static str),
+        numbers: (f64, f64, impl Into<Counts>),
         message: String,
         cure: String,
     ) {
         let finding = Finding::new(code, place, message, cure);
         self.0
-            .push(finding.with_numbers(numbers.0, numbers.1, numbers.2));
+            .push(finding.with_numbers(numbers.0, numbers.1, numbers.2.into()));
     }
 
     /// Whether a code was found already.

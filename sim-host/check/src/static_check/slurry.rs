@@ -7,6 +7,7 @@ use crate::finding::{Place, significant};
 use crate::predict::Prediction;
 use firmware_core::interlock::TANK_EMPTY;
 use twinplate_sim::math::{floor, max};
+use twinplate_sim::model::Of;
 
 /// Steps of the pump's command in its whole range: the outputs carry thousandths.
 const PUMP_STEPS: f64 = 1e3;
@@ -40,7 +41,7 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
             (
                 litres_per_minute(slurry.rinse_flow),
                 litres_per_minute(least_rinse(case)),
-                "L/min",
+                Of::Flow,
             ),
             "rinse water flows too slowly to be proven".to_owned(),
             "open the rinse water further, or take the rinse out".to_owned(),
@@ -51,11 +52,11 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         findings.add(
             Code::TankShort,
             Place::machine("slurry.tank"),
-            (prediction.slurry * 1e3, most * 1e3, "L"),
+            (prediction.slurry * 1e3, most * 1e3, Of::Volume),
             format!(
-                "a cycle uses {} L; a full tank gives {} L before it counts as empty",
-                significant(prediction.slurry * 1e3, 3),
-                significant(most * 1e3, 3)
+                "a cycle uses {}; a full tank gives {} before it counts as empty",
+                case.say(Of::Volume, prediction.slurry, 3),
+                case.say(Of::Volume, most, 3)
             ),
             format!(
                 "lower the flow to {} of what it is, or use a larger tank",
@@ -132,30 +133,33 @@ fn least_rinse(case: &Case) -> f64 {
 
 fn flow(case: &Case, path: &str, what: &str, flow: f64, findings: &mut Findings) {
     let slurry = &case.machine.slurry;
-    let shown = significant(litres_per_minute(flow), 3);
+    let shown = case.say(Of::Flow, flow, 3);
     if flow < least_flow(case) {
         let least = litres_per_minute(least_flow(case));
         findings.add(
             Code::FlowBelowMinimum,
             Place::recipe(path),
-            (litres_per_minute(flow), least, "L/min"),
+            (litres_per_minute(flow), least, Of::Flow),
             format!(
-                "{what} asks for {shown} L/min; flow counts from {} L/min",
-                significant(least, 3)
+                "{what} asks for {shown}; flow counts from {}",
+                case.say(Of::Flow, least_flow(case), 3)
             ),
-            format!("raise it to {} L/min or more", significant(least * 1.5, 3)),
+            format!(
+                "raise it to {} or more",
+                case.at_least(Of::Flow, least_flow(case) * 1.5, 3)
+            ),
         );
     } else if flow > slurry.flow_max {
         let most = litres_per_minute(slurry.flow_max);
         findings.add(
             Code::FlowAbovePump,
             Place::recipe(path),
-            (litres_per_minute(flow), most, "L/min"),
+            (litres_per_minute(flow), most, Of::Flow),
             format!(
-                "{what} asks for {shown} L/min; the pump gives {} L/min",
-                significant(most, 3)
+                "{what} asks for {shown}; the pump gives {}",
+                case.say(Of::Flow, slurry.flow_max, 3)
             ),
-            format!("lower it to {} L/min", significant(most, 3)),
+            format!("lower it to {}", case.at_most(Of::Flow, slurry.flow_max, 3)),
         );
     }
 }

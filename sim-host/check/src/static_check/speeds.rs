@@ -11,7 +11,7 @@ use firmware_core::process_image::ALL_DRIVES;
 use firmware_core::signal::{FLOW_AVERAGE_SECONDS, STANDSTILL_TICKS};
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::math::{abs, floor, max, min};
-use twinplate_sim::model::Step;
+use twinplate_sim::model::{Of, Step};
 
 /// Sliding speed that counts as none, m/s (invented).
 const STILL: f64 = 0.02;
@@ -179,18 +179,18 @@ fn torque(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
         findings.add(
             Code::TorqueShort,
             Place::machine(format!("drives.{}.torque", drive_name(drive))),
-            (needed, has, "N·m"),
+            (needed, has, Of::Torque),
             format!(
-                "step {} may need {} N·m of the {} drive {when}; it gives {} N·m",
+                "step {} may need {} of the {} drive {when}; it gives {}",
                 index + 1,
-                significant(needed, 3),
+                case.say(Of::Torque, needed, 3),
                 drive_name(drive),
-                significant(has, 3)
+                case.say(Of::Torque, has, 3)
             ),
             if when == "under load" {
                 format!(
-                    "lower the pressure to {} kPa or less, or use a stronger drive",
-                    significant(step.pressure / 1e3 * has / needed, 2)
+                    "lower the pressure to {} or less, or use a stronger drive",
+                    case.at_most(Of::Pressure, step.pressure * has / needed, 2)
                 )
             } else {
                 "accelerate more slowly, lower the initial load, or use a stronger drive".to_owned()
@@ -220,7 +220,7 @@ fn sliding(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
             findings.add(
                 Code::NoSliding,
                 Place::step(index, &format!("speeds.{name}")),
-                (slowest, STILL, "m/s"),
+                (slowest, STILL, Of::Sliding),
                 format!(
                     "in step {} the parts do not slide on the {name} plate",
                     index + 1
@@ -238,10 +238,10 @@ fn sliding(case: &Case, index: usize, step: &Step, findings: &mut Findings) {
                 Place::step(index, &format!("speeds.{name}")),
                 (spread * 100.0, SPREAD * 100.0, "%"),
                 format!(
-                    "in step {} the mean sliding speed on the {name} plate runs from {} to {} m/s over a part",
+                    "in step {} the mean sliding speed on the {name} plate runs from {} to {} over a part",
                     index + 1,
-                    significant(ends[0], 3),
-                    significant(ends[1], 3)
+                    case.recipe.shown.bare(Of::Sliding, ends[0], 3),
+                    case.say(Of::Sliding, ends[1], 3)
                 ),
                 "bring the carriers' spin closer to the plate's speed".to_owned(),
             );

@@ -8,7 +8,9 @@ use crate::finding::significant;
 use crate::predict::predict;
 use std::f64::consts::PI;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, End, Envelope, Gains, LoadingOrder, Machine, Outline, Recipe};
+use twinplate_sim::model::{
+    Batch, End, Envelope, Gains, LoadingOrder, Machine, Outline, Recipe, Shown,
+};
 use twinplate_sim::plant::envelope::WIDTHS;
 
 const RPM: f64 = PI / 30.0;
@@ -412,7 +414,7 @@ fn every_width_has_a_floor_that_the_process_model_argues_for() {
         .iter()
         .filter(|(field, ..)| narrowed(&nominal, field, 0.5) != nominal);
     assert_eq!(differing.count(), WIDTHS as usize, "a floor for each width");
-    for (field, _, floor, unit) in envelope::FLOORS {
+    for (field, _, floor, of) in envelope::FLOORS {
         let place = format!("envelope.{field}");
         let spoken = |by: f64| -> Vec<String> {
             let (mut machine, batch, recipe) = demo::set("glass-f800");
@@ -430,9 +432,10 @@ fn every_width_has_a_floor_that_the_process_model_argues_for() {
         };
         assert_eq!(spoken(0.98), [place], "{field}");
         assert!(spoken(1.0).is_empty(), "{field}");
-        let told = match unit {
-            "" if floor < 1.0 => format!("{} %", significant(100.0 * floor, 3)),
-            _ => format!("{}{unit}", significant(floor, 3)),
+        let told = match of {
+            None if floor < 1.0 => format!("{} %", significant(100.0 * floor, 3)),
+            None => significant(floor, 3),
+            Some(of) => Shown::default().tell(of, floor, 3),
         };
         let row = format!("| `{}` | {told} | ", field.replace('_', "-"));
         let argued = page.lines().find(|line| line.starts_with(&row));

@@ -6,17 +6,18 @@ use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use crate::predict::{Prediction, predict};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::{End, LoadingOrder, micrometres};
+use twinplate_sim::model::{End, LoadingOrder, Of, micrometres};
 use twinplate_sim::requirements::damage_limit;
 
-/// Millimetres as a message shows a size.
-fn mm(length: f64) -> String {
-    format!("{:.4}", length * 1e3)
+/// A size (m) as a message shows it.
+fn size_of(case: &Case, length: f64) -> String {
+    let shown = &case.recipe.shown;
+    shown.with(Of::Thickness, &bare_size(case, length))
 }
 
-/// Micrometres as a message shows a depth.
-fn um(length: f64) -> String {
-    significant(micrometres(length), 3)
+/// The same without its unit.
+fn bare_size(case: &Case, length: f64) -> String {
+    case.recipe.shown.fixed(Of::Thickness, length * 1e3, 4)
 }
 
 pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Findings) {
@@ -25,11 +26,11 @@ pub(super) fn check(case: &Case, prediction: &Prediction, findings: &mut Finding
         findings.add(
             Code::NoStock,
             Place::batch("thickness"),
-            (batch.thickness * 1e3, batch.target * 1e3, "mm"),
+            (batch.thickness * 1e3, batch.target * 1e3, Of::Thickness),
             format!(
-                "parts come in at {} mm, and their target is {} mm",
-                mm(batch.thickness),
-                mm(batch.target)
+                "parts come in at {}, and their target is {}",
+                size_of(case, batch.thickness),
+                size_of(case, batch.target)
             ),
             "correct the incoming thickness or the target".to_owned(),
         );
@@ -91,11 +92,11 @@ fn ends(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mut 
             findings.add(
                 Code::EndAlreadyMet,
                 Place::step(index, "end"),
-                (start * 1e3, thickness * 1e3, "mm"),
+                (start * 1e3, thickness * 1e3, Of::Thickness),
                 format!(
-                    "step {name} ends at {} mm and starts at {} mm",
-                    mm(thickness),
-                    mm(start)
+                    "step {name} ends at {} and starts at {}",
+                    size_of(case, thickness),
+                    size_of(case, start)
                 ),
                 "lower the size, or take the step out".to_owned(),
             );
@@ -136,15 +137,15 @@ fn damage(case: &Case, prediction: &Prediction, slow: &Prediction, findings: &mu
         findings.add(
             Code::StockBelowDamage,
             Place::batch("damage"),
-            (micrometres(stock), micrometres(batch.damage), "µm"),
+            (micrometres(stock), micrometres(batch.damage), Of::Depth),
             format!(
-                "the {face} faces may lose only {} µm; their damage is {} µm deep",
-                um(stock),
-                um(batch.damage)
+                "the {face} faces may lose only {}; their damage is {} deep",
+                case.say(Of::Size, stock, 3),
+                case.say(Of::Depth, batch.damage, 3)
             ),
             format!(
-                "remove {} µm more from both faces together",
-                um(2.0 * (batch.damage - stock) * 1.1)
+                "remove {} more from both faces together",
+                case.at_least(Of::Size, 2.0 * (batch.damage - stock) * 1.1, 3)
             ),
         );
     }
@@ -177,9 +178,9 @@ fn damage_left(case: &Case, prediction: &Prediction, slow: &Prediction, findings
         (
             Place::batch("damage_left"),
             format!(
-                "the process leaves damage {} µm deep; the batch allows {} µm",
-                um(own),
-                um(limit)
+                "the process leaves damage {} deep; the batch allows {}",
+                case.say(Of::Depth, own, 3),
+                case.say(Of::Depth, limit, 3)
             ),
             "use a finer abrasive, or plan a finer process after this one".to_owned(),
         )
@@ -187,21 +188,21 @@ fn damage_left(case: &Case, prediction: &Prediction, slow: &Prediction, findings
         (
             Place::batch("damage"),
             format!(
-                "the {} face of the thinnest part may keep damage {} µm deep; allowed are {} µm",
+                "the {} face of the thinnest part may keep damage {} deep; allowed are {}",
                 ["lower", "upper"][usize::from(face > 0)],
-                um(left),
-                um(limit)
+                case.say(Of::Depth, left, 3),
+                case.say(Of::Depth, limit, 3)
             ),
             format!(
-                "remove {} µm more from both faces together, or sort the parts by thickness",
-                um(2.0 * (left - limit) * 1.1)
+                "remove {} more from both faces together, or sort the parts by thickness",
+                case.at_least(Of::Size, 2.0 * (left - limit) * 1.1, 3)
             ),
         )
     };
     findings.add(
         Code::DamageLeft,
         place,
-        (micrometres(left), micrometres(limit), "µm"),
+        (micrometres(left), micrometres(limit), Of::Depth),
         message,
         cure,
     );
@@ -214,11 +215,11 @@ fn added_damage(case: &Case, prediction: &Prediction, findings: &mut Findings) {
         findings.add(
             Code::DamageAdded,
             Place::recipe("consumables.damage"),
-            (micrometres(left), micrometres(batch.damage), "µm"),
+            (micrometres(left), micrometres(batch.damage), Of::Depth),
             format!(
-                "the process leaves damage {} µm deep; the parts came with {} µm",
-                um(left),
-                um(batch.damage)
+                "the process leaves damage {} deep; the parts came with {}",
+                case.say(Of::Depth, left, 3),
+                case.say(Of::Depth, batch.damage, 3)
             ),
             "use a finer abrasive".to_owned(),
         );
@@ -233,16 +234,20 @@ fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings:
         findings.add(
             Code::SizeMissed,
             place(),
-            (prediction.thickness * 1e3, batch.target * 1e3, "mm"),
-            format!(
-                "the parts should end at {} mm; wanted are {} ± {} mm",
-                mm(prediction.thickness),
-                mm(batch.target),
-                mm(batch.tolerance)
+            (
+                prediction.thickness * 1e3,
+                batch.target * 1e3,
+                Of::Thickness,
             ),
             format!(
-                "remove {} µm {} in the last step",
-                um(abs(off)),
+                "the parts should end at {}; wanted are {} ± {}",
+                size_of(case, prediction.thickness),
+                bare_size(case, batch.target),
+                size_of(case, batch.tolerance)
+            ),
+            format!(
+                "remove {} {} in the last step",
+                case.say(Of::Size, abs(off), 3),
                 if off > 0.0 { "more" } else { "less" }
             ),
         );
@@ -256,11 +261,11 @@ fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings:
         findings.add(
             Code::SizeUncertain,
             place(),
-            (micrometres(worst), micrometres(batch.tolerance), "µm"),
+            (micrometres(worst), micrometres(batch.tolerance), Of::Size),
             format!(
-                "at the ends of the removal envelope the size is off by {} µm; the tolerance is {} µm",
-                um(worst),
-                um(batch.tolerance)
+                "at the ends of the removal envelope the size is off by {}; the tolerance is {}",
+                case.say(Of::Size, worst, 3),
+                case.say(Of::Size, batch.tolerance, 3)
             ),
             "end the last step by size, with the gauge".to_owned(),
         );
@@ -270,11 +275,11 @@ fn size(case: &Case, prediction: &Prediction, edges: [&Prediction; 2], findings:
         findings.add(
             Code::SpreadTooWide,
             Place::batch("spread"),
-            (micrometres(three), micrometres(batch.tolerance), "µm"),
+            (micrometres(three), micrometres(batch.tolerance), Of::Size),
             format!(
-                "three standard deviations may still be {} µm at the end; the tolerance is {} µm",
-                um(three),
-                um(batch.tolerance)
+                "three standard deviations may still be {} at the end; the tolerance is {}",
+                case.say(Of::Size, three, 3),
+                case.say(Of::Size, batch.tolerance, 3)
             ),
             if batch.order == LoadingOrder::ByThickness {
                 "mix the lot, or lap longer at low load".to_owned()
@@ -299,12 +304,12 @@ fn finish(case: &Case, prediction: &Prediction, findings: &mut Findings) {
             (
                 micrometres(prediction.roughness),
                 micrometres(batch.finish),
-                "µm",
+                Of::Finish,
             ),
             format!(
-                "the faces should end at Ra {} µm; wanted is {} µm",
-                um(prediction.roughness),
-                um(batch.finish)
+                "the faces should end at Ra {}; wanted is {}",
+                case.say(Of::Finish, prediction.roughness, 3),
+                case.say(Of::Finish, batch.finish, 3)
             ),
             if reaches {
                 "remove more, so that the roughness settles".to_owned()
@@ -322,11 +327,11 @@ fn heat(case: &Case, prediction: &Prediction, findings: &mut Findings) {
         findings.add(
             Code::PlateHot,
             Place::machine("thermal.high"),
-            (hot, thermal.high, "°C"),
+            (hot, thermal.high, Of::Temperature),
             format!(
-                "the plates may reach {} °C in one cycle; the alarm is at {} °C",
-                significant(hot, 3),
-                significant(thermal.high, 3)
+                "the plates may reach {} in one cycle; the alarm is at {}",
+                case.say(Of::Temperature, hot, 3),
+                case.say(Of::Temperature, thermal.high, 3)
             ),
             "lower the pressure or the speeds, or cool better".to_owned(),
         );

@@ -5,9 +5,10 @@
 //! threads: runs are numbered, and a tie goes to the lower number.
 
 use crate::catalogue::Code;
-use crate::finding::{Finding, Place, significant};
+use crate::finding::{Counts, Finding, Place, significant};
 use serde::Serialize;
 use twinplate_sim::math::min;
+use twinplate_sim::model::Shown;
 use twinplate_sim::requirements::{Judged, REQUIREMENTS, Requirement, RunJudgement};
 
 /// Which run of the trials.
@@ -65,6 +66,14 @@ pub struct WorstCase {
 }
 
 impl WorstCase {
+    /// One of its numbers with the unit that is shown.
+    fn told(&self, shown: &Shown, number: f64) -> String {
+        self.requirement.kind().map_or_else(
+            || format!("{} {}", significant(number, 4), self.unit),
+            |of| shown.tell(of, number, 4),
+        )
+    }
+
     /// The run.
     #[must_use]
     pub const fn run(&self) -> TrialRun {
@@ -177,12 +186,16 @@ impl Results {
         best.map(|(case, _)| case)
     }
 
-    /// A finding for every broken requirement. `replay` gives the command that runs a numbered run again.
+    /// A finding for every broken requirement, in the units that are shown. `replay` gives the command that runs a numbered run again.
     #[must_use]
-    pub fn findings(&self, replay: &dyn Fn(TrialRun) -> String) -> Vec<Finding> {
+    pub fn findings(&self, shown: &Shown, replay: &dyn Fn(TrialRun) -> String) -> Vec<Finding> {
         let mut findings = Vec::new();
         for case in self.worst.iter().filter(|case| case.failed > 0) {
             let code = code_of(case.requirement);
+            let counts = case
+                .requirement
+                .kind()
+                .map_or(Counts::Bare(case.unit), Counts::Of);
             let message = if case.requirement == Requirement::Completes {
                 format!(
                     "{} of {} runs did not complete; run {}: {}",
@@ -193,23 +206,21 @@ impl Results {
                 )
             } else {
                 format!(
-                    "{} of {} runs: {}; worst run {}{}: {} {}, limit {} {}",
+                    "{} of {} runs: {}; worst run {}{}: {}, limit {}",
                     case.failed,
                     self.runs,
                     case.what,
                     case.run(),
                     case.step
                         .map_or(String::new(), |step| format!(", step {}", step + 1)),
-                    significant(case.value, 4),
-                    case.unit,
-                    significant(case.limit, 4),
-                    case.unit
+                    case.told(shown, case.value),
+                    case.told(shown, case.limit)
                 )
             };
             let cure = format!("{} Replay: {}", code.entry().cure, replay(case.run()));
             findings.push(
                 Finding::new(code, place_of(case.requirement, case.step), message, cure)
-                    .with_numbers(case.value, case.limit, case.unit),
+                    .with_numbers(case.value, case.limit, counts),
             );
         }
         findings
@@ -329,14 +340,17 @@ mod tests {
         assert_eq!(one, other);
         assert_eq!(one.tightest().map(|case| case.draw), Some(1));
         assert_eq!(one.failed, 0);
-        assert!(one.findings(&|_| String::new()).is_empty());
+        assert!(
+            one.findings(&Shown::default(), &|_| String::new())
+                .is_empty()
+        );
     }
 
     #[test]
     fn a_broken_requirement_becomes_a_finding_with_its_replay() {
         let results = Results::of(7, vec![run(0, 1.0), run(1, 6.0), run(2, f64::NAN)]);
         assert_eq!(results.failed, 2);
-        let findings = results.findings(&|index| format!("replay {index}"));
+        let findings = results.findings(&Shown::default(), &|index| format!("replay {index}"));
         assert_eq!(findings.len(), 1);
         assert_eq!(findings[0].code, Code::ProofOvershoot);
         assert!(

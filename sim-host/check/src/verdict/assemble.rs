@@ -5,6 +5,7 @@ use super::{
     CheckReport, EnvelopeReport, Location, PredictionReport, ReportedFinding, SCHEMA, Subject,
     Verdict, Waiver,
 };
+use crate::assumed::AssumedReport;
 use crate::case::Case;
 use crate::catalogue::Severity;
 use crate::finding::{Finding, Place};
@@ -24,6 +25,8 @@ pub struct Parts<'a> {
     pub nominal: Option<PredictionReport>,
     /// What the trials came to, where they were run.
     pub results: Option<Results>,
+    /// What the machine file leaves out.
+    pub assumed: Option<AssumedReport>,
     /// What the batch asks of the parts that this report answers for: [`targets::TARGETS`], or nothing where one run is shown.
     pub targets: &'a [Target],
     /// Finds a field in its file.
@@ -75,6 +78,7 @@ pub fn assemble(parts: Parts) -> CheckReport {
                 worst: results.tightest().cloned(),
                 cases: results.worst.clone(),
             }),
+        assumed: parts.assumed,
         subject: Subject::of(parts.case),
         results: parts.results,
     }
@@ -100,6 +104,7 @@ fn place(
         measured: finding.measured,
         limit: finding.limit,
         unit: finding.unit,
+        of: finding.of,
         cure: finding.cure,
         field: finding.place.path,
         waived: waivers
@@ -133,6 +138,7 @@ mod tests {
             prediction: &prediction,
             nominal: None,
             results: None,
+            assumed: None,
             targets: &targets::TARGETS,
             locate: &|place| {
                 (place.path == "prestart").then(|| Location {

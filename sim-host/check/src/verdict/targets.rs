@@ -3,10 +3,10 @@
 
 use super::PredictionReport;
 use crate::case::Case;
-use crate::finding::significant;
 use crate::trials::{Results, TrialRun, WorstCase};
 use serde::Serialize;
 use twinplate_sim::math::{abs, max};
+use twinplate_sim::model::{Of, Shown};
 use twinplate_sim::requirements::{Requirement, part_limit};
 
 /// A number of the batch file that finished parts must keep.
@@ -48,6 +48,9 @@ pub struct JudgedTarget {
     pub by: &'static str,
     /// Unit.
     pub unit: &'static str,
+    /// What kind of quantity its numbers are; not in the JSON.
+    #[serde(skip)]
+    pub of: Option<Of>,
     /// On the machine and the batch as their files say; without a run by closed form, and `null` where that knows nothing of it.
     pub nominal: Option<f64>,
     /// The best of all runs; `null` without a run.
@@ -83,6 +86,7 @@ impl JudgedTarget {
             group,
             by: by.what(),
             unit: by.unit(),
+            of: by.kind(),
             nominal: worst.map_or_else(|| foretold(by, case, predicted), |worst| worst.nominal),
             best: worst.map(|worst| worst.best),
             worst: worst.map(|worst| worst.value),
@@ -122,15 +126,17 @@ fn foretold(by: Requirement, case: &Case, predicted: &PredictionReport) -> Optio
 
 /// What else is known of a requirement on the nominal machine.
 fn note(by: Requirement, case: &Case, predicted: &PredictionReport) -> String {
+    let shown = &case.recipe.shown;
     match by {
         Requirement::Size => {
             let (batch, thickness) = (case.batch, &predicted.thickness_um);
+            let size = |number| shown.fixed(Of::Size, number, 1);
             format!(
-                "mean {:.1} µm for {:.1} ± {} µm, {}",
-                thickness.mean,
-                batch.target * 1e6,
-                significant(batch.tolerance * 1e6, 3),
-                sizes(thickness.min, thickness.max)
+                "mean {} for {} ± {}, {}",
+                shown.with(Of::Size, &size(thickness.mean)),
+                size(batch.target * 1e6),
+                shown.say(Of::Size, batch.tolerance, 3),
+                sizes(shown, thickness.min, thickness.max)
             )
         }
         Requirement::Flatness => {
@@ -143,21 +149,22 @@ fn note(by: Requirement, case: &Case, predicted: &PredictionReport) -> String {
                 return String::new();
             };
             format!(
-                "up to {roll:.2} µm of form is the rims' roll-off; pressure along the path {least} to {most} % of the mean"
+                "up to {} of form is the rims' roll-off; pressure along the path {least} to {most} % of the mean",
+                shown.with(Of::Parallelism, &shown.fixed(Of::Parallelism, roll, 2))
             )
         }
         Requirement::Damage => match (predicted.damage_left.part, predicted.damage_left.face) {
             (Some(part), Some(face)) => format!("part {part}, {face} face"),
             // What is judged is then what is left of the damage that the parts came with.
             _ if case.batch.damage_left.is_none() => format!(
-                "of what the parts came with; the process leaves {} µm of its own",
-                significant(predicted.damage_left.limit_um, 2)
+                "of what the parts came with; the process leaves {} of its own",
+                shown.tell(Of::Depth, predicted.damage_left.limit_um, 2)
             ),
             _ => String::new(),
         },
         Requirement::PartStrength => predicted
             .largest_part
-            .map_or_else(String::new, |part| part.words()),
+            .map_or_else(String::new, |part| part.words(shown)),
         _ => String::new(),
     }
 }
@@ -165,14 +172,16 @@ fn note(by: Requirement, case: &Case, predicted: &PredictionReport) -> String {
 /// Smallest difference that a range of sizes shows, µm.
 const RANGE_DIGIT: f64 = 0.1;
 
-/// From the thinnest part to the thickest, µm. The model knows parts only as whole: what differs by less than a digit shown is told as
-/// that, not as a range of equal numbers.
+/// From the thinnest part to the thickest, given in µm. The model knows parts only as whole: what differs by less than a digit shown is
+/// told as that, not as a range of equal numbers.
 #[must_use]
-pub fn sizes(least: f64, most: f64) -> String {
+pub fn sizes(shown: &Shown, least: f64, most: f64) -> String {
+    let size = |number| shown.fixed(Of::Size, number, 1);
+    let with_unit = |number: &str| shown.with(Of::Size, number);
     if most - least < RANGE_DIGIT {
-        format!("parts less than {RANGE_DIGIT} µm apart")
+        format!("parts less than {} apart", with_unit(&size(RANGE_DIGIT)))
     } else {
-        format!("parts {least:.1} to {most:.1} µm")
+        format!("parts {} to {}", size(least), with_unit(&size(most)))
     }
 }
 

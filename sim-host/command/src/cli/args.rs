@@ -1,6 +1,10 @@
 //! What was typed. What it means is `resolved`'s business.
 
 pub mod calibrate;
+pub mod correct;
+pub mod draft;
+pub mod several;
+pub mod shop;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -47,7 +51,9 @@ pub enum Verb {
     /// Is this recipe safe, and will it do the job on this machine with this batch?
     #[command(after_help = "Example:
   twinplate check recipes/recipes/steel-f400.toml --runs 500 --report steel.html
-  twinplate check recipes/recipes/steel-f400.toml --faults")]
+  twinplate check recipes/recipes/steel-f400.toml --faults
+  twinplate check recipes/recipes/glass-f800.toml --sweep pressure=1..2psi
+  twinplate check recipes/routes/glass-lap-polish.toml")]
     Check(Check),
     /// One simulated cycle, nominal or with a scenario
     #[command(after_help = "Examples:
@@ -73,6 +79,16 @@ Gains that fail on any machine tried from the envelope are not recommended."
     Tune(Tune),
     /// Keys of machine and recipe files from what a shop measures: load cell, removal
     Calibrate(calibrate::Calibrate),
+    /// The next batch's time or load from a production record, and when plates and slurry are due
+    Correct(correct::Correct),
+    /// A recipe, or several in a row, from a machine, a batch and a shelf; or what binds
+    Draft(draft::Draft),
+    /// Measured parts into loads and pockets, and what that does: first contact, spread, time
+    LayIn(shop::LayIn),
+    /// One printable page for the operator: loads, gauge, speeds, slurry, pockets, what to check
+    Card(shop::Card),
+    /// Time and money: parts an hour, what a batch takes and costs, when an order is done
+    Cost(shop::Cost),
     /// Training at the simulated machine with the real controller, for an operator in a browser or a script
     #[command(after_help = "Examples:
   twinplate train
@@ -106,7 +122,7 @@ All of it is invented: run it on nothing.")]
 /// A recipe and the files that go with it.
 #[derive(Clone, Debug, Args)]
 pub struct Files {
-    /// Recipe file; it names its machine and batch.
+    /// Recipe file; it names its machine and batch. Or a route: recipes one after another on the same parts.
     pub recipe: PathBuf,
     /// Machine file to use instead of the one the recipe names.
     #[arg(long, value_name = "FILE")]
@@ -146,6 +162,9 @@ pub struct Check {
     #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = whole(1..=86_400_u32),
           conflicts_with_all = ["runs", "report", "no_report", "waive", "reason", "fail_on", "units"])]
     pub seek: Option<u32>,
+    /// A sweep, or another recipe.
+    #[command(flatten)]
+    pub several: several::Several,
     /// Random draws besides the search, for each requirement; they come on top of its time.
     #[arg(long, allow_negative_numbers = true, value_name = "N", default_value_t = 1000, requires = "seek",
           value_parser = whole(0..=1_000_000_u32))]

@@ -20,7 +20,7 @@ use twinplate_check::inspection::{FacesReport, MapReport};
 use twinplate_check::verdict::{FormReport, SCHEMA};
 use twinplate_sim::bench::{Drawn, Job, OneOfBatches, run_batches};
 use twinplate_sim::files::Set;
-use twinplate_sim::model::{gauged_micrometres, micrometres};
+use twinplate_sim::model::{Of, gauged_micrometres, micrometres};
 use twinplate_sim::plant::plate_form::PlateForm;
 use twinplate_sim::requirements::{RunJudgement, Verdict, judge};
 
@@ -156,7 +156,12 @@ pub fn batches(count: u32, typed: args::Run, terminal: Terminal) -> Result<Answe
     if let Some(output) = page {
         // Writing to a String cannot fail.
         let _ = writeln!(written, "report: {}", output.path().display());
-        let html = drawn_page(&job, drawn, &report, &Profiles::new(&new, &plates));
+        let html = drawn_page(
+            &job,
+            drawn,
+            &report,
+            &Profiles::new(&new, &plates).answered(&job.recipe.shown),
+        );
         output.write(|file| std::io::Write::write_all(file, html.as_bytes()))?;
     }
     match format {
@@ -206,11 +211,13 @@ fn drawn_page(job: &Job, drawn: Drawn, report: &Report, profiles: &Profiles) -> 
         profiles,
         machine: &job.machine,
         batch: &job.batch,
+        shown: &job.recipe.shown,
     })
 }
 
 /// The five answers over the page.
 fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
+    let shown = &job.recipe.shown;
     let answer = |question, short: String, detail: String| answers::Answer {
         question,
         short,
@@ -228,8 +235,10 @@ fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
     let worst = report.worst();
     let flat = worst.map_or_else(String::new, |row| {
         format!(
-            "{:.2} µm ({:.1} light bands) in batch {}",
-            row.form.flatness_um, row.form.flatness_bands, row.batch
+            "{} ({:.1} light bands) in batch {}",
+            shown.fixed_with(Of::Flatness, row.form.flatness_um, 2),
+            row.form.flatness_bands,
+            row.batch
         )
     });
     let seen = worst.and_then(|row| row.faces.as_ref());
@@ -251,8 +260,8 @@ fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
             "Worst flatness",
             flat,
             format!(
-                "asked {:.2} µm; {}",
-                micrometres(job.batch.flatness),
+                "asked {}; {}",
+                shown.fixed_with(Of::Flatness, micrometres(job.batch.flatness), 2),
                 seen.map_or_else(String::new, FacesReport::words)
             ),
         ),
@@ -273,11 +282,15 @@ fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
             "Plates at the end",
             last.map_or_else(String::new, |row| {
                 let [lower, upper] = row.form.plates_um;
-                format!("{lower:+.2} and {upper:+.2} µm")
+                format!(
+                    "{} and {}",
+                    shown.signed(Of::Form, lower, 2),
+                    shown.with(Of::Form, &shown.signed(Of::Form, upper, 2))
+                )
             }),
             format!(
                 "lower and upper, inner edge over outer edge, + convex; {}",
-                plan::worn_words(&report.map)
+                plan::worn_words(&report.map, shown)
             ),
         ),
     ]
@@ -286,12 +299,12 @@ fn five(job: &Job, report: &Report) -> [answers::Answer; 5] {
 /// A row each, how it went in two lines, the worst part, the wear.
 fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -> String {
     let mut text = format!("{}\n\n", subject(job, drawn, report));
-    let control = job.recipe.flatness.as_ref();
-    text.push_str(&table::draw(control, &report.batches));
+    let (control, shown) = (job.recipe.flatness.as_ref(), &job.recipe.shown);
+    text.push_str(&table::draw(control, &report.batches, shown));
     text.push('\n');
-    text.push_str(&table::legend(control, &report.batches));
+    text.push_str(&table::legend(control, &report.batches, shown));
     text.push('\n');
-    text.push_str(&trend::lines(&report.points(), style));
+    text.push_str(&trend::lines(&report.points(), shown, style));
     let worst = report
         .worst()
         .and_then(|row| Some((row.batch, row.faces.as_ref()?)));
@@ -299,7 +312,7 @@ fn text(job: &Job, drawn: Drawn, report: &Report, written: &str, style: Style) -
     if let Some((batch, faces)) = worst {
         told.push(format!("batch {batch}, {}", faces.words()));
     }
-    told.push(plan::worn_words(&report.map));
+    told.push(plan::worn_words(&report.map, shown));
     text.push('\n');
     for line in told.iter().flat_map(|sentence| wrap(sentence, style.width)) {
         // Writing to a String cannot fail.

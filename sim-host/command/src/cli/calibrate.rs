@@ -1,5 +1,8 @@
 //! `calibrate`: keys of machine and recipe files from sheets that a shop fills in.
 
+mod keys;
+mod motion;
+
 use super::args::Format;
 use super::args::calibrate::{Calibration, Cell, Removal, SheetFile};
 use super::check::before_last_line;
@@ -27,7 +30,13 @@ use twinplate_sim::model::{Machine, Recipe};
 pub fn calibrate(typed: &Calibration, terminal: Terminal) -> Result<Answer, Failure> {
     match typed {
         Calibration::Cell(typed) => of_cell(typed, terminal),
+        Calibration::Actuator(typed) => motion::actuator(typed, terminal),
+        Calibration::Drives(typed) => motion::drives(typed, terminal),
+        Calibration::Rehearse(typed) => motion::rehearse(typed),
         Calibration::Removal(typed) => of_removal(typed, terminal),
+        Calibration::Slurry(typed) => keys::slurry(typed, terminal),
+        Calibration::Heat(typed) => keys::heat(typed, terminal),
+        Calibration::Plates(typed) => keys::plates(typed, terminal),
     }
 }
 
@@ -98,8 +107,12 @@ fn of_removal(typed: &Removal, terminal: Terminal) -> Result<Answer, Failure> {
         })?),
         None => None,
     };
-    let report = removal::calibrate(&sheet.display().to_string(), &bytes, set.as_ref())
-        .map_err(Failure::Files)?;
+    let beside = sheet.parent().unwrap_or(Path::new(""));
+    let open =
+        |name: &str| bytes_of(&beside.join(name), LONGEST_TRACE).map_err(|error| error.to_string());
+    let name = sheet.display().to_string();
+    let report =
+        removal::calibrate_with(&name, &bytes, set.as_ref(), &open).map_err(Failure::Files)?;
     let mut inputs = vec![sheet.as_path()];
     if let Some(set) = &set {
         inputs.extend([&set.recipe.path, &set.machine.path, &set.batch.path].map(PathBuf::as_path));
@@ -178,9 +191,16 @@ fn both<A, B>(
     }
 }
 
+/// Longest trace that is read, bytes: a row every 50 ms of some eight hours.
+const LONGEST_TRACE: u64 = 1 << 29;
+
 /// The bytes of a sheet, one more than are taken, so that whoever reads them says that there are too many.
-fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    let unreadable = |error: std::io::Error| {
+pub(super) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+    read_up_to(path, SIZE_LIMIT)
+}
+
+fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+    bytes_of(path, most).map_err(|error| {
         let expected = format!("{}a sheet that exists and may be read", files::near(path));
         let message = format!("the sheet cannot be read ({error})");
         Failure::Files(vec![FileError::whole(
@@ -189,17 +209,23 @@ fn read(path: &Path) -> Result<Vec<u8>, Failure> {
             message,
             &expected,
         )])
-    };
-    let file = std::fs::File::open(path).map_err(unreadable)?;
+    })
+}
+
+fn bytes_of(path: &Path, most: u64) -> std::io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    file.take(SIZE_LIMIT + 1)
-        .read_to_end(&mut bytes)
-        .map_err(unreadable)?;
+    std::fs::File::open(path)?
+        .take(most + 1)
+        .read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
 /// Opens the page's file before the work is told.
-fn page(file: &SheetFile, kind: &str, inputs: &[&Path]) -> Result<Option<Output>, Failure> {
+pub(super) fn page(
+    file: &SheetFile,
+    kind: &str,
+    inputs: &[&Path],
+) -> Result<Option<Output>, Failure> {
     let path = match ReportTo::new(file.report.clone(), file.no_report) {
         ReportTo::Nowhere => return Ok(None),
         ReportTo::File(path) => path,
@@ -216,14 +242,14 @@ fn page(file: &SheetFile, kind: &str, inputs: &[&Path]) -> Result<Option<Output>
 }
 
 /// What was found, in its three forms.
-struct Told {
-    text: String,
-    json: serde_json::Value,
-    page: String,
+pub(super) struct Told {
+    pub text: String,
+    pub json: serde_json::Value,
+    pub page: String,
 }
 
 /// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
-fn tell(
+pub(super) fn tell(
     file: &SheetFile,
     told: Told,
     page: Option<Output>,
@@ -247,7 +273,7 @@ fn tell(
 }
 
 /// Writes a file anew and says on stderr what changed: stdout's last line is the verdict.
-fn put(output: Output, old: &str, text: String) -> Result<Answer, Failure> {
+pub(super) fn put(output: Output, old: &str, text: String) -> Result<Answer, Failure> {
     let changed = difference(old, &text);
     let path = output.path().display().to_string();
     output.write(|to| to.write_all(text.as_bytes()))?;
@@ -255,7 +281,7 @@ fn put(output: Output, old: &str, text: String) -> Result<Answer, Failure> {
     Ok(Answer::Yes)
 }
 
-fn edit(error: EditError) -> Failure {
+pub(super) fn edit(error: EditError) -> Failure {
     match error {
         EditError::Files(errors) => Failure::Files(errors),
         EditError::Edit(what) => Failure::new(

@@ -10,6 +10,7 @@ use crate::report::{Cycle, html, junit, text, wrap};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use twinplate_check::Case;
+use twinplate_check::assumed::runs;
 use twinplate_check::check as study;
 use twinplate_check::locate;
 use twinplate_check::trials::NOMINAL_RUNS;
@@ -42,7 +43,6 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     }
     tell(
         meant,
-        &set,
         &report,
         &cycle,
         &replay,
@@ -82,7 +82,8 @@ fn study(
     replay: &ReplayCommand,
     terminal: Terminal,
 ) -> Result<(CheckReport, Cycle), Failure> {
-    let bar = progress((meant.plan.draws + NOMINAL_RUNS) as u64, terminal.err_color);
+    let runs = meant.plan.draws + NOMINAL_RUNS + runs(case.machine);
+    let bar = progress(runs as u64, terminal.err_color);
     let checked = study::check(
         case,
         &study::Request {
@@ -105,7 +106,6 @@ fn study(
 /// Writes the result to stdout.
 fn tell(
     meant: &Check,
-    set: &Set,
     report: &CheckReport,
     cycle: &Cycle,
     replay: &ReplayCommand,
@@ -114,11 +114,10 @@ fn tell(
 ) -> Result<(), Failure> {
     match meant.format {
         CheckFormat::Text => {
-            let trade = meant.trade || set.has_trade_units();
             let drawn = text::draw(report, Some(cycle), terminal.out);
             let mut more = String::new();
             more.push_str(&worst_run(report, replay));
-            if trade {
+            if meant.trade {
                 more.push('\n');
                 more.push_str(&trade::table(report));
             }

@@ -1,5 +1,5 @@
-//! `explain`: what a code means, why it matters, what to do. Three vocabularies, asked in this order: findings of `check`,
-//! interlock rows, errors in files.
+//! `explain`: what a code means, why it matters, what to do. Four vocabularies, asked in this order: findings of `check`,
+//! interlock rows, errors in files, keys that a machine file may leave out.
 
 mod file_errors;
 mod interlock;
@@ -14,7 +14,9 @@ use firmware_core::interlock::TABLE;
 use serde::Serialize;
 use std::fmt::Write as _;
 use twinplate_check::catalogue::ALL_CODES;
+use twinplate_sim::assumed::{Rule, rules};
 use twinplate_sim::files::error::{CODES as FILE_CODES, nearest};
+use twinplate_sim::files::width_words;
 
 /// Version of the JSON. In 2 what to do is called `remedy`; 1 called it `cure`.
 const SCHEMA: u16 = 2;
@@ -22,7 +24,7 @@ const SCHEMA: u16 = 2;
 /// One explained code.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 struct Page {
-    /// `finding`, `interlock` or `file-error`.
+    /// One of [`KINDS`].
     kind: &'static str,
     /// Number; file errors have none.
     id: Option<u16>,
@@ -34,7 +36,7 @@ struct Page {
 }
 
 /// What one kind of page answers to.
-const KINDS: [&str; 3] = ["finding", "interlock", "file-error"];
+const KINDS: [&str; 4] = ["finding", "interlock", "file-error", "assumed-key"];
 
 /// Does the work.
 ///
@@ -81,6 +83,7 @@ fn list(all: &[Page]) -> String {
         let title = match kind {
             "finding" => "Findings of check",
             "interlock" => "Interlocks",
+            "assumed-key" => "Keys that a machine file may leave out",
             _ => "Errors in files",
         };
         let _ = writeln!(text, "{title}");
@@ -107,10 +110,10 @@ impl Page {
 
     fn text(&self) -> String {
         let number = self.id.map_or_else(String::new, |id| format!(" {id}"));
-        let kind = if self.kind == "file-error" {
-            "error in a file"
-        } else {
-            self.kind
+        let kind = match self.kind {
+            "file-error" => "error in a file",
+            "assumed-key" => "key of a machine file",
+            other => other,
         };
         let mut text = format!("{} ({kind}{number}, {})\n", self.code, self.level);
         for (label, body) in &self.text {
@@ -171,7 +174,29 @@ fn pages() -> Vec<Page> {
     findings
         .chain(TABLE.iter().map(interlock::page))
         .chain(files)
+        .chain(rules().map(assumed_key))
         .collect()
+}
+
+/// What stands for a key that a machine file leaves out.
+fn assumed_key(rule: &Rule) -> Page {
+    let uncertain = if rule.varies() {
+        "The machine may truly have another value: the trials draw it from this envelope, and `check` says what it decides."
+    } else {
+        "It is a setting: the machine is to be set so."
+    };
+    Page {
+        kind: KINDS[3],
+        id: None,
+        code: rule.key,
+        level: width_words(rule),
+        text: vec![
+            ("What", format!("Left out: {}.", rule.rule)),
+            ("Rule", format!("{}.", rule.source)),
+            ("Why", uncertain.into()),
+            ("Remedy", format!("Measured by {}. {}", rule.by, rule.how)),
+        ],
+    }
 }
 
 /// A phrase as a sentence.

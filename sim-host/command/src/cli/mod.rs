@@ -6,20 +6,27 @@
 pub mod args;
 mod batches;
 mod calibrate;
+mod card;
 mod check;
+mod correct;
+mod cost;
 mod demo_set;
 mod difference;
+mod draft;
 mod explain;
 mod failure;
 mod faults;
 mod files;
 mod interrupt;
+mod lay_in;
 mod output;
 mod replay_command;
 mod resolved;
+mod route;
 mod run;
 mod run_report;
 mod seek;
+mod several;
 mod shrink;
 mod terminal;
 mod trade;
@@ -35,6 +42,7 @@ use clap::Parser;
 use std::process::ExitCode;
 use terminal::Terminal;
 use tracing_subscriber::filter::LevelFilter;
+use twinplate_sim::files::is_route;
 
 /// The answer of a verb that did its work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,8 +113,15 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
     match verb {
         Verb::Check(typed) => {
             let processors = std::thread::available_parallelism().map_or(1, usize::from);
+            let several = typed.several.clone();
             let meant = resolved::Check::new(typed, processors)?;
-            if meant.faults {
+            if let Some(second) = &several.beside {
+                several::beside(&meant, second, &program(), terminal)
+            } else if !several.sweep.is_empty() {
+                several::sweep(&meant, &several, terminal)
+            } else if is_route(&meant.files.recipe) {
+                route::check(&meant, &program(), terminal)
+            } else if meant.faults {
                 faults::check(&meant, &program(), terminal)
             } else {
                 check::check(&meant, &program(), terminal)
@@ -115,6 +130,9 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
         Verb::Run(typed) => {
             if let Some(meant) = resolved::Shrink::new(&typed) {
                 return shrink::shrink(&meant, terminal);
+            }
+            if is_route(&typed.files.recipe) {
+                return route::run(&typed, terminal);
             }
             if let Some(count) = typed.batches {
                 return batches::batches(count, typed, terminal);
@@ -126,6 +144,11 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             tune::tune(&resolved::Tune::new(typed, processors)?, terminal)
         }
         Verb::Calibrate(typed) => calibrate::calibrate(&typed.what, terminal),
+        Verb::Draft(typed) => draft::draft(&typed, terminal),
+        Verb::LayIn(typed) => lay_in::lay_in(typed, terminal),
+        Verb::Card(typed) => card::card(typed, terminal),
+        Verb::Cost(typed) => cost::cost(typed, terminal),
+        Verb::Correct(typed) => correct::correct(typed, terminal),
         Verb::Train(typed) => {
             train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
                 .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))

@@ -51,7 +51,7 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
     match meant.format {
         Format::Text => {
             let text = report.text(&cycle, &told, terminal.out);
-            if meant.trade || set.has_trade_units() {
+            if meant.trade {
                 let table = format!("\n{}", trade::table(&page));
                 show(&before_last_line(&text, &table), terminal.out.width)?;
             } else {

@@ -18,7 +18,7 @@ use twinplate_sim::bench::summary::Interval;
 use twinplate_sim::bench::{Outcome, Refused, RefusedBy};
 use twinplate_sim::fault_words;
 use twinplate_sim::files::Set;
-use twinplate_sim::model::{Scenario, What, When, micrometres};
+use twinplate_sim::model::{Of, Scenario, Shown, What, When, micrometres};
 use twinplate_sim::plant::Substeps;
 use twinplate_sim::plant::plate_form::PlateForm;
 use twinplate_sim::requirements::{Judged, Verdict};
@@ -48,6 +48,8 @@ struct Sought {
     limit: f64,
     /// Unit of all three.
     unit: &'static str,
+    #[serde(skip)]
+    of: Option<Of>,
     /// Margin that the journal tells of.
     journal: f64,
 }
@@ -59,6 +61,7 @@ impl From<Regained> for Sought {
             margin: regained.margin,
             limit: regained.limit,
             unit: regained.target.unit(),
+            of: regained.target.kind(),
             journal: regained.journal,
         }
     }
@@ -97,6 +100,8 @@ struct Held {
     value: f64,
     limit: f64,
     unit: &'static str,
+    #[serde(skip)]
+    of: Option<Of>,
     holds: bool,
 }
 
@@ -167,6 +172,9 @@ pub struct RunReport {
     same_as_journal: Option<bool>,
     /// In a replay of what a search found, its margin.
     sought: Option<Sought>,
+    /// The units to answer in; not in the JSON.
+    #[serde(skip)]
+    shown: Shown,
 }
 
 fn seconds(tick: u32) -> f64 {
@@ -311,6 +319,7 @@ impl RunReport {
             trace_hash: outcome.trace_hash.map(|hash| format!("{hash:#018x}")),
             same_as_journal: made.same,
             sought: made.regained.map(Sought::from),
+            shown: ran.set.recipe.value.shown,
         }
     }
 
@@ -330,7 +339,11 @@ impl RunReport {
         let warm = self
             .plates_before_c
             .map_or_else(String::new, |[lower, upper]| {
-                format!(", plates warm from batches before ({lower:.1} and {upper:.1} °C)")
+                format!(
+                    ", plates warm from batches before ({} and {})",
+                    self.shown.fixed(Of::Temperature, lower, 1),
+                    self.shown.fixed_with(Of::Temperature, upper, 1)
+                )
             });
         Some(format!("seed {seed}, {machine}{finer}{warm}"))
     }
@@ -353,6 +366,7 @@ fn held(item: &Judged) -> Held {
         value: item.value,
         limit: item.limit,
         unit: item.requirement.unit(),
+        of: item.requirement.kind(),
         holds: item.holds(),
     }
 }

@@ -6,7 +6,7 @@ use super::replay_command::ReplayCommand;
 use super::resolved::Check;
 use super::terminal::{Terminal, progress};
 use super::{Answer, Failure, files};
-use crate::report::wrap;
+use crate::report::{counted, unit_of, wrap};
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -14,10 +14,10 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use twinplate_check::Case as CheckedCase;
 use twinplate_check::check::static_errors;
-use twinplate_check::finding::significant;
 use twinplate_falsify::again::again;
 use twinplate_falsify::seek::{self, Case, Found, Question, SearchPlan, TARGETS, Target};
 use twinplate_sim::bench::{Job, Journal};
+use twinplate_sim::model::{Of, Shown};
 
 /// Version of the JSON.
 const SCHEMA: u16 = 1;
@@ -185,6 +185,8 @@ struct Told {
     requirement: &'static str,
     what: &'static str,
     unit: &'static str,
+    #[serde(skip)]
+    of: Option<Of>,
     limit: Option<f64>,
     evaluations: usize,
     margin: Option<f64>,
@@ -216,6 +218,7 @@ impl Told {
             requirement: found.target.word(),
             what: found.target.what(),
             unit: found.target.unit(),
+            of: found.target.kind(),
             limit: found.least().map(|case| case.measured.limit),
             evaluations: found.evaluations,
             margin: margin(&found.worst),
@@ -277,8 +280,11 @@ fn text(
         "{:<25}{:>9} {:>10} {:>7} {:>10} {:>7} {:<5}",
         "least margin of", "limit", "search", "runs", "random", "draws", "unit"
     );
-    let number = |value: Option<f64>| value.map_or("-".to_owned(), |value| significant(value, 4));
+    let shown = &job.recipe.shown;
     for one in told {
+        let number = |value: Option<f64>| {
+            value.map_or("-".to_owned(), |value| counted(shown, one.of, value, 4))
+        };
         let _ = writeln!(
             text,
             "{:<25}{:>9} {:>10} {:>7} {:>10} {:>7} {:<5}",
@@ -288,7 +294,7 @@ fn text(
             one.evaluations,
             number(one.margin_of_draws),
             one.draws,
-            one.unit
+            unit_of(shown, one.of, one.unit)
         );
     }
     text.push('\n');
@@ -301,7 +307,7 @@ fn text(
         let _ = writeln!(text, "{line}");
     }
     for one in told {
-        cases(&mut text, one);
+        cases(&mut text, one, shown);
     }
     if !standing.is_empty() {
         let line = format!(
@@ -326,7 +332,7 @@ fn text(
 }
 
 /// The worst case of one requirement and how to see it again.
-fn cases(text: &mut String, one: &Told) {
+fn cases(text: &mut String, one: &Told, shown: &Shown) {
     let Some(case) = &one.worst else { return };
     let line = format!(
         "{}: {} {} {} by {} {}, seed {}: {}; {}; control hash {}, trace hash {}",
@@ -336,8 +342,8 @@ fn cases(text: &mut String, one: &Told) {
         } else {
             "margin"
         },
-        significant(case.margin, 4),
-        one.unit,
+        counted(shown, one.of, case.margin, 4),
+        unit_of(shown, one.of, one.unit),
         case.by,
         case.evaluation,
         case.seed,

@@ -6,6 +6,7 @@ use twinplate_check::finding::significant;
 use twinplate_check::trials::{NOMINAL_RUNS, TrialRun};
 use twinplate_check::verdict::targets::sizes;
 use twinplate_check::verdict::{CheckReport, DamageReport, PlateWear, ReportedFinding, Verdict};
+use twinplate_sim::model::{Of, Shown};
 
 /// One answer: a question, its short answer, and the line under it.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,14 +103,15 @@ fn load_margin(report: &CheckReport) -> Answer {
             detail: "the closed-loop trials give it".to_owned(),
         };
     };
+    let (shown, of) = (&report.subject.shown, Of::Load);
     let left = case.limit - case.value;
     let (short, word) = if left < 0.0 {
-        (format!("{} N over", significant(-left, 3)), "over")
+        (format!("{} over", shown.tell(of, -left, 3)), "over")
     } else {
         (
             format!(
-                "{} N ({} %)",
-                significant(left, 3),
+                "{} ({} %)",
+                shown.tell(of, left, 3),
                 significant(100.0 * left / case.limit, 2)
             ),
             "under",
@@ -119,8 +121,8 @@ fn load_margin(report: &CheckReport) -> Answer {
         question,
         short,
         detail: format!(
-            "{word} the bound of {} N: {}, {}",
-            significant(case.limit, 4),
+            "{word} the bound of {}: {}, {}",
+            shown.tell(of, case.limit, 4),
             case.what,
             run_name(case.run())
         ),
@@ -138,41 +140,41 @@ fn run_name(run: TrialRun) -> String {
 }
 
 fn prediction(report: &CheckReport) -> Answer {
-    let p = &report.prediction;
+    let (p, shown) = (&report.prediction, &report.subject.shown);
     Answer {
         question: "Predicted result",
         short: format!(
-            "{:.1} µm, Ra {} µm, {}",
-            p.thickness_um.mean,
-            significant(p.roughness_um, 2),
+            "{}, Ra {}, {}",
+            shown.fixed_with(Of::Size, p.thickness_um.mean, 1),
+            shown.tell(Of::Finish, p.roughness_um, 2),
             duration(p.cycle_s)
         ),
         detail: format!(
-            "{}; {} parts/h, {} L slurry; target by target below",
-            sizes(p.thickness_um.min, p.thickness_um.max),
+            "{}; {} parts/h, {} slurry; target by target below",
+            sizes(shown, p.thickness_um.min, p.thickness_um.max),
             significant(p.parts_per_hour, 3),
-            significant(p.slurry_l, 2)
+            shown.tell(Of::Volume, p.slurry_l, 2)
         ),
     }
 }
 
 /// The deepest damage that is left, and what is allowed.
 #[must_use]
-pub fn damage(left: &DamageReport) -> String {
+pub fn damage(left: &DamageReport, shown: &Shown) -> String {
     let place = match (left.part, left.face) {
         (Some(part), Some(face)) => format!(" (part {part}, {face} face)"),
         _ => String::new(),
     };
     format!(
-        "damage left at most {} µm{place}, allowed {} µm",
-        significant(left.depth_um, 2),
-        significant(left.limit_um, 2)
+        "damage left at most {}{place}, allowed {}",
+        shown.tell(Of::Depth, left.depth_um, 2),
+        shown.tell(Of::Depth, left.limit_um, 2)
     )
 }
 
 /// What a batch does to both plates, in words; `None` without a run. What ring settings do to one they undo or worsen on the other.
 #[must_use]
-pub(crate) fn plates(wear: &[PlateWear]) -> Option<String> {
+pub(crate) fn plates(wear: &[PlateWear], shown: &Shown) -> Option<String> {
     if wear.is_empty() {
         return None;
     }
@@ -180,7 +182,13 @@ pub(crate) fn plates(wear: &[PlateWear]) -> Option<String> {
         .iter()
         .map(|one| {
             let [lower, upper] = one.change_um;
-            format!("lower {lower:+.2}, upper {upper:+.2} µm {}", one.rings)
+            let form = |number| shown.signed(Of::Form, number, 2);
+            format!(
+                "lower {}, upper {} {}",
+                form(lower),
+                shown.with(Of::Form, &form(upper)),
+                one.rings
+            )
         })
         .collect();
     Some(format!(

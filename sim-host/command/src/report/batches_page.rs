@@ -8,7 +8,7 @@ use super::{fringes, pictures, plan};
 use std::fmt::Write as _;
 use twinplate_check::inspection::{FacesReport, MapReport};
 use twinplate_check::verdict::Verdict;
-use twinplate_sim::model::{Batch, Machine, micrometres};
+use twinplate_sim::model::{Batch, Machine, Of, Shown, micrometres};
 
 /// What the page is drawn from.
 pub struct BatchesPage<'a> {
@@ -32,6 +32,8 @@ pub struct BatchesPage<'a> {
     pub machine: &'a Machine,
     /// The batch.
     pub batch: &'a Batch,
+    /// The units to answer in.
+    pub shown: &'a Shown,
 }
 
 /// Draws the page.
@@ -44,9 +46,9 @@ pub fn draw(page: &BatchesPage) -> String {
     let charts = [
         (
             "Flatness and spread",
-            trend::parts(page.points, micrometres(page.batch.flatness)),
+            trend::parts(page.points, micrometres(page.batch.flatness), page.shown),
         ),
-        ("Form of the plates", trend::plates(page.points)),
+        ("Form of the plates", trend::plates(page.points, page.shown)),
     ];
     html.push_str("<div class=\"two\">");
     for (title, picture) in charts {
@@ -61,25 +63,27 @@ pub fn draw(page: &BatchesPage) -> String {
         let _ = write!(
             html,
             "<h2>The worst part under an optical flat: batch {batch}</h2><div class=\"sheet\">{}</div>",
-            fringes::figures(faces)
+            fringes::figures(faces, page.shown)
         );
     }
     let _ = write!(
         html,
         "<h2>Load and wear over the plates, the whole run, conditioning included</h2><div class=\"sheet wide\">{}</div>\
          <div class=\"two\"><div><h2>Plates before the first batch and after the last</h2><div class=\"sheet\">{}</div></div></div>",
-        plan::draw(page.machine, page.batch, page.map),
-        pictures::plates(page.profiles)
+        plan::draw(page.machine, page.batch, page.map, page.shown),
+        pictures::plates(page.profiles, page.shown)
     );
-    table(&mut html, page.points);
+    table(&mut html, page.points, page.shown);
     html.push_str(FOOT);
     html
 }
 
-fn table(html: &mut String, points: &[Point]) {
-    html.push_str(
-        "<h2>Batch by batch</h2><div class=\"sheet scroll\"><table><tr><th>batch</th><th>flat µm</th><th>light bands</th><th>sd µm</th>\
-         <th>lower plate µm</th><th>upper plate µm</th><th class=\"l\">then</th></tr>",
+fn table(html: &mut String, points: &[Point], shown: &Shown) {
+    let [flat, size, form] = [Of::Flatness, Of::Size, Of::Form].map(|of| shown.symbol(of));
+    let _ = write!(
+        html,
+        "<h2>Batch by batch</h2><div class=\"sheet scroll\"><table><tr><th>batch</th><th>flat {flat}</th><th>light bands</th><th>sd {size}</th>\
+         <th>lower plate {form}</th><th>upper plate {form}</th><th class=\"l\">then</th></tr>",
     );
     for point in points {
         let then = if point.conditioned {
@@ -89,13 +93,13 @@ fn table(html: &mut String, points: &[Point]) {
         };
         let _ = write!(
             html,
-            "<tr><td>{}</td><td>{:.2}</td><td>{:.1}</td><td>{:.2}</td><td>{:+.2}</td><td>{:+.2}</td><td class=\"l\">{then}</td></tr>",
+            "<tr><td>{}</td><td>{}</td><td>{:.1}</td><td>{}</td><td>{}</td><td>{}</td><td class=\"l\">{then}</td></tr>",
             point.batch,
-            point.flat_um,
+            shown.fixed(Of::Flatness, point.flat_um, 2),
             point.bands,
-            point.sd_um,
-            point.plates_um[0],
-            point.plates_um[1]
+            shown.fixed(Of::Size, point.sd_um, 2),
+            shown.signed(Of::Form, point.plates_um[0], 2),
+            shown.signed(Of::Form, point.plates_um[1], 2)
         );
     }
     html.push_str("</table></div>");

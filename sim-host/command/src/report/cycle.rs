@@ -8,7 +8,7 @@ use twinplate_check::predict::Prediction;
 use twinplate_sim::bench::row_name;
 use twinplate_sim::bench::{Outcome, Trace};
 use twinplate_sim::math::max;
-use twinplate_sim::model::{Batch, Machine, Recipe, micrometres};
+use twinplate_sim::model::{Batch, Machine, Of, Recipe, Shown, micrometres};
 use twinplate_sim::plant::plate_form::PlateForm;
 
 /// A phase on the time line.
@@ -65,9 +65,21 @@ impl Profiles {
         }
         profiles
     }
+
+    /// The same in the units to answer in.
+    #[must_use]
+    pub(crate) fn answered(mut self, shown: &Shown) -> Self {
+        for radius in &mut self.radius {
+            *radius = shown.again(Of::Length, *radius);
+        }
+        for height in self.heights.iter_mut().flatten() {
+            *height = shown.again(Of::Form, *height);
+        }
+        self
+    }
 }
 
-/// One cycle's curves. All vectors but `bands` and `marks` have one value a row of `time`.
+/// One cycle's curves, in the units to answer in; those named here where people typed the demonstration set's. All vectors but `bands` and `marks` have one value a row of `time`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Cycle {
     /// Whether the curves come from a run; a planned cycle has only what the recipe says.
@@ -108,6 +120,8 @@ pub struct Cycle {
     pub bands: Vec<Band>,
     /// Events in order.
     pub marks: Vec<CycleEvent>,
+    /// The units.
+    pub shown: Shown,
 }
 
 impl Cycle {
@@ -182,7 +196,37 @@ impl Cycle {
             );
         }
         cycle.bands = bands;
-        cycle
+        cycle.answered(case.recipe.shown)
+    }
+
+    /// The same in the units to answer in.
+    fn answered(mut self, shown: Shown) -> Self {
+        let all = |of: Of, numbers: &mut [f64]| {
+            for number in numbers {
+                *number = shown.again(of, *number);
+            }
+        };
+        for pair in &mut self.load {
+            all(Of::Load, pair);
+        }
+        for column in [
+            &mut self.measured,
+            &mut self.reference,
+            &mut self.limit,
+            &mut self.governor,
+        ] {
+            all(Of::Load, column);
+        }
+        all(Of::Flow, &mut self.flow);
+        all(Of::Size, &mut self.thickness);
+        all(Of::Size, &mut self.size);
+        all(Of::Size, &mut self.incoming);
+        all(Of::Size, &mut self.finished);
+        all(Of::Size, &mut self.parts);
+        self.plates = self.plates.answered(&shown);
+        self.rated = shown.again(Of::Load, self.rated);
+        self.shown = shown;
+        self
     }
 
     fn point(&mut self, time: f64, load: f64, limit: f64, speeds: [f64; DRIVES], thickness: f64) {
@@ -239,7 +283,7 @@ impl Cycle {
             });
         }
         cycle.mark_events(outcome, recipe);
-        cycle
+        cycle.answered(recipe.shown)
     }
 
     fn curves(&mut self, trace: &Trace, machine: &Machine) {
@@ -290,7 +334,7 @@ impl Cycle {
     fn mark_events(&mut self, outcome: &Outcome, recipe: &Recipe) {
         let summary = &outcome.summary;
         for event in &outcome.events.list {
-            if let Some((text, abnormal)) = told(event) {
+            if let Some((text, abnormal)) = told(event, &recipe.shown) {
                 self.marks.push(CycleEvent {
                     time: f64::from(event.tick.0) / 1e3,
                     text,
@@ -306,7 +350,11 @@ impl Cycle {
                 .map_or("", |step| step.name.as_str());
             self.marks.push(CycleEvent {
                 time: f64::from(peak.tick) / 1e3,
-                text: format!("peak of step {} {name}: {:.0} N", index + 1, peak.value),
+                text: format!(
+                    "peak of step {} {name}: {}",
+                    index + 1,
+                    recipe.shown.fixed_with(Of::Load, peak.value, 0)
+                ),
                 abnormal: peak.value > step.limit,
             });
         }
@@ -315,7 +363,7 @@ impl Cycle {
 }
 
 /// Words for an event that a person wants to see on the ribbon, and whether it is not normal. The phases show the moves.
-fn told(event: &Event) -> Option<(String, bool)> {
+fn told(event: &Event, shown: &Shown) -> Option<(String, bool)> {
     let word = event.kind.word();
     Some(match event.kind {
         EventKind::Departed if event.cause == 0 => (format!("{word} on command"), false),
@@ -325,12 +373,21 @@ fn told(event: &Event) -> Option<(String, bool)> {
         EventKind::Refused | EventKind::Missing => (word.to_owned(), true),
         EventKind::Internal => (format!("{word} {}", event.detail), true),
         EventKind::Seated => (
-            format!("{word} with {:.0} N", f64::from(event.detail) / 1e3),
+            format!(
+                "{word} with {}",
+                shown.fixed_with(Of::Load, f64::from(event.detail) / 1e3, 0)
+            ),
             false,
         ),
         EventKind::Batch => (word.to_owned(), false),
         EventKind::FormLower | EventKind::FormUpper => (
-            format!("{word}: {:+.1} µm", f64::from(event.detail) / 1e3),
+            format!(
+                "{word}: {}",
+                shown.with(
+                    Of::Form,
+                    &shown.signed(Of::Form, f64::from(event.detail) / 1e3, 1)
+                )
+            ),
             false,
         ),
         EventKind::RingSetting => (format!("{word}: {}", event.detail), false),

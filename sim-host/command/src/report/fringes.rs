@@ -4,7 +4,7 @@ use super::svg::{Svg, escape};
 use std::fmt::Write as _;
 use twinplate_check::inspection::{FacesReport, SideReport};
 use twinplate_sim::fringes::{Laid, Picture, Side, WEDGE};
-use twinplate_sim::model::Outline;
+use twinplate_sim::model::{Of, Outline, Shown};
 
 /// Side of one picture, px, and the space between two.
 const SIZE: f64 = 200.0;
@@ -14,17 +14,17 @@ const HEAD: f64 = 22.0;
 
 /// A figure for each side of the part.
 #[must_use]
-pub(crate) fn figures(faces: &FacesReport) -> String {
+pub(crate) fn figures(faces: &FacesReport, shown: &Shown) -> String {
     let mut html = String::from("<div class=\"faces\">");
     for side in &faces.sides {
         // Writing to a String cannot fail.
         let _ = write!(
             html,
             "<figure>{}<figcaption><b>{}</b>: {}.<br>{}</figcaption></figure>",
-            picture(side, faces.wavelength_nm * 1e-9),
+            picture(side, faces.wavelength_nm * 1e-9, shown),
             escape(side.side),
             escape(&side.words),
-            escape(&numbers(side))
+            escape(&numbers(side, shown))
         );
     }
     let _ = write!(
@@ -39,21 +39,27 @@ pub(crate) fn figures(faces: &FacesReport) -> String {
 }
 
 /// What stands behind the words.
-fn numbers(side: &SideReport) -> String {
-    let mut told = format!("{:.2} µm, {:.1} bands", side.valley_um, side.bands);
+fn numbers(side: &SideReport, shown: &Shown) -> String {
+    let of = match side.face.side {
+        Side::Lower | Side::Upper => Of::Flatness,
+        Side::Thickness => Of::Parallelism,
+    };
+    let size = |number| shown.fixed_with(of, number, 2);
+    let mut told = format!("{}, {:.1} bands", size(side.valley_um), side.bands);
     if side.across_um > 0.0 {
-        let _ = write!(told, "; taper {:.2} µm", side.across_um);
+        let _ = write!(told, "; taper {}", size(side.across_um));
     }
     let _ = write!(
         told,
-        "; edge over middle {:+.2} µm; rim at most {:.2} µm lower",
-        side.edge_um, side.rim_um
+        "; edge over middle {}; rim at most {} lower",
+        shown.with(of, &shown.signed(of, side.edge_um, 2)),
+        size(side.rim_um)
     );
     told
 }
 
 /// One side, as seen under a flat that touches and, where a face is looked at, under one that is tipped.
-fn picture(side: &SideReport, wavelength: f64) -> String {
+fn picture(side: &SideReport, wavelength: f64, shown: &Shown) -> String {
     let ways: &[(Laid, &str)] = match side.face.side {
         Side::Lower | Side::Upper => &[
             (Laid::Touching, "flat laid on"),
@@ -69,7 +75,7 @@ fn picture(side: &SideReport, wavelength: f64) -> String {
         SIZE + HEAD,
         &format!("Light bands, {}: {}", side.side, side.words),
     );
-    svg.describe(&numbers(side));
+    svg.describe(&numbers(side, shown));
     for (place, (laid, words)) in ways.iter().enumerate() {
         #[allow(clippy::cast_precision_loss)] // one or two
         let left = place as f64 * (SIZE + SPACE);
@@ -96,5 +102,9 @@ fn edge(svg: &mut Svg, outline: Outline, [left, top]: [f64; 2], height: f64) {
             svg.circle(middle[0], middle[1], 0.5 * SIZE * inner / outer, "edge");
         }
         Outline::Rectangle { .. } => svg.rect(left, top, SIZE, height, "edge"),
+        Outline::Polygon(polygon) => {
+            let scale = 0.5 * SIZE / polygon.reach()[0];
+            svg.path(&super::plan::round(&polygon, middle, 0.0, scale), "edge");
+        }
     }
 }

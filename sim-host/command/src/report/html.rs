@@ -5,11 +5,10 @@
 use super::answers::{self, Answer};
 use super::cycle::Cycle;
 use super::svg::escape;
-use super::{fringes, pictures, plan, section};
+use super::{assumed, counted, fringes, pictures, plan, section, unit_of};
 use std::fmt::Write as _;
-use twinplate_check::finding::significant;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
-use twinplate_sim::model::{Batch, Machine};
+use twinplate_sim::model::{Batch, Machine, Of as Kind, Shown};
 
 /// Style of every page.
 pub(super) const STYLE: &str = include_str!("style.css");
@@ -86,6 +85,9 @@ pub fn draw(page: &Page) -> String {
     seen(&mut html, page);
     steps(&mut html, report);
     worst(&mut html, report, page.of);
+    if let Some(report) = &report.assumed {
+        assumed::sheet(&mut html, report);
+    }
     html.push_str(FOOT);
     html
 }
@@ -163,15 +165,19 @@ fn findings(html: &mut String, report: &CheckReport) {
          <th class=\"l\">what and remedy</th><th>found</th><th>bound</th><th class=\"l\">where</th></tr>",
     );
     for finding in &report.findings {
-        finding_row(html, finding);
+        finding_row(html, finding, &report.subject.shown);
     }
     html.push_str("</table></div>");
 }
 
-fn finding_row(html: &mut String, finding: &ReportedFinding) {
+fn finding_row(html: &mut String, finding: &ReportedFinding, shown: &Shown) {
     let number = |value: Option<f64>| {
         value.map_or_else(String::new, |value| {
-            format!("{} {}", significant(value, 4), finding.unit)
+            format!(
+                "{} {}",
+                counted(shown, finding.of, value, 4),
+                unit_of(shown, finding.of, finding.unit)
+            )
         })
     };
     let place = finding.line.map_or_else(
@@ -206,14 +212,14 @@ fn charts(html: &mut String, page: &Page) {
     if !page.cycle.plates.radius.is_empty() {
         all.push((
             "Plates before and after",
-            pictures::plates(&page.cycle.plates),
+            pictures::plates(&page.cycle.plates, &page.cycle.shown),
         ));
     }
     // One run has no distribution.
     if matches!(page.of, Of::Check) {
         all.push((
             "Overshoot over the envelope",
-            pictures::overshoot(report.results.as_ref()),
+            pictures::overshoot(report.results.as_ref(), &report.subject.shown),
         ));
     }
     for (title, picture) in all {
@@ -233,21 +239,22 @@ fn charts(html: &mut String, page: &Page) {
 /// What an optical flat shows of the parts, and what pockets and plates bore, where a run was made.
 fn seen(html: &mut String, page: &Page) {
     let prediction = &page.report.prediction;
+    let shown = &page.report.subject.shown;
     if let Some(faces) = &prediction.faces {
         let _ = write!(
             html,
             "<h2>The worst part under an optical flat</h2><div class=\"sheet\">{}</div>",
-            fringes::figures(faces)
+            fringes::figures(faces, shown)
         );
     }
     if let Some(map) = &prediction.map {
-        let wear = answers::plates(&prediction.wear);
-        let leaning = prediction.leaning.map(|leaning| leaning.words());
+        let wear = answers::plates(&prediction.wear, shown);
+        let leaning = prediction.leaning.map(|leaning| leaning.words(shown));
         let told = wear.into_iter().chain(leaning);
         let _ = write!(
             html,
             "<h2>Load and wear over the plates</h2><div class=\"sheet wide\">{}{}</div>",
-            plan::draw(page.machine, page.batch, map),
+            plan::draw(page.machine, page.batch, map, shown),
             told.map(|sentence| format!("<p>{}.</p>", escape(&sentence)))
                 .collect::<String>()
         );
@@ -255,22 +262,33 @@ fn seen(html: &mut String, page: &Page) {
 }
 
 fn steps(html: &mut String, report: &CheckReport) {
-    html.push_str(
-        "<h2>Steps as planned</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">step</th><th>load N</th><th>pressure kPa</th>\
-         <th>sliding lower m/s</th><th>upper m/s</th><th>stock lower µm</th><th>upper µm</th><th>rate µm/min</th><th>time s</th></tr>",
+    let shown = &report.subject.shown;
+    let [load, pressure, sliding, stock, rate] = [
+        Kind::Load,
+        Kind::Pressure,
+        Kind::Sliding,
+        Kind::Size,
+        Kind::Rate,
+    ]
+    .map(|kind| shown.symbol(kind));
+    let _ = write!(
+        html,
+        "<h2>Steps as planned</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">step</th><th>load {load}</th>\
+         <th>pressure {pressure}</th><th>sliding lower {sliding}</th><th>upper {sliding}</th><th>stock lower {stock}</th>\
+         <th>upper {stock}</th><th>rate {rate}</th><th>time s</th></tr>",
     );
     for step in &report.steps {
         let _ = write!(
             html,
-            "<tr><td class=\"l\">{}</td><td>{:.0}</td><td>{}</td><td>{:.3}</td><td>{:.3}</td><td>{:.2}</td><td>{:.2}</td><td>{}</td><td>{:.0}</td></tr>",
+            "<tr><td class=\"l\">{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{:.0}</td></tr>",
             escape(&step.name),
-            step.load_n,
-            significant(step.pressure_pa / 1e3, 3),
-            step.mean_speed_lower_m_s,
-            step.mean_speed_upper_m_s,
-            step.removal_lower_um,
-            step.removal_upper_um,
-            significant(step.removal_rate_um_min, 2),
+            shown.fixed(Kind::Load, step.load_n, 0),
+            shown.bare(Kind::Pressure, step.pressure_pa, 3),
+            shown.fixed(Kind::Sliding, step.mean_speed_lower_m_s, 3),
+            shown.fixed(Kind::Sliding, step.mean_speed_upper_m_s, 3),
+            shown.fixed(Kind::Size, step.removal_lower_um, 2),
+            shown.fixed(Kind::Size, step.removal_upper_um, 2),
+            shown.digits(Kind::Rate, step.removal_rate_um_min, 2),
             step.duration_s
         );
     }
@@ -291,10 +309,15 @@ fn targets(html: &mut String, report: &CheckReport) {
          <th class=\"l\">unit</th><th>nominal</th><th>best run</th><th>worst run</th><th>allowed</th>\
          <th>left</th><th>run</th><th class=\"l\">met</th></tr>",
     );
-    let number =
-        |value: Option<f64>| value.map_or_else(|| "–".to_owned(), |value| significant(value, 3));
+    let shown = &report.subject.shown;
     let mut group = "";
     for target in &report.judged {
+        let number = |value: Option<f64>| {
+            value.map_or_else(
+                || "–".to_owned(),
+                |value| counted(shown, target.of, value, 3),
+            )
+        };
         if target.group != group {
             group = target.group;
             let _ = write!(html, "<tr><th class=\"l\" colspan=\"9\">{group}</th></tr>");
@@ -315,11 +338,11 @@ fn targets(html: &mut String, report: &CheckReport) {
              <td>{}</td><td>{}</td><td>{}</td><td class=\"l\">{met}</td></tr>",
             escape(target.by),
             target.key,
-            target.unit,
+            unit_of(shown, target.of, target.unit),
             number(target.nominal),
             number(target.best),
             number(target.worst),
-            significant(target.allowed, 3),
+            number(Some(target.allowed)),
             number(target.left),
             target
                 .run()
@@ -342,7 +365,9 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
         "<h2>{title}</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">requirement</th><th>worst</th><th>bound</th>\
          <th class=\"l\">unit</th><th>run</th><th>runs failed</th></tr>",
     );
+    let shown = &report.subject.shown;
     for case in &report.envelope.cases {
+        let kind = case.requirement.kind();
         let class = if case.failed > 0 {
             " class=\"bad\""
         } else {
@@ -352,9 +377,9 @@ fn worst(html: &mut String, report: &CheckReport, of: Of<'_>) {
             html,
             "<tr{class}><td class=\"l\">{}</td><td>{}</td><td>{}</td><td class=\"l\">{}</td><td>{}</td><td>{}</td></tr>",
             case.what,
-            significant(case.value, 4),
-            significant(case.limit, 4),
-            case.unit,
+            counted(shown, kind, case.value, 4),
+            counted(shown, kind, case.limit, 4),
+            unit_of(shown, kind, case.unit),
             case.run(),
             case.failed
         );

@@ -5,10 +5,13 @@
 //! abnormal, green normal). The plan of load and wear has two quiet scales of colour; their numbers stand in it.
 
 pub mod answers;
+mod assumed;
 pub mod batches_page;
 pub mod calibration;
 mod complaint;
+pub(crate) mod correction;
 pub mod cycle;
+pub mod draft;
 pub mod fault_declarations;
 pub mod faults;
 mod fit;
@@ -19,6 +22,8 @@ pub mod pictures;
 pub mod plan;
 pub mod ribbon;
 pub mod section;
+pub mod several;
+pub mod shop;
 pub mod svg;
 pub mod text;
 pub mod trend;
@@ -33,6 +38,7 @@ pub use cycle::Cycle;
 pub use fit::fit;
 use std::fmt::Write as _;
 pub use twinplate_check::catalogue::wrap;
+use twinplate_sim::model::{Of, Shown, significant};
 
 /// Columns that text is laid out for.
 pub const WIDTH: usize = 80;
@@ -87,6 +93,19 @@ pub enum Paint {
     Strong,
     /// Dim.
     Quiet,
+}
+
+/// A number that reports count in, to so many digits, in the unit that is shown; one of no kind as it is.
+pub(crate) fn counted(shown: &Shown, of: Option<Of>, number: f64, digits: usize) -> String {
+    of.map_or_else(
+        || significant(number, digits),
+        |of| shown.digits(of, number, digits),
+    )
+}
+
+/// The unit that such a number is shown in.
+pub(crate) fn unit_of(shown: &Shown, of: Option<Of>, unit: &'static str) -> &'static str {
+    of.map_or(unit, |of| shown.symbol(of))
 }
 
 /// Seconds as a person says them: `45 s`, `5 min 12 s`.

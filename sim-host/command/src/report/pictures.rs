@@ -9,6 +9,7 @@ use firmware_core::sequence::Phase;
 use twinplate_check::finding::significant;
 use twinplate_check::trials::Results;
 use twinplate_sim::math::{floor, max, min};
+use twinplate_sim::model::{Of, Shown};
 
 /// Width of the ribbon, px.
 const RIBBON_WIDTH: f64 = 1200.0;
@@ -97,7 +98,7 @@ pub(crate) fn ribbon(cycle: &Cycle) -> String {
         "Cycle ribbon: load over time with phases, limits and events",
     );
     bands(&mut svg, &frame, cycle, true);
-    frame.axis_y(&mut svg, "N");
+    frame.axis_y(&mut svg, cycle.shown.symbol(Of::Load));
     let most: Vec<f64> = cycle.load.iter().map(|pair| max(pair[1], 0.0)).collect();
     if cycle.simulated {
         svg.path(&frame.area(&cycle.time, &most), "load-area");
@@ -226,7 +227,7 @@ pub fn speeds(cycle: &Cycle) -> String {
 
 /// Radial profiles of both plates before and after the cycle, heights towards the parts over the outer edge.
 #[must_use]
-pub fn plates(profiles: &Profiles) -> String {
+pub fn plates(profiles: &Profiles, shown: &Shown) -> String {
     let label = "Height of both plates over their radius, before and after";
     let mut svg = Svg::new(CHART_WIDTH, 210.0, label);
     let ends = bounds(profiles.heights.iter().flatten().copied());
@@ -235,7 +236,7 @@ pub fn plates(profiles: &Profiles) -> String {
         x: reach.map(|end| end.copied().unwrap_or(0.0)),
         ..small_frame([0.0, 1.0], ends)
     };
-    frame.axis_y(&mut svg, "µm");
+    frame.axis_y(&mut svg, shown.symbol(Of::Form));
     let entries = [
         ("drive-0", "lower start"),
         ("drive-1", "upper start"),
@@ -246,7 +247,7 @@ pub fn plates(profiles: &Profiles) -> String {
         svg.path(&frame.curve(&profiles.radius, column), class);
     }
     key(&mut svg, &frame, &entries);
-    frame.axis_x(&mut svg, "mm");
+    frame.axis_x(&mut svg, shown.symbol(Of::Length));
     svg.finish()
 }
 
@@ -261,7 +262,7 @@ pub fn slurry(cycle: &Cycle) -> String {
     };
     let frame = small_frame(over(cycle), [0.0, top]);
     bands(&mut svg, &frame, cycle, false);
-    frame.axis_y(&mut svg, "L/min");
+    frame.axis_y(&mut svg, cycle.shown.symbol(Of::Flow));
     let wet = Frame {
         y: [0.0, 1.08],
         ..frame
@@ -315,13 +316,16 @@ pub fn thickness(cycle: &Cycle) -> String {
     let [target, tolerance] = cycle.size;
     let (top, bottom) = (frame.py(target + tolerance), frame.py(target - tolerance));
     svg.rect(frame.left, top, frame.width, bottom - top, "tolerance");
-    frame.axis_y(&mut svg, "µm");
+    frame.axis_y(&mut svg, cycle.shown.symbol(Of::Size));
     svg.text(
         frame.left + 6.0,
         top - 4.0,
         Anchor::Start,
         "note",
-        &format!("target ± {} µm", significant(tolerance, 2)),
+        &format!(
+            "target ± {}",
+            cycle.shown.with(Of::Size, &significant(tolerance, 2))
+        ),
     );
     svg.path(&frame.curve(&cycle.time, &cycle.thickness), "load");
     let bar = |svg: &mut Svg, x: f64, low: f64, high: f64, class: &str| {
@@ -361,18 +365,19 @@ pub fn thickness(cycle: &Cycle) -> String {
 
 /// Histogram of the overshoot over all trials.
 #[must_use]
-pub fn overshoot(results: Option<&Results>) -> String {
+pub fn overshoot(results: Option<&Results>, shown: &Shown) -> String {
     const BINS: usize = 24;
     let mut svg = Svg::new(CHART_WIDTH, 210.0, "Overshoot over the envelope");
     let values: Vec<f64> = results.map_or_else(Vec::new, |results| {
         results
             .overshoot
             .iter()
-            .map(|value| max(*value, 0.0))
+            .map(|value| shown.again(Of::Load, max(*value, 0.0)))
             .filter(|value| value.is_finite())
             .collect()
     });
     let limit = results.map_or(5.0, |results| results.overshoot_limit);
+    let limit = shown.again(Of::Load, limit);
     let widest = values.iter().copied().fold(1.15 * limit, max);
     let mut counts = [0_u32; BINS];
     for value in &values {
@@ -415,11 +420,11 @@ pub fn overshoot(results: Option<&Results>) -> String {
         frame.top + 10.0,
         Anchor::Start,
         "key",
-        &format!("bound {} N", significant(limit, 3)),
+        &format!("bound {}", shown.with(Of::Load, &significant(limit, 3))),
     );
     if values.is_empty() {
         empty(&mut svg, &frame);
     }
-    frame.axis_x(&mut svg, "N");
+    frame.axis_x(&mut svg, shown.symbol(Of::Load));
     svg.finish()
 }

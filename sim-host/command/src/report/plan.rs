@@ -8,7 +8,7 @@ use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::inspection::{MapReport, PocketReport};
 use twinplate_sim::math::{cos, floor, max, sin};
-use twinplate_sim::model::{Batch, Machine, Outline};
+use twinplate_sim::model::{Batch, Machine, Of, Outline, Polygon, Shown};
 
 const WIDTH: f64 = 1200.0;
 const HEIGHT: f64 = 460.0;
@@ -18,7 +18,7 @@ const MIDDLE: f64 = 236.0;
 /// Middles of the two plans, px.
 const PLANS: [f64; 2] = [206.0, 620.0];
 /// Radius of a part from which its number stands in it, px.
-const LABELLED: f64 = 11.0;
+pub(super) const LABELLED: f64 = 11.0;
 /// Swatches of a scale.
 const SWATCHES: u32 = 5;
 
@@ -42,46 +42,57 @@ fn colour(scale: Scale, share: f64) -> String {
 
 /// What was worn off each plate, in words.
 #[must_use]
-pub(crate) fn worn_words(map: &MapReport) -> String {
+pub(crate) fn worn_words(map: &MapReport, shown: &Shown) -> String {
     format!(
         "worn off where parts touch: lower plate {}, upper plate {}",
-        worn(map, 0),
-        worn(map, 1)
+        worn(map, 0, shown),
+        worn(map, 1, shown)
     )
 }
 
-fn worn(map: &MapReport, face: usize) -> String {
+fn worn(map: &MapReport, face: usize, shown: &Shown) -> String {
     map.wear(face).map_or_else(
         || "nothing".to_owned(),
-        |[least, most]| format!("{} to {} µm", significant(least, 2), significant(most, 2)),
+        |[least, most]| {
+            format!(
+                "{} to {}",
+                shown.digits(Of::Form, least, 2),
+                shown.tell(Of::Form, most, 2)
+            )
+        },
     )
 }
 
 /// What the plan shows, one sentence: who bore most, and what was worn off.
-fn words(map: &MapReport) -> String {
+fn words(map: &MapReport, shown: &Shown) -> String {
     let load = map.largest().map_or_else(
         || "nothing was pressed".to_owned(),
-        |most| format!("most borne: {}", of_part(most)),
+        |most| format!("most borne: {}", of_part(most, shown)),
     );
-    format!("{load}; {}", worn_words(map))
+    format!("{load}; {}", worn_words(map, shown))
 }
 
-fn of_part(part: &PocketReport) -> String {
+fn of_part(part: &PocketReport, shown: &Shown) -> String {
     format!(
-        "{:.1} N, {:.2} times the mean, on part {} (carrier {}, pocket {})",
-        part.load_n, part.times_mean, part.part, part.carrier, part.pocket
+        "{}, {:.2} times the mean, on part {} (carrier {}, pocket {})",
+        shown.fixed_with(Of::Load, part.load_n, 1),
+        part.times_mean,
+        part.part,
+        part.carrier,
+        part.pocket
     )
 }
 
 /// Draws the plan.
 #[must_use]
-pub(crate) fn draw(machine: &Machine, batch: &Batch, map: &MapReport) -> String {
+pub(crate) fn draw(machine: &Machine, batch: &Batch, map: &MapReport, shown: &Shown) -> String {
     let mut svg = Svg::new(WIDTH, HEIGHT, "Plan of load and wear over the plates");
-    svg.describe(&words(map));
+    svg.describe(&words(map, shown));
     let g = &machine.geometry;
     let reach = max(0.5 * g.plate_outer, g.radius_orbit() + g.radius_carrier());
     let plan = Plan {
         machine,
+        shown,
         scale: PLAN / reach,
         wear: (0..2)
             .filter_map(|face| map.wear(face))
@@ -89,7 +100,7 @@ pub(crate) fn draw(machine: &Machine, batch: &Batch, map: &MapReport) -> String 
         load: map.largest().map_or(1.0, |most| most.load_n),
     };
     for (face, (x, name)) in PLANS.into_iter().zip(["lower", "upper"]).enumerate() {
-        let told = format!("{name} plate, worn off {}", worn(map, face));
+        let told = format!("{name} plate, worn off {}", worn(map, face, shown));
         svg.text(x, 24.0, Anchor::Middle, "key", &told);
         plan.rings(&mut svg, x, map, face);
         plan.carriers(&mut svg, x);
@@ -102,7 +113,10 @@ pub(crate) fn draw(machine: &Machine, batch: &Batch, map: &MapReport) -> String 
         HEIGHT - 14.0,
         Anchor::Middle,
         "note",
-        "parts as laid in: largest load on each, N, first contacts apart",
+        &format!(
+            "parts as laid in: largest load on each, {}, first contacts apart",
+            shown.symbol(Of::Load)
+        ),
     );
     svg.text(
         PLANS[1],
@@ -111,22 +125,30 @@ pub(crate) fn draw(machine: &Machine, batch: &Batch, map: &MapReport) -> String 
         "note",
         "dashed: carriers",
     );
-    over_radius(&mut svg, map, plan.wear);
+    over_radius(&mut svg, map, shown.again(Of::Form, plan.wear), shown);
     legend(
         &mut svg,
         LOAD,
-        plan.load,
+        shown.again(Of::Load, plan.load),
         "largest load on a part",
-        "N",
+        shown.symbol(Of::Load),
         290.0,
     );
-    legend(&mut svg, WEAR, plan.wear, "worn off a plate", "µm", 372.0);
+    legend(
+        &mut svg,
+        WEAR,
+        shown.again(Of::Form, plan.wear),
+        "worn off a plate",
+        shown.symbol(Of::Form),
+        372.0,
+    );
     svg.finish()
 }
 
 /// What the plans have in common.
 struct Plan<'a> {
     machine: &'a Machine,
+    shown: &'a Shown,
     /// Pixels a metre.
     scale: f64,
     /// Most of the scales, µm and N.
@@ -147,7 +169,11 @@ impl Plan<'_> {
                 // A little more, so that no line is left between two.
                 wide * self.scale + 0.5,
                 &colour(WEAR, max(worn, 0.0) / self.wear),
-                &format!("at {:.0} mm: {worn:.4} µm worn off", ring.radius_mm),
+                &format!(
+                    "at {}: {} worn off",
+                    self.shown.fixed_with(Of::Length, ring.radius_mm, 0),
+                    self.shown.fixed_with(Of::Form, worn, 4)
+                ),
             );
         }
         for edge in [g.plate_inner, g.plate_outer] {
@@ -171,9 +197,9 @@ impl Plan<'_> {
         let (x, y) = (PLANS[0] + x, MIDDLE - y);
         let over = part.load_n > batch.strength;
         let said = if over {
-            format!("{}: over its strength", of_part(part))
+            format!("{}: over its strength", of_part(part, self.shown))
         } else {
-            of_part(part)
+            of_part(part, self.shown)
         };
         svg.filled(
             &outline(batch.outline, [x, y], part.turned, self.scale),
@@ -181,28 +207,24 @@ impl Plan<'_> {
             if over { "plan-part bad" } else { "plan-part" },
             &said,
         );
-        let room = match batch.outline {
-            Outline::Disc { .. } | Outline::Ring { .. } => batch.outline.outer_radius(),
-            Outline::Rectangle { length, width } => {
-                0.5 * (if length < width { length } else { width })
-            }
-        };
-        if room * self.scale >= LABELLED {
+        if batch.outline.room() * self.scale >= LABELLED {
             let mark = if over { "✕" } else { "" };
             svg.text(
                 x,
                 y + 4.0,
                 Anchor::Middle,
                 "plan-num",
-                &format!("{mark}{:.0}", part.load_n),
+                &format!("{mark}{}", self.shown.fixed(Of::Load, part.load_n, 0)),
             );
         }
     }
 }
 
 /// Outline of a part in the plan, as path data.
-fn outline(outline: Outline, [x, y]: [f64; 2], turned: f64, scale: f64) -> String {
+pub(super) fn outline(outline: Outline, [x, y]: [f64; 2], turned: f64, scale: f64) -> String {
     let circle = |radius: f64| {
+        // To what is written: half a turn over anything but twice its radius is no half circle.
+        let radius = floor(10.0 * radius + 0.5) / 10.0;
         format!(
             "M{:.1} {y:.1}a{radius:.1} {radius:.1} 0 1 0 {:.1} 0a{radius:.1} {radius:.1} 0 1 0 {:.1} 0z",
             x - radius,
@@ -235,12 +257,32 @@ fn outline(outline: Outline, [x, y]: [f64; 2], turned: f64, scale: f64) -> Strin
             }
             path + "z"
         }
+        Outline::Polygon(polygon) => round(&polygon, [x, y], turned, scale),
     }
 }
 
+/// A polygon about its centroid, as path data.
+pub(super) fn round(polygon: &Polygon, [x, y]: [f64; 2], turned: f64, scale: f64) -> String {
+    let (c, s) = (cos(turned), sin(turned));
+    let mut path = String::new();
+    for (place, corner) in polygon.corners().iter().enumerate() {
+        let verb = if place == 0 { 'M' } else { 'L' };
+        let [a, b] = corner.map(|at| at * scale);
+        // The picture's second axis points down.
+        let _ = write!(
+            path,
+            "{verb}{:.1} {:.1}",
+            x + a * c - b * s,
+            y - a * s - b * c
+        );
+    }
+    path + "z"
+}
+
 /// Wear of both plates over the radius.
-fn over_radius(svg: &mut Svg, map: &MapReport, most: f64) {
-    let radius: Vec<f64> = map.rings.iter().map(|ring| ring.radius_mm).collect();
+fn over_radius(svg: &mut Svg, map: &MapReport, most: f64, shown: &Shown) {
+    let radius = map.rings.iter().map(|ring| ring.radius_mm);
+    let radius: Vec<f64> = radius.map(|at| shown.again(Of::Length, at)).collect();
     let ends = [radius.first(), radius.last()].map(|end| end.copied().unwrap_or(0.0));
     let frame = Frame {
         left: 892.0,
@@ -260,12 +302,13 @@ fn over_radius(svg: &mut Svg, map: &MapReport, most: f64) {
     if ends[0] >= ends[1] {
         return;
     }
-    frame.axis_y(svg, "µm");
+    frame.axis_y(svg, shown.symbol(Of::Form));
     for (face, (class, name)) in [("load", "lower"), ("limit", "upper")]
         .into_iter()
         .enumerate()
     {
-        let worn: Vec<f64> = map.rings.iter().map(|ring| ring.worn_um[face]).collect();
+        let worn = map.rings.iter().map(|ring| ring.worn_um[face]);
+        let worn: Vec<f64> = worn.map(|depth| shown.again(Of::Form, depth)).collect();
         svg.path(&frame.curve(&radius, &worn), class);
         #[allow(clippy::cast_precision_loss)] // two
         let y = frame.top + 8.0 + 20.0 * face as f64;
@@ -273,7 +316,7 @@ fn over_radius(svg: &mut Svg, map: &MapReport, most: f64) {
         svg.line([x, y], [x + 20.0, y], class);
         svg.text(x + 25.0, y + 4.0, Anchor::Start, "key", name);
     }
-    frame.axis_x(svg, "mm");
+    frame.axis_x(svg, shown.symbol(Of::Length));
 }
 
 /// A scale with its numbers.

@@ -9,6 +9,7 @@
 use super::cycle::{Band, Cycle};
 use super::{Paint, Style};
 use firmware_core::sequence::Phase;
+use twinplate_sim::model::{Of, Shown};
 
 /// Columns of a line that are not the chart's: its axis, and room at the end.
 const BESIDE: usize = 12;
@@ -51,7 +52,7 @@ pub fn draw(cycle: &Cycle, style: Style) -> String {
     let columns = gather(cycle, chart);
     let mut text = String::new();
     for row in (0..ROWS).rev() {
-        let label = axis_label(row, top);
+        let label = axis_label(row, top, &cycle.shown);
         let mut line = format!("{label:>7} ");
         for column in &columns {
             line.push(cell(column, row, top, glyphs));
@@ -170,11 +171,12 @@ fn cell(column: &Column, row: usize, top: f64, glyphs: &Glyphs) -> char {
     ' '
 }
 
-fn axis_label(row: usize, top: f64) -> String {
+fn axis_label(row: usize, top: f64, shown: &Shown) -> String {
     if row == ROWS - 1 || row == ROWS / 2 || row == 0 {
         #[allow(clippy::cast_precision_loss)] // a few rows
         let value = top * row as f64 / ROWS as f64;
-        format!("{value:.0} N")
+        let places = shown.places(Of::Load, 0).saturating_sub(1);
+        shown.with(Of::Load, &format!("{value:.places$}"))
     } else {
         String::new()
     }

@@ -6,7 +6,7 @@ use super::cycle::Cycle;
 use super::svg::{Anchor, Frame, Svg};
 use twinplate_check::finding::significant;
 use twinplate_sim::math::{abs, max, min};
-use twinplate_sim::model::{Batch, G, Machine};
+use twinplate_sim::model::{Batch, G, Machine, Of, Shown};
 
 const WIDTH: f64 = 1200.0;
 const HEIGHT: f64 = 250.0;
@@ -29,9 +29,8 @@ pub fn draw(machine: &Machine, batch: &Batch, cycle: &Cycle, load: f64) -> Strin
 }
 
 /// Exaggeration of deviations in thickness: how much taller than to the scale of the radii.
-fn exaggeration(machine: &Machine, cycle: &Cycle) -> f64 {
-    let scale = radius_scale(machine);
-    TOLERANCE / (cycle.size[1] * 1e-6 * scale)
+fn exaggeration(machine: &Machine, batch: &Batch) -> f64 {
+    TOLERANCE / (batch.tolerance * radius_scale(machine))
 }
 
 /// A factor in hundreds, as nobody reads more of it.
@@ -95,7 +94,7 @@ fn cut(svg: &mut Svg, machine: &Machine, batch: &Batch, cycle: &Cycle, load: f64
         }
     }
     svg.line([middle, 40.0], [middle, HEIGHT - 14.0], "centre");
-    load_arrow(svg, middle, floor - tallest - 34.0, load);
+    load_arrow(svg, middle, floor - tallest - 34.0, load, &cycle.shown);
     svg.text(
         20.0,
         HEIGHT - 6.0,
@@ -103,12 +102,12 @@ fn cut(svg: &mut Svg, machine: &Machine, batch: &Batch, cycle: &Cycle, load: f64
         "note",
         &format!(
             "radii to scale; differences in thickness exaggerated {} times; thinnest and thickest part in the cut",
-            rounded(exaggeration(machine, cycle))
+            rounded(exaggeration(machine, batch))
         ),
     );
 }
 
-fn load_arrow(svg: &mut Svg, x: f64, tip: f64, load: f64) {
+fn load_arrow(svg: &mut Svg, x: f64, tip: f64, load: f64, shown: &Shown) {
     svg.path(&format!("M{x:.1} {tip:.1}l-9 -14h5v-26h8v26h5z"), "weight");
     svg.text(
         x + 16.0,
@@ -116,9 +115,9 @@ fn load_arrow(svg: &mut Svg, x: f64, tip: f64, load: f64) {
         Anchor::Start,
         "key",
         &format!(
-            "{} N, the weight of {} kg",
-            significant(load, 3),
-            significant(load / G, 2)
+            "{}, the weight of {}",
+            shown.say(Of::Load, load, 3),
+            shown.say(Of::Mass, load / G, 2)
         ),
     );
 }
@@ -148,7 +147,7 @@ fn heights(svg: &mut Svg, cycle: &Cycle) {
     };
     let (top, bottom) = (frame.py(target + tolerance), frame.py(target - tolerance));
     svg.rect(frame.left, top, frame.width, bottom - top, "tolerance");
-    frame.axis_y(svg, "µm");
+    frame.axis_y(svg, cycle.shown.symbol(Of::Size));
     let wide = min(frame.width / count, 24.0);
     for (index, part) in parts.iter().enumerate() {
         #[allow(clippy::cast_precision_loss)]
@@ -171,8 +170,9 @@ fn heights(svg: &mut Svg, cycle: &Cycle) {
     );
     let told = if known {
         format!(
-            "every finished part, sorted; band: {target:.1} ± {} µm",
-            significant(tolerance, 2)
+            "every finished part, sorted; band: {target:.*} ± {}",
+            cycle.shown.places(Of::Size, 1),
+            cycle.shown.with(Of::Size, &significant(tolerance, 2))
         )
     } else {
         "thinnest, mean, thickest (planned, no run was made)".to_owned()

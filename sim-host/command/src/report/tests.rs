@@ -10,6 +10,7 @@ use twinplate_check::trials::Results;
 use twinplate_check::verdict::targets::TARGETS;
 use twinplate_check::verdict::{CheckReport, Parts, assemble};
 use twinplate_sim::demo;
+use twinplate_sim::model::Shown;
 use twinplate_sim::requirements::{Judged, Requirement, RunJudgement};
 
 /// A report of demo recipe `glass-f800` with `runs` runs, of which those past 5 N overshoot fail.
@@ -45,13 +46,16 @@ fn report(overshoots: &[f64], prestart: f64, title: &str) -> (CheckReport, Cycle
         Results::of(1, runs)
     });
     if let Some(results) = &results {
-        findings.extend(results.findings(&|run| format!("twinplate run a1.toml --draw {run}")));
+        findings.extend(results.findings(&Shown::default(), &|run| {
+            format!("twinplate run a1.toml --draw {run}")
+        }));
     }
     let report = assemble(Parts {
         case: &case,
         findings,
         prediction: &prediction,
         nominal: None,
+        assumed: None,
         results,
         targets: &TARGETS,
         locate: &|_: &Place| None,
@@ -200,7 +204,7 @@ fn pictures_of_parts_and_plates_hold_the_numbers_of_the_report() {
         let run = run_cycle(&job.nominal(1), None, NoRecorder).expect("a run");
         let (machine, batch) = (&job.machine, &job.batch);
         let faces = FacesReport::of(machine, batch, &run).expect("product");
-        let drawn = fringes::figures(&faces);
+        let drawn = fringes::figures(&faces, &Shown::default());
         assert_eq!(drawn.matches("<svg").count(), 3);
         for side in &faces.sides {
             let said = format!("<b>{}</b>: {}", side.side, side.words);
@@ -212,7 +216,7 @@ fn pictures_of_parts_and_plates_hold_the_numbers_of_the_report() {
             }
         }
         let map = MapReport::of(machine, batch, &run, &PlateForm::new(machine));
-        let drawn = plan::draw(machine, batch, &map);
+        let drawn = plan::draw(machine, batch, &map, &Shown::default());
         assert!(!drawn.contains("NaN") && drawn.contains("<desc>"));
         for (part, bore) in map.pockets.iter().zip(&run.parts) {
             let told = format!(

@@ -1,13 +1,13 @@
 //! The report of `check` for a terminal: 80 columns, the verdict in the last line.
 
 use super::cycle::Cycle;
-use super::{Paint, Style, WIDTH, answers, heading, plan, ribbon, wrap};
+use super::{Paint, Style, WIDTH, answers, assumed, counted, heading, plan, ribbon, unit_of, wrap};
 use std::fmt::Write as _;
 use twinplate_check::catalogue::Severity;
-use twinplate_check::finding::significant;
 use twinplate_check::inspection::FacesReport;
 use twinplate_check::verdict::targets::JudgedTarget;
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
+use twinplate_sim::model::{Of, Shown};
 
 /// Colour meaning of a severity.
 fn paint_of(severity: Severity) -> Paint {
@@ -40,6 +40,9 @@ pub fn draw(report: &CheckReport, cycle: Option<&Cycle>, style: Style) -> String
     steps(&mut text, report, style);
     worst(&mut text, report, style);
     seen(&mut text, report, style);
+    if let Some(report) = &report.assumed {
+        assumed::draw(&mut text, report, style);
+    }
     if let Some(cycle) = cycle {
         heading(&mut text, "Cycle", style);
         text.push_str(&ribbon::draw(cycle, style));
@@ -121,34 +124,44 @@ fn one_finding(text: &mut String, finding: &ReportedFinding, style: Style) {
 
 fn steps(text: &mut String, report: &CheckReport, style: Style) {
     heading(text, "Steps", style);
-    line(
+    let shown = &report.subject.shown;
+    let [load, pressure, sliding, stock, rate] =
+        [Of::Load, Of::Pressure, Of::Sliding, Of::Size, Of::Rate].map(|of| shown.symbol(of));
+    step_row(
         text,
-        &format!(
-            "{:<16} {:>7} {:>7} {:>13} {:>13} {:>7} {:>7}",
-            "step", "load N", "kPa", "m/s low/up", "µm low/up", "µm/min", "time s"
-        ),
+        [
+            "step",
+            &format!("load {load}"),
+            pressure,
+            &format!("{sliding} low/up"),
+            &format!("{stock} low/up"),
+            rate,
+            "time s",
+        ],
     );
     for step in &report.steps {
-        line(
+        let both = |of: Of, lower: f64, upper: f64| {
+            format!(
+                "{} {}",
+                shown.digits(of, lower, 3),
+                shown.digits(of, upper, 3)
+            )
+        };
+        step_row(
             text,
-            &format!(
-                "{:<16} {:>7.0} {:>7} {:>13} {:>13} {:>7} {:>7.0}",
-                step.name,
-                step.load_n,
-                significant(step.pressure_pa / 1e3, 3),
-                format!(
-                    "{} {}",
-                    significant(step.mean_speed_lower_m_s, 3),
-                    significant(step.mean_speed_upper_m_s, 3)
+            [
+                &step.name,
+                &shown.fixed(Of::Load, step.load_n, 0),
+                &shown.bare(Of::Pressure, step.pressure_pa, 3),
+                &both(
+                    Of::Sliding,
+                    step.mean_speed_lower_m_s,
+                    step.mean_speed_upper_m_s,
                 ),
-                format!(
-                    "{} {}",
-                    significant(step.removal_lower_um, 3),
-                    significant(step.removal_upper_um, 3)
-                ),
-                significant(step.removal_rate_um_min, 2),
-                step.duration_s
-            ),
+                &both(Of::Size, step.removal_lower_um, step.removal_upper_um),
+                &shown.digits(Of::Rate, step.removal_rate_um_min, 2),
+                &format!("{:.0}", step.duration_s),
+            ],
         );
     }
     if !report.steps.is_empty() {
@@ -156,10 +169,21 @@ fn steps(text: &mut String, report: &CheckReport, style: Style) {
         line(
             text,
             &format!(
-                "µm/min: both faces, fresh grains, removal coefficient {coefficient:.2e} 1/Pa"
+                "{rate}: both faces, fresh grains, removal coefficient {coefficient:.2e} 1/Pa"
             ),
         );
     }
+}
+
+/// A row of the table of steps.
+fn step_row(text: &mut String, cells: [&str; 7]) {
+    let [name, load, pressure, sliding, stock, rate, time] = cells;
+    line(
+        text,
+        &format!(
+            "{name:<16} {load:>7} {pressure:>7} {sliding:>13} {stock:>13} {rate:>7} {time:>7}"
+        ),
+    );
 }
 
 /// What the batch asks, a row a target, and what the nominal machine and the runs make of it.
@@ -178,7 +202,7 @@ fn targets(text: &mut String, report: &CheckReport, style: Style) {
             group = target.group;
             line(text, group);
         }
-        for part in one_target(target, style) {
+        for part in one_target(&report.subject.shown, target, style) {
             if target.met == Some(false) {
                 line(text, &style.paint(Paint::Danger, &part));
             } else {
@@ -197,9 +221,13 @@ fn targets(text: &mut String, report: &CheckReport, style: Style) {
 fn seen(text: &mut String, report: &CheckReport, style: Style) {
     let prediction = &report.prediction;
     let faces = prediction.faces.as_ref().map(FacesReport::words);
-    let map = prediction.map.as_ref().map(plan::worn_words);
-    let leaning = prediction.leaning.map(|leaning| leaning.words());
-    let wear = answers::plates(&prediction.wear);
+    let shown = &report.subject.shown;
+    let map = prediction
+        .map
+        .as_ref()
+        .map(|map| plan::worn_words(map, shown));
+    let leaning = prediction.leaning.map(|leaning| leaning.words(shown));
+    let wear = answers::plates(&prediction.wear, shown);
     let told: Vec<String> = faces
         .into_iter()
         .chain(map)
@@ -233,19 +261,27 @@ fn target_row(label: &str, cells: [&str; 7], style: Style) -> Vec<String> {
     }
 }
 
-fn one_target(target: &JudgedTarget, style: Style) -> Vec<String> {
-    let number =
-        |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| significant(value, 3));
+fn one_target(shown: &Shown, target: &JudgedTarget, style: Style) -> Vec<String> {
+    let number = |value: Option<f64>| {
+        value.map_or_else(
+            || "-".to_owned(),
+            |value| counted(shown, target.of, value, 3),
+        )
+    };
     let run = target
         .run()
         .map_or_else(|| "-".to_owned(), |run| run.to_string());
     target_row(
-        &format!("  {}, {}", target.by, target.unit),
+        &format!(
+            "  {}, {}",
+            target.by,
+            unit_of(shown, target.of, target.unit)
+        ),
         [
             &number(target.nominal),
             &number(target.best),
             &number(target.worst),
-            &significant(target.allowed, 3),
+            &number(Some(target.allowed)),
             &number(target.left),
             &run,
             match target.met {
@@ -270,13 +306,15 @@ fn worst(text: &mut String, report: &CheckReport, style: Style) {
             "requirement", "worst", "limit", "unit", "run", "failed"
         ),
     );
+    let shown = &report.subject.shown;
     for case in &report.envelope.cases {
+        let of = case.requirement.kind();
         let row = format!(
             "{:<28} {:>12} {:>12} {:>4} {:>9} {:>7}",
             case.what,
-            significant(case.value, 4),
-            significant(case.limit, 4),
-            case.unit,
+            counted(shown, of, case.value, 4),
+            counted(shown, of, case.limit, 4),
+            unit_of(shown, of, case.unit),
             case.run(),
             case.failed
         );

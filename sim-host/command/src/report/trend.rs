@@ -7,6 +7,7 @@ use super::ribbon::blocks;
 use super::svg::{Anchor, Frame, Svg};
 use std::fmt::Write as _;
 use twinplate_sim::math::{floor, max, min};
+use twinplate_sim::model::{Of, Shown};
 
 /// One batch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,7 +45,7 @@ fn ends(points: &[Point], of: impl Fn(&Point) -> f64) -> [f64; 2] {
 
 /// A line each for flatness and spread, from the first batch to the last, and one that says what the marks in them are.
 #[must_use]
-pub fn lines(points: &[Point], style: Style) -> String {
+pub fn lines(points: &[Point], shown: &Shown, style: Style) -> String {
     let mut text = String::new();
     let room = style.width.saturating_sub(LABEL + ENDS).max(1);
     let marked = |group: &&[Point]| group.iter().any(|point| point.conditioned);
@@ -69,7 +70,12 @@ pub fn lines(points: &[Point], style: Style) -> String {
             }
         }
         // Writing to a String cannot fail.
-        let _ = writeln!(text, "{label:<LABEL$}{line} {low:.2} to {high:.2} µm");
+        let _ = writeln!(
+            text,
+            "{label:<LABEL$}{line} {} to {}",
+            shown.fixed(Of::Size, low, 2),
+            shown.fixed_with(Of::Size, high, 2)
+        );
     }
     let [few, many] = ends(points, |point| point.bands);
     let _ = write!(text, "{:<LABEL$}{few:.1} to {many:.1} light bands", "");
@@ -143,7 +149,8 @@ fn column(points: &[Point], of: impl Fn(&Point) -> f64) -> Vec<f64> {
 
 /// Flatness of the worst face and spread of the sizes over the batches; `asked` is the flatness that the batch asks for, µm.
 #[must_use]
-pub fn parts(points: &[Point], asked: f64) -> String {
+pub fn parts(points: &[Point], asked: f64, shown: &Shown) -> String {
+    let size = |number| shown.fixed_with(Of::Size, number, 2);
     let mut svg = Svg::new(
         CHART_WIDTH,
         262.0,
@@ -151,37 +158,49 @@ pub fn parts(points: &[Point], asked: f64) -> String {
     );
     let [low, high] = ends(points, |point| point.flat_um);
     svg.describe(&format!(
-        "worst face {low:.2} to {high:.2} µm, asked {asked:.2} µm; {}",
+        "worst face {} to {}, asked {}; {}",
+        shown.fixed(Of::Size, low, 2),
+        size(high),
+        size(asked),
         marked(points)
     ));
     let top = max(high, ends(points, |point| point.sd_um)[1]);
     // A target that is far off would leave the curves no room.
-    let shown = asked < 2.0 * top;
+    let near = asked < 2.0 * top;
     let frame = frame(
         points,
-        [0.0, 1.15 * if shown { max(top, asked) } else { top }],
+        [
+            0.0,
+            1.15 * shown.again(Of::Size, if near { max(top, asked) } else { top }),
+        ],
     );
-    frame.axis_y(&mut svg, "µm");
+    frame.axis_y(&mut svg, shown.symbol(Of::Size));
     conditionings(&mut svg, &frame, points);
     let batches = column(points, |point| f64::from(point.batch));
     let mut entries = vec![("load", "flat, worst"), ("limit", "sd of sizes")];
     svg.path(
-        &frame.curve(&batches, &column(points, |point| point.flat_um)),
+        &frame.curve(
+            &batches,
+            &column(points, |point| shown.again(Of::Size, point.flat_um)),
+        ),
         "load",
     );
     svg.path(
-        &frame.curve(&batches, &column(points, |point| point.sd_um)),
+        &frame.curve(
+            &batches,
+            &column(points, |point| shown.again(Of::Size, point.sd_um)),
+        ),
         "limit",
     );
-    if shown {
-        let y = frame.py(asked);
+    if near {
+        let y = frame.py(shown.again(Of::Size, asked));
         svg.line([frame.left, y], [frame.right(), y], "reference");
         entries.push(("reference", "flat, asked"));
     }
     entries.push(("conditioned", "conditioned"));
     key(&mut svg, &frame, &entries);
-    if !shown {
-        let text = format!("asked: flat to {asked:.2} µm");
+    if !near {
+        let text = format!("asked: flat to {}", size(asked));
         svg.text(
             frame.left + 6.0,
             frame.bottom() - 6.0,
@@ -196,19 +215,20 @@ pub fn parts(points: &[Point], asked: f64) -> String {
 
 /// Form of both plates over the batches.
 #[must_use]
-pub fn plates(points: &[Point]) -> String {
+pub fn plates(points: &[Point], shown: &Shown) -> String {
     let mut svg = Svg::new(CHART_WIDTH, 262.0, "Form of the plates from batch to batch");
     svg.describe(&marked(points));
     let all = points.iter().flat_map(|point| point.plates_um);
     let most = all.fold(1e-2, |most, form| max(most, twinplate_sim::math::abs(form)));
+    let most = shown.again(Of::Form, most);
     let frame = frame(points, [-1.15 * most, 1.15 * most]);
-    frame.axis_y(&mut svg, "µm");
+    frame.axis_y(&mut svg, shown.symbol(Of::Form));
     conditionings(&mut svg, &frame, points);
     let zero = frame.py(0.0);
     svg.line([frame.left, zero], [frame.right(), zero], "axis");
     let batches = column(points, |point| f64::from(point.batch));
     for (face, class) in ["load", "limit"].into_iter().enumerate() {
-        let form = column(points, |point| point.plates_um[face]);
+        let form = column(points, |point| shown.again(Of::Form, point.plates_um[face]));
         svg.path(&frame.curve(&batches, &form), class);
     }
     let entries = [
@@ -262,7 +282,7 @@ mod tests {
                     ascii,
                     ..Style::PLAIN
                 };
-                let text = lines(&points, style);
+                let text = lines(&points, &Shown::default(), style);
                 assert_eq!(super::super::fit(&text, width), text, "stands as it is");
                 for line in text.lines() {
                     assert!(line.chars().count() <= width, "{width}: {line}");
@@ -278,7 +298,7 @@ mod tests {
             }
         }
         let points: Vec<Point> = (1..=50).map(point).collect();
-        let text = lines(&points, Style::PLAIN);
+        let text = lines(&points, &Shown::default(), Style::PLAIN);
         let flat = text.lines().next().expect("a line");
         assert!(flat.contains("█│▁"), "worst before, best after: {flat}");
         assert!(
@@ -294,7 +314,8 @@ mod tests {
     #[test]
     fn charts_say_when_the_plates_were_conditioned() {
         let points: Vec<Point> = (1..=80).map(point).collect();
-        for chart in [parts(&points, 0.2), plates(&points)] {
+        let shown = Shown::default();
+        for chart in [parts(&points, 0.2, &shown), plates(&points, &shown)] {
             assert!(
                 chart.contains("plates conditioned after batch 37, 74"),
                 "{chart}"
@@ -306,7 +327,7 @@ mod tests {
             );
             assert!(!chart.contains("NaN"));
         }
-        assert!(parts(&points, 0.2).contains("flat, asked"));
-        assert!(parts(&points, 4.0).contains("asked: flat to 4.00 µm"));
+        assert!(parts(&points, 0.2, &shown).contains("flat, asked"));
+        assert!(parts(&points, 4.0, &shown).contains("asked: flat to 4.00 µm"));
     }
 }

@@ -22,7 +22,7 @@ use rand_distr::{Distribution, Uniform};
 use space::{COORDINATES, Space, Trial, outside};
 use twinplate_sim::bench::{Job, PortError, ensemble};
 use twinplate_sim::compile::CompileError;
-use twinplate_sim::model::{End, Recipe};
+use twinplate_sim::model::{End, Of, Recipe};
 use twinplate_sim::plant::seed::{Stream, stream, substream};
 
 /// Dwell of every step of a shortened cycle, s: long enough for the loop to settle (ten closed-loop times and a second in band).
@@ -99,13 +99,22 @@ impl Target {
         }
     }
 
+    /// What kind of quantity margin and limit are; `None` for a share.
+    #[must_use]
+    pub const fn kind(self) -> Option<Of> {
+        match self {
+            Self::LoadLimit | Self::FirstContact | Self::PartContact => Some(Of::Load),
+            Self::Film => None,
+            Self::Size | Self::Spread => Some(Of::Size),
+        }
+    }
+
     /// Unit of margin and limit.
     #[must_use]
     pub const fn unit(self) -> &'static str {
-        match self {
-            Self::LoadLimit | Self::FirstContact | Self::PartContact => "N",
-            Self::Film => "share",
-            Self::Size | Self::Spread => "µm",
+        match self.kind() {
+            Some(of) => of.unit(),
+            None => "share",
         }
     }
 

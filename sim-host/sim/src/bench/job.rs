@@ -5,10 +5,11 @@ use super::journal::{Action, Drawn, FileHash, Journal};
 use super::port::{ControllerPort, InProcess};
 use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
 use super::summary::{Tally, Targets};
+use crate::assumed;
 use crate::compile::{self, CompileError};
 use crate::files::{Loaded, Set};
 use crate::flatness;
-use crate::model::{Batch, Deviations, Machine, Recipe, Scenario};
+use crate::model::{Batch, Deviations, Machine, Recipe, Scenario, Varied};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
 use crate::plant::{Lasting, Plant, Substeps};
@@ -16,6 +17,7 @@ use firmware_core::params::CheckedParams;
 use firmware_core::process_image::FACES;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::Request;
+use std::borrow::Cow;
 
 /// Tick at which the compiled recipe is sent to the controller.
 pub const RECIPE_TICK: u32 = 10;
@@ -118,7 +120,14 @@ impl Job {
         let deviations = if index == 0 {
             Deviations::NOMINAL
         } else {
-            draw(&self.machine.envelope, seed, index)
+            let drawn = draw(&self.machine.envelope, seed, index);
+            // A file that gives everything has nothing else to draw.
+            if self.machine.assumed.is_empty() {
+                drawn
+            } else {
+                let assumed = Varied::Drawn { seed, index };
+                Deviations { assumed, ..drawn }
+            }
         };
         Setup {
             drawn: Some(drawn),
@@ -183,15 +192,15 @@ impl Setup<'_> {
         self
     }
 
+    /// The machine that runs: the file's, its assumed keys where this draw has them. The controller knows the file alone.
+    fn machine(&self) -> Cow<'_, Machine> {
+        assumed::varied(&self.job.machine, self.deviations.assumed)
+    }
+
     /// The machine before its first batch; its plates may be warm.
     #[must_use]
     pub fn unused(&self) -> Lasting {
-        let unused = Lasting::new(
-            &self.job.machine,
-            &self.deviations,
-            self.seed,
-            self.substeps,
-        );
+        let unused = Lasting::new(&self.machine(), &self.deviations, self.seed, self.substeps);
         match self.plates {
             Some(plates) => unused.warmed(plates),
             None => unused,
@@ -207,7 +216,7 @@ impl Setup<'_> {
     fn plant_after(&self, before: Lasting) -> Plant {
         Plant::after(
             before,
-            &self.job.machine,
+            &self.machine(),
             &self.job.batch,
             &self.job.recipe.consumables,
             &self.deviations,

@@ -1,5 +1,7 @@
 //! The batch file: every key, its range and where it goes in [`Batch`].
 
+use super::materials::{self, MATERIALS};
+use super::outline;
 use super::quantity::Dimension as D;
 use super::table::Table;
 use crate::model::{Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline};
@@ -72,6 +74,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         parts: loaded.parts,
         dummies: loaded.dummies,
         order: loaded.order,
+        measured: Vec::new(),
     }
 }
 
@@ -91,25 +94,85 @@ struct Part {
 }
 
 fn part(t: &mut Table<'_, '_>) -> Part {
-    let value = Part {
-        material: t.text("material", 60, "Material."),
-        density: t.quantity(
-            "density",
-            D::Density,
-            ["100 kg/m³", "25000 kg/m³"],
-            "Density.",
+    let material = t.text_like(
+        "material",
+        60,
+        MATERIALS[0].name,
+        "Material. What a handbook says of it stands in for values that are left out: the manual lists the names it knows.",
+    );
+    let known = materials::named(&material);
+    let density = t.quantity_from(
+        "density",
+        D::Density,
+        ["100 kg/m³", "25000 kg/m³"],
+        known.map(|known| known.density),
+        "Density. Left out, that of the material.",
+    );
+    let outline = t.table(
+        "outline",
+        "Outline of a part: disc, ring, rectangle, or any polygon.",
+        outline::read,
+    );
+    let thickness = t.quantity(
+        "thickness",
+        D::Length,
+        ["20 µm", "300 mm"],
+        "Incoming mean thickness.",
+    );
+    let elastic_modulus = t.quantity_from(
+        "elastic-modulus",
+        D::Pressure,
+        ["100 MPa", "1200 GPa"],
+        known.map(|known| known.modulus),
+        "Elastic modulus: how much of a bow springs back. Left out, that of the material.",
+    );
+    let Incoming {
+        spread,
+        damage,
+        roughness,
+        bow,
+        taper,
+    } = incoming(t);
+    t.require_order(("spread", spread), ("thickness", thickness), true);
+    Part {
+        density,
+        outline,
+        thickness,
+        spread,
+        damage,
+        roughness,
+        bow,
+        taper,
+        strength: t.quantity_from(
+            "strength",
+            D::Force,
+            ["0.1 N", "1000 kN"],
+            known.map(|known| materials::strength(known.bending, elastic_modulus, &outline, thickness)),
+            "Load on one part at which it may crack. Left out, that at which a part of the material cracks over a clump of 10 µm.",
         ),
-        outline: t.table(
-            "outline",
-            "Outline of a part: disc, ring or rectangle.",
-            outline,
+        stiffness_per_area: t.quantity_or(
+            "stiffness-per-area",
+            D::StiffnessPerArea,
+            ["1e7 N/m³", "1e13 N/m³"],
+            "1e10 N/m³",
+            "Contact stiffness per area of the column of film, grains and part. The default is typical (invented).",
         ),
-        thickness: t.quantity(
-            "thickness",
-            D::Length,
-            ["20 µm", "300 mm"],
-            "Incoming mean thickness.",
-        ),
+        elastic_modulus,
+        material,
+    }
+}
+
+/// How parts come in, and how much they differ.
+struct Incoming {
+    spread: f64,
+    damage: f64,
+    roughness: f64,
+    bow: f64,
+    taper: f64,
+}
+
+fn incoming(t: &mut Table<'_, '_>) -> Incoming {
+    Incoming {
         spread: t.quantity(
             "spread",
             D::Length,
@@ -128,25 +191,6 @@ fn part(t: &mut Table<'_, '_>) -> Part {
             ["0.1 nm", "100 µm"],
             "Incoming roughness Ra.",
         ),
-        strength: t.quantity(
-            "strength",
-            D::Force,
-            ["0.1 N", "1000 kN"],
-            "Load on one part at which it may crack.",
-        ),
-        stiffness_per_area: t.quantity(
-            "stiffness-per-area",
-            D::StiffnessPerArea,
-            ["1e7 N/m³", "1e13 N/m³"],
-            "Contact stiffness per area of the column of film, grains and part.",
-        ),
-        elastic_modulus: t.quantity_or(
-            "elastic-modulus",
-            D::Pressure,
-            ["100 MPa", "1200 GPa"],
-            "70 GPa",
-            "Elastic modulus: how much of a bow springs back. The default is glass (handbook value, from memory).",
-        ),
         bow: t.quantity_or(
             "bow",
             D::Length,
@@ -161,44 +205,6 @@ fn part(t: &mut Table<'_, '_>) -> Part {
             "0 µm",
             "Largest incoming thickness difference across a part. Left out, parts come in parallel.",
         ),
-    };
-    t.require_order(
-        ("spread", value.spread),
-        ("thickness", value.thickness),
-        true,
-    );
-    value
-}
-
-fn outline(t: &mut Table<'_, '_>) -> Outline {
-    t.one_of(&[("diameter", disc), ("outer", ring), ("length", rectangle)])
-        .unwrap_or(Outline::Disc { diameter: f64::NAN })
-}
-
-const SIZE: [&str; 2] = ["1 mm", "2 m"];
-
-fn disc(t: &mut Table<'_, '_>) -> Outline {
-    Outline::Disc {
-        diameter: t.quantity("diameter", D::Length, SIZE, "Diameter of a disc."),
-    }
-}
-
-fn ring(t: &mut Table<'_, '_>) -> Outline {
-    let outer = t.quantity("outer", D::Length, SIZE, "Outer diameter of a ring.");
-    let inner = t.quantity(
-        "inner",
-        D::Length,
-        ["0.5 mm", "2 m"],
-        "Inner diameter of a ring.",
-    );
-    t.require_order(("inner", inner), ("outer", outer), true);
-    Outline::Ring { outer, inner }
-}
-
-fn rectangle(t: &mut Table<'_, '_>) -> Outline {
-    Outline::Rectangle {
-        length: t.quantity("length", D::Length, SIZE, "Length of a rectangle."),
-        width: t.quantity("width", D::Length, SIZE, "Width of a rectangle."),
     }
 }
 
@@ -365,11 +371,13 @@ struct Loaded {
 fn loaded(t: &mut Table<'_, '_>) -> Loaded {
     Loaded {
         parts: t.integer("parts", [1, 10_000], "Parts in the whole machine."),
-        dummies: t.integer(
-            "dummies",
-            [0, 10_000],
-            "Dummies beside them that carry load and are no product.",
-        ),
+        dummies: t
+            .optional_integer(
+                "dummies",
+                [0, 10_000],
+                "Dummies beside them that carry load and are no product. Left out, none.",
+            )
+            .unwrap_or(0),
         order: t
             .optional_word(
                 "order",

@@ -1,7 +1,7 @@
 //! Puts what a calibration found into the text of a machine or recipe file: comments, order and everything else stay as they are.
 
 use super::edit::{EditError, with_values};
-use super::quantity::{Dimension, parse};
+use super::quantity::{Dimension, Unit, parse};
 use super::{Loaded, parse_machine, parse_recipe};
 use crate::model::{Machine, Recipe};
 use toml_edit::value;
@@ -42,8 +42,64 @@ pub fn with_removal(file: &Loaded<Recipe>, removal: f64) -> Result<String, EditE
     })
 }
 
+/// The place of a key of the tables `slurry`, `thermal` and `plates`.
+fn slot<'a>(machine: &'a mut Machine, table: &str, key: &str) -> Option<&'a mut f64> {
+    let (slurry, thermal) = (&mut machine.slurry, &mut machine.thermal);
+    let [lower, upper] = &mut machine.plates.form;
+    Some(match (table, key) {
+        ("slurry", "flow-max") => &mut slurry.flow_max,
+        ("slurry", "flow-min") => &mut slurry.flow_min,
+        ("slurry", "line-volume") => &mut slurry.line_volume,
+        ("slurry", "line-lag") => &mut slurry.line_lag,
+        ("slurry", "film-life") => &mut slurry.film_life,
+        ("slurry", "wet-time") => &mut slurry.wet_time,
+        ("slurry", "settle-time") => &mut slurry.settle_time,
+        ("slurry", "stir-time") => &mut slurry.stir_time,
+        ("slurry", "rinse-flow") => &mut slurry.rinse_flow,
+        ("thermal", "ambient") => &mut thermal.ambient,
+        ("thermal", "capacity") => &mut thermal.capacity,
+        ("thermal", "cooling") => &mut thermal.cooling,
+        ("thermal", "slurry-share") => &mut thermal.slurry_share,
+        ("plates", "wear") => &mut machine.plates.wear,
+        ("plates", "form-lower") => lower,
+        ("plates", "form-upper") => upper,
+        _ => return None,
+    })
+}
+
+/// What a machine file has under a key that can be calibrated, in SI units; `None` for any other key.
+#[must_use]
+pub fn calibrated_key(machine: &Machine, table: &str, key: &str) -> Option<f64> {
+    slot(&mut machine.clone(), table, key).map(|value| *value)
+}
+
+/// The text of a machine file with other values under keys of its tables: table, key, and a value in a unit.
+///
+/// # Errors
+/// A key that cannot be calibrated, a value outside its range, or a text that would not be read back as meant; the file is then to be
+/// left alone.
+pub fn with_keys(
+    file: &Loaded<Machine>,
+    keys: &[(&str, &str, f64, &Unit)],
+) -> Result<String, EditError> {
+    let mut file = file.clone();
+    for (table, key, number, unit) in keys {
+        let written = format!("{} {}", four_digits(*number), unit.symbol);
+        let mut wanted = file.value.clone();
+        let slot = slot(&mut wanted, table, key)
+            .ok_or_else(|| EditError::Edit(format!("`{table}.{key}` cannot be calibrated")))?;
+        *slot = read_back(&written, unit.dimension)?;
+        let values = vec![(*key, value(written))];
+        let text = with_values(&file, table, values, &wanted, |text| {
+            parse_machine(&file.path, text)
+        })?;
+        file = parse_machine(&file.path, &text).map_err(EditError::Files)?;
+    }
+    Ok(file.text)
+}
+
 /// A number to four digits, as short as it is written.
-fn four_digits(value: f64) -> String {
+pub(super) fn four_digits(value: f64) -> String {
     let rounded = format!("{value:.3e}").parse::<f64>().unwrap_or(value);
     if rounded != 0.0 && crate::math::abs(rounded) < 1e-4 {
         format!("{rounded:e}")
@@ -52,7 +108,7 @@ fn four_digits(value: f64) -> String {
     }
 }
 
-fn read_back(written: &str, dimension: Dimension) -> Result<f64, EditError> {
+pub(super) fn read_back(written: &str, dimension: Dimension) -> Result<f64, EditError> {
     parse(written, dimension)
         .map_err(|_| EditError::Edit(format!("`{written}` cannot be written into a file")))
 }
@@ -98,6 +154,44 @@ mod tests {
             changed(RECIPE, &new),
             [("removal = \"8e-12 1/Pa\"", "removal = \"7.123e-12 1/Pa\"")]
         );
+    }
+
+    #[test]
+    fn keys_of_tables_change_alone_and_read_back() {
+        use super::super::quantity::find;
+        let file = parse_machine(Path::new("m.toml"), MACHINE).expect("reads");
+        let litre = find("L/min").expect("a unit");
+        let percent = find("%").expect("a unit");
+        let keys = [
+            ("slurry", "flow-max", 0.312_34, litre),
+            ("plates", "wear", 7.654_32, percent),
+        ];
+        let new = with_keys(&file, &keys).expect("written");
+        let read = parse_machine(Path::new("m.toml"), &new)
+            .expect("reads")
+            .value;
+        assert!(crate::math::abs(read.slurry.flow_max * 60e3 - 0.3123) < 1e-9);
+        assert!(crate::math::abs(read.plates.wear - 0.076_54) < 1e-9);
+        assert_eq!(
+            calibrated_key(&read, "plates", "wear"),
+            Some(read.plates.wear)
+        );
+        assert_eq!(calibrated_key(&read, "plates", "colour"), None);
+        // One line changed, one is new; nothing else.
+        assert_eq!(new.lines().count(), MACHINE.lines().count() + 1);
+        let lost: Vec<&str> = MACHINE
+            .lines()
+            .filter(|line| !new.lines().any(|n| n == *line))
+            .collect();
+        assert_eq!(lost, ["flow-max = \"0.3 L/min\""]);
+        // Less than the least flow, no key, no number.
+        for bad in [
+            ("slurry", "flow-max", 0.05, litre),
+            ("slurry", "colour", 1.0, litre),
+            ("plates", "wear", f64::NAN, percent),
+        ] {
+            assert!(with_keys(&file, &[bad]).is_err(), "{} {}", bad.0, bad.1);
+        }
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! Puts values into the text of a file: comments, order, byte order mark and line ends stay as they are.
 
 use super::{FileError, Loaded};
+use crate::assumed;
+use crate::model::{Machine, Recipe};
 use std::fmt;
 use toml_edit::{DocumentMut, Item, Table};
 
@@ -24,40 +26,80 @@ impl fmt::Display for EditError {
 
 impl std::error::Error for EditError {}
 
-/// The text of a file with other values in one of its tables, which is made where it is missing. `read` reads a text of the kind, and
-/// what it gives must be `wanted`.
-pub(super) fn with_values<T: PartialEq>(
+/// The text of a file with other values in one of its tables, which is made where it is missing; `drives.lower` is a table that must be
+/// there, within another. `read` reads a text of the kind, and what it gives must be `wanted`.
+pub(super) fn with_values<T: PartialEq + Settle>(
     file: &Loaded<T>,
     name: &str,
     values: Vec<(&str, Item)>,
     wanted: &T,
     read: impl FnOnce(&str) -> Result<Loaded<T>, Vec<FileError>>,
 ) -> Result<String, EditError> {
+    edited(file, name, wanted, read, |document| {
+        let (outer, within) = name
+            .split_once('.')
+            .map_or((name, None), |(outer, inner)| (outer, Some(inner)));
+        let mut table = document
+            .entry(outer)
+            .or_insert_with(|| {
+                let mut table = Table::new();
+                table.decor_mut().set_prefix("\n");
+                Item::Table(table)
+            })
+            .as_table_like_mut()?;
+        if let Some(inner) = within {
+            table = table.get_mut(inner).and_then(Item::as_table_like_mut)?;
+        }
+        for (key, new) in values {
+            put(table, key, new);
+        }
+        Some(())
+    })
+}
+
+/// The text of a file after a change to its part `name`, which fails where that part is not what it should be. `read` reads a text of the
+/// kind, and what it gives must be `wanted`.
+pub(super) fn edited<T: PartialEq + Settle>(
+    file: &Loaded<T>,
+    name: &str,
+    wanted: &T,
+    read: impl FnOnce(&str) -> Result<Loaded<T>, Vec<FileError>>,
+    change: impl FnOnce(&mut DocumentMut) -> Option<()>,
+) -> Result<String, EditError> {
     let refuse = EditError::Edit;
     let mut document: DocumentMut = file
         .text
         .parse()
         .map_err(|error| refuse(format!("{} cannot be edited: {error}", file.path.display())))?;
-    let table = document
-        .entry(name)
-        .or_insert_with(|| {
-            let mut table = Table::new();
-            table.decor_mut().set_prefix("\n");
-            Item::Table(table)
-        })
-        .as_table_like_mut()
+    change(&mut document)
         .ok_or_else(|| refuse(format!("`{name}` in {} is no table", file.path.display())))?;
-    for (key, new) in values {
-        put(table, key, new);
-    }
     let text = as_in(&file.text, &document.to_string());
-    if read(&text).map_err(EditError::Files)?.value == *wanted {
+    let read = read(&text).map_err(EditError::Files)?.value;
+    if read == wanted.settled(&read) {
         Ok(text)
     } else {
         Err(refuse(format!(
             "{} with the new `{name}` does not read back as what was meant",
             file.path.display()
         )))
+    }
+}
+
+/// What a value means for the rest of its file.
+pub(super) trait Settle {
+    /// The same with what follows by rule from the text that was `read`.
+    fn settled(&self, read: &Self) -> Self;
+}
+
+impl Settle for Machine {
+    fn settled(&self, read: &Self) -> Self {
+        assumed::settled(self.clone(), read)
+    }
+}
+
+impl Settle for Recipe {
+    fn settled(&self, _read: &Self) -> Self {
+        self.clone()
     }
 }
 
@@ -107,7 +149,7 @@ fn as_in(old: &str, new: &str) -> String {
 }
 
 /// Sets a value; the comment behind the old one stays.
-fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Item) {
+pub(super) fn put(table: &mut dyn toml_edit::TableLike, key: &str, new: Item) {
     match (table.get_mut(key).and_then(Item::as_value_mut), new) {
         (Some(old), Item::Value(mut new)) => {
             *new.decor_mut() = old.decor().clone();

@@ -1,11 +1,11 @@
 //! Files: TOML 1.0 with units in the quantities → [`crate::model`] in SI. The only place that checks plain data.
 //!
-//! Four kinds, one a file: machine, batch, recipe, scenario. The first key, `format`, says which. A reader reports *all*
+//! Six kinds, one a file: machine, batch, recipe, scenario, shelf, route. The first key, `format`, says which. A reader reports *all*
 //! errors of a file at once, each with its place and what would mend it; nothing here panics, whatever the bytes.
 //!
 //! - `source` reads and parses, and knows places;
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
-//! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario` say which keys there are;
+//! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario`, `shelf`, `route` say which keys there are;
 //! - [`schema`] makes JSON Schema from the same calls;
 //! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`], [`with_cell`]
 //!   and [`with_removal`] write what was tuned or calibrated into the text of a file.
@@ -26,37 +26,48 @@
 
 mod batch;
 mod calibrated;
+mod calibrated_motion;
+mod corrected;
 mod edit;
 pub mod error;
 mod flatness;
 mod gains;
 pub mod grades;
 mod machine;
+pub mod materials;
 mod near;
+mod outline;
 mod plates;
 pub mod quantity;
 mod recipe;
 mod removal_rate;
+mod route;
 mod scenario;
 pub mod schema;
 pub mod set;
+mod shelf;
+mod shown;
 mod slips;
 mod source;
 mod table;
 mod training;
 mod units;
 
-pub use calibrated::{with_cell, with_removal};
+pub use calibrated::{calibrated_key, with_cell, with_keys, with_removal};
+pub use calibrated_motion::{ActuatorKey, with_actuator, with_drive};
+pub use corrected::{StepSetting, with_step_setting};
 pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
 pub use gains::with_gains;
+pub use machine::{value_words, width_words};
 pub use near::near_path;
+pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI};
 
-use crate::model::{Batch, Machine, Recipe, Scenario};
+use crate::model::{Batch, Machine, Recipe, Scenario, Shelf};
 use crate::plant::part_form::HELIUM;
 use firmware_core::process_image::ALL_DRIVES;
 use source::Source;
@@ -75,11 +86,22 @@ pub enum FileKind {
     Recipe,
     /// A scenario.
     Scenario,
+    /// A shelf of consumables.
+    Shelf,
+    /// A route.
+    Route,
 }
 
 impl FileKind {
     /// All kinds.
-    pub const ALL: [Self; 4] = [Self::Machine, Self::Batch, Self::Recipe, Self::Scenario];
+    pub const ALL: [Self; 6] = [
+        Self::Machine,
+        Self::Batch,
+        Self::Recipe,
+        Self::Scenario,
+        Self::Shelf,
+        Self::Route,
+    ];
 
     /// The word for it.
     #[must_use]
@@ -89,6 +111,8 @@ impl FileKind {
             Self::Batch => "batch",
             Self::Recipe => "recipe",
             Self::Scenario => "scenario",
+            Self::Shelf => "shelf",
+            Self::Route => "route",
         }
     }
 
@@ -100,6 +124,8 @@ impl FileKind {
             Self::Batch => "batch-1",
             Self::Recipe => "recipe-1",
             Self::Scenario => "scenario-1",
+            Self::Shelf => "shelf-1",
+            Self::Route => "route-1",
         }
     }
 
@@ -108,7 +134,7 @@ impl FileKind {
             Self::Machine => MACHINE_ALIASES,
             Self::Batch => batch::ALIASES,
             Self::Recipe => recipe::ALIASES,
-            Self::Scenario => &[],
+            Self::Scenario | Self::Shelf | Self::Route => &[],
         }
     }
 
@@ -120,6 +146,8 @@ impl FileKind {
                 Self::Batch => drop(batch::read(t)),
                 Self::Recipe => drop(recipe::read(t)),
                 Self::Scenario => drop(scenario::read(t)),
+                Self::Shelf => drop(shelf::read(t)),
+                Self::Route => drop(route::read(t)),
             }
         })
     }
@@ -272,6 +300,14 @@ pub fn load_recipe(path: &Path) -> Result<Loaded<Recipe>, Vec<FileError>> {
 /// All errors of the file, in the order of their places.
 pub fn load_scenario(path: &Path) -> Result<Loaded<Scenario>, Vec<FileError>> {
     load(path, FileKind::Scenario, scenario::read).whole()
+}
+
+/// Loads a shelf file.
+///
+/// # Errors
+/// All errors of the file, in the order of their places.
+pub fn load_shelf(path: &Path) -> Result<Loaded<Shelf>, Vec<FileError>> {
+    load(path, FileKind::Shelf, shelf::read).whole()
 }
 
 /// Reads a machine from a text; `path` is what its errors call it.

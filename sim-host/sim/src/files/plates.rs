@@ -8,32 +8,32 @@ use crate::model::{Conditioning, Plates, Thermal};
 pub(super) fn thermal(t: &mut Table<'_, '_>) -> Thermal {
     let temperature = ["0 °C", "150 °C"];
     let value = Thermal {
-        ambient: t.quantity(
+        ambient: t.assumed(
             "ambient",
             D::Temperature,
             ["0 °C", "60 °C"],
             "Room and starting temperature.",
         ),
-        capacity: t.quantity(
+        capacity: t.assumed(
             "capacity",
             D::HeatCapacity,
             ["0.1 kJ/K", "50000 kJ/K"],
             "Heat capacity of one plate.",
         ),
-        cooling: t.quantity(
+        cooling: t.assumed(
             "cooling",
             D::Conductance,
             ["0 W/K", "100 kW/K"],
             "Cooling of one plate to its water-cooled base and the room.",
         ),
-        slurry_share: t.quantity(
+        slurry_share: t.assumed(
             "slurry-share",
             D::Ratio,
             ["0", "1"],
             "Share of the friction power that the slurry carries away.",
         ),
-        high: t.quantity("high", D::Temperature, temperature, "Alarm temperature."),
-        very_high: t.quantity(
+        high: t.assumed("high", D::Temperature, temperature, "Alarm temperature."),
+        very_high: t.assumed(
             "very-high",
             D::Temperature,
             temperature,

@@ -116,7 +116,10 @@ pub fn example(dimension: Dimension, range: [&str; 2]) -> String {
 
 /// Splits a text into its number and the rest, spaces off. The number may be a fraction, alone or after a whole number, as inches
 /// are divided: "3/8 in", "1 1/2 in", "1-1/2 in".
-pub(super) fn split(text: &str) -> Result<(f64, &str), QuantityError> {
+///
+/// # Errors
+/// A text that does not begin with a number.
+pub fn split(text: &str) -> Result<(f64, &str), QuantityError> {
     let text = text.trim();
     // A typographic minus is what a word processor leaves behind.
     let (sign, unsigned) = match text.strip_prefix('\u{2212}') {

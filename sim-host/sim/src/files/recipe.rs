@@ -6,7 +6,7 @@ use super::grades;
 use super::quantity::Dimension as D;
 use super::removal_rate;
 use super::table::Table;
-use crate::model::{Consumables, End, MeasuredAt, Process, Recipe, Step};
+use crate::model::{Consumables, End, MeasuredAt, Process, Recipe, Shown, Step};
 use firmware_core::process_image::{DRIVES, Drive};
 use firmware_core::recipe::MAX_STEPS;
 
@@ -58,6 +58,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Recipe {
         gauge,
         flatness,
         steps,
+        shown: Shown::default(),
     }
 }
 
@@ -84,7 +85,7 @@ fn slurry(t: &mut Table<'_, '_>) -> [f64; 3] {
 const GRAIN: [&str; 2] = ["10 nm", "500 µm"];
 const CONCENTRATION: [&str; 2] = ["0 %", "80 %"];
 
-fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
+pub(super) fn consumables(t: &mut Table<'_, '_>, process: Process) -> Consumables {
     let friction = ["0.001", "2"];
     let value = Consumables {
         process,

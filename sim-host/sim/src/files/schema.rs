@@ -66,7 +66,9 @@ fn property(key: &KeyNotes) -> Value {
         }
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Yes => json!({ "const": true }),
-        Kind::Text { longest } => json!({ "type": "string", "minLength": 1, "maxLength": longest }),
+        Kind::Text { longest, .. } => {
+            json!({ "type": "string", "minLength": 1, "maxLength": longest })
+        }
         Kind::Identifier => json!({ "type": "string", "pattern": "^[a-z0-9-]{1,24}$" }),
         Kind::Name => json!({ "type": "string", "pattern": "^[A-Za-z0-9 -]{1,16}$" }),
         Kind::Word(words) => json!({ "enum": words }),
@@ -75,8 +77,15 @@ fn property(key: &KeyNotes) -> Value {
             json!({ "type": "array", "minItems": range[0], "maxItems": range[1], "items": table(item) })
         }
     };
-    describe(&mut value, key, key.meaning.to_owned());
+    let meaning = format!("{}{}", key.meaning, left_out(key));
+    describe(&mut value, key, meaning);
     value
+}
+
+/// What stands for a key that is left out, where a rule says it.
+fn left_out(key: &KeyNotes) -> String {
+    key.rule
+        .map_or_else(String::new, |rule| format!(" Left out: {rule}."))
 }
 
 fn quantity(key: &KeyNotes, dimension: Dimension, range: [&str; 2]) -> Value {
@@ -100,10 +109,11 @@ fn quantity(key: &KeyNotes, dimension: Dimension, range: [&str; 2]) -> Value {
         .map(|unit| unit.symbol)
         .collect();
     let meaning = format!(
-        "{} From {} to {}. Units: {}.",
+        "{} From {} to {}.{} Units: {}.",
         key.meaning,
         range[0],
         range[1],
+        left_out(key),
         units.join(", ")
     );
     value["examples"] = json!([quantity::example(dimension, range)]);

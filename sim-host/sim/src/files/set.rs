@@ -2,8 +2,10 @@
 
 use super::error::nearest;
 use super::removal_rate::resolve_drives;
-use super::units::has_trade;
-use super::{Attempt, FileError, Loaded, load_scenario, try_batch, try_machine, try_recipe};
+use super::shown;
+use super::{
+    Attempt, FileError, Loaded, load_scenario, parse_recipe, try_batch, try_machine, try_recipe,
+};
 use crate::model::{Batch, Machine, Recipe, Scenario, ScenarioEvent, When};
 use std::path::{Path, PathBuf};
 
@@ -28,12 +30,37 @@ pub struct Set {
 }
 
 impl Set {
-    /// Whether a quantity in recipe, machine or batch is written in a trade unit: pounds-force, psi, inches.
+    /// Of three files, with the units in which people are answered about them: those they typed.
     #[must_use]
-    pub fn has_trade_units(&self) -> bool {
-        [&self.recipe.text, &self.machine.text, &self.batch.text]
-            .into_iter()
-            .any(|text| has_trade(text))
+    pub(crate) fn new(
+        recipe: Loaded<Recipe>,
+        machine: Loaded<Machine>,
+        batch: Loaded<Batch>,
+    ) -> Self {
+        let mut set = Self {
+            recipe,
+            machine,
+            batch,
+        };
+        set.recipe.value.shown = shown::of(&set);
+        set
+    }
+
+    /// The set with another text of its recipe, as if the file held it.
+    ///
+    /// # Errors
+    /// All errors of the text.
+    pub fn with_recipe(&self, text: &str) -> Result<Self, Vec<FileError>> {
+        let mut recipe = parse_recipe(&self.recipe.path, text)?;
+        let (machine, batch) = (&self.machine.value, &self.batch.value);
+        if let Some(error) = resolve_drives(&mut recipe, machine, batch) {
+            return Err(vec![error]);
+        }
+        Ok(Self {
+            recipe,
+            machine: self.machine.clone(),
+            batch: self.batch.clone(),
+        })
     }
 }
 
@@ -79,11 +106,7 @@ pub fn load_set(recipe: &Path, overrides: &Overrides) -> Result<Set, Vec<FileErr
             if let Some(error) = resolve_drives(&mut recipe, &machine.value, &batch.value) {
                 return Err(vec![error]);
             }
-            Ok(Set {
-                recipe,
-                machine,
-                batch,
-            })
+            Ok(Set::new(recipe, machine, batch))
         }
         _ => Err(errors),
     }
@@ -213,7 +236,7 @@ fn find(
 }
 
 /// The folders that are searched, in order.
-fn folders(beside: &Path, folder: &str) -> [PathBuf; 2] {
+pub(super) fn folders(beside: &Path, folder: &str) -> [PathBuf; 2] {
     // The parent by name where it has one: `recipes/machines` reads better than `recipes/recipes/../machines`.
     let above = match beside.parent() {
         Some(above) if beside.file_name().is_some() => above.join(folder),
@@ -223,7 +246,7 @@ fn folders(beside: &Path, folder: &str) -> [PathBuf; 2] {
 }
 
 /// The first folder that has the file, else the file in the last folder, where it belongs.
-fn search(beside: &Path, folder: &str, id: &str) -> PathBuf {
+pub(super) fn search(beside: &Path, folder: &str, id: &str) -> PathBuf {
     let file = format!("{id}.toml");
     let [here, above] = folders(beside, folder);
     let here = here.join(&file);
@@ -262,7 +285,7 @@ fn is_there(
 }
 
 /// Ids of the files in a folder, sorted; none when it cannot be read.
-fn ids_in(folder: &Path) -> Vec<String> {
+pub(super) fn ids_in(folder: &Path) -> Vec<String> {
     let Ok(entries) = std::fs::read_dir(folder) else {
         return Vec::new();
     };

@@ -5,10 +5,10 @@
 
 mod dimension;
 
-use super::quantity::split;
 pub use dimension::Dimension;
 
 /// One unit: SI value = (number × `numerator` / `denominator`) + `offset`; of a reciprocal unit the number's reciprocal is taken.
+#[derive(Debug, PartialEq)]
 pub struct Unit {
     /// Spelling in files, in the form that messages show.
     pub symbol: &'static str,
@@ -273,7 +273,7 @@ pub(super) fn fold(unit: &str) -> String {
 }
 
 /// Units of the table that are made of pounds and inches: trade units beside SI.
-const TRADE: [&str; 25] = [
+pub(super) const TRADE: [&str; 25] = [
     "in",
     "µin",
     "microinch",
@@ -301,17 +301,6 @@ const TRADE: [&str; 25] = [
     LIGHT_BANDS,
 ];
 
-/// Whether a file's text has a quantity in a trade unit.
-pub(super) fn has_trade(text: &str) -> bool {
-    let trade = |unit: &str| TRADE.iter().any(|symbol| fold(symbol) == fold(unit));
-    // Comments apart, every odd piece between quotation marks is a quoted text; quantities hold no marks of their own.
-    text.lines()
-        .map(|line| line.split('#').next().unwrap_or(""))
-        .flat_map(|line| line.split('"').skip(1).step_by(2))
-        .filter_map(|quoted| split(quoted).ok())
-        .any(|(_, unit)| trade(unit))
-}
-
 /// Finds a unit by any of its spellings.
 #[must_use]
 pub fn find(symbol: &str) -> Option<&'static Unit> {
@@ -337,19 +326,5 @@ mod tests {
                 "{symbol}"
             );
         }
-    }
-
-    #[test]
-    fn trade_files_are_known_by_their_quantities() {
-        assert!(has_trade("pressure = \"2 psi\""));
-        assert!(has_trade("torque = \"12 lbf in\""));
-        assert!(has_trade("spread = \"40 uin\""));
-        assert!(has_trade("diameter = \"1 3/8 in\""));
-        assert!(has_trade("parallelism = \"0.1mil\""));
-        assert!(has_trade("flatness = \"2 bands\""));
-        assert!(has_trade("size = { a = \"1 mm\", b = \"0.5 in\" }"));
-        assert!(!has_trade("pressure = \"14 kPa\" # \"2 psi\""));
-        assert!(!has_trade("title = \"parts come in\""));
-        assert!(!has_trade(""));
     }
 }

@@ -127,6 +127,17 @@ fn a_tipped_flat_shows_straight_bands_on_a_flat_face_and_bent_ones_on_another() 
 /// What is drawn covers the part and nothing else.
 #[test]
 fn a_picture_has_the_outline_of_its_part() {
+    // An L of three squares: three quarters of its box, whose centroid is not the box's middle.
+    let corners = [
+        [0.0, 0.0],
+        [2.0, 0.0],
+        [2.0, 1.0],
+        [1.0, 1.0],
+        [1.0, 2.0],
+        [0.0, 2.0],
+    ];
+    let corners = corners.map(|at| at.map(|x: f64| 0.01 * x));
+    let angle = Outline::Polygon(crate::model::Polygon::new(&corners).expect("simple"));
     let ring = Outline::Ring {
         outer: 0.1,
         inner: 0.04,
@@ -139,6 +150,8 @@ fn a_picture_has_the_outline_of_its_part() {
         (DISC, PI / 4.0),
         (ring, PI / 4.0 * (1.0 - 0.16)),
         (plate, 1.0),
+        // Its middle is five sixths of a square from either edge: the picture reaches seven sixths to each side of it.
+        (angle, 3.0 / (49.0 / 9.0)),
     ] {
         let picture = Picture::new(&sphere(outline, 1.0), HELIUM, Laid::Touching);
         let [columns, rows] = picture.size;
@@ -156,6 +169,7 @@ fn a_picture_has_the_outline_of_its_part() {
 fn picture_ratio(outline: Outline) -> f64 {
     match outline {
         Outline::Rectangle { length, width } => width / length,
+        Outline::Polygon(polygon) => polygon.reach()[1] / polygon.reach()[0],
         Outline::Disc { .. } | Outline::Ring { .. } => 1.0,
     }
 }

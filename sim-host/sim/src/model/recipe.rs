@@ -1,6 +1,6 @@
 //! A recipe: abrasive and vehicle, and the steps.
 
-use super::{FlatnessControl, Process};
+use super::{FlatnessControl, Process, Shown};
 use firmware_core::process_image::{DRIVES, FACES};
 
 /// Grain and slurry at which what an abrasive does was measured.
@@ -152,4 +152,6 @@ pub struct Recipe {
     pub flatness: Option<FlatnessControl>,
     /// Lower and upper size limits for the in-process trip are the batch's; steps in order, 1 to 16.
     pub steps: Vec<Step>,
+    /// Units in which people are answered about it: those that it, its batch and its machine were typed in.
+    pub shown: Shown,
 }

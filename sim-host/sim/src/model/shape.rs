@@ -1,6 +1,7 @@
 //! Plain data about shapes: outlines of parts, the plates, and what keeps them in form.
 
-use super::Geometry;
+use super::{Geometry, Polygon};
+use crate::math::min;
 use std::f64::consts::PI;
 
 /// What the plates are made of, how they are cooled, how fast they wear and how flat they are.
@@ -40,6 +41,7 @@ pub struct Conditioning {
 
 /// Outline of a part.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant)] // a batch has one, and reads it more often than it is copied
 pub enum Outline {
     /// Disc of a diameter, m.
     Disc {
@@ -60,6 +62,8 @@ pub enum Outline {
         /// Width, m.
         width: f64,
     },
+    /// Any polygon.
+    Polygon(Polygon),
 }
 
 impl Outline {
@@ -70,15 +74,28 @@ impl Outline {
             Self::Disc { diameter } => PI / 4.0 * diameter * diameter,
             Self::Ring { outer, inner } => PI / 4.0 * (outer * outer - inner * inner),
             Self::Rectangle { length, width } => length * width,
+            Self::Polygon(polygon) => polygon.area(),
         }
     }
-    /// Radius of the circle around the part, m.
+
+    /// Radius of the largest disc about its middle that its outer edge holds, m: the room for what is written on it.
+    #[must_use]
+    pub fn room(self) -> f64 {
+        match self {
+            Self::Disc { .. } | Self::Ring { .. } => self.outer_radius(),
+            Self::Rectangle { length, width } => 0.5 * min(length, width),
+            Self::Polygon(polygon) => polygon.depth([0.0; 2]),
+        }
+    }
+
+    /// Radius of the circle around the part, about its middle, m.
     #[must_use]
     pub fn outer_radius(self) -> f64 {
         match self {
             Self::Disc { diameter } => diameter / 2.0,
             Self::Ring { outer, .. } => outer / 2.0,
             Self::Rectangle { length, width } => crate::math::hypot(length, width) / 2.0,
+            Self::Polygon(polygon) => polygon.outer_radius(),
         }
     }
 }

@@ -13,10 +13,14 @@
 //! A measured value wins over the form. Where a form was fitted to one pair of materials and is used for another, or no number was to
 //! be had, the constant says so.
 
+mod mix;
+
 use super::material::GLASS;
 pub use super::material::Material;
 use crate::math::{exp, max, min, pow, sqrt};
 use crate::model::{Consumables, MeasuredAt, Process};
+pub use mix::Mix;
+use mix::volume_share;
 use std::f64::consts::FRAC_PI_2;
 
 /// Removal coefficient of the study that removal is anchored to, 1/Pa (LiTaO₃, JIS #1000 silicon carbide, cast iron; abstract). Its
@@ -218,13 +222,6 @@ fn hard_enough(c: &Consumables, material: Material) -> f64 {
     } else {
         3.0 / 2.43 * pow(harder, -6.0)
     }
-}
-
-/// Volume share of grains in a slurry of a mass share.
-fn volume_share(c: &Consumables, concentration: f64) -> f64 {
-    let [grains, _] = abrasive(c);
-    let solid = concentration / grains;
-    solid / (solid + (1.0 - concentration) / if oily(c) { OIL } else { WATER })
 }
 
 fn diamond(c: &Consumables) -> bool {

@@ -14,7 +14,7 @@ use std::f64::consts::PI;
 /// Largest magnitude of a count.
 pub const FULL_COUNTS: i32 = (1 << 23) - 1;
 /// Damping ratio of the amplifier's filter.
-const DAMPING: f64 = 0.7;
+pub const DAMPING: f64 = 0.7;
 
 /// Converter: nearest count, saturating at ±[`FULL_COUNTS`].
 #[inline]

@@ -2,7 +2,7 @@
 
 use super::seed::{Stream, stream};
 use crate::math::{exp, limit, log};
-use crate::model::{Deviations, Envelope};
+use crate::model::{Deviations, Envelope, Varied};
 use rand_distr::{Distribution, Uniform};
 
 /// Number of values an envelope spreads.
@@ -110,6 +110,7 @@ fn place(envelope: &Envelope, mut at: impl FnMut(u32) -> f64) -> Deviations {
         gauge_bias: envelope.gauge_bias * at(14),
         gauge_drift: envelope.gauge_drift * at(15),
         gauge_temperature: 1.0 + envelope.gauge_temperature * at(16),
+        assumed: Varied::Nominal,
     }
 }
 

@@ -75,17 +75,22 @@ fn discs(outline: Outline) -> Vec<(f64, f64)> {
         Outline::Disc { diameter } => vec![(0.5 * diameter, 1.0)],
         Outline::Ring { outer, inner } => vec![(0.5 * outer, 1.0), (0.5 * inner, -1.0)],
         Outline::Rectangle { length, width } => {
-            let whole = 0.5 * if length < width { length } else { width };
-            let width = (outline.outer_radius() - whole) / DISCS as f64;
-            let full = |step: f64| filled(outline, whole + width * step);
-            (0..DISCS)
-                .map(|step| {
-                    let step = step as f64;
-                    (whole + width * (step + 0.5), full(step) - full(step + 1.0))
-                })
-                .collect()
+            cornered(outline, 0.5 * if length < width { length } else { width })
         }
+        Outline::Polygon(polygon) => cornered(outline, polygon.inner_radius()),
     }
+}
+
+/// Those of a part with corners that fills the circle of radius `whole` (m) about its middle.
+fn cornered(outline: Outline, whole: f64) -> Vec<(f64, f64)> {
+    let width = (outline.outer_radius() - whole) / DISCS as f64;
+    let full = |step: f64| filled(outline, whole + width * step);
+    (0..DISCS)
+        .map(|step| {
+            let step = step as f64;
+            (whole + width * (step + 0.5), full(step) - full(step + 1.0))
+        })
+        .collect()
 }
 
 /// Which rings a part made of these discs covers at `centre` (m from the middle of the machine), and its share on each.

@@ -46,18 +46,37 @@ impl Wearing {
         self.removal * pressure * slide
     }
 
-    /// A step of so many seconds.
+    /// The same with the parts' own weight on their lower face, which is what is lost in truth.
+    #[must_use]
+    pub(crate) fn lapped_rate(&self, pressure: f64, speeds: &[f64; DRIVES]) -> f64 {
+        let [lower, upper] = self.circles.sliding(&self.geometry, speeds);
+        self.removal * (pressure * (lower + upper) + self.forms.parts_own() * lower)
+    }
+
+    /// A step of so many seconds on plates that have run in on each other.
     pub(crate) fn step(&mut self, pressure: f64, speeds: &[f64; DRIVES], seconds: f64) {
+        let rubbed = self.rubbed(speeds, seconds);
+        let shares = self.forms.run_in(&rubbed, pressure);
+        self.forms
+            .wear_plates(&mut self.plates, &rubbed, pressure, &shares);
+    }
+
+    /// The same on plates as they are: parts press where these come together. So short that the form hardly changes meanwhile.
+    pub(crate) fn step_pressed(&mut self, pressure: f64, speeds: &[f64; DRIVES], seconds: f64) {
+        let rubbed = self.rubbed(speeds, seconds);
+        let shares = self.forms.pressed(&self.plates, pressure);
+        self.forms
+            .wear_plates(&mut self.plates, &rubbed, pressure, &shares);
+    }
+
+    fn rubbed(&self, speeds: &[f64; DRIVES], seconds: f64) -> Rubbed {
         let [_, _, plates @ ..] = *speeds;
-        let rubbed = Rubbed {
+        Rubbed {
             grind: self.removal * seconds,
             motion: carrier_motion(&self.geometry, speeds),
             plates,
             ..Rubbed::default()
-        };
-        let shares = self.forms.run_in(&rubbed, pressure);
-        self.forms
-            .wear_plates(&mut self.plates, &rubbed, pressure, &shares);
+        }
     }
 
     /// Form of the lower and the upper plate where this batch touches them, m, + convex; heat included where `warm`.
@@ -73,13 +92,23 @@ impl Wearing {
         [0, 1].map(|face| -over * self.forms.sag_of(plates, face))
     }
 
+    /// The form as it is measured now, m, + convex.
+    #[must_use]
+    pub(crate) fn measured(&self, measured: Measured) -> [f64; FACES] {
+        self.as_measured(&self.plates, measured)
+    }
+
+    fn as_measured(&self, plates: &PlateForm, measured: Measured) -> [f64; FACES] {
+        match measured {
+            Measured::Straightedge => self.form(plates, false),
+            Measured::Bands => self.shown(plates),
+        }
+    }
+
     /// What became of it so far as it is measured, m.
     #[must_use]
     pub(crate) fn change(&self, measured: Measured) -> [f64; FACES] {
-        let form = |plates| match measured {
-            Measured::Straightedge => self.form(plates, false),
-            Measured::Bands => self.shown(plates),
-        };
+        let form = |plates| self.as_measured(plates, measured);
         let (after, before) = (form(&self.plates), form(&self.before));
         [0, 1].map(|face| after[face] - before[face])
     }

@@ -196,6 +196,16 @@ impl Forms {
         );
     }
 
+    /// Pressure of the parts' own weight on their lower face, Pa.
+    pub(super) const fn parts_own(&self) -> f64 {
+        self.own[1]
+    }
+
+    /// Shares of the pressure of `mean` Pa on the rings of plates as they are.
+    pub(super) fn pressed(&self, plates: &PlateForm, mean: f64) -> [f64; RINGS] {
+        pressure_shares(&plates.together(), &self.fixed.weight, mean, self.stiffness)
+    }
+
     /// Shares of the pressure of `mean` Pa on the rings once plates have run in on each other: what they lose together is then alike
     /// everywhere, what the parts' and the carriers' own weight takes off the lower plate included.
     pub(super) fn run_in(&mut self, rubbed: &Rubbed, mean: f64) -> [f64; RINGS] {

@@ -66,7 +66,7 @@ pub use lasting::Lasting;
 pub use parts::{CUT, DamageLeft, PartTruth};
 pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
-pub use slurry::FILM_FULL;
+pub use slurry::{FILM_FULL, drying};
 pub use timing::Substeps;
 pub use truth::{FastTruth, Leaning, PartLoad, Truth};
 

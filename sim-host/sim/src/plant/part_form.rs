@@ -25,7 +25,13 @@ pub fn bands(length: f64, wavelength: f64) -> f64 {
 }
 
 /// Poisson's ratio of a part: glass 0.2, steel 0.3 (handbook values, from memory).
-const POISSON: f64 = 0.25;
+pub(crate) const POISSON: f64 = 0.25;
+
+/// Bending stiffness of a plate of this modulus and thickness, N·m: `E t³/12(1 − ν²)`.
+#[must_use]
+pub(crate) fn bending_stiffness(modulus: f64, thickness: f64) -> f64 {
+    modulus * thickness * thickness * thickness / (12.0 * (1.0 - POISSON * POISSON))
+}
 
 /// Extra pressure under the rim of a part on a pad, share of the mean: `1/√6`. A layer of thickness t that a part sinks into and that
 /// holds together sideways presses its edge with `p t/√6` beyond the mean (Vlasov's foundation with a linear profile, from memory); over
@@ -51,7 +57,7 @@ pub const fn edge_excess(process: Process) -> f64 {
 #[must_use]
 pub fn rigidity(batch: &Batch, per_area: f64) -> f64 {
     let (t, a) = (batch.thickness, batch.outline.outer_radius());
-    let bending = batch.elastic_modulus * t * t * t / (12.0 * (1.0 - POISSON * POISSON));
+    let bending = bending_stiffness(batch.elastic_modulus, t);
     let own = 64.0 * (1.0 + POISSON) * bending / ((5.0 + POISSON) * a * a * a * a);
     own / (own + 4.0 * per_area)
 }
@@ -234,7 +240,7 @@ impl PartForms {
         let per_area = batch.stiffness_per_area * dev.stiffness;
         let bore = match batch.outline {
             Outline::Ring { outer, inner } => inner / outer,
-            Outline::Disc { .. } | Outline::Rectangle { .. } => 0.0,
+            Outline::Disc { .. } | Outline::Rectangle { .. } | Outline::Polygon(_) => 0.0,
         };
         let mut forms = Self {
             parts: Vec::new(),

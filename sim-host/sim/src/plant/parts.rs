@@ -126,6 +126,30 @@ fn mean_of_decay(x: f64) -> f64 {
     }
 }
 
+/// Thicknesses of parts that nobody measured, m, laid in as the batch says.
+fn drawn(batch: &Batch, dev: &Deviations, seed: u64, places: &Places) -> Vec<f64> {
+    let mut random = stream(seed, "parts", "thickness", 0);
+    let sigma = batch.spread * dev.spread;
+    let mut thickness: Vec<f64> = (0..batch.pieces())
+        .map(|_| {
+            loop {
+                let normal: f64 = StandardNormal.sample(&mut random);
+                if abs(normal) <= CUT {
+                    break batch.thickness + sigma * normal;
+                }
+            }
+        })
+        .collect();
+    if batch.order == LoadingOrder::ByThickness {
+        let mut lot = thickness.clone();
+        lot.sort_by(f64::total_cmp);
+        for (piece, next) in places.in_order().into_iter().zip(lot) {
+            thickness[piece] = next;
+        }
+    }
+    thickness
+}
+
 impl Parts {
     pub(crate) fn new(
         batch: &Batch,
@@ -135,25 +159,11 @@ impl Parts {
         places: &Places,
     ) -> Self {
         let count = batch.pieces() as usize;
-        let mut random = stream(seed, "parts", "thickness", 0);
-        let sigma = batch.spread * dev.spread;
-        let mut thickness: Vec<f64> = (0..count)
-            .map(|_| {
-                loop {
-                    let normal: f64 = StandardNormal.sample(&mut random);
-                    if abs(normal) <= CUT {
-                        break batch.thickness + sigma * normal;
-                    }
-                }
-            })
-            .collect();
-        if batch.order == LoadingOrder::ByThickness {
-            let mut lot = thickness.clone();
-            lot.sort_by(f64::total_cmp);
-            for (piece, next) in places.in_order().into_iter().zip(lot) {
-                thickness[piece] = next;
-            }
-        }
+        let thickness = if batch.measured.len() == count {
+            batch.measured.clone()
+        } else {
+            drawn(batch, dev, seed, places)
+        };
         let left = Abrasion::of(consumables, &batch.material);
         let area = batch.outline.area();
         let part_stiffness = batch.stiffness_per_area * area * dev.stiffness;

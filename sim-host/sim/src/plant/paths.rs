@@ -316,6 +316,7 @@ pub fn filled(outline: Outline, s: f64) -> f64 {
             let open = 1.0 - (cut(length / 2.0) + cut(width / 2.0)) * 2.0 / PI;
             if open > 0.0 { open } else { 0.0 }
         }
+        Outline::Polygon(polygon) => polygon.filled(s),
     }
 }
 

@@ -29,6 +29,16 @@ pub(super) struct Feed {
     pub stirring: bool,
 }
 
+/// How fast a gap without flow dries, against full sliding speed and resting load: sliding speed as a share of the machine's full speed,
+/// load over the resting load. Two factors, by the one and by the other.
+#[must_use]
+pub fn drying(speed_share: f64, load_share: f64) -> [f64; 2] {
+    [
+        DRYING_AT_REST + (1.0 - DRYING_AT_REST) * speed_share,
+        sqrt(max(load_share, 0.25)),
+    ]
+}
+
 /// How the gap is used.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct GapUse {
@@ -210,10 +220,8 @@ impl Slurry {
         let wetting = total / self.gap_volume;
         // Flow that counts keeps the film; less keeps it in part.
         let unfed = 1.0 - min(total / max(self.flow_min, 1e-12), 1.0);
-        let drying = self.film_rate
-            * unfed
-            * (DRYING_AT_REST + (1.0 - DRYING_AT_REST) * gap.speed_share)
-            * sqrt(max(gap.load_share, 0.25));
+        let [by_speed, by_load] = drying(gap.speed_share, gap.load_share);
+        let drying = self.film_rate * unfed * by_speed * by_load;
         self.wetness += h * (wetting * (1.0 - self.wetness) - drying * self.wetness);
         self.wetness = limit(self.wetness, 0.0, 1.0);
         // Fresh liquid replaces what is in the gap; rinse water brings no grains.

@@ -6,7 +6,7 @@ use twinplate_sim::compile;
 use twinplate_sim::math::min;
 use twinplate_sim::model::{
     Batch, CarrierMaterial, Circle, Component, Consumables, End, Fault, FaultMode, LoadingOrder,
-    Machine, Outline, Process, Recipe, Scenario, ScenarioEvent, Step, What, When,
+    Machine, Outline, Process, Recipe, Scenario, ScenarioEvent, Shown, Step, What, When,
 };
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
@@ -81,6 +81,7 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         parts: pieces,
         dummies: 0,
         order: LoadingOrder::default(),
+        measured: Vec::new(),
     }
 }
 
@@ -132,6 +133,7 @@ pub(super) fn recipe_head(machine: &Machine, batch: &Batch) -> Recipe {
         gauge: false,
         flatness: None,
         steps: Vec::new(),
+        shown: Shown::default(),
     }
 }
 

@@ -7,7 +7,7 @@ use crate::catalogue::Code;
 use crate::finding::{Place, significant};
 use std::f64::consts::{PI, TAU};
 use twinplate_sim::math::{abs, cos, floor, hypot, max, min, sin};
-use twinplate_sim::model::{Circle, Outline};
+use twinplate_sim::model::{Circle, Of, Outline};
 use twinplate_sim::plant::places::surrounded;
 
 /// Least web between two pockets, or between a pocket and the roots of the teeth, m (common practice, no source).
@@ -67,9 +67,9 @@ fn balance(case: &Case, findings: &mut Findings) {
             Place::batch("parts"),
             (f64::from(pieces), f64::from(even), "pieces"),
             format!(
-                "{pieces} pieces do not share out evenly over {} carriers: the middle of what they carry comes {} mm from the gimbal",
+                "{pieces} pieces do not share out evenly over {} carriers: the middle of what they carry comes {} from the gimbal",
                 g.carriers,
-                significant(case.off_centre() * 1e3, 2)
+                case.say(Of::Length, case.off_centre(), 2)
             ),
             format!("add {} dummies", even - pieces),
         );
@@ -93,15 +93,15 @@ pub(super) fn pockets(case: &Case, findings: &mut Findings) {
             findings.add(
                 Code::PocketOutsideCarrier,
                 place(index, "radius"),
-                (reach * 1e3, root * 1e3, "mm"),
+                (reach * 1e3, root * 1e3, Of::Length),
                 format!(
-                    "pockets reach {} mm from the carrier's centre; its teeth begin at {} mm",
-                    significant(reach * 1e3, 4),
-                    significant(root * 1e3, 4)
+                    "pockets reach {} from the carrier's centre; its teeth begin at {}",
+                    case.say(Of::Length, reach, 4),
+                    case.say(Of::Length, root, 4)
                 ),
                 format!(
-                    "bring the pocket circle under {} mm, or use smaller parts",
-                    significant((root - radius) * 1e3, 4)
+                    "bring the pocket circle under {}, or use smaller parts",
+                    case.at_most(Of::Length, root - radius, 4)
                 ),
             );
         } else {
@@ -116,11 +116,11 @@ pub(super) fn pockets(case: &Case, findings: &mut Findings) {
         findings.add(
             Code::PocketWebThin,
             place(thinnest.circle, "radius"),
-            (thinnest.width * 1e3, WEB * 1e3, "mm"),
+            (thinnest.width * 1e3, WEB * 1e3, Of::Length),
             format!(
-                "the web between {} is {} mm wide",
+                "the web between {} is {} wide",
                 thinnest.between,
-                significant(thinnest.width * 1e3, 2)
+                case.say(Of::Length, thinnest.width, 2)
             ),
             "cut fewer pockets, or move their circles apart".to_owned(),
         );
@@ -167,19 +167,28 @@ fn on_one_circle(
         return thinnest;
     }
     let apart = 2.0 * circle.radius * sin(PI / f64::from(circle.pockets));
-    let wide = 2.0 * half_width(case.batch.outline);
+    // A rectangle may be laid with its narrow side along the circle.
+    let wide = match case.batch.outline {
+        // What neighbours take of the distance between them, as they are laid in.
+        Outline::Polygon(polygon) => {
+            let next = TAU / f64::from(circle.pockets);
+            apart - polygon.web([circle.radius; 2], [0.0, next])
+        }
+        Outline::Rectangle { length, width } => min(length, width),
+        round => 2.0 * round.outer_radius(),
+    };
     if apart > wide {
         return thinnest.or(apart - wide, index, "two pockets of one circle");
     }
     findings.add(
         Code::PocketsOverlap,
         place(index, "pockets"),
-        (apart * 1e3, wide * 1e3, "mm"),
+        (apart * 1e3, wide * 1e3, Of::Length),
         format!(
-            "{} pockets lie {} mm apart, and a part is {} mm wide",
+            "{} pockets lie {} apart, and a part is {} wide",
             circle.pockets,
-            significant(apart * 1e3, 4),
-            significant(wide * 1e3, 4)
+            case.say(Of::Length, apart, 4),
+            case.say(Of::Length, wide, 4)
         ),
         "cut fewer pockets, or on a larger circle".to_owned(),
     );
@@ -200,24 +209,16 @@ fn between_two(
     findings.add(
         Code::PocketsOverlap,
         place(indices[1], "radius"),
-        (web * 1e3, 0.0, "mm"),
+        (web * 1e3, 0.0, Of::Length),
         format!(
-            "pockets of circle {} run into those of circle {} by {} mm",
+            "pockets of circle {} run into those of circle {} by {}",
             indices[1] + 1,
             indices[0] + 1,
-            significant(-web * 1e3, 3)
+            case.say(Of::Length, -web, 3)
         ),
         "move the circles apart, or give one of them another phase".to_owned(),
     );
     thinnest
-}
-
-/// Half of what a pocket needs along its circle, m: a rectangle may be laid with its narrow side along the circle.
-fn half_width(outline: Outline) -> f64 {
-    match outline {
-        Outline::Rectangle { length, width } => 0.5 * min(length, width),
-        round => round.outer_radius(),
-    }
 }
 
 /// Least web between a pocket of one circle and one of another, m; negative where they run into each other. To each of the one the two
@@ -241,8 +242,10 @@ fn least_web(outline: Outline, [one, other]: [&Circle; 2]) -> f64 {
 fn web(outline: Outline, radii: [f64; 2], angles: [f64; 2]) -> f64 {
     let [a, b] = [0, 1].map(|i| [radii[i] * cos(angles[i]), radii[i] * sin(angles[i])]);
     let apart = [b[0] - a[0], b[1] - a[1]];
-    let Outline::Rectangle { length, width } = outline else {
-        return hypot(apart[0], apart[1]) - 2.0 * outline.outer_radius();
+    let [length, width] = match outline {
+        Outline::Rectangle { length, width } => [length, width],
+        Outline::Polygon(polygon) => return polygon.web(radii, angles),
+        round => return hypot(apart[0], apart[1]) - 2.0 * round.outer_radius(),
     };
     let halves = [0.5 * max(length, width), 0.5 * min(length, width)];
     let (turned, across) = (

@@ -1,5 +1,11 @@
 //! Numbers and addresses as they are typed.
 
+use twinplate_shop::cost::day::number;
+use twinplate_sim::files::quantity::{Dimension, parse};
+
+/// Longest time that is taken, s: a thousand days.
+const LONGEST: f64 = 1000.0 * 86_400.0;
+
 /// Reads a whole number within a range.
 pub(super) fn whole<T>(
     range: std::ops::RangeInclusive<T>,
@@ -46,6 +52,30 @@ pub(super) fn seconds(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(time) if time >= 0.0 && time.is_finite() => Ok(time),
         Ok(_) | Err(_) => Err("expected a time in seconds, zero or more, such as 0.12".to_owned()),
+    }
+}
+
+/// Reads a time with its unit, s.
+pub(super) fn duration(text: &str) -> Result<f64, String> {
+    parse(text, Dimension::Time)
+        .ok()
+        .filter(|time| (0.0..=LONGEST).contains(time))
+        .ok_or_else(|| "expected a time with its unit, such as \"9 min\"".to_owned())
+}
+
+/// Reads a time above zero with its unit, s.
+pub(super) fn time(text: &str) -> Result<f64, String> {
+    duration(text)
+        .ok()
+        .filter(|time| *time > 0.0)
+        .ok_or_else(|| "expected a time above zero with its unit, such as \"30 min\"".to_owned())
+}
+
+/// Reads a day of the calendar.
+pub(super) fn day(text: &str) -> Result<String, String> {
+    match number(text) {
+        Some(_) => Ok(text.to_owned()),
+        None => Err("expected a day of the calendar, such as 2026-03-02".to_owned()),
     }
 }
 

@@ -4,17 +4,41 @@ use super::Row;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use twinplate_sim::flatness::MISREAD;
-use twinplate_sim::model::{FlatnessControl, Measured};
+use twinplate_sim::model::{FlatnessControl, Measured, Of, Shown};
 
 /// A column of the table.
 struct Column {
     heads: [&'static str; 2],
+    /// What kind of quantity it has, whose unit is the second head.
+    of: Option<Of>,
     width: usize,
-    cell: fn(&Row) -> String,
+    cell: fn(&Row, &Shown) -> String,
 }
 
-const fn column(heads: [&'static str; 2], width: usize, cell: fn(&Row) -> String) -> Column {
-    Column { heads, width, cell }
+const fn column(
+    heads: [&'static str; 2],
+    width: usize,
+    cell: fn(&Row, &Shown) -> String,
+) -> Column {
+    Column {
+        heads,
+        of: None,
+        width,
+        cell,
+    }
+}
+
+/// A column of a kind of quantity under its unit.
+const fn sized(
+    head: &'static str,
+    of: Of,
+    width: usize,
+    cell: fn(&Row, &Shown) -> String,
+) -> Column {
+    Column {
+        of: Some(of),
+        ..column([head, ""], width, cell)
+    }
 }
 
 /// The operator reads the parts' light bands.
@@ -26,54 +50,68 @@ fn reads_bands(control: Option<&FlatnessControl>) -> bool {
 fn columns(control: Option<&FlatnessControl>) -> Vec<Column> {
     let bands = reads_bands(control);
     let mut columns = vec![
-        column(["", "batch"], 5, |row| row.batch.to_string()),
-        column(["mean", "µm"], 7, |row| format!("{:.1}", row.mean_um)),
+        column(["", "batch"], 5, |row, _| row.batch.to_string()),
+        sized("mean", Of::Size, 7, |row, shown| {
+            shown.fixed(Of::Size, row.mean_um, 1)
+        }),
     ];
     if !bands {
-        columns.push(column(["sd", "µm"], 5, |row| format!("{:.2}", row.sd_um)));
+        columns.push(sized("sd", Of::Size, 5, |row, shown| {
+            shown.fixed(Of::Size, row.sd_um, 2)
+        }));
     }
-    columns.push(column(["flat", "µm"], 5, |row| {
-        format!("{:.2}", row.form.flatness_um)
+    columns.push(sized("flat", Of::Flatness, 5, |row, shown| {
+        shown.fixed(Of::Flatness, row.form.flatness_um, 2)
     }));
-    columns.push(column(["", "bands"], 5, |row| {
+    columns.push(column(["", "bands"], 5, |row, _| {
         format!("{:.1}", row.form.flatness_bands)
     }));
     if !bands {
-        columns.push(column(["within", "µm"], 6, |row| {
-            format!("{:.2}", row.form.parallelism_um)
+        columns.push(sized("within", Of::Parallelism, 6, |row, shown| {
+            shown.fixed(Of::Parallelism, row.form.parallelism_um, 2)
         }));
     }
-    columns.push(column(["press", "%"], 5, |row| {
+    columns.push(column(["press", "%"], 5, |row, _| {
         row.form.pressure_pct[0].to_string()
     }));
-    columns.push(column(["lower", "µm"], 6, |row| {
-        format!("{:+.2}", row.form.plates_um[0])
+    columns.push(sized("lower", Of::Form, 6, |row, shown| {
+        shown.signed(Of::Form, row.form.plates_um[0], 2)
     }));
-    columns.push(column(["upper", "µm"], 6, |row| {
-        format!("{:+.2}", row.form.plates_um[1])
+    columns.push(sized("upper", Of::Form, 6, |row, shown| {
+        shown.signed(Of::Form, row.form.plates_um[1], 2)
     }));
     if bands {
-        columns.push(column(["read", "lower"], 6, |row| read(row, 0)));
-        columns.push(column(["read", "upper"], 6, |row| read(row, 1)));
+        columns.push(column(["read", "lower"], 6, |row, shown| {
+            read(row, 0, shown)
+        }));
+        columns.push(column(["read", "upper"], 6, |row, shown| {
+            read(row, 1, shown)
+        }));
     } else {
-        columns.push(column(["warm", "°C"], 5, |row| {
-            format!("{:.1}", 0.5 * (row.plates_c[0] + row.plates_c[1]))
+        columns.push(sized("warm", Of::Temperature, 5, |row, shown| {
+            shown.fixed(
+                Of::Temperature,
+                0.5 * (row.plates_c[0] + row.plates_c[1]),
+                1,
+            )
         }));
     }
     if control.is_some() {
-        columns.push(column(["", "rings"], 5, |row| row.ring_setting.to_string()));
+        columns.push(column(["", "rings"], 5, |row, _| {
+            row.ring_setting.to_string()
+        }));
     }
     columns
 }
 
 /// What the bands told of one plate.
-fn read(row: &Row, face: usize) -> String {
+fn read(row: &Row, face: usize, shown: &Shown) -> String {
     row.read_um
-        .map_or_else(|| "-".into(), |form| format!("{:+.2}", form[face]))
+        .map_or_else(|| "-".into(), |form| shown.signed(Of::Form, form[face], 2))
 }
 
 /// The table, with a note under a row where something is to be said of it.
-pub(super) fn draw(control: Option<&FlatnessControl>, rows: &[Row]) -> String {
+pub(super) fn draw(control: Option<&FlatnessControl>, rows: &[Row], shown: &Shown) -> String {
     let columns = columns(control);
     let line = |cell: &dyn Fn(&Column) -> String| -> String {
         let cells: Vec<String> = columns
@@ -83,11 +121,13 @@ pub(super) fn draw(control: Option<&FlatnessControl>, rows: &[Row]) -> String {
         cells.join(" ") + "\n"
     };
     let mut text = String::new();
-    for head in [0, 1] {
-        text.push_str(&line(&|column| column.heads[head].into()));
-    }
+    text.push_str(&line(&|column| column.heads[0].into()));
+    text.push_str(&line(&|column| {
+        let head = column.of.map(|of| shown.symbol(of));
+        head.unwrap_or(column.heads[1]).into()
+    }));
     for row in rows {
-        text.push_str(&line(&|column| (column.cell)(row)));
+        text.push_str(&line(&|column| (column.cell)(row, shown)));
         if !row.broken.is_empty() {
             // Writing to a String cannot fail.
             let _ = writeln!(text, "     broken: {}", row.broken.join(", "));
@@ -95,7 +135,9 @@ pub(super) fn draw(control: Option<&FlatnessControl>, rows: &[Row]) -> String {
         if let Some([lower, upper]) = row.conditioned_to_um {
             let _ = writeln!(
                 text,
-                "     then both plates were conditioned: lower {lower:+.2}, upper {upper:+.2} µm"
+                "     then both plates were conditioned: lower {}, upper {}",
+                shown.signed(Of::Form, lower, 2),
+                shown.with(Of::Form, &shown.signed(Of::Form, upper, 2))
             );
         }
     }
@@ -103,7 +145,7 @@ pub(super) fn draw(control: Option<&FlatnessControl>, rows: &[Row]) -> String {
 }
 
 /// What the columns mean, and what became of both plates.
-pub(super) fn legend(control: Option<&FlatnessControl>, rows: &[Row]) -> String {
+pub(super) fn legend(control: Option<&FlatnessControl>, rows: &[Row], shown: &Shown) -> String {
     let mut text = String::from("flat: worst face, with its light bands; ");
     if !reads_bands(control) {
         text.push_str("within: thickness within a part; ");
@@ -125,14 +167,14 @@ pub(super) fn legend(control: Option<&FlatnessControl>, rows: &[Row]) -> String 
         text.push_str("; rings: the setting they turned by, 0 as programmed");
     }
     text.push_str(".\n");
-    if let Some(worn) = worn(rows) {
+    if let Some(worn) = worn(rows, shown) {
         let _ = writeln!(text, "\n{worn}");
     }
     text
 }
 
 /// What batches and conditioning did to both plates, in words: what levels one can ruin the other. `None` for a single batch.
-fn worn(rows: &[Row]) -> Option<String> {
+fn worn(rows: &[Row], shown: &Shown) -> Option<String> {
     // By ring setting: batches, and what they did to the lower and the upper plate together.
     let mut by_setting: BTreeMap<u8, (u32, [f64; 2])> = BTreeMap::new();
     for (before, after) in rows.iter().zip(rows.iter().skip(1)) {
@@ -154,7 +196,9 @@ fn worn(rows: &[Row]) -> Option<String> {
                 0 => "as programmed".to_owned(),
                 setting => format!("with ring setting {setting}"),
             };
-            format!("{lower:+.3} µm to the lower plate and {upper:+.3} µm to the upper {rings}")
+            let [lower, upper] =
+                [lower, upper].map(|plate| shown.with(Of::Form, &shown.signed(Of::Form, plate, 3)));
+            format!("{lower} to the lower plate and {upper} to the upper {rings}")
         })
         .collect();
     Some(format!(

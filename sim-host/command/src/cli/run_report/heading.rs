@@ -8,6 +8,7 @@ use twinplate_check::finding::significant;
 use twinplate_check::verdict::CheckReport;
 use twinplate_check::verdict::targets::sizes;
 use twinplate_sim::bench::Ended;
+use twinplate_sim::model::Of;
 
 impl RunReport {
     /// How the run ended, one clause.
@@ -69,7 +70,7 @@ impl RunReport {
                 .map_or_else(|| margin.detail.clone(), |(bound, _)| bound.to_owned()),
             ..margin
         };
-        let thickness = &self.thickness_um;
+        let (thickness, shown) = (&self.thickness_um, &self.shown);
         Told {
             subject: self.subject(),
             answers: [
@@ -83,20 +84,20 @@ impl RunReport {
                 Answer {
                     question: "Parts as they are",
                     short: format!(
-                        "{:.1} µm, Ra {} µm",
-                        thickness.mean,
-                        significant(self.roughness_um, 2)
+                        "{}, Ra {}",
+                        shown.fixed_with(Of::Size, thickness.mean, 1),
+                        shown.tell(Of::Finish, self.roughness_um, 2)
                     ),
                     detail: format!(
-                        "target {:.1} ± {} µm; {}; {}{}; {}{} L slurry",
-                        page.subject.size_um[0],
-                        significant(page.subject.size_um[1], 3),
-                        sizes(thickness.min, thickness.max),
+                        "target {} ± {}; {}; {}{}; {}{} slurry",
+                        shown.fixed(Of::Size, page.subject.size_um[0], 1),
+                        shown.tell(Of::Size, page.subject.size_um[1], 3),
+                        sizes(shown, thickness.min, thickness.max),
                         self.largest_part
-                            .map_or_else(String::new, |part| format!("{}; ", part.words())),
-                        self.leaning.words(),
+                            .map_or_else(String::new, |part| format!("{}; ", part.words(shown))),
+                        self.leaning.words(shown),
                         self.damage_told(),
-                        significant(self.slurry_l, 2)
+                        shown.tell(Of::Volume, self.slurry_l, 2)
                     ),
                 },
                 Answer {
@@ -110,9 +111,9 @@ impl RunReport {
 
     /// The deepest damage that is left, ending with a semicolon; empty where there are no parts.
     pub(super) fn damage_told(&self) -> String {
-        self.damage_left
-            .as_ref()
-            .map_or_else(String::new, |left| format!("{}; ", answers::damage(left)))
+        self.damage_left.as_ref().map_or_else(String::new, |left| {
+            format!("{}; ", answers::damage(left, &self.shown))
+        })
     }
 
     /// What was run: scenario, seed, draw.

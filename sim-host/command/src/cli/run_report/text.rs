@@ -1,13 +1,14 @@
 //! The report of `run` for a terminal: 80 columns, the verdict in the last line.
 
 use super::RunReport;
-use crate::report::{Cycle, Paint, Style, heading, plan, ribbon, wrap};
+use crate::report::{Cycle, Paint, Style, counted, heading, plan, ribbon, unit_of, wrap};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_check::inspection::FacesReport;
 use twinplate_check::verdict::FormReport;
 use twinplate_check::verdict::targets::sizes;
 use twinplate_sim::bench::columns;
+use twinplate_sim::model::{Of, Shown};
 
 impl RunReport {
     /// Text; `told` are lines about what was written.
@@ -42,11 +43,11 @@ impl RunReport {
             line(&format!(
                 "sought: {}, margin {} {} of {} {}; the journal says {}",
                 sought.requirement,
-                significant(sought.margin, 4),
-                sought.unit,
-                significant(sought.limit, 4),
-                sought.unit,
-                significant(sought.journal, 4)
+                counted(&self.shown, sought.of, sought.margin, 4),
+                unit_of(&self.shown, sought.of, sought.unit),
+                counted(&self.shown, sought.of, sought.limit, 4),
+                unit_of(&self.shown, sought.of, sought.unit),
+                counted(&self.shown, sought.of, sought.journal, 4)
             ));
         }
         told.iter().for_each(|about| line(about));
@@ -60,6 +61,7 @@ impl RunReport {
     }
 
     fn head(&self, text: &mut String, style: Style) {
+        let shown = &self.shown;
         let mut lines = vec![format!(
             "run {} on {} with {}",
             self.recipe, self.machine, self.batch
@@ -89,27 +91,27 @@ impl RunReport {
                 .map(|what| format!("NEVER HAPPENED: {what}")),
         );
         lines.push(format!(
-            "peak load {} N with runout, rated {} N",
-            significant(self.peak_load_n, 4),
-            significant(self.rated_load_n, 4)
+            "peak load {} with runout, rated {}",
+            shown.tell(Of::Load, self.peak_load_n, 4),
+            shown.tell(Of::Load, self.rated_load_n, 4)
         ));
         if let Some(part) = self.largest_part {
-            lines.push(part.words());
-            lines.push(self.leaning.words());
+            lines.push(part.words(shown));
+            lines.push(self.leaning.words(shown));
         }
         let thickness = &self.thickness_um;
         lines.push(format!(
-            "mean size {:.1} µm, {}, sd {:.2}; Ra {} µm; {}slurry {} L",
-            thickness.mean,
-            sizes(thickness.min, thickness.max),
-            thickness.sd,
-            significant(self.roughness_um, 2),
+            "mean size {}, {}, sd {}; Ra {}; {}slurry {}",
+            shown.fixed_with(Of::Size, thickness.mean, 1),
+            sizes(shown, thickness.min, thickness.max),
+            shown.fixed(Of::Size, thickness.sd, 2),
+            shown.tell(Of::Finish, self.roughness_um, 2),
             self.damage_told(),
-            significant(self.slurry_l, 2)
+            shown.tell(Of::Volume, self.slurry_l, 2)
         ));
-        lines.push(form_line(&self.form));
+        lines.push(form_line(&self.form, shown));
         lines.extend(self.faces.as_ref().map(FacesReport::words));
-        lines.push(plan::worn_words(&self.map));
+        lines.push(plan::worn_words(&self.map, shown));
         lines.push(if self.harm.is_empty() {
             "no harm".to_owned()
         } else {
@@ -162,23 +164,29 @@ impl RunReport {
     }
 
     fn step_table(&self, text: &mut String, style: Style) {
-        heading(text, "Load by step, N (true load, runout taken out)", style);
+        let load = |load: f64| self.shown.fixed(Of::Load, load, 1);
+        heading(
+            text,
+            &format!(
+                "Load by step, {} (true load, runout taken out)",
+                self.shown.symbol(Of::Load)
+            ),
+            style,
+        );
         let _ = writeln!(
             text,
             "{:<16} {:>8} {:>8} {:>8} {:>8} {:>9} {:>8} {:>7}",
             "step", "setpoint", "peak", "limit", "margin", "overshoot", "dwell s", "in band"
         );
-        let number = |value: Option<f64>| {
-            value.map_or_else(|| "-".to_owned(), |value| format!("{value:.1}"))
-        };
+        let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), load);
         for step in &self.steps {
             let _ = writeln!(
                 text,
-                "{:<16} {:>8.1} {:>8} {:>8.1} {:>8} {:>9} {:>8.1} {:>5.1} %",
+                "{:<16} {:>8} {:>8} {:>8} {:>8} {:>9} {:>8.1} {:>5.1} %",
                 step.name,
-                step.setpoint_n,
+                load(step.setpoint_n),
                 number(step.peak_n),
-                step.limit_n,
+                load(step.limit_n),
                 number(step.margin_n),
                 number(step.overshoot_n),
                 step.dwell_s,
@@ -193,9 +201,9 @@ impl RunReport {
             let row = format!(
                 "{:<28} {:>12} {:>12} {:>4}  {}",
                 held.what,
-                significant(held.value, 4),
-                significant(held.limit, 4),
-                held.unit,
+                counted(&self.shown, held.of, held.value, 4),
+                counted(&self.shown, held.of, held.limit, 4),
+                unit_of(&self.shown, held.of, held.unit),
                 if held.holds { "holds" } else { "BROKEN" }
             );
             let shown = if held.holds {
@@ -209,12 +217,15 @@ impl RunReport {
 }
 
 /// Form of parts and plates in one line.
-fn form_line(form: &FormReport) -> String {
+fn form_line(form: &FormReport, shown: &Shown) -> String {
     let [least, most] = form.pressure_pct;
-    let [lower, upper] = form.plates_um;
+    let [lower, upper] = form.plates_um.map(|plate| shown.signed(Of::Form, plate, 2));
     format!(
-        "flat to {:.2} µm ({:.1} light bands), parallel to {:.2} µm; pressure along the path {least} to {most} % of the mean; \
-         plates {lower:+.2} and {upper:+.2} µm convex",
-        form.flatness_um, form.flatness_bands, form.parallelism_um
+        "flat to {} ({:.1} light bands), parallel to {}; pressure along the path {least} to {most} % of the mean; \
+         plates {lower} and {} convex",
+        shown.fixed_with(Of::Flatness, form.flatness_um, 2),
+        form.flatness_bands,
+        shown.fixed_with(Of::Parallelism, form.parallelism_um, 2),
+        shown.with(Of::Form, &upper)
     )
 }

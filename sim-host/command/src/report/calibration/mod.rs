@@ -1,13 +1,26 @@
 //! What `calibrate` found: text for a terminal, the verdict in the last line, and one self-contained page with a picture.
 
+mod actuator;
+mod actuator_page;
 mod cell;
 mod cell_page;
-mod page;
+mod drives;
+mod drives_page;
+mod keys;
+mod keys_page;
+pub(crate) mod page;
 mod removal;
 mod removal_page;
 
+pub(crate) use actuator::draw as actuator;
+pub(crate) use actuator_page::draw as actuator_page;
 pub(crate) use cell::draw as cell;
 pub(crate) use cell_page::draw as cell_page;
+pub(crate) use drives::draw as drives;
+pub(crate) use drives_page::draw as drives_page;
+pub(crate) use keys::draw as keys;
+pub(crate) use keys_page::draw as keys_page;
+pub(crate) use page::{Card, end, head, list, table};
 pub(crate) use removal::draw as removal;
 pub(crate) use removal_page::draw as removal_page;
 
@@ -21,7 +34,7 @@ const HEAVY: f64 = 2.0;
 const OWN: f64 = 0.5;
 
 /// A chance as it is told.
-fn chance(p: f64) -> String {
+pub(in crate::report) fn chance(p: f64) -> String {
     if p < 1e-4 {
         "< 1e-4".to_owned()
     } else {
@@ -30,7 +43,7 @@ fn chance(p: f64) -> String {
 }
 
 /// An estimate with its interval.
-fn interval(found: &Estimate, digits: usize) -> String {
+pub(in crate::report) fn interval(found: &Estimate, digits: usize) -> String {
     format!(
         "{} ({} to {})",
         number(found.value, digits),

@@ -12,10 +12,10 @@ use twinplate_sim::math::{abs, max, min};
 const OWN_STYLE: &str = include_str!("style.css");
 
 /// A card: its heading, its answer, what stands behind it.
-pub(super) type Card = (&'static str, String, String);
+pub(crate) type Card = (&'static str, String, String);
 
 /// The beginning of a page, down to its cards.
-pub(super) fn head(
+pub(crate) fn head(
     html: &mut String,
     title: &str,
     subject: &str,
@@ -43,7 +43,7 @@ pub(super) fn head(
 }
 
 /// Sentences under a title, where there are some.
-pub(super) fn list(html: &mut String, title: &str, lines: &[String]) {
+pub(crate) fn list(html: &mut String, title: &str, lines: &[String]) {
     if lines.is_empty() {
         return;
     }
@@ -55,7 +55,7 @@ pub(super) fn list(html: &mut String, title: &str, lines: &[String]) {
 }
 
 /// The end of a page: its notes, the caution, the foot.
-pub(super) fn end(html: &mut String, notes: &[String], caution: &str) {
+pub(crate) fn end(html: &mut String, notes: &[String], caution: &str) {
     let mut told = notes.to_vec();
     told.push(format!("Caution: {caution}"));
     list(html, "Notes", &told);
@@ -63,7 +63,7 @@ pub(super) fn end(html: &mut String, notes: &[String], caution: &str) {
 }
 
 /// What a table says of a row's weight: leverage, studentised residual, and whether it is an outlier.
-pub(super) fn weight(row: &Row) -> [String; 3] {
+pub(in crate::report) fn weight(row: &Row) -> [String; 3] {
     let outlier = if row.outlier { "✕ outlier" } else { "" };
     [
         number(row.leverage, 2),
@@ -73,7 +73,7 @@ pub(super) fn weight(row: &Row) -> [String; 3] {
 }
 
 /// A table under its title.
-pub(super) fn table(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
+pub(crate) fn table(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
     let _ = write!(
         html,
         "<h2>{}</h2><div class=\"sheet scroll\"><table><tr>",
@@ -94,7 +94,7 @@ pub(super) fn table(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<
 }
 
 /// A picture under its title.
-pub(super) fn picture(html: &mut String, title: &str, svg: Svg) {
+pub(crate) fn picture(html: &mut String, title: &str, svg: Svg) {
     let _ = write!(
         html,
         "<h2>{}</h2><div class=\"sheet wide\">{}</div>",
@@ -104,7 +104,7 @@ pub(super) fn picture(html: &mut String, title: &str, svg: Svg) {
 }
 
 /// A range with a little room.
-pub(super) fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
+pub(in crate::report) fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
     let [low, high] = values.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], v| {
         [min(low, v), max(high, v)]
     });
@@ -116,7 +116,7 @@ pub(super) fn range(values: impl Iterator<Item = f64>) -> [f64; 2] {
 }
 
 /// A frame of a picture of 1200 px.
-pub(super) fn frame(top: f64, height: f64, x: [f64; 2], y: [f64; 2]) -> Frame {
+pub(crate) fn frame(top: f64, height: f64, x: [f64; 2], y: [f64; 2]) -> Frame {
     Frame {
         left: 90.0,
         top,
@@ -128,14 +128,20 @@ pub(super) fn frame(top: f64, height: f64, x: [f64; 2], y: [f64; 2]) -> Frame {
 }
 
 /// Both axes of a frame: words over the vertical one, a unit at the end of the other.
-pub(super) fn axes(svg: &mut Svg, frame: &Frame, over: &str, along: &str) {
+pub(crate) fn axes(svg: &mut Svg, frame: &Frame, over: &str, along: &str) {
     frame.axis_y(svg, "");
     svg.text(8.0, frame.top - 10.0, Anchor::Start, "unit", over);
     frame.axis_x(svg, along);
 }
 
 /// Residuals of rows over something; outliers are crossed and named by their line.
-pub(super) fn residuals(svg: &mut Svg, frame: &Frame, rows: &[Row], x: &[f64], y: &[f64]) {
+pub(in crate::report) fn residuals(
+    svg: &mut Svg,
+    frame: &Frame,
+    rows: &[Row],
+    x: &[f64],
+    y: &[f64],
+) {
     svg.line(
         [frame.left, frame.py(0.0)],
         [frame.right(), frame.py(0.0)],

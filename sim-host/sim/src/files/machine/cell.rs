@@ -24,26 +24,26 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
             [1000, 8_388_607],
             "Counts at the rated range; the converter has 24 bits.",
         )),
-        bandwidth: t.quantity(
+        bandwidth: t.assumed(
             "bandwidth",
             D::Frequency,
             ["5 Hz", "400 Hz"],
             "Second-order analogue bandwidth; below half the 1 kHz tick rate.",
         ),
-        noise: t.quantity(
+        noise: t.assumed(
             "noise",
             D::Force,
             ["0 N", "1 kN"],
             "Gaussian noise after the amplifier, standard deviation; a quarter of a count (range / counts-at-range) at least.",
         ),
         creep: [
-            t.quantity(
+            t.assumed(
                 "creep-fast",
                 D::Ratio,
                 share,
                 "Fast part of creep, share of a lasting load.",
             ),
-            t.quantity(
+            t.assumed(
                 "creep-slow",
                 D::Ratio,
                 share,
@@ -51,32 +51,32 @@ pub(super) fn cell(t: &mut Table<'_, '_>) -> Cell {
             ),
         ],
         creep_time: [
-            t.quantity(
+            t.assumed(
                 "creep-time-fast",
                 D::Time,
                 time,
                 "Time constant of the fast part.",
             ),
-            t.quantity(
+            t.assumed(
                 "creep-time-slow",
                 D::Time,
                 time,
                 "Time constant of the slow part.",
             ),
         ],
-        zero_drift: t.quantity(
+        zero_drift: t.assumed(
             "zero-drift",
             D::ForceDrift,
             ["-100 N/K", "100 N/K"],
             "Zero drift with temperature.",
         ),
-        nonlinearity: t.quantity(
+        nonlinearity: t.assumed(
             "nonlinearity",
             D::Ratio,
             share,
             "Nonlinearity at full range, share of the range.",
         ),
-        lash: t.quantity(
+        lash: t.assumed(
             "lash",
             D::Force,
             ["0 N", "1 kN"],

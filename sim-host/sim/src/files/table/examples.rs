@@ -103,7 +103,7 @@ fn value(key: &str, kind: &Kind) -> String {
         }
         Kind::Integer { range } => range[0].to_string(),
         Kind::Flag | Kind::Yes => "true".to_owned(),
-        Kind::Text { .. } => "\"…\"".to_owned(),
+        Kind::Text { example, .. } => format!("\"{example}\""),
         Kind::Identifier => format!("\"{key}-a\""),
         Kind::Name => "\"rough\"".to_owned(),
         Kind::Word(words) => format!("\"{}\"", words.first().copied().unwrap_or("")),

@@ -6,6 +6,7 @@
 
 use super::error::{FileError, nearest};
 use super::source::Source;
+use crate::assumed;
 use crate::plant::part_form::HELIUM;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -17,7 +18,7 @@ mod notes;
 mod quantities;
 mod words;
 
-pub(super) use notes::{KeyNotes, Kind, TableNotes};
+pub(super) use notes::{KeyNotes, Kind, RangeNotes, TableNotes};
 pub(super) use words::is_identifier;
 
 /// What reading one file collects.
@@ -119,6 +120,7 @@ impl<'s, 'd> Table<'s, 'd> {
             meaning,
             required,
             default: None,
+            rule: None,
             kind,
         });
     }
@@ -134,6 +136,33 @@ impl<'s, 'd> Table<'s, 'd> {
             last.required = false;
             last.default = Some(default);
         }
+    }
+
+    /// Notes that the last key may be left out, and by which rule it is assumed then.
+    fn note_assumed(&mut self, key: &str) {
+        let rule = assumed::rule(&self.path_of(key)).map(|rule| rule.rule);
+        if let Some(last) = self.notes.keys.last_mut() {
+            last.required = false;
+            last.rule = rule;
+        }
+    }
+
+    /// Whether the file has a value at this path, good or bad.
+    pub(super) fn gives(&self, path: &str) -> bool {
+        self.sink
+            .as_ref()
+            .is_some_and(|sink| sink.spans.contains_key(path))
+    }
+
+    /// Whether the file is read, and nothing was wrong with it so far.
+    pub(super) fn is_faultless(&self) -> bool {
+        let clean = |sink: &&mut Sink<'_>| sink.errors.is_empty();
+        self.missing.is_empty() && self.sink.as_ref().is_some_and(clean)
+    }
+
+    /// Range of the quantity at this path, as it was asked for.
+    pub(super) fn range_of(&self, path: &str) -> Option<RangeNotes> {
+        self.notes.range_of(path)
     }
 
     /// Wavelength of the light whose bands lengths are given in, m.

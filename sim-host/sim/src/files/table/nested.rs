@@ -147,7 +147,7 @@ impl<'d> Table<'_, 'd> {
         let mut group = Vec::with_capacity(alternatives.len());
         let mut owned: Vec<Vec<&'static str>> = Vec::with_capacity(alternatives.len());
         for (_, read) in alternatives {
-            let mut scout = Table::new(None, None, String::new(), 0..0);
+            let mut scout = Table::new(None, None, self.path.clone(), 0..0);
             let _ = read(&mut scout);
             let needed = scout.notes.keys.iter().filter(|k| k.required);
             group.push(needed.map(|k| k.key).collect());

@@ -39,6 +39,19 @@ impl Table<'_, '_> {
         }
     }
 
+    /// As [`Self::quantity`], for a key that is [assumed](crate::assumed) where it is left out; no number until then.
+    pub(in super::super) fn assumed(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        range: [&'static str; 2],
+        meaning: &'static str,
+    ) -> f64 {
+        let value = self.optional_quantity(key, dimension, range, meaning);
+        self.note_assumed(key);
+        value.unwrap_or(f64::NAN)
+    }
+
     /// As [`Self::quantity`], for a key that may be left out.
     pub(in super::super) fn optional_quantity(
         &mut self,
@@ -50,6 +63,28 @@ impl Table<'_, '_> {
         self.note(key, meaning, false, Kind::Quantity { dimension, range });
         let (item, span) = self.find(key)?;
         Some(self.convert(key, item, span, dimension, range))
+    }
+
+    /// As [`Self::quantity`], for a key that may be left out where its value follows from others that are known.
+    pub(in super::super) fn quantity_from(
+        &mut self,
+        key: &'static str,
+        dimension: Dimension,
+        range: [&'static str; 2],
+        known: Option<f64>,
+        meaning: &'static str,
+    ) -> f64 {
+        // Whoever reads no file, but asks what one may hold, hears that it may be left out.
+        let required = known.is_none() && self.entries.is_some();
+        self.note(key, meaning, required, Kind::Quantity { dimension, range });
+        match (self.find(key), known) {
+            (Some((item, span)), _) => self.convert(key, item, span, dimension, range),
+            (None, Some(value)) => value,
+            (None, None) => {
+                self.missing.push(vec![key]);
+                f64::NAN
+            }
+        }
     }
 
     fn convert(

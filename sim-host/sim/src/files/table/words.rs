@@ -74,6 +74,18 @@ impl<'d> Table<'_, 'd> {
         }
     }
 
+    /// As [`Self::flag`], `false` where the key is left out.
+    pub(in super::super) fn flag_or_no(
+        &mut self,
+        key: &'static str,
+        meaning: &'static str,
+    ) -> bool {
+        self.note(key, meaning, false, Kind::Flag);
+        self.note_default("false");
+        self.find(key)
+            .is_some_and(|(item, span)| self.truth(key, item, span, "true or false"))
+    }
+
     /// A key that is there with `true` or not at all.
     pub(in super::super) fn yes(&mut self, key: &'static str, meaning: &'static str) {
         self.note(key, meaning, true, Kind::Yes);
@@ -114,7 +126,18 @@ impl<'d> Table<'_, 'd> {
         longest: usize,
         meaning: &'static str,
     ) -> String {
-        self.note(key, meaning, true, Kind::Text { longest });
+        self.text_like(key, longest, "…", meaning)
+    }
+
+    /// As [`Self::text`], with a text that may stand there, for who asks how to write it.
+    pub(in super::super) fn text_like(
+        &mut self,
+        key: &'static str,
+        longest: usize,
+        example: &'static str,
+        meaning: &'static str,
+    ) -> String {
+        self.note(key, meaning, true, Kind::Text { longest, example });
         let due = format!("one line of text, at most {longest} characters");
         let Some((text, span)) = self.string(key, &due) else {
             return String::new();

@@ -46,6 +46,10 @@ fn table_at<'d>(
             list.get_mut(0).expect("an entry")
         } else {
             let item = table.entry(key).or_insert_with(toml_edit::table);
+            // A list of tables has no room in a table in one line.
+            if let Some(inline) = item.as_inline_table().cloned() {
+                *item = toml_edit::Item::Table(inline.into_table());
+            }
             item.as_table_like_mut().expect("a table")
         };
     }

@@ -186,3 +186,15 @@ fn doubled_and_missing_parts_change_the_tops_and_come_back() {
     parts.restore();
     assert!((parts.tops().0[0] - 0.55e-3).abs() < 1e-12);
 }
+
+/// Measured parts lie in their pockets as they were measured, whatever the seed; a list that is not the batch's is none.
+#[test]
+fn measured_parts_are_not_drawn() {
+    let list: Vec<f64> = (0..15).map(|i| 0.55e-3 + 1e-7 * f64::from(i)).collect();
+    let (parts, _) = loaded(|batch| batch.measured.clone_from(&list));
+    assert_eq!(parts.thickness, list);
+    let (short, _) = loaded(|batch| batch.measured = list[1..].to_vec());
+    let (drawn, _) = loaded(|_| ());
+    assert_eq!(short.thickness, drawn.thickness);
+    assert_ne!(drawn.thickness, list);
+}

@@ -1,0 +1,139 @@
+//! `check ROUTE` and `run ROUTE`: recipes one after another on the same parts.
+
+use super::args::{self, CheckFormat, Format};
+use super::output::{Output, distinct};
+use super::resolved::Check;
+use super::several::{Told, inputs, open, tell, text_or_json};
+use super::terminal::{Terminal, progress};
+use super::{Answer, Failure};
+use crate::report::several;
+use std::path::Path;
+use twinplate_check::trials::NOMINAL_RUNS;
+use twinplate_check::verdict::Verdict;
+use twinplate_sim::bench::Drawn;
+use twinplate_sim::files::{RouteSet, Set, load_route};
+use twinplate_sweep::json;
+use twinplate_sweep::route::{NoRun, Plan, check_route, run_route};
+
+/// Checks a route.
+///
+/// # Errors
+/// Bad files, options that belong to one recipe, unwritable outputs.
+pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer, Failure> {
+    text_or_json(meant)?;
+    let given = &meant.files.overrides;
+    let other = [
+        ("--faults", meant.faults),
+        ("--seek", meant.seek.is_some()),
+        ("--waive", !meant.waivers.is_empty()),
+        ("--machine", given.machine.is_some()),
+        ("--batch", given.batch.is_some()),
+    ];
+    only_recipes(&other)?;
+    let path = &meant.files.recipe;
+    let set = load_route(path).map_err(Failure::Files)?;
+    let output = open(
+        meant,
+        &format!("{}-check", set.route.value.id),
+        &all(path, &set),
+    )?;
+    let runs = set.stages.len() * (meant.plan.draws + NOMINAL_RUNS);
+    let bar = progress(runs as u64, terminal.err_color);
+    let seed = meant.plan.seed;
+    let shown = path.display().to_string();
+    let found = check_route(
+        &set,
+        &Plan {
+            trials: meant.plan,
+            replay: &|run| {
+                let warm = if run.warm { " --warm" } else { "" };
+                format!(
+                    "{program} run {shown} --seed {seed} --draw {}{warm}",
+                    run.draw
+                )
+            },
+            progress: &|done| bar.set_position(done as u64),
+            alone: true,
+        },
+    );
+    bar.finish_and_clear();
+    let found = found.map_err(Failure::no_answer)?;
+    let told = Told {
+        text: several::route(&found, terminal.out),
+        json: json::route(&found),
+        page: several::route_page(&found),
+    };
+    tell(meant.format, told, output, terminal)?;
+    let good = found.verdict() != Verdict::Fail;
+    Ok(if good { Answer::Yes } else { Answer::No })
+}
+
+/// Runs a route once.
+///
+/// # Errors
+/// As [`check`].
+pub fn run(typed: &args::Run, terminal: Terminal) -> Result<Answer, Failure> {
+    let other = [
+        ("--scenario", typed.scenario.is_some()),
+        ("--step", typed.step != 1),
+        ("--replay", typed.replay.is_some()),
+        ("--batches", typed.batches.is_some()),
+        ("--trace", typed.trace.is_some()),
+        ("--journal", typed.journal.is_some()),
+        ("--machine", typed.files.machine.is_some()),
+        ("--batch", typed.files.batch.is_some()),
+    ];
+    only_recipes(&other)?;
+    let path = &typed.files.recipe;
+    let set = load_route(path).map_err(Failure::Files)?;
+    let output = match &typed.report {
+        Some(page) => {
+            distinct(&[(page, "--report")], &all(path, &set))?;
+            Some(Output::open(page, "--report")?)
+        }
+        None => None,
+    };
+    let drawn = Drawn {
+        seed: typed.seed,
+        index: typed.draw,
+    };
+    let runs = run_route(&set, drawn, typed.warm).map_err(|error| match error {
+        NoRun::Refused(stage, error) => Failure::new(
+            format!("stage {} cannot be run: {error}", stage + 1),
+            "check the recipe of this stage alone",
+        ),
+        NoRun::Port(error) => Failure::no_answer(error),
+    })?;
+    let (route, count) = (&set.route.value, set.stages.len());
+    let good = runs.len() == count && runs.iter().all(|run| run.judged.holds());
+    let told = Told {
+        text: several::route_runs(route, count, &runs, terminal.out),
+        json: json::runs(&route.id, count, &runs),
+        page: several::runs_page(route, count, &runs),
+    };
+    let format = match typed.format {
+        Format::Text => CheckFormat::Text,
+        Format::Json => CheckFormat::Json,
+    };
+    tell(format, told, output, terminal)?;
+    Ok(if good { Answer::Yes } else { Answer::No })
+}
+
+/// Refuses options that a route has no use for.
+fn only_recipes(given: &[(&str, bool)]) -> Result<(), Failure> {
+    match given.iter().find(|(_, given)| *given) {
+        Some((option, _)) => Err(Failure::new(
+            format!("{option} belongs to one recipe; this file is a route"),
+            "name the recipe of the stage that is meant",
+        )),
+        None => Ok(()),
+    }
+}
+
+/// Every file of a route.
+fn all<'a>(path: &'a Path, set: &'a RouteSet) -> Vec<&'a Path> {
+    let stages: Vec<&Set> = set.stages.iter().collect();
+    let mut all = inputs(&stages);
+    all.push(path);
+    all
+}

@@ -1,0 +1,118 @@
+//! What a short machine file leaves out, and what of it to measure first, as text and as a sheet of the page.
+
+use super::svg::escape;
+use super::{Paint, Style, heading, wrap};
+use std::fmt::Write as _;
+use twinplate_check::assumed::{AssumedKey, AssumedReport};
+
+/// Draws it for a terminal.
+pub(super) fn draw(text: &mut String, report: &AssumedReport, style: Style) {
+    if report.margin_pct.is_some() {
+        heading(text, "What to measure first", style);
+        indented(text, 0, &nominal(report), style);
+        for key in report.first() {
+            let title = format!(
+                "{}. {} = {} ({})",
+                key.rank.unwrap_or(0),
+                key.key,
+                key.value,
+                key.envelope
+            );
+            for line in wrap(&title, style.width) {
+                // Writing to a String cannot fail.
+                let _ = writeln!(text, "{}", style.paint(Paint::Strong, &line));
+            }
+            indented(text, 3, &effect(key), style);
+            indented(text, 3, &format!("{}: {}", key.measured_by, key.how), style);
+        }
+    }
+    heading(text, "Assumed: what the machine file leaves out", style);
+    for key in &report.keys {
+        let words = format!(
+            "{} = {} ({}): {}",
+            key.key, key.value, key.envelope, key.rule
+        );
+        indented(text, 0, &words, style);
+    }
+}
+
+/// Words so far from the left.
+fn indented(text: &mut String, by: usize, words: &str, style: Style) {
+    for line in wrap(words, style.width - by) {
+        let _ = writeln!(text, "{:by$}{line}", "");
+    }
+}
+
+/// The nominal run's smallest margin.
+fn nominal(report: &AssumedReport) -> String {
+    let margin = report.margin_pct.unwrap_or(0.0);
+    format!(
+        "Each assumed key by itself at both ends of its envelope; as assumed, the smallest margin of the verdict is {margin} % ({}).",
+        report.binds.unwrap_or("")
+    )
+}
+
+/// What a ranked key does to the smallest margin.
+fn effect(key: &AssumedKey) -> String {
+    let [lower, upper] = key.margin_pct.unwrap_or_default();
+    let moves = format!(
+        "moves the smallest margin by {} points: {lower} % at its lower end, {upper} % at its upper, {}",
+        key.decides_pct.unwrap_or(0.0),
+        key.binds.unwrap_or("")
+    );
+    match &key.fails {
+        Some(why) => format!("{moves}; fails: {why}"),
+        None => moves,
+    }
+}
+
+/// Draws it for the page.
+pub(super) fn sheet(html: &mut String, report: &AssumedReport) {
+    if report.margin_pct.is_some() {
+        let _ = write!(
+            html,
+            "<h2>What to measure first</h2><div class=\"sheet scroll\"><p>{}</p><table><tr><th>rank</th><th class=\"l\">key</th>\
+             <th class=\"l\">assumed</th><th class=\"l\">what it decides, and how to measure it</th><th>moves by, points</th></tr>",
+            escape(&nominal(report))
+        );
+        for key in report.first() {
+            let class = if key.fails.is_some() {
+                " class=\"bad\""
+            } else {
+                ""
+            };
+            let _ = write!(
+                html,
+                "<tr{class}><td>{}</td><td class=\"l code\">{}</td><td class=\"l\">{} ({})</td><td class=\"l what\">{}\
+                 <div class=\"cure\">{}: {}</div></td><td>{}</td></tr>",
+                key.rank.unwrap_or(0),
+                key.key,
+                escape(&key.value),
+                escape(&key.envelope),
+                escape(&effect(key)),
+                escape(key.measured_by),
+                escape(key.how),
+                key.decides_pct.unwrap_or(0.0)
+            );
+        }
+        html.push_str("</table></div>");
+    }
+    html.push_str(
+        "<h2>Assumed: what the machine file leaves out</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">key</th>\
+         <th class=\"l\">assumed</th><th class=\"l\">envelope</th><th class=\"l\">rule</th><th class=\"l\">measured by</th></tr>",
+    );
+    for key in &report.keys {
+        let _ = write!(
+            html,
+            "<tr><td class=\"l code\">{}</td><td class=\"l\">{}</td><td class=\"l\">{}</td><td class=\"l what\">{}\
+             <div class=\"cure\">{}</div></td><td class=\"l\">{}</td></tr>",
+            key.key,
+            escape(&key.value),
+            escape(&key.envelope),
+            escape(key.rule),
+            escape(key.source),
+            escape(key.measured_by)
+        );
+    }
+    html.push_str("</table></div>");
+}

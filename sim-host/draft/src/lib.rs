@@ -1,0 +1,29 @@
+//! Recipes from a machine, a batch and what stands on the shelf: drafted by rule, proved by `check`, or what binds.
+//!
+//! [`draft`] gives recipes that pass, each number with its reason beside it, or a [`Bound`]: what cannot be met and the limits that keep
+//! it from being met. It never gives a recipe that `check` does not pass. Pure: no file is read, nothing is printed.
+
+#![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
+
+mod between;
+mod fit;
+mod goal;
+pub mod json;
+mod lever;
+mod limit;
+mod plan;
+mod repair;
+mod route;
+mod speeds;
+mod trade;
+mod usual;
+mod write;
+
+pub use fit::Trials;
+pub use goal::Goal;
+pub use limit::Limit;
+pub use plan::Change;
+pub use route::{Bound, Order, Stage, draft};
+pub use trade::{Brought, Trade, compare};
+pub use usual::usual_shelf;
+pub use write::Choice;

@@ -1,0 +1,27 @@
+//! What a machine file may leave out, and how each key is measured, from the one table of rules.
+
+use crate::pages::{check, table};
+use twinplate_sim::assumed::rules;
+use twinplate_sim::files::width_words;
+
+const PAGE: &str = "docs/measure-your-machine.md";
+
+#[test]
+fn what_is_assumed_and_how_it_is_measured() {
+    let head = ["key", "left out", "envelope", "from", "measured by", "how"];
+    let rows = rules().map(|rule| {
+        vec![
+            format!("`{}`", rule.key),
+            rule.rule.to_owned(),
+            width_words(rule),
+            rule.source.to_owned(),
+            if rule.by.starts_with("calibrate ") {
+                format!("`{}`", rule.by)
+            } else {
+                rule.by.to_owned()
+            },
+            rule.how.to_owned(),
+        ]
+    });
+    check(PAGE, "assumed-keys", &table(&head, rows));
+}
