@@ -200,6 +200,10 @@ const SILENT: &[(Code, &str)] = &[
     (Code::ProofParallelism, "found in runs"),
     (Code::ProofFinish, "found in runs"),
     (Code::ProofDamage, "found in runs"),
+    (
+        Code::AssumedDecides,
+        "found in runs and in static rules that have their own claims",
+    ),
     (Code::ProofSkipped, "says that there was no run"),
     (Code::ProofRefused, "found by asking the controller"),
     (Code::WaiverIdle, "of the command line"),
