@@ -10,6 +10,7 @@ mod claims;
 mod demo_set;
 mod flatness;
 mod forms;
+mod jobs;
 mod refusals;
 mod similar;
 mod steps;
