@@ -3,14 +3,12 @@
 mod keys;
 mod motion;
 
-use super::args::Format;
 use super::args::calibrate::{Calibration, Cell, Removal, SheetFile};
-use super::check::before_last_line;
 use super::difference::difference;
-use super::output::{Output, complain, distinct, say, show};
+use super::output::{Output, complain};
 use super::resolved::{Files, ReportTo};
 use super::terminal::Terminal;
-use super::tune::pretty;
+use super::told::{Told, open_page, tell};
 use super::{Answer, Failure, files};
 use crate::report::calibration;
 use std::io::{Read as _, Write as _};
@@ -64,7 +62,7 @@ fn of_cell(typed: &Cell, terminal: Terminal) -> Result<Answer, Failure> {
         json: json::cell(&report),
         page: calibration::cell_page(&report),
     };
-    tell(&typed.file, told, page, terminal)?;
+    tell(typed.file.format, told, page, terminal)?;
     let (Some(output), Some(file)) = (output, &machine) else {
         return Ok(if report.fits { Answer::Yes } else { Answer::No });
     };
@@ -127,7 +125,7 @@ fn of_removal(typed: &Removal, terminal: Terminal) -> Result<Answer, Failure> {
         json: json::removal(&report),
         page: calibration::removal_page(&report),
     };
-    tell(&typed.file, told, page, terminal)?;
+    tell(typed.file.format, told, page, terminal)?;
     let (Some(output), Some(set)) = (output, &set) else {
         let fails = report.preston == Preston::Fails;
         return Ok(if fails { Answer::No } else { Answer::Yes });
@@ -226,50 +224,13 @@ pub(super) fn page(
     kind: &str,
     inputs: &[&Path],
 ) -> Result<Option<Output>, Failure> {
-    let path = match ReportTo::new(file.report.clone(), file.no_report) {
-        ReportTo::Nowhere => return Ok(None),
-        ReportTo::File(path) => path,
-        ReportTo::Default => {
-            // The folder is this program's own; why it cannot be made, `Output::open` says.
-            let _ = std::fs::create_dir("out");
-            let mut name = file.sheet.file_stem().unwrap_or_default().to_owned();
-            name.push(format!("-{kind}.html"));
-            PathBuf::from("out").join(name)
-        }
+    let name = || {
+        let mut name = file.sheet.file_stem().unwrap_or_default().to_owned();
+        name.push(format!("-{kind}.html"));
+        name
     };
-    distinct(&[(&path, "--report")], inputs)?;
-    Output::open(&path, "--report").map(Some)
-}
-
-/// What was found, in its three forms.
-pub(super) struct Told {
-    pub text: String,
-    pub json: serde_json::Value,
-    pub page: String,
-}
-
-/// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
-pub(super) fn tell(
-    file: &SheetFile,
-    told: Told,
-    page: Option<Output>,
-    terminal: Terminal,
-) -> Result<(), Failure> {
-    let mut text = told.text;
-    let mut written = String::new();
-    if let Some(page) = page {
-        written = format!("report: {}\n", page.path().display());
-        text = before_last_line(&text, &format!("\n{written}"));
-        page.write(|to| to.write_all(told.page.as_bytes()))?;
-    }
-    match file.format {
-        Format::Text => show(&text, terminal.out.width),
-        Format::Json => {
-            say(&pretty(&told.json))?;
-            complain(&written);
-            Ok(())
-        }
-    }
+    let to = ReportTo::new(file.report.clone(), file.no_report);
+    open_page(&to, name, inputs)
 }
 
 /// Writes a file anew and says on stderr what changed: stdout's last line is the verdict.

@@ -1,17 +1,17 @@
 //! `card`: one printable page for the operator.
 
 use super::args::shop::Card;
-use super::calibrate::{Told, page, tell};
+use super::calibrate::page;
 use super::lay_in::{inputs, to};
 use super::replay_command::ReplayCommand;
 use super::resolved::Files;
-use super::terminal::{Terminal, progress};
-use super::{Answer, Failure, files, program};
+use super::terminal::Terminal;
+use super::told::{Told, tell};
+use super::{Answer, Failure, check, files, program};
 use crate::report::shop::{self, Laid};
 use std::time::{SystemTime, UNIX_EPOCH};
-use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan};
+use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict::Verdict;
-use twinplate_check::{Case, check, locate};
 use twinplate_shop::card::{Card as Data, Checked};
 use twinplate_shop::cost::day::since_1970;
 use twinplate_shop::json;
@@ -49,7 +49,7 @@ pub fn card(typed: Card, terminal: Terminal) -> Result<Answer, Failure> {
         json: json::card(&card),
         page: shop::card_page(&card, consumables, laid, shown),
     };
-    tell(&file, told, page, terminal)?;
+    tell(file.format, told, page, terminal)?;
     Ok(if checked == Checked::Failed {
         Answer::No
     } else {
@@ -75,19 +75,7 @@ fn checked(set: &Set, files: &Files, runs: u32, terminal: Terminal) -> Result<Ch
         seed: 1,
     };
     let replay = ReplayCommand::new(&program(), files, plan.seed);
-    let bar = progress((plan.draws + NOMINAL_RUNS) as u64, terminal.err_color);
-    let checked = check::check(
-        &Case::of(set),
-        &check::Request {
-            trials: plan,
-            locate: &|place| locate(set, place),
-            waivers: &[],
-            replay: &|run| replay.line(run),
-            progress: &|done| bar.set_position(done as u64),
-        },
-    );
-    bar.finish_and_clear();
-    let report = checked.map_err(Failure::no_answer)?.report;
+    let report = check::checked(set, plan, &[], &replay, terminal)?.report;
     Ok(match report.verdict {
         Verdict::Pass => Checked::Passed(runs),
         Verdict::Warn => Checked::Warned(runs),

@@ -1,20 +1,21 @@
 //! `check`: static findings, prediction, closed-loop trials, verdict, report.
 
 use super::args::CheckFormat;
-use super::output::{Output, complain, distinct, say, show};
+use super::output::{complain, say, show};
 use super::replay_command::ReplayCommand;
-use super::resolved::{Check, ReportTo};
+use super::resolved::Check;
 use super::terminal::{Terminal, progress};
+use super::told::{before_last_line, open_page};
 use super::{Answer, Failure, files, trade};
 use crate::report::{Cycle, html, junit, text, wrap};
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use twinplate_check::Case;
 use twinplate_check::assumed::runs;
-use twinplate_check::check as study;
+use twinplate_check::check::{self as study, Checked};
 use twinplate_check::locate;
-use twinplate_check::trials::NOMINAL_RUNS;
-use twinplate_check::verdict::CheckReport;
+use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan};
+use twinplate_check::verdict::{CheckReport, Waiver};
 use twinplate_sim::files::Set;
 
 /// Does the work.
@@ -26,7 +27,10 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
         return super::seek::seek(meant, seconds, program, terminal);
     }
     let set = files::set(&meant.files)?;
-    let output = open_report(meant, &set)?;
+    let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
+    // An identifier holds nothing that a path minds.
+    let name = || format!("{}-check.html", set.recipe.value.id).into();
+    let output = open_page(&meant.report, name, &inputs)?;
     let case = Case::of(&set);
     let replay = ReplayCommand::new(program, &meant.files, meant.plan.seed);
     let (report, cycle) = study(meant, &set, &case, &replay, terminal)?;
@@ -56,24 +60,6 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     })
 }
 
-/// Opens the report's file before the work starts.
-fn open_report(meant: &Check, set: &Set) -> Result<Option<Output>, Failure> {
-    let (path, option) = match &meant.report {
-        ReportTo::Nowhere => return Ok(None),
-        ReportTo::File(path) => (path.clone(), "--report"),
-        ReportTo::Default => {
-            // The folder is this program's own; why it cannot be made, `Output::open` says.
-            let _ = std::fs::create_dir("out");
-            // An identifier holds nothing that a path minds.
-            let name = format!("{}-check.html", set.recipe.value.id);
-            (PathBuf::from("out").join(name), "--report")
-        }
-    };
-    let inputs = [&*set.recipe.path, &*set.machine.path, &*set.batch.path];
-    distinct(&[(&path, option)], &inputs)?;
-    Output::open(&path, option).map(Some)
-}
-
 /// Findings, prediction, trials; put together.
 fn study(
     meant: &Check,
@@ -82,25 +68,37 @@ fn study(
     replay: &ReplayCommand,
     terminal: Terminal,
 ) -> Result<(CheckReport, Cycle), Failure> {
-    let runs = meant.plan.draws + NOMINAL_RUNS + runs(case.machine);
-    let bar = progress(runs as u64, terminal.err_color);
-    let checked = study::check(
-        case,
-        &study::Request {
-            trials: meant.plan,
-            locate: &|place| locate(set, place),
-            waivers: &meant.waivers,
-            replay: &|run| replay.line(run),
-            progress: &|done| bar.set_position(done as u64),
-        },
-    );
-    bar.finish_and_clear();
-    let checked = checked.map_err(Failure::no_answer)?;
+    let checked = checked(set, meant.plan, &meant.waivers, replay, terminal)?;
     let cycle = match &checked.run {
         Some(run) => Cycle::recorded(case.machine, case.batch, case.recipe, run),
         None => Cycle::planned(case, &checked.prediction),
     };
     Ok((checked.report, cycle))
+}
+
+/// Checks files, with a bar on stderr for the runs.
+pub(super) fn checked(
+    set: &Set,
+    trials: TrialPlan,
+    waivers: &[Waiver],
+    replay: &ReplayCommand,
+    terminal: Terminal,
+) -> Result<Checked, Failure> {
+    let case = Case::of(set);
+    let runs = trials.draws + NOMINAL_RUNS + runs(case.machine);
+    let bar = progress(runs as u64, terminal.err_color);
+    let checked = study::check(
+        &case,
+        &study::Request {
+            trials,
+            locate: &|place| locate(set, place),
+            waivers,
+            replay: &|run| replay.line(run),
+            progress: &|done| bar.set_position(done as u64),
+        },
+    );
+    bar.finish_and_clear();
+    checked.map_err(Failure::no_answer)
 }
 
 /// Writes the result to stdout.
@@ -161,30 +159,4 @@ fn worst_run(report: &CheckReport, replay: &ReplayCommand) -> String {
     // Not wrapped: it is meant to be copied.
     let _ = writeln!(text, "  {}", replay.line(case.run()));
     text
-}
-
-/// Puts `more` before the last line of `text`, which is the verdict and stays the last.
-pub(super) fn before_last_line(text: &str, more: &str) -> String {
-    let body = text.trim_end_matches('\n');
-    let at = body.rfind('\n').map_or(0, |at| at + 1);
-    // What is drawn leaves an empty line before the verdict: it goes after what comes in between.
-    let head = text[..at].trim_end_matches('\n');
-    format!("{head}\n{more}\n{}", &text[at..])
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_verdict_stays_the_last_line() {
-        assert_eq!(
-            before_last_line("a\n\nverdict: pass\n", "\nreport: x\n"),
-            "a\n\nreport: x\n\nverdict: pass\n"
-        );
-        assert_eq!(
-            before_last_line("verdict: pass\n", ""),
-            "\n\nverdict: pass\n"
-        );
-    }
 }

@@ -2,10 +2,11 @@
 
 use super::args::calibrate::SheetFile;
 use super::args::correct::{By, Correct};
-use super::calibrate::{Told, edit, page, put, read, tell};
+use super::calibrate::{edit, page, put, read};
 use super::output::{Output, complain};
 use super::resolved::Files;
 use super::terminal::Terminal;
+use super::told::{Told, tell};
 use super::{Answer, Failure, files};
 use crate::report::correction;
 use std::path::Path;
@@ -52,7 +53,7 @@ pub fn correct(typed: Correct, terminal: Terminal) -> Result<Answer, Failure> {
         json: json::report(&report),
         page: correction::page(&report),
     };
-    tell(&sheet, told, page, terminal)?;
+    tell(sheet.format, told, page, terminal)?;
     if !report.beyond.is_empty() {
         if output.is_some() {
             complain(&format!("not written: {}\n", report.beyond.join("; ")));

@@ -1,10 +1,11 @@
 //! `cost`: time and money, and when an order is done.
 
 use super::args::shop::Cost;
-use super::calibrate::{Told, page, read, tell};
+use super::calibrate::{page, read};
 use super::card::{job, today};
 use super::lay_in::{inputs, to};
 use super::terminal::Terminal;
+use super::told::{Told, tell};
 use super::{Answer, Failure, files};
 use crate::report::shop;
 use std::path::Path;
@@ -48,7 +49,7 @@ pub fn cost(typed: Cost, terminal: Terminal) -> Result<Answer, Failure> {
         json: json::cost(&report),
         page: shop::cost_page(&report),
     };
-    tell(&file, told, page, terminal)?;
+    tell(file.format, told, page, terminal)?;
     Ok(if shop::holds(&report) {
         Answer::Yes
     } else {

@@ -1,16 +1,14 @@
 //! `draft`: recipes from a machine, a batch and a shelf.
 
-use super::args::Format;
 use super::args::draft::{Aim, Draft};
-use super::check::before_last_line;
-use super::output::{Output, complain, distinct, say, show};
+use super::output::{Output, complain, distinct};
 use super::resolved::ReportTo;
 use super::terminal::Terminal;
-use super::tune::pretty;
+use super::told::{Told, open_page, tell};
 use super::{Answer, Failure};
 use crate::report::draft::{Drafted, page, text};
 use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use twinplate_draft::{Bound, Goal, Order, Stage, Trials, compare, json, usual_shelf};
 use twinplate_sim::files::{FileError, Loaded, load_batch, load_machine, load_shelf, parse_batch};
 
@@ -61,7 +59,9 @@ pub fn draft(typed: &Draft, terminal: Terminal) -> Result<Answer, Failure> {
         Some(path) => id_of(path)?,
         None => default_id(&batch.value.id),
     };
-    let report = open_page(typed, &batch.value.id)?;
+    let to = ReportTo::new(typed.report.clone(), typed.no_report);
+    let name = || format!("{}-draft.html", batch.value.id).into();
+    let report = open_page(&to, name, &inputs)?;
     let written = typed
         .write
         .as_deref()
@@ -92,12 +92,17 @@ pub fn draft(typed: &Draft, terminal: Terminal) -> Result<Answer, Failure> {
     } else {
         compare(&order, &drafted)
     };
-    let told = Drafted {
+    let found = Drafted {
         order: &order,
         drafted: &drafted,
         trade: &trade,
     };
-    tell(typed, &told, report, terminal)?;
+    let told = Told {
+        text: text(&found, terminal.out),
+        json: json::draft(&order, &drafted, &trade),
+        page: page(&found),
+    };
+    tell(typed.format, told, report, terminal)?;
     if let (Ok(stages), Some(output)) = (&drafted, written) {
         put(output, stages, &typed.machine, &typed.batch)?;
     }
@@ -143,44 +148,6 @@ fn default_id(batch: &str) -> String {
     const END: &str = "-draft";
     let begin: String = batch.chars().take(LONGEST - END.len()).collect();
     format!("{}{END}", begin.trim_end_matches('-'))
-}
-
-/// Opens the page's file before the work starts.
-fn open_page(typed: &Draft, batch: &str) -> Result<Option<Output>, Failure> {
-    let path = match ReportTo::new(typed.report.clone(), typed.no_report) {
-        ReportTo::Nowhere => return Ok(None),
-        ReportTo::File(path) => path,
-        ReportTo::Default => {
-            // The folder is this program's own; why it cannot be made, `Output::open` says.
-            let _ = std::fs::create_dir("out");
-            PathBuf::from("out").join(format!("{batch}-draft.html"))
-        }
-    };
-    Output::open(&path, "--report").map(Some)
-}
-
-/// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
-fn tell(
-    typed: &Draft,
-    told: &Drafted,
-    report: Option<Output>,
-    terminal: Terminal,
-) -> Result<(), Failure> {
-    let mut drawn = text(told, terminal.out);
-    let mut written = String::new();
-    if let Some(output) = report {
-        written = format!("report: {}\n", output.path().display());
-        drawn = before_last_line(&drawn, &format!("\n{written}"));
-        output.write(|to| to.write_all(page(told).as_bytes()))?;
-    }
-    match typed.format {
-        Format::Text => show(&drawn, terminal.out.width),
-        Format::Json => {
-            say(&pretty(&json::draft(told.order, told.drafted, told.trade)))?;
-            complain(&written);
-            Ok(())
-        }
-    }
 }
 
 /// Writes the recipe, or those of a row with the batches in between, and says on stderr how to check them.

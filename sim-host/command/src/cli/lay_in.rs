@@ -2,9 +2,10 @@
 
 use super::args::calibrate::SheetFile;
 use super::args::shop::{LayIn, Told as To};
-use super::calibrate::{Told, page, read, tell};
+use super::calibrate::{page, read};
 use super::output::{Output, complain, distinct};
 use super::terminal::Terminal;
+use super::told::{Told, tell};
 use super::{Answer, Failure, files};
 use crate::report::shop::{self, Laid};
 use std::io::Write as _;
@@ -50,7 +51,7 @@ pub fn lay_in(typed: LayIn, terminal: Terminal) -> Result<Answer, Failure> {
         output.write(|to| to.write_all(text.as_bytes()))?;
         complain(&format!("written: {path}\n"));
     }
-    tell(&file, told, page, terminal)?;
+    tell(file.format, told, page, terminal)?;
     Ok(if report.holds() {
         Answer::Yes
     } else {

@@ -29,6 +29,7 @@ mod seek;
 mod several;
 mod shrink;
 mod terminal;
+mod told;
 mod trade;
 mod train;
 mod train_headless;

@@ -1,10 +1,11 @@
 //! `check ROUTE` and `run ROUTE`: recipes one after another on the same parts.
 
-use super::args::{self, CheckFormat, Format};
+use super::args;
 use super::output::{Output, distinct};
 use super::resolved::Check;
-use super::several::{Told, inputs, open, tell, text_or_json};
+use super::several::{inputs, text_or_json};
 use super::terminal::{Terminal, progress};
+use super::told::{Told, open_page, tell};
 use super::{Answer, Failure};
 use crate::report::several;
 use std::path::Path;
@@ -20,7 +21,7 @@ use twinplate_sweep::route::{NoRun, Plan, check_route, run_route};
 /// # Errors
 /// Bad files, options that belong to one recipe, unwritable outputs.
 pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer, Failure> {
-    text_or_json(meant)?;
+    let format = text_or_json(meant)?;
     let given = &meant.files.overrides;
     let other = [
         ("--faults", meant.faults),
@@ -32,11 +33,8 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     only_recipes(&other)?;
     let path = &meant.files.recipe;
     let set = load_route(path).map_err(Failure::Files)?;
-    let output = open(
-        meant,
-        &format!("{}-check", set.route.value.id),
-        &all(path, &set),
-    )?;
+    let name = || format!("{}-check.html", set.route.value.id).into();
+    let output = open_page(&meant.report, name, &all(path, &set))?;
     let runs = set.stages.len() * (meant.plan.draws + NOMINAL_RUNS);
     let bar = progress(runs as u64, terminal.err_color);
     let seed = meant.plan.seed;
@@ -63,7 +61,7 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
         json: json::route(&found),
         page: several::route_page(&found),
     };
-    tell(meant.format, told, output, terminal)?;
+    tell(format, told, output, terminal)?;
     let good = found.verdict() != Verdict::Fail;
     Ok(if good { Answer::Yes } else { Answer::No })
 }
@@ -111,11 +109,7 @@ pub fn run(typed: &args::Run, terminal: Terminal) -> Result<Answer, Failure> {
         json: json::runs(&route.id, count, &runs),
         page: several::runs_page(route, count, &runs),
     };
-    let format = match typed.format {
-        Format::Text => CheckFormat::Text,
-        Format::Json => CheckFormat::Json,
-    };
-    tell(format, told, output, terminal)?;
+    tell(typed.format, told, output, terminal)?;
     Ok(if good { Answer::Yes } else { Answer::No })
 }
 

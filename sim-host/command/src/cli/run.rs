@@ -1,11 +1,11 @@
 //! `run`: one cycle, nominal, drawn, with a scenario, or again as a journal tells.
 
 use super::args::Format;
-use super::check::before_last_line;
 use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{Run, What};
 use super::run_report::{Ran, RunReport};
 use super::terminal::Terminal;
+use super::told::before_last_line;
 use super::{Answer, Failure, files, trade};
 use crate::report::{Cycle, html};
 use std::io::{Read, Write};

@@ -1,22 +1,23 @@
 //! `tune`: gains from a log, from the machine file, or from an experiment on the simulated machine; and two gain sets compared.
 
 use super::args::Format;
-use super::check::before_last_line;
 use super::difference::difference;
-use super::output::{Output, complain, distinct, say, show};
-use super::resolved::{ReportTo, Tune, TuneSource, TuneWhat};
+use super::output::{Output, complain, say, show};
+use super::resolved::{Tune, TuneSource, TuneWhat};
 use super::terminal::{Terminal, progress};
+use super::told::{Told, open_page, pretty, tell};
 use super::{Answer, Failure, files::near};
 use crate::report::{tune_page, tuning};
+use std::ffi::OsString;
 use std::io::{Read as _, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use twinplate_sim::files::{EditError, FileError, Loaded, load_batch, load_machine, with_gains};
 use twinplate_sim::model::{Batch, Gains, Machine};
 use twinplate_tune::compare::compare;
 use twinplate_tune::effort::TuneError;
 use twinplate_tune::import::{Log, SIZE_LIMIT, import};
 use twinplate_tune::json;
-use twinplate_tune::work::{Failed, Request, Source, TuneReport, tune as work};
+use twinplate_tune::work::{Failed, Request, Source, tune as work};
 
 /// Does the work.
 ///
@@ -102,7 +103,7 @@ fn one(
     let machines: Vec<&Path> = machine.into_iter().collect();
     let (machines, batch) = read(&machines, meant.batch.as_deref())?;
     let machine = machines.first();
-    let page = open_page(meant, machine, source)?;
+    let page = page_of(meant, machine, source)?;
     let source = match source {
         TuneSource::Declared => Source::Declared,
         TuneSource::Experiment(kind) => Source::Experiment(*kind),
@@ -131,7 +132,15 @@ fn one(
     );
     bar.finish_and_clear();
     let report = found.map_err(|error| failed(error, meant))?;
-    tell(meant, &report, page, terminal)?;
+    let told = Told {
+        text: tuning::draw(&report, terminal.out),
+        json: json::report(&report),
+        // A page is many pictures: none is drawn that nobody gets.
+        page: page
+            .as_ref()
+            .map_or_else(String::new, |_| tune_page::draw(&report)),
+    };
+    tell(meant.format, told, page, terminal)?;
     let Some(gains) = report.recommendation.gains() else {
         return Ok(Answer::No);
     };
@@ -141,42 +150,8 @@ fn one(
     Ok(Answer::Yes)
 }
 
-/// Writes the page, where there is one, and the result to stdout; the verdict stays the last line.
-fn tell(
-    meant: &Tune,
-    report: &TuneReport,
-    page: Option<Output>,
-    terminal: Terminal,
-) -> Result<(), Failure> {
-    let mut written = String::new();
-    if let Some(page) = page {
-        written = format!("report: {}\n", page.path().display());
-        let drawn = tune_page::draw(report);
-        page.write(|to| to.write_all(drawn.as_bytes()))?;
-    }
-    match meant.format {
-        Format::Text if written.is_empty() => {
-            show(&tuning::draw(report, terminal.out), terminal.out.width)
-        }
-        Format::Text => {
-            let drawn = tuning::draw(report, terminal.out);
-            show(
-                &before_last_line(&drawn, &format!("\n{written}")),
-                terminal.out.width,
-            )
-        }
-        Format::Json => {
-            say(&pretty(&json::report(report)))?;
-            if !written.is_empty() {
-                complain(&written);
-            }
-            Ok(())
-        }
-    }
-}
-
 /// Opens the page's file before the work starts.
-fn open_page(
+fn page_of(
     meant: &Tune,
     machine: Option<&Loaded<Machine>>,
     source: &TuneSource,
@@ -185,30 +160,23 @@ fn open_page(
         TuneSource::Log(path) => Some(path.as_path()),
         TuneSource::Declared | TuneSource::Experiment(_) => None,
     };
-    let path = match &meant.report {
-        ReportTo::Nowhere => return Ok(None),
-        ReportTo::File(path) => path.clone(),
-        ReportTo::Default => {
-            // The folder is this program's own; why it cannot be made, `Output::open` says.
-            let _ = std::fs::create_dir("out");
-            // An identifier holds nothing that a path minds, and a file's name is one already.
-            let mut name = match (machine, log.and_then(Path::file_stem)) {
-                (Some(machine), _) => machine.value.id.to_string().into(),
-                (None, Some(stem)) => stem.to_owned(),
-                (None, None) => "log".into(),
-            };
-            name.push("-tune.html");
-            PathBuf::from("out").join(name)
-        }
-    };
     let inputs: Vec<&Path> = machine
         .map(|file| file.path.as_path())
         .into_iter()
         .chain(meant.batch.as_deref())
         .chain(log)
         .collect();
-    distinct(&[(&path, "--report")], &inputs)?;
-    Output::open(&path, "--report").map(Some)
+    // An identifier holds nothing that a path minds, and a file's name is one already.
+    let name = || {
+        let mut name: OsString = match (machine, log.and_then(Path::file_stem)) {
+            (Some(machine), _) => machine.value.id.to_string().into(),
+            (None, Some(stem)) => stem.to_owned(),
+            (None, None) => "log".into(),
+        };
+        name.push("-tune.html");
+        name
+    };
+    open_page(&meant.report, name, &inputs)
 }
 
 /// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.
@@ -283,9 +251,4 @@ fn tune_error(error: &TuneError) -> Failure {
 
 fn defect(what: &str) -> Failure {
     Failure::new(what, "this is a defect of this program; please report it")
-}
-
-pub(super) fn pretty(value: &serde_json::Value) -> String {
-    // Values of strings, numbers and lists always serialise.
-    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
 }

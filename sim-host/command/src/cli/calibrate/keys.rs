@@ -1,10 +1,11 @@
 //! `calibrate slurry`, `heat` and `plates`: keys of a machine file.
 
-use super::{LONGEST_TRACE, Told, both, edit, page, put, read, read_up_to, tell};
+use super::{LONGEST_TRACE, both, edit, page, put, read, read_up_to};
 use crate::cli::args::calibrate::{Keys, Plates, SheetFile};
 use crate::cli::output::{Output, complain};
 use crate::cli::resolved::Files;
 use crate::cli::terminal::Terminal;
+use crate::cli::told::{Told, tell};
 use crate::cli::{Answer, Failure, files};
 use crate::report::calibration;
 use std::path::Path;
@@ -108,7 +109,7 @@ fn told(
         json: json::keys(report),
         page: calibration::keys_page(report, stated),
     };
-    tell(typed, forms, page, terminal)?;
+    tell(typed.format, forms, page, terminal)?;
     let found = report.fits() && report.keys.iter().any(|key| key.told().is_some());
     let (Some(output), Some(file)) = (output, machine) else {
         return Ok(if found { Answer::Yes } else { Answer::No });

@@ -4,8 +4,9 @@ use super::super::args::calibrate::{Actuator, Drives, Rehearse, Rehearsed};
 use super::super::output::{Output, complain, say};
 use super::super::resolved::Files;
 use super::super::terminal::Terminal;
+use super::super::told::{Told, tell};
 use super::super::{Answer, Failure, files};
-use super::{Told, both, edit, page, put, read, tell};
+use super::{both, edit, page, put, read};
 use crate::report::calibration;
 use std::path::Path;
 use twinplate_calibrate::actuator::{self, ActuatorReport};
@@ -35,7 +36,7 @@ pub(super) fn actuator(typed: &Actuator, terminal: Terminal) -> Result<Answer, F
         json: actuator::json(&report),
         page: calibration::actuator_page(&report),
     };
-    tell(&typed.file, told, page, terminal)?;
+    tell(typed.file.format, told, page, terminal)?;
     let Some(output) = output else {
         return Ok(if report.holds {
             Answer::Yes
@@ -92,7 +93,7 @@ pub(super) fn drives(typed: &Drives, terminal: Terminal) -> Result<Answer, Failu
         json: drives::json(&report),
         page: calibration::drives_page(&report),
     };
-    tell(&typed.file, told, page, terminal)?;
+    tell(typed.file.format, told, page, terminal)?;
     let holds = report.drives.iter().all(Found::holds);
     match (output, machine) {
         (Some(output), Some(file)) if holds => {
