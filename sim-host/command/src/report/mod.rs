@@ -137,3 +137,13 @@ fn paragraph(text: &mut String, first: &str, words: &str) {
         let _ = writeln!(text, "{before}{line}");
     }
 }
+
+/// The end of a verb's text: the caution, then the verdict, the last line.
+fn close(text: &mut String, caution: &str, kind: Paint, verdict: &str, style: Style) {
+    paragraph(text, "caution: ", caution);
+    let _ = writeln!(
+        text,
+        "\n{}",
+        style.paint(kind, &format!("verdict: {verdict}"))
+    );
+}

@@ -1,7 +1,7 @@
 //! A calibration of an actuator for a terminal.
 
 use super::{chance, interval, number, standing_out};
-use crate::report::{Paint, Style, heading, paragraph};
+use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::actuator::{ActuatorReport, LEVEL, Test, Told};
 use twinplate_sim::math::abs;
@@ -41,17 +41,12 @@ pub(crate) fn draw(report: &ActuatorReport, style: Style) -> String {
         paragraph(&mut text, "- ", &line);
     }
     text.push('\n');
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = if report.holds {
         Paint::Normal
     } else {
         Paint::Abnormal
     };
-    let _ = writeln!(
-        text,
-        "\n{}",
-        style.paint(kind, &format!("verdict: {}", verdict(report)))
-    );
+    close(&mut text, CAUTION, kind, &verdict(report), style);
     text
 }
 

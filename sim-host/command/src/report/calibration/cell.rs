@@ -2,7 +2,7 @@
 
 use super::{chance, interval, number, standing_out};
 use crate::report::{Paint, Style};
-use crate::report::{heading, paragraph};
+use crate::report::{close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::cell::{By, CellReport, DEVIATIONS, LowerLimit, lowest_share};
 
@@ -41,17 +41,12 @@ pub(crate) fn draw(report: &CellReport, style: Style) -> String {
         }
     }
     text.push('\n');
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = if report.fits {
         Paint::Normal
     } else {
         Paint::Abnormal
     };
-    let _ = writeln!(
-        text,
-        "\n{}",
-        style.paint(kind, &format!("verdict: {}", verdict(report)))
-    );
+    close(&mut text, CAUTION, kind, &verdict(report), style);
     text
 }
 

@@ -1,7 +1,7 @@
 //! A calibration of drives for a terminal.
 
 use super::{chance, interval, number, standing_out};
-use crate::report::{Paint, Style, heading, paragraph};
+use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::drives::{DrivesReport, Found, LEVEL, REST};
 
@@ -28,17 +28,12 @@ pub(crate) fn draw(report: &DrivesReport, style: Style) -> String {
         }
     }
     text.push('\n');
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = if report.drives.iter().all(Found::holds) {
         Paint::Normal
     } else {
         Paint::Abnormal
     };
-    let _ = writeln!(
-        text,
-        "\n{}",
-        style.paint(kind, &format!("verdict: {}", verdict(report)))
-    );
+    close(&mut text, CAUTION, kind, &verdict(report), style);
     text
 }
 

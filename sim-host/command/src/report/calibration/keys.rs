@@ -2,7 +2,7 @@
 
 use super::{interval, number, standing_out};
 use crate::report::{Paint, Style};
-use crate::report::{heading, paragraph};
+use crate::report::{close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::keys::{Found, Group, Key, KeysReport, Kind};
 use twinplate_calibrate::least_squares::Estimate;
@@ -54,14 +54,18 @@ pub(crate) fn draw(report: &KeysReport, stated: Option<&Machine>, style: Style) 
         paragraph(&mut text, "- ", &line);
     }
     text.push('\n');
-    paragraph(&mut text, "caution: ", caution(report.kind));
     let kind = if report.fits() {
         Paint::Normal
     } else {
         Paint::Abnormal
     };
-    let verdict = format!("verdict: {}", verdict(report));
-    let _ = writeln!(text, "\n{}", style.paint(kind, &verdict));
+    close(
+        &mut text,
+        caution(report.kind),
+        kind,
+        &verdict(report),
+        style,
+    );
     text
 }
 

@@ -2,7 +2,7 @@
 
 use super::{chance, interval, number, standing_out};
 use crate::report::{Paint, Style};
-use crate::report::{heading, paragraph};
+use crate::report::{close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::least_squares::Estimate;
 use twinplate_calibrate::removal::{
@@ -55,16 +55,11 @@ pub(crate) fn draw(report: &RemovalReport, style: Style) -> String {
         next(&mut text, report, plan, style);
     }
     text.push('\n');
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = match report.preston {
         Preston::Holds => Paint::Normal,
         Preston::Open | Preston::Fails => Paint::Abnormal,
     };
-    let _ = writeln!(
-        text,
-        "\n{}",
-        style.paint(kind, &format!("verdict: {}", verdict(report)))
-    );
+    close(&mut text, CAUTION, kind, &verdict(report), style);
     text
 }
 

@@ -6,7 +6,7 @@ mod words;
 pub(crate) use page::draw as page;
 
 use super::calibration::interval;
-use super::{Paint, Style, heading, paragraph};
+use super::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_production::correct::Report;
@@ -41,14 +41,12 @@ pub(crate) fn draw(report: &Report, style: Style) -> String {
         style,
     );
     text.push('\n');
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = if report.beyond.is_empty() {
         Paint::Normal
     } else {
         Paint::Danger
     };
-    let verdict = format!("verdict: {}", verdict(report));
-    let _ = writeln!(text, "\n{}", style.paint(kind, &verdict));
+    close(&mut text, CAUTION, kind, &verdict(report), style);
     text
 }
 

@@ -1,7 +1,7 @@
 //! A draft for a terminal.
 
 use super::{CAUTION, Drafted, TRADED, binds, heads, proved, row, subject, verdict};
-use crate::report::{Paint, Style, heading, paragraph};
+use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_draft::{Bound, Change, Stage};
 
@@ -26,14 +26,12 @@ pub(crate) fn draw(told: &Drafted, style: Style) -> String {
         paragraph(&mut text, "", TRADED);
     }
     text.push('\n');
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = if told.drafted.is_ok() {
         Paint::Normal
     } else {
         Paint::Danger
     };
-    let last = format!("verdict: {}", verdict(told));
-    let _ = writeln!(text, "\n{}", style.paint(kind, &last));
+    close(&mut text, CAUTION, kind, &verdict(told), style);
     text
 }
 

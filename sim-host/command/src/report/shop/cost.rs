@@ -1,7 +1,7 @@
 //! Time and money for a terminal.
 
 use super::{minutes, number};
-use crate::report::{Paint, Style, duration, heading, paragraph};
+use crate::report::{Paint, Style, close, duration, heading, paragraph};
 use firmware_core::process_image::ALL_DRIVES;
 use std::fmt::Write as _;
 use twinplate_shop::cost::prices::Item;
@@ -43,17 +43,12 @@ pub(crate) fn draw(report: &CostReport, style: Style) -> String {
     for note in &report.notes {
         paragraph(&mut text, "note: ", note);
     }
-    paragraph(&mut text, "caution: ", CAUTION);
     let kind = if holds(report) {
         Paint::Normal
     } else {
         Paint::Abnormal
     };
-    let _ = writeln!(
-        text,
-        "\n{}",
-        style.paint(kind, &format!("verdict: {}", verdict(report)))
-    );
+    close(&mut text, CAUTION, kind, &verdict(report), style);
     text
 }
 

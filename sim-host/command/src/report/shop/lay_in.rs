@@ -1,7 +1,7 @@
 //! Loads and pockets for a terminal, and the list of pockets.
 
 use super::{bare, fine, minutes, number, thickness};
-use crate::report::{Paint, Style, heading, paragraph};
+use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_shop::lay_in::{Faces, LayInReport, Layout, Load, Ran, WAYS, Way};
 
@@ -34,13 +34,12 @@ pub(crate) fn draw(
     for note in &report.notes {
         paragraph(&mut text, "note: ", note);
     }
-    paragraph(&mut text, "caution: ", CAUTION);
     let (kind, word) = if report.holds() {
         (Paint::Normal, "pass")
     } else {
         (Paint::Abnormal, "fail")
     };
-    let _ = writeln!(text, "\n{}", style.paint(kind, &format!("verdict: {word}")));
+    close(&mut text, CAUTION, kind, word, style);
     text
 }
 
