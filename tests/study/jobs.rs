@@ -33,8 +33,8 @@ fn values(text: &str) -> usize {
 fn machine_and_batch_of_a_job_are_forty_values() {
     for job in JOBS {
         let files = ["machine.toml", "batch.toml"].map(|name| folder(job).join(name));
-        let read = |errors: Vec<_>| panic!("{}", render_errors(&errors, false));
-        load_machine(&files[0]).unwrap_or_else(read);
+        load_machine(&files[0])
+            .unwrap_or_else(|errors| panic!("{}", render_errors(&errors, false)));
         load_batch(&files[1]).unwrap_or_else(|errors| panic!("{}", render_errors(&errors, false)));
         let typed: usize = files
             .iter()

@@ -19,3 +19,16 @@ pub mod cost;
 pub mod json;
 pub mod lay_in;
 pub mod shown;
+
+use twinplate_sim::math::sqrt;
+
+/// Standard deviation of a sample; 0 of less than two.
+fn deviation(values: &[f64]) -> f64 {
+    let n = values.len() as f64;
+    if values.len() < 2 {
+        return 0.0;
+    }
+    let mean = values.iter().sum::<f64>() / n;
+    let squares: f64 = values.iter().map(|v| (v - mean) * (v - mean)).sum();
+    sqrt(squares / (n - 1.0))
+}

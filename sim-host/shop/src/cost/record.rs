@@ -1,5 +1,6 @@
 //! The production record: a row for each batch.
 
+use crate::deviation;
 use twinplate_calibrate::sheet::{Heading, Holds, Sheet};
 use twinplate_sim::files::FileError;
 use twinplate_sim::files::quantity::Dimension as D;
@@ -67,9 +68,8 @@ impl Record {
     /// Standard deviation of the times, s.
     #[must_use]
     pub fn deviation(&self) -> f64 {
-        let [mean, _] = self.means();
-        let squares: f64 = self.batches.iter().map(|b| square(b.time - mean)).sum();
-        sqrt(squares / (self.batches.len() as f64 - 1.0))
+        let times: Vec<f64> = self.batches.iter().map(|batch| batch.time).collect();
+        deviation(&times)
     }
 
     /// Correlation of each time with the next; none where chance alone gives as much (95 %), or all are alike.

@@ -5,7 +5,7 @@
 //! their centres turns with the spin of the carriers: at the worst moment both point one way. So the sum of the two lengths is what is
 //! made small, by exchanging parts two by two until no exchange helps, from several beginnings.
 
-use twinplate_sim::math::{cos, hypot, max, sin, sqrt};
+use twinplate_sim::math::{cos, hypot, max, sin};
 use twinplate_sim::model::{Batch, Geometry};
 use twinplate_sim::plant::places::{LaidIn, laid_in};
 use twinplate_sim::plant::seed::substream;
@@ -181,15 +181,4 @@ fn begin(thickness: &[f64], n: usize, beginning: u64) -> Vec<usize> {
         sorted.swap(i, j);
     }
     sorted
-}
-
-/// Standard deviation of a sample; 0 of less than two.
-pub(super) fn deviation(values: &[f64]) -> f64 {
-    let n = values.len() as f64;
-    if values.len() < 2 {
-        return 0.0;
-    }
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|v| (v - mean) * (v - mean)).sum();
-    sqrt(squares / (n - 1.0))
 }

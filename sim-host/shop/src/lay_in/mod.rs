@@ -11,8 +11,8 @@ pub use faces::Faces;
 pub use list::Part;
 pub use runs::Ran;
 
+use crate::deviation;
 use crate::shown::Lengths;
-use balance::deviation;
 use firmware_core::sequence::State;
 use runs::run;
 use twinplate_sim::files::{FileError, Set};

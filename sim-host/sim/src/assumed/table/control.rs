@@ -4,6 +4,9 @@ use super::super::{Rule, Width};
 use crate::math::{log, max, min};
 use crate::model::Machine;
 
+/// What to do about a setting.
+const SET_SO: &str = "Read it from the machine's settings; where it has none, set it so.";
+
 /// Largest speed of any drive, rad/s.
 fn fastest(m: &Machine) -> f64 {
     m.drives
@@ -27,7 +30,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "N",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |m| 2.0 * (m.actuator.resting_load() + m.actuator.seal_breakaway),
         field: |m| &mut m.control.initial_load,
     },
@@ -38,7 +41,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "N",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |m| 1.8 * m.control.initial_load,
         field: |m| &mut m.control.first_contact_limit,
     },
@@ -49,7 +52,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "N",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |m| 9e-3 * m.control.rated_load,
         field: |m| &mut m.control.band_newtons,
     },
@@ -60,7 +63,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "%",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |_| 0.04,
         field: |m| &mut m.control.band_share,
     },
@@ -71,7 +74,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "Hz",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |_| 15.0,
         field: |m| &mut m.control.filter,
     },
@@ -82,7 +85,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "N/s",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |m| 0.09 * m.control.rated_load,
         field: |m| &mut m.control.ramp_max,
     },
@@ -93,7 +96,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "rad/s²",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: drive_ramp,
         field: |m| &mut m.control.drive_ramp,
     },
@@ -104,7 +107,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "rpm",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |_| std::f64::consts::PI / 30.0,
         field: |m| &mut m.control.speed_tolerance,
     },
@@ -140,7 +143,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "min",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |_| 600.0,
         field: |m| &mut m.control.hold_time,
     },
@@ -151,7 +154,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "s",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |m| 0.5 * m.slurry.settle_time,
         field: |m| &mut m.control.settle_limit,
     },
@@ -162,7 +165,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "mm",
         width: Width::Setting,
         by: "setting",
-        how: "Read it from the machine's settings; where it has none, set it so.",
+        how: SET_SO,
         derive: |_| 0.15e-3,
         field: |m| &mut m.control.contact_tolerance,
     },

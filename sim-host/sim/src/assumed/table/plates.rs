@@ -9,6 +9,30 @@ const IRON: f64 = 7200.0;
 /// Density of steel, kg/m³ (handbook value, from memory).
 const STEEL: f64 = 7850.0;
 
+/// How a drive's inertia is measured.
+const RUN_UP: &str = "Log speed and torque at run-up: torque less drag over acceleration.";
+
+/// Drag of a drive, which differs by what turns.
+const fn drag(
+    key: &'static str,
+    rule: &'static str,
+    factor: f64,
+    derive: fn(&Machine) -> f64,
+    field: fn(&mut Machine) -> &mut f64,
+) -> Rule {
+    Rule {
+        key,
+        rule,
+        source: "typical, invented",
+        unit: "N·m",
+        width: Width::Factor(factor),
+        by: "calibrate drives",
+        how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
+        derive,
+        field,
+    }
+}
+
 /// Working face of a plate, m².
 fn face(m: &Machine) -> f64 {
     let g = &m.geometry;
@@ -151,7 +175,7 @@ pub(in super::super) const PLATES: &[Rule] = &[
         unit: "kg·m²",
         width: Width::Factor(2.0),
         by: "calibrate drives",
-        how: "Log speed and torque at run-up: torque less drag over acceleration.",
+        how: RUN_UP,
         derive: outer_ring,
         field: |m| &mut m.drives[1].inertia,
     },
@@ -162,7 +186,7 @@ pub(in super::super) const PLATES: &[Rule] = &[
         unit: "kg·m²",
         width: Width::Factor(1.5),
         by: "calibrate drives",
-        how: "Log speed and torque at run-up: torque less drag over acceleration.",
+        how: RUN_UP,
         derive: |m| m.drives[0].torque / 70.0,
         field: |m| &mut m.drives[0].inertia,
     },
@@ -173,7 +197,7 @@ pub(in super::super) const PLATES: &[Rule] = &[
         unit: "kg·m²",
         width: Width::Share(0.25),
         by: "calibrate drives",
-        how: "Log speed and torque at run-up: torque less drag over acceleration.",
+        how: RUN_UP,
         derive: |m| disc(m, plate_mass(m)),
         field: |m| &mut m.drives[2].inertia,
     },
@@ -184,54 +208,38 @@ pub(in super::super) const PLATES: &[Rule] = &[
         unit: "kg·m²",
         width: Width::Share(0.25),
         by: "calibrate drives",
-        how: "Log speed and torque at run-up: torque less drag over acceleration.",
+        how: RUN_UP,
         derive: |m| disc(m, m.actuator.mass),
         field: |m| &mut m.drives[3].inertia,
     },
-    Rule {
-        key: "drives.inner.drag",
-        rule: "2.5 % of the drive's largest torque",
-        source: "typical, invented",
-        unit: "N·m",
-        width: Width::Factor(2.0),
-        by: "calibrate drives",
-        how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
-        derive: |m| 0.025 * m.drives[0].torque,
-        field: |m| &mut m.drives[0].drag,
-    },
-    Rule {
-        key: "drives.outer.drag",
-        rule: "2.5 % of the drive's largest torque",
-        source: "typical, invented",
-        unit: "N·m",
-        width: Width::Factor(2.0),
-        by: "calibrate drives",
-        how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
-        derive: |m| 0.025 * m.drives[1].torque,
-        field: |m| &mut m.drives[1].drag,
-    },
-    Rule {
-        key: "drives.lower.drag",
-        rule: "1.5 % of the drive's largest torque",
-        source: "typical, invented",
-        unit: "N·m",
-        width: Width::Factor(3.0),
-        by: "calibrate drives",
-        how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
-        derive: |m| 0.015 * m.drives[2].torque,
-        field: |m| &mut m.drives[2].drag,
-    },
-    Rule {
-        key: "drives.upper.drag",
-        rule: "1.5 % of the drive's largest torque",
-        source: "typical, invented",
-        unit: "N·m",
-        width: Width::Factor(3.0),
-        by: "calibrate drives",
-        how: "Log a coast-down, or the torque at constant speed with nothing between the plates.",
-        derive: |m| 0.015 * m.drives[3].torque,
-        field: |m| &mut m.drives[3].drag,
-    },
+    drag(
+        "drives.inner.drag",
+        "2.5 % of the drive's largest torque",
+        2.0,
+        |m| 0.025 * m.drives[0].torque,
+        |m| &mut m.drives[0].drag,
+    ),
+    drag(
+        "drives.outer.drag",
+        "2.5 % of the drive's largest torque",
+        2.0,
+        |m| 0.025 * m.drives[1].torque,
+        |m| &mut m.drives[1].drag,
+    ),
+    drag(
+        "drives.lower.drag",
+        "1.5 % of the drive's largest torque",
+        3.0,
+        |m| 0.015 * m.drives[2].torque,
+        |m| &mut m.drives[2].drag,
+    ),
+    drag(
+        "drives.upper.drag",
+        "1.5 % of the drive's largest torque",
+        3.0,
+        |m| 0.015 * m.drives[3].torque,
+        |m| &mut m.drives[3].drag,
+    ),
     Rule {
         key: "slurry.flow-min",
         rule: "0.3 × the largest flow",
