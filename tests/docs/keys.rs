@@ -122,7 +122,12 @@ fn typical(kind: FileKind, path: &str, property: &Value) -> String {
             FileKind::Recipe => value_at(&files::load_recipe(file).ok()?, path),
             FileKind::Scenario => value_at(&files::load_scenario(file).ok()?, path),
             FileKind::Shelf => value_at(&files::load_shelf(file).ok()?, path),
-            FileKind::Route => value_at(&files::load_route(file).ok()?.route, path),
+            FileKind::Route => value_at(
+                &files::load_route(file, &files::Overrides::default())
+                    .ok()?
+                    .route,
+                path,
+            ),
         });
         let mut found: Vec<String> = found.collect();
         found.sort_by(|a, b| order(a).total_cmp(&order(b)));

@@ -4,7 +4,7 @@ use super::{checked, demo, plan, scratch};
 use std::path::PathBuf;
 use twinplate_check::trials::NOMINAL_RUNS;
 use twinplate_sim::bench::Drawn;
-use twinplate_sim::files::{RouteSet, load_route, render_errors};
+use twinplate_sim::files::{Overrides, RouteSet, load_route, render_errors};
 use twinplate_sim::requirements::{Requirement, Verdict};
 use twinplate_sweep::route::{Checkup, Plan, check_route, differs, run_route};
 
@@ -35,7 +35,8 @@ fn edited(name: &str, edits: &[(&str, &str, &str)]) -> PathBuf {
 }
 
 fn load(path: &std::path::Path) -> RouteSet {
-    load_route(path).unwrap_or_else(|e| panic!("{}", render_errors(&e, false)))
+    load_route(path, &Overrides::default())
+        .unwrap_or_else(|e| panic!("{}", render_errors(&e, false)))
 }
 
 fn checkup(set: &RouteSet, draws: usize, threads: usize) -> Checkup {
@@ -263,7 +264,7 @@ fn files_that_do_not_go_together_are_told_at_their_place() {
             4,
         ),
     ] {
-        let errors = load_route(&edited(name, &[edit])).expect_err(name);
+        let errors = load_route(&edited(name, &[edit]), &Overrides::default()).expect_err(name);
         assert_eq!(
             (errors[0].code, errors[0].line),
             (code, line),

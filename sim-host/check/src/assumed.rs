@@ -5,6 +5,7 @@ use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place, significant};
 use super::predict::predict;
+use super::probe::Allowed;
 use super::static_check;
 use serde::Serialize;
 use twinplate_sim::assumed::{ENDS, Rule, assumed};
@@ -148,7 +149,11 @@ fn moved(a: &RunJudgement, b: &RunJudgement) -> f64 {
 }
 
 /// Judges the nominal machine with one assumed key at an end of its envelope.
-fn run_at(job: &Job, seed: u64, at: Option<(&Rule, f64)>) -> Result<RunJudgement, PortError> {
+pub(crate) fn run_at(
+    job: &Job,
+    seed: u64,
+    at: Option<(&Rule, f64)>,
+) -> Result<RunJudgement, PortError> {
     let nominal = job.drawn(Drawn { seed, index: 0 });
     let setup = match at {
         Some((rule, end)) => job.setup(rule.deviated(&job.machine, end), nominal.seed),
@@ -169,6 +174,14 @@ fn static_error(case: &Case, rule: &Rule, end: f64) -> Option<Finding> {
         .find(|finding| finding.severity == Severity::Error)
 }
 
+/// The assumed keys of a case in their order, and what their ends fail of.
+pub(crate) struct Ranked {
+    pub report: AssumedReport,
+    pub findings: Vec<Finding>,
+    /// Ends with which a run failed that holds as assumed.
+    pub failing: Vec<Allowed>,
+}
+
 /// Ranks the assumed keys of a case that has no static error, and says what fails at their ends.
 ///
 /// # Errors
@@ -178,7 +191,7 @@ pub(crate) fn rank(
     job: &Job,
     (seed, threads): (u64, usize),
     progress: &(dyn Fn(usize) + Sync),
-) -> Result<Option<(AssumedReport, Vec<Finding>)>, PortError> {
+) -> Result<Option<Ranked>, PortError> {
     let Some(mut report) = AssumedReport::listed(case.machine) else {
         return Ok(None);
     };
@@ -193,7 +206,7 @@ pub(crate) fn rank(
         run_at(job, seed, Some((rule, end))).map(|run| (run, static_error(case, rule, end)))
     });
     let ran: Vec<(RunJudgement, Option<Finding>)> = ran.into_iter().collect::<Result<_, _>>()?;
-    let mut findings = Vec::new();
+    let (mut findings, mut failing) = (Vec::new(), Vec::new());
     for (rule, ends) in varying.iter().zip(ran.chunks(ENDS.len())) {
         let Some(key) = report.keys.iter_mut().find(|key| key.key == rule.key) else {
             continue;
@@ -213,6 +226,9 @@ pub(crate) fn rank(
             .iter()
             .fold(0.0, |most, (run, _)| max(most, moved(&nominal, run)));
         for ((run, error), end) in ends.iter().zip(ENDS) {
+            if nominal.holds() && !run.holds() {
+                failing.push(Allowed::End(rule, end));
+            }
             let Some(why) = failure(&nominal, run, error.as_ref()) else {
                 continue;
             };
@@ -225,14 +241,63 @@ pub(crate) fn rank(
         .iter()
         .filter_map(|(_, error)| Some(error.as_ref()?.code))
         .collect();
-    for (finding, keys) in together(case, &varying, known) {
-        for key in report.keys.iter_mut().filter(|key| keys.contains(&key.key)) {
-            key.fails.get_or_insert_with(|| finding.message.clone());
+    for (error, keys) in together(case, &varying, known) {
+        let finding = decide_together(case.machine, &keys, &error);
+        for key in report.keys.iter_mut() {
+            if keys.iter().any(|(rule, _)| rule.key == key.key) {
+                key.fails.get_or_insert_with(|| finding.message.clone());
+            }
         }
         findings.push(finding);
     }
     put_in_order(&mut report.keys);
-    Ok(Some((report, findings)))
+    Ok(Some(Ranked {
+        report,
+        findings,
+        failing,
+    }))
+}
+
+/// The static errors that a case has somewhere in the envelopes of its assumed keys, and not as it is assumed; one of each code. Without
+/// a run: for who looks for a recipe and must not find one that the ranking then refuses.
+#[must_use]
+pub fn static_errors_within(case: &Case) -> Vec<Finding> {
+    let varying: Vec<&'static Rule> = assumed(case.machine).filter(|rule| rule.varies()).collect();
+    let mut found: Vec<Finding> = Vec::new();
+    for rule in &varying {
+        for end in ENDS {
+            if let Some(error) = static_error(case, rule, end)
+                && found.iter().all(|other| other.code != error.code)
+            {
+                found.push(as_assumed(case.machine, &[(rule, end)], error));
+            }
+        }
+    }
+    let known = found.iter().map(|error| error.code).collect();
+    found.extend(
+        together(case, &varying, known)
+            .into_iter()
+            .map(|(error, keys)| as_assumed(case.machine, &keys, error)),
+    );
+    found
+}
+
+/// A finding of a case with some assumed keys at an end: they are told with it.
+fn as_assumed(machine: &Machine, keys: &[(&'static Rule, f64)], mut error: Finding) -> Finding {
+    error.message = format!("with {}, as may be: {}", at(machine, keys), error.message);
+    error
+}
+
+/// Assumed keys at ends of their envelopes, in words.
+fn at(machine: &Machine, keys: &[(&'static Rule, f64)]) -> String {
+    let words: Vec<String> = keys
+        .iter()
+        .map(|(rule, end)| {
+            let value = rule.value(&rule.end(machine, *end));
+            format!("`{}` at {}", rule.key, value_words(rule, value))
+        })
+        .collect();
+    words.join(" and ")
 }
 
 /// Static errors where several keys lie at ends of their envelopes together, one of a code that is not `known`: with the fewest keys that
@@ -241,7 +306,7 @@ fn together(
     case: &Case,
     varying: &[&'static Rule],
     mut known: Vec<Code>,
-) -> Vec<(Finding, Vec<&'static str>)> {
+) -> Vec<(Finding, Vec<(&'static Rule, f64)>)> {
     let error_at = |keys: &[(&'static Rule, f64)], code: Option<Code>, known: &[Code]| {
         let machine = keys
             .iter()
@@ -284,21 +349,13 @@ fn together(
                 break;
             };
             known.push(error.code);
-            found.push((
-                decide_together(case.machine, &keys, &error),
-                keys.iter().map(|(rule, _)| rule.key).collect(),
-            ));
+            found.push((error, keys.clone()));
         }
     }
     found
 }
 
 fn decide_together(machine: &Machine, keys: &[(&'static Rule, f64)], error: &Finding) -> Finding {
-    let at = |(rule, end): &(&'static Rule, f64)| {
-        let value = rule.value(&rule.end(machine, *end));
-        format!("`{}` at {}", rule.key, value_words(rule, value))
-    };
-    let words: Vec<String> = keys.iter().map(at).collect();
     let names: Vec<String> = keys
         .iter()
         .map(|(rule, _)| format!("`{}`", rule.key))
@@ -309,7 +366,7 @@ fn decide_together(machine: &Machine, keys: &[(&'static Rule, f64)], error: &Fin
         Place::machine(first.replace('-', "_")),
         format!(
             "keys that are assumed may lie so that it fails, {}: {}: {}",
-            words.join(" and "),
+            at(machine, keys),
             error.name(),
             error.message
         ),

@@ -1,11 +1,12 @@
 //! The whole of `check`: static findings, prediction, closed-loop trials, verdict, in one call without I/O.
 
-use super::assumed::{self, AssumedReport};
+use super::assumed::{self, AssumedReport, Ranked};
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place};
 use super::lot::{Feed, Left};
 use super::predict::{Prediction, predict};
+use super::probe::Allowed;
 use super::static_check;
 use super::trials::{NOMINAL_RUNS, NoTrials, Results, TrialPlan, TrialRun, Tried, job, run_trials};
 use super::verdict::targets::TARGETS;
@@ -39,6 +40,8 @@ pub struct Checked {
     pub run: Option<Outcome>,
     /// What each trial left of its parts: the nominal machine cold, then warm, then the draws in their order; none where none was run.
     pub left: Vec<Left>,
+    /// Ends of assumed keys with which a run failed that holds as assumed.
+    pub failing: Vec<Allowed>,
 }
 
 /// Checks a case. The trials are left out while an error stands that is not waived: they would only show what is known.
@@ -97,12 +100,14 @@ fn judge(case: &Case, request: &Request, feed: &Feed, rank: bool) -> Result<Chec
         findings.extend(results.findings(&case.recipe.shown, request.replay));
     }
     let mut assumed = AssumedReport::listed(case.machine);
+    let mut failing = Vec::new();
     if rank
         && results.is_some()
-        && let Some((report, decided)) = ranked(case, request)?
+        && let Some(ranked) = ranked(case, request)?
     {
-        assumed = Some(report);
-        findings.extend(decided);
+        assumed = Some(ranked.report);
+        findings.extend(ranked.findings);
+        failing = ranked.failing;
     }
     findings.extend(idle(request.waivers, &findings));
     for finding in &findings {
@@ -128,14 +133,12 @@ fn judge(case: &Case, request: &Request, feed: &Feed, rank: bool) -> Result<Chec
         prediction,
         run,
         left,
+        failing,
     })
 }
 
 /// The assumed keys of a case whose trials were run, ranked; their runs are counted on from those of the trials.
-fn ranked(
-    case: &Case,
-    request: &Request,
-) -> Result<Option<(AssumedReport, Vec<Finding>)>, PortError> {
+fn ranked(case: &Case, request: &Request) -> Result<Option<Ranked>, PortError> {
     let plan = &request.trials;
     if assumed::runs(case.machine) == 0 {
         return Ok(None);

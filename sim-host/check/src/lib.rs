@@ -40,6 +40,7 @@ mod locate;
 pub mod lot;
 pub mod part_load;
 pub mod predict;
+pub mod probe;
 pub mod settled;
 pub mod static_check;
 pub mod trials;

@@ -76,7 +76,7 @@ pub fn job(case: &Case) -> Result<Job, NoTrials> {
 pub const NOMINAL_RUNS: usize = 2;
 
 /// Whether this draw begins with warm plates; of the nominal machine, its second run.
-const fn begins_warm(draw: u64) -> bool {
+pub(crate) const fn begins_warm(draw: u64) -> bool {
     draw == 0 || draw % 2 == 1
 }
 

@@ -1,5 +1,6 @@
 //! Batches in between: what one recipe of a row leaves, as the batch file of the next.
 
+use crate::route::Stage;
 use crate::write::{quantity, quoted};
 use std::fmt::Write as _;
 use twinplate_check::verdict::CheckReport;
@@ -135,6 +136,30 @@ pub(crate) fn text(batch: &Batch, what: &str) -> String {
         let _ = writeln!(t, "damage = {}", um(damage));
     }
     carrier(&mut t, batch);
+    t
+}
+
+/// The recipes of a row as the text of a route file: `id` is its identifier.
+#[must_use]
+pub fn route_text(id: &str, stages: &[Stage]) -> String {
+    let title = format!("{} recipes in a row, drafted", stages.len());
+    let batch = stages.first().map_or("", |stage| stage.batch.id.as_str());
+    let mut t = format!(
+        "# drafted: each recipe works on what the one before leaves\n\nformat = \"route-1\"\nid = {}\ntitle = {}\n# as it comes, with \
+         the target of the first recipe\nbatch = {}\n",
+        quoted(id),
+        quoted(&title),
+        quoted(batch)
+    );
+    for stage in stages {
+        let recipe = &stage.recipe.value;
+        let _ = write!(
+            t,
+            "\n# {}\n[[stages]]\nrecipe = {}\n",
+            recipe.consumables.grade,
+            quoted(&recipe.id)
+        );
+    }
     t
 }
 

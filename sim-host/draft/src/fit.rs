@@ -5,13 +5,14 @@ use crate::plan::{Change, Ground, Plan};
 use crate::repair::{Repaired, hurry, repair};
 use crate::write::{Choice, Names, recipe};
 use std::path::Path;
+use twinplate_check::assumed::static_errors_within;
 use twinplate_check::check::{Request, check, check_unranked};
-use twinplate_check::predict::predict;
+use twinplate_check::predict::{Prediction, predict};
+use twinplate_check::probe::{Allowed, Probe};
 use twinplate_check::static_check;
-use twinplate_check::trials::TrialPlan;
+use twinplate_check::trials::{Results, TrialPlan};
 use twinplate_check::verdict::CheckReport;
 use twinplate_check::{Case, Code, Finding, Severity};
-use twinplate_sim::bench::{Drawn, Ended, Job, NoRecorder, Settled, run_after, run_cycle};
 use twinplate_sim::files::{Loaded, parse_recipe, render_errors};
 use twinplate_sim::math::{abs, max};
 use twinplate_sim::model::Recipe;
@@ -72,6 +73,8 @@ impl Stuck {
 const ROUNDS: usize = 60;
 /// Distance from the target at which a size counts as met, share of the tolerance.
 const CENTRED: f64 = 0.04;
+/// Machines that are tried again first because a plan failed with them.
+const REMEMBERED: usize = 4;
 
 /// Drafts one recipe.
 ///
@@ -85,31 +88,23 @@ pub(crate) fn fit<'a>(
 ) -> Result<Fitted<'a>, Stuck> {
     let mut plan = Plan::begin(ground)
         .map_err(|limits| Stuck::new(&limits, "no load is left between the two".to_owned(), 0))?;
-    let mut skipped: Vec<Code> = Vec::new();
-    let mut draws = trials.search;
+    let mut search = Search::new(trials, proof);
     for _ in 0..ROUNDS {
-        plan.aim();
-        let (text, choices) = recipe(&plan, names);
-        let name = format!("{}.toml", names.id);
-        let loaded = parse_recipe(Path::new(&name), &text)
-            .map_err(|errors| Stuck::new(&[Limit::Machine], render_errors(&errors, false), 1))?;
+        let (loaded, choices) = written(&mut plan, names)?;
         let case = Case {
             machine: ground.machine,
             batch: ground.batch,
             recipe: &loaded.value,
         };
-        match round(&mut plan, &case, trials, draws, &mut skipped) {
+        match search.round(&mut plan, &case) {
             Ok(Round::Again) => {}
             Ok(Round::Passed(report)) => {
-                if !proof || draws >= trials.proof {
-                    return Ok(Fitted {
-                        plan,
-                        recipe: loaded,
-                        choices,
-                        report: *report,
-                    });
-                }
-                draws = trials.proof;
+                return Ok(Fitted {
+                    plan,
+                    recipe: loaded,
+                    choices,
+                    report: *report,
+                });
             }
             Err(mut stuck) => {
                 stuck.changes = plan.changes;
@@ -126,133 +121,245 @@ pub(crate) fn fit<'a>(
     Err(stuck)
 }
 
+/// What a draft comes to by the closed form, mended by what is known without a run; `None` where that leads nowhere.
+pub(crate) fn sketch(ground: Ground, names: &Names) -> Option<Prediction> {
+    let mut plan = Plan::begin(ground).ok()?;
+    let mut search = Search::new(&NO_TRIALS, false);
+    for _ in 0..ROUNDS {
+        let (loaded, _) = written(&mut plan, names).ok()?;
+        let case = Case {
+            machine: ground.machine,
+            batch: ground.batch,
+            recipe: &loaded.value,
+        };
+        let prediction = predict(&case, 1.0);
+        if !search.statics(&mut plan, &case, &prediction).ok()? {
+            return Some(prediction);
+        }
+    }
+    None
+}
+
+/// A plan, aimed at the target, as the file that it will be, read back.
+fn written(plan: &mut Plan, names: &Names) -> Result<(Loaded<Recipe>, Vec<Choice>), Stuck> {
+    plan.aim();
+    let (text, choices) = recipe(plan, names);
+    let name = format!("{}.toml", names.id);
+    parse_recipe(Path::new(&name), &text)
+        .map(|loaded| (loaded, choices))
+        .map_err(|errors| Stuck::new(&[Limit::Machine], render_errors(&errors, false), 1))
+}
+
+/// For whoever makes none.
+const NO_TRIALS: Trials = Trials {
+    search: 0,
+    proof: 0,
+    threads: 1,
+    seed: 0,
+};
+
 enum Round {
     Again,
     Passed(Box<CheckReport>),
 }
 
-/// Judges a plan once, and mends what was found first.
-fn round(
-    plan: &mut Plan,
-    case: &Case,
-    trials: &Trials,
-    draws: usize,
-    skipped: &mut Vec<Code>,
-) -> Result<Round, Stuck> {
-    let prediction = predict(case, 1.0);
-    let findings = static_check::check(case, &prediction);
-    if mend(plan, case, &findings, skipped, 1)? {
-        return Ok(Round::Again);
+/// How a plan is tried, and what has been learnt of it.
+struct Search<'t> {
+    trials: &'t Trials,
+    /// Whether the last trial has the draws of the proof, or those of the search.
+    proof: bool,
+    /// Warnings that nothing moves.
+    skipped: Vec<Code>,
+    /// Machines with which a plan failed before: they are tried first.
+    weak: Vec<Allowed>,
+}
+
+impl<'t> Search<'t> {
+    const fn new(trials: &'t Trials, proof: bool) -> Self {
+        Self {
+            trials,
+            proof,
+            skipped: Vec::new(),
+            weak: Vec::new(),
+        }
     }
-    if let Some(longest) = plan.ground.longest
-        && prediction.cycle > longest
-    {
-        let said = format!(
-            "the cycle would take {:.0} s; {:.0} s are asked for",
-            prediction.cycle, longest
-        );
-        // What lapping takes is all that can be shortened.
-        let lapping: f64 = prediction.steps.iter().map(|step| step.duration_s).sum();
-        let rest = prediction.cycle - lapping;
-        let ratio = if longest > rest {
-            1.02 * lapping / (longest - rest)
-        } else {
-            f64::INFINITY
-        };
-        return hurry(plan, ratio, Limit::LongestCycle)
-            .map(|()| Round::Again)
-            .map_err(|limits| Stuck::new(&limits, said, 1));
-    }
-    if let Some(size) = nominal(case, trials.seed) {
-        let off = size - case.batch.target;
-        if abs(off) > CENTRED * case.batch.tolerance && plan.centre(off) {
+
+    /// Judges a plan once, the cheapest question first, and mends what was found first.
+    fn round(&mut self, plan: &mut Plan, case: &Case) -> Result<Round, Stuck> {
+        if self.statics(plan, case, &predict(case, 1.0))? {
             return Ok(Round::Again);
         }
+        let probe = Probe::nominal(case, self.trials.seed)
+            .map_err(|error| Stuck::new(&[Limit::Machine], error.to_string(), 2))?;
+        if let Some(size) = probe.size() {
+            let off = size - case.batch.target;
+            if abs(off) > CENTRED * case.batch.tolerance && plan.centre(off) {
+                return Ok(Round::Again);
+            }
+        }
+        if self.mend(plan, case, &told(case, &probe.results()), 2)? {
+            return Ok(Round::Again);
+        }
+        if self.fails_with(plan, case, &probe, &self.weak.clone())?
+            || self.mend(plan, case, &static_errors_within(case), 1)?
+        {
+            return Ok(Round::Again);
+        }
+        // The proof of a mere attempt has no other draws than these.
+        let first: Vec<Allowed> = (1..=self.trials.search as u64).map(Allowed::Draw).collect();
+        if self.proof && self.fails_with(plan, case, &probe, &first)? {
+            return Ok(Round::Again);
+        }
+        self.prove(plan, case, &probe)
     }
-    let request = Request {
-        trials: TrialPlan {
-            draws,
-            threads: trials.threads,
-            seed: trials.seed,
-        },
-        locate: &|_| None,
-        waivers: &[],
-        replay: &|_| String::new(),
-        progress: &|_| (),
+
+    /// What is known without a run; `true` where a number was moved.
+    fn statics(
+        &mut self,
+        plan: &mut Plan,
+        case: &Case,
+        prediction: &Prediction,
+    ) -> Result<bool, Stuck> {
+        let findings = static_check::check(case, prediction);
+        Ok(self.mend(plan, case, &findings, 1)? || in_time(plan, prediction)?)
+    }
+
+    /// Tries a plan on some machines, keeps those that fail, and mends the first failure; `false` where none fails.
+    fn fails_with(
+        &mut self,
+        plan: &mut Plan,
+        case: &Case,
+        probe: &Probe,
+        machines: &[Allowed],
+    ) -> Result<bool, Stuck> {
+        let results = probe
+            .try_on(machines, self.trials.threads)
+            .map_err(|error| Stuck::new(&[Limit::Machine], error.to_string(), 2))?;
+        self.learn(&results);
+        self.mend(plan, case, &told(case, &results), 2)
+    }
+
+    /// The last trial, which decides; what it finds is mended as well.
+    fn prove(&mut self, plan: &mut Plan, case: &Case, probe: &Probe) -> Result<Round, Stuck> {
+        let Trials {
+            search,
+            proof,
+            threads,
+            seed,
+        } = *self.trials;
+        let request = Request {
+            trials: TrialPlan {
+                draws: if self.proof { proof } else { search },
+                threads,
+                seed,
+            },
+            locate: &|_| None,
+            waivers: &[],
+            replay: &|_| String::new(),
+            progress: &|_| (),
+        };
+        // Trying assumed keys one by one takes as long as a whole proof: it is left to that.
+        let checked = if self.proof {
+            check(case, &request)
+        } else {
+            check_unranked(case, &request)
+        }
+        .map_err(|error| Stuck::new(&[Limit::Machine], error.to_string(), 2))?;
+        let report = checked.report;
+        if report.passes(Severity::Error) {
+            return Ok(Round::Passed(Box::new(report)));
+        }
+        if let Some(results) = &report.results {
+            self.learn(results);
+            if self.mend(plan, case, &told(case, results), 2)? {
+                return Ok(Round::Again);
+            }
+        }
+        self.weak.extend(&checked.failing);
+        if self.fails_with(plan, case, probe, &checked.failing)? {
+            return Ok(Round::Again);
+        }
+        let said = report
+            .findings
+            .iter()
+            .find(|finding| finding.severity == Severity::Error)
+            .map_or_else(String::new, |finding| finding.message.clone());
+        Err(Stuck::new(&[Limit::Machine], said, 2))
+    }
+
+    /// Keeps the draws that failed: a few, the last ones.
+    fn learn(&mut self, results: &Results) {
+        for case in results.worst.iter().filter(|case| case.failed > 0) {
+            let known = |machine: &Allowed| matches!(machine, Allowed::Draw(n) if *n == case.draw);
+            if case.draw > 0 && !self.weak.iter().any(known) {
+                self.weak.push(Allowed::Draw(case.draw));
+            }
+        }
+        let many = self.weak.len().saturating_sub(REMEMBERED);
+        self.weak.drain(..many);
+    }
+
+    /// Mends the gravest finding that can be mended; `false` where none is left to mend.
+    fn mend(
+        &mut self,
+        plan: &mut Plan,
+        case: &Case,
+        findings: &[Finding],
+        reach: u8,
+    ) -> Result<bool, Stuck> {
+        for finding in findings {
+            if finding.severity == Severity::Note || self.skipped.contains(&finding.code) {
+                continue;
+            }
+            let repaired = repair(plan, case, finding);
+            tracing::debug!(
+                abrasive = plan.ground.abrasive.consumables.grade,
+                found = finding.name(),
+                "{}: {:?}",
+                finding.message,
+                repaired
+            );
+            match repaired {
+                Repaired::Changed => return Ok(true),
+                // What only warns and does not move is told, and stays.
+                Repaired::Stuck(_) if finding.severity == Severity::Warning => {
+                    self.skipped.push(finding.code);
+                }
+                Repaired::Stuck(limits) => {
+                    let said = format!("{}: {}", finding.name(), finding.message);
+                    return Err(Stuck::new(&limits, said, reach));
+                }
+            }
+        }
+        Ok(false)
+    }
+}
+
+/// What trials came to, as findings.
+fn told(case: &Case, results: &Results) -> Vec<Finding> {
+    results.findings(&case.recipe.shown, &|_| String::new())
+}
+
+/// Hurries a plan that would take longer than was asked for; `false` where it would not.
+fn in_time(plan: &mut Plan, prediction: &Prediction) -> Result<bool, Stuck> {
+    let Some(longest) = plan.ground.longest.filter(|time| prediction.cycle > *time) else {
+        return Ok(false);
     };
-    // Trying assumed keys one by one takes as long as a whole proof: it is left to that.
-    let checked = if draws < trials.proof {
-        check_unranked(case, &request)
+    let said = format!(
+        "the cycle would take {:.0} s; {:.0} s are asked for",
+        prediction.cycle, longest
+    );
+    // What lapping takes is all that can be shortened.
+    let lapping: f64 = prediction.steps.iter().map(|step| step.duration_s).sum();
+    let rest = prediction.cycle - lapping;
+    let ratio = if longest > rest {
+        1.02 * lapping / (longest - rest)
     } else {
-        check(case, &request)
-    }
-    .map_err(|error| Stuck::new(&[Limit::Machine], error.to_string(), 2))?;
-    let report = checked.report;
-    let found: Vec<Finding> = report
-        .results
-        .as_ref()
-        .map(|results| results.findings(&case.recipe.shown, &|_| String::new()))
-        .unwrap_or_default();
-    if mend(plan, case, &found, skipped, 2)? {
-        return Ok(Round::Again);
-    }
-    if report.passes(Severity::Error) {
-        return Ok(Round::Passed(Box::new(report)));
-    }
-    let said = report
-        .findings
-        .iter()
-        .find(|finding| finding.severity == Severity::Error)
-        .map_or_else(String::new, |finding| finding.message.clone());
-    Err(Stuck::new(&[Limit::Machine], said, 2))
-}
-
-/// Mends the gravest finding that can be mended; `false` where none is left to mend.
-fn mend(
-    plan: &mut Plan,
-    case: &Case,
-    findings: &[Finding],
-    skipped: &mut Vec<Code>,
-    reach: u8,
-) -> Result<bool, Stuck> {
-    for finding in findings {
-        if finding.severity == Severity::Note || skipped.contains(&finding.code) {
-            continue;
-        }
-        match repair(plan, case, finding) {
-            Repaired::Changed => return Ok(true),
-            // What only warns and does not move is told, and stays.
-            Repaired::Stuck(_) if finding.severity == Severity::Warning => {
-                skipped.push(finding.code);
-            }
-            Repaired::Stuck(limits) => {
-                let said = format!("{}: {}", finding.name(), finding.message);
-                return Err(Stuck::new(&limits, said, reach));
-            }
-        }
-    }
-    Ok(false)
-}
-
-/// Mean size of the parts on the machine as its file says, the middle between cold and warm plates, m; `None` where a cycle does not
-/// complete.
-fn nominal(case: &Case, seed: u64) -> Option<f64> {
-    let job = Job::new(
-        case.machine.clone(),
-        case.batch.clone(),
-        case.recipe.clone(),
-    )
-    .ok()?;
-    let setup = job.drawn(Drawn { seed, index: 0 });
-    let (cold, after) =
-        run_after(setup.unused(), setup.controller(), &setup, None, NoRecorder).ok()?;
-    let settled = Settled::after_cold(&job.machine, &cold, &after);
-    let setup = job.drawn(Drawn { seed, index: 0 }).warm(&settled);
-    let warm = run_cycle(&setup, None, NoRecorder).ok()?;
-    let middle = |run: &twinplate_sim::bench::Outcome| {
-        (run.ended == Ended::Complete).then_some(run.summary.parts.mean)
+        f64::INFINITY
     };
-    Some(0.5 * (middle(&cold)? + middle(&warm)?))
+    hurry(plan, ratio, Limit::LongestCycle)
+        .map(|()| true)
+        .map_err(|limits| Stuck::new(&limits, said, 1))
 }
 
 impl Plan<'_> {

@@ -18,7 +18,7 @@ pub enum Goal {
 }
 
 /// What a goal makes of the usual numbers, each a factor.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Weights {
     /// On the usual pressure.
     pub pressure: f64,
@@ -50,6 +50,7 @@ impl Goal {
         }
     }
 
+    /// Where a draft begins.
     pub(crate) const fn weights(self) -> Weights {
         let [pressure, speed, flow] = match self {
             Self::Balanced => [1.0, 1.0, 0.85],

@@ -73,6 +73,11 @@ fn of_bound(bound: &Bound) -> Value {
         "said": bound.said,
         "with": bound.with,
         "changes": changes(&bound.changes),
+        "tried": bound
+            .tried
+            .iter()
+            .map(|tried| json!({ "grade": tried.grade, "limits": names(&tried.limits), "said": tried.said }))
+            .collect::<Vec<_>>(),
     })
 }
 

@@ -5,6 +5,7 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+mod best;
 mod between;
 mod fit;
 mod goal;
@@ -19,11 +20,12 @@ mod trade;
 mod usual;
 mod write;
 
+pub use between::route_text;
 pub use fit::Trials;
 pub use goal::Goal;
 pub use limit::Limit;
 pub use plan::Change;
-pub use route::{Bound, Order, Stage, draft};
+pub use route::{Bound, Order, Stage, Tried, draft};
 pub use trade::{Brought, Trade, compare};
 pub use usual::usual_shelf;
 pub use write::Choice;

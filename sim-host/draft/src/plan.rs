@@ -1,6 +1,6 @@
 //! The numbers of a recipe to be, before they are written: what may move, and where it begins.
 
-use crate::goal::{Goal, usual};
+use crate::goal::{Goal, Weights, usual};
 use crate::lever::Lever;
 use crate::limit::Limit;
 use crate::speeds::{Shape, shapes};
@@ -27,6 +27,8 @@ pub(crate) struct Ground<'a> {
     pub batch: &'a Batch,
     pub abrasive: &'a Shelved,
     pub goal: Goal,
+    /// Where it begins; as the goal has it, unless another beginning is better.
+    pub weights: Weights,
     /// Longest cycle, s.
     pub longest: Option<f64>,
     /// A size gauge is fitted.
@@ -90,12 +92,11 @@ impl<'a> Plan<'a> {
             machine,
             batch,
             abrasive,
-            goal,
+            weights,
             ..
         } = ground;
         let process = abrasive.consumables.process;
         let [pressure, speed] = usual(process);
-        let weights = goal.weights();
         let area = batch.area();
         let lowest = Holding::of(machine).lowest() * 1.02;
         let low = (lowest, Limit::LeastLoad);

@@ -9,6 +9,7 @@ use twinplate_check::{Case, Code, Finding};
 use twinplate_sim::math::{max, min};
 
 /// What came of mending a finding.
+#[derive(Debug)]
 pub(crate) enum Repaired {
     /// A number was moved.
     Changed,

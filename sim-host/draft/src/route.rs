@@ -1,11 +1,11 @@
 //! Which abrasives, in which order: one where one can do it, otherwise coarse to fine, each taking off the damage of the one before.
 
-use crate::between;
 use crate::fit::{Fitted, Stuck, Trials, fit};
 use crate::goal::Goal;
 use crate::limit::Limit;
 use crate::plan::{Change, Ground};
 use crate::write::{Choice, Names};
+use crate::{best, between};
 use twinplate_check::verdict::CheckReport;
 use twinplate_sim::files::Loaded;
 use twinplate_sim::math::{exp, log, max};
@@ -64,6 +64,29 @@ pub struct Bound {
     pub with: String,
     /// What had been changed by then.
     pub changes: Vec<Change>,
+    /// Each abrasive by itself, as far as it was tried.
+    pub tried: Vec<Tried>,
+}
+
+/// An abrasive that cannot do it by itself, and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tried {
+    /// Its grade.
+    pub grade: String,
+    /// What binds, as in [`Bound`].
+    pub limits: Vec<Limit>,
+    /// What the check said, with its numbers.
+    pub said: String,
+}
+
+impl Tried {
+    fn of(abrasive: &Shelved, stuck: &Stuck) -> Self {
+        Self {
+            grade: abrasive.consumables.grade.clone(),
+            limits: stuck.limits.clone(),
+            said: stuck.said.clone(),
+        }
+    }
 }
 
 /// Most abrasives in a row.
@@ -89,24 +112,35 @@ pub(crate) fn attempt(order: &Order, proof: bool) -> Result<Vec<Stage>, Bound> {
             ),
             with: String::new(),
             changes: Vec::new(),
+            tried: Vec::new(),
         });
     }
+    if let Some(best) = best::best(order, &fitting, proof) {
+        return Ok(vec![best]);
+    }
+    let mut tried: Vec<Tried> = Vec::new();
     let mut furthest: Option<(Stuck, String)> = None;
-    let mut shared = false;
+    let (mut shared, mut hopeless_for_all) = (false, false);
     for abrasive in &fitting {
         match alone(order, abrasive, proof) {
             Ok(stage) => return Ok(vec![stage]),
             Err(stuck) => {
                 let all = common(&stuck);
+                tried.push(Tried::of(abrasive, &stuck));
                 shared |= shares_out(&stuck);
                 further(&mut furthest, stuck, abrasive);
                 if all {
+                    hopeless_for_all = true;
                     break;
                 }
             }
         }
     }
-    let most = if shared { LONGEST_ROW } else { 1 };
+    let most = if shared && !hopeless_for_all {
+        LONGEST_ROW
+    } else {
+        1
+    };
     for count in 2..=most.min(fitting.len()) {
         for row in rows(&fitting, count) {
             match in_a_row(order, &row, proof) {
@@ -125,6 +159,7 @@ pub(crate) fn attempt(order: &Order, proof: bool) -> Result<Vec<Stage>, Bound> {
         said: stuck.said,
         with,
         changes: stuck.changes,
+        tried,
     })
 }
 
@@ -157,7 +192,7 @@ fn fitting<'a>(order: &Order<'a>) -> Vec<&'a Shelved> {
     found
 }
 
-fn ground<'a>(
+pub(crate) fn ground<'a>(
     order: &Order<'a>,
     batch: &'a Batch,
     abrasive: &'a Shelved,
@@ -168,6 +203,7 @@ fn ground<'a>(
         batch,
         abrasive,
         goal,
+        weights: goal.weights(),
         longest: order.longest,
         gauge: order.gauge,
     }
@@ -238,14 +274,15 @@ fn hopeless(stuck: &Stuck) -> bool {
         )
 }
 
-/// Whether no other abrasive can help.
+/// Whether no other abrasive can help: what binds is of machine and parts alone.
 fn common(stuck: &Stuck) -> bool {
     use Limit as L;
+    let pair = [L::LeastLoad, L::Strength];
     stuck.reach < 2
-        && matches!(
+        && (matches!(
             stuck.limits.first(),
             Some(L::PartsFit | L::FirstContact | L::RatedLoad | L::Strength)
-        )
+        ) || pair.iter().all(|limit| stuck.limits.contains(limit)))
 }
 
 /// Whether several abrasives in a row may do what one cannot: time, finish and slurry are what they share out.
@@ -258,12 +295,17 @@ fn shares_out(stuck: &Stuck) -> bool {
 }
 
 fn alone(order: &Order, abrasive: &Shelved, proof: bool) -> Result<Stage, Stuck> {
-    let names = Names {
-        id: order.id.clone(),
-        title: title(order.batch, abrasive),
-    };
+    let names = names(order, abrasive);
     let fitted = fit_from(order, order.batch, abrasive, &names, proof)?;
     Ok(stage(order, fitted, order.batch.clone(), None))
+}
+
+/// Names of the recipe with one abrasive by itself.
+pub(crate) fn names(order: &Order, abrasive: &Shelved) -> Names {
+    Names {
+        id: order.id.clone(),
+        title: title(order.batch, abrasive),
+    }
 }
 
 fn title(batch: &Batch, abrasive: &Shelved) -> String {
@@ -271,7 +313,12 @@ fn title(batch: &Batch, abrasive: &Shelved) -> String {
     text.chars().take(120).collect()
 }
 
-fn stage(order: &Order, fitted: Fitted, batch: Batch, batch_text: Option<String>) -> Stage {
+pub(crate) fn stage(
+    order: &Order,
+    fitted: Fitted,
+    batch: Batch,
+    batch_text: Option<String>,
+) -> Stage {
     let cost = cost(order, fitted.plan.ground.abrasive, &fitted.report);
     Stage {
         batch,
@@ -286,9 +333,13 @@ fn stage(order: &Order, fitted: Fitted, batch: Batch, batch_text: Option<String>
 
 /// Price of slurry and machine time for a batch.
 fn cost(order: &Order, abrasive: &Shelved, report: &CheckReport) -> Option<f64> {
-    let machine = order.shelf.machine?;
-    let slurry = abrasive.price? * report.prediction.slurry_l / 1e3;
-    Some(slurry + machine * report.prediction.cycle_s)
+    let told = &report.prediction;
+    price(order, abrasive, told.slurry_l / 1e3, told.cycle_s)
+}
+
+/// Price of so much slurry, m³, and of so long a cycle, s; `None` where the shelf does not have both.
+pub(crate) fn price(order: &Order, abrasive: &Shelved, slurry: f64, cycle: f64) -> Option<f64> {
+    Some(abrasive.price? * slurry + order.shelf.machine? * cycle)
 }
 
 /// Rows of abrasives, each cutting slower and finer than the one before; those of the fewest and fastest first.

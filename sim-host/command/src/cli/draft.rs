@@ -9,7 +9,7 @@ use super::{Answer, Failure};
 use crate::report::draft::{Drafted, page, text};
 use std::io::Write as _;
 use std::path::Path;
-use twinplate_draft::{Bound, Goal, Order, Stage, Trials, compare, json, usual_shelf};
+use twinplate_draft::{Bound, Goal, Order, Stage, Trials, compare, json, route_text, usual_shelf};
 use twinplate_sim::files::{FileError, Loaded, load_batch, load_machine, load_shelf, parse_batch};
 
 /// Draws from the envelope while numbers are still looked for: enough to see most of what fails, a sixteenth of the default proof.
@@ -150,7 +150,7 @@ fn default_id(batch: &str) -> String {
     format!("{}{END}", begin.trim_end_matches('-'))
 }
 
-/// Writes the recipe, or those of a row with the batches in between, and says on stderr how to check them.
+/// Writes the recipe, or those of a row with the batches in between and the route through them, and says on stderr how to check them.
 fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result<(), Failure> {
     let path = output.path().to_owned();
     if let [only] = stages {
@@ -158,8 +158,6 @@ fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result
         complain(&written(&path, machine, batch));
         return Ok(());
     }
-    // The name that was given stands for all of them; nothing is written under it.
-    drop(output);
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let batches = folder.join("batches");
     std::fs::create_dir_all(&batches).map_err(|error| {
@@ -185,6 +183,14 @@ fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result
         output.write(|to| to.write_all(stage.recipe.text.as_bytes()))?;
         complain(&written(&file, machine, &own));
     }
+    // Last, under the name that was given: a route stands only where all that it names does.
+    let route = route_text(&id_of(&path)?, stages);
+    output.write(|to| to.write_all(route.as_bytes()))?;
+    complain(&format!(
+        "written: {0}\n  twinplate check {0} --machine {1}\n",
+        path.display(),
+        machine.display()
+    ));
     Ok(())
 }
 

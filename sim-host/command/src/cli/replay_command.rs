@@ -39,7 +39,7 @@ impl ReplayCommand {
 }
 
 /// `run` of these files, as a shell takes it.
-fn run_of(program: &str, files: &Files) -> String {
+pub(super) fn run_of(program: &str, files: &Files) -> String {
     let mut front = format!("{} run {}", quoted(program), quoted_path(&files.recipe));
     for (option, path) in [
         ("--machine", &files.overrides.machine),

@@ -2,7 +2,8 @@
 
 use super::args;
 use super::output::{Output, distinct};
-use super::resolved::Check;
+use super::replay_command::run_of;
+use super::resolved::{Check, Files};
 use super::several::{inputs, text_or_json};
 use super::terminal::{Terminal, progress};
 use super::told::{Told, open_page, tell};
@@ -22,33 +23,27 @@ use twinplate_sweep::route::{NoRun, Plan, check_route, run_route};
 /// Bad files, options that belong to one recipe, unwritable outputs.
 pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer, Failure> {
     let format = text_or_json(meant)?;
-    let given = &meant.files.overrides;
     let other = [
         ("--faults", meant.faults),
         ("--seek", meant.seek.is_some()),
         ("--waive", !meant.waivers.is_empty()),
-        ("--machine", given.machine.is_some()),
-        ("--batch", given.batch.is_some()),
     ];
     only_recipes(&other)?;
     let path = &meant.files.recipe;
-    let set = load_route(path).map_err(Failure::Files)?;
+    let set = load_route(path, &meant.files.overrides).map_err(Failure::Files)?;
     let name = || format!("{}-check.html", set.route.value.id).into();
     let output = open_page(&meant.report, name, &all(path, &set))?;
     let runs = set.stages.len() * (meant.plan.draws + NOMINAL_RUNS);
     let bar = progress(runs as u64, terminal.err_color);
     let seed = meant.plan.seed;
-    let shown = path.display().to_string();
+    let again = run_of(program, &meant.files);
     let found = check_route(
         &set,
         &Plan {
             trials: meant.plan,
             replay: &|run| {
                 let warm = if run.warm { " --warm" } else { "" };
-                format!(
-                    "{program} run {shown} --seed {seed} --draw {}{warm}",
-                    run.draw
-                )
+                format!("{again} --seed {seed} --draw {}{warm}", run.draw)
             },
             progress: &|done| bar.set_position(done as u64),
             alone: true,
@@ -78,12 +73,11 @@ pub fn run(typed: &args::Run, terminal: Terminal) -> Result<Answer, Failure> {
         ("--batches", typed.batches.is_some()),
         ("--trace", typed.trace.is_some()),
         ("--journal", typed.journal.is_some()),
-        ("--machine", typed.files.machine.is_some()),
-        ("--batch", typed.files.batch.is_some()),
     ];
     only_recipes(&other)?;
-    let path = &typed.files.recipe;
-    let set = load_route(path).map_err(Failure::Files)?;
+    let files = Files::from(typed.files.clone());
+    let path = &files.recipe;
+    let set = load_route(path, &files.overrides).map_err(Failure::Files)?;
     let output = match &typed.report {
         Some(page) => {
             distinct(&[(page, "--report")], &all(path, &set))?;

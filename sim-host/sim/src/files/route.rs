@@ -59,11 +59,12 @@ pub fn is_route(path: &Path) -> bool {
 }
 
 /// Loads a route with the recipe, the machine and the batch of each stage. A recipe is looked for as `ID.toml` beside the route, then as
-/// `recipes/ID.toml` there, then beside the folder it is in.
+/// `recipes/ID.toml` there, then beside the folder it is in. A machine that is `given` takes the place of that of every stage, a batch
+/// that of the first.
 ///
 /// # Errors
 /// All errors of all files; where there are none, stages that do not work on the same parts.
-pub fn load_route(path: &Path) -> Result<RouteSet, Vec<FileError>> {
+pub fn load_route(path: &Path, given: &Overrides) -> Result<RouteSet, Vec<FileError>> {
     let route = load(path, FileKind::Route, read).whole()?;
     let mut errors: Vec<FileError> = named_otherwise(&route, &route.value.id)
         .into_iter()
@@ -87,10 +88,14 @@ pub fn load_route(path: &Path) -> Result<RouteSet, Vec<FileError>> {
             ));
             continue;
         }
-        let mut overrides = Overrides::default();
+        let mut overrides = Overrides {
+            machine: given.machine.clone(),
+            batch: None,
+        };
         if index == 0 {
-            let batch = search(beside, "batches", &route.value.batch);
-            if !batch.exists() {
+            let named = || search(beside, "batches", &route.value.batch);
+            let batch = given.batch.clone().unwrap_or_else(named);
+            if given.batch.is_none() && !batch.exists() {
                 errors.push(missing(
                     &route,
                     "batch",

@@ -33,7 +33,7 @@ pub struct Draft {
     /// No size gauge is fitted: the last step ends by time.
     #[arg(long)]
     pub no_gauge: bool,
-    /// Write the recipe there; of several in a row FILE-1.toml and so on, with the batches in between in the folder `batches` beside.
+    /// Write the recipe there; of several in a row the route, with FILE-1.toml and so on beside it and the batches in between in `batches`.
     #[arg(short = 'o', long, value_name = "FILE")]
     pub write: Option<PathBuf>,
     /// Draws from the envelope in the last trial, which decides.

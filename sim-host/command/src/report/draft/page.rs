@@ -44,6 +44,21 @@ pub(crate) fn draw(told: &Drafted) -> String {
             ];
             list(&mut html, "Why no recipe passes", &said);
             list(&mut html, "What was changed", &changed(&bound.changes));
+            let rows: Vec<Vec<String>> = bound
+                .tried
+                .iter()
+                .map(|tried| {
+                    vec![
+                        tried.grade.clone(),
+                        binds(&tried.limits),
+                        tried.said.clone(),
+                    ]
+                })
+                .collect();
+            if rows.len() > 1 {
+                let heads = ["abrasive", "what binds", "what the check said"];
+                table(&mut html, "Each abrasive by itself", &heads, &rows);
+            }
         }
     }
     if !told.trade.is_empty() {

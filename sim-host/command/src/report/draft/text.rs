@@ -63,6 +63,12 @@ fn of_bound(text: &mut String, bound: &Bound, style: Style) {
     }
     paragraph(text, "last said: ", &bound.said);
     changes(text, &bound.changes);
+    if bound.tried.len() > 1 {
+        heading(text, "Each abrasive by itself", style);
+        for tried in &bound.tried {
+            paragraph(text, &format!("{}: ", tried.grade), &tried.said);
+        }
+    }
 }
 
 /// What was changed, the last first, where there is much of it.
