@@ -156,7 +156,9 @@ pub fn tune(request: &Request, progress: Progress) -> Result<TuneReport, Failed>
         machine: request
             .machine
             .map(|machine| [machine.id.clone(), machine.title.clone()]),
-        batch: trial.as_ref().map(|trial| trial.job.batch.title.clone()),
+        batch: trial
+            .as_ref()
+            .map(|trial| trial.title(&request.options.shown)),
         plan: trial.as_ref().map(|trial| trial.plan),
         tuned_for,
         log,

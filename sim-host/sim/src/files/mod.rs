@@ -54,7 +54,7 @@ mod training;
 mod units;
 
 pub use calibrated::{calibrated_key, with_cell, with_keys, with_removal};
-pub use calibrated_motion::{ActuatorKey, with_actuator, with_drive};
+pub use calibrated_motion::{ActuatorKey, inertia_unit, with_actuator, with_drive};
 pub use corrected::{StepSetting, with_step_setting};
 pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};

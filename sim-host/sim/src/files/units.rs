@@ -55,7 +55,7 @@ const fn unit(
 use Dimension as D;
 
 /// Avoirdupois pound, kg; exact by definition (NIST SP 811 appendix B.9).
-const POUND: f64 = 0.453_592_37;
+pub(super) const POUND: f64 = 0.453_592_37;
 /// Pound-force, N: the pound times standard gravity; exact.
 pub const POUND_FORCE: f64 = 4.448_221_615_260_5;
 /// Inch, m; exact.
@@ -63,7 +63,7 @@ pub const INCH: f64 = 0.025_4;
 /// Pound-force on a square inch, Pa.
 pub const PSI: f64 = POUND_FORCE / (INCH * INCH);
 /// Gallon of the United States, m³: 231 cubic inches, exact (NIST SP 811 appendix B.8).
-const GALLON: f64 = 231.0 * INCH * INCH * INCH;
+pub(super) const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// Revolution, rad.
 const TURN: f64 = std::f64::consts::TAU;
 
