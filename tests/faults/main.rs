@@ -20,6 +20,7 @@ use twinplate::report::fit;
 use twinplate_falsify::faults::{Bed, Matrix, MatrixPlan, matrix, whole};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{Overrides, load_set, render_errors};
+use twinplate_sim::model::Shown;
 
 const PAGE: &str = "docs/fault-matrix.md";
 /// Lines that the page may have: what is longer stands in a table beside it.
@@ -69,12 +70,16 @@ static MATRICES: LazyLock<Vec<(&str, Job, Matrix)>> = LazyLock::new(|| {
 #[test]
 fn the_page_is_what_the_run_gives_and_everything_is_as_declared() {
     for (recipe, _, matrix) in MATRICES.iter() {
-        let failing: String = matrix.failing().take(20).map(draw::failure).collect();
+        let failing: String = matrix
+            .failing()
+            .take(20)
+            .map(|cell| draw::failure(cell, &Shown::default()))
+            .collect();
         let pairs: String = matrix
             .pairs
             .iter()
             .filter(|pair| !pair.passes())
-            .map(draw::pair_failure)
+            .map(|pair| draw::pair_failure(pair, &Shown::default()))
             .collect();
         let unlisted = matrix.unlisted();
         assert!(failing.is_empty(), "{recipe}:\n{failing}");
@@ -115,10 +120,13 @@ fn the_page_is_what_the_run_gives_and_everything_is_as_declared() {
 /// The verb's whole text of a matrix, on terminals of eighty and of sixty columns: only a line of one word may be wider.
 #[test]
 fn what_is_said_of_a_matrix_fits_the_terminal() {
+    let shown = &Shown::default();
     for (recipe, _, matrix) in MATRICES.iter() {
-        let mut text = draw::summary(matrix) + &draw::declared_text(matrix);
-        text.extend(matrix.cells.iter().map(draw::failure));
-        text.extend(matrix.pairs.iter().map(draw::pair_failure));
+        let mut text = draw::summary(matrix) + &draw::declared_text(matrix, shown);
+        let cells = matrix.cells.iter();
+        text.extend(cells.map(|cell| draw::failure(cell, shown)));
+        let pairs = matrix.pairs.iter();
+        text.extend(pairs.map(|pair| draw::pair_failure(pair, shown)));
         for columns in [80, 60] {
             for line in fit(&text, columns).lines() {
                 let wide = line.chars().count() > columns;
@@ -174,7 +182,7 @@ fn the_other_recipes_are_as_declared_too() {
             .iter()
             .filter(|cell| !cell.passes())
             .take(20)
-            .map(draw::failure)
+            .map(|cell| draw::failure(cell, &Shown::default()))
             .collect();
         assert!(failing.is_empty(), "{recipe}:\n{failing}");
     }

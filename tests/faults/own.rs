@@ -10,7 +10,7 @@ use twinplate_check::check::static_errors;
 use twinplate_falsify::faults::{Bed, whole};
 use twinplate_sim::bench::Job;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Machine, Recipe};
+use twinplate_sim::model::{Machine, Recipe, Shown};
 
 /// One cell in so many is tried; another one for each machine, so that all faults and phases come up among them.
 const ONE_IN: usize = 61;
@@ -112,7 +112,10 @@ fn what_is_declared_of_faults_follows_from_the_machine() {
         let numbers: Vec<usize> = (number * 7 % every..bed.count()).step_by(every).collect();
         let cells = bed.cells(&numbers, threads(), &|_| ()).expect("in process");
         for cell in cells.iter().filter(|cell| !cell.passes()) {
-            wrong.push_str(&format!("{name} ({recipe}): {}", draw::failure(cell)));
+            wrong.push_str(&format!(
+                "{name} ({recipe}): {}",
+                draw::failure(cell, &Shown::default())
+            ));
         }
     }
     assert!(wrong.is_empty(), "{wrong}");
@@ -145,7 +148,7 @@ fn a_flow_near_its_minimum_is_answered_and_declared() {
     let failing: String = cells
         .iter()
         .filter(|cell| !cell.passes())
-        .map(draw::failure)
+        .map(|cell| draw::failure(cell, &Shown::default()))
         .collect();
     assert!(failing.is_empty(), "{failing}");
 }
@@ -172,7 +175,7 @@ fn a_badly_chosen_machine_is_told_which_values_make_the_difference() {
     let failing: Vec<_> = cells.iter().filter(|cell| !cell.passes()).collect();
     assert!(!failing.is_empty());
     for cell in failing {
-        let told = draw::failure(cell);
+        let told = draw::failure(cell, &Shown::default());
         for key in [
             "`actuator.supply-minimum` = ",
             "`actuator.counterbalance` = ",

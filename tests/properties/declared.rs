@@ -4,6 +4,7 @@ use crate::common::{Case, cases, config};
 use proptest::prelude::*;
 use twinplate::report::faults::failure;
 use twinplate_falsify::faults::{Bed, whole};
+use twinplate_sim::model::Shown;
 
 /// One cell in so many is tried.
 const SPREAD: usize = 25;
@@ -20,7 +21,7 @@ fn as_declared(case: &Case, first: usize) -> Result<(), TestCaseError> {
     let found: String = cells
         .iter()
         .filter(|cell| !cell.passes())
-        .map(failure)
+        .map(|cell| failure(cell, &Shown::default()))
         .collect();
     prop_assert!(found.is_empty(), "{}", found);
     Ok(())

@@ -8,7 +8,7 @@ use serde::Serialize;
 use std::borrow::Cow;
 use twinplate_sim::bench::{Drawn, Job, Outcome, Setup};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::{Batch, micrometres};
+use twinplate_sim::model::{Batch, Of, micrometres};
 use twinplate_sim::plant::seed::substream;
 use twinplate_sim::requirements::RunJudgement;
 
@@ -36,6 +36,9 @@ pub struct Lot {
 pub struct LotValue {
     /// Key of the batch file that it takes the place of.
     pub key: &'static str,
+    /// What it is of.
+    #[serde(skip)]
+    pub of: Of,
     /// As the batch file says it, µm.
     pub file_um: f64,
     /// As the stage before leaves it, µm.
@@ -79,18 +82,24 @@ impl Lot {
     /// These parts beside what a batch file says of them.
     #[must_use]
     pub fn beside(&self, batch: &Batch) -> [LotValue; 6] {
-        let value = |key, file, came| LotValue {
+        let value = |key, of, file, came| LotValue {
             key,
+            of,
             file_um: micrometres(file),
             came_um: micrometres(came),
         };
         [
-            value("part.thickness", batch.thickness, self.thickness),
-            value("part.spread", batch.spread, self.spread),
-            value("part.damage", batch.damage, self.damage),
-            value("part.roughness", batch.roughness, self.roughness),
-            value("part.bow", batch.bow, self.bow),
-            value("part.taper", batch.taper, self.taper),
+            value("part.thickness", Of::Size, batch.thickness, self.thickness),
+            value("part.spread", Of::Size, batch.spread, self.spread),
+            value("part.damage", Of::Depth, batch.damage, self.damage),
+            value(
+                "part.roughness",
+                Of::Finish,
+                batch.roughness,
+                self.roughness,
+            ),
+            value("part.bow", Of::Flatness, batch.bow, self.bow),
+            value("part.taper", Of::Parallelism, batch.taper, self.taper),
         ]
     }
 }

@@ -3,7 +3,7 @@
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{FileKind, Set, hash};
-use twinplate_sim::model::{End, Process, micrometres};
+use twinplate_sim::model::{End, Of, Process, Shown, micrometres};
 use twinplate_sim::plant::abrasion::Mix;
 use twinplate_sim::plant::part_form::bands;
 
@@ -182,6 +182,7 @@ fn look(job: &Job) -> [Vec<String>; 3] {
 
 fn before(job: &Job) -> Vec<String> {
     let (machine, batch, recipe) = (&job.machine, &job.batch, &job.recipe);
+    let shown = &recipe.shown;
     let mut before = vec![
         format!(
             "{} parts{} in {} carriers, each part lying in its pocket",
@@ -194,14 +195,14 @@ fn before(job: &Job) -> Vec<String> {
             machine.geometry.carriers
         ),
         format!(
-            "incoming {:.4} mm in the mean, one standard deviation {:.2} µm; no thinner part than {:.4} mm",
-            batch.thickness * 1e3,
-            micrometres(batch.spread),
-            (batch.target - batch.tolerance) * 1e3
+            "incoming {} in the mean, one standard deviation {}; no thinner part than {}",
+            thickness(shown, batch.thickness),
+            shown.fixed_with(Of::Size, micrometres(batch.spread), 2),
+            thickness(shown, batch.target - batch.tolerance)
         ),
         format!(
-            "carriers {:.3} mm thick, teeth whole; plates clean, no grain of another grade",
-            batch.carrier_thickness * 1e3
+            "carriers {} thick, teeth whole; plates clean, no grain of another grade",
+            shown.fixed_with(Of::Length, batch.carrier_thickness * 1e3, 3)
         ),
     ];
     if recipe.consumables.concentration > 0.0 {
@@ -220,19 +221,19 @@ fn during(job: &Job) -> Vec<String> {
     let (machine, recipe) = (&job.machine, &job.recipe);
     let least = machine.slurry.flow_min;
     let mut during = vec![format!(
-        "slurry flows {:.0} s before the plates turn, then never under {:.2} L/min",
+        "slurry flows {:.0} s before the plates turn, then never under {}",
         recipe.prestart,
-        least * 60e3
+        recipe.shown.fixed_with(Of::Flow, least * 60e3, 2)
     )];
     during.push(
         "load follows its step and stays under the limit; noise and drag as always".to_owned(),
     );
     for step in &recipe.steps {
-        if let End::Size { thickness } = step.end {
+        if let End::Size { thickness: size } = step.end {
             during.push(format!(
-                "step {} ends as the gauge shows {:.4} mm",
+                "step {} ends as the gauge shows {}",
                 step.name,
-                thickness * 1e3
+                thickness(&recipe.shown, size)
             ));
         }
     }
@@ -244,23 +245,30 @@ fn during(job: &Job) -> Vec<String> {
 
 fn after(job: &Job) -> Vec<String> {
     let (batch, recipe) = (&job.batch, &job.recipe);
+    let shown = &recipe.shown;
     let mut after = vec![
         format!(
-            "thickness {:.4} ± {:.4} mm on every part, within a part {:.2} µm",
-            batch.target * 1e3,
-            batch.tolerance * 1e3,
-            micrometres(batch.parallelism)
+            "thickness {} ± {} on every part, within a part {}",
+            shown.fixed(Of::Thickness, batch.target * 1e3, 4),
+            thickness(shown, batch.tolerance),
+            shown.fixed_with(Of::Parallelism, micrometres(batch.parallelism), 2)
         ),
         format!(
-            "each face flat to {:.2} µm: {:.1} light bands at {:.1} nm",
-            micrometres(batch.flatness),
+            "each face flat to {}: {:.1} light bands at {:.1} nm",
+            shown.fixed_with(Of::Flatness, micrometres(batch.flatness), 2),
             bands(batch.flatness, batch.wavelength),
             batch.wavelength * 1e9
         ),
-        format!("roughness Ra {:.3} µm or less", micrometres(batch.finish)),
+        format!(
+            "roughness Ra {} or less",
+            shown.fixed_with(Of::Finish, micrometres(batch.finish), 3)
+        ),
     ];
     if let Some(damage) = batch.damage_left {
-        after.push(format!("damage {:.2} µm deep at most", micrometres(damage)));
+        after.push(format!(
+            "damage {} deep at most",
+            shown.fixed_with(Of::Depth, micrometres(damage), 2)
+        ));
     }
     if recipe.rinse > 0.0 {
         after.push(format!(
@@ -269,6 +277,11 @@ fn after(job: &Job) -> Vec<String> {
         ));
     }
     after
+}
+
+/// A thickness as a gauge is read.
+fn thickness(shown: &Shown, metres: f64) -> String {
+    shown.fixed_with(Of::Thickness, metres * 1e3, 4)
 }
 
 /// Names of the drives, in their order.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use toml_edit::{DocumentMut, Item, Value};
 use twinplate_check::verdict::{CheckReport, Verdict};
 use twinplate_sim::files::Set;
+use twinplate_sim::model::{Of, Shown};
 
 /// A key whose value is not the same in both files.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -26,6 +27,9 @@ pub struct Row {
     pub what: String,
     /// Its unit.
     pub unit: &'static str,
+    /// What it is of, where that is typed in units.
+    #[serde(skip)]
+    pub of: Option<Of>,
     /// Of the first recipe.
     pub first: Option<f64>,
     /// Of the second.
@@ -61,18 +65,23 @@ pub struct Beside {
     pub findings: [Vec<String>; 2],
     /// Keys in which the files differ.
     pub keys: Vec<OtherKey>,
+    /// Units that people are told it in: the first recipe's.
+    #[serde(skip)]
+    pub shown: Shown,
 }
 
 impl Beside {
     /// Of two recipes' files and what their checks say.
     #[must_use]
     pub fn of(sets: [&Set; 2], reports: [&CheckReport; 2]) -> Self {
-        let row = |what: &str, unit, number: fn(&CheckReport) -> Option<f64>| Row {
+        let row = |what: &str, unit, of, number: fn(&CheckReport) -> Option<f64>| Row {
             what: what.to_owned(),
             unit,
+            of,
             first: number(reports[0]),
             second: number(reports[1]),
         };
+        let kind = |what: &str, of: Of, number| row(what, of.unit(), Some(of), number);
         let (worst, left) = requirements(reports);
         Self {
             names: reports.map(|report| report.subject.names.clone()),
@@ -80,18 +89,21 @@ impl Beside {
             runs: reports.map(|report| report.envelope.runs),
             failed: reports.map(|report| report.envelope.failed),
             cycle: vec![
-                row("cycle time", "s", |r| Some(r.prediction.cycle_s)),
-                row("parts an hour", "", |r| Some(r.prediction.parts_per_hour)),
-                row("slurry", "L", |r| Some(r.prediction.slurry_l)),
-                row("mean thickness", "µm", |r| {
+                row("cycle time", "s", None, |r| Some(r.prediction.cycle_s)),
+                row("parts an hour", "", None, |r| {
+                    Some(r.prediction.parts_per_hour)
+                }),
+                kind("slurry", Of::Volume, |r| Some(r.prediction.slurry_l)),
+                kind("mean thickness", Of::Size, |r| {
                     Some(r.prediction.thickness_um.mean)
                 }),
-                row("peak load", "N", |r| r.prediction.peak_load_n),
+                kind("peak load", Of::Load, |r| r.prediction.peak_load_n),
             ],
             worst,
             left,
             findings: only_one_has(reports),
             keys: keys(sets),
+            shown: sets[0].recipe.value.shown,
         }
     }
 
@@ -126,6 +138,7 @@ fn requirements(reports: [&CheckReport; 2]) -> (Vec<Row>, Vec<Row>) {
         Row {
             what: requirement.what().to_owned(),
             unit: requirement.unit(),
+            of: requirement.kind(),
             first,
             second,
         }

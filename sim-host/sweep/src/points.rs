@@ -11,6 +11,7 @@ use twinplate_check::{Case, Severity, locate};
 use twinplate_sim::bench::PortError;
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::math::max;
+use twinplate_sim::model::Shown;
 use twinplate_sim::requirements::Requirement;
 
 /// Most points of a sweep.
@@ -174,6 +175,8 @@ pub struct Sweep {
     pub edge: Option<usize>,
     /// Seed of the trials.
     pub seed: u64,
+    /// Units that texts and pictures tell it in.
+    pub shown: Shown,
 }
 
 impl Sweep {
@@ -355,6 +358,7 @@ pub fn sweep(set: &Set, axes: Vec<Axis>, plan: &Plan) -> Result<Sweep, NoSweep> 
         draws: plan.each.draws,
         edge: plan.edge,
         seed: plan.each.seed,
+        shown: case.recipe.shown,
         axes,
         points,
     })

@@ -5,8 +5,8 @@ use super::candidates::{Broken, Family, Lines, Named, OnLines, broken_on_lines, 
 use super::effort::{Effort, Progress, TuneError};
 use super::judge::{self, JudgeError, Judgement};
 use super::trial::Trial;
-use twinplate_check::finding::significant;
-use twinplate_sim::model::{Batch, Gains, Machine};
+use super::typed::Units;
+use twinplate_sim::model::{Batch, Gains, Machine, Shown};
 
 /// Errors under a disturbance within this share of each other count as equal: noise and draws decide no more.
 pub(super) const EQUAL: f64 = 0.01;
@@ -69,6 +69,8 @@ pub struct Comparison {
     pub machines_differ: bool,
     /// Runs of each side.
     pub runs: usize,
+    /// Units that it is told in.
+    pub units: Units,
 }
 
 /// Judges the gains of two machine files on the new file's machine.
@@ -96,7 +98,7 @@ pub fn compare(
         })
     };
     let sides = [one(old, "old", 0)?, one(new, "new", options.runs + 1)?];
-    let (verdict, reason) = verdict(&sides);
+    let (verdict, reason) = verdict(&sides, &options.shown);
     let same = Machine {
         gains: new.gains,
         ..old.clone()
@@ -107,6 +109,7 @@ pub fn compare(
         sides,
         machines_differ: same != *new,
         runs: options.runs + 1,
+        units: Units::of_machine(&options.shown),
     })
 }
 
@@ -144,16 +147,14 @@ fn side(
     })
 }
 
-fn verdict([old, new]: &[Side; 2]) -> (Verdict, String) {
+fn verdict([old, new]: &[Side; 2], shown: &Shown) -> (Verdict, String) {
     if let Some(broken) = new.broken.first() {
+        let [value, bound, _] = broken.told(shown);
         return (
             Verdict::Fails,
             format!(
-                "the new gains break {}: {} against {} ({})",
-                broken.what,
-                significant(broken.value, 3),
-                significant(broken.bound, 3),
-                broken.at
+                "the new gains break {}: {value} against {bound} ({})",
+                broken.what, broken.at
             ),
         );
     }
@@ -173,10 +174,11 @@ fn verdict([old, new]: &[Side; 2]) -> (Verdict, String) {
     };
     let (before, now) = (error(old), error(new));
     let change = now / before - 1.0;
+    let unit = Units::of_machine(shown).error;
     let words = format!(
-        "worst-case error under a load disturbance {} N·s, {} N·s before",
-        significant(now, 3),
-        significant(before, 3)
+        "worst-case error under a load disturbance {}, {} before",
+        unit.say(now, 3),
+        unit.say(before, 3)
     );
     if change > EQUAL {
         (Verdict::Worse, words)

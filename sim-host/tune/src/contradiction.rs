@@ -3,11 +3,11 @@
 use super::candidates::Broken;
 use super::identify::{Estimate, Fitted, Warning};
 use super::import::Log;
-use twinplate_check::finding::significant;
+use super::judge;
 use twinplate_linear::model::{Order, ProcessModel};
 use twinplate_sim::compile::filter_lag;
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::Machine;
+use twinplate_sim::model::{Machine, Of, Shown};
 
 /// Share of the fitted lag that the regulator may be on its way through the largest step: more, and the model's delay is made of it.
 const SLEWING: f64 = 0.25;
@@ -22,17 +22,15 @@ pub(super) struct Against {
 }
 
 /// A contradiction in a sentence.
-pub fn words(apart: &Broken) -> String {
+pub fn words(apart: &Broken, shown: &Shown) -> String {
     if !apart.value.is_finite() {
         return "The log shows an integrating line, the machine file declares one that settles."
             .to_owned();
     }
+    let [value, _, unit] = apart.told(shown);
     format!(
-        "The log's {}, {} {}, lies outside what the machine file admits, {}.",
-        apart.what,
-        significant(apart.value, 3),
-        apart.unit,
-        apart.at
+        "The log's {}, {value}{unit}, lies outside what the machine file admits, {}.",
+        apart.what, apart.at
     )
 }
 
@@ -46,7 +44,13 @@ fn largest_step(log: &Log) -> f64 {
 /// Where the found model lies outside what the machine file admits. A log's delay holds more than the regulator's dead time: the cell's
 /// filter, half the time that the regulator slews through the largest step, and up to a sample (`period`, s) by which the step came
 /// earlier.
-pub(super) fn find(fit: &Fitted, machine: &Machine, log: &Log, period: f64) -> Against {
+pub(super) fn find(
+    fit: &Fitted,
+    machine: &Machine,
+    log: &Log,
+    period: f64,
+    shown: &Shown,
+) -> Against {
     let (actuator, envelope) = (&machine.actuator, &machine.envelope);
     let mut against = Against::default();
     if fit.model.order == Order::Integrating {
@@ -55,6 +59,7 @@ pub(super) fn find(fit: &Fitted, machine: &Machine, log: &Log, period: f64) -> A
             value: f64::INFINITY,
             bound: actuator.lag * (1.0 + envelope.lag),
             unit: "s",
+            of: None,
             at: "a line that settles".to_owned(),
         });
         return against;
@@ -70,29 +75,29 @@ pub(super) fn find(fit: &Fitted, machine: &Machine, log: &Log, period: f64) -> A
         low: first.low + second.low,
         high: first.high + second.high,
     };
-    for (what, found, [low, high], unit) in [
-        (
-            "gain",
-            parameters.gain,
-            around(actuator.line_gain(), envelope.regulator_gain),
-            "N",
-        ),
-        ("lag", lag, around(actuator.lag, envelope.lag), "s"),
-        ("delay", parameters.dead_time, [short, long + delays], "s"),
+    let gains = around(actuator.line_gain(), envelope.regulator_gain);
+    let lags = around(actuator.lag, envelope.lag);
+    for (what, found, [low, high], of) in [
+        ("gain", parameters.gain, gains, Some(Of::Load)),
+        ("lag", lag, lags, None),
+        ("delay", parameters.dead_time, [short, long + delays], None),
     ] {
+        let unit = of.map_or("s", Of::unit);
+        let [least, most, told] = judge::told(of, [low, high], unit, shown);
         let apart = Broken {
             what: what.to_owned(),
             value: found.value,
             bound: if found.value < low { low } else { high },
             unit,
-            at: format!("{} to {} {unit}", significant(low, 3), significant(high, 3)),
+            of,
+            at: format!("{least} to {most}{told}"),
         };
         if found.low > high || found.high < low {
             against.contradicts.push(apart);
         } else if found.value < low || found.value > high {
             against.notes.push(format!(
                 "{} The log's interval reaches in: mend the file, widen its envelope, or take a longer or cleaner log.",
-                words(&apart)
+                words(&apart, shown)
             ));
         }
     }

@@ -3,9 +3,10 @@
 use super::judge::JudgeError;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use twinplate_linear::line::Defect;
+use twinplate_sim::model::Shown;
 
-/// How the work is done.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How the work is done, and in which units it is told.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Effort {
     /// Machines drawn from the envelope for the chosen set, beside the nominal one.
     pub runs: usize,
@@ -21,12 +22,14 @@ pub struct Effort {
     pub threads: usize,
     /// Seed of draws and noise.
     pub seed: u64,
+    /// Units of the sentences about a machine.
+    pub shown: Shown,
 }
 
 impl Effort {
     /// What the verb does unless told otherwise.
     #[must_use]
-    pub const fn usual(threads: usize) -> Self {
+    pub fn usual(threads: usize) -> Self {
         Self {
             runs: 500,
             compare: 60,
@@ -35,6 +38,7 @@ impl Effort {
             shades: [10, 8],
             threads,
             seed: 1,
+            shown: Shown::default(),
         }
     }
 }

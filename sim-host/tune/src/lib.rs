@@ -47,5 +47,6 @@ pub mod plane;
 pub mod recommend;
 pub mod rules;
 pub mod trial;
+pub mod typed;
 pub mod watch;
 pub mod work;

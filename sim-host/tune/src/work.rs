@@ -9,11 +9,12 @@ use super::import::Log;
 use super::judge::JudgeError;
 use super::recommend::{Nothing, Recommendation, recommend};
 use super::trial::{Plan, Trial};
+use super::typed::Units;
 use twinplate_check::finding::significant;
 use twinplate_linear::line::Defect;
 use twinplate_linear::model::{Order, ProcessModel};
 use twinplate_sim::math::max;
-use twinplate_sim::model::{Batch, Machine};
+use twinplate_sim::model::{Batch, Machine, Shown};
 
 /// What to tune.
 #[derive(Clone, Debug)]
@@ -95,6 +96,17 @@ pub enum Failed {
     Tune(TuneError),
 }
 
+impl TuneReport {
+    /// The units that it is told in.
+    #[must_use]
+    pub fn told(&self) -> Units {
+        match (&self.log, &self.machine) {
+            (Some(study), None) => Units::of_log(&study.log),
+            _ => Units::of_machine(&self.options.shown),
+        }
+    }
+}
+
 impl From<TuneError> for Failed {
     fn from(error: TuneError) -> Self {
         Self::Tune(error)
@@ -144,7 +156,9 @@ pub fn tune(request: &Request, progress: Progress) -> Result<TuneReport, Failed>
         machine: request
             .machine
             .map(|machine| [machine.id.clone(), machine.title.clone()]),
-        batch: trial.as_ref().map(|trial| trial.job.batch.title.clone()),
+        batch: trial
+            .as_ref()
+            .map(|trial| trial.title(&request.options.shown)),
         plan: trial.as_ref().map(|trial| trial.plan),
         tuned_for,
         log,
@@ -169,7 +183,13 @@ struct Found {
 
 fn find(request: &Request) -> Result<Found, Failed> {
     match (&request.source, request.machine) {
-        (Source::Log(log), machine) => from_log(log, machine, request.filter, request.dead_time),
+        (Source::Log(log), machine) => from_log(
+            log,
+            machine,
+            request.filter,
+            request.dead_time,
+            &request.options.shown,
+        ),
         (Source::Declared, Some(machine)) => Ok(Found {
             lines: Lines::declared(machine),
             tuned_for: "the line that the machine file declares".to_owned(),
@@ -179,7 +199,7 @@ fn find(request: &Request) -> Result<Found, Failed> {
             contradicts: Vec::new(),
         }),
         (Source::Experiment(kind), Some(machine)) => {
-            from_experiment(*kind, machine, request.batch, request.options.seed)
+            from_experiment(*kind, machine, request.batch, &request.options)
         }
         (Source::Declared | Source::Experiment(_), None) => Err(Failed::Units(
             "there is neither a machine nor a log".to_owned(),
@@ -188,12 +208,13 @@ fn find(request: &Request) -> Result<Found, Failed> {
     }
 }
 
-fn study(log: &Log, dead_time: Option<f64>) -> Result<LogStudy, Failed> {
+fn study(log: &Log, dead_time: Option<f64>, units: &Units) -> Result<LogStudy, Failed> {
     let options = identify::FitPlan {
         dead_time,
         ..identify::FitPlan::default()
     };
-    let found = identify(log, &options).map_err(Failed::Refused)?;
+    let found =
+        identify(log, &options).map_err(|refusal| Failed::Refused(refusal.answered(units)))?;
     Ok(LogStudy {
         curve: simulate(log, found.chosen()),
         log: log.clone(),
@@ -206,11 +227,15 @@ fn from_log(
     machine: Option<&Machine>,
     filter: Option<f64>,
     dead_time: Option<f64>,
+    shown: &Shown,
 ) -> Result<Found, Failed> {
-    if machine.is_some() {
+    let units = if machine.is_some() {
         must_be_share_and_newtons(log)?;
-    }
-    let mut study = study(log, dead_time)?;
+        Units::of_machine(shown)
+    } else {
+        Units::of_log(log)
+    };
+    let mut study = study(log, dead_time, &units)?;
     if let Some(machine) = machine {
         let slewed = contradiction::slewed(&study.found.chosen().model, machine, log);
         study.found.warnings.extend(slewed);
@@ -259,7 +284,7 @@ fn from_log(
             "The corners are the fitted model's with the machine file's envelope; the trial runs on the machine as its file declares it."
                 .to_owned(),
         );
-        let against = contradiction::find(fitted, machine, log, period);
+        let against = contradiction::find(fitted, machine, log, period, shown);
         notes.extend(against.notes);
         contradicts = against.contradicts;
     }
@@ -277,9 +302,9 @@ fn from_experiment(
     kind: Kind,
     machine: &Machine,
     batch: Option<&Batch>,
-    seed: u64,
+    options: &Effort,
 ) -> Result<Found, Failed> {
-    let recording = experiment(kind, machine, batch, seed).map_err(Failed::Recording)?;
+    let recording = experiment(kind, machine, batch, options.seed).map_err(Failed::Recording)?;
     let notes = vec![
         "The experiment was made on the simulated machine. On a real one it is made under the maker's rules, by licensed practice."
             .to_owned(),
@@ -316,7 +341,7 @@ fn from_experiment(
         recording.output.clone(),
         ["1", "N"],
     );
-    let mut found = from_log(&log, Some(machine), None, None)?;
+    let mut found = from_log(&log, Some(machine), None, None, &options.shown)?;
     found.tuned_for = format!(
         "the model found in the {} experiment: {}",
         kind.word(),
@@ -331,7 +356,7 @@ fn from_experiment(
         found
             .contradicts
             .drain(..)
-            .map(|apart| contradiction::words(&apart)),
+            .map(|apart| contradiction::words(&apart, &options.shown)),
     );
     found.experiment = Some(recording);
     Ok(found)

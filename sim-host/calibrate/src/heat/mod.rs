@@ -71,13 +71,14 @@ pub fn calibrate(
             keep(
                 &mut report,
                 &data,
+                &shown,
                 name,
                 Found::untold("the temperatures do not tell it"),
             );
         }
         return Ok(report);
     };
-    keep(&mut report, &data, "ambient", room(&data, &found));
+    keep(&mut report, &data, &shown, "ambient", room(&data, &found));
     let lag = found.log_lag();
     report.findings.push(format!(
         "the plates follow in {} ({} to {}): capacity over cooling",
@@ -86,23 +87,23 @@ pub fn calibrate(
         shown.time(exp(lag.high))
     ));
     let anchor = anchor(&data, &found, machine);
-    apart(&mut report, &data, &found, &anchor);
+    apart(&mut report, &data, &found, &anchor, &shown);
     drawn(&mut report, &data, &found, &shown);
     Ok(report)
 }
 
 /// Puts a key into the report.
-fn keep(report: &mut KeysReport, data: &Log, name: &'static str, found: Found) {
+fn keep(report: &mut KeysReport, data: &Log, shown: &Shown, name: &'static str, found: Found) {
     let unit = match name {
-        "ambient" => "°C",
-        "capacity" => "kJ/K",
-        "cooling" => "W/K",
-        _ => "%",
+        "ambient" => shown.temperature,
+        "capacity" => known("kJ/K"),
+        "cooling" => known("W/K"),
+        _ => known("%"),
     };
     report.keys.push(Key {
         table: TABLE,
         name,
-        unit: known(unit),
+        unit,
         readings: data.time.len(),
         found,
     });
@@ -165,7 +166,7 @@ fn sum(a: &Estimate, b: &Estimate) -> Estimate {
 }
 
 /// Capacity, cooling and slurry's share, as far as they can be told apart.
-fn apart(report: &mut KeysReport, data: &Log, found: &Warming, anchor: &Anchor) {
+fn apart(report: &mut KeysReport, data: &Log, found: &Warming, anchor: &Anchor, shown: &Shown) {
     let lag = found.log_lag();
     let (capacity, cooling, passed) = match anchor {
         Anchor::Carried(scatter, steep) => {
@@ -216,8 +217,11 @@ fn apart(report: &mut KeysReport, data: &Log, found: &Warming, anchor: &Anchor) 
     };
     if let Some(gain) = found.gain.map(|at| found.coefficient(at)) {
         report.findings.push(format!(
-            "a watt of friction at a face warms its plate by {:.4} K ({:.4} to {:.4}) in the end",
-            gain.value, gain.low, gain.high
+            "a watt of friction at a face warms its plate by {:.4} {} ({:.4} to {:.4}) in the end",
+            shown.difference(gain.value),
+            shown.degree(),
+            shown.difference(gain.low),
+            shown.difference(gain.high)
         ));
         if gain.high <= 0.0 {
             report
@@ -226,9 +230,9 @@ fn apart(report: &mut KeysReport, data: &Log, found: &Warming, anchor: &Anchor) 
         }
     }
     let share = share(report, data, found, anchor, passed);
-    keep(report, data, "capacity", capacity);
-    keep(report, data, "cooling", cooling);
-    keep(report, data, "slurry-share", share);
+    keep(report, data, shown, "capacity", capacity);
+    keep(report, data, shown, "cooling", cooling);
+    keep(report, data, shown, "slurry-share", share);
 }
 
 /// Slurry's share from the logarithm of what passes into the plates.
@@ -268,27 +272,34 @@ fn share(
 
 fn drawn(report: &mut KeysReport, data: &Log, found: &Warming, shown: &Shown) {
     let time: Vec<f64> = data.time.iter().map(|t| shown.in_unit(*t)).collect();
-    let pairs = |values: &[f64]| -> Vec<[f64; 2]> {
-        time.iter().zip(values).map(|(x, y)| [*x, *y]).collect()
+    let pairs = |values: &[f64], told: &dyn Fn(f64) -> f64| -> Vec<[f64; 2]> {
+        let both = time.iter().zip(values);
+        both.map(|(x, y)| [*x, told(*y)]).collect()
     };
+    let warm = |celsius: f64| shown.warm(celsius);
+    let symbol = shown.temperature.symbol;
     report.charts.push(Chart {
         title: "Mean temperature of the plates".to_owned(),
-        axes: ["°C".to_owned(), format!("time, {}", shown.symbol())],
-        points: pairs(&data.plate),
-        lines: vec![pairs(&found.fitted)],
+        axes: [symbol.to_owned(), format!("time, {}", shown.symbol())],
+        points: pairs(&data.plate, &warm),
+        lines: vec![pairs(&found.fitted, &warm)],
     });
     report.charts.push(Chart {
         title: "What is left".to_owned(),
-        axes: ["K".to_owned(), format!("time, {}", shown.symbol())],
-        points: pairs(&found.fit.residuals),
+        axes: [
+            shown.degree().to_owned(),
+            format!("time, {}", shown.symbol()),
+        ],
+        points: pairs(&found.fit.residuals, &|left| shown.difference(left)),
         lines: vec![vec![
             [time.first().copied().unwrap_or(0.0), 0.0],
             [time.last().copied().unwrap_or(1.0), 0.0],
         ]],
     });
     report.findings.push(format!(
-        "what is left of the temperatures scatters by {:.3} K; neighbours hang together so that {:.0} rows count for {:.0}",
-        found.fit.deviation(),
+        "what is left of the temperatures scatters by {:.3} {}; neighbours hang together so that {:.0} rows count for {:.0}",
+        shown.difference(found.fit.deviation()),
+        shown.degree(),
         data.time.len() as f64,
         found.freedom
     ));
@@ -299,11 +310,11 @@ fn drawn(report: &mut KeysReport, data: &Log, found: &Warming, shown: &Shown) {
             .plate
             .iter()
             .zip(&found.fitted)
-            .map(|(measured, fitted)| [*measured, *fitted])
+            .map(|(measured, fitted)| [*measured, *fitted].map(warm))
             .collect(),
-        value: "°C".to_owned(),
-        unit: "K",
-        size: 1.0,
+        value: symbol.to_owned(),
+        unit: shown.degree(),
+        size: shown.temperature.numerator / shown.temperature.denominator,
         coefficients: found.fit.coefficients.len(),
     });
 }

@@ -52,22 +52,43 @@ const LEAST: usize = 8;
 /// Rows that a trace is brought down to.
 const TRACE_ROWS: usize = 1000;
 
-/// The unit in which times are told.
-pub(super) struct Shown(&'static Unit);
+/// The units in which times and temperatures are told: those that were typed.
+pub(super) struct Shown {
+    time: &'static Unit,
+    pub(super) temperature: &'static Unit,
+}
 
 impl Shown {
     pub(super) fn in_unit(&self, si: f64) -> f64 {
-        si * self.0.denominator / self.0.numerator
+        si * self.time.denominator / self.time.numerator
     }
 
     pub(super) fn symbol(&self) -> &'static str {
-        self.0.symbol
+        self.time.symbol
     }
 
     pub(super) fn time(&self, si: f64) -> String {
         let value = self.in_unit(si);
         let decimals = usize::from(abs(value) < 100.0);
-        format!("{value:.decimals$} {}", self.0.symbol)
+        format!("{value:.decimals$} {}", self.time.symbol)
+    }
+
+    /// A temperature.
+    pub(super) fn warm(&self, celsius: f64) -> f64 {
+        self.difference(celsius - self.temperature.offset)
+    }
+
+    /// A difference of temperatures.
+    pub(super) fn difference(&self, kelvin: f64) -> f64 {
+        kelvin * self.temperature.denominator / self.temperature.numerator
+    }
+
+    /// The unit of a difference.
+    pub(super) fn degree(&self) -> &'static str {
+        match self.temperature.symbol {
+            "°C" | "degC" => "K",
+            symbol => symbol,
+        }
     }
 }
 
@@ -143,7 +164,16 @@ pub(super) fn read(
         lines: (0..sheet.len()).map(|row| sheet.line(row)).collect(),
         time: time.si,
     };
-    sheet.finish(Some((log, Shown(time.unit), notes)))
+    sheet.finish(Some((
+        log,
+        Shown {
+            time: time.unit,
+            temperature: temperatures
+                .first()
+                .map_or_else(|| known("°C"), |column| column.unit),
+        },
+        notes,
+    )))
 }
 
 /// A column of powers in W or kW.
@@ -239,5 +269,12 @@ fn of_trace(file: &str, bytes: &[u8], machine: Option<&Machine>) -> Result<Read,
         "the mean of both plates, each with half of the power".to_owned(),
         format!("a trace: power is torque times speed of the four drives, {drag}"),
     ];
-    Ok((log, Shown(known("s")), notes))
+    Ok((
+        log,
+        Shown {
+            time: known("s"),
+            temperature: known("°C"),
+        },
+        notes,
+    ))
 }

@@ -6,7 +6,7 @@ use crate::sheet::{Heading, Holds, Quantities, Sheet};
 use twinplate_sim::files::quantity::{Dimension as D, Unit};
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::flatness::{of_bands, stock};
-use twinplate_sim::model::{Machine, Measured};
+use twinplate_sim::model::{Machine, Measured, significant};
 
 const FORM: Holds = Holds::Quantity(&[(D::Length, ["-2 mm", "2 mm"])]);
 
@@ -135,7 +135,12 @@ pub(super) fn read(
         drawn: Vec::new(),
         measured,
         unit,
-        notes: notes(parts, columns.removed.is_some() && stock.is_some(), stock),
+        notes: notes(
+            parts,
+            columns.removed.is_some() && stock.is_some(),
+            stock,
+            unit,
+        ),
     };
     match &columns.radius {
         None => {
@@ -147,12 +152,16 @@ pub(super) fn read(
                 })
                 .collect();
         }
-        Some(radius) => profiles(&mut sheet, &mut data, machine, &radius.si, &count, &value),
+        Some(radius) => profiles(&mut sheet, &mut data, machine, radius, &count, &value),
     }
     sheet.finish(Some(data))
 }
 
-fn notes(parts: bool, by_stock: bool, stock: Option<f64>) -> Vec<String> {
+fn notes(parts: bool, by_stock: bool, stock: Option<f64>, unit: &Unit) -> Vec<String> {
+    let told = |metres: f64| {
+        let number = significant(metres * unit.denominator / unit.numerator, 4);
+        format!("{number} {}", unit.symbol)
+    };
     let mut notes = Vec::new();
     notes.push(if parts {
         "forms are those of the spheres that would leave such faces on the parts, as warm as they lapped; a hollow face counts as +".to_owned()
@@ -161,12 +170,12 @@ fn notes(parts: bool, by_stock: bool, stock: Option<f64>) -> Vec<String> {
     });
     match stock {
         Some(stock) if by_stock => notes.push(format!(
-            "batches are counted by the stock lapped off, {:.2} µm each, as the recipe has it",
-            stock * 1e6
+            "batches are counted by the stock lapped off, {} each, as the recipe has it",
+            told(stock)
         )),
         Some(stock) => notes.push(format!(
-            "every batch is taken to lose {:.2} µm of thickness, as the recipe has it; a column `removed` says how much it was",
-            stock * 1e6
+            "every batch is taken to lose {} of thickness, as the recipe has it; a column `removed` says how much it was",
+            told(stock)
         )),
         None => {}
     }
@@ -182,13 +191,15 @@ fn profiles(
     sheet: &mut Sheet,
     data: &mut Data,
     machine: &Machine,
-    radius: &[f64],
+    typed: &Quantities,
     count: &dyn Fn(usize) -> f64,
     value: &dyn Fn(usize) -> [f64; 2],
 ) {
+    let (radius, unit) = (&typed.si[..], typed.unit);
+    let along = |metres: f64| metres * unit.denominator / unit.numerator;
     let half = [machine.geometry.plate_inner, machine.geometry.plate_outer].map(|d| 0.5 * d);
     let band = half[1] * half[1] - half[0] * half[0];
-    on_plates(sheet, radius, half);
+    on_plates(sheet, typed, half);
     let mut times: Vec<f64> = Vec::new();
     for row in 0..radius.len() {
         if !times.contains(&count(row)) {
@@ -227,7 +238,7 @@ fn profiles(
                     .map(|n| {
                         let r = half[0] + (half[1] - half[0]) * f64::from(n) / 20.0;
                         let height = law.coefficients[0] + law.coefficients[1] * r * r / band;
-                        [r * 1e3, show(height)]
+                        [along(r), show(height)]
                     })
                     .collect(),
             );
@@ -242,11 +253,11 @@ fn profiles(
             title: "The last profile of both plates".to_owned(),
             axes: [
                 format!("{}, towards the parts", data.unit.symbol),
-                "radius, mm".to_owned(),
+                format!("radius, {}", unit.symbol),
             ],
             points: rows
                 .iter()
-                .flat_map(|row| value(*row).map(|h| [radius[*row] * 1e3, show(h)]))
+                .flat_map(|row| value(*row).map(|h| [along(radius[*row]), show(h)]))
                 .filter(|[_, h]| h.is_finite())
                 .collect(),
             lines,
@@ -313,11 +324,14 @@ fn counted(sheet: &mut Sheet, columns: &Columns) {
 }
 
 /// Radii of a profile lie on the plates, whose inner and outer edge are at `half`, m.
-fn on_plates(sheet: &mut Sheet, radius: &[f64], half: [f64; 2]) {
-    for (row, r) in radius.iter().enumerate() {
+fn on_plates(sheet: &mut Sheet, typed: &Quantities, half: [f64; 2]) {
+    let unit = typed.unit;
+    for (row, r) in typed.si.iter().enumerate() {
         if *r < half[0] || *r > half[1] {
             let message = "that radius is not on the plate".to_owned();
-            let expected = format!("{:.1} to {:.1} mm", half[0] * 1e3, half[1] * 1e3);
+            let [least, most] =
+                half.map(|end| significant(end * unit.denominator / unit.numerator, 4));
+            let expected = format!("{least} to {most} {}", unit.symbol);
             sheet.wrong("out-of-range", row, "radius", message, &expected);
         }
     }

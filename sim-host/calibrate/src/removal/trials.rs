@@ -7,7 +7,7 @@ use twinplate_sim::files::quantity::Dimension as D;
 use twinplate_sim::files::quantity::{Unit, find};
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::{Batch, G};
+use twinplate_sim::model::{self, Batch, G, Of};
 use twinplate_sim::plant::circles::Circles;
 
 const THICKNESS: Holds = Holds::Quantity(&[(D::Length, ["1 µm", "1 m"])]);
@@ -69,12 +69,6 @@ pub struct Shown {
     pub size: f64,
 }
 
-/// What sliding speeds are told in that were turning speeds.
-const METRE_A_SECOND: Shown = Shown {
-    symbol: "m/s",
-    size: 1.0,
-};
-
 impl Shown {
     /// The unit of force where none was typed.
     pub(crate) const NEWTON: Self = Self {
@@ -84,6 +78,15 @@ impl Shown {
 
     pub(crate) fn of(all: &Quantities) -> Self {
         Self::of_unit(all.unit)
+    }
+
+    /// The unit in which a set of files is answered.
+    fn answered(shown: &model::Shown, of: Of) -> Self {
+        let house = Self {
+            symbol: of.unit(),
+            size: find(of.unit()).map_or(1.0, |unit| unit.to_si(1.0)),
+        };
+        find(shown.symbol(of)).map_or(house, Self::of_unit)
     }
 
     fn of_unit(unit: &Unit) -> Self {
@@ -105,9 +108,9 @@ impl Shown {
 pub struct Units {
     /// Of thickness.
     pub length: Shown,
-    /// Of pressure; kPa where loads were typed.
+    /// Of pressure; the recipe's where loads were typed.
     pub pressure: Shown,
-    /// Of sliding speed; m/s where turning speeds were typed.
+    /// Of sliding speed; the recipe's where turning speeds were typed.
     pub speed: Shown,
     /// Of time.
     pub time: Shown,
@@ -232,9 +235,10 @@ fn of_cells(sheet: &mut Sheet, set: Option<&Set>) -> Option<Driven> {
     };
     let (speed, speed_unit) = match (speed, set) {
         (Some(typed), _) => (typed.si.clone(), Shown::of(&typed)),
-        (None, Some(set)) if drives.iter().all(Option::is_some) => {
-            (sliding(sheet, set, &drives), METRE_A_SECOND)
-        }
+        (None, Some(set)) if drives.iter().all(Option::is_some) => (
+            sliding(sheet, set, &drives),
+            Shown::answered(&set.recipe.value.shown, Of::Sliding),
+        ),
         _ => return None,
     };
     Some(Driven {
@@ -266,12 +270,16 @@ fn of_traces(sheet: &mut Sheet, set: &Set, open: Open<'_>) -> Option<Driven> {
             Err(errors) => errors.into_iter().for_each(|error| sheet.also(error)),
         }
     }
-    let unit = |symbol| find(symbol).map(Shown::of_unit);
+    let shown = &set.recipe.value.shown;
     Some(Driven {
         pressure: all.iter().map(|found| found.pressure).collect(),
         speed: all.iter().map(|found| found.speed).collect(),
         time: all.iter().map(|found| found.time).collect(),
-        units: [unit("kPa")?, METRE_A_SECOND, unit("min")?],
+        units: [
+            Shown::answered(shown, Of::Pressure),
+            Shown::answered(shown, Of::Sliding),
+            find("min").map(Shown::of_unit)?,
+        ],
         load: None,
         runs: all,
     })
@@ -297,10 +305,7 @@ impl Pressures {
         let on = |load: &f64| load / batch.area() + own_weight(batch);
         Self {
             si: load.si.iter().map(on).collect(),
-            unit: Shown {
-                symbol: "kPa",
-                size: 1e3,
-            },
+            unit: Shown::answered(&set.recipe.value.shown, Of::Pressure),
             load: Some((Shown::of(load), batch.area())),
         }
     }

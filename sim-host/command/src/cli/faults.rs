@@ -15,6 +15,7 @@ use twinplate_check::check::static_errors;
 use twinplate_falsify::faults::counts::Counts;
 use twinplate_falsify::faults::{Matrix, MatrixError, MatrixPlan, matrix};
 use twinplate_sim::bench::Job;
+use twinplate_sim::model::Shown;
 
 /// Folder of the journals of cells that fail.
 const FOLDER: &str = "out/faults";
@@ -60,7 +61,11 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     match meant.format {
         CheckFormat::Json => say(&json(&found, &commands, &standing))?,
         CheckFormat::Text | CheckFormat::Junit => {
-            show(&text(&found, &commands, &standing), terminal.out.width)?;
+            let shown = &job.recipe.shown;
+            show(
+                &text(&found, &commands, &standing, shown),
+                terminal.out.width,
+            )?;
         }
     }
     Ok(if found.passes() && standing.is_empty() {
@@ -99,14 +104,21 @@ fn write_journals(
     Ok(commands)
 }
 
-fn text(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> String {
+fn text(
+    matrix: &Matrix,
+    commands: &[(String, String)],
+    standing: &[&str],
+    shown: &Shown,
+) -> String {
     let mut text = summary(matrix);
-    text.push_str(&declared_text(matrix));
+    text.push_str(&declared_text(matrix, shown));
     let mut left_out = 0;
-    let cells = matrix.failing().map(|cell| (cell.name(), failure(cell)));
+    let cells = matrix
+        .failing()
+        .map(|cell| (cell.name(), failure(cell, shown)));
     let pairs = matrix
         .failing_pairs()
-        .map(|pair| (pair.name(), pair_failure(pair)));
+        .map(|pair| (pair.name(), pair_failure(pair, shown)));
     for (name, told) in cells.chain(pairs) {
         let Some((_, command)) = commands.iter().find(|(other, _)| *other == name) else {
             left_out += 1;

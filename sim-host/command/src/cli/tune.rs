@@ -11,10 +11,12 @@ use crate::report::{tune_page, tuning};
 use std::ffi::OsString;
 use std::io::{Read as _, Write as _};
 use std::path::Path;
-use twinplate_sim::files::{EditError, FileError, Loaded, load_batch, load_machine, with_gains};
-use twinplate_sim::model::{Batch, Gains, Machine};
+use twinplate_sim::files::{
+    EditError, FileError, Loaded, answered_in, load_batch, load_machine, with_gains,
+};
+use twinplate_sim::model::{Batch, Gains, Machine, Shown};
 use twinplate_tune::compare::compare;
-use twinplate_tune::effort::TuneError;
+use twinplate_tune::effort::{Effort, TuneError};
 use twinplate_tune::import::{Log, SIZE_LIMIT, import};
 use twinplate_tune::json;
 use twinplate_tune::work::{Failed, Request, Source, tune as work};
@@ -66,12 +68,16 @@ fn two(meant: &Tune, old: &Path, new: &Path, terminal: Terminal) -> Result<Answe
     let [old, new] = &machines[..] else {
         return Err(defect("two files were read as another number"));
     };
+    let options = Effort {
+        shown: answered_in(None, batch.as_ref(), Some(new)),
+        ..meant.options
+    };
     let bar = progress(0, terminal.err_color);
     bar.set_message("judging");
     let found = compare(
         [&old.value, &new.value],
         batch.as_ref().map(|batch| &batch.value),
-        &meant.options,
+        &options,
         &|done, total| {
             bar.set_length(total as u64);
             bar.set_position(done as u64);
@@ -123,7 +129,10 @@ fn one(
             source,
             filter: meant.filter,
             dead_time: meant.dead_time,
-            options: meant.options,
+            options: Effort {
+                shown: answered_in(None, batch.as_ref(), machine),
+                ..meant.options
+            },
         },
         &|done, total| {
             bar.set_length(total as u64);
@@ -145,7 +154,7 @@ fn one(
         return Ok(Answer::No);
     };
     if let (Some(output), Some(file)) = (output, machine) {
-        put(output, file, &gains)?;
+        put(output, file, &gains, &report.options.shown)?;
     }
     Ok(Answer::Yes)
 }
@@ -180,8 +189,13 @@ fn page_of(
 }
 
 /// Writes the gains into the machine file and says on stderr what changed: stdout's last line is the verdict.
-fn put(output: Output, file: &Loaded<Machine>, gains: &Gains) -> Result<(), Failure> {
-    let text = with_gains(file, gains).map_err(|error| match error {
+fn put(
+    output: Output,
+    file: &Loaded<Machine>,
+    gains: &Gains,
+    shown: &Shown,
+) -> Result<(), Failure> {
+    let text = with_gains(file, gains, shown).map_err(|error| match error {
         EditError::Files(errors) => Failure::Files(errors),
         EditError::Edit(what) => Failure::new(
             what,

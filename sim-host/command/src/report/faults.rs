@@ -10,6 +10,7 @@ use twinplate_falsify::faults::moments::Column;
 use twinplate_falsify::faults::pairs::Pair;
 use twinplate_falsify::faults::unnoticed::unnoticed;
 use twinplate_falsify::faults::{Cell, Matrix};
+use twinplate_sim::model::{Of, Shown, significant};
 use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name, name};
 
 /// Width of a terminal line.
@@ -69,7 +70,7 @@ pub fn summary(matrix: &Matrix) -> String {
 
 /// What is wrong with a cell, a line each.
 #[must_use]
-pub fn failure(cell: &Cell) -> String {
+pub fn failure(cell: &Cell, shown: &Shown) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         pair(cell.fault),
@@ -86,10 +87,10 @@ pub fn failure(cell: &Cell) -> String {
         let stated = harm.kind.stated();
         let _ = writeln!(
             text,
-            "  undeclared harm to {}: {} (worst {:.3})",
+            "  undeclared harm to {}: {} (worst {})",
             stated.severity.word(),
             stated.name,
-            harm.worst
+            worst(harm.kind, harm.worst, shown)
         );
     }
     for cure in &cell.cures {
@@ -99,6 +100,30 @@ pub fn failure(cell: &Cell) -> String {
         }
     }
     text
+}
+
+/// The worst of a harm, as its monitor counts it, in words.
+fn worst(kind: Kind, value: f64, shown: &Shown) -> String {
+    let number = |value: f64| significant(value, 3);
+    match kind {
+        Kind::PartOverload => format!("{} times its strength", number(value)),
+        Kind::DryTurning => format!("{} % of the film", number(100.0 * value)),
+        Kind::LiftTurning => format!("{} rad/s", number(value)),
+        Kind::OutOfRatio => format!("{} % of the fastest drive", number(100.0 * value)),
+        Kind::Hot => {
+            let [here, over] = [0.0, value].map(|at| shown.again(Of::Temperature, at));
+            let unit = match shown.symbol(Of::Temperature) {
+                "°C" => "K",
+                other => other,
+            };
+            format!("{} {unit} over", number(over - here))
+        }
+        Kind::PressingOpen => format!("{} % of full force", number(100.0 * value)),
+        Kind::MovingOpen => format!("{} times what is still", number(value)),
+        Kind::Fell => format!("{} times fast descent", number(value)),
+        Kind::OnCarriers | Kind::AboveRated => shown.say(Of::Load, value, 4),
+        Kind::OffSize => shown.say(Of::Size, value, 3),
+    }
 }
 
 /// Harm of one kind that one fault did and is declared to do.
@@ -153,7 +178,7 @@ pub(crate) fn declared_harm(matrix: &Matrix) -> Vec<DeclaredHarm> {
 
 /// Declared harm for a terminal: what was done, by which fault, begun where, and why no controller prevents it.
 #[must_use]
-pub fn declared_text(matrix: &Matrix) -> String {
+pub fn declared_text(matrix: &Matrix, shown: &Shown) -> String {
     let found = declared_harm(matrix);
     let mut text = String::new();
     if found.is_empty() {
@@ -170,11 +195,11 @@ pub fn declared_text(matrix: &Matrix) -> String {
         line(
             "  ",
             &format!(
-                "{}: {} (to {}), worst {:.3}, in {} cell{}, begun in {}",
+                "{}: {} (to {}), worst {}, in {} cell{}, begun in {}",
                 one.fault,
                 stated.name,
                 stated.severity.word(),
-                one.worst,
+                worst(one.kind, one.worst, shown),
                 one.cells,
                 if one.cells == 1 { "" } else { "s" },
                 one.phases.join(", ")
@@ -210,7 +235,7 @@ fn pair_numbers(matrix: &Matrix) -> [(&'static str, usize); 3] {
 
 /// What is wrong with a pair, a line each.
 #[must_use]
-pub fn pair_failure(tried: &Pair) -> String {
+pub fn pair_failure(tried: &Pair, shown: &Shown) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         both(tried),
@@ -223,9 +248,9 @@ pub fn pair_failure(tried: &Pair) -> String {
     for harm in tried.harms.iter().filter(|harm| harm.reason.is_none()) {
         let _ = writeln!(
             text,
-            "  {} (worst {:.3}) follows from neither, and no mask declares it",
+            "  {} (worst {}) follows from neither, and no mask declares it",
             harm.kind.stated().name,
-            harm.worst
+            worst(harm.kind, harm.worst, shown)
         );
     }
     text

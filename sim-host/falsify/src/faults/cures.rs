@@ -9,11 +9,11 @@ use super::judge::{Difference, Done, Place};
 use super::moments::Nominal;
 use firmware_core::interlock::Cond;
 use firmware_core::sequence::Phase;
-use twinplate_check::case::{litres_per_minute, rpm};
+use twinplate_check::case::rpm;
 use twinplate_check::finding::significant;
 use twinplate_sim::bench::Job;
 use twinplate_sim::math::min;
-use twinplate_sim::model::Component as C;
+use twinplate_sim::model::{Component as C, Of};
 
 /// A declared time that is raised gets this spare.
 const SPARE: f64 = 1.1;
@@ -168,18 +168,19 @@ impl Told<'_> {
 
     fn of_harm(&self, kind: Kind) -> String {
         let (machine, batch) = (&self.job.machine, &self.job.batch);
+        let shown = &self.job.recipe.shown;
         if self.place.component == C::Supply {
             return self.air();
         }
         match kind {
             Kind::PartOverload | Kind::AboveRated | Kind::OnCarriers => format!(
-                "`part.strength` = {} N, `control.rated-load` = {} N; the plate meets the parts at `actuator.speed-fast` = {} mm/s or \
-                 `actuator.speed-creep` = {} mm/s with `actuator.mass` = {} kg",
-                significant(batch.strength, 3),
-                significant(machine.control.rated_load, 4),
-                significant(machine.actuator.speed_fast * 1e3, 3),
-                significant(machine.actuator.speed_creep * 1e3, 3),
-                significant(machine.actuator.mass, 3)
+                "`part.strength` = {}, `control.rated-load` = {}; the plate meets the parts at `actuator.speed-fast` = {} or \
+                 `actuator.speed-creep` = {} with `actuator.mass` = {}",
+                shown.say(Of::Load, batch.strength, 3),
+                shown.say(Of::Load, machine.control.rated_load, 4),
+                shown.say(Of::Travel, machine.actuator.speed_fast, 3),
+                shown.say(Of::Travel, machine.actuator.speed_creep, 3),
+                shown.say(Of::Mass, machine.actuator.mass, 3)
             ),
             Kind::DryTurning => format!(
                 "`slurry.film-life` = {} s must outlast the stop: `control.stop-time` = {} s, coasting up to {} s",
@@ -189,8 +190,8 @@ impl Told<'_> {
             ),
             Kind::OutOfRatio | Kind::LiftTurning | Kind::MovingOpen => self.ratio(),
             Kind::Hot => format!(
-                "`thermal.very-high` = {} °C, `thermal.cooling` = {} W/K",
-                significant(machine.thermal.very_high, 3),
+                "`thermal.very-high` = {}, `thermal.cooling` = {} W/K",
+                shown.say(Of::Temperature, machine.thermal.very_high, 3),
                 significant(machine.thermal.cooling, 3)
             ),
             Kind::PressingOpen => self.of_stop(Longer::Load, machine.control.dump_time),
@@ -201,55 +202,57 @@ impl Told<'_> {
 
     fn flow(&self) -> String {
         let (slurry, recipe) = (&self.job.machine.slurry, &self.job.recipe);
+        let flow = |si: f64| recipe.shown.say(Of::Flow, si, 3);
         let least = recipe
             .steps
             .iter()
             .map(|step| step.flow)
             .fold(recipe.prestart_flow, min);
         format!(
-            "`slurry.flow-min` = {} L/min against the recipe's smallest flow of {} L/min and `slurry.rinse-flow` = {} L/min; the flow \
-             follows with `slurry.line-lag` = {} s",
-            significant(litres_per_minute(slurry.flow_min), 3),
-            significant(litres_per_minute(least), 3),
-            significant(litres_per_minute(slurry.rinse_flow), 3),
+            "`slurry.flow-min` = {} against the recipe's smallest flow of {} and `slurry.rinse-flow` = {}; the flow follows with \
+             `slurry.line-lag` = {} s",
+            flow(slurry.flow_min),
+            flow(least),
+            flow(slurry.rinse_flow),
             significant(slurry.line_lag, 3)
         )
     }
 
     fn air(&self) -> String {
         let actuator = &self.job.machine.actuator;
-        let bar = |pascal: f64| significant(pascal / 1e5, 3);
+        let air = |pascal: f64| self.job.recipe.shown.say(Of::Air, pascal, 3);
         format!(
-            "`actuator.supply-minimum` = {} bar must stand well over `actuator.counterbalance` = {} bar, and under what is left of \
-             `actuator.supply-pressure` = {} bar: the machine must notice before the plate hangs on nothing",
-            bar(actuator.supply_minimum),
-            bar(actuator.counterbalance),
-            bar(actuator.supply_pressure)
+            "`actuator.supply-minimum` = {} must stand well over `actuator.counterbalance` = {}, and under what is left of \
+             `actuator.supply-pressure` = {}: the machine must notice before the plate hangs on nothing",
+            air(actuator.supply_minimum),
+            air(actuator.counterbalance),
+            air(actuator.supply_pressure)
         )
     }
 
     fn descent(&self) -> String {
         let actuator = &self.job.machine.actuator;
+        let shown = &self.job.recipe.shown;
         format!(
-            "`actuator.speed-fast` = {} mm/s, `actuator.speed-creep` = {} mm/s, `actuator.height-raised` = {} mm, `actuator.approach` = {} mm",
-            significant(actuator.speed_fast * 1e3, 3),
-            significant(actuator.speed_creep * 1e3, 3),
-            significant(actuator.height_raised * 1e3, 4),
-            significant(actuator.approach * 1e3, 3)
+            "`actuator.speed-fast` = {}, `actuator.speed-creep` = {}, `actuator.height-raised` = {}, `actuator.approach` = {}",
+            shown.say(Of::Travel, actuator.speed_fast, 3),
+            shown.say(Of::Travel, actuator.speed_creep, 3),
+            shown.say(Of::Length, actuator.height_raised, 4),
+            shown.say(Of::Length, actuator.approach, 3)
         )
     }
 
     fn ratio(&self) -> String {
-        let machine = &self.job.machine;
+        let (machine, shown) = (&self.job.machine, &self.job.recipe.shown);
         let torques: Vec<String> = machine
             .drives
             .iter()
-            .map(|drive| significant(drive.torque, 3))
+            .map(|drive| shown.bare(Of::Torque, drive.torque, 3))
             .collect();
         format!(
-            "`drives` give {} N·m at `control.drive-ramp` = {} rad/s² and `control.speed-tolerance` = {} rpm; the load leaves with \
+            "`drives` give {} at `control.drive-ramp` = {} rad/s² and `control.speed-tolerance` = {} rpm; the load leaves with \
              `actuator.dump-lag` = {} s",
-            torques.join(", "),
+            shown.with(Of::Torque, &torques.join(", ")),
             significant(machine.control.drive_ramp, 3),
             significant(rpm(machine.control.speed_tolerance), 3),
             significant(machine.actuator.dump_lag, 3)
@@ -259,8 +262,11 @@ impl Told<'_> {
     fn load(&self) -> String {
         let machine = &self.job.machine;
         format!(
-            "`control.band` = {} N, `actuator.lag` = {} s, `actuator.dead-time` = {} s, `control.filter` = {} Hz",
-            significant(machine.control.band_newtons, 3),
+            "`control.band` = {}, `actuator.lag` = {} s, `actuator.dead-time` = {} s, `control.filter` = {} Hz",
+            self.job
+                .recipe
+                .shown
+                .say(Of::Load, machine.control.band_newtons, 3),
             significant(machine.actuator.lag, 3),
             significant(machine.actuator.dead_time, 3),
             significant(machine.control.filter, 3)

@@ -13,6 +13,7 @@ use prices::{ITEMS, Item, Prices};
 use record::Record;
 use twinplate_sim::bench::Job;
 use twinplate_sim::math::{ceil, max};
+use twinplate_sim::model::Shown;
 use twinplate_sim::plant::abrasion::Mix;
 
 /// What is asked.
@@ -87,6 +88,8 @@ pub struct CostReport {
     pub ordered: Option<Ordered>,
     /// Notes.
     pub notes: Vec<String>,
+    /// Units of what no price names one for.
+    pub shown: Shown,
 }
 
 impl CostReport {
@@ -157,6 +160,7 @@ pub fn cost(job: &Job, asked: &Asked) -> Result<CostReport, String> {
         deviation: asked.record.as_ref().map(Record::deviation),
         ordered: None,
         notes: Vec::new(),
+        shown: job.recipe.shown,
     };
     report.lines = ITEMS.map(|item| line(item, &report)).to_vec();
     report.ordered = asked.order.map(|order| ordered(&order, &report, asked));

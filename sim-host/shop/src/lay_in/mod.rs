@@ -17,7 +17,7 @@ use firmware_core::sequence::State;
 use runs::run;
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::math::{max, min};
-use twinplate_sim::model::Batch;
+use twinplate_sim::model::{Batch, Shown};
 
 /// How the parts come into the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,6 +102,8 @@ pub struct LayInReport {
     pub file: String,
     /// Unit of its thicknesses.
     pub unit: Lengths,
+    /// Units of all else.
+    pub shown: Shown,
     /// Parts in the order of the list.
     pub parts: Vec<Part>,
     /// Parts that are too thin already, by their number in the list.
@@ -190,6 +192,7 @@ pub fn lay_in(
     let mut report = LayInReport {
         file: file.to_owned(),
         unit: list.unit,
+        shown: set.recipe.value.shown,
         aside,
         lot: [mean, deviation(&chosen)],
         ways,

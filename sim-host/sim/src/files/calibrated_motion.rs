@@ -69,7 +69,7 @@ impl ActuatorKey {
         }
     }
 
-    /// The unit in which it is written and told, and how many of it make an SI unit.
+    /// The unit in which it is written and told where the file has none for it, and how many of it make an SI unit.
     #[must_use]
     pub const fn unit(self) -> (&'static str, f64) {
         match self {
@@ -80,6 +80,12 @@ impl ActuatorKey {
             Self::Slew => ("1/s", 1.0),
             Self::Play | Self::Resolution => ("%", 100.0),
         }
+    }
+
+    /// The unit in which it is written into a file, and how many of it make an SI unit: that in which it stands there.
+    #[must_use]
+    pub fn unit_in(self, file: &Loaded<Machine>) -> (&'static str, f64) {
+        typed_or(file, &format!("actuator.{}", self.name()), self.unit())
     }
 
     const fn dimension(self) -> Dimension {
@@ -128,13 +134,33 @@ pub fn with_actuator(
     let mut wanted = file.value.clone();
     let mut values = Vec::with_capacity(found.len());
     for (key, si) in found {
-        let (unit, per_si) = key.unit();
+        let (unit, per_si) = key.unit_in(file);
         let written = format!("{} {unit}", four_digits(si * per_si));
         *key.place(&mut wanted.actuator) = read_back(&written, key.dimension())?;
         values.push((key.name(), value(written)));
     }
     with_values(file, "actuator", values, &wanted, |text| {
         parse_machine(&file.path, text)
+    })
+}
+
+/// The unit that a path of a file was typed in and how many of it make an SI unit, or another where it has none.
+fn typed_or(
+    file: &Loaded<Machine>,
+    path: &str,
+    without: (&'static str, f64),
+) -> (&'static str, f64) {
+    file.typed(path).map_or(without, |unit| {
+        (unit.symbol, unit.denominator / unit.numerator)
+    })
+}
+
+/// The unit in which a drive's inertia is written into a file and told beside it, and how many of it make a kg·m².
+#[must_use]
+pub fn inertia_unit(file: Option<&Loaded<Machine>>, drive: Drive) -> (&'static str, f64) {
+    let without = ("kg·m²", 1.0);
+    file.map_or(without, |file| {
+        typed_or(file, &format!("drives.{}.inertia", drive.name()), without)
     })
 }
 
@@ -160,10 +186,11 @@ pub fn with_drive(
                 file.path.display()
             ))
         })?;
-    let written = [
-        format!("{} kg·m²", four_digits(inertia)),
-        format!("{} N·m", four_digits(drag)),
+    let units = [
+        (inertia, inertia_unit(Some(file), drive)),
+        (drag, typed_or(file, &format!("{name}.drag"), ("N·m", 1.0))),
     ];
+    let written = units.map(|(si, (unit, per_si))| format!("{} {unit}", four_digits(si * per_si)));
     own.inertia = read_back(&written[0], Dimension::Inertia)?;
     own.drag = read_back(&written[1], Dimension::Torque)?;
     let [inertia, drag] = written;
@@ -208,7 +235,7 @@ mod tests {
                     "relief-pressure = \"4.2 bar\"",
                     "relief-pressure = \"4.312 bar\""
                 ),
-                ("lag = \"0.12 s\" # guessed", "lag = \"131.4 ms\" # guessed"),
+                ("lag = \"0.12 s\" # guessed", "lag = \"0.1314 s\" # guessed"),
             ]
         );
         let new = with_drive(&read(MACHINE), Drive::Lower, 1.654_32, 0.512_34).expect("written");

@@ -54,16 +54,17 @@ mod training;
 mod units;
 
 pub use calibrated::{calibrated_key, with_cell, with_keys, with_removal};
-pub use calibrated_motion::{ActuatorKey, with_actuator, with_drive};
+pub use calibrated_motion::{ActuatorKey, inertia_unit, with_actuator, with_drive};
 pub use corrected::{StepSetting, with_step_setting};
 pub use edit::EditError;
 pub use error::{FileError, MarkedLine, render_errors, render_errors_within};
-pub use gains::with_gains;
+pub use gains::{with_gains, written_gain};
 pub use machine::{value_words, width_words};
 pub use near::near_path;
 pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
+pub use shown::of_files as answered_in;
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI};
 

@@ -3,14 +3,16 @@
 use super::quantity::Dimension as D;
 use super::recipe::consumables;
 use super::table::Table;
+use super::units::{GALLON, POUND};
 use crate::model::{Process, Shelf, Shelved, Sliding};
+use crate::plant::abrasion::Mix;
 
 /// Most abrasives on a shelf.
 const MOST: usize = 64;
 /// A price: a plain number in the shelf's currency.
 const PRICE: [&str; 2] = ["0", "1e6"];
-/// Litres in a m³.
-const LITRES: f64 = 1e3;
+/// A litre, m³.
+const LITRE: f64 = 1e-3;
 /// Seconds in an hour.
 const HOUR: f64 = 3600.0;
 
@@ -76,14 +78,62 @@ fn abrasive(t: &mut Table<'_, '_>) -> Shelved {
         "price",
         D::Ratio,
         PRICE,
-        "Price of a litre of slurry, mixed; without it nothing is said of its cost.",
+        "Price of the slurry, mixed, for a litre unless `price-per` says what else; without it nothing is said of its cost.",
     );
+    let per = t.optional_word(
+        "price-per",
+        &PER,
+        "What the price is for: so much slurry, mixed, or so much of the grains alone. Left out: L.",
+    );
+    let each = match per.unwrap_or(Per::Volume(LITRE)) {
+        Per::Volume(size) => Some(1.0 / size),
+        Per::Mass(size) => {
+            let grains = Mix::of(&consumables).grains;
+            (grains > 0.0).then(|| grains / size)
+        }
+    };
+    if each.is_none() {
+        t.error_at(
+            "inconsistent",
+            "price-per",
+            "this slurry carries no grains to be priced by mass".to_owned(),
+            "a volume of what runs over the bound grains, such as L or gal".to_owned(),
+        );
+    }
+    if price.is_none() && per.is_some() {
+        t.error_at(
+            "conflicting-key",
+            "price-per",
+            "there is no price to go along with it".to_owned(),
+            "`price`, or neither".to_owned(),
+        );
+    }
     Shelved {
         material,
         consumables,
-        price: price.map(|price| price * LITRES),
+        price: price.map(|price| price * each.unwrap_or(f64::NAN)),
     }
 }
+
+/// What a price is for: of the slurry, m³, or of the grains in it, kg.
+#[derive(Clone, Copy)]
+enum Per {
+    Volume(f64),
+    Mass(f64),
+}
+
+/// Words for it; `a_price_is_for_a_unit_of_the_table` holds them against the table of units.
+const PER: [(&str, Per); 9] = [
+    ("L", Per::Volume(LITRE)),
+    ("mL", Per::Volume(1e-6)),
+    ("m³", Per::Volume(1.0)),
+    ("gal", Per::Volume(GALLON)),
+    ("qt", Per::Volume(GALLON / 4.0)),
+    ("kg", Per::Mass(1.0)),
+    ("g", Per::Mass(1e-3)),
+    ("lb", Per::Mass(POUND)),
+    ("oz", Per::Mass(POUND / 16.0)),
+];
 
 /// Two of one grade for one material could not be told apart in a recipe.
 fn twins(t: &mut Table<'_, '_>, all: &[Shelved]) {
@@ -101,6 +151,25 @@ fn twins(t: &mut Table<'_, '_>, all: &[Shelved]) {
                 format!("`{grade}` for this material stands on the shelf already"),
                 "one entry for each grade, process and material".to_owned(),
             );
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::quantity::{Dimension, find};
+
+    #[test]
+    fn a_price_is_for_a_unit_of_the_table() {
+        for (word, per) in PER {
+            let unit = find(word).expect(word);
+            let (size, dimension) = match per {
+                Per::Volume(size) => (size, Dimension::Volume),
+                Per::Mass(size) => (size, Dimension::Mass),
+            };
+            assert_eq!(unit.dimension, dimension, "{word}");
+            assert!((unit.to_si(1.0) / size - 1.0).abs() < 1e-15, "{word}");
         }
     }
 }

@@ -5,7 +5,8 @@ use super::Loaded;
 use super::quantity::split;
 use super::set::Set;
 use super::units::{LIGHT_BANDS, TRADE, Unit, find};
-use crate::model::{AnswerUnit, HOUSE, Of, Shown};
+use crate::model::{self, AnswerUnit, HOUSE, Of, Shown};
+use crate::plant::part_form::HELIUM;
 
 /// A file of a set.
 #[derive(Clone, Copy)]
@@ -85,6 +86,7 @@ fn keys(of: Of) -> &'static [(File, &'static str)] {
         ],
         Of::Mass => &[(Machine, "actuator.mass")],
         Of::Temperature => &[(Machine, "thermal.high"), (Machine, "thermal.ambient")],
+        Of::Gain => &[(Machine, "gains.proportional")],
     }
 }
 
@@ -107,6 +109,7 @@ const fn trade(of: Of) -> &'static str {
         Of::Torque => "lbf·ft",
         Of::Mass => "lb",
         Of::Temperature => "°F",
+        Of::Gain => "1/lbf",
     }
 }
 
@@ -129,7 +132,8 @@ fn answered(of: Of, typed: &'static Unit) -> &'static str {
 
 impl<T> Loaded<T> {
     /// The unit that the quantity of a path was typed in; `[]` in the path stands for the first entry that has it.
-    fn typed(&self, path: &str) -> Option<&'static Unit> {
+    #[must_use]
+    pub fn typed(&self, path: &str) -> Option<&'static Unit> {
         if let Some((before, after)) = path.split_once("[]") {
             let mut entries = 0..LONGEST_LIST;
             return entries.find_map(|index| self.typed(&format!("{before}[{index}]{after}")));
@@ -149,25 +153,34 @@ impl<T> Loaded<T> {
 
 /// The units to answer a set in.
 pub(super) fn of(set: &Set) -> Shown {
+    of_files(Some(&set.recipe), Some(&set.batch), Some(&set.machine))
+}
+
+/// The units to answer in where these files were typed, which need not be a whole set.
+#[must_use]
+pub fn of_files(
+    recipe: Option<&Loaded<model::Recipe>>,
+    batch: Option<&Loaded<model::Batch>>,
+    machine: Option<&Loaded<model::Machine>>,
+) -> Shown {
     let typed = |of: Of| {
         keys(of).iter().find_map(|(file, path)| match file {
-            Recipe => set.recipe.typed(path),
-            Batch => set.batch.typed(path),
-            Machine => set.machine.typed(path),
+            Recipe => recipe?.typed(path),
+            Batch => batch?.typed(path),
+            Machine => machine?.typed(path),
         })
     };
     let in_trade = [Of::Load, Of::Pressure, Of::Thickness]
         .into_iter()
         .any(|of| typed(of).is_some_and(|unit| TRADE.contains(&unit.symbol)));
+    let wavelength = batch.map_or(HELIUM, |batch| batch.value.wavelength);
     Shown::new(Of::ALL.map(|of| {
         let symbol = match typed(of) {
             Some(unit) => answered(of, unit),
             None if in_trade => trade(of),
             None => return HOUSE[of as usize],
         };
-        find(symbol).map_or(HOUSE[of as usize], |unit| {
-            answer(unit, set.batch.value.wavelength)
-        })
+        find(symbol).map_or(HOUSE[of as usize], |unit| answer(unit, wavelength))
     }))
 }
 

@@ -55,7 +55,7 @@ const fn unit(
 use Dimension as D;
 
 /// Avoirdupois pound, kg; exact by definition (NIST SP 811 appendix B.9).
-const POUND: f64 = 0.453_592_37;
+pub(super) const POUND: f64 = 0.453_592_37;
 /// Pound-force, N: the pound times standard gravity; exact.
 pub const POUND_FORCE: f64 = 4.448_221_615_260_5;
 /// Inch, m; exact.
@@ -63,7 +63,7 @@ pub const INCH: f64 = 0.025_4;
 /// Pound-force on a square inch, Pa.
 pub const PSI: f64 = POUND_FORCE / (INCH * INCH);
 /// Gallon of the United States, m³: 231 cubic inches, exact (NIST SP 811 appendix B.8).
-const GALLON: f64 = 231.0 * INCH * INCH * INCH;
+pub(super) const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// Revolution, rad.
 const TURN: f64 = std::f64::consts::TAU;
 
@@ -140,6 +140,8 @@ pub const UNITS: &[Unit] = &[
     unit("kg·m²", D::Inertia, 1.0, 1.0),
     unit("kg·cm²", D::Inertia, 1.0, 1e4),
     unit("g·cm²", D::Inertia, 1.0, 1e7),
+    unit("lb·ft²", D::Inertia, POUND * 144.0 * INCH * INCH, 1.0),
+    unit("lb·in²", D::Inertia, POUND * INCH * INCH, 1.0),
     unit("m³/s", D::Flow, 1.0, 1.0),
     unit("m³/h", D::Flow, 1.0, 3600.0),
     unit("L/s", D::Flow, 1.0, 1e3),
@@ -188,6 +190,8 @@ pub const UNITS: &[Unit] = &[
     unit("kg/m³", D::Density, 1.0, 1.0),
     unit("g/cm³", D::Density, 1e3, 1.0),
     unit("kg/L", D::Density, 1e3, 1.0),
+    unit("lb/in³", D::Density, POUND, INCH * INCH * INCH),
+    unit("lb/ft³", D::Density, POUND, 1728.0 * INCH * INCH * INCH),
     unit("%", D::Ratio, 1.0, 100.0),
     unit("‰", D::Ratio, 1.0, 1e3),
     unit("ppm", D::Ratio, 1.0, 1e6),
@@ -201,8 +205,10 @@ pub const UNITS: &[Unit] = &[
     unit("N·s/m", D::Damping, 1.0, 1.0),
     unit("kN·s/m", D::Damping, 1e3, 1.0),
     unit("N·s/mm", D::Damping, 1e3, 1.0),
+    unit("lbf·s/in", D::Damping, POUND_FORCE, INCH),
     unit("N/K", D::ForceDrift, 1.0, 1.0),
     unit("mN/K", D::ForceDrift, 1.0, 1e3),
+    unit("lbf/°F", D::ForceDrift, POUND_FORCE * 9.0, 5.0),
     unit("N/s", D::ForceRate, 1.0, 1.0),
     unit("kN/s", D::ForceRate, 1e3, 1.0),
     unit("N/min", D::ForceRate, 1.0, 60.0),
@@ -215,6 +221,9 @@ pub const UNITS: &[Unit] = &[
     unit("1/N", D::PerForce, 1.0, 1.0),
     unit("1/kN", D::PerForce, 1.0, 1e3),
     unit("%/N", D::PerForce, 1.0, 100.0),
+    unit("1/lbf", D::PerForce, 1.0, POUND_FORCE),
+    unit("%/lbf", D::PerForce, 1.0, 100.0 * POUND_FORCE),
+    unit("1/kgf", D::PerForce, 1.0, crate::model::G),
     unit("1/K", D::Expansion, 1.0, 1.0),
     unit("ppm/K", D::Expansion, 1.0, 1e6),
     unit("W/(m·K)", D::Conductivity, 1.0, 1.0),
@@ -273,7 +282,7 @@ pub(super) fn fold(unit: &str) -> String {
 }
 
 /// Units of the table that are made of pounds and inches: trade units beside SI.
-pub(super) const TRADE: [&str; 25] = [
+pub(super) const TRADE: [&str; 33] = [
     "in",
     "µin",
     "microinch",
@@ -296,6 +305,14 @@ pub(super) const TRADE: [&str; 25] = [
     "qt",
     "gal/min",
     "gal/h",
+    "lb·ft²",
+    "lb·in²",
+    "lbf·s/in",
+    "lbf/°F",
+    "1/lbf",
+    "%/lbf",
+    "lb/in³",
+    "lb/ft³",
     "DP",
     "°F",
     LIGHT_BANDS,

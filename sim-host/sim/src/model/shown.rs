@@ -50,11 +50,13 @@ pub enum Of {
     Mass,
     /// Temperature, °C.
     Temperature,
+    /// Gain of the load loop, 1/N.
+    Gain,
 }
 
 impl Of {
     /// Every kind, in the order of the declaration.
-    pub(crate) const ALL: [Self; 21] = [
+    pub(crate) const ALL: [Self; 22] = [
         Self::Load,
         Self::Pressure,
         Self::Air,
@@ -76,6 +78,7 @@ impl Of {
         Self::Torque,
         Self::Mass,
         Self::Temperature,
+        Self::Gain,
     ];
 
     /// The unit that reports count this kind in: the demonstration set's.
@@ -145,6 +148,7 @@ pub(crate) const HOUSE: [AnswerUnit; Of::ALL.len()] = [
     unit("N·m", 1.0, 1.0),
     unit("kg", 1.0, 1.0),
     unit("°C", 1.0, 1.0),
+    unit("1/N", 1.0, 1.0),
 ];
 
 /// The units of answers, one for each kind of quantity.

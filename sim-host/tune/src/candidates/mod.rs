@@ -4,7 +4,7 @@ mod lines;
 
 pub use lines::{Controller, Corner, Lines, NOMINAL_MS, WORST_MS};
 
-use super::judge::Judgement;
+use super::judge::{Judgement, told};
 use super::optimum::{Constraint, Limits, NoOptimum, Optimum, Problem, robust_optimum};
 use super::rules::{self, CLOSED_LOOP_TIMES};
 use twinplate_linear::line::{Defect, check_gains};
@@ -13,7 +13,7 @@ use twinplate_linear::{Cycle, Relay, cycle, ultimate};
 use twinplate_linear::{Margins, Sweep};
 use twinplate_linear::{Measures, measures};
 use twinplate_sim::math::max;
-use twinplate_sim::model::Gains;
+use twinplate_sim::model::{Gains, Of, Shown};
 
 /// Where a gain set comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -121,8 +121,18 @@ pub struct Broken {
     pub bound: f64,
     /// Unit of both; empty for plain numbers.
     pub unit: &'static str,
+    /// What both are of; nothing where they are plain numbers or times.
+    pub of: Option<Of>,
     /// Where: the corner, or the run.
     pub at: String,
+}
+
+impl Broken {
+    /// Value and bound in the answers' unit, to three digits, and that unit with a blank before it where there is one.
+    #[must_use]
+    pub fn told(&self, shown: &Shown) -> [String; 3] {
+        told(self.of, [self.value, self.bound], self.unit, shown)
+    }
 }
 
 /// Limits of lines that a gain set breaks.
@@ -134,6 +144,7 @@ pub(crate) fn broken_on_lines(found: &OnLines, limits: &Limits) -> Vec<Broken> {
             value: 1.0,
             bound: 0.0,
             unit: "",
+            of: None,
             at: found.worst_at.clone(),
         }];
     }
@@ -151,6 +162,7 @@ pub(crate) fn broken_on_lines(found: &OnLines, limits: &Limits) -> Vec<Broken> {
                 value,
                 bound,
                 unit: "",
+                of: None,
                 at: if constraint == Constraint::CornerSensitivity {
                     found.worst_at.clone()
                 } else {
@@ -275,6 +287,7 @@ pub(crate) fn broken_in_trial(judged: &Judgement) -> Vec<Broken> {
             value: worst.value,
             bound: worst.bound,
             unit: worst.demand.unit(),
+            of: worst.demand.of(),
             at: match &worst.ending {
                 Some(ending) => format!("run {}: {ending}", worst.run),
                 None => format!(

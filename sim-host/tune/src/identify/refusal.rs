@@ -1,5 +1,6 @@
 //! Why a log carries no model: the reason, its numbers, and what would mend it.
 
+use crate::typed::Units;
 use std::fmt;
 
 /// A log that is refused. Times in s, outputs and commands in the log's units.
@@ -142,6 +143,48 @@ impl Refusal {
             Self::StepNotFinished { needed, .. } => format!("log for {} s or more after the step", short(*needed)),
             Self::DeadTimeBeyond { .. } => "give the dead time in seconds, from 0 to less than the log's length, or leave it out".into(),
             Self::NoFit => "check the units of the columns".into(),
+        }
+    }
+}
+
+impl Refusal {
+    /// The same with its command and outputs in the units that people are told them in.
+    #[must_use]
+    pub(crate) fn answered(self, units: &Units) -> Self {
+        let told = |quantity: f64| units.output.value(quantity);
+        match self {
+            Self::NoExcitation { command } => Self::NoExcitation {
+                command: units.command.value(command),
+            },
+            Self::StuckOutput { value, samples } => Self::StuckOutput {
+                value: told(value),
+                samples,
+            },
+            Self::ClippedThroughout { share, at } => Self::ClippedThroughout {
+                share,
+                at: told(at),
+            },
+            Self::NoResponse {
+                waited,
+                noise,
+                moved,
+            } => Self::NoResponse {
+                waited,
+                noise: told(noise),
+                moved: told(moved),
+            },
+            Self::DriftDwarfs { drift, response } => Self::DriftDwarfs {
+                drift: told(drift),
+                response: told(response),
+            },
+            Self::TooFewSamples { .. }
+            | Self::Swapped { .. }
+            | Self::Uncorrelated { .. }
+            | Self::SamplingTooSlow { .. }
+            | Self::GapInRise { .. }
+            | Self::StepNotFinished { .. }
+            | Self::DeadTimeBeyond { .. }
+            | Self::NoFit => self,
         }
     }
 }

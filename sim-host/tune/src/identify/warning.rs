@@ -1,6 +1,7 @@
 //! What one should know about an identification before trusting it.
 
 use super::refusal::short;
+use crate::typed::Typed;
 use std::fmt;
 
 /// Something to know. Times in s, outputs in the log's unit.
@@ -105,6 +106,44 @@ impl Warning {
             Self::Hysteresis { .. } => "hysteresis",
             Self::Slewed { .. } => "step-slewed",
             Self::Vague { .. } => "vague",
+        }
+    }
+}
+
+impl Warning {
+    /// The same with its outputs in the unit that people are told them in.
+    #[must_use]
+    pub fn answered(&self, output: &Typed) -> Self {
+        let told = |quantity: &f64| output.value(*quantity);
+        match self {
+            Self::FirstOrderMissesStart {
+                window,
+                first,
+                second,
+            } => Self::FirstOrderMissesStart {
+                window: *window,
+                first: told(first),
+                second: told(second),
+            },
+            Self::ResolutionDominates { resolution, noise } => Self::ResolutionDominates {
+                resolution: told(resolution),
+                noise: told(noise),
+            },
+            Self::Drift { over_log, response } => Self::Drift {
+                over_log: told(over_log),
+                response: told(response),
+            },
+            Self::Hysteresis { width, response } => Self::Hysteresis {
+                width: told(width),
+                response: told(response),
+            },
+            Self::Coloured { .. }
+            | Self::LeftOut { .. }
+            | Self::StepInstant { .. }
+            | Self::NotSettled { .. }
+            | Self::NoSettlingSeen { .. }
+            | Self::Slewed { .. }
+            | Self::Vague { .. } => self.clone(),
         }
     }
 }

@@ -14,6 +14,7 @@ mod values;
 
 pub use error::ImportError;
 
+use crate::typed::Typed;
 use columns::Role;
 use std::fmt;
 
@@ -236,6 +237,18 @@ impl Log {
             }
         }
         usable
+    }
+}
+
+impl Defect {
+    /// The same with its output in the unit that people are told it in.
+    #[must_use]
+    pub fn answered(&self, output: &Typed) -> Self {
+        let mut told = self.clone();
+        if let Self::Clipped { at, .. } | Self::Stuck { at, .. } = &mut told {
+            *at = output.value(*at);
+        }
+        told
     }
 }
 

@@ -10,7 +10,7 @@ use super::watch::{Measured, Responses, Watch};
 use firmware_core::sequence::Phase;
 use sum::sum_up;
 use twinplate_sim::bench::{Player, PortError, Setup, ensemble};
-use twinplate_sim::model::Gains;
+use twinplate_sim::model::{Gains, Of, Shown, significant};
 use twinplate_sim::plant::envelope::draw;
 use twinplate_sim::plant::seed::substream;
 
@@ -73,9 +73,18 @@ impl Demand {
     /// Unit of value and bound.
     #[must_use]
     pub const fn unit(self) -> &'static str {
+        match self.of() {
+            None => "",
+            Some(of) => of.unit(),
+        }
+    }
+
+    /// What value and bound are of; nothing where they are counts.
+    #[must_use]
+    pub const fn of(self) -> Option<Of> {
         match self {
-            Self::NoTrip | Self::NoHarm => "",
-            Self::Overshoot | Self::Hunting => "N",
+            Self::NoTrip | Self::NoHarm => None,
+            Self::Overshoot | Self::Hunting => Some(Of::Load),
         }
     }
 }
@@ -151,6 +160,35 @@ pub struct WorstDemand {
     pub failed: usize,
     /// Why that run tripped, for [`Demand::NoTrip`].
     pub ending: Option<String>,
+}
+
+impl WorstDemand {
+    /// Value and bound in the answers' unit, to three digits, and that unit with a blank before it where there is one.
+    #[must_use]
+    pub fn told(&self, shown: &Shown) -> [String; 3] {
+        told(
+            self.demand.of(),
+            [self.value, self.bound],
+            self.demand.unit(),
+            shown,
+        )
+    }
+}
+
+/// Value and bound as people are told them, and their unit with a blank before it where there is one.
+pub(super) fn told(
+    of: Option<Of>,
+    [value, bound]: [f64; 2],
+    unit: &'static str,
+    shown: &Shown,
+) -> [String; 3] {
+    let number = |number: f64| match of {
+        Some(of) => shown.digits(of, number, 3),
+        None => significant(number, 3),
+    };
+    let unit = of.map_or(unit, |of| shown.symbol(of));
+    let gap = if unit.is_empty() { "" } else { " " };
+    [number(value), number(bound), format!("{gap}{unit}")]
 }
 
 /// Smallest, middle and largest of a response over all runs, sample by sample.

@@ -24,7 +24,7 @@ pub(super) fn choose(
             return Ok(Err(nothing(lines, trial, candidates, options)?));
         };
         let Some(trial) = trial else {
-            return Ok(Ok(chosen(lines, candidates, index, None)));
+            return Ok(Ok(chosen(lines, candidates, index, None, &options.shown)));
         };
         let how = judge::DrawPlan {
             draws: options.runs,
@@ -35,7 +35,13 @@ pub(super) fn choose(
         let gains = candidates[index].named.gains;
         let judged = judge::judge(trial, gains, &how, &|_| count.one())?;
         if judged.passes() {
-            return Ok(Ok(chosen(lines, candidates, index, Some(judged))));
+            return Ok(Ok(chosen(
+                lines,
+                candidates,
+                index,
+                Some(judged),
+                &options.shown,
+            )));
         }
         // What few machines did not show, many did.
         candidates[index].broken = broken_in_trial(&judged);
@@ -101,6 +107,7 @@ fn nothing(
             value: 1.0,
             bound: 0.0,
             unit: "",
+            of: None,
             at: "nominal".to_owned(),
         });
     let freeing = match trial {

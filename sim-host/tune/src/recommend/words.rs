@@ -4,7 +4,9 @@ use super::{Candidate, Chosen};
 use crate::candidates::{Broken, Family, Lines};
 use crate::judge::Judgement;
 use crate::optimum::{Active, Constraint};
+use crate::typed::{Typed, Units};
 use twinplate_check::finding::significant;
+use twinplate_sim::model::Shown;
 
 /// The chosen set with its reasons.
 pub(super) fn chosen(
@@ -12,30 +14,31 @@ pub(super) fn chosen(
     candidates: &[Candidate],
     index: usize,
     judged: Option<Judgement>,
+    shown: &Shown,
 ) -> Chosen {
     let this = &candidates[index];
-    let unit = if judged.is_some() { " N·s" } else { "" };
+    let errors = Errors(judged.as_ref().map(|_| Units::of_machine(shown).error));
     let number = |x: f64| significant(x, 3);
     let passing = || candidates.iter().filter(|c| c.passes());
     let mut reasons = vec![format!(
-        "Of {} sets that hold every limit it has the least worst-case integral error under a load disturbance: {}{unit}.",
+        "Of {} sets that hold every limit it has the least worst-case integral error under a load disturbance: {}.",
         passing().count(),
-        number(this.worst_iae())
+        errors.say(this)
     )];
     let least = passing().min_by(|a, b| a.worst_iae().total_cmp(&b.worst_iae()));
     if let Some(least) = least.filter(|least| least.worst_iae() < this.worst_iae()) {
         reasons[0] = format!(
             "Of {} sets that hold every limit it has, within a per cent that noise and draws decide, the least worst-case integral error \
-             under a load disturbance: {}{unit}, {} has {}{unit}. Of those so near it keeps the smaller Ms on its worst corner, {} against {}.",
+             under a load disturbance: {}, {} has {}. Of those so near it keeps the smaller Ms on its worst corner, {} against {}.",
             passing().count(),
-            number(this.worst_iae()),
+            errors.say(this),
             least.named.name,
-            number(least.worst_iae()),
+            errors.say(least),
             number(this.on_lines.worst.sensitivity),
             number(least.on_lines.worst.sensitivity)
         );
     }
-    reasons.extend(against_rules(candidates, index, unit));
+    reasons.extend(against_rules(candidates, index, &errors));
     if let Some(judged) = &judged {
         reasons.push(format!(
             "All {} runs on the real controller held: no trip, no harm, overshoot and hunting within their bounds.",
@@ -44,14 +47,34 @@ pub(super) fn chosen(
     }
     Chosen {
         index,
-        limited_by: limited_by(lines, candidates, index, judged.as_ref()),
+        limited_by: limited_by(lines, candidates, index, judged.as_ref(), shown),
         judged,
         reasons,
     }
 }
 
+/// How worst-case errors are told: over a machine's runs in a unit, on lines for a unit step as a bare number.
+struct Errors(Option<Typed>);
+
+impl Errors {
+    fn say(&self, candidate: &Candidate) -> String {
+        match &self.0 {
+            Some(unit) => unit.say(candidate.worst_iae(), 3),
+            None => significant(candidate.worst_iae(), 3),
+        }
+    }
+
+    /// The number alone.
+    fn number(&self, candidate: &Candidate) -> String {
+        match &self.0 {
+            Some(unit) => unit.number(candidate.worst_iae(), 3),
+            None => significant(candidate.worst_iae(), 3),
+        }
+    }
+}
+
 /// Against the best of SIMC and AMIGO at equal or smaller Ms.
-fn against_rules(candidates: &[Candidate], index: usize, unit: &str) -> Option<String> {
+fn against_rules(candidates: &[Candidate], index: usize, errors: &Errors) -> Option<String> {
     let this = &candidates[index];
     let best = best_rule_below(candidates, this.on_lines.nominal.sensitivity)?;
     let rule = &candidates[best];
@@ -62,10 +85,10 @@ fn against_rules(candidates: &[Candidate], index: usize, unit: &str) -> Option<S
         ));
     }
     Some(format!(
-        "The best of SIMC and AMIGO at equal or smaller Ms, {} (Ms {}), has {}{unit}.",
+        "The best of SIMC and AMIGO at equal or smaller Ms, {} (Ms {}), has {}.",
         rule.named.name,
         significant(rule.on_lines.nominal.sensitivity, 3),
-        significant(rule.worst_iae(), 3)
+        errors.say(rule)
     ))
 }
 
@@ -98,8 +121,10 @@ fn limited_by(
     candidates: &[Candidate],
     index: usize,
     judged: Option<&Judgement>,
+    shown: &Shown,
 ) -> Vec<String> {
     let this = &candidates[index];
+    let errors = Errors(judged.map(|_| Units::of_machine(shown).error));
     let mut found = Vec::new();
     // An optimum at a rule's own Ms touches that, which is no limit of ours.
     let ours = |active: &&Active| active.limit >= lines.limits.get(active.constraint);
@@ -119,12 +144,10 @@ fn limited_by(
     if let Some(judged) = judged {
         for demand in &judged.demands {
             if demand.bound > 0.0 && demand.value >= BINDS * demand.bound {
+                let [value, bound, unit] = demand.told(shown);
                 found.push(format!(
-                    "{}: {} of {} {} in run {}.",
+                    "{}: {value} of {bound}{unit} in run {}.",
                     demand.demand.what(),
-                    significant(demand.value, 3),
-                    significant(demand.bound, 3),
-                    demand.demand.unit(),
                     demand.run
                 ));
             }
@@ -137,13 +160,12 @@ fn limited_by(
             continue;
         };
         if other.worst_iae() < this.worst_iae() {
+            let [value, bound, _] = broken.told(shown);
             found.push(format!(
-                "{} would have {} but breaks {}: {} against {}{}{}.",
+                "{} would have {} but breaks {}: {value} against {bound}{}{}.",
                 other.named.name,
-                significant(other.worst_iae(), 3),
+                errors.number(other),
                 broken.what,
-                significant(broken.value, 3),
-                significant(broken.bound, 3),
                 give(broken),
                 place(broken)
             ));

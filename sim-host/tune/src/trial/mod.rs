@@ -8,14 +8,14 @@ mod recipe;
 pub use recipe::blocks;
 
 use firmware_core::sequence::{Phase, State};
-use recipe::{recipe, recipe_head, scenario, step, tick};
+use recipe::{blocks_title, recipe, recipe_head, scenario, step, tick};
 use twinplate_check::case::Case;
 use twinplate_sim::bench::row_name;
 use twinplate_sim::bench::run::AWAIT_START;
 use twinplate_sim::bench::{Bench, ControllerPort, Ended, Job, PortError, Recorder};
 use twinplate_sim::compile::{CompileError, filter_lag, lowest_load};
 use twinplate_sim::math::{max, min};
-use twinplate_sim::model::{Batch, Gains, Machine, Recipe, Scenario};
+use twinplate_sim::model::{Batch, Gains, Machine, Outline, Recipe, Scenario, Shown};
 
 /// Share of the way from the lowest to the highest load at which the low step stands.
 const LOW_SHARE: f64 = 0.1;
@@ -103,6 +103,17 @@ impl From<CompileError> for NoTrial {
 }
 
 impl Trial {
+    /// Title of what it presses on.
+    pub(crate) fn title(&self, shown: &Shown) -> String {
+        let batch = &self.job.batch;
+        match batch.outline {
+            Outline::Disc { diameter } if self.plan.stand_in => {
+                blocks_title(batch.parts, diameter, shown)
+            }
+            _ => batch.title.clone(),
+        }
+    }
+
     /// Of a machine with a batch, or with stand-in blocks.
     ///
     /// # Errors

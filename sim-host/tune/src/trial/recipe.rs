@@ -6,7 +6,7 @@ use twinplate_sim::compile;
 use twinplate_sim::math::min;
 use twinplate_sim::model::{
     Batch, CarrierMaterial, Circle, Component, Consumables, End, Fault, FaultMode, LoadingOrder,
-    Machine, Outline, Process, Recipe, Scenario, ScenarioEvent, Shown, Step, What, When,
+    Machine, Of, Outline, Process, Recipe, Scenario, ScenarioEvent, Shown, Step, What, When,
 };
 
 /// Pressure that the stand-in blocks get at the high load, Pa: middle of what lapping uses (common practice, no source).
@@ -36,6 +36,14 @@ pub(super) fn tick(seconds: f64) -> f64 {
     f64::from(compile::ticks(seconds).0) / 1e3
 }
 
+/// What the stand-in blocks are, for people.
+pub(crate) fn blocks_title(pieces: u32, diameter: f64, shown: &Shown) -> String {
+    format!(
+        "Stand-in test blocks: {pieces} steel discs of {} (computed from the machine)",
+        shown.fixed_with(Of::Length, diameter * 1e3, 0)
+    )
+}
+
 /// Stand-in blocks: three steel discs a carrier, of an area that gives them 20 kPa at `load` (N).
 #[must_use]
 pub fn blocks(machine: &Machine, load: f64) -> Batch {
@@ -44,10 +52,7 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
     let diameter = twinplate_sim::math::sqrt(4.0 * each / std::f64::consts::PI);
     Batch {
         id: "stand-in-blocks".into(),
-        title: format!(
-            "Stand-in test blocks: {pieces} steel discs of {:.0} mm (computed from the machine)",
-            diameter * 1e3
-        ),
+        title: blocks_title(pieces, diameter, &Shown::default()),
         material: "steel".into(),
         // Handbook value, from memory.
         density: 7850.0,

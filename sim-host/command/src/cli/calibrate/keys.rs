@@ -21,7 +21,7 @@ pub(super) fn slurry(typed: &Keys, terminal: Terminal) -> Result<Answer, Failure
     let (report, machine) = both(report, machine)?;
     told(
         &typed.file,
-        &report,
+        report,
         machine.as_ref(),
         &[],
         typed.write,
@@ -40,7 +40,7 @@ pub(super) fn heat(typed: &Keys, terminal: Terminal) -> Result<Answer, Failure> 
     let (report, machine) = both(report, machine)?;
     told(
         &typed.file,
-        &report,
+        report,
         machine.as_ref(),
         &[],
         typed.write,
@@ -56,7 +56,7 @@ pub(super) fn plates(typed: &Plates, terminal: Terminal) -> Result<Answer, Failu
             plates::calibrate(&name, &bytes, &machine.value, set).map_err(Failure::Files)?;
         told(
             &typed.file,
-            &report,
+            report,
             Some(machine),
             inputs,
             typed.write,
@@ -89,12 +89,20 @@ pub(super) fn plates(typed: &Plates, terminal: Terminal) -> Result<Answer, Failu
 /// Tells what was found, and writes it where that was asked for.
 fn told(
     typed: &SheetFile,
-    report: &KeysReport,
+    mut report: KeysReport,
     machine: Option<&Loaded<Machine>>,
     others: &[&Path],
     write: bool,
     terminal: Terminal,
 ) -> Result<Answer, Failure> {
+    // A key is told and written as it stands in the file.
+    for key in &mut report.keys {
+        let path = format!("{}.{}", key.table, key.name);
+        if let Some(unit) = machine.and_then(|file| file.typed(&path)) {
+            key.unit = unit;
+        }
+    }
+    let report = &report;
     let mut inputs = vec![typed.sheet.as_path()];
     inputs.extend(machine.map(|file| file.path.as_path()));
     inputs.extend(others);

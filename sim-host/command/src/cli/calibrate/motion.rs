@@ -32,9 +32,9 @@ pub(super) fn actuator(typed: &Actuator, terminal: Terminal) -> Result<Answer, F
         None
     };
     let told = Told {
-        text: calibration::actuator(&report, terminal.out),
+        text: calibration::actuator(&report, &machine, terminal.out),
         json: actuator::json(&report),
-        page: calibration::actuator_page(&report),
+        page: calibration::actuator_page(&report, &machine),
     };
     tell(typed.file.format, told, page, terminal)?;
     let Some(output) = output else {
@@ -89,9 +89,9 @@ pub(super) fn drives(typed: &Drives, terminal: Terminal) -> Result<Answer, Failu
         _ => None,
     };
     let told = Told {
-        text: calibration::drives(&report, terminal.out),
+        text: calibration::drives(&report, machine.as_ref(), terminal.out),
         json: drives::json(&report),
-        page: calibration::drives_page(&report),
+        page: calibration::drives_page(&report, machine.as_ref()),
     };
     tell(typed.file.format, told, page, terminal)?;
     let holds = report.drives.iter().all(Found::holds);

@@ -4,7 +4,9 @@ use super::{chance, interval, number, standing_out};
 use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::actuator::{ActuatorReport, LEVEL, Test, Told};
+use twinplate_sim::files::Loaded;
 use twinplate_sim::math::abs;
+use twinplate_sim::model::Machine;
 
 /// What everybody is told who makes such a log.
 pub(super) const CAUTION: &str = "the plate moves and presses: guard closed and nobody inside it, the maker's way of moving it, the load kept \
@@ -12,7 +14,7 @@ pub(super) const CAUTION: &str = "the plate moves and presses: guard closed and 
      limit of its own: who makes it is licensed to.";
 
 /// Draws the report; the last line is the verdict.
-pub(crate) fn draw(report: &ActuatorReport, style: Style) -> String {
+pub(crate) fn draw(report: &ActuatorReport, file: &Loaded<Machine>, style: Style) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}", style.paint(Paint::Strong, "calibrate actuator"));
     paragraph(&mut text, "", &subject(report));
@@ -21,7 +23,7 @@ pub(crate) fn draw(report: &ActuatorReport, style: Style) -> String {
     }
     heading(&mut text, "For the machine file, 95 %", style);
     for told in &report.keys {
-        if let Some([label, value, now]) = key(told) {
+        if let Some([label, value, now]) = key(told, file) {
             let _ = writeln!(text, "  {label:<17}{value:<40}{now}");
         }
     }
@@ -33,7 +35,7 @@ pub(crate) fn draw(report: &ActuatorReport, style: Style) -> String {
         }
     }
     heading(&mut text, "Beside the keys, 95 %", style);
-    for (label, value) in beside(report) {
+    for (label, value) in beside(report, file) {
         let _ = writeln!(text, "  {label:<17}{value}");
     }
     heading(&mut text, "Diagnostics", style);
@@ -67,9 +69,9 @@ pub(super) fn subject(report: &ActuatorReport) -> String {
 }
 
 /// A key that is told: its name, its value, what the file has.
-pub(super) fn key(told: &Told) -> Option<[String; 3]> {
+pub(super) fn key(told: &Told, file: &Loaded<Machine>) -> Option<[String; 3]> {
     let found = told.found.as_ref().ok()?;
-    let (unit, per_si) = told.key.unit();
+    let (unit, per_si) = told.key.unit_in(file);
     Some([
         told.key.name().to_owned(),
         format!("{} {unit}", interval(&found.mapped(|si| si * per_si), 4)),
@@ -93,7 +95,10 @@ pub(super) fn untold(report: &ActuatorReport) -> Vec<String> {
 }
 
 /// What the log tells that is no key.
-pub(super) fn beside(report: &ActuatorReport) -> Vec<(&'static str, String)> {
+pub(super) fn beside(
+    report: &ActuatorReport,
+    file: &Loaded<Machine>,
+) -> Vec<(&'static str, String)> {
     let load = report.load;
     let force = |found: &twinplate_calibrate::least_squares::Estimate| {
         format!(
@@ -126,7 +131,12 @@ pub(super) fn beside(report: &ActuatorReport) -> Vec<(&'static str, String)> {
         ));
     }
     if let Some(viscous) = report.seals.as_ref().and_then(|seals| seals.viscous) {
-        told.push(("with the speed", format!("{} N·s/m", interval(&viscous, 3))));
+        // As a drag of the file is typed: nothing in it is this one.
+        let (unit, size) = file
+            .typed("actuator.guide-drag")
+            .map_or(("N·s/m", 1.0), |unit| (unit.symbol, unit.to_si(1.0)));
+        let told_in = interval(&viscous.mapped(|drag| drag / size), 3);
+        told.push(("with the speed", format!("{told_in} {unit}")));
     }
     told
 }

@@ -4,17 +4,19 @@ use super::page::{Card, axes, end, frame, head, list, picture, range, residuals,
 use super::{actuator, number};
 use crate::report::svg::Svg;
 use twinplate_calibrate::actuator::{ActuatorReport, Response, Seals, Swept, Vent};
-use twinplate_sim::files::ActuatorKey as K;
+use twinplate_calibrate::removal::Shown as Typed;
+use twinplate_sim::files::{ActuatorKey as K, Loaded, answered_in};
+use twinplate_sim::model::{Machine, Of, Shown};
 
 /// Draws the page.
-pub(crate) fn draw(report: &ActuatorReport) -> String {
+pub(crate) fn draw(report: &ActuatorReport, file: &Loaded<Machine>) -> String {
     let mut html = String::with_capacity(256 * 1024);
     let verdict = if report.holds {
         ["pass", "✓", "holds"]
     } else {
         ["warn", "▲", "does not hold"]
     };
-    let cards = cards(report);
+    let cards = cards(report, file);
     head(
         &mut html,
         "Actuator, from a log",
@@ -43,13 +45,13 @@ pub(crate) fn draw(report: &ActuatorReport) -> String {
         picture(
             &mut html,
             "The motions: force of the rod side over speed, up positive",
-            motions(seals),
+            motions(seals, report.load, &answered_in(None, None, Some(file))),
         );
     }
     let rows: Vec<Vec<String>> = report
         .keys
         .iter()
-        .filter_map(|told| actuator::key(told).map(|cells| cells.to_vec()))
+        .filter_map(|told| actuator::key(told, file).map(|cells| cells.to_vec()))
         .collect();
     table(
         &mut html,
@@ -58,7 +60,7 @@ pub(crate) fn draw(report: &ActuatorReport) -> String {
         &rows,
     );
     list(&mut html, "Not told", &actuator::untold(report));
-    let beside: Vec<Vec<String>> = actuator::beside(report)
+    let beside: Vec<Vec<String>> = actuator::beside(report, file)
         .into_iter()
         .map(|(label, value)| vec![label.to_owned(), value])
         .collect();
@@ -69,11 +71,11 @@ pub(crate) fn draw(report: &ActuatorReport) -> String {
 }
 
 /// What matters most, on top.
-fn cards(report: &ActuatorReport) -> [Card; 4] {
+fn cards(report: &ActuatorReport, file: &Loaded<Machine>) -> [Card; 4] {
     let card = |title: &'static str, first: K, more: &[K]| -> Card {
         let words = |key: K| {
             let told = report.keys.iter().find(|told| told.key == key)?;
-            let [name, value, _] = actuator::key(told)?;
+            let [name, value, _] = actuator::key(told, file)?;
             Some(format!("{name} {value}"))
         };
         let all: Vec<String> = [first]
@@ -86,7 +88,7 @@ fn cards(report: &ActuatorReport) -> [Card; 4] {
         let short = short.map_or_else(
             || "not told".to_owned(),
             |(told, found)| {
-                let (unit, per_si) = told.key.unit();
+                let (unit, per_si) = told.key.unit_in(file);
                 format!("{} {unit}", number(found.value * per_si, 4))
             },
         );
@@ -186,24 +188,38 @@ fn venting(report: &ActuatorReport, vent: &Vent) -> Svg {
     )
 }
 
-fn motions(seals: &Seals) -> Svg {
+fn motions(seals: &Seals, load: Typed, shown: &Shown) -> Svg {
     let mut svg = Svg::new(
         1200.0,
         320.0,
         "Force of the rod side over the speed of the plate, measured and fitted",
     );
-    let speeds: Vec<f64> = seals.points.iter().map(|p| 1e3 * p[0]).collect();
-    let forces = seals.points.iter().flat_map(|p| [p[1], p[2]]);
+    let speed = |si: f64| shown.again(Of::Travel, 1e3 * si);
+    let speeds: Vec<f64> = seals.points.iter().map(|p| speed(p[0])).collect();
+    let forces = seals
+        .points
+        .iter()
+        .flat_map(|p| [p[1], p[2]].map(|force| load.typed(force)));
     let frame = frame(34.0, 220.0, range(speeds.iter().copied()), range(forces));
     axes(
         &mut svg,
         &frame,
-        "force, N; dots measured, rings fitted",
-        "mm/s",
+        &format!("force, {}; dots measured, rings fitted", load.symbol),
+        shown.symbol(Of::Travel),
     );
     for (speed, point) in speeds.iter().zip(&seals.points) {
-        svg.circle(frame.px(*speed), frame.py(point[2]), 5.0, "bubble");
-        svg.circle(frame.px(*speed), frame.py(point[1]), 2.0, "spot");
+        svg.circle(
+            frame.px(*speed),
+            frame.py(load.typed(point[2])),
+            5.0,
+            "bubble",
+        );
+        svg.circle(
+            frame.px(*speed),
+            frame.py(load.typed(point[1])),
+            2.0,
+            "spot",
+        );
     }
     svg
 }

@@ -4,13 +4,15 @@ use super::{chance, interval, number, standing_out};
 use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_calibrate::drives::{DrivesReport, Found, LEVEL, REST};
+use twinplate_sim::files::{Loaded, inertia_unit};
+use twinplate_sim::model::Machine;
 
 /// What everybody is told who lets a drive coast.
 pub(super) const CAUTION: &str = "plates coast for a long time and carriers draw in: guard closed, nobody near, the upper plate raised and held or \
      the parts out, and the local code. Wait for standstill, whatever the log says.";
 
 /// Draws the report; the last line is the verdict.
-pub(crate) fn draw(report: &DrivesReport, style: Style) -> String {
+pub(crate) fn draw(report: &DrivesReport, file: Option<&Loaded<Machine>>, style: Style) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "{}", style.paint(Paint::Strong, "calibrate drives"));
     paragraph(&mut text, "", &subject(report));
@@ -20,7 +22,7 @@ pub(crate) fn draw(report: &DrivesReport, style: Style) -> String {
             &format!("Drive {}, 95 %", found.drive.name()),
             style,
         );
-        for (label, value) in told(report, found) {
+        for (label, value) in told(report, found, file) {
             let _ = writeln!(text, "  {label:<10}{value}");
         }
         for line in diagnostics(report, found) {
@@ -55,10 +57,16 @@ pub(super) fn subject(report: &DrivesReport) -> String {
 }
 
 /// Labels and values of a drive.
-pub(super) fn told(report: &DrivesReport, found: &Found) -> Vec<(&'static str, String)> {
+pub(super) fn told(
+    report: &DrivesReport,
+    found: &Found,
+    file: Option<&Loaded<Machine>>,
+) -> Vec<(&'static str, String)> {
     let torque = report.torque;
+    let (unit, per_si) = inertia_unit(file, found.drive);
+    let inertia = found.inertia.mapped(|si| si * per_si);
     vec![
-        ("inertia", format!("{} kg·m²", interval(&found.inertia, 4))),
+        ("inertia", format!("{} {unit}", interval(&inertia, 4))),
         (
             "drag",
             format!(

@@ -4,16 +4,18 @@ use super::drives;
 use super::page::{Card, axes, end, frame, head, list, picture, range};
 use crate::report::svg::Svg;
 use twinplate_calibrate::drives::{DrivesReport, Found};
+use twinplate_sim::files::Loaded;
 use twinplate_sim::math::max;
+use twinplate_sim::model::Machine;
 
 /// Draws the page.
-pub(crate) fn draw(report: &DrivesReport) -> String {
+pub(crate) fn draw(report: &DrivesReport, file: Option<&Loaded<Machine>>) -> String {
     let mut html = String::with_capacity(64 * 1024);
     let cards: Vec<Card> = report
         .drives
         .iter()
         .map(|found| {
-            let told = drives::told(report, found);
+            let told = drives::told(report, found, file);
             let words: Vec<String> = told
                 .iter()
                 .map(|(label, value)| format!("{label} {value}"))

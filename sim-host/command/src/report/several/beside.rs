@@ -1,8 +1,8 @@
 //! Two recipes side by side, as text and as a page.
 
-use super::{CAUTION, number};
+use super::{CAUTION, told};
 use crate::report::calibration::page::{end, head, list, table};
-use crate::report::{Style, heading, paragraph};
+use crate::report::{Style, heading, paragraph, unit_of};
 use std::fmt::Write as _;
 use twinplate_check::verdict::Verdict;
 use twinplate_sweep::beside::{Beside, OtherKey, Row};
@@ -39,22 +39,23 @@ pub(crate) fn draw(beside: &Beside, style: Style) -> String {
         );
         paragraph(&mut text, &format!("{which}  "), &told);
     }
+    let shown = &beside.shown;
     for (title, rows) in tables(beside) {
         heading(&mut text, title, style);
         let _ = writeln!(
             text,
-            "{:<26} {:>3} {:>9} {:>9} {:>9}",
+            "{:<26} {:>5} {:>8} {:>8} {:>8}",
             "", "", "first", "second", "more"
         );
         for row in rows {
             let _ = writeln!(
                 text,
-                "{:<26} {:>3} {:>9} {:>9} {:>9}",
+                "{:<26} {:>5} {:>8} {:>8} {:>8}",
                 row.what,
-                row.unit,
-                number(row.first, 4),
-                number(row.second, 4),
-                number(row.difference(), 3)
+                unit_of(shown, row.of, row.unit),
+                told(shown, row.of, row.first, 4),
+                told(shown, row.of, row.second, 4),
+                told(shown, row.of, row.difference(), 3)
             );
         }
     }
@@ -112,16 +113,17 @@ pub(crate) fn page(beside: &Beside) -> String {
         super::card(both(beside)),
         &cards,
     );
+    let shown = &beside.shown;
     for (title, rows) in tables(beside) {
         let rows: Vec<Vec<String>> = rows
             .iter()
             .map(|row| {
                 vec![
                     row.what.clone(),
-                    row.unit.to_owned(),
-                    number(row.first, 4),
-                    number(row.second, 4),
-                    number(row.difference(), 3),
+                    unit_of(shown, row.of, row.unit).to_owned(),
+                    told(shown, row.of, row.first, 4),
+                    told(shown, row.of, row.second, 4),
+                    told(shown, row.of, row.difference(), 3),
                 ]
             })
             .collect();

@@ -13,16 +13,17 @@ pub(crate) use route::{
 pub(crate) use sweep::draw as sweep;
 pub(crate) use sweep_page::draw as sweep_page;
 
-use twinplate_check::finding::significant;
+use super::counted;
 use twinplate_check::verdict::Verdict;
+use twinplate_sim::model::{Of, Shown};
 
 /// The caution under each page.
 const CAUTION: &str = "a verdict is about a model of a machine file. Try a recipe that was found here with care, on sound parts that may be \
                        lost, under local codes and licensed practice.";
 
-/// A number, or that there is none.
-fn number(value: Option<f64>, digits: usize) -> String {
-    value.map_or_else(|| "–".to_owned(), |value| significant(value, digits))
+/// A number that reports count in, in the unit that is shown, or that there is none.
+fn told(shown: &Shown, of: Option<Of>, value: Option<f64>, digits: usize) -> String {
+    value.map_or_else(|| "–".to_owned(), |value| counted(shown, of, value, digits))
 }
 
 /// Class, sign and word of a verdict's card.

@@ -1,15 +1,15 @@
 //! A route as text and as a page: its stages, what goes from one to the next, what comes of the parts in the end.
 
-use super::{CAUTION, number};
+use super::{CAUTION, told};
 use crate::report::calibration::page::{end, head, list, table};
-use crate::report::{Style, duration, heading, paragraph};
+use crate::report::{Style, counted, duration, heading, paragraph, unit_of};
 use std::fmt::Write as _;
 use twinplate_check::Severity;
-use twinplate_check::finding::significant;
 use twinplate_check::lot::{Lot, LotValue};
 use twinplate_check::verdict::{CheckReport, ReportedFinding, Verdict};
 use twinplate_sim::files::Route;
-use twinplate_sim::model::micrometres;
+use twinplate_sim::model::{Of, Shown, micrometres};
+use twinplate_sim::requirements::Requirement;
 use twinplate_sweep::route::{Checkup, Stage, StageRun, differs};
 
 /// Errors of a stage.
@@ -53,35 +53,46 @@ fn tightest(checkup: &Checkup) -> Option<String> {
     let report = &checkup.stages[stage].checked.report;
     let worst = report.envelope.worst.as_ref()?;
     Some(format!(
-        "stage {} ({}): {} {} {}, bound {}",
+        "stage {} ({}): {} {}, bound {}",
         stage + 1,
         report.subject.names[0],
         worst.what,
-        significant(worst.value, 3),
-        worst.unit,
-        significant(worst.limit, 3)
+        said(&report.subject.shown, worst.requirement, worst.value),
+        counted(
+            &report.subject.shown,
+            worst.requirement.kind(),
+            worst.limit,
+            3
+        )
     ))
 }
 
+/// A number of a requirement with its unit.
+fn said(shown: &Shown, requirement: Requirement, number: f64) -> String {
+    let of = requirement.kind();
+    let unit = unit_of(shown, of, requirement.unit());
+    let number = counted(shown, of, number, 3);
+    format!("{number} {unit}").trim_end().to_owned()
+}
+
 /// A sentence where what comes is not what the file says.
-fn unlike(value: &LotValue, range: Option<&[f64; 2]>) -> String {
+fn unlike(shown: &Shown, value: &LotValue, range: Option<&[f64; 2]>) -> String {
+    let number = |um: f64| shown.digits(value.of, um, 5);
+    let unit = shown.symbol(value.of);
     let over = range.map_or_else(String::new, |[least, most]| {
-        format!(
-            ", over the runs {} to {}",
-            significant(*least, 5),
-            significant(*most, 5)
-        )
+        format!(", over the runs {} to {}", number(*least), number(*most))
     });
     format!(
-        "{}: {} µm come{over}; the batch file says {} µm",
+        "{}: {} {unit} come{over}; the batch file says {} {unit}",
         value.key,
-        significant(value.came_um, 5),
-        significant(value.file_um, 5)
+        number(value.came_um),
+        number(value.file_um)
     )
 }
 
 /// What the parts get in the end, target by target.
 fn targets(report: &CheckReport) -> Vec<Vec<String>> {
+    let shown = &report.subject.shown;
     let row = |target: &twinplate_check::verdict::targets::JudgedTarget| {
         let met = match target.met {
             Some(true) => "yes",
@@ -90,10 +101,10 @@ fn targets(report: &CheckReport) -> Vec<Vec<String>> {
         };
         vec![
             target.by.to_owned(),
-            target.unit.to_owned(),
-            number(target.nominal, 3),
-            number(target.worst, 3),
-            significant(target.allowed, 3),
+            unit_of(shown, target.of, target.unit).to_owned(),
+            told(shown, target.of, target.nominal, 3),
+            told(shown, target.of, target.worst, 3),
+            counted(shown, target.of, target.allowed, 3),
             met.to_owned(),
         ]
     };
@@ -136,13 +147,13 @@ pub(crate) fn draw(checkup: &Checkup, style: Style) -> String {
         heading(&mut text, "What the parts get in the end", style);
         let _ = writeln!(
             text,
-            "{:<26} {:>3} {:>8} {:>8} {:>8} met",
+            "{:<26} {:>5} {:>7} {:>7} {:>7} met",
             "", "", "nominal", "worst", "allowed"
         );
         for row in targets(report) {
             let _ = writeln!(
                 text,
-                "{:<26} {:>3} {:>8} {:>8} {:>8} {}",
+                "{:<26} {:>5} {:>7} {:>7} {:>7} {}",
                 row[0], row[1], row[2], row[3], row[4], row[5]
             );
         }
@@ -173,11 +184,12 @@ fn of_stage(text: &mut String, index: usize, stage: &Stage, style: Style) {
     paragraph(text, "", &summary);
     for (at, value) in stage.incoming.iter().enumerate() {
         if differs(value) {
-            paragraph(text, "  in   ", &unlike(value, stage.ranges.get(at)));
+            let told = unlike(&report.subject.shown, value, stage.ranges.get(at));
+            paragraph(text, "  in   ", &told);
         }
     }
     if let Some(left) = &stage.left {
-        paragraph(text, "  out  ", &out(left));
+        paragraph(text, "  out  ", &out(&report.subject.shown, left));
     }
     for finding in errors(report) {
         paragraph(
@@ -190,16 +202,16 @@ fn of_stage(text: &mut String, index: usize, stage: &Stage, style: Style) {
 }
 
 /// What leaves a stage.
-fn out(lot: &Lot) -> String {
+fn out(shown: &Shown, lot: &Lot) -> String {
     format!(
-        "{} parts of {} µm, sd {}; damage {} µm, Ra {} µm, bow {} µm, thickness within a part {} µm",
+        "{} parts of {}, sd {}; damage {}, Ra {}, bow {}, thickness within a part {}",
         lot.count,
-        significant(micrometres(lot.thickness), 5),
-        significant(micrometres(lot.spread), 2),
-        significant(micrometres(lot.damage), 2),
-        significant(micrometres(lot.roughness), 2),
-        significant(micrometres(lot.bow), 2),
-        significant(micrometres(lot.taper), 2)
+        shown.tell(Of::Size, micrometres(lot.thickness), 5),
+        shown.digits(Of::Size, micrometres(lot.spread), 2),
+        shown.tell(Of::Depth, micrometres(lot.damage), 2),
+        shown.tell(Of::Finish, micrometres(lot.roughness), 2),
+        shown.tell(Of::Flatness, micrometres(lot.bow), 2),
+        shown.tell(Of::Parallelism, micrometres(lot.taper), 2)
     )
 }
 
@@ -214,6 +226,7 @@ pub(crate) fn draw_runs(route: &Route, count: usize, runs: &[StageRun], style: S
         route.title
     );
     for (index, run) in runs.iter().enumerate() {
+        let shown = &run.job.recipe.shown;
         let [recipe, machine] = [&run.job.recipe.id, &run.job.machine.id];
         heading(
             &mut text,
@@ -222,9 +235,9 @@ pub(crate) fn draw_runs(route: &Route, count: usize, runs: &[StageRun], style: S
         );
         paragraph(&mut text, "", &ended(run));
         for value in run.incoming.iter().filter(|value| differs(value)) {
-            paragraph(&mut text, "  in   ", &unlike(value, None));
+            paragraph(&mut text, "  in   ", &unlike(shown, value, None));
         }
-        paragraph(&mut text, "  out  ", &out(&run.left));
+        paragraph(&mut text, "  out  ", &out(shown, &run.left));
         for told in broken(run) {
             paragraph(&mut text, "  ✕    ", &told);
         }
@@ -246,12 +259,12 @@ fn broken(run: &StageRun) -> Vec<String> {
     let items = run.judged.items.iter().filter(|item| !item.holds());
     items
         .map(|item| {
-            let unit = item.requirement.unit();
+            let said = |number: f64| said(&run.job.recipe.shown, item.requirement, number);
             format!(
-                "{}: {} {unit}, limit {} {unit}",
+                "{}: {}, limit {}",
                 item.requirement.what(),
-                significant(item.value, 3),
-                significant(item.limit, 3)
+                said(item.value),
+                said(item.limit)
             )
         })
         .collect()
@@ -262,23 +275,25 @@ fn verdict_of(count: usize, runs: &[StageRun]) -> Verdict {
 }
 
 /// Rows of what goes from a stage to the next.
-fn incoming(values: &[LotValue], ranges: &[[f64; 2]]) -> Vec<Vec<String>> {
+fn incoming(shown: &Shown, values: &[LotValue], ranges: &[[f64; 2]]) -> Vec<Vec<String>> {
     let row = |(index, value): (usize, &LotValue)| {
         let [least, most] = ranges.get(index).copied().unwrap_or([value.came_um; 2]);
         vec![
             value.key.to_owned(),
-            significant(value.file_um, 5),
-            significant(value.came_um, 5),
-            significant(least, 5),
-            significant(most, 5),
+            shown.symbol(value.of).to_owned(),
+            shown.digits(value.of, value.file_um, 5),
+            shown.digits(value.of, value.came_um, 5),
+            shown.digits(value.of, least, 5),
+            shown.digits(value.of, most, 5),
             if differs(value) { "▲ differs" } else { "" }.to_owned(),
         ]
     };
     values.iter().enumerate().map(row).collect()
 }
 
-const INCOMING: [&str; 6] = [
-    "incoming, µm",
+const INCOMING: [&str; 7] = [
+    "incoming",
+    "unit",
     "batch file",
     "comes",
     "least of the runs",
@@ -333,7 +348,11 @@ pub(crate) fn page(checkup: &Checkup) -> String {
                 &mut html,
                 &title,
                 &INCOMING,
-                &incoming(&stage.incoming, &stage.ranges),
+                &incoming(
+                    &stage.checked.report.subject.shown,
+                    &stage.incoming,
+                    &stage.ranges,
+                ),
             );
         }
         let told: Vec<String> = errors(&stage.checked.report)
@@ -395,7 +414,7 @@ fn stages(html: &mut String, checkup: &Checkup) {
             Some(format!(
                 "stage {}: {}",
                 index + 1,
-                out(stage.left.as_ref()?)
+                out(&stage.checked.report.subject.shown, stage.left.as_ref()?)
             ))
         })
         .collect();
@@ -427,7 +446,7 @@ pub(crate) fn page_of_runs(route: &Route, count: usize, runs: &[StageRun]) -> St
                 run.job.recipe.id.clone(),
                 run.job.machine.id.clone(),
                 ended(run),
-                out(&run.left),
+                out(&run.job.recipe.shown, &run.left),
                 broken(run).join("; "),
             ]
         })
@@ -436,7 +455,8 @@ pub(crate) fn page_of_runs(route: &Route, count: usize, runs: &[StageRun]) -> St
     table(&mut html, "Stages", &heads, &rows);
     for (index, run) in runs.iter().enumerate().skip(1) {
         let title = format!("From stage {index} to stage {}", index + 1);
-        table(&mut html, &title, &INCOMING, &incoming(&run.incoming, &[]));
+        let rows = incoming(&run.job.recipe.shown, &run.incoming, &[]);
+        table(&mut html, &title, &INCOMING, &rows);
     }
     end(&mut html, &[], CAUTION);
     html

@@ -1,11 +1,12 @@
 //! A sweep as text: the map with the feasible region, what binds outside, the table.
 
-use super::number;
+use super::told;
 use crate::report::{Style, duration, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::trials::NOMINAL_RUNS;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::math::{floor, max, min};
+use twinplate_sim::model::Of;
 use twinplate_sweep::points::{Point, Sweep};
 
 /// Letters for what binds.
@@ -13,6 +14,9 @@ const LETTERS: [char; 26] = [
     'A', 'B', 'C', 'D', 'E', 'F', 'G', 'H', 'I', 'J', 'K', 'L', 'M', 'N', 'O', 'P', 'Q', 'R', 'S',
     'T', 'U', 'V', 'W', 'X', 'Y', 'Z',
 ];
+
+/// What a point tells of its parts: size error, roughness, flatness.
+pub(super) const OF: [Of; 3] = [Of::Size, Of::Finish, Of::Flatness];
 
 /// Draws it.
 pub(crate) fn draw(sweep: &Sweep, style: Style) -> String {
@@ -209,7 +213,13 @@ fn table(text: &mut String, sweep: &Sweep, style: Style) {
         "{}  time   size     Ra   flat  load harm  runs",
         first(&heads)
     );
-    let _ = writeln!(text, "{}     s     µm     µm     µm  left", first(&units));
+    let shown = &sweep.shown;
+    let [size, finish, flat] = OF.map(|of| shown.symbol(of));
+    let _ = writeln!(
+        text,
+        "{}     s {size:>6} {finish:>6} {flat:>6}  left",
+        first(&units)
+    );
     for point in &sweep.points {
         let numbers: Vec<String> = point
             .at
@@ -227,9 +237,9 @@ fn table(text: &mut String, sweep: &Sweep, style: Style) {
             "{}{:>6.0} {:>6} {:>6} {:>6} {load:>5} {:>4} {:>5} {mark}",
             first(&numbers),
             point.time_s,
-            number(point.size_um, 3),
-            number(point.finish_um, 3),
-            number(point.flatness_um, 3),
+            told(shown, Some(OF[0]), point.size_um, 3),
+            told(shown, Some(OF[1]), point.finish_um, 3),
+            told(shown, Some(OF[2]), point.flatness_um, 3),
             point.harm,
             point.runs,
         );
@@ -243,7 +253,7 @@ fn table(text: &mut String, sweep: &Sweep, style: Style) {
 }
 
 /// What to know of how values went into the recipe.
-pub(super) fn told(sweep: &Sweep) -> Vec<String> {
+pub(super) fn remarks(sweep: &Sweep) -> Vec<String> {
     sweep
         .axes
         .iter()
@@ -252,7 +262,7 @@ pub(super) fn told(sweep: &Sweep) -> Vec<String> {
 }
 
 fn notes(text: &mut String, sweep: &Sweep, style: Style) {
-    let notes = told(sweep);
+    let notes = remarks(sweep);
     if !notes.is_empty() {
         heading(text, "Notes", style);
     }

@@ -1,7 +1,7 @@
 //! A sweep as a page: maps of what came of every point, the feasible region outlined, and the table.
 
-use super::sweep::{behind, legend, letter, place, region, told};
-use super::{CAUTION, number};
+use super::sweep::{OF, behind, legend, letter, place, region, remarks};
+use super::{CAUTION, told};
 use crate::report::calibration::page::{end, head, list, table};
 use crate::report::duration;
 use crate::report::svg::{Anchor, Svg};
@@ -10,20 +10,25 @@ use twinplate_check::finding::significant;
 use twinplate_check::trials::NOMINAL_RUNS;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::math::{max, min};
+use twinplate_sim::model::Of;
 use twinplate_sweep::points::{Point, Sweep};
 
-/// A map: its title, and the number of a point.
-type Map = (&'static str, fn(&Point) -> Option<f64>);
+/// A map: its title, what it is of where that is typed in units, and the number of a point.
+type Map = (&'static str, Option<Of>, fn(&Point) -> Option<f64>);
 
 const MAPS: [Map; 6] = [
-    ("Cycle time, s", |point| Some(point.time_s)),
-    ("Size error of the worst part, µm", |point| point.size_um),
-    ("Roughness Ra, µm", |point| point.finish_um),
-    ("Flatness of the worst face, µm", |point| point.flatness_um),
-    ("Left under the tightest load bound, %", |point| {
+    ("Cycle time, s", None, |point| Some(point.time_s)),
+    ("Size error of the worst part", Some(OF[0]), |point| {
+        point.size_um
+    }),
+    ("Roughness Ra", Some(OF[1]), |point| point.finish_um),
+    ("Flatness of the worst face", Some(OF[2]), |point| {
+        point.flatness_um
+    }),
+    ("Left under the tightest load bound, %", None, |point| {
         point.load_margin_pct
     }),
-    ("Runs with harm", |point| Some(point.harm as f64)),
+    ("Runs with harm", None, |point| Some(point.harm as f64)),
 ];
 
 /// Greys of the least and the most of a map: black words are read on both.
@@ -84,7 +89,7 @@ pub(crate) fn draw(sweep: &Sweep) -> String {
         .collect();
     list(&mut html, "What binds where it is not feasible", &outside);
     points(&mut html, sweep);
-    end(&mut html, &told(sweep), CAUTION);
+    end(&mut html, &remarks(sweep), CAUTION);
     html
 }
 
@@ -108,7 +113,7 @@ fn maps(sweep: &Sweep) -> String {
 
 fn one(svg: &mut Svg, sweep: &Sweep, map: &Map, corner: [f64; 2], size: [f64; 2], rows: usize) {
     let [left, top] = corner;
-    svg.text(left, top - 14.0, Anchor::Start, "unit", map.0);
+    svg.text(left, top - 14.0, Anchor::Start, "unit", &titled(sweep, map));
     let place = |point: &Point| {
         let row = rows - 1 - point.at.get(1).copied().unwrap_or(0);
         [
@@ -121,14 +126,25 @@ fn one(svg: &mut Svg, sweep: &Sweep, map: &Map, corner: [f64; 2], size: [f64; 2]
     words(svg, sweep, corner, size, rows);
 }
 
+/// The title of a map with its unit.
+fn titled(sweep: &Sweep, (title, of, _): &Map) -> String {
+    of.map_or_else(
+        || (*title).to_owned(),
+        |of| format!("{title}, {}", sweep.shown.symbol(of)),
+    )
+}
+
 /// The points of a map: shaded by its number, feasible ones with it, the others with the letter of what binds.
 fn cells(
     svg: &mut Svg,
     sweep: &Sweep,
-    (title, value): &Map,
+    map: &Map,
     place: &impl Fn(&Point) -> [f64; 2],
     size: [f64; 2],
 ) {
+    let (_, of, value) = map;
+    let title = titled(sweep, map);
+    let number = |found| told(&sweep.shown, *of, found, 3);
     let [least, most] = sweep
         .points
         .iter()
@@ -151,7 +167,7 @@ fn cells(
             "{}: {} {}{}",
             point.values.join(", "),
             title,
-            number(found, 3),
+            number(found),
             point
                 .binding
                 .as_ref()
@@ -161,7 +177,7 @@ fn cells(
         let told = match binds {
             // An infeasible cell shows what binds; its number stands in the table and under the pointer.
             Some(letter) => letter.to_string(),
-            None => number(found, 3),
+            None => number(found),
         };
         if size[0] >= 30.0 || binds.is_some() && size[0] >= 9.0 {
             svg.text(
@@ -262,12 +278,19 @@ fn outline(svg: &mut Svg, sweep: &Sweep, place: impl Fn(&Point) -> [f64; 2], siz
 }
 
 fn points(html: &mut String, sweep: &Sweep) {
+    let shown = &sweep.shown;
+    let [size, finish, flat] = OF.map(|of| shown.symbol(of));
+    let [size, finish, flat] = [
+        format!("size error {size}"),
+        format!("Ra {finish}"),
+        format!("flatness {flat}"),
+    ];
     let mut heads: Vec<&str> = sweep.axes.iter().map(|axis| axis.label.as_str()).collect();
     heads.extend([
         "time s",
-        "size error µm",
-        "Ra µm",
-        "flatness µm",
+        &size,
+        &finish,
+        &flat,
         "load left %",
         "harm",
         "runs",
@@ -283,9 +306,9 @@ fn points(html: &mut String, sweep: &Sweep) {
             let mut row = point.values.clone();
             row.extend([
                 format!("{:.0}", point.time_s),
-                number(point.size_um, 3),
-                number(point.finish_um, 3),
-                number(point.flatness_um, 3),
+                told(shown, Some(OF[0]), point.size_um, 3),
+                told(shown, Some(OF[1]), point.finish_um, 3),
+                told(shown, Some(OF[2]), point.flatness_um, 3),
                 point
                     .load_margin_pct
                     .map_or_else(|| "–".to_owned(), |p| significant(p, 2)),

@@ -49,7 +49,7 @@ pub(crate) fn draw(card: &Card, consumables: &Consumables, shown: &Shown, style:
         paragraph(&mut text, "- ", &line);
     }
     heading(&mut text, "Slurry", style);
-    for line in slurry(&card.slurry, consumables) {
+    for line in slurry(&card.slurry, consumables, shown) {
         paragraph(&mut text, "- ", &line);
     }
     for (when, lines) in WHEN.iter().zip(&card.look) {
@@ -163,7 +163,7 @@ pub(super) fn regulators(card: &Card, shown: &Shown) -> Vec<String> {
 }
 
 /// The slurry in words.
-pub(super) fn slurry(slurry: &Slurry, consumables: &Consumables) -> Vec<String> {
+pub(super) fn slurry(slurry: &Slurry, consumables: &Consumables, shown: &Shown) -> Vec<String> {
     let Consumables {
         abrasive,
         grade,
@@ -171,22 +171,39 @@ pub(super) fn slurry(slurry: &Slurry, consumables: &Consumables) -> Vec<String> 
         ..
     } = consumables;
     let [grains, volume] = slurry.tank;
+    let full = shown.tell(Of::Volume, volume * 1e3, 3);
     match (slurry.to_a_kilogram, slurry.to_a_volume) {
-        (Some(mass), Some(density)) => vec![
+        (Some(share), Some(density)) => vec![
             format!(
-                "{abrasive} {grade} in {vehicle}: {} g to a kilogram, about {} g to a litre of {vehicle}",
-                number(mass * 1e3, 3),
-                number(density, 3)
+                "{abrasive} {grade} in {vehicle}: {}",
+                mixed(share, density, vehicle, shown)
             ),
             format!(
-                "a full tank: about {} kg in {} L",
-                number(grains, 3),
-                number(volume * 1e3, 3)
+                "a full tank: about {} in {full}",
+                shown.say(Of::Mass, grains, 3)
             ),
         ],
         _ => vec![format!(
-            "no grains in it: {vehicle} alone, {} L to a full tank; the grains ({abrasive} {grade}) are bound",
-            number(volume * 1e3, 3)
+            "no grains in it: {vehicle} alone, {full} to a full tank; the grains ({abrasive} {grade}) are bound"
         )],
     }
+}
+
+/// What goes to a mass and to a volume of the vehicle: grams to a kilogram and to a litre, or as mass and volume were typed.
+fn mixed(share: f64, density: f64, vehicle: &str, shown: &Shown) -> String {
+    let (mass, volume) = (shown.symbol(Of::Mass), shown.symbol(Of::Volume));
+    if (mass, volume) == (Of::Mass.unit(), Of::Volume.unit()) {
+        return format!(
+            "{} g to a kilogram, about {} g to a litre of {vehicle}",
+            number(share * 1e3, 3),
+            number(density, 3)
+        );
+    }
+    // Litres count in the house, and so many of what was typed are one.
+    let each = density * 1e-3 / shown.again(Of::Volume, 1.0);
+    format!(
+        "{} {mass} to 1 {mass}, about {} to 1 {volume} of {vehicle}",
+        number(share, 3),
+        shown.say(Of::Mass, each, 3)
+    )
 }

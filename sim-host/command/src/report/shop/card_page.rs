@@ -50,7 +50,11 @@ pub(crate) fn draw(card: &Card, consumables: &Consumables, laid: Laid, shown: &S
         "<p>Carriers as laid in. Pockets are counted circle by circle, counter-clockwise from the one that points outwards.</p></div><div>"
     );
     part(&mut html, "Regulators", &regulators(card, shown));
-    part(&mut html, "Slurry", &slurry(&card.slurry, consumables));
+    part(
+        &mut html,
+        "Slurry",
+        &slurry(&card.slurry, consumables, shown),
+    );
     for (when, lines) in WHEN.iter().zip(&card.look) {
         part(&mut html, when, lines);
     }

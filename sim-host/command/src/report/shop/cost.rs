@@ -6,6 +6,7 @@ use firmware_core::process_image::ALL_DRIVES;
 use std::fmt::Write as _;
 use twinplate_shop::cost::prices::Item;
 use twinplate_shop::cost::{CostReport, Line, Ordered};
+use twinplate_sim::model::Of;
 
 /// What everybody is told who plans by it.
 pub(super) const CAUTION: &str = "times and costs are those of a model and of a list: a shop's own record goes before them. No deadline shortens a check, a \
@@ -131,8 +132,8 @@ fn amount(line: &Line, report: &CostReport) -> String {
         (_, Item::Blank) => (1.0, "parts"),
         (_, Item::Batch) => (1.0, "batch"),
         (Some(price), _) => (price.size, price.per.as_str()),
-        (None, Item::Abrasive) => (1.0, "kg"),
-        (None, Item::Vehicle) => (1e-3, "L"),
+        (None, Item::Abrasive) => return report.shown.say(Of::Mass, line.amount, 3),
+        (None, Item::Vehicle) => return report.shown.say(Of::Volume, line.amount, 3),
         (None, Item::Energy) => (3.6e6, "kWh"),
         (None, Item::Labour | Item::Machine) => (3600.0, "h"),
     };
@@ -187,8 +188,8 @@ pub(super) fn sums(report: &CostReport) -> Vec<String> {
         shares.join(", ")
     ));
     told.push(format!(
-        "slurry pumped and not run back: {} L, by the recipe's concentration and densities of handbooks",
-        number(report.taken.slurry * 1e3, 3)
+        "slurry pumped and not run back: {}, by the recipe's concentration and densities of handbooks",
+        report.shown.say(Of::Volume, report.taken.slurry, 3)
     ));
     told
 }

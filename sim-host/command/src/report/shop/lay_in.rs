@@ -4,6 +4,7 @@ use super::{bare, fine, minutes, number, thickness};
 use crate::report::{Paint, Style, close, heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_shop::lay_in::{Faces, LayInReport, Layout, Load, Ran, WAYS, Way};
+use twinplate_sim::model::Of;
 
 /// What everybody is told who loads a machine.
 pub(super) const CAUTION: &str = "the plate is raised, pinned and held, the machine stands still and cannot start while hands are in it; carriers and broken \
@@ -70,7 +71,7 @@ pub(super) fn lot(report: &LayInReport) -> String {
 
 /// Heads of the table of ways, and its rows.
 pub(super) fn table_of_ways(report: &LayInReport) -> Vec<[String; 8]> {
-    let unit = &report.unit;
+    let (unit, load) = (&report.unit, report.shown.symbol(Of::Load));
     let mut rows = vec![
         [
             "", "contact", "pressed", "lean", "range", "range", "all", "loads",
@@ -78,8 +79,8 @@ pub(super) fn table_of_ways(report: &LayInReport) -> Vec<[String; 8]> {
         .map(str::to_owned),
         [
             "laid in",
-            "N",
-            "N",
+            load,
+            load,
             unit.fine,
             &format!("in {}", unit.fine),
             &format!("out {}", unit.fine),
@@ -92,8 +93,8 @@ pub(super) fn table_of_ways(report: &LayInReport) -> Vec<[String; 8]> {
         let total = report.total(way);
         [
             way.word().to_owned(),
-            number(total.first_contact, 3),
-            number(total.largest, 3),
+            report.shown.bare(Of::Load, total.first_contact, 3),
+            report.shown.bare(Of::Load, total.largest, 3),
             number(unit.finely(total.lean), 2),
             number(unit.finely(total.range_in), 3),
             number(unit.finely(total.range_out), 2),
@@ -107,10 +108,10 @@ pub(super) fn table_of_ways(report: &LayInReport) -> Vec<[String; 8]> {
 /// What the columns of the ways say.
 pub(super) fn ways_told(report: &LayInReport) -> String {
     format!(
-        "contact: largest first contact on one part, by the layout's worst share whatever the thicknesses; pressed: largest load on one part after it (a part may crack at {} N); lean: of the \
+        "contact: largest first contact on one part, by the layout's worst share whatever the thicknesses; pressed: largest load on one part after it (a part may crack at {}); lean: of the \
          plate, across; range: thickest less thinnest part of a load, as it comes in and as it goes out; all: time of all cycles. Worst of \
          all loads, each run on the machine as its file says with those very thicknesses.",
-        number(report.strength, 3)
+        report.shown.say(Of::Load, report.strength, 3)
     )
 }
 
@@ -137,7 +138,7 @@ pub(super) fn table_of_loads(report: &LayInReport) -> Vec<[String; 8]> {
             "dummies",
             "thinnest",
             "thickest",
-            "pressed N",
+            &format!("pressed {}", report.shown.symbol(Of::Load)),
             &format!("range {}", unit.fine),
             "min",
         ]
@@ -152,7 +153,7 @@ pub(super) fn table_of_loads(report: &LayInReport) -> Vec<[String; 8]> {
             load.dummies().to_string(),
             bare(unit, load.ends[0]),
             bare(unit, load.ends[1]),
-            of(&|ran| number(ran.largest, 3)),
+            of(&|ran| report.shown.bare(Of::Load, ran.largest, 3)),
             of(&|ran| number(unit.finely(ran.thickness.max - ran.thickness.min), 2)),
             of(&|ran| ran.time.map_or_else(|| "-".to_owned(), minutes)),
         ]
@@ -245,9 +246,9 @@ pub(super) fn advice(report: &LayInReport) -> Vec<String> {
             told.push(format!("with those pockets empty, at the same pressure: {why}"));
         }
         Some(Ok(ran)) => told.push(format!(
-            "with those pockets empty, at the same pressure: {}, at most {} N on a part, range {} at the end, {}",
+            "with those pockets empty, at the same pressure: {}, at most {} on a part, range {} at the end, {}",
             if ran.holds { "it holds too" } else { &ran.ending },
-            number(ran.largest, 3),
+            report.shown.say(Of::Load, ran.largest, 3),
             fine(unit, ran.thickness.max - ran.thickness.min),
             ran.time.map_or_else(
                 || "not finished".to_owned(),

@@ -2,9 +2,10 @@
 
 use super::lay_in::{CAUTION, ENDS, advice, ended, lot, table_of_loads, table_of_ways, ways_told};
 use super::pockets::{self, Tag};
-use super::{Laid, fine, minutes, number, thickness};
+use super::{Laid, fine, minutes, thickness};
 use crate::report::calibration::page::{Card, end, head, list, picture, table};
 use twinplate_shop::lay_in::{LayInReport, Layout, Load};
+use twinplate_sim::model::Of;
 
 /// Draws the page.
 pub(crate) fn draw(
@@ -37,6 +38,7 @@ pub(crate) fn draw(
 fn cards(report: &LayInReport) -> [Card; 4] {
     let [listed, balanced] = ENDS.map(|way| report.total(way));
     let unit = &report.unit;
+    let load = |newtons: f64| report.shown.say(Of::Load, newtons, 3);
     [
         (
             "Loads",
@@ -45,11 +47,11 @@ fn cards(report: &LayInReport) -> [Card; 4] {
         ),
         (
             "Largest load on one part",
-            format!("{} N", number(balanced.largest, 3)),
+            load(balanced.largest),
             format!(
-                "as listed {} N; a part may crack at {} N",
-                number(listed.largest, 3),
-                number(report.strength, 3)
+                "as listed {}; a part may crack at {}",
+                load(listed.largest),
+                load(report.strength)
             ),
         ),
         (

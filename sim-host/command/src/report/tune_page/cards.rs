@@ -1,9 +1,9 @@
 //! The answers on top: the gains, their margins, what was judged, why these, what limits them; or what binds and what would free it.
 
 use super::super::svg::escape;
-use super::gain_unit;
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
+use twinplate_sim::model::Shown;
 use twinplate_tune::contradiction::words;
 use twinplate_tune::recommend::{Candidate, Chosen, Nothing};
 use twinplate_tune::work::TuneReport;
@@ -38,7 +38,11 @@ pub(super) fn draw(html: &mut String, report: &TuneReport) {
                 "Log and machine file contradict",
                 "mend one of them",
             );
-            let apart: Vec<String> = report.contradicts.iter().map(words).collect();
+            let apart: Vec<String> = report
+                .contradicts
+                .iter()
+                .map(|apart| words(apart, &report.options.shown))
+                .collect();
             list(html, "why", "Contradictions", &apart, "");
         }
         Err(nothing) => {
@@ -52,7 +56,7 @@ pub(super) fn draw(html: &mut String, report: &TuneReport) {
             gains(html, "Nearest, not recommended", report, candidate);
             margins(html, report, candidate);
             judged(html, report, None);
-            refused(html, nothing);
+            refused(html, nothing, &report.options.shown);
         }
     }
     html.push_str("</section>");
@@ -70,6 +74,7 @@ fn verdict(html: &mut String, class: &str, sign: &str, word: &str, detail: &str)
 /// The gains as the machine file takes them.
 fn gains(html: &mut String, title: &str, report: &TuneReport, candidate: &Candidate) {
     let gains = &candidate.named.gains;
+    let unit = report.told().gain;
     let _ = write!(
         html,
         "<div class=\"card\"><h2>{title}</h2><table class=\"plain\">\
@@ -77,8 +82,8 @@ fn gains(html: &mut String, title: &str, report: &TuneReport, candidate: &Candid
          <tr><td class=\"l\">integral time</td><td class=\"big\">{}</td><td class=\"l\">s</td></tr>\
          <tr><td class=\"l\">setpoint weight</td><td class=\"big\">{}</td><td></td></tr></table>\
          <div class=\"detail\">{}</div></div>",
-        significant(gains.kc, 5),
-        escape(&gain_unit(report)),
+        unit.number(gains.kc, 5),
+        escape(&unit.symbol),
         significant(gains.ti, 5),
         significant(gains.weight, 3),
         escape(&candidate.named.from)
@@ -171,6 +176,7 @@ fn judged(html: &mut String, report: &TuneReport, chosen: Option<&Chosen>) {
     let judged = chosen
         .and_then(|chosen| chosen.judged.as_ref())
         .or(candidate.judged.as_ref());
+    let units = report.told();
     let (short, class, detail) = match (judged, &report.plan) {
         (Some(judged), Some(plan)) => (
             if judged.failed == 0 {
@@ -180,13 +186,13 @@ fn judged(html: &mut String, report: &TuneReport, chosen: Option<&Chosen>) {
             },
             if judged.failed == 0 { "" } else { " out" },
             format!(
-                "Real controller, nonlinear plant, the nominal machine and {} drawn from its envelope: {} N up to {} N at {} N/s, {} N at the \
-                 plant's input, and back. {}",
+                "Real controller, nonlinear plant, the nominal machine and {} drawn from its envelope: {} up to {} at {}, {} at the plant's \
+                 input, and back. {}",
                 judged.runs - 1,
-                significant(plan.low, 4),
-                significant(plan.high, 4),
-                significant(plan.ramp, 3),
-                significant(plan.disturbance, 3),
+                units.output.say(plan.low, 4),
+                units.output.say(plan.high, 4),
+                units.rate.say(plan.ramp, 3),
+                units.output.say(plan.disturbance, 3),
                 match (&report.batch, plan.stand_in) {
                     (Some(batch), false) => format!("With {batch}."),
                     _ => "On stand-in test blocks.".to_owned(),
@@ -227,19 +233,13 @@ fn list(html: &mut String, class: &str, title: &str, sentences: &[String], rest:
     html.push_str("</div>");
 }
 
-fn refused(html: &mut String, nothing: &Nothing) {
+fn refused(html: &mut String, nothing: &Nothing, shown: &Shown) {
     let binds = &nothing.binds;
-    let unit = if binds.unit.is_empty() {
-        String::new()
-    } else {
-        format!(" {}", binds.unit)
-    };
+    let [value, bound, unit] = binds.told(shown);
     let _ = write!(
         html,
-        "<div class=\"card why\"><h2>What binds</h2><div class=\"short out\">{}</div><div class=\"detail\">{} against a bound of {}{unit}, {}</div></div>",
+        "<div class=\"card why\"><h2>What binds</h2><div class=\"short out\">{}</div><div class=\"detail\">{value} against a bound of {bound}{unit}, {}</div></div>",
         escape(&binds.what),
-        significant(binds.value, 3),
-        significant(binds.bound, 3),
         escape(&binds.at)
     );
     html.push_str("<div class=\"card limits\"><h2>Single changes that were tried</h2><ul>");

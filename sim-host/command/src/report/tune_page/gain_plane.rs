@@ -4,13 +4,14 @@ use super::super::svg::{Anchor, Frame, Svg};
 use super::chart::{WIDTH, clipped, log_x, log_y};
 use super::contour::{between, contour, stability_rows};
 use super::tables::in_short;
-use super::{gain_unit, shown_index, sign_of};
+use super::{shown_index, sign_of};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
 use twinplate_sim::math::{abs, cos, limit, log10, max, min, round, sin};
 use twinplate_tune::candidates::Family;
 use twinplate_tune::plane::Plane;
 use twinplate_tune::recommend::{Candidate, Recommendation};
+use twinplate_tune::typed::Typed;
 use twinplate_tune::work::TuneReport;
 
 const HEIGHT: f64 = 590.0;
@@ -65,18 +66,24 @@ pub(super) fn draw(report: &TuneReport) -> String {
         HEIGHT,
         "Plane of gains: stable region, lines of equal maximum sensitivity, share of machines that hold, candidates",
     );
-    shades(&mut svg, &frame, plane);
+    let unit = report.told().gain;
+    shades(&mut svg, &frame, plane, &unit);
     hatch(&mut svg, &frame, plane);
     sensitivity(&mut svg, &frame, found);
     edge(&mut svg, &frame, plane);
     svg.rect(frame.left, frame.top, frame.width, frame.height, "frame");
+    // Places are in decades of what is computed in, the numbers at the axis in what was typed.
+    let decades = log10(unit.value(1.0));
     log_x(
         &mut svg,
-        &frame,
+        &Frame {
+            x: frame.x.map(|end| end + decades),
+            ..frame
+        },
         &format!(
             "{}proportional gain, {}",
             sign_of(found.shown().named.gains.kc),
-            gain_unit(report)
+            unit.symbol
         ),
     );
     log_y(&mut svg, &frame, "integral time, s");
@@ -94,7 +101,7 @@ fn borders(places: &[f64], ends: [f64; 2]) -> Vec<f64> {
 }
 
 /// One cell for each point with a pass rate: as far as it is the nearest.
-fn shades(svg: &mut Svg, frame: &Frame, plane: &Plane) {
+fn shades(svg: &mut Svg, frame: &Frame, plane: &Plane, unit: &Typed) {
     if plane.pass.is_empty() {
         return;
     }
@@ -111,7 +118,7 @@ fn shades(svg: &mut Svg, frame: &Frame, plane: &Plane) {
             grey(*rate),
             &format!(
                 "gain {}, integral time {} s: {:.0} of {} machines hold",
-                significant(plane.shade_kc[column], 3),
+                unit.number(plane.shade_kc[column], 3),
                 significant(plane.shade_ti[row], 3),
                 rate * plane.machines as f64,
                 plane.machines

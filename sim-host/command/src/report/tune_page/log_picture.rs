@@ -3,6 +3,7 @@
 use super::super::svg::{Anchor, Frame, Svg};
 use super::chart::{key, plain_y, range};
 use twinplate_sim::math::{max, min};
+use twinplate_tune::typed::Units;
 use twinplate_tune::work::{LogStudy, TuneReport};
 
 const WIDTH: f64 = 1200.0;
@@ -36,18 +37,16 @@ fn frame(top: f64, height: f64, time: &[f64], y: [f64; 2]) -> Frame {
 /// The picture, where there is a log or a recording.
 pub(super) fn draw(report: &TuneReport) -> Option<String> {
     if let Some(study) = &report.log {
-        return Some(of_log(study));
+        return Some(of_log(study, &report.told()));
     }
     let recording = report.experiment.as_ref()?;
+    let unit = report.told().output;
+    let loads = unit.values(&recording.output);
     let mut svg = Svg::new(WIDTH, 330.0, "Recording of the relay experiment");
-    let output = frame(
-        28.0,
-        170.0,
-        &recording.time_s,
-        range(recording.output.iter().copied()),
-    );
-    plain_y(&mut svg, &output, "load behind the filter, N", 4);
-    svg.path(&output.curve(&recording.time_s, &recording.output), "load");
+    let output = frame(28.0, 170.0, &recording.time_s, range(loads.iter().copied()));
+    let words = format!("load behind the filter, {}", unit.symbol);
+    plain_y(&mut svg, &output, &words, 4);
+    svg.path(&output.curve(&recording.time_s, &loads), "load");
     command(
         &mut svg,
         [230.0, 66.0],
@@ -107,11 +106,11 @@ fn with_gaps(study: &LogStudy) -> (Vec<f64>, Vec<f64>) {
     (time, left_over)
 }
 
-fn of_log(study: &LogStudy) -> String {
+fn of_log(study: &LogStudy, units: &Units) -> String {
     let log = &study.log;
     let fit = study.found.chosen();
-    let unit = |n: usize, other: &'static str| log.columns[n].log_unit.as_deref().unwrap_or(other);
-    let (out_unit, factor) = shown(unit(2, "output unit"));
+    let (out_unit, percent) = shown(&units.output.symbol);
+    let factor = percent * units.output.value(1.0);
     let scaled = |values: &[f64]| -> Vec<f64> { values.iter().map(|v| v * factor).collect() };
     let (output, curve) = (scaled(&log.output), scaled(&study.curve));
     let mut svg = Svg::new(
@@ -142,8 +141,8 @@ fn of_log(study: &LogStudy) -> String {
         &mut svg,
         [346.0, 70.0],
         &log.time_s,
-        &log.command,
-        unit(1, "command unit"),
+        &units.command.values(&log.command),
+        &units.command.symbol,
     );
     let x = top.right() + 14.0;
     key(

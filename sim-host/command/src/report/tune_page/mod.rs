@@ -73,12 +73,13 @@ pub fn draw(report: &TuneReport) -> String {
 }
 
 fn notes(html: &mut String, report: &TuneReport) {
+    let output = report.told().output;
     // What a fit warns of belongs beside the gains that rest on it, not beside the log further down.
     let warnings: Vec<String> = report
         .log
         .iter()
         .flat_map(|study| &study.found.warnings)
-        .map(|warning| format!("Caution: {warning}"))
+        .map(|warning| format!("Caution: {}", warning.answered(&output)))
         .collect();
     let mut all: Vec<&str> = warnings.iter().map(String::as_str).collect();
     all.extend(report.notes.iter().map(String::as_str));
@@ -144,16 +145,6 @@ fn shown_index(found: &Recommendation) -> usize {
     match &found.answer {
         Ok(chosen) => chosen.index,
         Err(nothing) => nothing.nearest,
-    }
-}
-
-/// Unit of the proportional gain: command over output.
-fn gain_unit(report: &TuneReport) -> String {
-    let [command, output] = &report.units;
-    if output == "1" {
-        command.clone()
-    } else {
-        format!("{command}/{output}")
     }
 }
 

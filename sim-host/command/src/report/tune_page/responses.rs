@@ -18,9 +18,9 @@ pub(super) struct Response {
 }
 
 /// What stands in a picture of a response.
-struct What<'a> {
+struct What {
     title: String,
-    band: &'a Band,
+    band: Band,
     quantity: &'static str,
     unit: String,
     /// Name of the range.
@@ -34,6 +34,7 @@ struct What<'a> {
 
 /// After a change of the reference, and after a disturbance: on the real controller where the set was judged so, else linear.
 pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
+    let units = report.told();
     let found = &report.recommendation;
     let judged = found
         .answer
@@ -42,22 +43,28 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
         .and_then(|chosen| chosen.judged.as_ref());
     let pair = match (judged, &report.plan, &found.linear) {
         (Some(judged), Some(plan), _) => {
-            let what = |title: String, band, wanted, quantity| What {
+            let what = |title: String, band: &Band, wanted, quantity| What {
                 title,
-                band,
+                band: answered(band, units.output.value(1.0)),
                 quantity,
-                unit: "N".to_owned(),
+                unit: units.output.symbol.clone(),
                 over: format!("{} machines", judged.runs),
                 wanted,
                 nominal: "nominal machine",
                 // The high step's; the low step's, which is smaller, is not in this picture.
-                bound: Some(max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * plan.high)),
+                bound: Some(
+                    units
+                        .output
+                        .value(max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * plan.high)),
+                ),
             };
             vec![
                 what(
                     format!(
-                        "Ramp {:.0} → {:.0} N, real controller, {} machines",
-                        plan.low, plan.high, judged.runs
+                        "Ramp {} → {}, real controller, {} machines",
+                        units.output.number(plan.low, 3),
+                        units.output.say(plan.high, 3),
+                        judged.runs
                     ),
                     &judged.setpoint_band,
                     "reference",
@@ -65,8 +72,8 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
                 ),
                 what(
                     format!(
-                        "Deviation after {:.0} N at the plant's input, set and cleared",
-                        plan.disturbance
+                        "Deviation after {} at the plant's input, set and cleared",
+                        units.output.say(plan.disturbance, 2)
                     ),
                     &judged.disturbance_band,
                     "zero",
@@ -80,7 +87,7 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
                 title,
                 band,
                 quantity,
-                unit: report.units[1].clone(),
+                unit: units.output.symbol.clone(),
                 over: format!("{corners} corners"),
                 wanted,
                 nominal: "nominal line",
@@ -89,20 +96,21 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
             vec![
                 what(
                     format!("Unit step of the reference, linear, {corners} corners"),
-                    &linear.reference,
+                    // One of the output's unit answers a step of one, whatever the unit.
+                    linear.reference.clone(),
                     "reference",
                     "output",
                 ),
                 what(
                     format!(
                         "Unit step at the plant's input ({}), linear",
-                        if report.units[0] == "1" {
+                        if units.command.symbol == "1" {
                             "all of full scale".to_owned()
                         } else {
-                            format!("1 {}", report.units[0])
+                            format!("1 {}", units.command.symbol)
                         }
                     ),
-                    &linear.disturbance,
+                    answered(&linear.disturbance, units.process_gain()),
                     "zero",
                     "deviation",
                 ),
@@ -113,8 +121,20 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
     pair.iter().map(one).collect()
 }
 
+/// A band so many times as high: in another unit.
+fn answered(band: &Band, factor: f64) -> Band {
+    let times = |values: &[f64]| values.iter().map(|value| factor * value).collect();
+    Band {
+        time: band.time.clone(),
+        reference: times(&band.reference),
+        nominal: times(&band.nominal),
+        low: times(&band.low),
+        high: times(&band.high),
+    }
+}
+
 fn one(what: &What) -> Response {
-    let shown = what.band;
+    let shown = &what.band;
     let moves = shown.reference.windows(2).any(|two| two[0] != two[1]);
     let mut svg = Svg::new(WIDTH, HEIGHT, &what.title);
     let mut entries = vec![

@@ -1,36 +1,40 @@
 //! Tables of the page: the models found in a log, the candidates, the measures of the chosen set.
 
+use super::super::counted;
 use super::super::svg::escape;
-use super::super::tuning::block;
-use super::{gain_unit, shown_index};
+use super::super::tuning::{answer, block};
+use super::shown_index;
 use std::fmt::Write as _;
 use twinplate_check::finding::significant;
+use twinplate_sim::model::Shown;
 use twinplate_tune::candidates::Broken;
 use twinplate_tune::experiment::RelayReading;
 use twinplate_tune::identify::Estimate;
-use twinplate_tune::judge::{Demand, Judgement, Worst};
+use twinplate_tune::judge::{Demand, Judgement};
 use twinplate_tune::recommend::Candidate;
+use twinplate_tune::typed::{Typed, Units};
 use twinplate_tune::work::{LogStudy, TuneReport};
 
 /// The models found in a log or read from a relay's cycle.
 pub(super) fn models(html: &mut String, report: &TuneReport) {
     if let Some(study) = &report.log {
         fits(html, report, study);
-        about_log(html, study);
+        about_log(html, study, &report.told().output);
     }
     if let Some(reading) = report.experiment.as_ref().and_then(|e| e.relay.as_ref()) {
-        relay(html, reading);
+        relay(html, reading, &report.told());
     }
 }
 
 fn fits(html: &mut String, report: &TuneReport, study: &LogStudy) {
-    let [command, output] = &report.units;
+    let units = report.told();
+    let [command, output] = [&units.command.symbol, &units.output.symbol];
     let _ = write!(
         html,
         "<h2>Models found in it, with 95 % intervals</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">form</th>\
          <th>gain, {}</th><th>lag, s</th><th>second lag, s</th><th>dead time, s</th><th>fit, %</th><th>residuals, {}</th>\
          <th class=\"l\">chosen</th></tr>",
-        escape(&if command == "1" {
+        escape(&if command.as_str() == "1" {
             output.clone()
         } else {
             format!("{output}/{command}")
@@ -39,15 +43,15 @@ fn fits(html: &mut String, report: &TuneReport, study: &LogStudy) {
     );
     for (n, fit) in study.found.fits.iter().enumerate() {
         let parameters = &fit.parameters;
-        let cell = |estimate: Estimate| {
+        let cell = |estimate: Estimate, factor: f64| {
             if estimate.value == 0.0 && estimate.low == 0.0 {
                 "<td>–</td>".to_owned()
             } else {
                 format!(
                     "<td>{}<div class=\"cure\">{} to {}</div></td>",
-                    significant(estimate.value, 4),
-                    significant(estimate.low, 4),
-                    significant(estimate.high, 4)
+                    significant(factor * estimate.value, 4),
+                    significant(factor * estimate.low, 4),
+                    significant(factor * estimate.high, 4)
                 )
             }
         };
@@ -56,12 +60,12 @@ fn fits(html: &mut String, report: &TuneReport, study: &LogStudy) {
             "<tr{}><td class=\"l\">{}</td>{}{}{}{}<td>{:.1}</td><td>{}</td><td class=\"l\">{}</td></tr>",
             if n == 0 { " class=\"chosen\"" } else { "" },
             escape(&fit.words),
-            cell(parameters.gain),
-            cell(parameters.tau1),
-            cell(parameters.tau2),
-            cell(parameters.dead_time),
+            cell(parameters.gain, units.process_gain()),
+            cell(parameters.tau1, 1.0),
+            cell(parameters.tau2, 1.0),
+            cell(parameters.dead_time, 1.0),
             fit.fit * 100.0,
-            significant(fit.rms, 2),
+            units.output.number(fit.rms, 2),
             if n == 0 { "✓ chosen" } else { "" }
         );
     }
@@ -69,13 +73,14 @@ fn fits(html: &mut String, report: &TuneReport, study: &LogStudy) {
 }
 
 /// What was assumed of a log and what is wrong with it; what the fit warns of stands on top.
-fn about_log(html: &mut String, study: &LogStudy) {
-    let all = study
-        .log
-        .notes
-        .iter()
-        .cloned()
-        .chain(study.log.defects.iter().map(ToString::to_string));
+fn about_log(html: &mut String, study: &LogStudy, output: &Typed) {
+    let all = study.log.notes.iter().cloned().chain(
+        study
+            .log
+            .defects
+            .iter()
+            .map(|defect| defect.answered(output).to_string()),
+    );
     html.push_str("<ul class=\"told\">");
     for words in all {
         let _ = write!(html, "<li>{}</li>", escape(&words));
@@ -83,19 +88,20 @@ fn about_log(html: &mut String, study: &LogStudy) {
     html.push_str("</ul>");
 }
 
-fn relay(html: &mut String, reading: &RelayReading) {
+fn relay(html: &mut String, reading: &RelayReading, units: &Units) {
     let _ = write!(
         html,
         "<h2>The steady cycle, read in two ways</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\"></th><th>describing function</th>\
-         <th>exact cycle</th></tr><tr><td class=\"l\">ultimate gain, 1/N</td><td>{}</td><td>{}</td></tr>\
+         <th>exact cycle</th></tr><tr><td class=\"l\">ultimate gain, {}</td><td>{}</td><td>{}</td></tr>\
          <tr><td class=\"l\">ultimate period, s</td><td>{}</td><td>{}</td></tr></table>\
-         <p class=\"cure\">Cycle: period {} s, amplitude {} N, mean of {}.</p></div>",
-        significant(reading.describing.kc, 4),
-        significant(reading.exact_ultimate.kc, 4),
+         <p class=\"cure\">Cycle: period {} s, amplitude {}, mean of {}.</p></div>",
+        units.gain.symbol,
+        units.gain.number(reading.describing.kc, 4),
+        units.gain.number(reading.exact_ultimate.kc, 4),
         significant(reading.describing.period(), 4),
         significant(reading.exact_ultimate.period(), 4),
         significant(reading.cycle.period, 4),
-        significant(reading.cycle.amplitude, 4),
+        units.output.say(reading.cycle.amplitude, 4),
         reading.cycles
     );
 }
@@ -104,22 +110,23 @@ fn relay(html: &mut String, reading: &RelayReading) {
 pub(super) fn candidates(html: &mut String, report: &TuneReport) {
     let found = &report.recommendation;
     let judged = report.plan.is_some();
+    let units = report.told();
     let error = if judged {
-        "worst error, N·s"
+        format!("worst error, {}", units.error.symbol)
     } else {
-        "worst error"
+        "worst error".to_owned()
     };
     let _ = write!(
         html,
         "<h2>Candidates</h2><div class=\"sheet scroll\"><table class=\"close\"><tr><th>no.</th><th class=\"l\">set</th><th>gain, {}</th><th>time, s</th>\
          <th>weight</th><th>Ms</th><th>worst Ms</th><th>GM</th><th>PM, °</th><th>delay, ms</th><th>{error}</th>{}\
          <th class=\"l\">breaks</th></tr>",
-        escape(&gain_unit(report)),
+        escape(&units.gain.symbol),
         if judged { "<th>held</th>" } else { "" }
     );
     for (n, candidate) in found.candidates.iter().enumerate() {
         let chosen = n == shown_index(found) && found.answer.is_ok();
-        candidate_row(html, n, candidate, chosen, judged);
+        candidate_row(html, n, candidate, chosen, report);
     }
     let over = if judged {
         format!(
@@ -136,7 +143,14 @@ pub(super) fn candidates(html: &mut String, report: &TuneReport) {
     );
 }
 
-fn candidate_row(html: &mut String, n: usize, candidate: &Candidate, chosen: bool, judged: bool) {
+fn candidate_row(
+    html: &mut String,
+    n: usize,
+    candidate: &Candidate,
+    chosen: bool,
+    report: &TuneReport,
+) {
+    let (units, judged) = (report.told(), report.plan.is_some());
     let (named, lines) = (&candidate.named, &candidate.on_lines);
     let ms = |stable: bool, value: f64| {
         if stable {
@@ -163,7 +177,7 @@ fn candidate_row(html: &mut String, n: usize, candidate: &Candidate, chosen: boo
         n + 1,
         escape(&named.name),
         escape(&named.from),
-        significant(named.gains.kc, 4),
+        units.gain.number(named.gains.kc, 4),
         significant(named.gains.ti, 4),
         significant(named.gains.weight, 3),
         ms(lines.nominal.stable, lines.nominal.sensitivity),
@@ -171,15 +185,15 @@ fn candidate_row(html: &mut String, n: usize, candidate: &Candidate, chosen: boo
         significant(lines.nominal.gain, 3),
         lines.nominal.phase.to_degrees(),
         significant(lines.nominal.delay * 1e3, 3),
-        if error.is_finite() {
-            significant(error, 3)
-        } else {
-            "–".to_owned()
+        match &candidate.judged {
+            _ if !error.is_finite() => "–".to_owned(),
+            Some(_) => units.error.number(error, 3),
+            None => significant(error, 3),
         },
         if chosen {
             "nothing: <b>recommended</b>".to_owned()
         } else {
-            breaks(&candidate.broken)
+            breaks(&candidate.broken, &report.options.shown)
         }
     );
 }
@@ -198,7 +212,7 @@ pub(super) fn in_short(broken: &Broken) -> &str {
     }
 }
 
-fn breaks(broken: &[Broken]) -> String {
+fn breaks(broken: &[Broken], shown: &Shown) -> String {
     if broken.is_empty() {
         return "nothing".to_owned();
     }
@@ -206,17 +220,8 @@ fn breaks(broken: &[Broken]) -> String {
         .iter()
         .map(|broken| {
             let told = if broken.bound > 0.0 {
-                let unit = if broken.unit.is_empty() {
-                    String::new()
-                } else {
-                    format!(" {}", broken.unit)
-                };
-                format!(
-                    "{}: {} over {}{unit}",
-                    in_short(broken),
-                    significant(broken.value, 3),
-                    significant(broken.bound, 3)
-                )
+                let [value, bound, unit] = broken.told(shown);
+                format!("{}: {value} over {bound}{unit}", in_short(broken))
             } else {
                 format!("{} ({})", broken.what, broken.at)
             };
@@ -231,20 +236,19 @@ pub(super) fn judged(html: &mut String, report: &TuneReport) {
         return;
     };
     if let Some(judged) = &chosen.judged {
-        measures(html, judged);
+        measures(html, judged, &report.told(), &report.options.shown);
     }
     if report.machine.is_some() {
         let gains = &report.recommendation.candidates[chosen.index].named.gains;
         let _ = write!(
             html,
             "<h2>For the machine file</h2><pre class=\"sheet\">{}</pre>",
-            escape(&block(gains))
+            escape(&block(gains, &report.options.shown))
         );
     }
 }
 
-fn measures(html: &mut String, judged: &Judgement) {
-    let nominal = &judged.nominal.measured;
+fn measures(html: &mut String, judged: &Judgement, units: &Units, shown: &Shown) {
     let _ = write!(
         html,
         "<h2>The recommended set on the real controller, {} machines</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">measure</th>\
@@ -265,64 +269,23 @@ fn measures(html: &mut String, judged: &Judgement) {
                 Demand::Overshoot => worst.demand.worst(),
                 other => other.what().to_owned(),
             },
-            worst.demand.unit(),
-            significant(value, 3),
-            significant(worst.value, 3),
-            significant(worst.bound, 3),
+            worst.demand.of().map_or("", |of| shown.symbol(of)),
+            counted(shown, worst.demand.of(), value, 3),
+            counted(shown, worst.demand.of(), worst.value, 3),
+            counted(shown, worst.demand.of(), worst.bound, 3),
             worst.run,
             worst.failed
         );
     }
-    let percent = Worst {
-        value: judged.travel.value * 100.0,
-        ..judged.travel
-    };
-    for (what, unit, value, worst) in [
-        (
-            "largest overshoot",
-            "N",
-            nominal.largest_over,
-            judged.overshoot,
-        ),
-        (
-            "settling after the ramp",
-            "s",
-            nominal.settling,
-            judged.settling,
-        ),
-        (
-            "error under the ramp",
-            "N·s",
-            nominal.iae_setpoint,
-            judged.iae_setpoint,
-        ),
-        (
-            "error under the disturbance",
-            "N·s",
-            nominal.iae_disturbance,
-            judged.iae_disturbance,
-        ),
-        (
-            "deviation under it",
-            "N",
-            nominal.peak_deviation,
-            judged.peak_deviation,
-        ),
-        ("recovery from it", "s", nominal.recovery, judged.recovery),
-        ("actuator travel", "%/s", nominal.travel * 100.0, percent),
-        (
-            "noise amplification",
-            "",
-            nominal.noise_gain,
-            judged.noise_gain,
-        ),
-    ] {
+    for measure in answer::measures(judged, units) {
         let _ = write!(
             html,
-            "<tr><td class=\"l\">{what}</td><td class=\"l\">{unit}</td><td>{}</td><td>{}</td><td></td><td>{}</td><td></td></tr>",
-            significant(value, 3),
-            significant(worst.value, 3),
-            worst.run
+            "<tr><td class=\"l\">{}</td><td class=\"l\">{}</td><td>{}</td><td>{}</td><td></td><td>{}</td><td></td></tr>",
+            measure.what,
+            measure.unit,
+            significant(measure.nominal, 3),
+            significant(measure.worst.value, 3),
+            measure.worst.run
         );
     }
     let hunting = if judged.hunting.value > 0.0 {

@@ -15,15 +15,16 @@ use twinplate_tune::import::{ImportOptions, import};
 use twinplate_tune::recommend::Nothing;
 use twinplate_tune::work::{Request, Source, TuneReport, tune};
 
-const FEW: Effort = Effort {
-    runs: 2,
-    compare: 1,
-    shade: 1,
-    plane: [14, 12],
-    shades: [4, 3],
-    threads: 2,
-    seed: 1,
-};
+fn few() -> Effort {
+    Effort {
+        runs: 2,
+        compare: 1,
+        shade: 1,
+        plane: [14, 12],
+        shades: [4, 3],
+        ..Effort::usual(2)
+    }
+}
 
 fn report(machine: Option<&Machine>, source: Source) -> TuneReport {
     let request = Request {
@@ -32,7 +33,7 @@ fn report(machine: Option<&Machine>, source: Source) -> TuneReport {
         source,
         filter: None,
         dead_time: None,
-        options: FEW,
+        options: few(),
     };
     tune(&request, &|_, _| ()).expect("a report")
 }

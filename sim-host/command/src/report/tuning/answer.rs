@@ -8,15 +8,22 @@ use twinplate_check::finding::significant as number;
 use twinplate_sim::model::Gains;
 use twinplate_tune::contradiction::words;
 use twinplate_tune::identify::Warning;
-use twinplate_tune::judge::{Demand, Judgement};
+use twinplate_tune::judge::{Demand, Judgement, Worst};
 use twinplate_tune::recommend::{Chosen, Nothing};
+use twinplate_tune::typed::{Typed, Units};
 use twinplate_tune::work::TuneReport;
 
-pub(super) fn recommended(text: &mut String, report: &TuneReport, chosen: &Chosen, style: Style) {
+pub(super) fn recommended(
+    text: &mut String,
+    report: &TuneReport,
+    chosen: &Chosen,
+    units: &Units,
+    style: Style,
+) {
     let found = &report.recommendation;
     let candidate = &found.candidates[chosen.index];
     if let Some(judged) = &chosen.judged {
-        judgement(text, judged, style);
+        judgement(text, judged, units, style);
     }
     heading(
         text,
@@ -51,9 +58,9 @@ pub(super) fn recommended(text: &mut String, report: &TuneReport, chosen: &Chose
     text.push('\n');
     let gains = &candidate.named.gains;
     if report.machine.is_some() {
-        text.push_str(&block(gains));
+        text.push_str(&block(gains, &report.options.shown));
     } else {
-        text.push_str(&plain(report, gains));
+        text.push_str(&plain(report, gains, units));
     }
     let warnings = report.log.as_ref().map_or(0, |study| {
         study
@@ -79,7 +86,7 @@ pub(super) fn recommended(text: &mut String, report: &TuneReport, chosen: &Chose
             &format!(
                 "verdict: recommended, {}: gain {}, integral time {} s",
                 candidate.named.name,
-                number(gains.kc, 3),
+                units.gain.number(gains.kc, 3),
                 number(gains.ti, 3)
             )
         )
@@ -87,20 +94,21 @@ pub(super) fn recommended(text: &mut String, report: &TuneReport, chosen: &Chose
 }
 
 /// Gains without a machine file: in the log's units, and in its command's own where that is per cent.
-fn plain(report: &TuneReport, gains: &Gains) -> String {
-    let [command, output] = &report.units;
+fn plain(report: &TuneReport, gains: &Gains, units: &Units) -> String {
+    let [command, output] = [&units.command.symbol, &units.output.symbol];
+    // As many digits as it was found to.
+    let kc = units.gain.number(gains.kc, 5);
     let own = report
         .log
         .as_ref()
         .and_then(|study| study.log.columns[1].unit.as_deref());
     let gain = match (command.as_str(), own) {
         ("1", Some("%")) => format!(
-            "{} 1/{output} = {} %/{output}",
-            gains.kc,
-            number(gains.kc * 100.0, 5)
+            "{kc} 1/{output} = {} %/{output}",
+            units.gain.number(gains.kc * 100.0, 5)
         ),
-        ("1", _) => format!("{} 1/{output}", gains.kc),
-        _ => format!("{} ({command} per {output})", gains.kc),
+        ("1", _) => format!("{kc} 1/{output}"),
+        _ => format!("{kc} ({command} per {output})"),
     };
     format!(
         "proportional gain  {gain}\nintegral time      {} s\nsetpoint weight    {:?}\n",
@@ -108,14 +116,98 @@ fn plain(report: &TuneReport, gains: &Gains) -> String {
     )
 }
 
+/// A measure of a set over its machines, as it is told.
+pub(crate) struct Measure {
+    /// What it is.
+    pub what: &'static str,
+    /// Its unit; empty for a plain number.
+    pub unit: String,
+    /// Of the nominal machine.
+    pub nominal: f64,
+    /// Worst of all.
+    pub worst: Worst,
+}
+
+/// Measures of a set over its machines that nothing is demanded of.
+pub(crate) fn measures(judged: &Judgement, units: &Units) -> [Measure; 8] {
+    let nominal = &judged.nominal.measured;
+    let measure = |what, unit: &str, nominal: f64, worst: Worst, factor: f64| Measure {
+        what,
+        unit: unit.to_owned(),
+        nominal: factor * nominal,
+        worst: Worst {
+            value: factor * worst.value,
+            ..worst
+        },
+    };
+    let of = |what, unit: &Typed, nominal, worst| {
+        measure(what, &unit.symbol, nominal, worst, unit.value(1.0))
+    };
+    let (load, error) = (&units.output, &units.error);
+    [
+        of(
+            "largest overshoot",
+            load,
+            nominal.largest_over,
+            judged.overshoot,
+        ),
+        measure(
+            "settling after the ramp",
+            "s",
+            nominal.settling,
+            judged.settling,
+            1.0,
+        ),
+        of(
+            "error under the ramp",
+            error,
+            nominal.iae_setpoint,
+            judged.iae_setpoint,
+        ),
+        of(
+            "error under the disturbance",
+            error,
+            nominal.iae_disturbance,
+            judged.iae_disturbance,
+        ),
+        of(
+            "deviation under it",
+            load,
+            nominal.peak_deviation,
+            judged.peak_deviation,
+        ),
+        measure(
+            "recovery from it",
+            "s",
+            nominal.recovery,
+            judged.recovery,
+            1.0,
+        ),
+        measure(
+            "actuator travel",
+            "%/s",
+            nominal.travel,
+            judged.travel,
+            100.0,
+        ),
+        // Load on the declared line over load: a plain number.
+        measure(
+            "noise amplification",
+            "",
+            nominal.noise_gain,
+            judged.noise_gain,
+            1.0,
+        ),
+    ]
+}
+
 /// Measures of the chosen set over the envelope.
-fn judgement(text: &mut String, judged: &Judgement, style: Style) {
+fn judgement(text: &mut String, judged: &Judgement, units: &Units, style: Style) {
     heading(
         text,
         &format!("Real controller, {} machines", judged.runs),
         style,
     );
-    let nominal = &judged.nominal.measured;
     let _ = writeln!(
         text,
         "{:<32}{:>12}{:>12}{:>8}{:>10}",
@@ -132,7 +224,14 @@ fn judgement(text: &mut String, judged: &Judgement, style: Style) {
     };
     for worst in &judged.demands {
         let (value, _) = judged.nominal.of(worst.demand);
-        let unit = worst.demand.unit();
+        let told = |value: f64| match worst.demand.of() {
+            Some(_) => units.output.value(value),
+            None => value,
+        };
+        let unit = match worst.demand.of() {
+            Some(_) => &*units.output.symbol,
+            None => "",
+        };
         let name = match worst.demand {
             Demand::Overshoot => worst.demand.worst(),
             other => other.what().to_owned(),
@@ -142,43 +241,27 @@ fn judgement(text: &mut String, judged: &Judgement, style: Style) {
         } else {
             format!("{name}, {unit}")
         };
-        row(&what, value, worst.value, worst.run, Some(worst.bound));
+        row(
+            &what,
+            told(value),
+            told(worst.value),
+            worst.run,
+            Some(told(worst.bound)),
+        );
     }
-    for (what, value, worst) in [
-        (
-            "largest overshoot, N",
-            nominal.largest_over,
-            judged.overshoot,
-        ),
-        (
-            "settling after the ramp, s",
-            nominal.settling,
-            judged.settling,
-        ),
-        (
-            "error under the ramp, N·s",
-            nominal.iae_setpoint,
-            judged.iae_setpoint,
-        ),
-        (
-            "error under the disturbance, N·s",
-            nominal.iae_disturbance,
-            judged.iae_disturbance,
-        ),
-        (
-            "deviation under it, N",
-            nominal.peak_deviation,
-            judged.peak_deviation,
-        ),
-        ("recovery from it, s", nominal.recovery, judged.recovery),
-        ("actuator travel, %/s", nominal.travel * 100.0, {
-            let mut travel = judged.travel;
-            travel.value *= 100.0;
-            travel
-        }),
-        ("noise amplification", nominal.noise_gain, judged.noise_gain),
-    ] {
-        row(what, value, worst.value, worst.run, None);
+    for measure in measures(judged, units) {
+        let unit = match measure.unit.as_str() {
+            "" => String::new(),
+            unit => format!(", {unit}"),
+        };
+        let worst = measure.worst;
+        row(
+            &format!("{}{unit}", measure.what),
+            measure.nominal,
+            worst.value,
+            worst.run,
+            None,
+        );
     }
     if judged.hunting.value > 0.0 {
         let _ = writeln!(
@@ -197,7 +280,7 @@ fn contradiction(text: &mut String, report: &TuneReport, style: Style) {
         "The log is not of the machine that the file declares, so that nothing was run on it: a trial would say nothing of the logged line.",
     );
     for apart in &report.contradicts {
-        paragraph(text, "- ", &words(apart));
+        paragraph(text, "- ", &words(apart, &report.options.shown));
     }
     paragraph(
         text,
@@ -225,12 +308,8 @@ pub(super) fn refused(text: &mut String, report: &TuneReport, nothing: &Nothing,
     let binds = &nothing.binds;
     // What must not happen at all has no numbers to tell.
     let by = if binds.bound > 0.0 {
-        format!(
-            ": {} against {} {}",
-            number(binds.value, 3),
-            number(binds.bound, 3),
-            binds.unit
-        )
+        let [value, bound, unit] = binds.told(&report.options.shown);
+        format!(": {value} against {bound}{unit}")
     } else {
         String::new()
     };

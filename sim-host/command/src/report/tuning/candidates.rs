@@ -6,14 +6,15 @@ use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_tune::candidates::{Broken, OnLines};
 use twinplate_tune::recommend::Candidate;
+use twinplate_tune::typed::Units;
 use twinplate_tune::work::TuneReport;
 
 /// One line a candidate.
-pub(super) fn candidates(text: &mut String, report: &TuneReport, style: Style) {
+pub(super) fn candidates(text: &mut String, report: &TuneReport, units: &Units, style: Style) {
     let found = &report.recommendation;
     heading(text, "Candidates", style);
     let judged = report.plan.is_some();
-    let unit = if judged { "N·s" } else { "" };
+    let unit = if judged { &*units.error.symbol } else { "" };
     let _ = writeln!(
         text,
         "{:<13}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  holds",
@@ -25,7 +26,7 @@ pub(super) fn candidates(text: &mut String, report: &TuneReport, style: Style) {
     };
     for (n, candidate) in found.candidates.iter().enumerate() {
         let chosen = n == shown && found.answer.is_ok();
-        let line = candidate_line(candidate, chosen);
+        let line = candidate_line(candidate, units, chosen);
         let kind = if chosen { Paint::Strong } else { Paint::Quiet };
         let _ = writeln!(text, "{}", style.paint(kind, &line));
     }
@@ -50,13 +51,18 @@ pub(super) fn candidates(text: &mut String, report: &TuneReport, style: Style) {
     }
 }
 
-fn candidate_line(candidate: &Candidate, chosen: bool) -> String {
+fn candidate_line(candidate: &Candidate, units: &Units, chosen: bool) -> String {
     let OnLines {
         nominal,
         worst,
         stable,
         ..
     } = &candidate.on_lines;
+    // Without a trial the errors are for a unit step, and have no unit.
+    let error = |value: f64| match candidate.judged {
+        Some(_) => units.error.number(value, 3),
+        None => number(value, 3),
+    };
     let ms = |stable: bool, value: f64| {
         if stable {
             format!("{value:.2}")
@@ -67,14 +73,14 @@ fn candidate_line(candidate: &Candidate, chosen: bool) -> String {
     format!(
         "{:<13}{:>11}{:>9}{:>7}{:>7}{:>7}{:>5}{:>9}  {}",
         candidate.named.name,
-        number(candidate.named.gains.kc, 4),
+        units.gain.number(candidate.named.gains.kc, 4),
         number(candidate.named.gains.ti, 4),
         ms(nominal.stable, nominal.sensitivity),
         ms(*stable, worst.sensitivity),
         number(nominal.gain, 3),
         format!("{:.0}", nominal.phase.to_degrees()),
         if candidate.worst_iae().is_finite() {
-            number(candidate.worst_iae(), 3)
+            error(candidate.worst_iae())
         } else {
             "-".to_owned()
         },

@@ -35,8 +35,9 @@ pub(crate) fn draw_comparison(found: &Comparison, style: Style) -> String {
             .as_ref()
             .map_or_else(|| "-".to_owned(), |j| number(pick(j), 3))
     };
-    row("proportional gain, 1/N", &|n| {
-        number(side(n).named.gains.kc, 5)
+    let units = &found.units;
+    row(&format!("proportional gain, {}", units.gain.symbol), &|n| {
+        units.gain.number(side(n).named.gains.kc, 5)
     });
     row("integral time, s", &|n| number(side(n).named.gains.ti, 5));
     row("setpoint weight", &|n| {
@@ -65,19 +66,23 @@ pub(crate) fn draw_comparison(found: &Comparison, style: Style) -> String {
     });
     row("runs that failed", &|n| judged(n, &|j| j.failed as f64));
     for (index, demand) in twinplate_tune::judge::DEMANDS.iter().enumerate() {
+        let value = |value: f64| demand.of().map_or(value, |_| units.output.value(value));
         row(&demand.worst(), &|n| {
-            judged(n, &|j| j.demands.get(index).map_or(0.0, |d| d.value))
+            judged(n, &|j| j.demands.get(index).map_or(0.0, |d| value(d.value)))
         });
     }
-    row("largest overshoot, N", &|n| {
-        judged(n, &|j| j.overshoot.value)
-    });
-    row("error under disturbance, N·s", &|n| {
-        judged(n, &|j| j.iae_disturbance.value)
-    });
-    row("deviation under it, N", &|n| {
-        judged(n, &|j| j.peak_deviation.value)
-    });
+    row(
+        &format!("largest overshoot, {}", units.output.symbol),
+        &|n| judged(n, &|j| units.output.value(j.overshoot.value)),
+    );
+    row(
+        &format!("error under disturbance, {}", units.error.symbol),
+        &|n| judged(n, &|j| units.error.value(j.iae_disturbance.value)),
+    );
+    row(
+        &format!("deviation under it, {}", units.output.symbol),
+        &|n| judged(n, &|j| units.output.value(j.peak_deviation.value)),
+    );
     row("actuator travel, %/s", &|n| {
         judged(n, &|j| 100.0 * j.travel.value)
     });

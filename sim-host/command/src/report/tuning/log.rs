@@ -5,9 +5,10 @@ use crate::report::{heading, paragraph};
 use std::fmt::Write as _;
 use twinplate_check::finding::significant as number;
 use twinplate_tune::import::Column;
+use twinplate_tune::typed::{Typed, Units};
 use twinplate_tune::work::{LogStudy, TuneReport};
 
-pub(super) fn log(text: &mut String, study: &LogStudy, style: Style) {
+pub(super) fn log(text: &mut String, study: &LogStudy, units: &Units, style: Style) {
     heading(text, "Log", style);
     let [_, command, output] = &study.log.columns;
     let unit = |column: &Column| column.unit.clone().unwrap_or_else(|| "no unit".to_owned());
@@ -31,37 +32,41 @@ pub(super) fn log(text: &mut String, study: &LogStudy, style: Style) {
         paragraph(text, "- ", note);
     }
     for defect in &study.log.defects {
-        paragraph(text, "- ", &defect.to_string());
+        paragraph(text, "- ", &defect.answered(&units.output).to_string());
     }
-    models(text, study);
+    models(text, study, units);
     let parameters = &study.found.chosen().parameters;
     let mut intervals = Vec::new();
-    for (what, estimate) in [
-        ("gain", parameters.gain),
-        ("lag", parameters.tau1),
-        ("second lag", parameters.tau2),
-        ("dead time", parameters.dead_time),
+    for (what, estimate, factor) in [
+        ("gain", parameters.gain, units.process_gain()),
+        ("lag", parameters.tau1, 1.0),
+        ("second lag", parameters.tau2, 1.0),
+        ("dead time", parameters.dead_time, 1.0),
     ] {
         if estimate.value != 0.0 {
             intervals.push(format!(
                 "{what} {} to {}",
-                number(estimate.low, 4),
-                number(estimate.high, 4)
+                number(factor * estimate.low, 4),
+                number(factor * estimate.high, 4)
             ));
         }
     }
     paragraph(text, "95 %: ", &intervals.join(", "));
     for warning in &study.found.warnings {
-        paragraph(text, "- ", &warning.to_string());
+        paragraph(text, "- ", &warning.answered(&units.output).to_string());
     }
 }
 
 /// Fitted models, the chosen one first.
-fn models(text: &mut String, study: &LogStudy) {
-    let unit = |n: usize| study.log.columns[n].log_unit.as_deref().unwrap_or("?");
-    let gain = match unit(1) {
-        "1" => format!("gain {}", unit(2)),
-        command => format!("gain {}/{command}", unit(2)),
+fn models(text: &mut String, study: &LogStudy, units: &Units) {
+    let told = |n: usize, unit: &Typed| match study.log.columns[n].log_unit {
+        Some(_) => unit.symbol.clone(),
+        None => "?".to_owned(),
+    };
+    let output = told(2, &units.output);
+    let gain = match told(1, &units.command).as_str() {
+        "1" => format!("gain {output}"),
+        command => format!("gain {output}/{command}"),
     };
     let _ = writeln!(
         text,
@@ -83,7 +88,7 @@ fn models(text: &mut String, study: &LogStudy) {
             text,
             "{:<23}{:>11}{first:>10}{second:>9}{:>12}{:>6.1}{}",
             fit.words.chars().take(23).collect::<String>(),
-            number(fit.model.gain, 4),
+            number(units.process_gain() * fit.model.gain, 4),
             number(fit.model.dead_time, 4),
             fit.fit * 100.0,
             if n == 0 { "  chosen" } else { "" }
@@ -91,7 +96,7 @@ fn models(text: &mut String, study: &LogStudy) {
     }
 }
 
-pub(super) fn experiment(text: &mut String, report: &TuneReport, style: Style) {
+pub(super) fn experiment(text: &mut String, report: &TuneReport, units: &Units, style: Style) {
     let Some(recording) = &report.experiment else {
         return;
     };
@@ -100,10 +105,10 @@ pub(super) fn experiment(text: &mut String, report: &TuneReport, style: Style) {
         text,
         "",
         &format!(
-            "{} of {} % of full scale at {} N, {} s recorded",
+            "{} of {} % of full scale at {}, {} s recorded",
             recording.kind.word(),
             number(recording.size * 100.0, 3),
-            number(recording.load, 4),
+            units.output.say(recording.load, 4),
             number(recording.time_s.last().copied().unwrap_or(0.0), 3)
         ),
     );
@@ -112,9 +117,9 @@ pub(super) fn experiment(text: &mut String, report: &TuneReport, style: Style) {
     };
     let _ = writeln!(
         text,
-        "cycle: period {} s, amplitude {} N, mean of {}",
+        "cycle: period {} s, amplitude {}, mean of {}",
         number(reading.cycle.period, 4),
-        number(reading.cycle.amplitude, 4),
+        units.output.say(reading.cycle.amplitude, 4),
         reading.cycles
     );
     let _ = writeln!(
@@ -123,12 +128,12 @@ pub(super) fn experiment(text: &mut String, report: &TuneReport, style: Style) {
     );
     for (what, a, b) in [
         (
-            "ultimate gain 1/N",
-            reading.describing.kc,
-            reading.exact_ultimate.kc,
+            format!("ultimate gain {}", units.gain.symbol),
+            units.gain.value(reading.describing.kc),
+            units.gain.value(reading.exact_ultimate.kc),
         ),
         (
-            "ultimate period s",
+            "ultimate period s".to_owned(),
             reading.describing.period(),
             reading.exact_ultimate.period(),
         ),

@@ -1,6 +1,6 @@
 //! What `tune` found, for a terminal: 80 columns, the recommendation in the last lines.
 
-mod answer;
+pub(super) mod answer;
 mod candidates;
 mod comparison;
 mod log;
@@ -9,8 +9,9 @@ pub(crate) use comparison::draw_comparison;
 
 use super::{Paint, Style, paragraph};
 use std::fmt::Write as _;
-use twinplate_check::finding::significant as number;
-use twinplate_sim::model::Gains;
+use twinplate_sim::files::written_gain;
+use twinplate_sim::model::{Gains, Shown};
+use twinplate_tune::typed::Units;
 use twinplate_tune::work::TuneReport;
 
 /// What a single change would do where no gain set holds every limit.
@@ -22,12 +23,14 @@ pub(super) const fn with_it(passes: bool) -> &'static str {
     }
 }
 
-/// The gains block of a machine file.
+/// The gains block of a machine file, as [`twinplate_sim::files::with_gains`] writes it.
 #[must_use]
-pub fn block(gains: &Gains) -> String {
+pub fn block(gains: &Gains, shown: &Shown) -> String {
     format!(
-        "[gains]\nproportional = \"{} 1/N\"\nintegral-time = \"{} s\"\nsetpoint-weight = {:?}\n",
-        gains.kc, gains.ti, gains.weight
+        "[gains]\nproportional = \"{}\"\nintegral-time = \"{} s\"\nsetpoint-weight = {:?}\n",
+        written_gain(gains.kc, shown),
+        gains.ti,
+        gains.weight
     )
 }
 
@@ -35,20 +38,21 @@ pub fn block(gains: &Gains) -> String {
 #[must_use]
 pub fn draw(report: &TuneReport, style: Style) -> String {
     let mut text = String::new();
-    head(&mut text, report, style);
+    let units = report.told();
+    head(&mut text, report, &units, style);
     if let Some(study) = &report.log {
-        log::log(&mut text, study, style);
+        log::log(&mut text, study, &units, style);
     }
-    log::experiment(&mut text, report, style);
-    candidates::candidates(&mut text, report, style);
+    log::experiment(&mut text, report, &units, style);
+    candidates::candidates(&mut text, report, &units, style);
     match &report.recommendation.answer {
-        Ok(chosen) => answer::recommended(&mut text, report, chosen, style),
+        Ok(chosen) => answer::recommended(&mut text, report, chosen, &units, style),
         Err(nothing) => answer::refused(&mut text, report, nothing, style),
     }
     text
 }
 
-fn head(text: &mut String, report: &TuneReport, style: Style) {
+fn head(text: &mut String, report: &TuneReport, units: &Units, style: Style) {
     let what = match (&report.machine, &report.log) {
         (Some([id, _]), _) => format!("tune {id}"),
         (None, _) => "tune a log".to_owned(),
@@ -63,12 +67,12 @@ fn head(text: &mut String, report: &TuneReport, style: Style) {
             text,
             "trial: ",
             &format!(
-                "{} N to {} N at {} N/s, disturbance {} N at the plant's input, back to {} N",
-                number(plan.low, 4),
-                number(plan.high, 4),
-                number(plan.ramp, 3),
-                number(plan.disturbance, 3),
-                number(plan.low, 4)
+                "{} to {} at {}, disturbance {} at the plant's input, back to {}",
+                units.output.say(plan.low, 4),
+                units.output.say(plan.high, 4),
+                units.rate.say(plan.ramp, 3),
+                units.output.say(plan.disturbance, 3),
+                units.output.say(plan.low, 4)
             ),
         );
     }
