@@ -3,6 +3,7 @@
 //! A generated table stands between `<!-- generated: NAME -->` and `<!-- end -->`. `UPDATE=1` rewrites it; read the
 //! difference before you commit it.
 
+mod campaign;
 mod constants;
 mod counts;
 mod directions;
@@ -10,6 +11,7 @@ mod faults;
 mod heat;
 mod image;
 mod interlocks;
+mod jobs;
 mod keys;
 mod links;
 mod measure;

@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// A folder of its own with a copy of the demonstration set; removed when dropped.
-struct Desk(PathBuf);
+pub struct Desk(pub PathBuf);
 
 impl Desk {
-    fn new(name: &str) -> Self {
+    pub fn new(name: &str) -> Self {
         let path =
             std::env::temp_dir().join(format!("twinplate-docs-{name}-{}", std::process::id()));
         copy(&root().join("recipes"), &path.join("recipes"));
@@ -16,7 +16,7 @@ impl Desk {
     }
 
     /// Replaces `old`, which must be there once, in a file.
-    fn edit(&self, file: &str, old: &str, new: &str) {
+    pub fn edit(&self, file: &str, old: &str, new: &str) {
         let path = self.0.join(file);
         let text = std::fs::read_to_string(&path).expect("file");
         assert_eq!(text.matches(old).count(), 1, "{old} in {file}");
@@ -24,7 +24,7 @@ impl Desk {
     }
 
     /// Types a command; gives what the terminal shows. The exit code must be as said.
-    fn types(&self, arguments: &str, code: i32) -> String {
+    pub fn types(&self, arguments: &str, code: i32) -> String {
         let output = Command::new(env!("CARGO_BIN_EXE_twinplate"))
             .args(arguments.split_whitespace())
             .current_dir(&self.0)
@@ -46,7 +46,7 @@ impl Drop for Desk {
     }
 }
 
-fn copy(from: &Path, to: &Path) {
+pub fn copy(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).expect("folder");
     for entry in std::fs::read_dir(from).expect("folder") {
         let entry = entry.expect("entry");
@@ -60,7 +60,7 @@ fn copy(from: &Path, to: &Path) {
 }
 
 /// Leaves out the lines from one that begins with `from` to just before one that begins with `to`.
-fn cut(text: &str, from: &str, to: &str) -> String {
+pub fn cut(text: &str, from: &str, to: &str) -> String {
     let lines: Vec<&str> = text.lines().collect();
     let at = |start: usize, head: &str| {
         start
@@ -78,7 +78,7 @@ fn cut(text: &str, from: &str, to: &str) -> String {
 }
 
 /// A session as the page shows it.
-fn session(command: &str, shown: &str) -> String {
+pub fn session(command: &str, shown: &str) -> String {
     let shown: String = shown
         .lines()
         .map(|line| format!("{}\n", line.trim_end()))

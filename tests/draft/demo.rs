@@ -6,7 +6,7 @@ use twinplate_check::{Case, Severity};
 use twinplate_draft::{Brought, Goal, Order, Stage, Trials, draft};
 use twinplate_sim::demo;
 use twinplate_sim::files::{load_shelf, parse_recipe, render_errors};
-use twinplate_sim::model::{Batch, Machine, Shelf};
+use twinplate_sim::model::{Batch, Machine, Shelf, Shown};
 
 pub(crate) fn shelf() -> Shelf {
     load_shelf(&demo::folder().join("shelf/demo-shelf.toml"))
@@ -70,6 +70,7 @@ pub(crate) fn order<'a>(machine: &'a Machine, batch: &'a Batch, shelf: &'a Shelf
         gauge: true,
         id: "drafted".into(),
         trials: trials(6, 40),
+        shown: Shown::default(),
     }
 }
 

@@ -29,7 +29,7 @@ use twinplate_check::verdict::Verdict;
 use twinplate_check::{Case, static_check};
 use twinplate_draft::{Goal, Order};
 use twinplate_sim::demo;
-use twinplate_sim::model::{Batch, End, Machine, Outline, Recipe, Shelf, Shelved};
+use twinplate_sim::model::{Batch, End, Machine, Outline, Recipe, Shelf, Shelved, Shown};
 use twinplate_tests::similar;
 
 /// Numbers that a seed gives for ever (the mixing of `splitmix64`, public domain).
@@ -86,6 +86,7 @@ impl Pair {
             gauge: self.gauge,
             id: "drafted".into(),
             trials: trials(search, proof),
+            shown: Shown::default(),
         }
     }
 

@@ -5,7 +5,6 @@ use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place, significant};
 use super::predict::predict;
-use super::probe::Allowed;
 use super::static_check;
 use serde::Serialize;
 use twinplate_sim::assumed::{ENDS, Rule, assumed};
@@ -21,6 +20,15 @@ pub const FIRST: usize = 7;
 
 /// Corners of the assumed envelopes through which the static rules go: every pair of ends of two keys is in some tens of them.
 const CORNERS: u64 = 48;
+
+/// One machine that the file allows, other than the one it tells of.
+#[derive(Clone, Copy, Debug)]
+pub enum Allowed {
+    /// The draw of this number, as the trials have it; from 1.
+    Draw(u64),
+    /// An assumed key at an end of its envelope, -1 or 1, all else as assumed.
+    End(&'static Rule, f64),
+}
 
 /// An assumed key, and what it decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]

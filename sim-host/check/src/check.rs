@@ -1,12 +1,11 @@
 //! The whole of `check`: static findings, prediction, closed-loop trials, verdict, in one call without I/O.
 
-use super::assumed::{self, AssumedReport, Ranked};
+use super::assumed::{self, Allowed, AssumedReport, Ranked};
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place};
 use super::lot::{Feed, Left};
 use super::predict::{Prediction, predict};
-use super::probe::Allowed;
 use super::static_check;
 use super::trials::{NOMINAL_RUNS, NoTrials, Results, TrialPlan, TrialRun, Tried, job, run_trials};
 use super::verdict::targets::TARGETS;

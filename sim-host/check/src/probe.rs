@@ -2,24 +2,14 @@
 //! have shown a weakness before, then more. What a try finds is found by [`check`](crate::check::check) too; what it does not find proves
 //! nothing.
 
-use crate::assumed::run_at;
+use crate::assumed::{Allowed, run_at};
 use crate::case::Case;
 use crate::lot::Feed;
 use crate::trials::{NoTrials, Results, begins_warm, job};
-use twinplate_sim::assumed::Rule;
 use twinplate_sim::bench::{
     Drawn, Ended, Job, NoRecorder, Outcome, PortError, Settled, ensemble, run_after, run_cycle,
 };
 use twinplate_sim::requirements::{RunJudgement, judge};
-
-/// One machine that the file allows, other than the one it tells of.
-#[derive(Clone, Copy, Debug)]
-pub enum Allowed {
-    /// The draw of this number, as the trials have it; from 1.
-    Draw(u64),
-    /// An assumed key at an end of its envelope, -1 or 1, all else as assumed.
-    End(&'static Rule, f64),
-}
 
 /// A case whose nominal machine has run, cold and warm.
 #[derive(Clone, Debug)]

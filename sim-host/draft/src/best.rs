@@ -3,8 +3,8 @@
 
 use crate::fit::{Fitted, fit, sketch};
 use crate::goal::{Goal, Weights};
+use crate::order::{Order, Stage, ground, names, price, stage};
 use crate::plan::Ground;
-use crate::route::{Order, Stage, ground, names, price, stage};
 use twinplate_sim::model::Shelved;
 
 /// Usual pressure and sliding speed, times these; and flow over the pump's largest.
@@ -49,7 +49,7 @@ fn rated(order: &Order, abrasive: &Shelved, slurry: f64, cycle: f64) -> Option<f
 }
 
 /// Every beginning that comes to an end without a run, and what it is rated at.
-fn sketches<'a>(order: &Order<'a>, fitting: &[&'a Shelved]) -> Vec<(f64, Ground<'a>)> {
+fn sketches<'a>(order: &'a Order<'a>, fitting: &[&'a Shelved]) -> Vec<(f64, Ground<'a>)> {
     let mut found = Vec::new();
     for abrasive in fitting {
         // Where nothing can be rated, nothing needs to be sketched.

@@ -1,6 +1,6 @@
 //! Batches in between: what one recipe of a row leaves, as the batch file of the next.
 
-use crate::route::Stage;
+use crate::order::Stage;
 use crate::write::{quantity, quoted};
 use std::fmt::Write as _;
 use twinplate_check::verdict::CheckReport;

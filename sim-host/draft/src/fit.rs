@@ -5,17 +5,17 @@ use crate::plan::{Change, Ground, Plan};
 use crate::repair::{Repaired, hurry, repair};
 use crate::write::{Choice, Names, recipe};
 use std::path::Path;
-use twinplate_check::assumed::static_errors_within;
+use twinplate_check::assumed::{Allowed, static_errors_within};
 use twinplate_check::check::{Request, check, check_unranked};
 use twinplate_check::predict::{Prediction, predict};
-use twinplate_check::probe::{Allowed, Probe};
+use twinplate_check::probe::Probe;
 use twinplate_check::static_check;
 use twinplate_check::trials::{Results, TrialPlan};
 use twinplate_check::verdict::CheckReport;
 use twinplate_check::{Case, Code, Finding, Severity};
 use twinplate_sim::files::{Loaded, parse_recipe, render_errors};
 use twinplate_sim::math::{abs, max};
-use twinplate_sim::model::Recipe;
+use twinplate_sim::model::{Of, Recipe};
 
 /// How drafts are tried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -146,7 +146,10 @@ fn written(plan: &mut Plan, names: &Names) -> Result<(Loaded<Recipe>, Vec<Choice
     let (text, choices) = recipe(plan, names);
     let name = format!("{}.toml", names.id);
     parse_recipe(Path::new(&name), &text)
-        .map(|loaded| (loaded, choices))
+        .map(|mut loaded| {
+            loaded.value.shown = *plan.ground.shown;
+            (loaded, choices)
+        })
         .map_err(|errors| Stuck::new(&[Limit::Machine], render_errors(&errors, false), 1))
 }
 
@@ -375,7 +378,8 @@ impl Plan<'_> {
         }
         self.bias += off;
         let moved = max(abs(off) * 1e6, 0.01);
-        self.note(CENTRE, format!("the end moved by {moved:.2} µm"));
+        let moved = self.ground.shown.fixed_with(Of::Size, moved, 2);
+        self.note(CENTRE, format!("the end moved by {moved}"));
         true
     }
 }

@@ -1,8 +1,8 @@
 //! A draft for programs.
 
 use crate::limit::Limit;
+use crate::order::{Bound, Order, Stage};
 use crate::plan::Change;
-use crate::route::{Bound, Order, Stage};
 use crate::trade::Trade;
 use serde_json::{Value, json};
 

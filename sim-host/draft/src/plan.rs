@@ -9,7 +9,7 @@ use twinplate_check::predict::predict;
 use twinplate_check::{Case, Code};
 use twinplate_sim::compile::Holding;
 use twinplate_sim::math::{abs, floor, max, min};
-use twinplate_sim::model::{Batch, End, Machine, Process, Recipe, Shelved, Shown, Step};
+use twinplate_sim::model::{Batch, End, Machine, Of, Process, Recipe, Shelved, Shown, Step};
 
 /// What a change was made for, and what it was.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,6 +33,26 @@ pub(crate) struct Ground<'a> {
     pub longest: Option<f64>,
     /// A size gauge is fitted.
     pub gauge: bool,
+    /// The units that are written in.
+    pub shown: &'a Shown,
+}
+
+impl Ground<'_> {
+    /// A flow of three digits in the unit that is written in, no more than asked, m³/s.
+    pub(crate) fn flow(&self, flow: f64) -> f64 {
+        self.shown
+            .si(Of::Flow, three_digits(self.shown.number(Of::Flow, flow)))
+    }
+
+    /// A load, N, in words.
+    pub(crate) fn load(&self, load: f64, digits: usize) -> String {
+        self.shown.say(Of::Load, load, digits)
+    }
+
+    /// A sliding speed, m/s, in words.
+    pub(crate) fn sliding(&self, speed: f64) -> String {
+        self.shown.say(Of::Sliding, speed, 3)
+    }
 }
 
 /// The numbers of a recipe with one abrasive: a step that seats the parts, and one that laps them.
@@ -253,7 +273,9 @@ impl<'a> Plan<'a> {
         let control = &self.ground.machine.control;
         let highest = max(load, control.initial_load);
         let wanted = max(case.least_limit(highest) * 1.03, self.room * highest);
-        min(up_to(wanted), control.rated_load)
+        let shown = self.ground.shown;
+        let round = shown.si(Of::Load, up_to(shown.number(Of::Load, wanted)));
+        min(round, control.rated_load)
     }
 
     /// The recipe as a model, for what is asked before a text is written. Its numbers are those that the text will have.
@@ -271,7 +293,7 @@ impl<'a> Plan<'a> {
             load_limit: load * self.room,
             ramp: self.ramp * machine.control.ramp_max,
             speeds: self.speeds(),
-            flow: litres(self.flow * machine.slurry.flow_max),
+            flow: self.ground.flow(self.flow * machine.slurry.flow_max),
             end,
             longest: 86_400.0,
         };
@@ -291,7 +313,7 @@ impl<'a> Plan<'a> {
             batch: batch.id.clone(),
             consumables: abrasive.consumables.clone(),
             prestart: 60.0,
-            prestart_flow: litres(machine.slurry.flow_max),
+            prestart_flow: self.ground.flow(machine.slurry.flow_max),
             rinse: self.rinse,
             gauge,
             flatness: None,
@@ -408,11 +430,11 @@ pub(crate) fn up_to(value: f64) -> f64 {
     -floor(-value / step) * step
 }
 
-/// A flow of three digits in L/min, no more than asked, m³/s.
-pub(crate) fn litres(flow: f64) -> f64 {
+/// A number of three digits, no more than asked.
+fn three_digits(number: f64) -> f64 {
     let mut step = 1e-6;
-    while step * 1e3 <= flow * 60_000.0 {
+    while step * 1e3 <= number {
         step *= 10.0;
     }
-    floor(flow * 60_000.0 / step + 1e-6) * step / 60_000.0
+    floor(number / step + 1e-6) * step
 }

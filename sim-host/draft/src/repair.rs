@@ -137,7 +137,11 @@ fn load(plan: &mut Plan, index: usize, factor: f64, by: Limit) -> Moved {
     plan.seat.value = min(plan.seat.value, plan.lap.value);
     plan.time_seat();
     let now = [plan.seat.value, plan.lap.value][index];
-    Ok(format!("{} with {} N", NAMES[index], significant(now, 3)))
+    Ok(format!(
+        "{} with {}",
+        NAMES[index],
+        plan.ground.load(now, 3)
+    ))
 }
 
 fn heavier(plan: &mut Plan, index: usize, factor: f64, by: Limit) -> Moved {
@@ -148,9 +152,10 @@ fn heavier(plan: &mut Plan, index: usize, factor: f64, by: Limit) -> Moved {
     plan.lap.value = max(plan.seat.value, plan.lap.value);
     plan.time_seat();
     Ok(format!(
-        "{} with {} N",
+        "{} with {}",
         NAMES[index],
-        significant([plan.seat.value, plan.lap.value][index], 3)
+        plan.ground
+            .load([plan.seat.value, plan.lap.value][index], 3)
     ))
 }
 
@@ -159,7 +164,7 @@ fn slower(plan: &mut Plan, factor: f64, by: Limit) -> Moved {
         .lower(plan.speed.value * factor, by)
         .map_err(|limits| limits.to_vec())?;
     plan.time_seat();
-    Ok(format!("{} m/s", significant(plan.speed.value, 3)))
+    Ok(plan.ground.sliding(plan.speed.value))
 }
 
 fn faster(plan: &mut Plan, factor: f64, by: Limit) -> Moved {
@@ -167,7 +172,7 @@ fn faster(plan: &mut Plan, factor: f64, by: Limit) -> Moved {
         .raise(plan.speed.value * factor, by, true)
         .map_err(|limits| limits.to_vec())?;
     plan.time_seat();
-    Ok(format!("{} m/s", significant(plan.speed.value, 3)))
+    Ok(plan.ground.sliding(plan.speed.value))
 }
 
 /// Another way to turn rings and plates.

@@ -2,7 +2,8 @@
 
 use crate::goal::Goal;
 use crate::limit::Limit;
-use crate::route::{Bound, Order, Stage, attempt};
+use crate::order::{Bound, Order, Stage};
+use crate::route::attempt;
 use twinplate_sim::math::min;
 
 /// What a draft for one goal comes to. Of several recipes in a row: times and costs together, the least of the margins.

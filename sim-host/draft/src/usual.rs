@@ -2,7 +2,7 @@
 //! says so.
 
 use twinplate_sim::files::grades;
-use twinplate_sim::model::{Consumables, Process, Shelf, Shelved};
+use twinplate_sim::model::{Consumables, Process, Recipe, Shelf, Shelved};
 use twinplate_sim::plant::abrasion::Material;
 use twinplate_sim::plant::abrasion::Published;
 
@@ -70,6 +70,22 @@ pub fn usual_shelf(material: &str) -> Shelf {
         currency: None,
         machine: None,
         abrasives: grits.chain(diamonds).chain([ceria]).collect(),
+    }
+}
+
+/// The abrasive of a recipe as a shelf of its own, for a material.
+#[must_use]
+pub fn shelf_of(recipe: &Recipe, material: &str) -> Shelf {
+    Shelf {
+        id: recipe.id.clone(),
+        title: format!("As in {}", recipe.id),
+        currency: None,
+        machine: None,
+        abrasives: vec![Shelved {
+            material: material.to_owned(),
+            consumables: recipe.consumables.clone(),
+            price: None,
+        }],
     }
 }
 

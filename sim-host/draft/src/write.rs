@@ -8,7 +8,7 @@ use twinplate_check::case::Wetting;
 use twinplate_check::finding::significant;
 use twinplate_check::predict::predict;
 use twinplate_sim::math::{floor, max};
-use twinplate_sim::model::{Consumables, micrometres};
+use twinplate_sim::model::{Consumables, Of, micrometres};
 
 /// One number of a draft with the reason for it.
 #[derive(Clone, Debug, PartialEq)]
@@ -186,7 +186,7 @@ fn consumables(t: &mut Text, c: &Consumables, material: &str) {
 
 fn slurry(t: &mut Text, plan: &Plan, case: &Case) {
     let slurry = &plan.ground.machine.slurry;
-    let litres = |flow: f64| significant(flow * 60_000.0, 3);
+    let shown = plan.ground.shown;
     t.table("[slurry]", "slurry.");
     let wetting = Wetting::of(case);
     let seconds = -floor(-plan.prestart * max(wetting.full, wetting.proven()));
@@ -194,8 +194,8 @@ fn slurry(t: &mut Text, plan: &Plan, case: &Case) {
         "prestart",
         &quantity(seconds, 6, "s"),
         &format!(
-            "the line's {} L fill in {} s at this flow, the gap carries a full film after {} s; {} times that",
-            significant(slurry.line_volume * 1e3, 3),
+            "the line's {} fill in {} s at this flow, the gap carries a full film after {} s; {} times that",
+            shown.say(Of::Volume, slurry.line_volume, 3),
             significant(slurry.line_volume / slurry.flow_max, 2),
             significant(wetting.full, 3),
             significant(plan.prestart, 3)
@@ -203,7 +203,7 @@ fn slurry(t: &mut Text, plan: &Plan, case: &Case) {
     );
     t.key(
         "prestart-flow",
-        &format!("\"{} L/min\"", litres(case.recipe.prestart_flow)),
+        &quoted(&shown.say(Of::Flow, case.recipe.prestart_flow, 3)),
         "the most that the pump gives: the film is there soonest",
     );
     t.key(
@@ -228,7 +228,7 @@ fn steps(t: &mut Text, plan: &Plan, case: &Case) {
         speeds(t, plan, case, index);
         t.key(
             "flow",
-            &format!("\"{} L/min\"", significant(step.flow * 60_000.0, 3)),
+            &quoted(&plan.ground.shown.say(Of::Flow, step.flow, 3)),
             &format!(
                 "{} % of what the pump gives: over the least that counts as flow, with room for the pump to do more",
                 significant(plan.flow * 100.0, 3)
@@ -256,26 +256,32 @@ fn longest(plan: &Plan, wanted: f64) -> f64 {
 }
 
 fn loads(t: &mut Text, plan: &Plan, case: &Case, index: usize, load: f64) {
-    let Ground { machine, batch, .. } = plan.ground;
-    let pressure = quantity(load / batch.area() / 1e3, 4, "kPa");
+    let ground = plan.ground;
+    let Ground {
+        machine,
+        batch,
+        shown,
+        ..
+    } = ground;
+    let pressure = quoted(&shown.say(Of::Pressure, load / batch.area(), 4));
     let one = load / f64::from(batch.pieces());
     let why = if index == 0 {
         format!(
-            "{} N in all, gentle while the parts differ: the machine holds {} N or more and takes {} N at touch-down; by plan at most \
-             {} N come on one part, which bears {} N",
-            significant(load, 3),
-            significant(plan.seat.low().0, 3),
-            significant(machine.control.initial_load, 3),
-            significant(case.share_on_one(load + case.band(load)), 3),
-            significant(batch.strength, 3)
+            "{} in all, gentle while the parts differ: the machine holds {} or more and takes {} at touch-down; by plan at most \
+             {} come on one part, which bears {}",
+            ground.load(load, 3),
+            ground.load(plan.seat.low().0, 3),
+            ground.load(machine.control.initial_load, 3),
+            ground.load(case.share_on_one(load + case.band(load)), 3),
+            ground.load(batch.strength, 3)
         )
     } else {
         let (high, by) = plan.lap.high();
         format!(
-            "{} N in all, {} N a part once they are even; {} N would be the most, by {}",
-            significant(load, 3),
-            significant(one, 3),
-            significant(high, 3),
+            "{} in all, {} a part once they are even; {} would be the most, by {}",
+            ground.load(load, 3),
+            ground.load(one, 3),
+            ground.load(high, 3),
             by.words()
         )
     };
@@ -283,17 +289,17 @@ fn loads(t: &mut Text, plan: &Plan, case: &Case, index: usize, load: f64) {
     let limit = plan.limit(case, load);
     t.key(
         "limit",
-        &quantity(limit, 6, "N"),
+        &quoted(&ground.load(limit, 6)),
         &format!(
-            "at least {} N, twice the governor's half-width over the load; the machine is rated {} N",
-            significant(case.least_limit(max(load, machine.control.initial_load)), 4),
-            significant(machine.control.rated_load, 4)
+            "at least {}, twice the governor's half-width over the load; the machine is rated {}",
+            ground.load(case.least_limit(max(load, machine.control.initial_load)), 4),
+            ground.load(machine.control.rated_load, 4)
         ),
     );
     let ramp = plan.ramp * machine.control.ramp_max;
     t.key(
         "ramp",
-        &quantity(ramp, 3, "N/s"),
+        &quoted(&shown.say(Of::Ramp, ramp, 3)),
         &format!(
             "{} % of the fastest that the machine allows: a ramp that the loop follows without overshoot",
             significant(plan.ramp * 100.0, 3)
@@ -308,11 +314,13 @@ fn speeds(t: &mut Text, plan: &Plan, case: &Case, index: usize) {
     let shape = plan.shapes.get(plan.shape);
     let why = if index == 0 {
         format!(
-            "the parts slide at {} m/s below and {} m/s above: the carriers' orbit lies between the plates' speeds, so that both faces \
-             lose alike; of the ways to turn the rings this one wears the plates least out of form, {} µm a batch",
-            significant(faces[0], 3),
-            significant(faces[1], 3),
-            significant(shape.map_or(0.0, |shape| micrometres(shape.wear)), 2)
+            "the parts slide at {} below and {} above: the carriers' orbit lies between the plates' speeds, so that both faces lose \
+             alike; of the ways to turn the rings this one wears the plates least out of form, {} a batch",
+            plan.ground.sliding(faces[0]),
+            plan.ground.sliding(faces[1]),
+            plan.ground
+                .shown
+                .say(Of::Form, shape.map_or(0.0, |shape| shape.wear), 2)
         )
     } else {
         "as in the step before: no drive changes its direction".to_owned()
@@ -327,7 +335,7 @@ fn speeds(t: &mut Text, plan: &Plan, case: &Case, index: usize) {
 }
 
 fn end(t: &mut Text, plan: &Plan, index: usize) {
-    let Ground { batch, .. } = plan.ground;
+    let Ground { batch, shown, .. } = plan.ground;
     if index == 0 {
         let levels = 1.0 / (plan.removal() * 2.0 * plan.speed.value * batch.stiffness_per_area);
         t.key(
@@ -342,13 +350,13 @@ fn end(t: &mut Text, plan: &Plan, index: usize) {
         t.key(
             "end",
             &format!(
-                "{{ size = \"{:.4} mm\" }}",
-                (batch.target + plan.trim) * 1e3
+                "{{ size = {} }}",
+                quoted(&shown.fixed_with(Of::Thickness, (batch.target + plan.trim) * 1e3, 4))
             ),
             &format!(
-                "the target of {} mm and {} µm that still come off after the gauge has spoken, while the load is let go",
-                significant(batch.target * 1e3, 7),
-                significant(micrometres(plan.trim), 2)
+                "the target of {} and {} that still come off after the gauge has spoken, while the load is let go",
+                shown.say(Of::Thickness, batch.target, 7),
+                shown.say(Of::Size, plan.trim, 2)
             ),
         );
     } else {
@@ -358,10 +366,10 @@ fn end(t: &mut Text, plan: &Plan, index: usize) {
             "end",
             &format!("{{ time = {} }}", quantity(plan.lap_time, 4, "s")),
             &format!(
-                "stock over removal rate; a removal that is off by {} % makes the size wrong by up to {} µm, for ± {} µm allowed",
+                "stock over removal rate; a removal that is off by {} % makes the size wrong by up to {}, for ± {} allowed",
                 significant(share * 100.0, 3),
-                significant(micrometres(share * stock), 2),
-                significant(micrometres(batch.tolerance), 3)
+                shown.say(Of::Size, share * stock, 2),
+                shown.say(Of::Size, batch.tolerance, 3)
             ),
         );
     }

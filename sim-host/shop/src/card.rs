@@ -207,8 +207,9 @@ fn before(job: &Job) -> Vec<String> {
     ];
     if recipe.consumables.concentration > 0.0 {
         before.push(format!(
-            "{} {} in the tank and on the plates, stirred; it settles in {:.0} s",
-            recipe.consumables.abrasive, recipe.consumables.grade, machine.slurry.settle_time
+            "{} in the tank and on the plates, stirred; it settles in {:.0} s",
+            recipe.consumables.named(),
+            machine.slurry.settle_time
         ));
     }
     if recipe.gauge {
@@ -246,6 +247,13 @@ fn during(job: &Job) -> Vec<String> {
 fn after(job: &Job) -> Vec<String> {
     let (batch, recipe) = (&job.batch, &job.recipe);
     let shown = &recipe.shown;
+    // Who typed bands has them once.
+    let flat = if shown.is_of_bands(Of::Flatness) {
+        String::new()
+    } else {
+        let depth = shown.fixed_with(Of::Flatness, micrometres(batch.flatness), 2);
+        format!("{depth}: ")
+    };
     let mut after = vec![
         format!(
             "thickness {} ± {} on every part, within a part {}",
@@ -254,8 +262,8 @@ fn after(job: &Job) -> Vec<String> {
             shown.fixed_with(Of::Parallelism, micrometres(batch.parallelism), 2)
         ),
         format!(
-            "each face flat to {}: {:.1} light bands at {:.1} nm",
-            shown.fixed_with(Of::Flatness, micrometres(batch.flatness), 2),
+            "each face flat to {}{:.1} light bands at {:.1} nm",
+            flat,
             bands(batch.flatness, batch.wavelength),
             batch.wavelength * 1e9
         ),

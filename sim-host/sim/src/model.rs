@@ -23,7 +23,7 @@ pub use recipe::{Consumables, End, MeasuredAt, Recipe, RemovalRate, Sliding, Ste
 pub use scenario::{Fault, Scenario, ScenarioEvent, StationAct, What, When};
 pub use shape::{Conditioning, FlatnessControl, Measured, Outline, Plates, Rings};
 pub use shelf::{Shelf, Shelved};
-pub(crate) use shown::{AnswerUnit, HOUSE};
+pub(crate) use shown::{AnswerUnit, BANDS, HOUSE};
 pub use shown::{Of, Shown, significant};
 use std::f64::consts::PI;
 

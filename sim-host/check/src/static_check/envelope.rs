@@ -28,7 +28,7 @@ pub(super) const FLOORS: [Width; WIDTHS as usize] = [
     ("cell_span", |e| e.cell_span, 0.005, None),
     ("noise_factor", |e| e.noise_factor, 2.0, None),
     ("friction", |e| e.friction, 0.4, None),
-    ("removal", |e| e.removal, 0.3, None),
+    ("removal", |e| e.removal, 0.1, None),
     ("spread_factor", |e| e.spread_factor, 1.5, None),
     (
         "gauge_bias",

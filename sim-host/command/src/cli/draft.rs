@@ -9,8 +9,12 @@ use super::{Answer, Failure};
 use crate::report::draft::{Drafted, page, text};
 use std::io::Write as _;
 use std::path::Path;
-use twinplate_draft::{Bound, Goal, Order, Stage, Trials, compare, json, route_text, usual_shelf};
-use twinplate_sim::files::{FileError, Loaded, load_batch, load_machine, load_shelf, parse_batch};
+use twinplate_draft::{
+    Bound, Goal, Order, Stage, Trials, compare, json, route_text, shelf_of, usual_shelf,
+};
+use twinplate_sim::files::{
+    FileError, Loaded, answered_in, load_batch, load_machine, load_recipe, load_shelf, parse_batch,
+};
 
 /// Draws from the envelope while numbers are still looked for: enough to see most of what fails, a sixteenth of the default proof.
 const SEARCH: usize = 12;
@@ -46,14 +50,20 @@ pub fn draft(typed: &Draft, terminal: Terminal) -> Result<Answer, Failure> {
     let (Some(machine), Some(batch)) = (machine, batch) else {
         return Err(Failure::Files(errors));
     };
-    let shelf = match shelf {
-        None => usual_shelf(&batch.value.material),
-        Some(Some(file)) => file.value,
-        Some(None) => return Err(Failure::Files(errors)),
+    let like = typed
+        .abrasive_of
+        .as_deref()
+        .map(|path| keep(load_recipe(path), &mut errors));
+    let shelf = match (shelf, like) {
+        (None, None) => usual_shelf(&batch.value.material),
+        (Some(Some(file)), _) => file.value,
+        (_, Some(Some(recipe))) => shelf_of(&recipe.value, &batch.value.material),
+        (Some(None), _) | (_, Some(None)) => return Err(Failure::Files(errors)),
     };
     let inputs: Vec<&Path> = [typed.machine.as_path(), typed.batch.as_path()]
         .into_iter()
         .chain(typed.shelf.as_deref())
+        .chain(typed.abrasive_of.as_deref())
         .collect();
     let id = match &typed.write {
         Some(path) => id_of(path)?,
@@ -85,6 +95,7 @@ pub fn draft(typed: &Draft, terminal: Terminal) -> Result<Answer, Failure> {
             threads: std::thread::available_parallelism().map_or(1, usize::from),
             seed: SEED,
         },
+        shown: answered_in(None, Some(&batch), Some(&machine)),
     };
     let drafted = twinplate_draft::draft(&order);
     let trade = if typed.no_compare {
@@ -187,7 +198,7 @@ fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result
     let route = route_text(&id_of(&path)?, stages);
     output.write(|to| to.write_all(route.as_bytes()))?;
     complain(&format!(
-        "written: {0}\n  twinplate check {0} --machine {1}\n",
+        "written: {0}\n  twinplate check {0} \\\n    --machine {1}\n",
         path.display(),
         machine.display()
     ));
@@ -196,7 +207,7 @@ fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result
 
 fn written(recipe: &Path, machine: &Path, batch: &Path) -> String {
     format!(
-        "written: {0}\n  twinplate check {0} --machine {1} --batch {2}\n",
+        "written: {0}\n  twinplate check {0} \\\n    --machine {1} --batch {2}\n",
         recipe.display(),
         machine.display(),
         batch.display()

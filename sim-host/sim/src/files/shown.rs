@@ -5,7 +5,7 @@ use super::Loaded;
 use super::quantity::split;
 use super::set::Set;
 use super::units::{LIGHT_BANDS, TRADE, Unit, find};
-use crate::model::{self, AnswerUnit, HOUSE, Of, Shown};
+use crate::model::{self, AnswerUnit, BANDS, HOUSE, Of, Shown};
 use crate::plant::part_form::HELIUM;
 
 /// A file of a set.
@@ -187,8 +187,7 @@ pub fn of_files(
 /// A unit of the table as answers have it; a light band is that of the batch's lamp.
 fn answer(unit: &'static Unit, wavelength: f64) -> AnswerUnit {
     let (symbol, numerator) = if unit.symbol == LIGHT_BANDS {
-        // As short as they may be typed: tables have little room.
-        ("bands", wavelength)
+        (BANDS, wavelength)
     } else {
         (unit.symbol, unit.numerator)
     };

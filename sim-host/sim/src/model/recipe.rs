@@ -77,6 +77,19 @@ pub struct Consumables {
 }
 
 impl Consumables {
+    /// Abrasive and grade in words: a grade that names its abrasive says it all.
+    #[must_use]
+    pub fn named(&self) -> String {
+        let Self {
+            abrasive, grade, ..
+        } = self;
+        if grade.to_lowercase().contains(&abrasive.to_lowercase()) {
+            grade.clone()
+        } else {
+            format!("{abrasive} {grade}")
+        }
+    }
+
     /// Grain and slurry as the recipe has them.
     pub(crate) const fn as_used(&self) -> MeasuredAt {
         MeasuredAt {

@@ -113,6 +113,9 @@ impl AnswerUnit {
     }
 }
 
+/// How light bands are written in answers: as short as they may be typed, for tables have little room.
+pub(crate) const BANDS: &str = "bands";
+
 const fn unit(symbol: &'static str, numerator: f64, denominator: f64) -> AnswerUnit {
     AnswerUnit {
         symbol,
@@ -178,9 +181,22 @@ impl Shown {
         self.unit(of).symbol
     }
 
+    /// Whether a kind is answered in light bands.
+    #[must_use]
+    pub fn is_of_bands(&self, of: Of) -> bool {
+        self.symbol(of) == BANDS
+    }
+
     /// A quantity in SI, in the unit of its kind.
-    fn value(&self, of: Of, si: f64) -> f64 {
+    #[must_use]
+    pub fn number(&self, of: Of, si: f64) -> f64 {
         self.unit(of).of_si(si)
+    }
+
+    /// So many of the unit of a kind, in SI.
+    #[must_use]
+    pub fn si(&self, of: Of, number: f64) -> f64 {
+        self.unit(of).to_si(number)
     }
 
     /// A number of the demonstration set's unit of a kind, which reports count in, in the unit of this one.
@@ -197,13 +213,13 @@ impl Shown {
     /// A quantity in SI to so many significant digits, with its unit.
     #[must_use]
     pub fn say(&self, of: Of, si: f64, digits: usize) -> String {
-        self.with(of, &significant(self.value(of, si), digits))
+        self.with(of, &significant(self.number(of, si), digits))
     }
 
     /// The number alone of [`Self::say`].
     #[must_use]
     pub fn bare(&self, of: Of, si: f64, digits: usize) -> String {
-        significant(self.value(of, si), digits)
+        significant(self.number(of, si), digits)
     }
 
     /// As [`Self::say`], of a number that reports count in.
@@ -224,7 +240,7 @@ impl Shown {
     pub fn at_least(&self, of: Of, si: f64, digits: usize) -> String {
         self.with(
             of,
-            &significant(bound(self.value(of, si), digits, ceil), digits),
+            &significant(bound(self.number(of, si), digits, ceil), digits),
         )
     }
 
@@ -233,7 +249,7 @@ impl Shown {
     pub fn at_most(&self, of: Of, si: f64, digits: usize) -> String {
         self.with(
             of,
-            &significant(bound(self.value(of, si), digits, floor), digits),
+            &significant(bound(self.number(of, si), digits, floor), digits),
         )
     }
 

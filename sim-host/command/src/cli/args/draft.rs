@@ -24,6 +24,9 @@ pub struct Draft {
     /// Shelf file: abrasives at hand, and prices; without it usual grades of which nothing is measured.
     #[arg(long, value_name = "FILE")]
     pub shelf: Option<PathBuf>,
+    /// Recipe file whose abrasive is taken, as it was calibrated, instead of a shelf.
+    #[arg(long, value_name = "FILE", conflicts_with = "shelf")]
+    pub abrasive_of: Option<PathBuf>,
     /// What the recipe is to be best at.
     #[arg(long, value_enum, default_value = "balanced")]
     pub goal: Aim,

@@ -9,6 +9,7 @@ pub(crate) use text::draw as text;
 use super::duration;
 use twinplate_check::finding::significant;
 use twinplate_draft::{Bound, Limit, Order, Stage, Trade};
+use twinplate_sim::model::Of;
 
 /// What there is to tell.
 pub(crate) struct Drafted<'a> {
@@ -54,7 +55,7 @@ fn heads(told: &Drafted) -> [String; 6] {
         "recipes".to_owned(),
         "cycle".to_owned(),
         "load left, %".to_owned(),
-        "flat left, µm".to_owned(),
+        format!("flat left, {}", told.order.shown.symbol(Of::Flatness)),
         format!("cost, {}", currency.unwrap_or("no prices")),
     ]
 }
@@ -73,7 +74,9 @@ fn row(told: &Drafted, row: &Trade) -> [String; 6] {
             brought.recipes.to_string(),
             duration(brought.cycle_s),
             significant(100.0 * brought.load_margin, 2),
-            significant(brought.flatness_left_um, 3),
+            told.order
+                .shown
+                .digits(Of::Flatness, brought.flatness_left_um, 3),
             brought
                 .cost
                 .map_or_else(|| "-".to_owned(), |cost| significant(cost, 3)),
@@ -121,11 +124,15 @@ fn verdict(told: &Drafted) -> String {
 fn proved(stage: &Stage) -> String {
     let report = &stage.report;
     format!(
-        "{}: {} of {} runs failed; a cycle of {}, {} L of slurry",
+        "{}: {} of {} runs failed; a cycle of {}, {} of slurry",
         report.verdict.word(),
         report.envelope.failed,
         report.envelope.runs,
         duration(report.prediction.cycle_s),
-        significant(report.prediction.slurry_l, 3)
+        stage
+            .recipe
+            .value
+            .shown
+            .tell(Of::Volume, report.prediction.slurry_l, 3)
     )
 }

@@ -164,18 +164,13 @@ pub(super) fn regulators(card: &Card, shown: &Shown) -> Vec<String> {
 
 /// The slurry in words.
 pub(super) fn slurry(slurry: &Slurry, consumables: &Consumables, shown: &Shown) -> Vec<String> {
-    let Consumables {
-        abrasive,
-        grade,
-        vehicle,
-        ..
-    } = consumables;
+    let (named, vehicle) = (consumables.named(), &consumables.vehicle);
     let [grains, volume] = slurry.tank;
     let full = shown.tell(Of::Volume, volume * 1e3, 3);
     match (slurry.to_a_kilogram, slurry.to_a_volume) {
         (Some(share), Some(density)) => vec![
             format!(
-                "{abrasive} {grade} in {vehicle}: {}",
+                "{named} in {vehicle}: {}",
                 mixed(share, density, vehicle, shown)
             ),
             format!(
@@ -184,7 +179,7 @@ pub(super) fn slurry(slurry: &Slurry, consumables: &Consumables, shown: &Shown) 
             ),
         ],
         _ => vec![format!(
-            "no grains in it: {vehicle} alone, {full} to a full tank; the grains ({abrasive} {grade}) are bound"
+            "no grains in it: {vehicle} alone, {full} to a full tank; the grains ({named}) are bound"
         )],
     }
 }
