@@ -13,9 +13,9 @@ use twinplate_sim::requirements::Requirement;
 const DRAWS: usize = 6;
 
 /// Which good job, what is wrong, the code that must speak, and the verdict.
-type Bad = (&'static str, &'static str, fn(&mut Set), Code, Verdict);
+pub type Bad = (&'static str, &'static str, fn(&mut Set), Code, Verdict);
 
-const BAD: &[Bad] = &[
+pub const BAD: &[Bad] = &[
     (
         "glass-f800",
         "the thinnest parts keep what the process before did to them",

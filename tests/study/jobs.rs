@@ -1,7 +1,15 @@
 //! Four jobs as a shop gets them, `tests/jobs`: a drawing, and what is typed of it and of the machine's plate.
 
 use std::path::{Path, PathBuf};
+use twinplate_check::Case;
+use twinplate_check::assumed::{AssumedReport, FIRST};
+use twinplate_check::check::{Request, check, static_errors};
+use twinplate_check::trials::TrialPlan;
+use twinplate_check::verdict::Waiver;
+use twinplate_sim::assumed::rules;
+use twinplate_sim::demo;
 use twinplate_sim::files::{load_batch, load_machine, render_errors};
+use twinplate_sim::model::End;
 
 const JOBS: [&str; 4] = [
     "sapphire-windows",
@@ -42,5 +50,71 @@ fn machine_and_batch_of_a_job_are_forty_values() {
             .sum();
         assert!(typed <= TYPED, "{job}: {typed} values");
         assert!(folder(job).join("drawing.txt").is_file());
+    }
+}
+
+/// A recipe that somebody makes by hand for a job: that of a demonstration job which is like it, its steps ended by the clock.
+const BY_HAND: [(&str, &str); 4] = [
+    ("sapphire-windows", "steel-f400"),
+    ("steel-seal-rings", "glass-f800"),
+    ("silicon-wafers", "silicon-f1000"),
+    ("ferrite-tiles", "alumina-diamond"),
+];
+
+/// The machine of a job is a short file: it lists what it assumes and how each key is measured, and a check of a recipe made by hand says
+/// which to measure first, whatever else it has against that recipe.
+#[test]
+fn machines_of_the_jobs_say_what_to_measure_first() {
+    for (job, like) in BY_HAND {
+        let machine = load_machine(&folder(job).join("machine.toml"))
+            .expect("reads")
+            .value;
+        let batch = load_batch(&folder(job).join("batch.toml"))
+            .expect("reads")
+            .value;
+        let listed = AssumedReport::listed(&machine).expect("a short file");
+        assert_eq!(listed.keys.len(), rules().count(), "{job}");
+        assert!(
+            listed
+                .keys
+                .iter()
+                .all(|key| !key.how.is_empty() && !key.measured_by.is_empty())
+        );
+        let (_, _, mut recipe) = demo::set(like);
+        recipe.machine.clone_from(&machine.id);
+        recipe.batch.clone_from(&batch.id);
+        recipe.gauge = false;
+        for step in &mut recipe.steps {
+            step.end = End::Time { seconds: 40.0 };
+        }
+        let case = Case {
+            machine: &machine,
+            batch: &batch,
+            recipe: &recipe,
+        };
+        // Whoever has a first try on the table waives what is wrong with it, and asks what to measure.
+        let waivers: Vec<Waiver> = static_errors(&case)
+            .into_iter()
+            .map(|code| Waiver {
+                code: code.to_owned(),
+                reason: "a first try".to_owned(),
+            })
+            .collect();
+        let request = Request {
+            trials: TrialPlan {
+                draws: 0,
+                threads: 2,
+                seed: 1,
+            },
+            locate: &|_| None,
+            waivers: &waivers,
+            replay: &|run| run.to_string(),
+            progress: &|_| (),
+        };
+        let checked = check(&case, &request).expect("a controller in this process");
+        let list = checked.report.assumed.expect("a short file");
+        let first: Vec<&str> = list.first().map(|key| key.key).collect();
+        assert_eq!(first.len(), FIRST, "{job}: {:?}", checked.report.findings);
+        println!("{job}: {first:?}");
     }
 }

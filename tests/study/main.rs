@@ -11,6 +11,8 @@ mod demo_set;
 mod flatness;
 mod forms;
 mod jobs;
+#[path = "../docs/pages.rs"]
+mod pages;
 mod refusals;
 mod similar;
 mod steps;

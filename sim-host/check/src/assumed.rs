@@ -1,19 +1,24 @@
 //! What a machine file leaves out, and what of it to measure first: every assumed key by itself at both ends of its envelope, all else as
-//! assumed, through the static rules and one run. What moves the smallest margin of the verdict most comes first.
+//! assumed, through the static rules and one run. What takes most of any margin of the verdict, beyond what noise alone does, comes first.
+
+mod margins;
 
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place, significant};
 use super::predict::predict;
 use super::static_check;
+pub use margins::smallest;
+use margins::{NOISES, Noise, Taken};
 use serde::Serialize;
-use twinplate_sim::assumed::{ENDS, Rule, assumed};
+use twinplate_sim::assumed::{ENDS, Rule, Width, assumed};
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
+use twinplate_sim::compile::gains;
 use twinplate_sim::files::{value_words, width_words};
-use twinplate_sim::math::{abs, max, min};
-use twinplate_sim::model::Machine;
+use twinplate_sim::math::{max, min};
+use twinplate_sim::model::{Deviations, Machine, Varied};
 use twinplate_sim::plant::seed::substream;
-use twinplate_sim::requirements::{Judged, RunJudgement, judge};
+use twinplate_sim::requirements::{RunJudgement, judge};
 
 /// How many keys are told as the first to measure.
 pub const FIRST: usize = 7;
@@ -55,11 +60,18 @@ pub struct AssumedKey {
     pub decides_pct: Option<f64>,
     /// What has the smallest margin at the worse end.
     pub binds: Option<&'static str>,
+    /// Largest share of what is left of any requirement that the key takes at its worse end, beyond what noise alone does, percent; `null`
+    /// likewise.
+    pub takes_pct: Option<f64>,
+    /// Of which requirement it takes that; `null` where it takes no more than noise.
+    pub takes_of: Option<&'static str>,
+    /// The same share with what noise does in it: it tells keys apart that take no more than noise; `null` likewise.
+    pub takes_with_noise_pct: Option<f64>,
     /// What fails at an end and not at the assumed value, in words.
     pub fails: Option<String>,
-    /// Largest move of any requirement's margin: tells keys apart that do not move the smallest one.
+    /// Both shares, not rounded: they rank.
     #[serde(skip)]
-    moves: f64,
+    takes: [f64; 2],
 }
 
 /// What a check says of a short machine file.
@@ -101,7 +113,57 @@ pub(crate) fn varying(machine: &Machine) -> usize {
 /// Runs that ranking the keys of a machine takes, the nominal one not counted.
 #[must_use]
 pub fn runs(machine: &Machine) -> usize {
-    varying(machine) * ENDS.len()
+    let tries = Tries::of(machine);
+    if tries.keys.is_empty() {
+        0
+    } else {
+        tries.made.len() + NOISES
+    }
+}
+
+/// Keys of a machine that are tried, and the runs that takes: what two ends have in common is run once.
+struct Tries {
+    keys: Vec<&'static Rule>,
+    /// A key and an end for each run.
+    made: Vec<(&'static Rule, f64)>,
+    /// Which run each end of each key is; none where that end is the machine as assumed.
+    of: Vec<[Option<usize>; 2]>,
+}
+
+impl Tries {
+    fn of(machine: &Machine) -> Self {
+        let keys: Vec<&'static Rule> = assumed(machine).filter(|rule| rule.varies()).collect();
+        let deviated = |rule: &Rule, end: f64| {
+            let deviations = rule.deviated(machine, end);
+            match rule.width {
+                // A width that the envelope has anyhow is all there is to it, whichever key asks.
+                Width::Declared(..) => Deviations {
+                    assumed: Varied::Nominal,
+                    ..deviations
+                },
+                _ => deviations,
+            }
+        };
+        let mut made: Vec<(&'static Rule, f64)> = Vec::new();
+        let mut run = |rule: &'static Rule, end: f64| {
+            let wanted = deviated(rule, end);
+            if wanted == Deviations::NOMINAL {
+                return None;
+            }
+            let known = made
+                .iter()
+                .position(|(rule, end)| deviated(rule, *end) == wanted);
+            Some(known.unwrap_or_else(|| {
+                made.push((rule, end));
+                made.len() - 1
+            }))
+        };
+        let of = keys
+            .iter()
+            .map(|rule| ENDS.map(|end| run(rule, end)))
+            .collect();
+        Self { keys, made, of }
+    }
 }
 
 fn told(rule: &'static Rule, machine: &Machine) -> AssumedKey {
@@ -117,43 +179,12 @@ fn told(rule: &'static Rule, machine: &Machine) -> AssumedKey {
         margin_pct: None,
         decides_pct: None,
         binds: None,
+        takes_pct: None,
+        takes_of: None,
+        takes_with_noise_pct: None,
         fails: None,
-        moves: 0.0,
+        takes: [0.0; 2],
     }
-}
-
-/// Share of its bound that a requirement leaves, -1 where it is broken through and through.
-fn margin(item: &Judged) -> f64 {
-    let left = max(1.0 - item.used(), -1.0);
-    // What merely counts has no share to be over.
-    if item.holds() {
-        left
-    } else {
-        min(left, if item.limit > 0.0 { 0.0 } else { -1.0 })
-    }
-}
-
-/// The smallest margin of a run, and what has it.
-#[must_use]
-pub fn smallest(run: &RunJudgement) -> (f64, &'static str) {
-    run.items.iter().fold((1.0, ""), |(least, what), item| {
-        let left = margin(item);
-        if left < least || what.is_empty() {
-            (left, item.requirement.what())
-        } else {
-            (least, what)
-        }
-    })
-}
-
-/// Largest difference of any requirement's margin between two runs.
-fn moved(a: &RunJudgement, b: &RunJudgement) -> f64 {
-    a.items.iter().fold(0.0, |most, item| {
-        let same =
-            |other: &&Judged| other.requirement == item.requirement && other.step == item.step;
-        let other = b.items.iter().find(same).map_or(-1.0, margin);
-        max(most, abs(margin(item) - other))
-    })
 }
 
 /// Judges the nominal machine with one assumed key at an end of its envelope.
@@ -170,9 +201,19 @@ pub(crate) fn run_at(
     run_cycle(&setup, None, NoRecorder).map(|outcome| judge(job, &outcome))
 }
 
+/// The machine with some keys at ends of their envelopes. The controller knows the file alone: it keeps its gains.
+fn at_ends(machine: &Machine, keys: &[(&'static Rule, f64)]) -> Machine {
+    let known = Machine {
+        gains: Some(gains(machine)),
+        ..machine.clone()
+    };
+    keys.iter()
+        .fold(known, |machine, (rule, end)| rule.end(&machine, *end))
+}
+
 /// The first static error of a case that has another value for one key.
-fn static_error(case: &Case, rule: &Rule, end: f64) -> Option<Finding> {
-    let machine = rule.end(case.machine, end);
+fn static_error(case: &Case, rule: &'static Rule, end: f64) -> Option<Finding> {
+    let machine = at_ends(case.machine, &[(rule, end)]);
     let case = Case {
         machine: &machine,
         ..*case
@@ -203,37 +244,31 @@ pub(crate) fn rank(
     let Some(mut report) = AssumedReport::listed(case.machine) else {
         return Ok(None);
     };
+    let threads = threads.max(1);
     let nominal = run_at(job, seed, None)?;
     let (least, binds) = smallest(&nominal);
     report.margin_pct = Some(percent(least));
     report.binds = Some(binds);
-    let varying: Vec<&'static Rule> = assumed(case.machine).filter(|rule| rule.varies()).collect();
-    let count = varying.len() * ENDS.len();
-    let ran = ensemble(count, threads.max(1), progress, |index| {
-        let (rule, end) = (varying[index / ENDS.len()], ENDS[index % ENDS.len()]);
-        run_at(job, seed, Some((rule, end))).map(|run| (run, static_error(case, rule, end)))
+    let tries = Tries::of(case.machine);
+    let noise = Noise::of(job, seed, &nominal, threads, progress)?;
+    let ran = ensemble(
+        tries.made.len(),
+        threads,
+        &|done| progress(NOISES + done),
+        |index| run_at(job, seed, Some(tries.made[index])),
+    );
+    let ran: Vec<RunJudgement> = ran.into_iter().collect::<Result<_, _>>()?;
+    let errors = ensemble(tries.keys.len(), threads, &|_| (), |index| {
+        ENDS.map(|end| static_error(case, tries.keys[index], end))
     });
-    let ran: Vec<(RunJudgement, Option<Finding>)> = ran.into_iter().collect::<Result<_, _>>()?;
     let (mut findings, mut failing) = (Vec::new(), Vec::new());
-    for (rule, ends) in varying.iter().zip(ran.chunks(ENDS.len())) {
+    for ((rule, ends), errors) in tries.keys.iter().zip(&tries.of).zip(&errors) {
         let Some(key) = report.keys.iter_mut().find(|key| key.key == rule.key) else {
             continue;
         };
-        let margins = [0, 1].map(|end| ends.get(end).map_or((1.0, ""), |(run, _)| smallest(run)));
-        let worse = if margins[0].0 <= margins[1].0 {
-            margins[0]
-        } else {
-            margins[1]
-        };
-        key.margin_pct = Some(margins.map(|(left, _)| percent(left)));
-        key.decides_pct = Some(percent(
-            max(least, max(margins[0].0, margins[1].0)) - min(least, worse.0),
-        ));
-        key.binds = Some(worse.1);
-        key.moves = ends
-            .iter()
-            .fold(0.0, |most, (run, _)| max(most, moved(&nominal, run)));
-        for ((run, error), end) in ends.iter().zip(ENDS) {
+        let runs = ends.map(|end| end.and_then(|run| ran.get(run)).unwrap_or(&nominal));
+        weigh(key, least, runs, |run| noise.taken(&nominal, run));
+        for ((run, error), end) in runs.iter().zip(errors).zip(ENDS) {
             if nominal.holds() && !run.holds() {
                 failing.push(Allowed::End(rule, end));
             }
@@ -245,11 +280,13 @@ pub(crate) fn rank(
             key.fails.get_or_insert(why);
         }
     }
-    let known: Vec<Code> = ran
+    let known: Vec<Code> = errors
         .iter()
-        .filter_map(|(_, error)| Some(error.as_ref()?.code))
+        .flatten()
+        .flatten()
+        .map(|error| error.code)
         .collect();
-    for (error, keys) in together(case, &varying, known) {
+    for (error, keys) in together(case, &tries.keys, known) {
         let finding = decide_together(case.machine, &keys, &error);
         for key in report.keys.iter_mut() {
             if keys.iter().any(|(rule, _)| rule.key == key.key) {
@@ -308,6 +345,37 @@ fn at(machine: &Machine, keys: &[(&'static Rule, f64)]) -> String {
     words.join(" and ")
 }
 
+/// Notes what the runs at both ends of a key make of the margins.
+fn weigh(
+    key: &mut AssumedKey,
+    least: f64,
+    runs: [&RunJudgement; 2],
+    taken: impl Fn(&RunJudgement) -> Taken,
+) {
+    let margins = runs.map(smallest);
+    let worse = if margins[0].0 <= margins[1].0 {
+        margins[0]
+    } else {
+        margins[1]
+    };
+    key.margin_pct = Some(margins.map(|(left, _)| percent(left)));
+    key.decides_pct = Some(percent(
+        max(least, max(margins[0].0, margins[1].0)) - min(least, worse.0),
+    ));
+    key.binds = Some(worse.1);
+    let [lower, upper] = runs.map(taken);
+    let (beyond, of) = if lower.beyond >= upper.beyond {
+        (lower.beyond, lower.of)
+    } else {
+        (upper.beyond, upper.of)
+    };
+    let with_noise = max(lower.with_noise, upper.with_noise);
+    key.takes = [beyond, with_noise];
+    key.takes_pct = Some(percent(beyond));
+    key.takes_of = (beyond > 0.0).then_some(of);
+    key.takes_with_noise_pct = Some(percent(with_noise));
+}
+
 /// Static errors where several keys lie at ends of their envelopes together, one of a code that is not `known`: with the fewest keys that
 /// make it.
 fn together(
@@ -316,11 +384,7 @@ fn together(
     mut known: Vec<Code>,
 ) -> Vec<(Finding, Vec<(&'static Rule, f64)>)> {
     let error_at = |keys: &[(&'static Rule, f64)], code: Option<Code>, known: &[Code]| {
-        let machine = keys
-            .iter()
-            .fold(case.machine.clone(), |machine, (rule, end)| {
-                rule.end(&machine, *end)
-            });
+        let machine = at_ends(case.machine, keys);
         let case = Case {
             machine: &machine,
             ..*case
@@ -382,19 +446,15 @@ fn decide_together(machine: &Machine, keys: &[(&'static Rule, f64)], error: &Fin
     )
 }
 
-/// Those that make the check fail first, then by how far they move the smallest margin, then any; settings last, in the table's order.
+/// Those that make the check fail first, then by what they take of a margin beyond noise, then by what they take at all; settings last.
 fn put_in_order(keys: &mut [AssumedKey]) {
-    let weight = |key: &AssumedKey| (key.decides_pct.unwrap_or(-1.0), key.moves);
+    let place = |key: &AssumedKey| (key.fails.is_some(), key.takes_pct.is_some());
     keys.sort_by(|a, b| {
-        let ((a_least, a_any), (b_least, b_any)) = (weight(a), weight(b));
-        b.fails
-            .is_some()
-            .cmp(&a.fails.is_some())
-            .then(b_least.total_cmp(&a_least))
-            .then(b_any.total_cmp(&a_any))
+        let takes = |of: usize| b.takes[of].total_cmp(&a.takes[of]);
+        place(b).cmp(&place(a)).then(takes(0)).then(takes(1))
     });
     for (place, key) in keys.iter_mut().enumerate() {
-        key.rank = key.decides_pct.map(|_| place + 1);
+        key.rank = key.takes_pct.map(|_| place + 1);
     }
 }
 

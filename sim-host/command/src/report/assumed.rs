@@ -43,25 +43,29 @@ fn indented(text: &mut String, by: usize, words: &str, style: Style) {
     }
 }
 
-/// The nominal run's smallest margin.
+/// The nominal run's smallest margin, and what the list is in order of.
 fn nominal(report: &AssumedReport) -> String {
     let margin = report.margin_pct.unwrap_or(0.0);
     format!(
-        "Each assumed key by itself at both ends of its envelope; as assumed, the smallest margin of the verdict is {margin} % ({}).",
+        "Each assumed key by itself at both ends of its envelope, in the order of what it takes of any margin beyond what noise alone does. \
+         As assumed, the smallest margin of the verdict is {margin} % ({}).",
         report.binds.unwrap_or("")
     )
 }
 
-/// What a ranked key does to the smallest margin.
+/// What a ranked key does to the margins.
 fn effect(key: &AssumedKey) -> String {
+    let takes = match (key.takes_of, key.takes_pct) {
+        (Some(of), Some(share)) => format!("takes {share} % of what is left: {of}"),
+        _ => "takes no more of any margin than noise does".to_owned(),
+    };
     let [lower, upper] = key.margin_pct.unwrap_or_default();
     let moves = format!(
-        "moves the smallest margin by {} points: {lower} % at its lower end, {upper} % at its upper, {}",
-        key.decides_pct.unwrap_or(0.0),
+        "{takes}; smallest margin {lower} % at its lower end, {upper} % at its upper, {}",
         key.binds.unwrap_or("")
     );
     match &key.fails {
-        Some(why) => format!("{moves}; fails: {why}"),
+        Some(why) => format!("fails: {why}; {moves}"),
         None => moves,
     }
 }
@@ -72,7 +76,7 @@ pub(super) fn sheet(html: &mut String, report: &AssumedReport) {
         let _ = write!(
             html,
             "<h2>What to measure first</h2><div class=\"sheet scroll\"><p>{}</p><table><tr><th>rank</th><th class=\"l\">key</th>\
-             <th class=\"l\">assumed</th><th class=\"l\">what it decides, and how to measure it</th><th>moves by, points</th></tr>",
+             <th class=\"l\">assumed</th><th class=\"l\">what it decides, and how to measure it</th><th>takes, %</th></tr>",
             escape(&nominal(report))
         );
         for key in report.first() {
@@ -92,7 +96,7 @@ pub(super) fn sheet(html: &mut String, report: &AssumedReport) {
                 escape(&effect(key)),
                 escape(key.measured_by),
                 escape(key.how),
-                key.decides_pct.unwrap_or(0.0)
+                key.takes_pct.unwrap_or(0.0)
             );
         }
         html.push_str("</table></div>");

@@ -6,7 +6,7 @@
 
 mod table;
 
-use crate::math::{exp, log};
+use crate::math::{exp, log, max};
 use crate::model::{Deviations, Envelope, Machine, Varied};
 use crate::plant::envelope::corner;
 use crate::plant::seed::stream;
@@ -26,6 +26,21 @@ pub enum Width {
     Plus(f64),
     /// A width that the envelope has anyhow, widened to this.
     Declared(Declared, f64),
+    /// The same, and above its upper end multiplied by up to this factor besides: what is known to reach further up than down.
+    Stretched(Declared, f64, f64),
+}
+
+impl Width {
+    /// The width of the envelope that belongs to it, and how wide that is then.
+    #[must_use]
+    pub const fn declared(self) -> Option<(Declared, f64)> {
+        match self {
+            Self::Declared(declared, width) | Self::Stretched(declared, width, _) => {
+                Some((declared, width))
+            }
+            Self::Setting | Self::Factor(_) | Self::Share(_) | Self::Plus(_) => None,
+        }
+    }
 }
 
 /// A width of the envelope that belongs to a key.
@@ -95,10 +110,14 @@ pub struct Rule {
     pub unit: &'static str,
     /// How far off it may be.
     pub width: Width,
+    /// Why it may be so far off, with the source, or that there is none; empty for a setting.
+    pub spread: &'static str,
     /// What measures it: a verb of this program, or an instrument.
     pub by: &'static str,
     /// What to do, in a sentence or two.
     pub how: &'static str,
+    /// What to write down.
+    pub write: &'static str,
     derive: fn(&Machine) -> f64,
     field: fn(&mut Machine) -> &mut f64,
 }
@@ -138,6 +157,7 @@ impl Rule {
             Width::Factor(factor) => value * exp(log(factor) * place),
             Width::Share(share) => value * (1.0 + share * place),
             Width::Plus(half) => value + half * place,
+            Width::Stretched(_, _, factor) => value * exp(log(factor) * max(place, 0.0)),
             // The envelope's own deviation does it.
             Width::Setting | Width::Declared(..) => value,
         }
@@ -155,18 +175,19 @@ impl Rule {
     /// Deviations of a machine that has this key at the lower or upper end of its envelope (a place of [`ENDS`]), all else as assumed.
     #[must_use]
     pub fn deviated(&self, machine: &Machine, end: f64) -> Deviations {
-        match self.width {
-            Width::Declared(declared, _) => {
+        let rest = match self.width.declared() {
+            Some((declared, _)) => {
                 let upper = u64::from(end > 0.0);
                 corner(&machine.envelope, 2 * declared.place() + upper)
             }
-            _ => Deviations {
-                assumed: Varied::One {
-                    key: number(self.key),
-                    place: end,
-                },
-                ..Deviations::NOMINAL
+            None => Deviations::NOMINAL,
+        };
+        Deviations {
+            assumed: Varied::One {
+                key: number(self.key),
+                place: end,
             },
+            ..rest
         }
     }
 }
@@ -203,11 +224,11 @@ pub(crate) fn fill(machine: &mut Machine, left_out: impl Fn(&str) -> bool) {
         }
         let value = (rule.derive)(machine);
         *(rule.field)(machine) = value;
-        if let Width::Declared(declared, width) = rule.width
+        if let Some((declared, width)) = rule.width.declared()
             && left_out(declared.key())
         {
             let known = declared.of(&mut machine.envelope);
-            *known = crate::math::max(*known, width);
+            *known = max(*known, width);
         }
         machine.assumed.push(rule.key);
     }
@@ -242,14 +263,14 @@ pub(crate) fn settled(mut wanted: Machine, read: &Machine) -> Machine {
     let assumed: Vec<&'static Rule> = assumed(&read).collect();
     for rule in assumed {
         *(rule.field)(&mut wanted) = *(rule.field)(&mut read);
-        if let Width::Declared(declared, _) = rule.width {
+        if let Some((declared, _)) = rule.width.declared() {
             *declared.of(&mut wanted.envelope) = *declared.of(&mut read.envelope);
         }
     }
     // A key that is given now no longer widens the envelope.
     let before: Vec<&'static Rule> = self::assumed(&wanted).collect();
     for rule in before {
-        if let Width::Declared(declared, _) = rule.width {
+        if let Some((declared, _)) = rule.width.declared() {
             *declared.of(&mut wanted.envelope) = *declared.of(&mut read.envelope);
         }
     }

@@ -1,15 +1,24 @@
 //! The rules by component.
 
 mod actuator;
+mod cell;
 mod control;
-mod plates;
+mod drives;
+mod heat;
+mod plate;
+mod slurry;
 
 use super::Rule;
-pub(super) use actuator::ACTUATOR;
-pub(super) use control::CONTROL;
-pub(super) use plates::PLATES;
+use actuator::ACTUATOR;
+use cell::CELL;
+use control::CONTROL;
+use drives::DRIVES;
+use heat::HEAT;
+use slurry::SLURRY;
 
 /// Every rule: what is derived comes after what it is derived from.
 pub(super) fn all() -> impl Iterator<Item = &'static Rule> {
-    ACTUATOR.iter().chain(PLATES).chain(CONTROL)
+    [ACTUATOR, CELL, DRIVES, SLURRY, HEAT, CONTROL]
+        .into_iter()
+        .flatten()
 }

@@ -120,6 +120,13 @@ pub fn width_words(rule: &Rule) -> String {
         Width::Declared(Declared::Supply, share) => format!("−{} %", percent(share)),
         Width::Declared(Declared::Noise, factor) => format!("up to ×{}", short(factor)),
         Width::Declared(_, share) => format!("±{} %", percent(share)),
+        Width::Stretched(_, share, factor) => {
+            format!(
+                "−{} % to ×{}",
+                percent(share),
+                short((1.0 + share) * factor)
+            )
+        }
     }
 }
 
