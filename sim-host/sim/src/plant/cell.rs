@@ -139,13 +139,17 @@ impl LoadCell {
             .step(self.calibrated + self.creep[0] + self.creep[1] + self.zero)
     }
 
-    /// The last fast step of a tick, and what the amplifier gives out then, N. Noise is drawn once a tick, so that finer steps see
-    /// the same.
-    #[inline]
-    pub fn step(&mut self, force: f64) -> f64 {
-        let filtered = self.feel(force);
+    /// Noise of a tick, N. It is drawn once, so that finer steps see the same.
+    #[inline(always)]
+    pub fn draw_noise(&mut self) -> f64 {
         let noise: f64 = StandardNormal.sample(&mut self.random);
-        filtered + self.noise * noise
+        self.noise * noise
+    }
+
+    /// The last fast step of a tick, and what the amplifier gives out then, N, with the `noise` of the tick.
+    #[inline(always)]
+    pub fn step(&mut self, force: f64, noise: f64) -> f64 {
+        self.feel(force) + noise
     }
 
     /// Every ten ticks: creep and zero drift, `warmer` being the cell's temperature over its temperature at the tare, K.
@@ -174,6 +178,12 @@ mod tests {
     use super::*;
     use crate::demo;
 
+    /// One tick of a cell by itself.
+    fn one_tick(cell: &mut LoadCell, force: f64) -> f64 {
+        let noise = cell.draw_noise();
+        cell.step(force, noise)
+    }
+
     fn cell(change: impl FnOnce(&mut Machine)) -> LoadCell {
         let mut machine = demo::machine("machine-a");
         machine.cell.noise = 0.0;
@@ -199,7 +209,12 @@ mod tests {
     #[test]
     fn lash_eats_a_band_around_zero_and_shifts_both_sides() {
         let mut c = cell(|m| m.cell.lash = 2.0);
-        let mut settle = |force: f64| (0..200).map(|_| c.step(force)).last().unwrap_or(0.0);
+        let mut settle = |force: f64| {
+            (0..200)
+                .map(|_| one_tick(&mut c, force))
+                .last()
+                .unwrap_or(0.0)
+        };
         assert!(settle(0.7).abs() < 1e-6);
         assert!((settle(100.0) - 99.0).abs() < 1e-6);
         assert!((settle(-100.0) + 99.0).abs() < 1e-6);
@@ -213,7 +228,7 @@ mod tests {
         });
         let mut out = 0.0;
         for tick in 0..10_000 {
-            out = c.step(500.0);
+            out = one_tick(&mut c, 500.0);
             if tick % 10 == 9 {
                 c.slow(0.0);
             }
@@ -227,7 +242,7 @@ mod tests {
     fn noise_has_the_declared_spread() {
         let mut c = cell(|m| m.cell.noise = 0.3);
         let n = 20_000;
-        let all: Vec<f64> = (0..n).map(|_| c.step(0.0)).collect();
+        let all: Vec<f64> = (0..n).map(|_| one_tick(&mut c, 0.0)).collect();
         let mean = all.iter().sum::<f64>() / f64::from(n);
         let sd = (all.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / f64::from(n)).sqrt();
         // Four standard errors of a sample of 20 000.
