@@ -7,8 +7,10 @@
 //!    (a request acts before a command; whatever cannot keep its order this tick waits, with all behind it, for the next). Each is
 //!    noted in the [`Journal`] with the tick at which it acted;
 //! 2. the controller gets the inputs that the plant's last step left, and answers with outputs and status;
-//! 3. hash, summary and recorder see the tick: inputs, outputs, status and the true values *of the same instant as the inputs*;
-//! 4. the plant makes its step with the outputs.
+//! 3. summary and recorder see the tick: inputs, outputs, status and the true values *of the same instant as the inputs*;
+//! 4. the plant makes its step with the outputs;
+//! 5. the hash takes in outputs and status. It comes last because it waits for nothing: it fills the time in which the readings of the
+//!    plant's step are still on their way to the controller's next tick.
 //!
 //! Nothing here reads a clock, draws a random number, prints, or allocates while ticks pass (actions excepted). A bench in process is
 //! `Clone`: a snapshot to go back to, or to fork from. On any port [`Bench::fork`] tries the same.
@@ -216,7 +218,6 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         let Answer {
             outputs, status, ..
         } = answer;
-        self.hash.tick(outputs, status);
         let view = view(tick, &self.plant, &answer);
         self.tally.observe(&view);
         self.recorder.record(&view);
@@ -224,6 +225,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             player.watch(tick, status);
         }
         self.plant.step(outputs);
+        self.hash.tick(outputs, status);
         self.tick = tick.wrapping_add(1);
         Ok(status)
     }
