@@ -16,12 +16,11 @@ pub const FULL_COUNTS: i32 = (1 << 23) - 1;
 /// Damping ratio of the amplifier's filter.
 pub const DAMPING: f64 = 0.7;
 
-/// Converter: nearest count, saturating at ±[`FULL_COUNTS`].
+/// Converter: nearest count, saturating at ±`full`, which is [`FULL_COUNTS`] (told and no constant: see `Card` in `sense`).
 #[inline]
 #[must_use]
-pub fn to_counts(value: f64) -> i32 {
-    const FULL: f64 = FULL_COUNTS as f64;
-    nearest_within(value, -FULL, FULL)
+pub fn to_counts(value: f64, full: f64) -> i32 {
+    nearest_within(value, -full, full)
 }
 
 /// Second-order low-pass of unit gain, exact for an input that is held over the tick.
@@ -82,6 +81,8 @@ pub(super) struct LoadCell {
     zero_drift: f64,
     noise: f64,
     counts_per_newton: f64,
+    /// [`FULL_COUNTS`].
+    full: f64,
     random: Stream,
     /// Force after lash and calibration errors, before creep, N: what the creep follows.
     calibrated: f64,
@@ -111,6 +112,7 @@ impl LoadCell {
             zero_drift: c.zero_drift,
             noise: c.noise * dev.noise,
             counts_per_newton: c.counts_at_range / c.range,
+            full: f64::from(FULL_COUNTS),
             random: stream(seed, "cell", "noise", 0),
             calibrated: 0.0,
         };
@@ -161,10 +163,10 @@ impl LoadCell {
         self.zero = self.zero_drift * warmer;
     }
 
-    /// Converter: newtons to counts.
+    /// Converter: newtons to counts. See [`to_counts`].
     #[inline]
     pub fn counts(&self, newtons: f64) -> i32 {
-        to_counts(newtons * self.counts_per_newton)
+        to_counts(newtons * self.counts_per_newton, self.full)
     }
 
     /// Newtons of a full converter.
