@@ -473,8 +473,10 @@ impl Judge {
     /// Whose time is up: of a hold, and of a phase.
     #[inline(always)]
     fn time_up(&self, s: &Scene<'_>, found: &mut Found) {
-        let held = s.seq.state == State::Held && self.in_phase > s.params.get().hold_time.0;
-        found.rows.set(held, Cond::HoldTimeout);
+        if s.seq.state == State::Held {
+            let over = self.in_phase > s.params.get().hold_time.0;
+            found.rows.set(over, Cond::HoldTimeout);
+        }
         if found.expired {
             // Deadlines end phases of a cycle on its way; what waits for the operator, or stops, has its own rules.
             found.expired = matches!(

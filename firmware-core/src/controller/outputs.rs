@@ -6,7 +6,7 @@ use crate::math;
 use crate::motion::{LoopGoal, SEATING_SECONDS};
 use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
 use crate::recipe::{EndWire, StepWire};
-use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal, State};
+use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal};
 use crate::signal::Measured;
 use crate::status::LoadMode;
 use crate::units::{Newtons, NewtonsPerSecond, Rpm};
@@ -56,11 +56,9 @@ impl Controller {
         let drives = self
             .drives
             .step(goals.drives, &self.aims.speeds, &inputs.drives, m);
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        self.guard_unlock &= quiet && self.seq.phase == Phase::Rest;
+        if self.guard_unlock {
+            self.guard_unlock = self.is_resting();
+        }
         self.outputs = Outputs {
             cap_command: math::to_u16(self.load_loop.command().get() * 65_535.0),
             dump_shut: closed,
