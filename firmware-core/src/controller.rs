@@ -10,7 +10,7 @@ mod requests;
 
 use crate::events::{Event, EventKind, EventLog};
 use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdict};
-use crate::judge::{Found, Judge, Scene};
+use crate::judge::{Found, Judge, Scene, deadline};
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
 use crate::plate_form::Flatness;
@@ -129,17 +129,17 @@ impl Controller {
     /// One tick: inputs of this tick and at most one command give the outputs.
     pub fn tick(&mut self, inputs: &Inputs, command: Option<Command>) -> &Outputs {
         self.tick = self.tick.wrapping_add(1);
+        if self.signal.hear(&inputs.drives) {
+            self.drives.see(self.signal.speeds(), self.signal.torques());
+        }
         let m = self.signal.measure(inputs, &self.params, self.tick);
         self.standstill = m.standstill;
         self.vented = m.vented;
         self.setup_key = inputs.setup_key;
         self.local_enable = inputs.local_enable;
         self.guard_shut = inputs.guard_a & inputs.guard_b & inputs.guard_locked;
-        if m.drives_new {
-            self.drives.see(&m);
-        }
         if !self.booted {
-            self.boot(inputs, &m);
+            self.boot(inputs.pin_in, m.load);
         }
         let found = self.look(inputs, &m);
         let verdict = self.ask_interlocks(inputs, &m, &found);
@@ -203,9 +203,9 @@ impl Controller {
         self.tick = tick.0;
     }
 
-    fn boot(&mut self, inputs: &Inputs, m: &Measured) {
+    fn boot(&mut self, parked: bool, load: f32) {
         self.booted = true;
-        self.seq = Sequencer::power_up(inputs.pin_in, m.load > self.params.get().contact.get());
+        self.seq = Sequencer::power_up(parked, load > self.params.get().contact.get());
         self.check_sequence();
         self.log(EventKind::Boot, 0, i32::from(self.boots));
     }
@@ -263,18 +263,14 @@ impl Controller {
 
     fn ask_interlocks(&mut self, inputs: &Inputs, m: &Measured, found: &Found) -> Verdict {
         self.limit = self.load_limit(m.load);
-        let step = self.step_wire();
         let situation = Situation {
             load_limit: self.limit.get(),
-            setpoint: step.map_or(0.0, |s| s.load.get()),
+            setpoint: self.aims.setpoint,
             drives: *self.drives.check(),
             powered: self.drives.powered(),
             dump_shut: self.outputs.dump_shut,
-            gauge_ends: step.is_some_and(|s| !matches!(s.end, crate::recipe::EndWire::Time(_))),
-            size_lower: self
-                .recipe
-                .as_ref()
-                .map_or(0.0, |r| r.get().size_lower.get()),
+            gauge_ends: self.aims.gauge_ends,
+            size_lower: self.aims.size_lower,
             remote_armed: self.remote_armed,
             recipe_wrong: self.recipe_wrong,
             form_beyond: self.form_found.beyond,
@@ -346,14 +342,14 @@ impl Controller {
         if before != self.seq {
             self.check_sequence();
         }
-        self.follow_move(before, &moved, m, verdict, command);
+        self.follow_move(before, &moved, m.height, verdict, command);
     }
 
     fn follow_move(
         &mut self,
         before: Sequencer,
         moved: &Moved,
-        m: &Measured,
+        height: f32,
         verdict: Verdict,
         command: Option<Command>,
     ) {
@@ -390,7 +386,7 @@ impl Controller {
             self.depart(verdict, command);
         }
         if before.phase != self.seq.phase || before.state != self.seq.state {
-            self.on_entry(before, m);
+            self.on_entry(before, height);
         }
     }
 
@@ -414,10 +410,13 @@ impl Controller {
         self.log(EventKind::Departed, cause, 0);
     }
 
-    fn on_entry(&mut self, before: Sequencer, m: &Measured) {
+    fn on_entry(&mut self, before: Sequencer, height: f32) {
         self.log(EventKind::Moved, 0, 0);
         if before.phase != self.seq.phase || self.seq.state == State::Held {
-            self.judge.enter(self.seq.phase, m.height, self.lowest());
+            let phase = self.seq.phase;
+            let recipe = self.recipe.as_ref();
+            let deadline = deadline(phase, &self.params, recipe, self.step_wire());
+            self.judge.enter(phase, height, self.lowest(), deadline);
         }
         if before.state == State::Held && self.seq.state == State::Restarting {
             self.cause = 0;

@@ -164,6 +164,8 @@ pub struct Found {
 /// Timers of the present phase and step.
 #[derive(Clone, Debug, Default)]
 pub struct Judge {
+    /// Longest time of the present phase, ticks: see [`deadline`].
+    deadline: Option<u32>,
     in_phase: u32,
     in_band: u32,
     contact_for: u32,
@@ -217,8 +219,9 @@ impl Judge {
     /// stopped as it touches is known to rest on the parts.
     ///
     /// `lowest` is the least height that a plate can have, µm: what begins here begins no lower, whatever the height reads, so that a
-    /// false reading cannot end the creep off the parts before it began.
-    pub const fn enter(&mut self, phase: Phase, height: f32, lowest: f32) {
+    /// false reading cannot end the creep off the parts before it began. `deadline` is the phase's [`deadline`].
+    pub const fn enter(&mut self, phase: Phase, height: f32, lowest: f32, deadline: Option<u32>) {
+        self.deadline = deadline;
         self.in_phase = 0;
         self.in_band = 0;
         if matches!(phase, Phase::Lower) {
@@ -258,7 +261,8 @@ impl Judge {
             contact: self.feel(s),
             ..Found::default()
         };
-        found.expired = deadline(s.seq.phase, s.params, s.recipe, s.step)
+        found.expired = self
+            .deadline
             .is_some_and(|deadline| self.in_phase > deadline);
         match s.seq.phase {
             Phase::Rest | Phase::Coast | Phase::Manual => {}
@@ -301,6 +305,7 @@ impl Judge {
         found
     }
 
+    #[inline(always)]
     fn feel(&mut self, s: &Scene<'_>) -> bool {
         // A plate that gathers speed pulls less on the cell: contact is not believed before the descent is well under way.
         // Below the approach it creeps, and whatever it feels there is contact.
@@ -317,6 +322,7 @@ impl Judge {
         self.contact_for >= CONTACT_CONFIRM
     }
 
+    #[inline(always)]
     fn need(&mut self, good: bool, long: u32, found: &mut Found) {
         self.in_band = if good {
             self.in_band.saturating_add(1)
@@ -326,6 +332,7 @@ impl Judge {
         found.view = reached(self.in_band >= long);
     }
 
+    #[inline(always)]
     fn precheck(&self, s: &Scene<'_>, found: &mut Found) {
         let p = s.params.get();
         let i = s.inputs;
@@ -360,6 +367,7 @@ impl Judge {
         found.view = reached(found.missing == 0);
     }
 
+    #[inline(always)]
     fn lower(&mut self, s: &Scene<'_>, found: &mut Found) {
         let p = s.params.get();
         let taught = s.recipe.map_or(0.0, |r| r.get().contact_height.get());
@@ -376,6 +384,7 @@ impl Judge {
     }
 
     /// Whether the height does what a plate can do.
+    #[inline(always)]
     fn follows(&mut self, height: f32, fast: bool) -> bool {
         let jumps = (height - self.last_height).abs() > JUMP;
         self.last_height = height;
@@ -389,6 +398,7 @@ impl Judge {
         !jumps && self.falling_for <= FOLLOW_TICKS
     }
 
+    #[inline(always)]
     fn prestart(&mut self, s: &Scene<'_>, found: &mut Found) {
         let flowing = s.m.slurry_flow >= s.params.get().flow_min.get();
         self.flow_for = if flowing {
@@ -400,6 +410,7 @@ impl Judge {
         found.view = reached(self.flow_for >= WETTED && self.in_phase >= programmed);
     }
 
+    #[inline(always)]
     fn load_ramp(&mut self, s: &Scene<'_>, found: &mut Found) {
         self.step_elapsed = self.step_elapsed.saturating_add(1);
         let Some(step) = s.step else { return };
@@ -410,6 +421,7 @@ impl Judge {
         self.need(ready, LOADED, found);
     }
 
+    #[inline(always)]
     fn dwell(&mut self, s: &Scene<'_>, found: &mut Found) {
         let Some(step) = s.step else { return };
         self.step_elapsed = self.step_elapsed.saturating_add(1);
@@ -435,6 +447,7 @@ impl Judge {
         found.view = reached(done || overtime);
     }
 
+    #[inline(always)]
     fn rinse(&mut self, s: &Scene<'_>, found: &mut Found) {
         let flowing = s.m.rinse_flow >= s.params.get().flow_min.get();
         self.flow_for = if flowing {
@@ -446,6 +459,7 @@ impl Judge {
         found.view = reached(self.flow_for >= programmed);
     }
 
+    #[inline(always)]
     fn lift(&self, s: &Scene<'_>, found: &mut Found) {
         let p = s.params.get();
         let risen = s.m.height - self.lift_from;
@@ -457,9 +471,12 @@ impl Judge {
     }
 
     /// Whose time is up: of a hold, and of a phase.
+    #[inline(always)]
     fn time_up(&self, s: &Scene<'_>, found: &mut Found) {
-        let held = s.seq.state == State::Held && self.in_phase > s.params.get().hold_time.0;
-        found.rows.set(held, Cond::HoldTimeout);
+        if s.seq.state == State::Held {
+            let over = self.in_phase > s.params.get().hold_time.0;
+            found.rows.set(over, Cond::HoldTimeout);
+        }
         if found.expired {
             // Deadlines end phases of a cycle on its way; what waits for the operator, or stops, has its own rules.
             found.expired = matches!(

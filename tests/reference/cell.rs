@@ -4,7 +4,7 @@ use crate::rig::Rig;
 use crate::table::numbers;
 use firmware_core::process_image::RodValve;
 use twinplate_sim::model::Deviations;
-use twinplate_sim::plant::cell::{LowPass, to_counts};
+use twinplate_sim::plant::cell::{FULL_COUNTS, LowPass, to_counts};
 
 /// Source: `cell_filter.csv`, scipy.signal.cont2discrete (zero-order hold) of `w^2/(s^2 + 1.4 w s + w^2)` at 1 kHz.
 ///
@@ -75,8 +75,9 @@ fn the_filter_answers_step_and_noise_as_the_exact_discretisation() {
 /// Source: `rounding_24bit.csv`, numpy.rint and numpy.clip.
 #[test]
 fn counts_are_rounded_to_even_and_clipped_to_24_bits() {
+    let full = f64::from(FULL_COUNTS);
     for row in numbers(include_str!("data/rounding_24bit.csv")) {
-        assert_eq!(f64::from(to_counts(row[0])), row[1], "{}", row[0]);
+        assert_eq!(f64::from(to_counts(row[0], full)), row[1], "{}", row[0]);
     }
 }
 

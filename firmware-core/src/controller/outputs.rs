@@ -5,8 +5,8 @@ use crate::judge::CREEP_LIFT;
 use crate::math;
 use crate::motion::{LoopGoal, SEATING_SECONDS};
 use crate::process_image::{DRIVES, Inputs, Outputs, RodValve};
-use crate::recipe::StepWire;
-use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal, State};
+use crate::recipe::{EndWire, StepWire};
+use crate::sequence::{DriveGoal, Fluid, Goals, Phase, PlateGoal};
 use crate::signal::Measured;
 use crate::status::LoadMode;
 use crate::units::{Newtons, NewtonsPerSecond, Rpm};
@@ -19,6 +19,12 @@ pub(super) struct Aims {
     step_limit: bool,
     speeds: [Rpm; DRIVES],
     pump: u16,
+    /// Load of the step, N; zero without one.
+    pub(super) setpoint: f32,
+    /// The step ends by gauge.
+    pub(super) gauge_ends: bool,
+    /// Lower size limit of the recipe, µm; zero without one or without a gauge.
+    pub(super) size_lower: f32,
 }
 
 impl Aims {
@@ -28,6 +34,9 @@ impl Aims {
         step_limit: false,
         speeds: [Rpm::ZERO; DRIVES],
         pump: 0,
+        setpoint: 0.0,
+        gauge_ends: false,
+        size_lower: 0.0,
     };
 }
 
@@ -47,11 +56,9 @@ impl Controller {
         let drives = self
             .drives
             .step(goals.drives, &self.aims.speeds, &inputs.drives, m);
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        self.guard_unlock &= quiet && self.seq.phase == Phase::Rest;
+        if self.guard_unlock {
+            self.guard_unlock = self.is_resting();
+        }
         self.outputs = Outputs {
             cap_command: math::to_u16(self.load_loop.command().get() * 65_535.0),
             dump_shut: closed,
@@ -69,11 +76,18 @@ impl Controller {
     pub(super) fn aim(&mut self) {
         let goals = self.goals;
         let (load, step_limit) = self.loop_goal(&goals);
+        let step = self.step_wire();
         self.aims = Aims {
             load,
             step_limit,
             speeds: self.drive_targets(goals.drives),
             pump: self.pump(goals.fluid),
+            setpoint: step.map_or(0.0, |s| s.load.get()),
+            gauge_ends: step.is_some_and(|s| !matches!(s.end, EndWire::Time(_))),
+            size_lower: self
+                .recipe
+                .as_ref()
+                .map_or(0.0, |r| r.get().size_lower.get()),
         };
     }
 

@@ -39,7 +39,8 @@ pub struct Latch {
     active: u64,
     latched: u64,
     effective: u64,
-    verdict: Verdict,
+    /// What the effective rows come to; which of them is new is a matter of the tick.
+    summary: Verdict,
     /// Channels seen open since their disagreement latched: emergency stop A, B, guard A, B.
     cycled: [bool; 4],
     #[cfg(feature = "broken")]
@@ -75,7 +76,7 @@ impl Latch {
             active: 0,
             latched: 0,
             effective: 0,
-            verdict: Verdict::default(),
+            summary: Verdict::default(),
             cycled: [false; 4],
             #[cfg(feature = "broken")]
             left_out: 0,
@@ -106,8 +107,7 @@ impl Latch {
         let asking = raw & self.watched;
         let busy = asking | self.pending | self.active;
         if busy == 0 && self.effective == self.latched {
-            self.verdict.risen = 0;
-            return self.verdict;
+            return self.summary;
         }
         self.count_rows(asking, busy);
         self.latched |= self.active & self.latching;
@@ -117,8 +117,10 @@ impl Latch {
             self.effective = effective;
             self.summarise();
         }
-        self.verdict.risen = self.worst_id(risen);
-        self.verdict
+        Verdict {
+            risen: self.worst_id(risen),
+            ..self.summary
+        }
     }
 
     /// Takes rows out of the table, for tests that must see them missed.
@@ -171,7 +173,7 @@ impl Latch {
                 Effect::DisarmRemote => verdict.disarm_remote = true,
             }
         }
-        self.verdict = verdict;
+        self.summary = verdict;
     }
 
     /// The most severe of a set of rows; the lowest row where several are equally severe.

@@ -76,13 +76,14 @@ impl DriveSet {
 
     /// Takes what the drives report. To be called when it is new: they report over a bus of their own, so that most ticks bring
     /// nothing new, and what follows from a report is not worked out again.
-    pub fn see(&mut self, m: &Measured) {
+    ///
+    /// `speeds` in rpm, `torques` as magnitudes in N·m.
+    pub fn see(&mut self, speeds: [f32; DRIVES], torques: [f32; DRIVES]) {
         let mut check = DriveCheck::default();
-        for ((speed, reference), (torque, most)) in m
-            .speeds
+        for ((speed, reference), (torque, most)) in speeds
             .iter()
             .zip(&self.now)
-            .zip(m.torques.iter().zip(&self.torque_max))
+            .zip(torques.iter().zip(&self.torque_max))
         {
             check.furthest = math::max(check.furthest, (speed - reference).abs());
             check.wrong_way |= speed * reference < 0.0 && speed.abs() > WRONG_WAY_RPM;
@@ -100,6 +101,7 @@ impl DriveSet {
     }
 
     /// One tick towards the goal; `targets` are the speeds that `Run` (or, reduced, `Reduced`) means.
+    #[inline]
     pub fn step(
         &mut self,
         goal: DriveGoal,
@@ -115,8 +117,8 @@ impl DriveSet {
             DriveGoal::Run | DriveGoal::Reduced => !m.drive_fault && !self.differs(targets),
         };
         if !(settled && nothing_new) {
-            self.go(goal, targets, reports, m);
-            self.see(m);
+            self.go(goal, targets, reports, m.speeds);
+            self.see(m.speeds, m.torques);
         }
         self.asked
     }
@@ -128,7 +130,7 @@ impl DriveSet {
         goal: DriveGoal,
         targets: &[Rpm; DRIVES],
         reports: &[DriveInput; DRIVES],
-        m: &Measured,
+        speeds: [f32; DRIVES],
     ) {
         let wanted = match goal {
             DriveGoal::Off => {
@@ -143,7 +145,7 @@ impl DriveSet {
             self.goal = goal;
         }
         let faults = reports.map(|drive| drive.fault);
-        self.follow(faults, m);
+        self.follow(faults, speeds);
         // The one place where setpoints leave: none is above its drive's largest, whatever went before.
         let wanted = self.now.iter().zip(&self.speed_max).zip(faults);
         for (drive, ((now, most), faulted)) in self.asked.iter_mut().zip(wanted) {
@@ -194,7 +196,7 @@ impl DriveSet {
         };
     }
 
-    fn follow(&mut self, faults: [bool; DRIVES], m: &Measured) {
+    fn follow(&mut self, faults: [bool; DRIVES], speeds: [f32; DRIVES]) {
         if self.following.is_none() {
             let fastest = faults
                 .iter()
@@ -218,7 +220,7 @@ impl DriveSet {
         match self.following {
             // All four go down with the one that has lost its power, so that carriers see no wrong ratio under load.
             Some((index, at_fault)) if at_fault.abs() > 0.0 => {
-                let speed = m.speeds.get(index).copied().unwrap_or(0.0);
+                let speed = speeds.get(index).copied().unwrap_or(0.0);
                 let gone = 1.0 - math::hold(speed / at_fault, 0.0, 1.0);
                 self.share = math::max(self.share, gone);
             }
@@ -265,7 +267,6 @@ mod tests {
     fn reported(rpm: f32) -> Measured {
         Measured {
             speeds: [rpm; DRIVES],
-            drives_new: true,
             ..Measured::default()
         }
     }

@@ -192,6 +192,7 @@ impl LoadLoop {
         Fraction::new(self.command)
     }
 
+    #[inline(always)]
     fn close(&mut self, target: f32, rate: f32, limit: Newtons, load: f32) {
         self.bound = self.governor.bound(limit, self.seat).get();
         if !self.closed {

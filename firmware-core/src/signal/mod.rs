@@ -49,8 +49,6 @@ pub struct Measured {
     pub speeds: [f32; DRIVES],
     /// Torques, N·m, magnitude.
     pub torques: [f32; DRIVES],
-    /// The drives report something else than in the tick before.
-    pub drives_new: bool,
     /// Any drive reports a fault.
     pub drive_fault: bool,
     /// Proven standstill of all drives.
@@ -207,6 +205,27 @@ impl Signal {
         Newtons::new(self.tare)
     }
 
+    /// Takes what the drives report; answers whether it is something else than in the tick before. To be called before
+    /// [`Signal::measure`].
+    #[inline]
+    pub(crate) fn hear(&mut self, drives: &[DriveInput; DRIVES]) -> bool {
+        let new = self.drives.differ(drives);
+        if new {
+            self.drives = Reports::of(drives);
+        }
+        new
+    }
+
+    /// Speeds that the drives last reported, rpm.
+    pub(crate) const fn speeds(&self) -> [f32; DRIVES] {
+        self.drives.speeds
+    }
+
+    /// Magnitudes of the torques that they last reported, N·m.
+    pub(crate) const fn torques(&self) -> [f32; DRIVES] {
+        self.drives.torques
+    }
+
     /// One tick.
     #[inline]
     pub fn measure(&mut self, inputs: &Inputs, params: &CheckedParams, tick: u32) -> Measured {
@@ -222,17 +241,12 @@ impl Signal {
         let cell_same = inputs.cell_counts == self.last_counts;
         self.last_counts = inputs.cell_counts;
         let cell_bad = !inputs.cell_ok
-            | (inputs.cell_counts >= p.cell_range_counts)
-            | (inputs.cell_counts <= p.cell_range_counts.saturating_neg());
+            | (inputs.cell_counts.unsigned_abs() >= p.cell_range_counts.unsigned_abs());
         self.bad_for = if cell_bad {
             self.bad_for.saturating_add(1)
         } else {
             0
         };
-        let drives_new = self.drives.differ(&inputs.drives);
-        if drives_new {
-            self.drives = Reports::of(&inputs.drives);
-        }
         let drives = &self.drives;
         self.still_for = if drives.slow {
             self.still_for.saturating_add(1)
@@ -252,7 +266,6 @@ impl Signal {
             height: math::from_i32(inputs.plate_height),
             speeds: drives.speeds,
             torques: drives.torques,
-            drives_new,
             drive_fault: drives.fault,
             standstill: self.still_for >= STANDSTILL_TICKS,
             vented: inputs.cap_pressure <= VENTED_COUNTS,
@@ -285,12 +298,11 @@ const fn fresh<T>(slow: &Slow<T>) -> bool {
 
 /// The hotter of two plates, °C; `None` when neither was received.
 fn hottest([a, b]: &[Slow<i16>; 2]) -> Option<f32> {
-    let value = if fresh(a) && (!fresh(b) || a.value >= b.value) {
-        a.value
-    } else if fresh(b) {
-        b.value
-    } else {
-        return None;
+    let value = match (fresh(a), fresh(b)) {
+        (true, true) => a.value.max(b.value),
+        (true, false) => a.value,
+        (false, true) => b.value,
+        (false, false) => return None,
     };
     Some(math::from_i16(value) * 0.01)
 }

@@ -2,9 +2,13 @@
 //!
 //! Not a test: it fails nothing. The budgets beside the numbers are the project's requirements. The reference loop is the yardstick
 //! between machines: compare ratios, not nanoseconds.
+//!
+//! `cargo bench -p twinplate-sim -- once cycle` (or `trial`, `trials`) times nothing: it runs that once and says how many ticks it was, for
+//! `benches/profile`, which counts its instructions.
 
 #![allow(clippy::disallowed_methods)] // figures for people, not part of any trace
 
+mod once;
 mod reference_loop;
 
 use firmware_core::controller::Controller;
@@ -28,6 +32,9 @@ const CYCLE: u32 = 1_200_000;
 const REPEATS: u32 = 5;
 
 fn main() {
+    if once::asked() {
+        return;
+    }
     println!(
         "{}, {}, {} threads",
         processor(),

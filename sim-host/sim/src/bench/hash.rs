@@ -124,6 +124,25 @@ fn bits32(value: f32) -> u64 {
     })
 }
 
+/// Whether a float of a status is NaN.
+#[inline(always)]
+fn any_nan(status: &Status) -> bool {
+    let [lower, upper] = status.form;
+    [
+        status.load_raw.get(),
+        status.load.get(),
+        status.reference.get(),
+        status.load_limit.get(),
+        status.command.get(),
+        status.governor.get(),
+        status.size.get(),
+        lower.get(),
+        upper.get(),
+    ]
+    .into_iter()
+    .fold(false, |any, value| any | value.is_nan())
+}
+
 /// Bits from the highest place down, the last of them at place 0: one shift and one addition each.
 #[inline(always)]
 fn flags<const N: usize>(bits: [bool; N]) -> u64 {
@@ -167,14 +186,7 @@ impl ControlHash {
     /// Takes in one tick.
     #[inline(always)]
     pub fn tick(&mut self, outputs: &Outputs, status: &Status) {
-        // Two at a time: asking a pair whether either is NaN costs as much as asking one.
-        let either = |a: f32, b: f32| a.is_nan() || b.is_nan();
-        if either(status.load_raw.get(), status.load.get())
-            || either(status.reference.get(), status.load_limit.get())
-            || either(status.command.get(), status.governor.get())
-            || status.size.get().is_nan()
-            || either(status.form[0].get(), status.form[1].get())
-        {
+        if any_nan(status) {
             self.tick_with_nan(outputs, status);
         } else {
             self.mix(control_words(outputs, status, |value| {

@@ -7,8 +7,10 @@
 //!    (a request acts before a command; whatever cannot keep its order this tick waits, with all behind it, for the next). Each is
 //!    noted in the [`Journal`] with the tick at which it acted;
 //! 2. the controller gets the inputs that the plant's last step left, and answers with outputs and status;
-//! 3. hash, summary and recorder see the tick: inputs, outputs, status and the true values *of the same instant as the inputs*;
-//! 4. the plant makes its step with the outputs.
+//! 3. summary and recorder see the tick: inputs, outputs, status and the true values *of the same instant as the inputs*;
+//! 4. the plant makes its step with the outputs;
+//! 5. the hash takes in outputs and status. It comes last because it waits for nothing: it fills the time in which the readings of the
+//!    plant's step are still on their way to the controller's next tick.
 //!
 //! Nothing here reads a clock, draws a random number, prints, or allocates while ticks pass (actions excepted). A bench in process is
 //! `Clone`: a snapshot to go back to, or to fork from. On any port [`Bench::fork`] tries the same.
@@ -127,6 +129,8 @@ pub struct Bench<C, R> {
     dated: VecDeque<(u32, Action)>,
     /// Actions that are due, in order.
     ready: VecDeque<Action>,
+    /// No action is due before this tick: all that an ordinary tick asks. Whoever adds an action sets it back to 0.
+    next: u32,
     refused: Vec<Refused>,
     events: Events,
     tick: u32,
@@ -155,6 +159,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             player: None,
             dated: VecDeque::with_capacity(16),
             ready: VecDeque::with_capacity(16),
+            next: 0,
             refused: Vec::with_capacity(16),
             events: Events {
                 list: Vec::with_capacity(EVENTS_KEPT),
@@ -167,6 +172,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     /// Lets a scenario be played from here on.
     pub fn play(&mut self, player: Player) {
         self.player = Some(player);
+        self.next = 0;
     }
 
     /// Has an action act at the next tick.
@@ -178,11 +184,13 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     pub fn act_at(&mut self, tick: u32, action: Action) {
         let behind = self.dated.partition_point(|(due, _)| *due <= tick);
         self.dated.insert(behind, (tick, action));
+        self.next = 0;
     }
 
     /// Has an action act at the next tick, before all others that wait: for an emergency stop, which no queue may delay.
     pub fn act_first(&mut self, action: Action) {
         self.ready.push_front(action);
+        self.next = 0;
     }
 
     /// True while an action is still to come at a known tick.
@@ -203,7 +211,11 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         if tick.is_multiple_of(READ_EVENTS) {
             read_events(&mut self.port, &mut self.events)?;
         }
-        let (command, request) = self.gather(tick)?;
+        let (command, request) = if tick < self.next {
+            (None, None)
+        } else {
+            self.gather(tick)?
+        };
         let answer = self
             .port
             .exchange(self.plant.inputs(), command, request.as_deref())?;
@@ -216,14 +228,16 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         let Answer {
             outputs, status, ..
         } = answer;
-        self.hash.tick(outputs, status);
         let view = view(tick, &self.plant, &answer);
         self.tally.observe(&view);
         self.recorder.record(&view);
-        if let Some(player) = &mut self.player {
-            player.watch(tick, status);
+        if let Some(player) = &mut self.player
+            && player.watch(tick, status)
+        {
+            self.next = 0;
         }
         self.plant.step(outputs);
+        self.hash.tick(outputs, status);
         self.tick = tick.wrapping_add(1);
         Ok(status)
     }
@@ -239,8 +253,8 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
         Ok(())
     }
 
-    /// What acts on the controller at this tick; acts on the plant itself.
-    #[inline(always)]
+    /// What acts on the controller at this tick; acts on the plant itself. Finds out when something is due next.
+    #[cold]
     fn gather(&mut self, tick: u32) -> Result<Due, PortError> {
         if let Some(player) = &mut self.player {
             player.due(tick, |action| self.ready.push_back(action));
@@ -250,14 +264,18 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
                 self.ready.push_back(action);
             }
         }
-        if self.ready.is_empty() {
-            return Ok((None, None));
-        }
-        self.act_in_order(tick)
+        let due = self.act_in_order(tick)?;
+        let dated = self.dated.front().map_or(u32::MAX, |(due, _)| *due);
+        let played = self.player.as_ref().map_or(u32::MAX, Player::next);
+        self.next = if self.ready.is_empty() {
+            dated.min(played)
+        } else {
+            0
+        };
+        Ok(due)
     }
 
     /// Takes from what is ready as long as the order can be kept within this tick.
-    #[cold]
     fn act_in_order(&mut self, tick: u32) -> Result<Due, PortError> {
         let (mut command, mut request) = (None, None);
         while let Some(action) = self.ready.pop_front() {
@@ -388,6 +406,7 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
             player: self.player.clone(),
             dated: self.dated.clone(),
             ready: self.ready.clone(),
+            next: self.next,
             refused: self.refused.clone(),
             events: self.events.clone(),
             tick: self.tick,

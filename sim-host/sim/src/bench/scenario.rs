@@ -31,7 +31,7 @@ pub struct Player {
     scripted: usize,
     /// Whether there is a file at all; it may script nothing.
     scenario: bool,
-    /// Earliest tick at which something is due: `u32::MAX` for never. Keeps the ordinary tick to one comparison.
+    /// See [`Player::next`].
     next: u32,
     place: Option<(Phase, u8)>,
 }
@@ -71,14 +71,22 @@ impl Player {
         player
     }
 
-    /// Looks at the controller's status after tick `tick`: events that wait for a phase become due.
+    /// Looks at the controller's status after tick `tick`: events that wait for a phase become due. Answers whether another phase or step
+    /// began.
     #[inline(always)]
-    pub fn watch(&mut self, tick: u32, status: &Status) {
+    pub fn watch(&mut self, tick: u32, status: &Status) -> bool {
         let place = (status.phase, status.step);
-        if self.place != Some(place) {
+        let entered = self.place != Some(place);
+        if entered {
             self.place = Some(place);
             self.entered(tick, place);
         }
+        entered
+    }
+
+    /// Earliest tick at which something is due: `u32::MAX` for never.
+    pub(super) const fn next(&self) -> u32 {
+        self.next
     }
 
     #[cold]

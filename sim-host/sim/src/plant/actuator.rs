@@ -220,7 +220,6 @@ impl RodSide {
 
 impl RodFlow {
     /// The same with a check valve that leaks at rod pressure `p` (Pa gauge): `leak` is a downward speed, m/s.
-    #[cold]
     pub(crate) fn leaking(mut self, leak: f64, p: f64) -> Self {
         if p > 0.0 {
             self.speed -= leak * p / (p + METERING_KNEE);

@@ -105,6 +105,18 @@ struct Balance {
     rod_at_rest: f64,
 }
 
+/// What a step comes to.
+#[derive(Clone, Copy, Debug)]
+struct Solved {
+    /// Speed at its end, m/s.
+    v: f64,
+    /// Contact load there, N.
+    load: f64,
+    balance: Balance,
+    /// Seals and dog.
+    lines: [Line; 2],
+}
+
 impl Axis {
     /// The plate raised against the upper stop by the lift pressure.
     pub fn new(machine: &Machine, dev: &Deviations, h: f64) -> Self {
@@ -208,13 +220,11 @@ impl Axis {
     pub fn step(&mut self, push: Push, contact: &mut Contact) -> Option<[f64; 2]> {
         let mut cut = self.how_fine(contact);
         if cut == FAST {
-            let before = self.clone();
-            let came_down = self.cut(push, contact, FAST);
-            if self.load <= 0.0 || abs(self.v) <= RESTING_SPEED {
-                return came_down;
+            let solved = self.solve(&push, contact, FAST);
+            if solved.load <= 0.0 || abs(solved.v) <= RESTING_SPEED {
+                return self.finish(&solved, &push, FAST);
             }
             // A blow that one step would swallow.
-            *self = before;
             cut = STRIKE;
         }
         let (flow, pressure) = (push.flow, self.rod_pressure);
@@ -225,7 +235,8 @@ impl Axis {
                 flow: RodFlow { speed, ..flow },
                 ..push
             };
-            let came_down = self.cut(push, contact, cut);
+            let solved = self.solve(&push, contact, cut);
+            let came_down = self.finish(&solved, &push, cut);
             if let Some([falling, _]) = came_down
                 && hardest.is_none_or(|[other, _]| falling > other)
             {
@@ -251,30 +262,30 @@ impl Axis {
         }
     }
 
-    /// One step of any length.
-    fn cut(&mut self, push: Push, contact: &mut Contact, cut: usize) -> Option<[f64; 2]> {
-        let balance = self.balance(&push, cut);
-        let h = self.cuts[cut].h;
+    /// What one step of any length comes to. Nothing is taken over yet.
+    fn solve(&self, push: &Push, contact: &mut Contact, cut: usize) -> Solved {
+        let balance = self.balance(push, cut);
+        let Cut {
+            h, damping, seal, ..
+        } = &self.cuts[cut];
         let mut v = self.v;
         let mut touching = contact.at(self.z + h * v);
-        for round in 1..=NEWTON_STEPS {
-            let lines = [
-                self.cuts[cut].seal.line(self.bristle, v),
-                dog_line(self.dog, v, &push, h),
-            ];
+        let mut round = 1;
+        loop {
+            let lines = [seal.line(self.bristle, v), dog_line(self.dog, v, push, *h)];
             let from = (v, touching);
-            let (next, reaction, done) = self.round(&balance, from, lines, &push, contact, cut);
-            (v, touching) = (next, reaction);
+            let (next, reaction, done) = self.round(&balance, from, lines, push, contact, cut);
             if done || round == NEWTON_STEPS {
-                self.finish(v, &balance, lines, &push, reaction, cut);
-                break;
+                return Solved {
+                    v: next,
+                    load: max(reaction.load - damping * reaction.stiffness * next, 0.0),
+                    balance,
+                    lines,
+                };
             }
+            (v, touching) = (next, reaction);
+            round += 1;
         }
-        if self.in_air && self.load > 0.0 {
-            self.in_air = false;
-            return Some([self.falling, self.net]);
-        }
-        None
     }
 
     /// One Newton round from the speed `v`: the next speed, the contact there, and whether that is the end of it.
@@ -328,18 +339,16 @@ impl Axis {
         self.rod_force = cap_force - self.area_rod * self.rod_pressure + seal_force;
     }
 
-    /// The same, and what only matters where the plate is in the air or against a stop.
-    fn finish(
-        &mut self,
-        v: f64,
-        balance: &Balance,
-        lines: [Line; 2],
-        push: &Push,
-        reaction: Reaction,
-        cut: usize,
-    ) {
-        let Cut { h, damping, .. } = self.cuts[cut];
-        let load = max(reaction.load - damping * reaction.stiffness * v, 0.0);
+    /// Takes over what a step came to, with what only matters where the plate is in the air or against a stop. Tells when the plate has
+    /// come down, as [`Axis::step`].
+    fn finish(&mut self, solved: &Solved, push: &Push, cut: usize) -> Option<[f64; 2]> {
+        let Solved {
+            v,
+            load,
+            ref balance,
+            lines,
+        } = *solved;
+        let h = self.cuts[cut].h;
         self.take_over(v, h, balance, lines, push.cap_force, load);
         let stopped = push.pinned || !self.clear(self.z);
         let before_stop = self.rod_force;
@@ -355,7 +364,11 @@ impl Axis {
             if stopped {
                 self.net -= piston + self.pin(self.z, v, push.pinned).load;
             }
+        } else if self.in_air {
+            self.in_air = false;
+            return Some([self.falling, self.net]);
         }
+        None
     }
 
     /// Clear of the stops inside the cylinder.

@@ -16,12 +16,11 @@ pub const FULL_COUNTS: i32 = (1 << 23) - 1;
 /// Damping ratio of the amplifier's filter.
 pub const DAMPING: f64 = 0.7;
 
-/// Converter: nearest count, saturating at ±[`FULL_COUNTS`].
+/// Converter: nearest count, saturating at ±`full`, which is [`FULL_COUNTS`] (told and no constant: see `Card` in `sense`).
 #[inline]
 #[must_use]
-pub fn to_counts(value: f64) -> i32 {
-    const FULL: f64 = FULL_COUNTS as f64;
-    nearest_within(value, -FULL, FULL)
+pub fn to_counts(value: f64, full: f64) -> i32 {
+    nearest_within(value, -full, full)
 }
 
 /// Second-order low-pass of unit gain, exact for an input that is held over the tick.
@@ -82,6 +81,8 @@ pub(super) struct LoadCell {
     zero_drift: f64,
     noise: f64,
     counts_per_newton: f64,
+    /// [`FULL_COUNTS`].
+    full: f64,
     random: Stream,
     /// Force after lash and calibration errors, before creep, N: what the creep follows.
     calibrated: f64,
@@ -111,6 +112,7 @@ impl LoadCell {
             zero_drift: c.zero_drift,
             noise: c.noise * dev.noise,
             counts_per_newton: c.counts_at_range / c.range,
+            full: f64::from(FULL_COUNTS),
             random: stream(seed, "cell", "noise", 0),
             calibrated: 0.0,
         };
@@ -139,13 +141,17 @@ impl LoadCell {
             .step(self.calibrated + self.creep[0] + self.creep[1] + self.zero)
     }
 
-    /// The last fast step of a tick, and what the amplifier gives out then, N. Noise is drawn once a tick, so that finer steps see
-    /// the same.
-    #[inline]
-    pub fn step(&mut self, force: f64) -> f64 {
-        let filtered = self.feel(force);
+    /// Noise of a tick, N. It is drawn once, so that finer steps see the same.
+    #[inline(always)]
+    pub fn draw_noise(&mut self) -> f64 {
         let noise: f64 = StandardNormal.sample(&mut self.random);
-        filtered + self.noise * noise
+        self.noise * noise
+    }
+
+    /// The last fast step of a tick, and what the amplifier gives out then, N, with the `noise` of the tick.
+    #[inline(always)]
+    pub fn step(&mut self, force: f64, noise: f64) -> f64 {
+        self.feel(force) + noise
     }
 
     /// Every ten ticks: creep and zero drift, `warmer` being the cell's temperature over its temperature at the tare, K.
@@ -157,10 +163,10 @@ impl LoadCell {
         self.zero = self.zero_drift * warmer;
     }
 
-    /// Converter: newtons to counts.
+    /// Converter: newtons to counts. See [`to_counts`].
     #[inline]
     pub fn counts(&self, newtons: f64) -> i32 {
-        to_counts(newtons * self.counts_per_newton)
+        to_counts(newtons * self.counts_per_newton, self.full)
     }
 
     /// Newtons of a full converter.
@@ -173,6 +179,12 @@ impl LoadCell {
 mod tests {
     use super::*;
     use crate::demo;
+
+    /// One tick of a cell by itself.
+    fn one_tick(cell: &mut LoadCell, force: f64) -> f64 {
+        let noise = cell.draw_noise();
+        cell.step(force, noise)
+    }
 
     fn cell(change: impl FnOnce(&mut Machine)) -> LoadCell {
         let mut machine = demo::machine("machine-a");
@@ -199,7 +211,12 @@ mod tests {
     #[test]
     fn lash_eats_a_band_around_zero_and_shifts_both_sides() {
         let mut c = cell(|m| m.cell.lash = 2.0);
-        let mut settle = |force: f64| (0..200).map(|_| c.step(force)).last().unwrap_or(0.0);
+        let mut settle = |force: f64| {
+            (0..200)
+                .map(|_| one_tick(&mut c, force))
+                .last()
+                .unwrap_or(0.0)
+        };
         assert!(settle(0.7).abs() < 1e-6);
         assert!((settle(100.0) - 99.0).abs() < 1e-6);
         assert!((settle(-100.0) + 99.0).abs() < 1e-6);
@@ -213,7 +230,7 @@ mod tests {
         });
         let mut out = 0.0;
         for tick in 0..10_000 {
-            out = c.step(500.0);
+            out = one_tick(&mut c, 500.0);
             if tick % 10 == 9 {
                 c.slow(0.0);
             }
@@ -227,7 +244,7 @@ mod tests {
     fn noise_has_the_declared_spread() {
         let mut c = cell(|m| m.cell.noise = 0.3);
         let n = 20_000;
-        let all: Vec<f64> = (0..n).map(|_| c.step(0.0)).collect();
+        let all: Vec<f64> = (0..n).map(|_| one_tick(&mut c, 0.0)).collect();
         let mean = all.iter().sum::<f64>() / f64::from(n);
         let sd = (all.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / f64::from(n)).sqrt();
         // Four standard errors of a sample of 20 000.

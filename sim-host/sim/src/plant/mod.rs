@@ -72,7 +72,7 @@ pub use truth::{FastTruth, Leaning, PartLoad, Truth};
 
 use crate::math::{cos, max, sin};
 use crate::model::{Component, Fault, FaultMode, Geometry, StationAct};
-use actuator::{CapSide, Pin, RodSide};
+use actuator::{CapSide, Pin, RodFlow, RodSide};
 use axis::{Axis, Push};
 use circles::Sliding;
 use contact::Contact;
@@ -272,6 +272,8 @@ impl Plant {
 
     #[inline(always)]
     fn fast(&mut self, out: &Outputs) {
+        // First: it waits for nothing, and nothing that others wait for is kept waiting by its seldom long way.
+        let noise = self.lasting.cell.draw_noise();
         let u = self.cap.delayed(out.cap_command);
         let open = if out.dump_shut { 0.0 } else { 1.0 };
         let faulty = self.faults.any();
@@ -286,7 +288,7 @@ impl Plant {
             self.but_last(u, leak, faulty);
         }
         let force = self.fast_step(u, leak, faulty);
-        let reading = self.lasting.cell.step(force);
+        let reading = self.lasting.cell.step(force, noise);
         self.sense_fast(reading);
     }
 
@@ -303,20 +305,20 @@ impl Plant {
     #[inline(always)]
     fn fast_step(&mut self, u: f64, leak: f64, faulty: bool) -> f64 {
         self.cap.step(u, self.dump, self.supply);
-        let pressure = self.axis.rod_pressure;
-        let mut flow = self
-            .rod
-            .flow(self.valve, pressure, self.balance, self.supply);
-        if leak > 0.0 {
-            flow = flow.leaking(leak, pressure);
-        }
+        // What only a fault asks for comes before what every tick calculates.
+        let hanging = if faulty { self.hanging() } else { 0.0 };
+        let flow = if leak > 0.0 {
+            self.leaking_flow(leak)
+        } else {
+            self.rod_flow()
+        };
         let push = Push {
             cap_force: self.area_cap * self.cap.pressure,
             flow,
             dog_stiffness: self.dog_stiffness,
             dog_relax: self.dog_relax,
             pinned: self.pin.holds(),
-            hanging: if faulty { self.hanging() } else { 0.0 },
+            hanging,
         };
         self.contact.recede();
         if !self.axis.rest(&push, &self.contact)
@@ -331,6 +333,20 @@ impl Plant {
         self.load_sum += self.axis.load;
         self.load_peak = max(self.load_peak, self.axis.load + self.ripple);
         self.axis.rod_force + self.ripple
+    }
+
+    /// Flow into the rod side at its present pressure.
+    #[inline(always)]
+    fn rod_flow(&mut self) -> RodFlow {
+        let pressure = self.axis.rod_pressure;
+        self.rod
+            .flow(self.valve, pressure, self.balance, self.supply)
+    }
+
+    /// The same with a check valve that leaks.
+    #[cold]
+    fn leaking_flow(&mut self, leak: f64) -> RodFlow {
+        self.rod_flow().leaking(leak, self.axis.rod_pressure)
     }
 
     /// First contact of a descent: its peak is shorter than the implicit tick shows, so it is computed.

@@ -2,7 +2,7 @@
 
 use super::Plant;
 use super::fault::{Port, Wrong};
-use crate::math::{limit, max, min, nearest, nearest_within};
+use crate::math::{limit, max, min, nearest_within};
 use crate::model::{Component, FaultMode, Machine, StationAct};
 use firmware_core::process_image::{DRIVES, Slow};
 use std::f64::consts::PI;
@@ -69,6 +69,7 @@ pub(super) struct Scale {
     /// Drive trips of this tick.
     pub tripped: [bool; DRIVES],
     late_ticks: u32,
+    card: Card,
 }
 
 impl Scale {
@@ -81,18 +82,44 @@ impl Scale {
             fastest: [0, 1, 2, 3].map(|i| machine.drives[i].speed),
             tripped: [false; DRIVES],
             late_ticks: 0,
+            card: Card::NEW,
         }
     }
 }
 
-#[inline]
-fn to_u16(x: f64) -> u16 {
-    nearest_within(x, 0.0, 65_535.0) as u16
+/// Converters of the input card: whole numbers between two ends. The ends are held here and are no constants of the program: between
+/// constants the compiler chooses one of three results instead of holding the number, with three times the instructions.
+#[derive(Clone, Copy, Debug)]
+struct Card {
+    unsigned: [f64; 2],
+    signed: [f64; 2],
+    wide: [f64; 2],
 }
 
-#[inline]
-fn to_i16(x: f64) -> i16 {
-    nearest_within(x, -32_768.0, 32_767.0) as i16
+impl Card {
+    const NEW: Self = Self {
+        unsigned: [0.0, 65_535.0],
+        signed: [-32_768.0, 32_767.0],
+        wide: [-2_147_483_648.0, 2_147_483_647.0],
+    };
+
+    #[inline]
+    fn unsigned(&self, x: f64) -> u16 {
+        let [low, high] = self.unsigned;
+        nearest_within(x, low, high) as u16
+    }
+
+    #[inline]
+    fn signed(&self, x: f64) -> i16 {
+        let [low, high] = self.signed;
+        nearest_within(x, low, high) as i16
+    }
+
+    #[inline]
+    fn wide(&self, x: f64) -> i32 {
+        let [low, high] = self.wide;
+        nearest_within(x, low, high)
+    }
 }
 
 impl Plant {
@@ -108,11 +135,11 @@ impl Plant {
             self.inputs.tick_overrun = false;
             self.inputs.dump_open = self.dump > 0.5;
         }
-        let inputs = &mut self.inputs;
+        let (inputs, card) = (&mut self.inputs, &self.scale.card);
         inputs.cell_counts = self.lasting.cell.counts(reading);
-        inputs.cap_pressure = to_u16(cap * 0.1);
-        inputs.rod_pressure = to_u16(self.axis.rod_pressure * 0.1);
-        inputs.plate_height = nearest(height * 1e6);
+        inputs.cap_pressure = card.unsigned(cap * 0.1);
+        inputs.rod_pressure = card.unsigned(self.axis.rod_pressure * 0.1);
+        inputs.plate_height = card.wide(height * 1e6);
         // A gauge without a reading is not renewed; the others are, every hundred ticks.
         inputs.gauge.age = inputs.gauge.age.saturating_add(1);
         inputs.tank_level.age = inputs.tank_level.age.wrapping_add(1);
@@ -125,8 +152,8 @@ impl Plant {
     pub(super) fn sense_drives(&mut self) {
         for i in 0..DRIVES {
             let drive = &mut self.inputs.drives[i];
-            drive.speed = to_i16(self.drives.speed[i] * TO_CENTI_RPM);
-            drive.torque = to_i16(self.drives.torque[i] * 10.0);
+            drive.speed = self.scale.card.signed(self.drives.speed[i] * TO_CENTI_RPM);
+            drive.torque = self.scale.card.signed(self.drives.torque[i] * 10.0);
             drive.fault = self.scale.tripped[i];
         }
     }
@@ -204,7 +231,7 @@ impl Plant {
         let closed = !station.guard_open;
         let present =
             min(self.axis.rod_pressure, self.balance) > ROD_SWITCH * self.scale.counterbalance;
-        self.inputs.supply_pressure = to_u16(self.supply * 0.01);
+        self.inputs.supply_pressure = self.scale.card.unsigned(self.supply * 0.01);
         self.inputs.counterbalance_ok = self.faults.pass_bit(Component::RodSwitch, present, step);
         self.inputs.arm_home = self.faults.pass_bit(Component::Arm, true, step);
         self.inputs.estop_a = self
@@ -236,8 +263,8 @@ impl Plant {
                 step,
             },
         );
-        self.inputs.slurry_flow = to_u16(flow * TO_ML_MIN);
-        self.inputs.rinse_flow = to_u16(self.slurry.rinse * TO_ML_MIN);
+        self.inputs.slurry_flow = self.scale.card.unsigned(flow * TO_ML_MIN);
+        self.inputs.rinse_flow = self.scale.card.unsigned(self.slurry.rinse * TO_ML_MIN);
         self.inputs.agitator_turning = station.agitator;
         self.inputs.setup_key = station.setup_key;
         self.inputs.hold_to_run = station.hold_to_run;
@@ -268,7 +295,7 @@ impl Plant {
             },
         );
         self.inputs.tank_level = Slow {
-            value: to_u16(level * 1000.0),
+            value: self.scale.card.unsigned(level * 1000.0),
             age: 0,
         };
         for (i, component) in [Component::TempLower, Component::TempUpper]
@@ -285,7 +312,7 @@ impl Plant {
                 .faults
                 .pass(component, self.lasting.heat.plates[i], &port);
             self.inputs.plate_temperature[i] = Slow {
-                value: to_i16(celsius * 100.0),
+                value: self.scale.card.signed(celsius * 100.0),
                 age: 0,
             };
         }
@@ -310,7 +337,7 @@ impl Plant {
         self.inputs.gauge_ok = size != NO_READING && self.loaded;
         if self.inputs.gauge_ok {
             self.inputs.gauge = Slow {
-                value: nearest(limit(size, 0.0, 2.0) * 1e9),
+                value: self.scale.card.wide(limit(size, 0.0, 2.0) * 1e9),
                 age: 0,
             };
         }
