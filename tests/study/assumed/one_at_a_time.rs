@@ -1,246 +1,16 @@
 //! The measuring list against runs in which one key at a time is changed here, in the plant alone.
 
+mod keys;
+
 use crate::pages;
+use keys::{OWN, declared};
 use std::collections::BTreeMap;
 use twinplate_check::assumed::FIRST;
 use twinplate_check::check::Checked;
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, ensemble, run_cycle};
 use twinplate_sim::demo;
-use twinplate_sim::model::{Deviations, Machine};
+use twinplate_sim::model::Deviations;
 use twinplate_sim::requirements::{Requirement, RunJudgement, judge};
-
-/// How far a key goes, said a second time.
-#[derive(Clone, Copy)]
-enum By {
-    Factor(f64),
-    Share(f64),
-    Plus(f64),
-}
-
-impl By {
-    fn end(self, value: f64, upper: bool) -> f64 {
-        let sign = if upper { 1.0 } else { -1.0 };
-        match self {
-            Self::Factor(factor) if upper => value * factor,
-            Self::Factor(factor) => value / factor,
-            Self::Share(share) => value * (1.0 + sign * share),
-            Self::Plus(half) => value + sign * half,
-        }
-    }
-}
-
-type Key = (&'static str, fn(&mut Machine) -> &mut f64, By);
-
-/// Every assumed key with an envelope of its own.
-const OWN: &[Key] = &[
-    (
-        "actuator.stribeck-speed",
-        |m| &mut m.actuator.stribeck_speed,
-        By::Factor(3.5),
-    ),
-    (
-        "actuator.presliding",
-        |m| &mut m.actuator.presliding,
-        By::Factor(4.0),
-    ),
-    ("actuator.slew", |m| &mut m.actuator.slew, By::Factor(4.0)),
-    ("actuator.play", |m| &mut m.actuator.play, By::Factor(5.0)),
-    (
-        "actuator.resolution",
-        |m| &mut m.actuator.resolution,
-        By::Factor(2.0),
-    ),
-    (
-        "actuator.dump-lag",
-        |m| &mut m.actuator.dump_lag,
-        By::Factor(2.0),
-    ),
-    (
-        "actuator.speed-fast",
-        |m| &mut m.actuator.speed_fast,
-        By::Share(0.3),
-    ),
-    (
-        "actuator.speed-creep",
-        |m| &mut m.actuator.speed_creep,
-        By::Share(0.4),
-    ),
-    (
-        "actuator.speed-lift",
-        |m| &mut m.actuator.speed_lift,
-        By::Share(0.4),
-    ),
-    (
-        "actuator.guide-drag",
-        |m| &mut m.actuator.guide_drag,
-        By::Factor(2.1),
-    ),
-    (
-        "actuator.dog-friction",
-        |m| &mut m.actuator.dog_friction,
-        By::Factor(5.0),
-    ),
-    (
-        "actuator.dog-radius",
-        |m| &mut m.actuator.dog_radius,
-        By::Share(0.2),
-    ),
-    (
-        "geometry.runout-ripple",
-        |m| &mut m.geometry.runout_ripple,
-        By::Factor(2.0),
-    ),
-    ("cell.bandwidth", |m| &mut m.cell.bandwidth, By::Factor(2.0)),
-    ("cell.creep-fast", |m| &mut m.cell.creep[0], By::Factor(3.0)),
-    ("cell.creep-slow", |m| &mut m.cell.creep[1], By::Factor(3.0)),
-    (
-        "cell.creep-time-fast",
-        |m| &mut m.cell.creep_time[0],
-        By::Factor(3.0),
-    ),
-    (
-        "cell.creep-time-slow",
-        |m| &mut m.cell.creep_time[1],
-        By::Factor(3.0),
-    ),
-    (
-        "cell.zero-drift",
-        |m| &mut m.cell.zero_drift,
-        By::Share(8.0),
-    ),
-    (
-        "cell.nonlinearity",
-        |m| &mut m.cell.nonlinearity,
-        By::Plus(1e-3),
-    ),
-    ("cell.lash", |m| &mut m.cell.lash, By::Factor(5.0)),
-    (
-        "drives.outer.inertia",
-        |m| &mut m.drives[1].inertia,
-        By::Factor(2.0),
-    ),
-    (
-        "drives.inner.inertia",
-        |m| &mut m.drives[0].inertia,
-        By::Factor(2.0),
-    ),
-    (
-        "drives.lower.inertia",
-        |m| &mut m.drives[2].inertia,
-        By::Share(0.3),
-    ),
-    (
-        "drives.upper.inertia",
-        |m| &mut m.drives[3].inertia,
-        By::Share(0.25),
-    ),
-    (
-        "drives.inner.drag",
-        |m| &mut m.drives[0].drag,
-        By::Factor(3.0),
-    ),
-    (
-        "drives.outer.drag",
-        |m| &mut m.drives[1].drag,
-        By::Factor(3.0),
-    ),
-    (
-        "drives.lower.drag",
-        |m| &mut m.drives[2].drag,
-        By::Factor(3.0),
-    ),
-    (
-        "drives.upper.drag",
-        |m| &mut m.drives[3].drag,
-        By::Factor(3.0),
-    ),
-    (
-        "slurry.line-volume",
-        |m| &mut m.slurry.line_volume,
-        By::Factor(2.5),
-    ),
-    (
-        "slurry.line-lag",
-        |m| &mut m.slurry.line_lag,
-        By::Factor(4.0),
-    ),
-    (
-        "slurry.film-life",
-        |m| &mut m.slurry.film_life,
-        By::Factor(2.0),
-    ),
-    (
-        "slurry.wet-time",
-        |m| &mut m.slurry.wet_time,
-        By::Factor(2.0),
-    ),
-    (
-        "slurry.settle-time",
-        |m| &mut m.slurry.settle_time,
-        By::Factor(4.0),
-    ),
-    (
-        "slurry.stir-time",
-        |m| &mut m.slurry.stir_time,
-        By::Factor(3.0),
-    ),
-    (
-        "slurry.rinse-flow",
-        |m| &mut m.slurry.rinse_flow,
-        By::Factor(2.0),
-    ),
-    ("slurry.tank", |m| &mut m.slurry.tank, By::Factor(2.0)),
-    ("thermal.ambient", |m| &mut m.thermal.ambient, By::Plus(8.0)),
-    (
-        "thermal.capacity",
-        |m| &mut m.thermal.capacity,
-        By::Share(0.4),
-    ),
-    (
-        "thermal.cooling",
-        |m| &mut m.thermal.cooling,
-        By::Factor(4.0),
-    ),
-    (
-        "thermal.slurry-share",
-        |m| &mut m.thermal.slurry_share,
-        By::Plus(0.4),
-    ),
-];
-
-type Spread = (&'static str, [(Deviations, f64); 2]);
-
-/// Keys whose envelope is one of the declared widths, at both of its ends, and by how much the plant's own value is longer there.
-fn declared() -> Vec<Spread> {
-    let at = |set: fn(&mut Deviations, f64), ends: [f64; 2]| {
-        ends.map(|end| {
-            let mut deviations = Deviations::NOMINAL;
-            set(&mut deviations, end);
-            (deviations, 1.0)
-        })
-    };
-    let seals = || at(|d, v| d.seal_friction = v, [0.25, 1.75]);
-    let mut lag = at(|d, v| d.lag = v, [0.4, 1.6]);
-    lag[1].1 = 1.5625;
-    vec![
-        (
-            "actuator.supply-pressure",
-            at(|d, v| d.supply = v, [0.8, 1.0]),
-        ),
-        (
-            "actuator.counterbalance",
-            at(|d, v| d.counterbalance = v, [0.97, 1.03]),
-        ),
-        ("actuator.seal-friction", seals()),
-        ("actuator.seal-breakaway", seals()),
-        ("actuator.lag", lag),
-        (
-            "actuator.dead-time",
-            at(|d, v| d.dead_time = v, [0.25, 1.75]),
-        ),
-        ("cell.noise", at(|d, v| d.noise = v, [1.0, 3.0])),
-    ]
-}
 
 /// Smallest share of its bound that any requirement of a run leaves, percent; a broken count is worth -100.
 fn smallest(run: &RunJudgement) -> f64 {
@@ -491,16 +261,26 @@ fn the_measuring_lists_and_one_at_a_time_runs() {
     pages::check(PAGE, "one-at-a-time", &pages::table(&HEAD, rows));
 }
 
+/// Share of a margin, percent, from which on a key must be found again with other noise.
+const MUCH: f64 = 10.0;
+
 /// The ranking of `check` agrees with runs in which one key at a time is changed here, in the plant alone: with the same noise to the
-/// digit, with other noise in what takes more than noise does. One job is run; of the others the page has the numbers.
+/// digit; with other noise what takes much of a margin stands first again, and more than half of the seven. One job is run; of the others
+/// the page has the numbers.
 #[test]
 fn the_measuring_list_agrees_with_one_at_a_time_runs() {
     for recipe in demo::recipes() {
         let row = super::verdicts::committed("one-at-a-time", &format!("`{recipe}`"));
         let number = |cell: &str| -> f64 { cell.parse().expect("a number") };
         assert!(number(&row[2]) <= 0.01, "{row:?}");
-        assert!(number(&row[3]) >= 0.7, "{row:?}");
-        assert!(number(&row[4]) >= 4.0, "{row:?}");
+        assert!(number(&row[3]) >= 0.5, "{row:?}");
+        assert!(number(&row[4]) > FIRST as f64 / 2.0, "{row:?}");
+        let much = row[6]
+            .split(", ")
+            .filter_map(|key| key.split(' ').nth(1)?.parse().ok())
+            .filter(|takes: &f64| *takes >= MUCH)
+            .count();
+        assert!(number(&row[5]) >= much.min(3) as f64, "{row:?}");
     }
     assert_eq!(
         row("glass-f800"),

@@ -147,7 +147,7 @@ pub(in super::super) const CONTROL: &[Rule] = &[
         unit: "s",
         width: Width::Setting,
         spread: "",
-        by: "calibrate actuator",
+        by: "log",
         how: "Log a dump from full load: the time until the load stays at rest.",
         write: "value",
         derive: |m| {
