@@ -1,6 +1,8 @@
 //! What a machine file leaves out, and what of it to measure first: every assumed key by itself at both ends of its envelope, all else as
 //! assumed, through the static rules and one run. What moves the smallest margin of the verdict most comes first.
 
+mod batch;
+
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place, significant};
@@ -9,9 +11,9 @@ use super::static_check;
 use serde::Serialize;
 use twinplate_sim::assumed::{ENDS, Rule, assumed};
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
-use twinplate_sim::files::{value_words, width_words};
+use twinplate_sim::files::{FileKind, value_words, width_words};
 use twinplate_sim::math::{abs, max, min};
-use twinplate_sim::model::Machine;
+use twinplate_sim::model::{Batch, Machine, Shown};
 use twinplate_sim::plant::seed::substream;
 use twinplate_sim::requirements::{Judged, RunJudgement, judge};
 
@@ -24,6 +26,8 @@ const CORNERS: u64 = 48;
 /// An assumed key, and what it decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AssumedKey {
+    /// The file that left it out: machine or batch.
+    pub file: &'static str,
     /// The key, by its path in the file.
     pub key: &'static str,
     /// Its assumed value, with its unit.
@@ -71,10 +75,25 @@ impl AssumedReport {
         self.keys.iter().filter(ranked)
     }
 
-    /// The keys as they stand; `None` where the file gives everything.
+    /// The keys of one of the files.
+    pub fn of_file(&self, file: FileKind) -> impl Iterator<Item = &AssumedKey> {
+        self.keys.iter().filter(move |key| key.file == file.word())
+    }
+
+    /// The keys of machine and batch as they stand; `None` where their files give everything.
+    #[must_use]
+    pub(crate) fn of_both(machine: &Machine, parts: &Batch, shown: &Shown) -> Option<Self> {
+        let own = assumed(machine).map(|rule| told(rule, machine));
+        Self::of(own.chain(batch::listed(parts, shown)).collect())
+    }
+
+    /// The keys of the machine as they stand; `None` where its file gives everything.
     #[must_use]
     pub fn listed(machine: &Machine) -> Option<Self> {
-        let keys: Vec<AssumedKey> = assumed(machine).map(|rule| told(rule, machine)).collect();
+        Self::of(assumed(machine).map(|rule| told(rule, machine)).collect())
+    }
+
+    fn of(keys: Vec<AssumedKey>) -> Option<Self> {
         (!keys.is_empty()).then_some(Self {
             margin_pct: None,
             binds: None,
@@ -89,14 +108,15 @@ pub(crate) fn varying(machine: &Machine) -> usize {
     assumed(machine).filter(|rule| rule.varies()).count()
 }
 
-/// Runs that ranking the keys of a machine takes, the nominal one not counted.
+/// Runs that ranking the keys of a machine and a batch takes, the nominal one not counted.
 #[must_use]
-pub fn runs(machine: &Machine) -> usize {
-    varying(machine) * ENDS.len()
+pub fn runs(machine: &Machine, parts: &Batch) -> usize {
+    (varying(machine) + batch::varying(parts)) * ENDS.len()
 }
 
 fn told(rule: &'static Rule, machine: &Machine) -> AssumedKey {
     AssumedKey {
+        file: FileKind::Machine.word(),
         key: rule.key,
         value: value_words(rule, rule.value(machine)),
         rule: rule.rule,
@@ -110,6 +130,26 @@ fn told(rule: &'static Rule, machine: &Machine) -> AssumedKey {
         binds: None,
         fails: None,
         moves: 0.0,
+    }
+}
+
+impl AssumedKey {
+    /// What the runs at the ends of its envelope say of it, where the nominal run left `least`.
+    fn moved_by(&mut self, least: f64, nominal: &RunJudgement, ends: &[&RunJudgement]) {
+        let margins = [0, 1].map(|end| ends.get(end).map_or((1.0, ""), |run| smallest(run)));
+        let worse = if margins[0].0 <= margins[1].0 {
+            margins[0]
+        } else {
+            margins[1]
+        };
+        self.margin_pct = Some(margins.map(|(left, _)| percent(left)));
+        self.decides_pct = Some(percent(
+            max(least, max(margins[0].0, margins[1].0)) - min(least, worse.0),
+        ));
+        self.binds = Some(worse.1);
+        self.moves = ends
+            .iter()
+            .fold(0.0, |most, run| max(most, moved(nominal, run)));
     }
 }
 
@@ -179,7 +219,8 @@ pub(crate) fn rank(
     (seed, threads): (u64, usize),
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Option<(AssumedReport, Vec<Finding>)>, PortError> {
-    let Some(mut report) = AssumedReport::listed(case.machine) else {
+    let Some(mut report) = AssumedReport::of_both(case.machine, case.batch, &case.recipe.shown)
+    else {
         return Ok(None);
     };
     let nominal = run_at(job, seed, None)?;
@@ -198,20 +239,8 @@ pub(crate) fn rank(
         let Some(key) = report.keys.iter_mut().find(|key| key.key == rule.key) else {
             continue;
         };
-        let margins = [0, 1].map(|end| ends.get(end).map_or((1.0, ""), |(run, _)| smallest(run)));
-        let worse = if margins[0].0 <= margins[1].0 {
-            margins[0]
-        } else {
-            margins[1]
-        };
-        key.margin_pct = Some(margins.map(|(left, _)| percent(left)));
-        key.decides_pct = Some(percent(
-            max(least, max(margins[0].0, margins[1].0)) - min(least, worse.0),
-        ));
-        key.binds = Some(worse.1);
-        key.moves = ends
-            .iter()
-            .fold(0.0, |most, (run, _)| max(most, moved(&nominal, run)));
+        let both: Vec<&RunJudgement> = ends.iter().map(|(run, _)| run).collect();
+        key.moved_by(least, &nominal, &both);
         for ((run, error), end) in ends.iter().zip(ENDS) {
             let Some(why) = failure(&nominal, run, error.as_ref()) else {
                 continue;
@@ -231,6 +260,8 @@ pub(crate) fn rank(
         }
         findings.push(finding);
     }
+    let done = |runs: usize| progress(count + runs);
+    batch::rank(&mut report.keys, job, (seed, threads), &nominal, &done)?;
     put_in_order(&mut report.keys);
     Ok(Some((report, findings)))
 }

@@ -4,6 +4,7 @@ use super::materials::{self, MATERIALS};
 use super::outline;
 use super::quantity::Dimension as D;
 use super::table::Table;
+use crate::assumed::batch::rules;
 use crate::model::{Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline};
 
 /// Model paths that differ from the file's, model first.
@@ -45,6 +46,8 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
     let target = t.table("target", "What a finished part must be.", target);
     let carrier = t.table("carrier", "The carriers that hold this batch.", carrier);
     let loaded = t.table("loaded", "What is loaded in the whole machine.", loaded);
+    let assumed = rules().map(|rule| rule.key);
+    let assumed = assumed.filter(|key| !t.gives(key)).collect();
     Batch {
         id,
         title,
@@ -75,6 +78,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         dummies: loaded.dummies,
         order: loaded.order,
         measured: Vec::new(),
+        assumed,
     }
 }
 

@@ -66,7 +66,7 @@ pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use shown::of_files as answered_in;
 pub use source::{Place, SIZE_LIMIT};
-pub use units::{INCH, POUND_FORCE, PSI};
+pub use units::{INCH, POUND_FORCE, PSI, is_of_inches};
 
 use crate::model::{Batch, Machine, Recipe, Scenario, Shelf};
 use crate::plant::part_form::HELIUM;

@@ -1,0 +1,93 @@
+//! What a batch file leaves out: listed like a machine's keys, and ranked with them. It fails no check: parts are not drawn, and what a
+//! handbook says of a material stands until somebody measures.
+
+use super::{AssumedKey, failure, smallest};
+use crate::finding::significant;
+use twinplate_sim::assumed::batch::{BatchRule, assumed};
+use twinplate_sim::assumed::{ENDS, Width};
+use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
+use twinplate_sim::files::FileKind;
+use twinplate_sim::files::quantity::find;
+use twinplate_sim::model::{Batch, Shown};
+use twinplate_sim::requirements::{RunJudgement, judge};
+
+/// Assumed keys of a batch that are uncertain.
+pub(super) fn varying(batch: &Batch) -> usize {
+    assumed(batch).filter(|rule| rule.varies()).count()
+}
+
+/// The keys as they stand.
+pub(super) fn listed<'a>(
+    batch: &'a Batch,
+    shown: &'a Shown,
+) -> impl Iterator<Item = AssumedKey> + 'a {
+    assumed(batch).map(|rule| AssumedKey {
+        file: FileKind::Batch.word(),
+        key: rule.key,
+        value: value_words(rule, rule.value(batch), shown),
+        rule: rule.rule,
+        source: rule.source,
+        envelope: width_words(rule, shown),
+        measured_by: rule.by,
+        how: rule.how,
+        rank: None,
+        margin_pct: None,
+        decides_pct: None,
+        binds: None,
+        fails: None,
+        moves: 0.0,
+    })
+}
+
+/// A value in the unit typed, or in the rule's.
+fn value_words(rule: &BatchRule, value: f64, shown: &Shown) -> String {
+    if let Some(of) = rule.of {
+        return shown.say(of, value, 3);
+    }
+    let number = find(rule.unit).map_or(value, |unit| value * unit.denominator / unit.numerator);
+    let words = format!("{} {}", significant(number, 3), rule.unit);
+    words.trim_end().to_owned()
+}
+
+/// How far off a key may be, in words.
+fn width_words(rule: &BatchRule, shown: &Shown) -> String {
+    match rule.width {
+        Width::Factor(factor) => format!("÷{factor}…×{factor}"),
+        Width::Share(share) => format!("±{} %", significant(100.0 * share, 2)),
+        Width::Plus(half) => format!("up to {} more", value_words(rule, half, shown)),
+        _ => "as loaded".to_owned(),
+    }
+}
+
+/// Ranks the keys of a job's batch: one run at each end, of the nominal machine.
+pub(super) fn rank(
+    keys: &mut [AssumedKey],
+    job: &Job,
+    (seed, threads): (u64, usize),
+    nominal: &RunJudgement,
+    progress: &(dyn Fn(usize) + Sync),
+) -> Result<(), PortError> {
+    let varying: Vec<&BatchRule> = assumed(&job.batch).filter(|rule| rule.varies()).collect();
+    let count = varying.len() * ENDS.len();
+    let ran = ensemble(count, threads.max(1), progress, |index| {
+        let (rule, end) = (varying[index / ENDS.len()], ENDS[index % ENDS.len()]);
+        // The controller knows the recipe alone: it is compiled once.
+        let job = Job {
+            batch: rule.end(&job.batch, end),
+            ..job.clone()
+        };
+        run_cycle(&job.drawn(Drawn { seed, index: 0 }), None, NoRecorder)
+            .map(|outcome| judge(&job, &outcome))
+    });
+    let ran: Vec<RunJudgement> = ran.into_iter().collect::<Result<_, _>>()?;
+    let (least, _) = smallest(nominal);
+    for (rule, ends) in varying.iter().zip(ran.chunks(ENDS.len())) {
+        let Some(key) = keys.iter_mut().find(|key| key.key == rule.key) else {
+            continue;
+        };
+        let both: Vec<&RunJudgement> = ends.iter().collect();
+        key.moved_by(least, nominal, &both);
+        key.fails = both.iter().find_map(|run| failure(nominal, run, None));
+    }
+    Ok(())
+}
