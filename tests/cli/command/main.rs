@@ -22,6 +22,7 @@ mod replay;
 mod seek;
 mod several;
 mod shop;
+mod short_batch;
 mod shrink;
 mod told;
 mod train;

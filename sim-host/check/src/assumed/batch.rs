@@ -2,12 +2,10 @@
 //! handbook says of a material stands until somebody measures.
 
 use super::{AssumedKey, failure, smallest};
-use crate::finding::significant;
+use twinplate_sim::assumed::ENDS;
 use twinplate_sim::assumed::batch::{BatchRule, assumed};
-use twinplate_sim::assumed::{ENDS, Width};
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
 use twinplate_sim::files::FileKind;
-use twinplate_sim::files::quantity::find;
 use twinplate_sim::model::{Batch, Shown};
 use twinplate_sim::requirements::{RunJudgement, judge};
 
@@ -24,10 +22,10 @@ pub(super) fn listed<'a>(
     assumed(batch).map(|rule| AssumedKey {
         file: FileKind::Batch.word(),
         key: rule.key,
-        value: value_words(rule, rule.value(batch), shown),
+        value: rule.words(rule.value(batch), shown),
         rule: rule.rule,
         source: rule.source,
-        envelope: width_words(rule, shown),
+        envelope: rule.envelope(shown),
         measured_by: rule.by,
         how: rule.how,
         rank: None,
@@ -37,26 +35,6 @@ pub(super) fn listed<'a>(
         fails: None,
         moves: 0.0,
     })
-}
-
-/// A value in the unit typed, or in the rule's.
-fn value_words(rule: &BatchRule, value: f64, shown: &Shown) -> String {
-    if let Some(of) = rule.of {
-        return shown.say(of, value, 3);
-    }
-    let number = find(rule.unit).map_or(value, |unit| value * unit.denominator / unit.numerator);
-    let words = format!("{} {}", significant(number, 3), rule.unit);
-    words.trim_end().to_owned()
-}
-
-/// How far off a key may be, in words.
-fn width_words(rule: &BatchRule, shown: &Shown) -> String {
-    match rule.width {
-        Width::Factor(factor) => format!("÷{factor}…×{factor}"),
-        Width::Share(share) => format!("±{} %", significant(100.0 * share, 2)),
-        Width::Plus(half) => format!("up to {} more", value_words(rule, half, shown)),
-        _ => "as loaded".to_owned(),
-    }
 }
 
 /// Ranks the keys of a job's batch: one run at each end, of the nominal machine.
