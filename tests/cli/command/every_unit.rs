@@ -239,3 +239,83 @@ fn no_verb_answers_in_another_unit_what_was_typed_in_si() {
     answered("every-unit-si", false, &TRADE);
     assert!(UNITS.iter().any(|unit| unit.symbol == TRADE[0]));
 }
+
+/// A file is written in its own units too: what the answers are told in does not keep a value from its file.
+#[test]
+fn what_is_found_is_written_into_a_file_in_its_own_unit() {
+    let folder = desk("every-unit-written", true);
+    let at = |name: &str| text(&folder.join(name)).to_owned();
+    let (recipe, timed, machine) = (at(RECIPE), at("glass-timed.toml"), at(MACHINE));
+    let old = |file: &str| std::fs::read_to_string(file).expect("a file");
+    let changed = |file: &str, before: &str| -> Vec<String> {
+        let after = old(file);
+        let lost = |line: &&str| !before.lines().any(|other| other == *line);
+        after.lines().filter(lost).map(str::to_owned).collect()
+    };
+    let write = |file: &str, call: &[&str]| -> Vec<String> {
+        let before = old(file);
+        let ran = twinplate(&[call, &["--write", "--no-report"]].concat());
+        assert_eq!(ran.code, 0, "{call:?}: {}{}", ran.out, ran.err);
+        changed(file, &before)
+    };
+    let trials = at("glass-trials.csv");
+    let removal = ["calibrate", "removal", &trials, "--recipe", &recipe];
+    let lines = write(&recipe, &removal);
+    assert!(
+        matches!(&lines[..], [one] if one.starts_with("removal = ")),
+        "{lines:?}"
+    );
+    // A rate stays a rate, at a mean speed and at speeds of the machine's drives.
+    for sliding in [
+        "sliding = \"72 ft/min\"",
+        "speeds = { inner = \"14 rpm\", outer = \"5 rpm\", lower = \"28 rpm\", upper = \"-14 rpm\" }",
+    ] {
+        let rate = format!(
+            "removal-rate = {{ thickness = \"0.1 mil/min\", pressure = \"1.3 psi\", {sliding} }}"
+        );
+        let typed = old(&recipe)
+            .lines()
+            .map(|line| {
+                if line.starts_with("removal") {
+                    &*rate
+                } else {
+                    line
+                }
+            })
+            .fold(String::new(), |text, line| text + line + "\n");
+        std::fs::write(&recipe, typed).expect("written");
+        let lines = write(&recipe, &removal);
+        assert!(
+            matches!(&lines[..], [one] if one.contains("mil/min\"") && one.contains(sliding) && !one.contains("\"0.1 mil/min\"")),
+            "{lines:?}"
+        );
+    }
+    let record = at("record.csv");
+    let lines = write(
+        &timed,
+        &["correct", &timed, "--record", &record, "--by", "load"],
+    );
+    assert!(
+        matches!(&lines[..], [one] if one.starts_with("pressure = ") && one.contains(" psi\"")),
+        "{lines:?}"
+    );
+    let lines = write(
+        &machine,
+        &["tune", &machine, "--runs", "1", "--threads", "2"],
+    );
+    assert!(
+        lines.iter().any(|line| line.contains(" 1/lbf\"")),
+        "{lines:?}"
+    );
+    let log = at("actuator-log.csv");
+    let lines = write(
+        &machine,
+        &["calibrate", "actuator", &log, "--machine", &machine],
+    );
+    for unit in [" lb\"", " psi\"", " lbf\"", " s\""] {
+        assert!(
+            lines.iter().any(|line| line.contains(unit)),
+            "{unit}: {lines:?}"
+        );
+    }
+}

@@ -335,6 +335,12 @@ pub fn parse_recipe(path: &Path, text: &str) -> Result<Loaded<Recipe>, Vec<FileE
     parse(path, text, FileKind::Recipe, recipe::read)
 }
 
+/// Reads a shelf from a text; `path` is what its errors call it.
+#[cfg(test)]
+pub(crate) fn parse_shelf(path: &Path, text: &str) -> Result<Loaded<Shelf>, Vec<FileError>> {
+    parse(path, text, FileKind::Shelf, shelf::read)
+}
+
 /// What reading a file gave: as much of its value as there is, with stand-ins where something was wrong.
 struct Attempt<T> {
     loaded: Option<Loaded<T>>,
