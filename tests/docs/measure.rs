@@ -2,7 +2,7 @@
 
 use crate::pages::{check, table};
 use twinplate_sim::assumed::{batch, rules};
-use twinplate_sim::files::width_words;
+use twinplate_sim::files::{batch_width_words, width_words};
 use twinplate_sim::model::Shown;
 
 const PAGE: &str = "docs/measure-your-machine.md";
@@ -34,7 +34,7 @@ fn what_is_assumed_of_a_batch_and_how_it_is_measured() {
         vec![
             format!("`{}`", rule.key),
             rule.rule.to_owned(),
-            rule.envelope(&Shown::default()),
+            batch_width_words(rule, &Shown::default()),
             rule.source.to_owned(),
             rule.by.to_owned(),
             rule.how.to_owned(),

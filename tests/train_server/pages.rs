@@ -47,7 +47,7 @@ fn no_unit_of_a_machine_is_typed_in_a_page() {
                 format!("\"{unit}\""),
                 format!("\" {unit}\""),
             ] {
-                let text = String::from_utf8_lossy(asset.bytes.as_ref());
+                let text = String::from_utf8_lossy(asset.bytes);
                 assert!(!text.contains(&typed), "{}: `{typed}`", asset.name);
             }
         }

@@ -5,6 +5,7 @@ use super::{json, root, scratch, text, twinplate};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use twinplate_sim::math::{max, min};
 
 /// What is left out of the demonstration batch, as its lines begin.
 const LEFT_OUT: [&str; 7] = [
@@ -69,7 +70,7 @@ fn least(report: &Value) -> f64 {
         let (nominal, limit) = (case["nominal"].as_f64()?, case["limit"].as_f64()?);
         (limit > 0.0).then(|| 100.0 * (1.0 - nominal / limit))
     });
-    left.fold(100.0, f64::min)
+    left.fold(100.0, min)
 }
 
 #[test]
@@ -120,10 +121,7 @@ fn what_a_batch_file_leaves_out_is_listed_and_ranked() {
         "{ours} by the ranking, {theirs} by a check"
     );
     let decides = keys.iter().filter_map(|key| key["decides_pct"].as_f64());
-    assert!(
-        decides.fold(0.0, f64::max) > 0.2,
-        "something decides: {keys:?}"
-    );
+    assert!(decides.fold(0.0, max) > 0.2, "something decides: {keys:?}");
 }
 
 #[test]

@@ -5,7 +5,7 @@ use super::{AssumedKey, failure, smallest};
 use twinplate_sim::assumed::ENDS;
 use twinplate_sim::assumed::batch::{BatchRule, assumed};
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
-use twinplate_sim::files::FileKind;
+use twinplate_sim::files::{FileKind, batch_value_words, batch_width_words};
 use twinplate_sim::model::{Batch, Shown};
 use twinplate_sim::requirements::{RunJudgement, judge};
 
@@ -22,10 +22,10 @@ pub(super) fn listed<'a>(
     assumed(batch).map(|rule| AssumedKey {
         file: FileKind::Batch.word(),
         key: rule.key,
-        value: rule.words(rule.value(batch), shown),
+        value: batch_value_words(rule, rule.value(batch), shown),
         rule: rule.rule,
         source: rule.source,
-        envelope: rule.envelope(shown),
+        envelope: batch_width_words(rule, shown),
         measured_by: rule.by,
         how: rule.how,
         rank: None,

@@ -4,9 +4,8 @@
 //! They do not vary in drawn machines: parts are no machine's. A check says what each decides at both ends.
 
 use super::Width;
-use crate::files::quantity::find;
 use crate::math::{exp, log};
-use crate::model::{Batch, Of, Shown, significant};
+use crate::model::{Batch, Of};
 
 /// What stands for a key that is left out.
 pub struct BatchRule {
@@ -47,29 +46,6 @@ impl BatchRule {
     #[must_use]
     pub fn varies(&self) -> bool {
         self.width != Width::Setting
-    }
-
-    /// A value of the key with its unit, that typed where it has one.
-    #[must_use]
-    pub fn words(&self, value: f64, shown: &Shown) -> String {
-        if let Some(of) = self.of {
-            return shown.say(of, value, 3);
-        }
-        let unit = find(self.unit);
-        let number = unit.map_or(value, |unit| value * unit.denominator / unit.numerator);
-        let words = format!("{} {}", significant(number, 3), self.unit);
-        words.trim_end().to_owned()
-    }
-
-    /// How far off the key may be, in words.
-    #[must_use]
-    pub fn envelope(&self, shown: &Shown) -> String {
-        match self.width {
-            Width::Factor(factor) => format!("÷{factor}…×{factor}"),
-            Width::Share(share) => format!("±{} %", significant(100.0 * share, 2)),
-            Width::Plus(half) => format!("up to {} more", self.words(half, shown)),
-            _ => "as loaded".to_owned(),
-        }
     }
 
     /// The batch with this key at a place of its envelope, -1 to 1, all else as it is. A length that is assumed to be nothing has no lower

@@ -53,6 +53,7 @@ mod table;
 mod training;
 mod units;
 
+pub use batch::{value_words as batch_value_words, width_words as batch_width_words};
 pub use calibrated::{calibrated_key, with_cell, with_keys, with_removal};
 pub use calibrated_motion::{ActuatorKey, inertia_unit, with_actuator, with_drive};
 pub use corrected::{StepSetting, with_step_setting};
@@ -64,7 +65,7 @@ pub use near::near_path;
 pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
-pub use shown::of_files as answered_in;
+pub use shown::answered_in;
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI, is_of_inches};
 
