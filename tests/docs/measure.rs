@@ -1,9 +1,10 @@
-//! What a machine file may leave out, and how each key is measured, from the one table of rules.
+//! What a machine or batch file may leave out, and how each key is measured, from the one table of rules.
 
 use crate::pages::{check, read, table};
-use twinplate_sim::assumed::{Rule, rules};
+use twinplate_sim::assumed::{Rule, batch, rules};
 use twinplate_sim::demo;
-use twinplate_sim::files::{ActuatorKey, calibrated_key, width_words};
+use twinplate_sim::files::{ActuatorKey, batch_width_words, calibrated_key, width_words};
+use twinplate_sim::model::Shown;
 
 const PAGE: &str = "docs/measure-your-machine.md";
 
@@ -110,4 +111,24 @@ fn the_verb_that_is_named_takes_the_key() {
         let named = rule.by.strip_prefix("calibrate ");
         assert_eq!(named, verb_of(rule.key), "{}", rule.key);
     }
+}
+
+#[test]
+fn what_is_assumed_of_a_batch_and_how_it_is_measured() {
+    let head = ["key", "left out", "envelope", "from", "measured by", "how"];
+    let rows = batch::rules().map(|rule| {
+        vec![
+            format!("`{}`", rule.key),
+            rule.rule.to_owned(),
+            batch_width_words(rule, &Shown::default()),
+            rule.source.to_owned(),
+            rule.by.to_owned(),
+            rule.how.to_owned(),
+        ]
+    });
+    check(
+        "docs/files-and-verbs.md",
+        "batch-assumed",
+        &table(&head, rows),
+    );
 }

@@ -56,6 +56,10 @@ fn printed_factors_of_sp_811() {
         ("1 rpm", "angular-speed", 1.047_198e-1, 5e-8),
         ("1 µin", "length", 2.54e-8, 5e-15),
         ("1 L/min", "flow", 1.666_667e-5, 5e-12),
+        ("1 lb·ft²", "moment of inertia", 4.214_011e-2, 5e-9),
+        ("1 lb·in²", "moment of inertia", 2.926_397e-4, 5e-11),
+        ("1 lb/in³", "density", 2.767_990e4, 5e-3),
+        ("1 lb/ft³", "density", 1.601_846e1, 5e-6),
     ] {
         let got = parse(text, dimension(word)).expect(text);
         assert!((got - printed).abs() <= half, "{text}: {got:e}");

@@ -6,6 +6,7 @@ mod hands;
 mod ports;
 mod scripts;
 mod texts;
+mod units;
 mod wire;
 
 use std::path::{Path, PathBuf};

@@ -32,6 +32,28 @@ async fn the_pages_and_all_they_load_are_served_with_their_types() {
     house.close().await;
 }
 
+/// Units come with the job card: none is typed behind a number in a page's own script.
+#[test]
+fn no_unit_of_a_machine_is_typed_in_a_page() {
+    let own = ASSETS
+        .iter()
+        .filter(|asset| asset.name.ends_with(".js") && asset.name != "uplot.js");
+    for asset in own {
+        for unit in ["N", "kg", "µm", "mm", "L/min", "bar", "°C"] {
+            for typed in [
+                format!("}} {unit}`"),
+                format!("}} {unit}$"),
+                format!("}} {unit};"),
+                format!("\"{unit}\""),
+                format!("\" {unit}\""),
+            ] {
+                let text = String::from_utf8_lossy(asset.bytes);
+                assert!(!text.contains(&typed), "{}: `{typed}`", asset.name);
+            }
+        }
+    }
+}
+
 #[tokio::test]
 async fn exercises_and_words_are_listed() {
     let house = House::open().await;

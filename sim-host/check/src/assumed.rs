@@ -3,6 +3,8 @@
 
 mod margins;
 
+mod batch;
+
 use super::case::Case;
 use super::catalogue::{Code, Severity};
 use super::finding::{Finding, Place, significant};
@@ -14,9 +16,9 @@ use serde::Serialize;
 use twinplate_sim::assumed::{ENDS, Rule, Width, assumed};
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
 use twinplate_sim::compile::gains;
-use twinplate_sim::files::{value_words, width_words};
+use twinplate_sim::files::{FileKind, value_words, width_words};
 use twinplate_sim::math::{max, min};
-use twinplate_sim::model::{Deviations, Machine, Varied};
+use twinplate_sim::model::{Batch, Deviations, Machine, Shown, Varied};
 use twinplate_sim::plant::seed::substream;
 use twinplate_sim::requirements::{RunJudgement, judge};
 
@@ -38,6 +40,8 @@ pub enum Allowed {
 /// An assumed key, and what it decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AssumedKey {
+    /// The file that left it out: machine or batch.
+    pub file: &'static str,
     /// The key, by its path in the file.
     pub key: &'static str,
     /// Its assumed value, with its unit.
@@ -92,10 +96,25 @@ impl AssumedReport {
         self.keys.iter().filter(ranked)
     }
 
-    /// The keys as they stand; `None` where the file gives everything.
+    /// The keys of one of the files.
+    pub fn of_file(&self, file: FileKind) -> impl Iterator<Item = &AssumedKey> {
+        self.keys.iter().filter(move |key| key.file == file.word())
+    }
+
+    /// The keys of machine and batch as they stand; `None` where their files give everything.
+    #[must_use]
+    pub(crate) fn of_both(machine: &Machine, parts: &Batch, shown: &Shown) -> Option<Self> {
+        let own = assumed(machine).map(|rule| told(rule, machine));
+        Self::of(own.chain(batch::listed(parts, shown)).collect())
+    }
+
+    /// The keys of the machine as they stand; `None` where its file gives everything.
     #[must_use]
     pub fn listed(machine: &Machine) -> Option<Self> {
-        let keys: Vec<AssumedKey> = assumed(machine).map(|rule| told(rule, machine)).collect();
+        Self::of(assumed(machine).map(|rule| told(rule, machine)).collect())
+    }
+
+    fn of(keys: Vec<AssumedKey>) -> Option<Self> {
         (!keys.is_empty()).then_some(Self {
             margin_pct: None,
             binds: None,
@@ -110,14 +129,15 @@ pub(crate) fn varying(machine: &Machine) -> usize {
     assumed(machine).filter(|rule| rule.varies()).count()
 }
 
-/// Runs that ranking the keys of a machine takes, the nominal one not counted.
+/// Runs that ranking the keys of a machine and a batch takes, the nominal one not counted.
 #[must_use]
-pub fn runs(machine: &Machine) -> usize {
+pub fn runs(machine: &Machine, parts: &Batch) -> usize {
     let tries = Tries::of(machine);
-    if tries.keys.is_empty() {
+    let of_parts = batch::varying(parts);
+    if tries.keys.is_empty() && of_parts == 0 {
         0
     } else {
-        tries.made.len() + NOISES
+        tries.made.len() + of_parts * ENDS.len() + NOISES
     }
 }
 
@@ -168,6 +188,7 @@ impl Tries {
 
 fn told(rule: &'static Rule, machine: &Machine) -> AssumedKey {
     AssumedKey {
+        file: FileKind::Machine.word(),
         key: rule.key,
         value: value_words(rule, rule.value(machine)),
         rule: rule.rule,
@@ -241,7 +262,8 @@ pub(crate) fn rank(
     (seed, threads): (u64, usize),
     progress: &(dyn Fn(usize) + Sync),
 ) -> Result<Option<Ranked>, PortError> {
-    let Some(mut report) = AssumedReport::listed(case.machine) else {
+    let Some(mut report) = AssumedReport::of_both(case.machine, case.batch, &case.recipe.shown)
+    else {
         return Ok(None);
     };
     let threads = threads.max(1);
@@ -295,6 +317,14 @@ pub(crate) fn rank(
         }
         findings.push(finding);
     }
+    let done = |runs: usize| progress(NOISES + tries.made.len() + runs);
+    batch::rank(
+        &mut report.keys,
+        job,
+        (seed, threads),
+        (&nominal, &noise),
+        &done,
+    )?;
     put_in_order(&mut report.keys);
     Ok(Some(Ranked {
         report,

@@ -98,7 +98,7 @@ fn judge(case: &Case, request: &Request, feed: &Feed, rank: bool) -> Result<Chec
     if let Some(results) = &results {
         findings.extend(results.findings(&case.recipe.shown, request.replay));
     }
-    let mut assumed = AssumedReport::listed(case.machine);
+    let mut assumed = AssumedReport::of_both(case.machine, case.batch, &case.recipe.shown);
     let mut failing = Vec::new();
     if rank
         && results.is_some()
@@ -139,7 +139,7 @@ fn judge(case: &Case, request: &Request, feed: &Feed, rank: bool) -> Result<Chec
 /// The assumed keys of a case whose trials were run, ranked; their runs are counted on from those of the trials.
 fn ranked(case: &Case, request: &Request) -> Result<Option<Ranked>, PortError> {
     let plan = &request.trials;
-    if assumed::runs(case.machine) == 0 {
+    if assumed::runs(case.machine, case.batch) == 0 {
         return Ok(None);
     }
     // The trials have compiled it.
@@ -170,7 +170,7 @@ pub fn of_run(
         prediction: &prediction,
         nominal: Some(report_of(&case, outcome, &prediction)),
         results: Some(results),
-        assumed: AssumedReport::listed(&job.machine),
+        assumed: AssumedReport::of_both(&job.machine, &job.batch, &job.recipe.shown),
         targets: &[],
         locate,
         waivers: &[],

@@ -75,6 +75,13 @@ impl Lot {
             roughness: self.roughness,
             bow: self.bow,
             taper: self.taper,
+            // What the stage before leaves is known.
+            assumed: batch
+                .assumed
+                .iter()
+                .filter(|key| !["part.bow", "part.taper"].contains(key))
+                .copied()
+                .collect(),
             ..batch.clone()
         }
     }

@@ -12,7 +12,7 @@ use twinplate_check::{Case, Severity, static_check};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{FileError, Set};
 use twinplate_sim::math::{abs, max, round, sqrt};
-use twinplate_sim::model::{End, Recipe};
+use twinplate_sim::model::{End, Recipe, Shown};
 
 /// What is corrected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,6 +138,8 @@ pub struct Report {
     pub forms: Vec<Trend>,
     /// Performance and capability of the size, or why nothing is claimed.
     pub capability: Result<Capability, Refused>,
+    /// Units of what is the recipe's.
+    pub shown: Shown,
 }
 
 /// The next batch alone, and the removal rate that it is worked out with.
@@ -204,6 +206,7 @@ pub fn correct(
     Ok(Report {
         file: file.to_owned(),
         recipe: set.recipe.value.id.clone(),
+        shown: set.recipe.value.shown,
         by: asked.by,
         rows: rows(&record, &rates, &series, &fit),
         count,

@@ -113,6 +113,7 @@ impl Floor {
             .answer(move |records| records.begin(&new))
             .await
             .map_err(NotOpened::Records)?;
+        let job = exercise.job_card();
         let station = Arc::new(Station::new(Summary {
             station: name.clone(),
             exercise: card.id,
@@ -122,7 +123,8 @@ impl Floor {
             phase: String::new(),
             time_s: 0.0,
             load_n: 0.0,
-            rated_load_n: exercise.job_card().rated_load_n,
+            rated_load_n: job.rated_load_n,
+            units: job.units,
             response: String::new(),
             alarms: 0,
             present: 0,

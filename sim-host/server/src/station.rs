@@ -22,7 +22,7 @@ use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering};
 use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use tokio::sync::{mpsc, watch};
-use twinplate_train::protocol::{Ask, News, NewsKind, Pace, Role};
+use twinplate_train::protocol::{Ask, News, NewsKind, Pace, Role, UnitCards};
 
 /// Connections that one station takes.
 pub const MOST_CLIENTS: u32 = 64;
@@ -102,6 +102,8 @@ pub struct Summary {
     pub load_n: f64,
     /// Rated load, N.
     pub rated_load_n: f64,
+    /// Units that its pages show.
+    pub units: UnitCards,
     /// Name of the response in force.
     pub response: String,
     /// Alarms that are not normal.

@@ -6,7 +6,7 @@ use futures_util::stream;
 use std::pin::Pin;
 use std::task::{Context, Poll};
 use tokio::task::JoinHandle;
-use twinplate_train::protocol::{News, NewsKind, Pace};
+use twinplate_train::protocol::{News, NewsKind, Pace, UnitCards};
 
 const TOKEN: &str = "token-of-the-test";
 
@@ -62,6 +62,7 @@ fn station() -> Arc<Station> {
         time_s: 0.0,
         load_n: 0.0,
         rated_load_n: 0.0,
+        units: UnitCards::new(),
         response: String::new(),
         alarms: 0,
         present: 0,

@@ -1,7 +1,7 @@
 //! Lengths in the unit in which they were typed.
 
-use twinplate_sim::files::INCH;
 use twinplate_sim::files::quantity::Unit;
+use twinplate_sim::files::{INCH, is_of_inches};
 
 /// A unit of thickness, and the finer one of its family for differences.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,11 +20,7 @@ impl Lengths {
     /// Of a unit of length: micrometres for the metric ones, micro-inches for those of the inch.
     #[must_use]
     pub(crate) fn of(unit: &Unit) -> Self {
-        let inches = matches!(
-            unit.symbol,
-            "in" | "mil" | "thou" | "ft" | "µin" | "microinch"
-        );
-        let (fine, fine_size) = if inches {
+        let (fine, fine_size) = if is_of_inches(unit.symbol) {
             ("µin", INCH * 1e-6)
         } else {
             ("µm", 1e-6)

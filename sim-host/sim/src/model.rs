@@ -414,6 +414,8 @@ pub struct Batch {
     /// Measured thickness of each piece, m, in the order of [`crate::plant::places::laid_in`]; empty where nobody measured them, and
     /// they are drawn. No file has it: it comes from a list of parts.
     pub measured: Vec<f64>,
+    /// Keys that the file left out and that have a [rule](crate::assumed::batch).
+    pub assumed: Vec<&'static str>,
 }
 
 impl Batch {

@@ -1,7 +1,7 @@
 //! The debrief: what was done when, against what should have been done, on one time line with load and phase.
 
 use super::log::{Done, Logged, SAMPLE_TICKS, Sample, SessionEvent, seconds};
-use super::protocol::{ExerciseCard, NewsKind};
+use super::protocol::{ExerciseCard, NewsKind, UnitCards, unit_cards};
 use super::scoring::{Loss, Score, Standing, why_lost};
 use super::session::{Session, broken_off, component};
 use firmware_core::interlock::row_of;
@@ -48,6 +48,8 @@ pub struct Debrief {
     pub parts: Option<Parts>,
     /// What to practise next.
     pub practise: Vec<String>,
+    /// Units that the page shows.
+    pub units: UnitCards,
 }
 
 /// Points.
@@ -232,6 +234,7 @@ impl<C: ControllerPort> Session<C> {
             harm: score.harm.iter().map(Lost::new).collect(),
             parts: self.measured(),
             practise: self.practise(&score),
+            units: unit_cards(&self.exercise.job.recipe.shown),
             lost,
         }
     }

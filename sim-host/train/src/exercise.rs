@@ -1,6 +1,6 @@
 //! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
 
-use super::protocol::{ExerciseCard, JobCard, StoredRecipe};
+use super::protocol::{ExerciseCard, JobCard, StoredRecipe, unit_cards};
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 use twinplate_sim::bench::{FileHash, Job};
@@ -229,6 +229,7 @@ impl Exercise {
             size_m: [batch.target, batch.tolerance],
             incoming_m: batch.thickness,
             estop_category: machine.control.estop_category,
+            units: unit_cards(&self.job.recipe.shown),
         }
     }
 

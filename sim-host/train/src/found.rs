@@ -7,6 +7,7 @@ use rand_distr::{Distribution, StandardNormal};
 use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::fringes::{Laid, Picture, WEDGE, worst};
 use twinplate_sim::math;
+use twinplate_sim::model::Of;
 use twinplate_sim::plant::seed::stream;
 
 impl<C: ControllerPort> Session<C> {
@@ -94,6 +95,9 @@ impl<C: ControllerPort> Session<C> {
 
     fn found_text(&self, found: &Found) -> Vec<String> {
         let batch = &self.exercise.job.batch;
+        let shown = &self.exercise.job.recipe.shown;
+        let size = |metres: f64| shown.fixed(Of::Size, metres * 1e6, 1);
+        let with = |metres: f64| shown.with(Of::Size, &size(metres));
         let whole = found.measured_m.len();
         let mut lines = Vec::new();
         if !found.worked {
@@ -107,13 +111,13 @@ impl<C: ControllerPort> Session<C> {
                 .fold(f64::INFINITY, math::min);
             let most = found.measured_m.iter().copied().fold(0.0, math::max);
             lines.push(format!(
-                "{whole} whole parts measured: mean {:.1} µm, from {:.1} to {:.1} µm (± {:.1} µm), for {:.1} ± {:.1} µm.",
-                mean * 1e6,
-                least * 1e6,
-                most * 1e6,
-                UNCERTAINTY * 1e6,
-                batch.target * 1e6,
-                batch.tolerance * 1e6
+                "{whole} whole parts measured: mean {}, from {} to {} (± {}), for {} ± {}.",
+                with(mean),
+                size(least),
+                with(most),
+                with(UNCERTAINTY),
+                size(batch.target),
+                with(batch.tolerance)
             ));
         }
         if found.worked && (found.under > 0 || found.over > 0) {

@@ -42,6 +42,7 @@ pub mod scoring;
 mod script;
 pub mod session;
 mod ticks;
+mod units;
 pub mod vocabulary;
 mod watcher;
 pub mod words;

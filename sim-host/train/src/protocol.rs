@@ -7,6 +7,7 @@
 //! Words for states, phases, components, modes of failing and findings are those of the files and the book, in kebab case. Numbers are
 //! SI, with the unit in the name where it is not the base unit; the page alone rounds and converts.
 
+pub use super::units::{UnitCard, UnitCards, unit_cards};
 use firmware_core::process_image::{DRIVES, FACES};
 use serde::{Deserialize, Serialize};
 use twinplate_sim::fringes::Picture;
@@ -231,6 +232,9 @@ pub struct JobCard {
     pub incoming_m: f64,
     /// Category of the emergency stop, 0 or 1 (IEC 60204-1).
     pub estop_category: u8,
+    /// Units that the pages show.
+    #[serde(default)]
+    pub units: UnitCards,
 }
 
 /// A stored recipe in its slot.

@@ -1,6 +1,7 @@
 //! The words of the machine for the pages: the core's, the interlock rows, and what can be made to fail and how. A page has none of
 //! its own.
 
+use super::protocol::unit_cards;
 use super::words::{LATCHED, Look, STOP_CATEGORIES};
 use firmware_core::interlock::{AlarmState, Row, TABLE};
 use firmware_core::process_image::Drive;
@@ -8,7 +9,7 @@ use firmware_core::sequence::{Command, Mode, Phase, Plate, SetupMove, State};
 use firmware_core::status::{LoadMode, Response};
 use serde_json::{Value, json};
 use twinplate_sim::fault_words::COMPONENTS;
-use twinplate_sim::model::Component;
+use twinplate_sim::model::{Component, Shown};
 use twinplate_sim::plant::fault_table::{SUPPORTED, mode_name};
 
 /// Name and word of each of an enum's members.
@@ -38,6 +39,7 @@ pub fn json() -> Value {
         "alarm_states": alarm_states(),
         "rows": rows(),
         "components": components(),
+        "units": unit_cards(&Shown::default()),
     })
 }
 

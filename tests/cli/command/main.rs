@@ -2,6 +2,7 @@
 //!
 //! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first.
 
+mod bad_files;
 mod bad_input;
 mod batches;
 mod calibrate;
@@ -10,6 +11,7 @@ mod correct;
 mod demo;
 mod demo_set;
 mod draft;
+mod every_unit;
 mod explain;
 mod file_errors;
 mod interrupted;
@@ -20,6 +22,7 @@ mod replay;
 mod seek;
 mod several;
 mod shop;
+mod short_batch;
 mod shrink;
 mod told;
 mod train;

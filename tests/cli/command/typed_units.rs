@@ -15,7 +15,7 @@ const NOT_TYPED: [&str; 15] = [
 ];
 
 /// Words of a text or page, its tags and style left out.
-fn words(page: &str) -> Vec<String> {
+pub(super) fn words(page: &str) -> Vec<String> {
     let mut text = String::new();
     let mut tag = false;
     let page = match (page.find("<style>"), page.find("</style>")) {
@@ -38,8 +38,22 @@ fn words(page: &str) -> Vec<String> {
 }
 
 fn none_but_typed(what: &str, text: &str) {
-    for word in words(text) {
-        assert!(!NOT_TYPED.contains(&&*word), "{what}: `{word}` in\n{text}");
+    none_of(what, text, &NOT_TYPED);
+}
+
+/// None of these units stands in a text.
+pub(super) fn none_of(what: &str, text: &str, units: &[&str]) {
+    let all = words(text);
+    // Where a unit is a word as well, only what stands behind a number is one.
+    let number = |at: usize| at > 0 && all[at - 1].starts_with(|c: char| c.is_ascii_digit());
+    let unit = |at: &usize| {
+        let word = &*all[*at];
+        units.contains(&word) && (!["in", "bar"].contains(&word) || number(*at))
+    };
+    let found = (0..all.len()).find(unit);
+    if let Some(at) = found {
+        let around = &all[at.saturating_sub(12)..(at + 6).min(all.len())];
+        panic!("{what}: `{}` in … {} …", all[at], around.join(" "));
     }
 }
 
@@ -79,7 +93,7 @@ fn an_inch_pound_set_is_answered_in_inches_and_pounds() {
 }
 
 /// A file's text with every quantity in the SI unit of its dimension, to the last bit.
-fn in_si(text: &str) -> String {
+pub(super) fn in_si(text: &str) -> String {
     let pieces = text.split('"').enumerate().map(|(place, piece)| {
         let quantity = (place % 2 == 1)
             .then(|| parse_any(piece, None).ok())
@@ -100,7 +114,7 @@ fn in_si(text: &str) -> String {
 }
 
 /// The inch-pound set, changed, in a folder of its own; gives the recipe.
-fn copied(folder: &Path, change: impl Fn(&str) -> String) -> PathBuf {
+pub(super) fn copied(folder: &Path, change: impl Fn(&str) -> String) -> PathBuf {
     let variants = root().join("recipes/variants");
     let files = [
         "glass-inch.toml",

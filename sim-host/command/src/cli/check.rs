@@ -85,7 +85,7 @@ pub(super) fn checked(
     terminal: Terminal,
 ) -> Result<Checked, Failure> {
     let case = Case::of(set);
-    let runs = trials.draws + NOMINAL_RUNS + runs(case.machine);
+    let runs = trials.draws + NOMINAL_RUNS + runs(case.machine, case.batch);
     let bar = progress(runs as u64, terminal.err_color);
     let checked = study::check(
         &case,

@@ -21,7 +21,22 @@ pub enum Failure {
         what: String,
         /// How to mend it.
         cure: String,
+        /// Where it stands, where that is a place in a file.
+        at: Option<At>,
     },
+}
+
+/// A place in a file that is none of this program's kinds: a log, a script.
+#[derive(Clone, Debug, PartialEq)]
+pub struct At {
+    /// Stable word for what is wrong, where there is one.
+    pub code: Option<&'static str>,
+    /// The file, as it was named.
+    pub file: String,
+    /// Line, counted from 1.
+    pub line: usize,
+    /// Column, counted from 1: of a character, or in a log of a cell.
+    pub column: usize,
 }
 
 impl Failure {
@@ -30,6 +45,16 @@ impl Failure {
         Self::Other {
             what: what.into(),
             cure: cure.into(),
+            at: None,
+        }
+    }
+
+    /// A failure at a place in a file that is none of this program's kinds.
+    pub(crate) fn at(at: At, what: impl Into<String>, cure: impl Into<String>) -> Self {
+        Self::Other {
+            what: what.into(),
+            cure: cure.into(),
+            at: Some(at),
         }
     }
 
@@ -52,13 +77,16 @@ impl Failure {
     pub(crate) fn text_within(&self, color: bool, width: usize) -> String {
         match self {
             Self::Files(errors) => render_errors_within(errors, color, width),
-            Self::Other { what, cure } => {
+            Self::Other { what, cure, at } => {
                 let mut text = String::new();
                 let mut first = "error: ";
                 for line in crate::report::wrap(what, 72) {
                     // Writing to a String cannot fail.
                     let _ = writeln!(text, "{first}{line}");
                     first = "       ";
+                }
+                if let Some(at) = at {
+                    let _ = writeln!(text, "   --> {}:{}:{}", at.file, at.line, at.column);
                 }
                 let mut first = "remedy: ";
                 for line in crate::report::wrap(cure, 72) {
@@ -75,11 +103,11 @@ impl Failure {
     pub fn told(&self) -> Vec<Complaint> {
         match self {
             Self::Files(errors) => errors.iter().map(Complaint::of_file).collect(),
-            Self::Other { what, cure } => vec![Complaint {
-                code: None,
-                file: None,
-                line: None,
-                column: None,
+            Self::Other { what, cure, at } => vec![Complaint {
+                code: at.as_ref().and_then(|at| at.code),
+                file: at.as_ref().map(|at| at.file.clone()),
+                line: at.as_ref().map(|at| at.line),
+                column: at.as_ref().map(|at| at.column),
                 message: what.clone(),
                 cure: cure.clone(),
                 nearest: None,

@@ -3,7 +3,7 @@
 use super::Answer;
 use super::args::{Format, TrainScript};
 use super::demo_set::Exercises;
-use super::failure::Failure;
+use super::failure::{At, Failure};
 use super::files::near;
 use super::output::{self, Output};
 use super::terminal::Terminal;
@@ -91,7 +91,14 @@ fn read(path: &Path) -> Result<String, Failure> {
 }
 
 fn bad(path: &Path, error: &twinplate_train::headless::ScriptError) -> Failure {
-    Failure::new(
+    let at = At {
+        code: None,
+        file: path.display().to_string(),
+        line: error.line,
+        column: 1,
+    };
+    Failure::at(
+        at,
         format!("{}: line {}: {}", path.display(), error.line, error.what),
         format!("expected {}", error.expected),
     )

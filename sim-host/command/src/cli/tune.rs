@@ -2,6 +2,7 @@
 
 use super::args::Format;
 use super::difference::difference;
+use super::failure::At;
 use super::output::{Output, complain, say, show};
 use super::resolved::{Tune, TuneSource, TuneWhat};
 use super::terminal::{Terminal, progress};
@@ -228,10 +229,28 @@ fn log(meant: &Tune, path: &Path) -> Result<Log, Failure> {
     file.take(SIZE_LIMIT as u64 + 1)
         .read_to_end(&mut bytes)
         .map_err(unreadable)?;
-    let mut log =
-        import(&bytes, &meant.import).map_err(|error| refuse(error.to_string(), error.cure()))?;
+    let mut log = import(&bytes, &meant.import).map_err(|error| {
+        let (line, column) = error.place().unwrap_or_else(|| (heading(&bytes), 0));
+        let at = At {
+            code: Some(error.code()),
+            file: path.display().to_string(),
+            // Far fewer lines than a machine's word counts.
+            line: usize::try_from(line).unwrap_or(usize::MAX),
+            column: column.max(1),
+        };
+        let what = format!("{}: {error}", path.display());
+        Failure::at(at, what, error.cure())
+    })?;
     log.name = Some(path.display().to_string());
     Ok(log)
+}
+
+/// The line of a log's headings, or of its first row: the first that is no comment.
+fn heading(bytes: &[u8]) -> u64 {
+    let lines = bytes.split(|byte| *byte == b'\n');
+    let comment =
+        |line: &&[u8]| line.trim_ascii().is_empty() || line.trim_ascii().starts_with(b"#");
+    lines.take_while(comment).count() as u64 + 1
 }
 
 fn failed(error: Failed, meant: &Tune) -> Failure {

@@ -1,9 +1,18 @@
-//! What a short machine file leaves out, and what of it to measure first, as text and as a sheet of the page.
+//! What a short machine or batch file leaves out, and what of it to measure first, as text and as a sheet of the page.
 
 use super::svg::escape;
 use super::{Paint, Style, heading, wrap};
 use std::fmt::Write as _;
 use twinplate_check::assumed::{AssumedKey, AssumedReport};
+use twinplate_sim::files::FileKind;
+
+/// Files that may leave something out, in the order in which they are told.
+const FILES: [FileKind; 2] = [FileKind::Machine, FileKind::Batch];
+
+/// The heading of a file's list.
+fn left_out(file: FileKind) -> String {
+    format!("Assumed: what the {} file leaves out", file.word())
+}
 
 /// Draws it for a terminal.
 pub(super) fn draw(text: &mut String, report: &AssumedReport, style: Style) {
@@ -26,13 +35,21 @@ pub(super) fn draw(text: &mut String, report: &AssumedReport, style: Style) {
             indented(text, 3, &format!("{}: {}", key.measured_by, key.how), style);
         }
     }
-    heading(text, "Assumed: what the machine file leaves out", style);
-    for key in &report.keys {
-        let words = format!(
-            "{} = {} ({}): {}",
-            key.key, key.value, key.envelope, key.rule
-        );
-        indented(text, 0, &words, style);
+    for file in FILES {
+        let mut keys = report.of_file(file).peekable();
+        if keys.peek().is_some() {
+            heading(text, &left_out(file), style);
+        }
+        for key in keys {
+            let words = format!(
+                "{} = {} ({}): {}",
+                key.key, key.value, key.envelope, key.rule
+            );
+            indented(text, 0, &words, style);
+            if file == FileKind::Batch {
+                indented(text, 3, &format!("{}: {}", key.measured_by, key.how), style);
+            }
+        }
     }
 }
 
@@ -101,22 +118,40 @@ pub(super) fn sheet(html: &mut String, report: &AssumedReport) {
         }
         html.push_str("</table></div>");
     }
-    html.push_str(
-        "<h2>Assumed: what the machine file leaves out</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">key</th>\
-         <th class=\"l\">assumed</th><th class=\"l\">envelope</th><th class=\"l\">rule</th><th class=\"l\">measured by</th></tr>",
-    );
-    for key in &report.keys {
+    for file in FILES {
+        let keys: Vec<&AssumedKey> = report.of_file(file).collect();
+        if keys.is_empty() {
+            continue;
+        }
         let _ = write!(
             html,
-            "<tr><td class=\"l code\">{}</td><td class=\"l\">{}</td><td class=\"l\">{}</td><td class=\"l what\">{}\
-             <div class=\"cure\">{}</div></td><td class=\"l\">{}</td></tr>",
-            key.key,
-            escape(&key.value),
-            escape(&key.envelope),
-            escape(key.rule),
-            escape(key.source),
-            escape(key.measured_by)
+            "<h2>{}</h2><div class=\"sheet scroll\"><table><tr><th class=\"l\">key</th>\
+             <th class=\"l\">assumed</th><th class=\"l\">envelope</th><th class=\"l\">rule</th><th class=\"l\">measured by</th></tr>",
+            left_out(file)
         );
+        for key in keys {
+            row(html, key, file);
+        }
+        html.push_str("</table></div>");
     }
-    html.push_str("</table></div>");
+}
+
+/// A key of the page's table. How a batch's key is measured stands here: a machine's has a page of the book.
+fn row(html: &mut String, key: &AssumedKey, file: FileKind) {
+    let how = if file == FileKind::Batch {
+        format!("<div class=\"cure\">{}</div>", escape(key.how))
+    } else {
+        String::new()
+    };
+    let _ = write!(
+        html,
+        "<tr><td class=\"l code\">{}</td><td class=\"l\">{}</td><td class=\"l\">{}</td><td class=\"l what\">{}\
+         <div class=\"cure\">{}</div></td><td class=\"l\">{}{how}</td></tr>",
+        key.key,
+        escape(&key.value),
+        escape(&key.envelope),
+        escape(key.rule),
+        escape(key.source),
+        escape(key.measured_by)
+    );
 }

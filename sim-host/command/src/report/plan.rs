@@ -114,7 +114,7 @@ pub(crate) fn draw(machine: &Machine, batch: &Batch, map: &MapReport, shown: &Sh
         Anchor::Middle,
         "note",
         &format!(
-            "parts as laid in: largest load on each, {}, first contacts apart",
+            "as laid in: largest load on each, {}, first contacts apart",
             shown.symbol(Of::Load)
         ),
     );

@@ -4,7 +4,7 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { commands, micrometres, modes, moves, newtons, phaseName } from "./words.js";
+import { amount, commands, inSi, modes, moves, phaseName, tell, unit } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
@@ -155,7 +155,7 @@ export class Controls {
       const stored = welcome.stored.find((one) => String(one.slot) === slot.value);
       const { answer } = slot.closest(".group");
       setClass(answer, "told", true);
-      if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${newtons(load)} N`).join(", ")}.`);
+      if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${tell("load", load, 0)}`).join(", ")}.`);
     });
     const component = el("select", { id: "remedy", "aria-label": "What to put right" }, el("option", { value: "", text: "put right…" }),
       ...welcome.remedies.map(([word, text]) => el("option", { value: word, text })));
@@ -184,7 +184,9 @@ export class Controls {
           empty.focus();
           return "type what you read of both plates, + for a convex plate, − for a hollow one.";
         }
-        return { act: "report-form", by: this.form_by, lower: Number(fields[0].value), upper: Number(fields[1].value) };
+        // On the wire a straightedge reads in micrometres, and bands are counted.
+        const read = (one) => (this.form_by === "bands" ? Number(one.value) : inSi("form", Number(one.value)) * 1e6);
+        return { act: "report-form", by: this.form_by, lower: read(fields[0]), upper: read(fields[1]) };
       },
     });
     for (const one of fields) one.addEventListener("keydown", (event) => {
@@ -197,14 +199,14 @@ export class Controls {
   formShown(form) {
     if (!this.formTold) return;
     this.form_by = form?.by ?? this.form_by;
-    setText(this.formUnit, this.form_by === "bands" ? "light bands, + hollow face:" : "straightedge, µm, + inner edge high:");
+    setText(this.formUnit, this.form_by === "bands" ? "light bands, + hollow face:" : `straightedge, ${unit("form")}, + inner edge high:`);
     if (!form) {
       setText(this.formTold, "Recall the recipe first.");
       return;
     }
-    const plate = (metres) => `${metres < 0 ? "−" : "+"}${micrometres(Math.abs(metres), 1)}`;
+    const plate = (metres) => `${metres < 0 ? "−" : "+"}${amount("form", Math.abs(metres), 1)}`;
     const [lower, upper] = form.plates_m;
-    const known = form.age === null ? "⚠ Not reported" : `Lower ${plate(lower)}, upper ${plate(upper)} µm${form.age > form.longest ? ", ⚠ too old" : ""}, ${form.age} of ${form.longest} batches old`;
+    const known = form.age === null ? "⚠ Not reported" : `Lower ${plate(lower)}, upper ${plate(upper)} ${unit("form")}${form.age > form.longest ? ", ⚠ too old" : ""}, ${form.age} of ${form.longest} batches old`;
     setText(this.formTold, `Rings: ${form.rings}. ${known}.`);
   }
 

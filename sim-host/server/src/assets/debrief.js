@@ -3,7 +3,7 @@
 import { get, page } from "./api.js";
 import { byId, el, setText, svg } from "./dom.js";
 import { happened, letter, timeLine } from "./timeline.js";
-import { clock, clockTenths, digits, fixed, learn, micrometres, plain } from "./words.js";
+import { adopt, amount, clock, clockTenths, digits, fixed, learn, plain, tell } from "./words.js";
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
 byId("print").addEventListener("click", () => print());
@@ -15,6 +15,7 @@ async function show() {
     learn(await get("/api/vocabulary"));
     const { record, debrief } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
     if (!debrief) throw new Error("this attempt has none, because it was not ended properly. Its actions are in the records.");
+    adopt(debrief.units);
     document.title = `Debrief ${attempt}: ${debrief.exercise.title}, ${record.trainee}`;
     byId("debrief").append(...sheets(record, debrief));
   } catch (error) {
@@ -94,7 +95,7 @@ function results(debrief) {
   const { parts } = debrief;
   if (!parts || !parts.measured_m.length) return sheet("Harm and parts", harm, el("p", { class: "soft", text: "No parts were measured: they were not unloaded." }));
   const mean = parts.measured_m.reduce((sum, one) => sum + one, 0) / parts.measured_m.length;
-  return sheet("Harm and parts", harm, el("p", { text: `${parts.measured_m.length} parts measured, mean ${micrometres(mean)} µm; wanted ${micrometres(parts.target_m)} ± ${micrometres(parts.tolerance_m)} µm${parts.broken ? `; ${parts.broken} broken` : ""}.` }), sizes(parts));
+  return sheet("Harm and parts", harm, el("p", { text: `${parts.measured_m.length} parts measured, mean ${tell("size", mean, 1)}; wanted ${amount("size", parts.target_m, 1)} ± ${tell("size", parts.tolerance_m, 1)}${parts.broken ? `; ${parts.broken} broken` : ""}.` }), sizes(parts));
 }
 
 function sizes(parts) {
@@ -103,7 +104,7 @@ function sizes(parts) {
   const y = (value) => 75 - (65 * (value - parts.target_m)) / widest;
   const picture = svg("svg", { viewBox: "0 0 600 150", class: "sizes", role: "img", "aria-label": "Measured parts, sorted, against the tolerance" });
   picture.append(svg("rect", { x: 60, y: y(parts.target_m + parts.tolerance_m), width: 530, height: y(parts.target_m - parts.tolerance_m) - y(parts.target_m + parts.tolerance_m), class: "tolerance" }));
-  for (const value of [parts.target_m + parts.tolerance_m, parts.target_m, parts.target_m - parts.tolerance_m]) picture.append(svg("text", { x: 54, y: y(value) + 4, class: "end number", text: micrometres(value) }));
+  for (const value of [parts.target_m + parts.tolerance_m, parts.target_m, parts.target_m - parts.tolerance_m]) picture.append(svg("text", { x: 54, y: y(value) + 4, class: "end number", text: amount("size", value, 1) }));
   const wide = Math.min(24, 530 / sorted.length);
   sorted.forEach((value, index) => {
     const out = Math.abs(value - parts.target_m) > parts.tolerance_m;

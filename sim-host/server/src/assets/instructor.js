@@ -4,7 +4,7 @@ import { get, page, save } from "./api.js";
 import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, clock, count, digits, isStop, newtons, parseClock, learn, phaseName, plain, responseName, stateName } from "./words.js";
+import { PACES, clock, count, digits, isStop, parseClock, learn, phaseName, plain, responseName, stateName, tell as said } from "./words.js";
 
 const LOOK_MS = 1000;
 const RECORDS_MS = 10000;
@@ -96,7 +96,7 @@ function fillCard(card, station) {
   setClass(card.item, "odd", odd && !stop);
   setClass(card.item, "open", station.station === desk.station);
   const alarms = station.alarms ? `${stop ? "⬣" : "▲"} ${count(station.alarms, "alarm")}, ${responseName(station.response)}` : "no alarm";
-  setText(card.told, `${newtons(station.load_n)} N · ${alarms} · ${count(station.present, "page")}${station.control ? "" : ", no control"}${station.pace === "paused" ? " · time stopped" : ` · ${station.pace}`}`);
+  setText(card.told, `${said("load", station.load_n, 0, station.units)} · ${alarms} · ${count(station.present, "page")}${station.control ? "" : ", no control"}${station.pace === "paused" ? " · time stopped" : ` · ${station.pace}`}`);
 }
 
 function open(station) {

@@ -1,7 +1,7 @@
 // Speeds, slurry, size, air, temperatures: a row each, number first, bar behind it, markers for what is asked and what is least.
 
 import { clear, el, setClass, setStyle, setText } from "./dom.js";
-import { drives, fixed, micrometres } from "./words.js";
+import { amount, drives, fixed, tell, unit } from "./words.js";
 
 // A row: name, number, unit, and a bar from `low` to `high` with zero where it belongs.
 class Row {
@@ -63,6 +63,8 @@ class Row {
   }
 }
 
+// Litres a minute, as the wire has them.
+const flowed = (litres) => amount("flow", litres / 60e3, 2);
 const percent = (share) => `${(100 * share).toFixed(1)}%`;
 
 export class Instruments {
@@ -77,18 +79,18 @@ export class Instruments {
     const speeds = rows("Speeds, rpm; torque");
     this.speeds = drives().map(([name], index) => new Row(speeds, name, "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
     const slurry = rows("Slurry");
-    this.flow = new Row(slurry, "flow", "L/min", 0, job.flow_scale_l_min);
-    this.rinse = new Row(slurry, "rinse", "L/min", 0, 2 * job.flow_scale_l_min);
+    this.flow = new Row(slurry, "flow", unit("flow"), 0, job.flow_scale_l_min);
+    this.rinse = new Row(slurry, "rinse", unit("flow"), 0, 2 * job.flow_scale_l_min);
     this.tank = new Row(slurry, "tank", "%", 0, 1);
     const [target, tolerance] = job.size_m;
-    const size = rows(`Size, ${micrometres(target, 1)} ± ${micrometres(tolerance, 1)} µm`);
+    const size = rows(`Size, ${amount("size", target, 1)} ± ${tell("size", tolerance, 1)}`);
     const low = target - 3 * tolerance;
-    this.size = new Row(size, "gauge", "µm", low, Math.max(job.incoming_m + tolerance, target + 3 * tolerance));
+    this.size = new Row(size, "gauge", unit("size"), low, Math.max(job.incoming_m + tolerance, target + 3 * tolerance));
     this.size.setBand(target - tolerance, target + tolerance);
     const services = rows("Services");
-    this.air = new Row(services, "air supply", "bar", 0, 10e5);
+    this.air = new Row(services, "air supply", unit("air"), 0, 10e5);
     // The plates are the last two of the drives.
-    this.plates = drives().slice(-2).map(([, plate]) => new Row(services, plate, "°C", 0, 80));
+    this.plates = drives().slice(-2).map(([, plate]) => new Row(services, plate, unit("temperature"), 0, 80));
   }
 
   frame(frame) {
@@ -99,17 +101,17 @@ export class Instruments {
       row.mark(asked === 0 ? null : asked);
     });
     const [slurry, rinse] = frame.flow_l_min;
-    this.flow.show(slurry, fixed(slurry, 2), frame.switches.pump ? "pump on" : "pump off");
+    this.flow.show(slurry, flowed(slurry), frame.switches.pump ? "pump on" : "pump off");
     this.flow.mark(this.job.flow_min_l_min);
-    this.rinse.show(rinse, fixed(rinse, 2), frame.switches.rinse ? "valve open" : "");
+    this.rinse.show(rinse, flowed(rinse), frame.switches.rinse ? "valve open" : "");
     this.tank.show(frame.tank, fixed(frame.tank * 100, 0), frame.switches.agitator ? "stirred" : "not stirred");
     const [target, tolerance] = this.job.size_m;
     const known = frame.size_m > 0;
     const low = known && frame.size_m < target - tolerance;
-    this.size.dot(frame.size_m, known ? micrometres(frame.size_m, 1) : "–", known ? (low ? "▼ under" : frame.size_m <= target + tolerance ? "in size" : "above") : "unknown");
+    this.size.dot(frame.size_m, known ? amount("size", frame.size_m, 1) : "–", known ? (low ? "▼ under" : frame.size_m <= target + tolerance ? "in size" : "above") : "unknown");
     this.size.odd(low);
-    this.air.show(frame.supply_pa, fixed(frame.supply_pa / 1e5, 1));
-    this.plates.forEach((row, index) => row.show(frame.plates_c[index], fixed(frame.plates_c[index], 0)));
+    this.air.show(frame.supply_pa, amount("air", frame.supply_pa, 1));
+    this.plates.forEach((row, index) => row.show(frame.plates_c[index], amount("temperature", frame.plates_c[index], 0)));
   }
 }
 

@@ -2,7 +2,7 @@
 
 import uPlot from "./uplot.js";
 import { clear, el, setClass, setText, svg } from "./dom.js";
-import { clock, inStep, kilograms, loadModeName, newtons, phaseShort } from "./words.js";
+import { amount, asMass, clock, fixed, inSi, inStep, inUnit, loadModeName, phaseShort, tell, unit } from "./words.js";
 
 const WINDOWS = [["60", "1 min"], ["300", "5 min"], ["0", "all"]];
 // Points that are kept; then the older half is thinned to every second, keeping least and most.
@@ -13,6 +13,8 @@ const DRAW_MS = 100;
 const NAMES_PX = 20;
 const FONT = '12px system-ui, "DejaVu Sans", sans-serif';
 const BAND = ["#f1f2f3", "#e3e6e8"];
+
+const load = (newtons) => inUnit("load", newtons);
 
 export class Load {
   constructor(root, job) {
@@ -52,7 +54,7 @@ export class Load {
     root.append(
       el("div", { class: "load-figures" },
         el("h2", { text: "Load" }),
-        el("p", { class: "load-value" }, this.value, el("span", { class: "unit", text: " N" })),
+        el("p", { class: "load-value" }, this.value, el("span", { class: "unit", text: ` ${unit("load")}` })),
         this.mass,
         el("dl", { class: "pairs" },
           el("dt", {}, sample("reference"), "reference"), this.reading.reference,
@@ -77,20 +79,21 @@ export class Load {
     this.pointer = svg("path", { d: "M28 0l9 -5v10z", class: "gauge-reference" });
     this.bar = svg("g", { class: "gauge-limit" }, svg("line", { x1: 3, x2: 36, y1: 0, y2: 0 }));
     picture.append(this.fill, this.bar, this.pointer);
-    for (const tick of ticks(low, high)) {
-      const y = this.y(tick);
-      picture.append(svg("line", { x1: 40, x2: 45, y1: y, y2: y, class: "gauge-tick" }), svg("text", { x: 48, y: y + 4, class: "gauge-number", text: newtons(tick) }));
+    // The numbers are round in the unit that is shown.
+    for (const tick of ticks(load(low), load(high))) {
+      const y = this.y(inSi("load", tick));
+      picture.append(svg("line", { x1: 40, x2: 45, y1: y, y2: y, class: "gauge-tick" }), svg("text", { x: 48, y: y + 4, class: "gauge-number", text: fixed(tick, 0) }));
     }
     return picture;
   }
 
   frame(frame) {
     const over = frame.limit_n > 0 && frame.load_n > frame.limit_n;
-    setText(this.value, newtons(frame.load_n));
+    setText(this.value, amount("load", frame.load_n, 0));
     setClass(this.value, "bad", over);
-    setText(this.mass, over ? "▲ above the limit" : `weight of ${kilograms(Math.max(0, frame.load_n))} kg`);
-    setText(this.reading.reference, frame.load_mode === "safe" ? "none" : `${newtons(frame.reference_n)} N`);
-    setText(this.reading.limit, frame.limit_n > 0 ? `${newtons(frame.limit_n)} N` : "none");
+    setText(this.mass, over ? "▲ above the limit" : `weight of ${asMass(Math.max(0, frame.load_n))}`);
+    setText(this.reading.reference, frame.load_mode === "safe" ? "none" : tell("load", frame.reference_n, 0));
+    setText(this.reading.limit, frame.limit_n > 0 ? tell("load", frame.limit_n, 0) : "none");
     setText(this.held, loadModeName(frame.load_mode));
     const y = this.y(frame.load_n);
     this.fill.setAttribute("y", y.toFixed(1));
@@ -107,11 +110,11 @@ export class Load {
     if (last >= 0 && frame.time_s < this.time[last]) this.forgetAfter(frame.time_s);
     if (this.time.length && frame.time_s <= this.time[this.time.length - 1]) return;
     this.time.push(frame.time_s);
-    this.load.push(frame.load_n);
-    this.least.push(Math.min(frame.load_range_n[0], frame.load_n));
-    this.most.push(Math.max(frame.load_range_n[1], frame.load_n));
-    this.reference.push(frame.load_mode === "safe" ? null : frame.reference_n);
-    this.limit.push(frame.limit_n > 0 ? frame.limit_n : null);
+    this.load.push(load(frame.load_n));
+    this.least.push(load(Math.min(frame.load_range_n[0], frame.load_n)));
+    this.most.push(load(Math.max(frame.load_range_n[1], frame.load_n)));
+    this.reference.push(frame.load_mode === "safe" ? null : load(frame.reference_n));
+    this.limit.push(frame.limit_n > 0 ? load(frame.limit_n) : null);
     this.band(frame.time_s, frame.phase, frame.step);
     if (this.time.length === 1) setText(this.since, frame.time_s > 3 ? ` · load since ${clock(frame.time_s)}` : "");
     if (this.time.length > POINTS) this.thin();
@@ -171,8 +174,8 @@ export class Load {
   }
 
   options(width, height) {
-    const high = this.job.load_scale_n[1];
-    const low = Math.max(this.job.load_scale_n[0], -0.06 * high);
+    const high = load(this.job.load_scale_n[1]);
+    const low = Math.max(load(this.job.load_scale_n[0]), -0.06 * high);
     const axis = { stroke: "#4a5157", font: FONT, ticks: { stroke: "#8b9299", size: 4 } };
     return {
       width,

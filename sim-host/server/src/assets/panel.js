@@ -7,7 +7,7 @@ import { Ladder } from "./ladder.js";
 import { Load } from "./load.js";
 import { NewsLog } from "./news.js";
 import { Section } from "./section.js";
-import { categoryText, clock, clockTenths, inStep, modeName, phaseName, plateName, responseLook, responseName, stateLook, stateName, stopCategory } from "./words.js";
+import { adopt, categoryText, clock, clockTenths, inStep, modeName, phaseName, plateName, responseLook, responseName, stateLook, stateName, stopCategory } from "./words.js";
 
 const part = (name, label) => el("section", { class: `box ${name}`, "aria-label": label });
 
@@ -20,6 +20,7 @@ function onMachine(row, job) {
 export class Panel {
   constructor(root, welcome, vocabulary) {
     this.welcome = welcome;
+    adopt(welcome.job.units);
     this.root = root;
     this.rows = new Map(vocabulary.rows.map((row) => [row.id, onMachine(row, welcome.job)]));
     const boxes = {

@@ -4,7 +4,7 @@
 // well as a hand's breadth. The weight on the plate grows with the load.
 
 import { clear, setAttr, setClass, setText, svg } from "./dom.js";
-import { fixed, kilograms } from "./words.js";
+import { asMass, digits, inSi, inUnit, tell, unit } from "./words.js";
 
 const FLOOR = 172;
 const PART = 20;
@@ -21,6 +21,12 @@ const still = matchMedia("(prefers-reduced-motion: reduce)");
 // Height in the picture of a gap, px: 0.1 mm is 12 px, 1 mm 34, 10 mm 60, 100 mm 86.
 const rise = (gap) => (gap >= 0 ? 26 * Math.log10(1 + gap / 5e-5) : Math.max(-PART, gap * 4e4));
 
+// Gaps with a number at the scale: powers of ten of the unit that is shown, from a tenth of a millimetre to a tenth of a metre or so.
+function decades() {
+  const powers = [-4, -3, -2, -1, 0, 1, 2, 3].map((power) => inSi("length", 10 ** power));
+  return powers.filter((gap) => gap > 0.9e-4 && gap < 0.11);
+}
+
 export class Section {
   constructor(root, job) {
     this.job = job;
@@ -33,10 +39,10 @@ export class Section {
   }
 
   build(picture) {
-    picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: "gap over the parts, mm" }));
-    for (const gap of [0, 1e-4, 1e-3, 1e-2, 1e-1]) {
+    picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: `gap over the parts, ${unit("length")}` }));
+    for (const gap of [0, ...decades()]) {
       const y = FLOOR - PART - rise(gap);
-      picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), svg("text", { x: 34, y: y + 4, class: "cut-number", text: fixed(gap * 1e3, gap > 0 && gap < 1e-3 ? 1 : 0) }));
+      picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), svg("text", { x: 34, y: y + 4, class: "cut-number", text: digits(inUnit("length", gap), 1) }));
     }
     picture.append(svg("line", { x1: 46, x2: 46, y1: FLOOR - PART - rise(0.12), y2: FLOOR - PART, class: "cut-axis" }));
     this.film = [LEFT, RIGHT].map(([from, to]) => svg("rect", { x: from - 5, y: FLOOR - PART, width: to - from + 10, height: PART, class: "cut-film" }));
@@ -68,7 +74,7 @@ export class Section {
     const gap = frame.height_m - thickness;
     const y = FLOOR - PART - rise(gap) - PLATE;
     setAttr(this.upper.group, "transform", `translate(0 ${y.toFixed(1)})`);
-    setText(this.gap, frame.plate === "contact" ? "on the parts" : `gap ${fixed(Math.max(0, gap) * 1e3, gap < 0.01 ? 2 : 0)} mm`);
+    setText(this.gap, frame.plate === "contact" ? "on the parts" : `gap ${tell("length", Math.max(0, gap), gap < 0.01 ? 2 : 0)}`);
     shown(this.carriers, frame.switches.loaded);
     shown(this.pin, frame.switches.pin);
     const wet = frame.flow_l_min[0] > 0.5 * this.job.flow_min_l_min || frame.switches.rinse;
@@ -93,7 +99,7 @@ export class Section {
     setAttr(this.weight, "d", `M${(MIDDLE - half).toFixed(1)} 0l${(half * 0.3).toFixed(1)} ${-tall.toFixed(1)}h${(half * 1.4).toFixed(1)}l${(half * 0.3).toFixed(1)} ${tall.toFixed(1)}z`);
     setAttr(this.weightText, "x", (MIDDLE + 8 + half).toFixed(1));
     setAttr(this.weightText, "y", -8);
-    setText(this.weightText, `${fixed(frame.load_n, 0)} N, ${kilograms(frame.load_n)} kg`);
+    setText(this.weightText, `${tell("load", frame.load_n, 0)}, ${asMass(frame.load_n)}`);
   }
 
   turn(frame) {

@@ -1,7 +1,7 @@
 // The one time line of the debrief: phases and load as in every cycle ribbon, below it what should have been done and what was done.
 
 import { svg } from "./dom.js";
-import { clock, inStep, phaseName, phaseShort } from "./words.js";
+import { clock, inStep, inUnit, phaseName, phaseShort, unit } from "./words.js";
 
 const WIDTH = 1200;
 const LEFT = 52;
@@ -42,14 +42,15 @@ function drawBands(picture, debrief, x, bottom) {
 }
 
 function drawLoad(picture, debrief, x) {
-  const { time_s: time, load_n: load, reference_n: reference, limit_n: limit } = debrief.curve;
+  const { time_s: time } = debrief.curve;
+  const [load, reference, limit] = ["load_n", "reference_n", "limit_n"].map((name) => debrief.curve[name].map((value) => (value === null ? null : inUnit("load", value))));
   const top = 1.1 * Math.max(10, ...load, ...limit.filter((value) => value !== null));
   const y = (value) => TOP + HEIGHT - (HEIGHT * Math.max(0, value)) / top;
-  const step = [50, 100, 200, 250, 500, 1000, 2000, 5000, 10000].find((one) => top / one <= 5) ?? 20000;
+  const step = [5, 10, 20, 50, 100, 200, 250, 500, 1000, 2000, 5000, 10000].find((one) => top / one <= 5) ?? 20000;
   for (let value = 0; value <= top; value += step) {
     picture.append(svg("line", { x1: LEFT, x2: RIGHT, y1: y(value), y2: y(value), class: "grid" }), svg("text", { x: LEFT - 6, y: y(value) + 4, class: "end number", text: String(value) }));
   }
-  picture.append(svg("text", { x: LEFT - 6, y: TOP - 8, class: "end number", text: "N" }));
+  picture.append(svg("text", { x: LEFT - 6, y: TOP - 8, class: "end number", text: unit("load") }));
   if (time.length) {
     picture.append(svg("path", { d: `M${x(time[0]).toFixed(1)} ${y(0)}${time.map((at, i) => `L${x(at).toFixed(1)} ${y(load[i]).toFixed(1)}`).join("")}L${x(time[time.length - 1]).toFixed(1)} ${y(0)}z`, class: "load-area" }));
   }

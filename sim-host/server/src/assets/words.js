@@ -1,7 +1,7 @@
 // Words and numbers for people. The wire speaks SI and names in kebab case; only here is anything rounded or converted. The words of
 // the machine are the server's: this page has none of its own.
 
-const EMPTY = { states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [] };
+const EMPTY = { units: {}, states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [] };
 
 let told = EMPTY;
 let known = new Map();
@@ -53,6 +53,22 @@ export const PACES = [["paused", "Pause"], ["1x", "1×"], ["5x", "5×"], ["20x",
 
 const G = 9.80665;
 
+// The units of one machine's job: those that its files were typed in. Until a page has heard of one, the server's own.
+let own = null;
+
+export function adopt(units) {
+  own = units && Object.keys(units).length ? units : told.units;
+}
+
+const card = (kind, units) => (units ?? own ?? told.units)[kind];
+export const unit = (kind, units) => card(kind, units).symbol;
+// A quantity of the wire, which speaks SI, in the unit of its kind; and back.
+export const inUnit = (kind, si, units) => (si - card(kind, units).offset) / card(kind, units).size;
+export const inSi = (kind, number) => number * card(kind).size + card(kind).offset;
+// The number alone, to as many decimals as show what so many show in the server's own unit.
+export const amount = (kind, si, decimals, units) => fixed(inUnit(kind, si, units), Math.max(0, decimals + card(kind, units).more));
+export const tell = (kind, si, decimals, units) => `${amount(kind, si, decimals, units)} ${unit(kind, units)}`;
+
 // A number with a fixed count of decimals and a true minus; never "-0".
 export function fixed(value, decimals) {
   if (!Number.isFinite(value)) return "–";
@@ -66,9 +82,8 @@ export function digits(value, count = 3) {
   return Number(value.toPrecision(count)).toString().replace("-", "\u2212");
 }
 
-export const newtons = (value) => fixed(value, 0);
-export const kilograms = (value) => fixed(value / G, value / G < 10 ? 1 : 0);
-export const micrometres = (value, decimals = 1) => fixed(value * 1e6, decimals);
+// A load as the mass that would weigh as much.
+export const asMass = (newtons) => tell("mass", newtons / G, newtons / G < 10 ? 1 : 0);
 
 // Seconds as m:ss, with hours in front where there are any.
 export function clock(seconds) {

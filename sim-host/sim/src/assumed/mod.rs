@@ -4,6 +4,7 @@
 //! A property that is assumed varies in every drawn machine, each from a stream of its own name; a setting is what the controller is set
 //! to, and does not. A file that gives everything has nothing to vary: its draws are as they ever were.
 
+pub mod batch;
 mod table;
 
 use crate::math::{exp, log, max};

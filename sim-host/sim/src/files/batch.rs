@@ -2,9 +2,13 @@
 
 use super::materials::{self, MATERIALS};
 use super::outline;
-use super::quantity::Dimension as D;
+use super::quantity::{Dimension as D, find};
 use super::table::Table;
-use crate::model::{Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline};
+use crate::assumed::Width;
+use crate::assumed::batch::{BatchRule, rules};
+use crate::model::{
+    Batch, CIRCLES, CarrierMaterial, Circle, LoadingOrder, Outline, Shown, significant,
+};
 
 /// Model paths that differ from the file's, model first.
 pub(super) const ALIASES: &[(&str, &str)] = &[
@@ -45,6 +49,8 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
     let target = t.table("target", "What a finished part must be.", target);
     let carrier = t.table("carrier", "The carriers that hold this batch.", carrier);
     let loaded = t.table("loaded", "What is loaded in the whole machine.", loaded);
+    let assumed = rules().map(|rule| rule.key);
+    let assumed = assumed.filter(|key| !t.gives(key)).collect();
     Batch {
         id,
         title,
@@ -75,6 +81,30 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Batch {
         dummies: loaded.dummies,
         order: loaded.order,
         measured: Vec::new(),
+        assumed,
+    }
+}
+
+/// A value of an assumed key with its unit, that typed where it has one.
+#[must_use]
+pub fn value_words(rule: &BatchRule, value: f64, shown: &Shown) -> String {
+    if let Some(of) = rule.of {
+        return shown.say(of, value, 3);
+    }
+    let unit = find(rule.unit);
+    let number = unit.map_or(value, |unit| value * unit.denominator / unit.numerator);
+    let words = format!("{} {}", significant(number, 3), rule.unit);
+    words.trim_end().to_owned()
+}
+
+/// How far off an assumed key may be, in words.
+#[must_use]
+pub fn width_words(rule: &BatchRule, shown: &Shown) -> String {
+    match rule.width {
+        Width::Factor(factor) => format!("÷{factor}…×{factor}"),
+        Width::Share(share) => format!("±{} %", significant(100.0 * share, 2)),
+        Width::Plus(half) => format!("up to {} more", value_words(rule, half, shown)),
+        _ => "as loaded".to_owned(),
     }
 }
 

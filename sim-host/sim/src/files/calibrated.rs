@@ -3,7 +3,8 @@
 use super::edit::{EditError, with_values};
 use super::quantity::{Dimension, Unit, parse};
 use super::{Loaded, parse_machine, parse_recipe};
-use crate::model::{Machine, Recipe};
+use crate::model::{Machine, Recipe, Sliding};
+use firmware_core::process_image::FACES;
 use toml_edit::value;
 
 /// The text of a machine file with the cell's nonlinearity (share of the range) and, where they are known, its counts at the range.
@@ -28,13 +29,35 @@ pub fn with_cell(
     })
 }
 
-/// The text of a recipe file with a removal coefficient, 1/Pa.
+/// The text of a recipe file with a removal coefficient, 1/Pa; where the file has a rate instead, with the thickness that makes it that
+/// coefficient, in its unit.
 ///
 /// # Errors
 /// A value outside the key's range, or a text that would not be read back as meant; the file is then to be left alone.
 pub fn with_removal(file: &Loaded<Recipe>, removal: f64) -> Result<String, EditError> {
-    let written = format!("{} 1/Pa", four_digits(removal));
     let mut wanted = file.value.clone();
+    let consumables = &mut wanted.consumables;
+    if let (Some(rate), Some(old)) = (&mut consumables.removal_rate, consumables.removal) {
+        // The coefficient is in proportion to the thickness.
+        let unit = file.typed("consumables.removal-rate.thickness");
+        let (symbol, per_si) = unit.map_or(("µm/min", 60e6), |unit| {
+            (unit.symbol, unit.denominator / unit.numerator)
+        });
+        let written = format!(
+            "{} {symbol}",
+            four_digits(rate.thickness * removal / old * per_si)
+        );
+        let thickness = read_back(&written, Dimension::Speed)?;
+        rate.thickness = thickness;
+        if let Sliding::Mean(speed) = rate.sliding {
+            consumables.removal = Some(rate.coefficient([speed; FACES]));
+        }
+        let values = vec![("thickness", value(written))];
+        return with_values(file, "consumables.removal-rate", values, &wanted, |text| {
+            parse_recipe(&file.path, text)
+        });
+    }
+    let written = format!("{} 1/Pa", four_digits(removal));
     wanted.consumables.removal = Some(read_back(&written, Dimension::PerPressure)?);
     let values = vec![("removal", value(written))];
     with_values(file, "consumables", values, &wanted, |text| {

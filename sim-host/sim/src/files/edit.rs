@@ -98,8 +98,17 @@ impl Settle for Machine {
 }
 
 impl Settle for Recipe {
-    fn settled(&self, _read: &Self) -> Self {
-        self.clone()
+    fn settled(&self, read: &Self) -> Self {
+        let mut same = Self {
+            // What the whole set says, and the text of one file cannot: the units of its answers,
+            shown: read.shown,
+            ..self.clone()
+        };
+        // and a rate at the speeds of a machine's drives.
+        if self.consumables.removal_rate.is_some() && read.consumables.removal.is_none() {
+            same.consumables.removal = None;
+        }
+        same
     }
 }
 

@@ -53,6 +53,7 @@ mod table;
 mod training;
 mod units;
 
+pub use batch::{value_words as batch_value_words, width_words as batch_width_words};
 pub use calibrated::{calibrated_key, with_cell, with_keys, with_removal};
 pub use calibrated_motion::{ActuatorKey, inertia_unit, with_actuator, with_drive};
 pub use corrected::{StepSetting, with_step_setting};
@@ -64,9 +65,9 @@ pub use near::near_path;
 pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
-pub use shown::of_files as answered_in;
+pub use shown::answered_in;
 pub use source::{Place, SIZE_LIMIT};
-pub use units::{INCH, POUND_FORCE, PSI};
+pub use units::{INCH, POUND_FORCE, PSI, is_of_inches};
 
 use crate::model::{Batch, Machine, Recipe, Scenario, Shelf};
 use crate::plant::part_form::HELIUM;
@@ -333,6 +334,12 @@ pub fn parse_batch(path: &Path, text: &str) -> Result<Loaded<Batch>, Vec<FileErr
 /// As [`load_recipe`].
 pub fn parse_recipe(path: &Path, text: &str) -> Result<Loaded<Recipe>, Vec<FileError>> {
     parse(path, text, FileKind::Recipe, recipe::read)
+}
+
+/// Reads a shelf from a text; `path` is what its errors call it.
+#[cfg(test)]
+pub(crate) fn parse_shelf(path: &Path, text: &str) -> Result<Loaded<Shelf>, Vec<FileError>> {
+    parse(path, text, FileKind::Shelf, shelf::read)
 }
 
 /// What reading a file gave: as much of its value as there is, with stand-ins where something was wrong.

@@ -159,6 +159,63 @@ fn twins(t: &mut Table<'_, '_>, all: &[Shelved]) {
 mod tests {
     use super::*;
     use crate::files::quantity::{Dimension, find};
+    use crate::files::{FileError, Loaded, parse_shelf};
+    use std::path::Path;
+
+    const DEMO: &str = include_str!("../../../../recipes/shelf/demo-shelf.toml");
+
+    fn read(change: &[&str; 2]) -> Result<Loaded<Shelf>, Vec<FileError>> {
+        assert!(DEMO.contains(change[0]), "{}", change[0]);
+        parse_shelf(
+            Path::new("shelf.toml"),
+            &DEMO.replacen(change[0], change[1], 1),
+        )
+    }
+
+    /// By hand: a gallon is 3.785411784 L; 20 % by mass of alumina are 250 g to a litre of water and 63.3 mL of it, 235.1 kg in a m³.
+    #[test]
+    fn a_price_is_for_what_the_shop_buys() {
+        let first = |change: [&str; 2]| read(&change).expect("reads").value.abrasives[0].price;
+        let litre = first(["price = 3\n", "price = 3\n"]).expect("a price");
+        assert!((litre - 3000.0).abs() < 1e-9);
+        let gallon = first(["price = 3\n", "price = 11.356235352\nprice-per = \"gal\"\n"]);
+        assert!((gallon.expect("a price") / litre - 1.0).abs() < 1e-9);
+        let grains = first(["price = 3\n", "price = 14\nprice-per = \"kg\"\n"]).expect("a price");
+        let by_hand = 14.0 * 250.0 / (1.0 + 0.25 / 3.95);
+        assert!((grains / by_hand - 1.0).abs() < 1e-9, "{grains} {by_hand}");
+        let pound = first(["price = 3\n", "price = 14\nprice-per = \"lb\"\n"]).expect("a price");
+        assert!((pound * 0.453_592_37 / grains - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_price_for_nothing_or_of_no_grains_is_an_error_at_its_line() {
+        let codes = |change: [&str; 2]| -> Vec<(&str, usize)> {
+            let errors = read(&change).expect_err("refused");
+            errors
+                .iter()
+                .map(|error| (error.code, error.line))
+                .collect()
+        };
+        let line = 1 + DEMO[..DEMO.find("price = 3\n").expect("there")]
+            .matches('\n')
+            .count();
+        assert_eq!(
+            codes(["price = 3\n", "price-per = \"L\"\n"]),
+            [("conflicting-key", line)]
+        );
+        assert_eq!(
+            codes(["price = 3\n", "price = 3\nprice-per = \"kWh\"\n"]),
+            [("unknown-word", line + 1)]
+        );
+        // Water that clears bound grains carries none.
+        let bound = 1 + DEMO[..DEMO.find("price = 1\n").expect("there")]
+            .matches('\n')
+            .count();
+        assert_eq!(
+            codes(["price = 1\n", "price = 1\nprice-per = \"kg\"\n"]),
+            [("inconsistent", bound + 1)]
+        );
+    }
 
     #[test]
     fn a_price_is_for_a_unit_of_the_table() {

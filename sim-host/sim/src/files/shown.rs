@@ -153,12 +153,12 @@ impl<T> Loaded<T> {
 
 /// The units to answer a set in.
 pub(super) fn of(set: &Set) -> Shown {
-    of_files(Some(&set.recipe), Some(&set.batch), Some(&set.machine))
+    answered_in(Some(&set.recipe), Some(&set.batch), Some(&set.machine))
 }
 
 /// The units to answer in where these files were typed, which need not be a whole set.
 #[must_use]
-pub fn of_files(
+pub fn answered_in(
     recipe: Option<&Loaded<model::Recipe>>,
     batch: Option<&Loaded<model::Batch>>,
     machine: Option<&Loaded<model::Machine>>,

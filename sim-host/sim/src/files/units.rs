@@ -318,6 +318,12 @@ pub(super) const TRADE: [&str; 33] = [
     LIGHT_BANDS,
 ];
 
+/// Whether a length was typed in inches or what belongs to them: its differences are then told in micro-inches.
+#[must_use]
+pub fn is_of_inches(symbol: &str) -> bool {
+    ["in", "µin", "microinch", "mil", "thou", "ft"].contains(&symbol)
+}
+
 /// Finds a unit by any of its spellings.
 #[must_use]
 pub fn find(symbol: &str) -> Option<&'static Unit> {

@@ -187,6 +187,13 @@ impl Shown {
         self.symbol(of) == BANDS
     }
 
+    /// SI units in the unit of a kind, and its offset in SI: for pages that convert by themselves.
+    #[must_use]
+    pub const fn size(&self, of: Of) -> [f64; 2] {
+        let unit = self.unit(of);
+        [unit.numerator / unit.denominator, unit.offset]
+    }
+
     /// A quantity in SI, in the unit of its kind.
     #[must_use]
     pub fn number(&self, of: Of, si: f64) -> f64 {

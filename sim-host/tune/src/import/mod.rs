@@ -14,7 +14,6 @@ mod values;
 
 pub use error::ImportError;
 
-use crate::typed::Typed;
 use columns::Role;
 use std::fmt;
 
@@ -243,10 +242,10 @@ impl Log {
 impl Defect {
     /// The same with its output in the unit that people are told it in.
     #[must_use]
-    pub fn answered(&self, output: &Typed) -> Self {
+    pub fn answered(&self, output: impl Fn(f64) -> f64) -> Self {
         let mut told = self.clone();
         if let Self::Clipped { at, .. } | Self::Stuck { at, .. } = &mut told {
-            *at = output.value(*at);
+            *at = output(*at);
         }
         told
     }

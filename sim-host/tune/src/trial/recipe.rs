@@ -87,6 +87,7 @@ pub fn blocks(machine: &Machine, load: f64) -> Batch {
         dummies: 0,
         order: LoadingOrder::default(),
         measured: Vec::new(),
+        assumed: Vec::new(),
     }
 }
 

@@ -131,7 +131,18 @@ pub(crate) fn frame(top: f64, height: f64, x: [f64; 2], y: [f64; 2]) -> Frame {
 pub(crate) fn axes(svg: &mut Svg, frame: &Frame, over: &str, along: &str) {
     frame.axis_y(svg, "");
     svg.text(8.0, frame.top - 10.0, Anchor::Start, "unit", over);
-    frame.axis_x(svg, along);
+    // A unit fits beside the axis; words stand under its end.
+    let unit = along.chars().count() <= 3;
+    frame.axis_x(svg, if unit { along } else { "" });
+    if !unit {
+        svg.text(
+            frame.right(),
+            frame.bottom() + 32.0,
+            Anchor::End,
+            "unit",
+            along,
+        );
+    }
 }
 
 /// Residuals of rows over something; outliers are crossed and named by their line.

@@ -8,7 +8,7 @@ use twinplate_calibrate::least_squares::Estimate;
 use twinplate_calibrate::removal::{
     Exponent, Gain, Plan, Preston, Proposed, RemovalReport, Unknown, WIDER,
 };
-use twinplate_sim::files::INCH;
+use twinplate_sim::files::{INCH, is_of_inches};
 use twinplate_sim::math::exp;
 
 /// Half-width of a logarithm from which on it is told as a factor.
@@ -91,7 +91,7 @@ pub(super) fn title(report: &RemovalReport) -> String {
 
 /// Symbol and size of the small length that goes with the thickness typed.
 pub(super) fn depth(report: &RemovalReport) -> (&'static str, f64) {
-    if report.units.length.symbol.ends_with("in") {
+    if is_of_inches(report.units.length.symbol) {
         ("µin", INCH * 1e-6)
     } else {
         ("µm", 1e-6)

@@ -8,8 +8,9 @@ use twinplate_production::capability::{Capability, GAUGE_SHARE, Indices, Refused
 use twinplate_production::correct::{By, Report, Slurry};
 use twinplate_production::drift::LEVEL;
 use twinplate_production::trend::{AHEAD, Due, Trend};
-use twinplate_sim::files::INCH;
+use twinplate_sim::files::{INCH, is_of_inches};
 use twinplate_sim::math::{abs, max};
+use twinplate_sim::model::Of;
 
 /// Units of the record and what goes with them.
 pub(super) struct Units {
@@ -25,7 +26,7 @@ pub(super) struct Units {
 impl Units {
     pub(super) fn of(report: &Report) -> Self {
         let record = &report.record;
-        let inches = record.length.symbol.ends_with("in");
+        let inches = is_of_inches(record.length.symbol);
         let small = if inches {
             Shown {
                 symbol: "µin",
@@ -86,14 +87,18 @@ pub(super) fn subject(report: &Report) -> String {
     )
 }
 
-/// A setting as it was typed: time in the record's unit, pressure in kPa.
+/// A setting as it was typed: time in the record's unit, pressure in the recipe's.
 pub(super) fn setting(report: &Report, found: &Estimate) -> (Estimate, &'static str) {
     match report.by {
         By::Time => {
             let time = Units::of(report).time;
             (found.mapped(|x| x / time.size), time.symbol)
         }
-        By::Load => (found.mapped(|x| x / 1e3), "kPa"),
+        By::Load => {
+            let shown = &report.shown;
+            let typed = found.mapped(|x| shown.again(Of::Pressure, x / 1e3));
+            (typed, shown.symbol(Of::Pressure))
+        }
     }
 }
 
@@ -105,7 +110,7 @@ fn now(report: &Report) -> String {
             let time = Units::of(report).time;
             format!("{} {}", number(next.old / time.size, 4), time.symbol)
         }
-        By::Load => format!("{} kPa", number(next.old / 1e3, 4)),
+        By::Load => report.shown.say(Of::Pressure, next.old, 4),
     }
 }
 
@@ -129,7 +134,10 @@ pub(super) fn next(report: &Report) -> Vec<String> {
         now(report)
     )];
     if report.by == By::Load {
-        told.push(format!("that is a load of {} N", number(next.load, 4)));
+        told.push(format!(
+            "that is a load of {}",
+            report.shown.say(Of::Load, next.load, 4)
+        ));
     }
     let coming = if next.measured {
         format!(

@@ -83,9 +83,14 @@ fn when(odds: &Odds, within: f64) -> Svg {
     frame.axis_x(&mut svg, "h");
     let y = frame.py(0.5);
     svg.line([frame.px(early), y], [frame.px(late), y], "load");
-    for (at, words) in [(early, "5 %"), (middle, "half"), (late, "95 %")] {
+    // Where the three lie close together their words would cover each other: the outer ones stand outwards of their spots, the middle one under.
+    for (at, words, anchor, down) in [
+        (early, "5 %", Anchor::End, -12.0),
+        (middle, "half", Anchor::Middle, 24.0),
+        (late, "95 %", Anchor::Start, -12.0),
+    ] {
         svg.circle(frame.px(at), y, 4.0, "spot");
-        svg.text(frame.px(at), y - 12.0, Anchor::Middle, "num", words);
+        svg.text(frame.px(at), y + down, anchor, "num", words);
     }
     svg.line(
         [frame.px(due), frame.top],

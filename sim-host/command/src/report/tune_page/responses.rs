@@ -4,7 +4,9 @@ use super::super::svg::{Frame, Svg};
 use super::chart::{WIDTH, band, key, plain_y, range};
 use twinplate_sim::compile::{OVERSHOOT_NEWTONS, OVERSHOOT_SHARE};
 use twinplate_sim::math::max;
-use twinplate_tune::judge::Band;
+use twinplate_tune::judge::{Band, Judgement};
+use twinplate_tune::trial::Plan;
+use twinplate_tune::typed::Units;
 use twinplate_tune::work::TuneReport;
 
 const HEIGHT: f64 = 262.0;
@@ -42,45 +44,7 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
         .ok()
         .and_then(|chosen| chosen.judged.as_ref());
     let pair = match (judged, &report.plan, &found.linear) {
-        (Some(judged), Some(plan), _) => {
-            let what = |title: String, band: &Band, wanted, quantity| What {
-                title,
-                band: answered(band, units.output.value(1.0)),
-                quantity,
-                unit: units.output.symbol.clone(),
-                over: format!("{} machines", judged.runs),
-                wanted,
-                nominal: "nominal machine",
-                // The high step's; the low step's, which is smaller, is not in this picture.
-                bound: Some(
-                    units
-                        .output
-                        .value(max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * plan.high)),
-                ),
-            };
-            vec![
-                what(
-                    format!(
-                        "Ramp {} → {}, real controller, {} machines",
-                        units.output.number(plan.low, 3),
-                        units.output.say(plan.high, 3),
-                        judged.runs
-                    ),
-                    &judged.setpoint_band,
-                    "reference",
-                    "load",
-                ),
-                what(
-                    format!(
-                        "Deviation after {} at the plant's input, set and cleared",
-                        units.output.say(plan.disturbance, 2)
-                    ),
-                    &judged.disturbance_band,
-                    "zero",
-                    "deviation",
-                ),
-            ]
-        }
+        (Some(judged), Some(plan), _) => of_trial(judged, plan, &units).into(),
         (_, _, Some(linear)) => {
             let corners = found.lines.corners.len();
             let what = |title: String, band, wanted, quantity| What {
@@ -119,6 +83,47 @@ pub(super) fn draw(report: &TuneReport) -> Vec<Response> {
         _ => Vec::new(),
     };
     pair.iter().map(one).collect()
+}
+
+/// On the real controller: after the ramp, and after the disturbance.
+fn of_trial(judged: &Judgement, plan: &Plan, units: &Units) -> [What; 2] {
+    let what = |title: String, band: &Band, wanted, quantity| What {
+        title,
+        band: answered(band, units.output.value(1.0)),
+        quantity,
+        unit: units.output.symbol.clone(),
+        over: format!("{} machines", judged.runs),
+        wanted,
+        nominal: "nominal machine",
+        // The high step's; the low step's, which is smaller, is not in this picture.
+        bound: Some(
+            units
+                .output
+                .value(max(OVERSHOOT_NEWTONS, OVERSHOOT_SHARE * plan.high)),
+        ),
+    };
+    [
+        what(
+            format!(
+                "Ramp {} → {}, real controller, {} machines",
+                units.output.number(plan.low, 3),
+                units.output.say(plan.high, 3),
+                judged.runs
+            ),
+            &judged.setpoint_band,
+            "reference",
+            "load",
+        ),
+        what(
+            format!(
+                "Deviation after {} at the plant's input, set and cleared",
+                units.output.say(plan.disturbance, 2)
+            ),
+            &judged.disturbance_band,
+            "zero",
+            "deviation",
+        ),
+    ]
 }
 
 /// A band so many times as high: in another unit.

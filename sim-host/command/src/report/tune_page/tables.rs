@@ -79,7 +79,7 @@ fn about_log(html: &mut String, study: &LogStudy, output: &Typed) {
             .log
             .defects
             .iter()
-            .map(|defect| defect.answered(output).to_string()),
+            .map(|defect| defect.answered(|value| output.value(value)).to_string()),
     );
     html.push_str("<ul class=\"told\">");
     for words in all {

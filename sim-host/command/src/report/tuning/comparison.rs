@@ -7,6 +7,26 @@ use twinplate_check::finding::significant as number;
 use twinplate_linear::Margins;
 use twinplate_tune::compare::{Comparison, Verdict};
 use twinplate_tune::judge::Judgement;
+use twinplate_tune::typed::Units;
+
+/// A number of a judgement in the units that it is told in.
+type Number = fn(&Judgement, &Units) -> f64;
+
+/// Worst measures of loads and errors, with their units.
+fn worst(units: &Units) -> [(String, Number); 3] {
+    let (load, error) = (&units.output.symbol, &units.error.symbol);
+    [
+        (format!("largest overshoot, {load}"), |j, units| {
+            units.output.value(j.overshoot.value)
+        }),
+        (format!("error under disturbance, {error}"), |j, units| {
+            units.error.value(j.iae_disturbance.value)
+        }),
+        (format!("deviation under it, {load}"), |j, units| {
+            units.output.value(j.peak_deviation.value)
+        }),
+    ]
+}
 
 /// Draws a comparison; the last line is the verdict.
 #[must_use]
@@ -71,18 +91,9 @@ pub(crate) fn draw_comparison(found: &Comparison, style: Style) -> String {
             judged(n, &|j| j.demands.get(index).map_or(0.0, |d| value(d.value)))
         });
     }
-    row(
-        &format!("largest overshoot, {}", units.output.symbol),
-        &|n| judged(n, &|j| units.output.value(j.overshoot.value)),
-    );
-    row(
-        &format!("error under disturbance, {}", units.error.symbol),
-        &|n| judged(n, &|j| units.error.value(j.iae_disturbance.value)),
-    );
-    row(
-        &format!("deviation under it, {}", units.output.symbol),
-        &|n| judged(n, &|j| units.output.value(j.peak_deviation.value)),
-    );
+    for (what, number) in worst(units) {
+        row(&what, &|n| judged(n, &|j| number(j, units)));
+    }
     row("actuator travel, %/s", &|n| {
         judged(n, &|j| 100.0 * j.travel.value)
     });

@@ -32,7 +32,13 @@ pub(super) fn log(text: &mut String, study: &LogStudy, units: &Units, style: Sty
         paragraph(text, "- ", note);
     }
     for defect in &study.log.defects {
-        paragraph(text, "- ", &defect.answered(&units.output).to_string());
+        paragraph(
+            text,
+            "- ",
+            &defect
+                .answered(|value| units.output.value(value))
+                .to_string(),
+        );
     }
     models(text, study, units);
     let parameters = &study.found.chosen().parameters;
