@@ -1,6 +1,10 @@
 //! Judging the phase: each phase has its own reading of [`View`], its own deadline, and nothing else of the inputs
 //! reaches the sequencer.
 
+mod deadline;
+
+pub use deadline::deadline;
+
 use crate::interlock::{Cond, Conditions, TANK_LOW, fixed_debounce};
 use crate::math;
 use crate::motion::{DriveSet, LoadLoop, SEATING_TICKS};
@@ -9,7 +13,7 @@ use crate::process_image::Inputs;
 use crate::recipe::{CheckedRecipe, EndWire, StepWire};
 use crate::sequence::{Phase, Plate, Sequencer, State, View};
 use crate::signal::{Measured, Signal, TARE_TICKS};
-use crate::units::{Newtons, Rpm, Ticks};
+use crate::units::{Newtons, Ticks};
 
 /// Contact must be seen this long, ticks; a bounce takes away what it gave, twice as fast.
 pub const CONTACT_CONFIRM: u32 = 100;
@@ -114,37 +118,6 @@ const _: () = {
     );
     assert!(PRECHECK_ITEMS.len() <= u16::BITS as usize, "a bit each");
 };
-
-/// Longest time of a phase from its entry, ticks; `None` for one that ends by a rule of its own or waits for the operator.
-///
-/// A deadline ends a phase of a cycle that is on its way (Running, Restarting, Holding) and a lift from the air; other states have
-/// rows of their own: the monitored stop time, the longest coast, the longest hold.
-#[must_use]
-pub fn deadline(
-    phase: Phase,
-    params: &CheckedParams,
-    recipe: Option<&CheckedRecipe>,
-    step: Option<&StepWire>,
-) -> Option<u32> {
-    let p = params.get();
-    let programmed = |of: fn(&CheckedRecipe) -> Ticks| recipe.map_or(0, |r| of(r).0);
-    let speeds = || params.ramp_deadline(fastest(step)).0;
-    let loads = || step.map_or(0, |step| params.load_deadline(step.ramp).0);
-    Some(match phase {
-        Phase::Rest | Phase::Coast | Phase::Manual | Phase::Dwell => return None,
-        Phase::Precheck => PRECHECK_TIME,
-        Phase::Lower => p.travel_time.0,
-        Phase::TouchDown => TOUCH_DOWN_TIME,
-        Phase::SlurryPrestart => programmed(|r| r.get().prestart).saturating_add(WETTING_SPARE),
-        Phase::RunUp => speeds(),
-        Phase::LoadRamp => math_max(loads(), speeds()).saturating_add(LOAD_SPARE),
-        Phase::LoadRelease => loads().saturating_add(RELEASE_SPARE),
-        Phase::Rinse => programmed(|r| r.get().rinse).saturating_add(WETTING_SPARE),
-        Phase::RunDown => math_max(speeds(), p.stop_time.0),
-        Phase::SlurryStop => STOP_LINE_TIME,
-        Phase::Lift => p.lift_time.0,
-    })
-}
 
 /// What judging found this tick.
 #[derive(Clone, Copy, Debug, Default)]
@@ -492,22 +465,6 @@ const fn reached(yes: bool) -> View {
     if yes { View::Reached } else { View::Waiting }
 }
 
-const fn math_max(a: u32, b: u32) -> u32 {
-    if b > a { b } else { a }
-}
-
 fn within(load: f32, setpoint: Newtons, params: &CheckedParams) -> bool {
     (load - setpoint.get()).abs() <= params.band(setpoint).get()
-}
-
-fn fastest(step: Option<&StepWire>) -> Rpm {
-    step.map_or(Rpm::ZERO, |s| {
-        s.speeds.iter().fold(Rpm::ZERO, |most, speed| {
-            if speed.abs() > most {
-                speed.abs()
-            } else {
-                most
-            }
-        })
-    })
 }

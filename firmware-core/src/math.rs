@@ -49,14 +49,14 @@ pub(crate) fn from_u16(value: u16) -> f32 {
 /// Rounds half up and saturates to `0..=u16::MAX`; NaN gives 0.
 #[must_use]
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // `as` saturates and maps NaN to 0: exactly what is wanted.
-pub const fn to_u16(value: f32) -> u16 {
+pub(crate) const fn to_u16(value: f32) -> u16 {
     (value + 0.5) as u16
 }
 
 /// Rounds half away from zero and saturates to i16; NaN gives 0.
 #[must_use]
 #[allow(clippy::cast_possible_truncation)] // `as` saturates and maps NaN to 0.
-pub const fn to_i16(value: f32) -> i16 {
+pub(crate) const fn to_i16(value: f32) -> i16 {
     if value < 0.0 {
         (value - 0.5) as i16
     } else {

@@ -143,7 +143,7 @@ impl LoadCell {
 
     /// Noise of a tick, N. It is drawn once, so that finer steps see the same.
     #[inline(always)]
-    pub fn draw_noise(&mut self) -> f64 {
+    pub(crate) fn draw_noise(&mut self) -> f64 {
         let noise: f64 = StandardNormal.sample(&mut self.random);
         self.noise * noise
     }
