@@ -7,6 +7,8 @@ mod form;
 mod outputs;
 mod report;
 mod requests;
+#[cfg(test)]
+mod tests;
 
 use crate::events::{Event, EventKind, EventLog};
 use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdict};
