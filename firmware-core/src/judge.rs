@@ -494,3 +494,6 @@ fn fastest(step: Option<&StepWire>) -> Rpm {
         })
     })
 }
+
+#[cfg(test)]
+mod tests;

@@ -294,3 +294,6 @@ fn hottest([a, b]: &[Slow<i16>; 2]) -> Option<f32> {
     };
     Some(math::from_i16(value) * 0.01)
 }
+
+#[cfg(test)]
+mod tests;

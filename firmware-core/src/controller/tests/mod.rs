@@ -2,6 +2,7 @@
 
 mod outputs;
 mod requests;
+mod setup;
 
 use super::Controller;
 use crate::process_image::Inputs;
