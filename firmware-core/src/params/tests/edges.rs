@@ -13,9 +13,10 @@ type Change = fn(&mut ParamsWire);
 /// The smallest that is over nothing.
 const LEAST: f32 = f32::MIN_POSITIVE;
 
-const PASS: [Change; 21] = [
+const PASS: [Change; 22] = [
     |_| {},
     |p| p.cell_range_counts = 1,
+    |p| (p.cell_scale, p.cell_range_counts) = (NewtonsPerCount::new(1e9), 1),
     |p| p.tare_band = Newtons::new(568.99),
     |p| p.stuck = Newtons::new(LEAST),
     |p| p.line_tolerance = Newtons::new(LEAST),
@@ -41,10 +42,15 @@ const PASS: [Change; 21] = [
     },
 ];
 
-const FAIL: [(&[u16], Change); 59] = [
+const FAIL: [(&[u16], Change); 61] = [
     (&[1], |p| p.schema += 1),
     (&[2], |p| p.cell_scale = NewtonsPerCount::ZERO),
     (&[2], |p| p.cell_range_counts = 0),
+    // Every count would be an infinite load.
+    (&[2], |p| p.cell_scale = NewtonsPerCount::new(6.4e31)),
+    (&[2], |p| {
+        (p.cell_scale, p.cell_range_counts) = (NewtonsPerCount::new(1.000_1e9), 1);
+    }),
     (&[2], |p| p.cell_range_counts = -1),
     (&[3], |p| p.tare_band = Newtons::new(569.0)),
     (&[3], |p| p.tare_band = Newtons::ZERO),
