@@ -7,8 +7,6 @@ mod form;
 mod outputs;
 mod report;
 mod requests;
-#[cfg(test)]
-mod tests;
 
 use crate::events::{Event, EventKind, EventLog};
 use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdict};
@@ -390,6 +388,9 @@ impl Controller {
         }
         if moved.departed {
             self.depart(verdict, command);
+        } else if self.seq.ending && !before.ending && self.cause == 0 {
+            // The stop comes when the plates stand; what asked for it may be gone by then.
+            self.cause = self.latch.leading();
         }
         if before.phase != self.seq.phase || before.state != self.seq.state {
             self.on_entry(before, m);
@@ -488,3 +489,6 @@ impl Controller {
         });
     }
 }
+
+#[cfg(test)]
+mod tests;
