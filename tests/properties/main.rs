@@ -18,4 +18,5 @@ mod rules;
 mod setup;
 mod special;
 mod tamper;
+mod tare;
 mod trips;

@@ -192,6 +192,7 @@ fn each_row_speaks_for_its_own_cause_and_no_other() {
         C::ContactLow,
         C::HoldTimeout,
         C::StepOvertime,
+        C::TareChanged,
         C::NotFollowing,
     ];
     let said = CAUSES
