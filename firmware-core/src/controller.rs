@@ -384,6 +384,9 @@ impl Controller {
         }
         if moved.departed {
             self.depart(verdict, command);
+        } else if self.seq.ending && !before.ending && self.cause == 0 {
+            // The stop comes when the plates stand; what asked for it may be gone by then.
+            self.cause = self.latch.leading();
         }
         if before.phase != self.seq.phase || before.state != self.seq.state {
             self.on_entry(before, height);
@@ -485,3 +488,6 @@ impl Controller {
         });
     }
 }
+
+#[cfg(test)]
+mod tests;

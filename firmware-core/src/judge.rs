@@ -71,7 +71,7 @@ pub const PRECHECK_ITEMS: [&str; 12] = [
     "agitator turning",
     "parking pin and arm",
     "parts counted and confirmed",
-    "load cell tare in its band",
+    "load cell tare as it was, in its band",
     "load cell valid",
     "emergency stop released",
     "drives ready and still",
@@ -309,8 +309,6 @@ impl Judge {
     fn precheck(&self, s: &Scene<'_>, found: &mut Found) {
         let p = s.params.get();
         let i = s.inputs;
-        let tare_ok =
-            s.signal.tared() && (s.signal.tare().get() + p.weight.get()).abs() <= p.tare_band.get();
         let items: [bool; PRECHECK_ITEMS.len()] = [
             i.guard_a && i.guard_b && i.guard_locked,
             i.supply_pressure >= p.supply_min,
@@ -319,7 +317,7 @@ impl Judge {
             i.agitator_turning,
             i.pin_in && i.arm_home,
             s.recipe.is_some_and(|r| r.get().pieces == s.pieces),
-            tare_ok,
+            s.signal.tare_believed(),
             !s.m.cell_bad,
             i.estop_a && i.estop_b,
             !s.m.drive_fault && s.m.standstill,
@@ -337,6 +335,8 @@ impl Judge {
             }
             bit = bit.wrapping_shl(1);
         }
+        let changed = s.signal.tared() && !s.signal.tare_believed();
+        found.rows.set(changed, Cond::TareChanged);
         found.view = reached(found.missing == 0);
     }
 
@@ -468,3 +468,6 @@ const fn reached(yes: bool) -> View {
 fn within(load: f32, setpoint: Newtons, params: &CheckedParams) -> bool {
     (load - setpoint.get()).abs() <= params.band(setpoint).get()
 }
+
+#[cfg(test)]
+mod tests;

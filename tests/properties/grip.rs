@@ -13,7 +13,7 @@ use proptest::prelude::*;
 use twinplate_sim::bench::{Action, Bench, NoRecorder, Player};
 use twinplate_sim::model::{Deviations, StationAct};
 
-type Rig = Bench<Tamper, NoRecorder>;
+pub type Rig = Bench<Tamper, NoRecorder>;
 
 /// Something at the station, or in a circuit.
 #[derive(Clone, Copy, Debug)]
@@ -142,7 +142,7 @@ fn quiet(out: &Outputs) -> bool {
 
 /// Where the hands find the machine.
 #[derive(Clone, Copy, Debug)]
-enum Place {
+pub enum Place {
     /// After power-up, the plate parked.
     Parked,
     /// Stopped while the plate came down.
@@ -151,7 +151,7 @@ enum Place {
     Contact,
 }
 
-fn rig(place: Place) -> Rig {
+pub fn rig(place: Place) -> Rig {
     let job = &DEMO[1];
     let setup = job.setup(Deviations::NOMINAL, 1);
     let mut bench = setup.bench(Tamper::new(setup.controller(), 0.0, 0.0), NoRecorder);

@@ -326,6 +326,41 @@ fn a_hold_is_not_put_off_by_a_stop_at_step_end() {
     assert_eq!(bench.status().map(|s| s.state), Some(State::Holding));
 }
 
+/// Guards: a cycle that was to stop at the end of its step, because the tank had run empty, forgot why when the tank was topped up
+/// before the plates stood.
+#[test]
+fn a_stop_at_the_end_of_a_step_keeps_the_reason_that_is_gone_when_it_comes() {
+    let step = RandomStep::middling(10.0);
+    let job = Case {
+        base: 1,
+        steps: vec![step; 2],
+        rinse: false,
+        corner: true,
+        draw: 0,
+        seed: 1,
+    }
+    .job();
+    let mut bench = rig(&job);
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::TankLevel,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    until(&mut bench, "released", |b| {
+        in_phase(b, State::Running, Phase::LoadRelease)
+    });
+    bench.act(Action::Clear(Component::TankLevel));
+    until(&mut bench, "stopped", |b| {
+        b.status()
+            .is_some_and(|s| matches!(s.state, State::Stopped | State::Complete))
+    });
+    let s = *bench.status().expect("ran");
+    assert_eq!((s.state, s.cause), (State::Stopped, id("tank-empty")));
+}
+
 /// Guards: a drive that ran on after a category 0 stop left the controller in Aborting for ever, and nobody was told.
 #[test]
 fn a_drive_that_outlasts_its_coast_is_told_and_stays_told_until_reset() {

@@ -247,6 +247,8 @@ pub const TRIPS: &[Trip] = &[
     // Reports are no inputs: both are tripped in tests of their own.
     trip("plate-form-limit", &[], 0, |_, _| {}),
     trip("plate-form-overdue", &[], 0, |_, _| {}),
+    // The plate is weighed over half a second from the start on: what hangs, and when, is its own test's.
+    trip("tare-changed", &[], 0, |_, _| {}),
 ];
 
 fn hot(i: &mut Inputs, celsius: f32) {

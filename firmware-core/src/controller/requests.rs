@@ -131,7 +131,7 @@ impl Controller {
         }
         if self.mode == Mode::PlateChange && mode != Mode::PlateChange {
             // Another plate may hang there now: nothing learned before is believed.
-            self.signal.start_tare();
+            self.signal.forget_tare();
             self.flatness.out_of_date();
             self.choose_setting();
         }

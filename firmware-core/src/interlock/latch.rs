@@ -251,3 +251,74 @@ impl Latch {
         self.worst_id(self.effective)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ROW: [Cond; 2] = [Cond::EstopDisagree, Cond::GuardDisagree];
+
+    fn follow(latch: &mut Latch, rows: u64, ticks: u32) {
+        for _ in 0..ticks {
+            latch.follow(rows, State::Stopped, Phase::Rest);
+        }
+    }
+
+    /// Both channels of a pair seen open and closed again: emergency stop first, guard second.
+    fn cycle(latch: &mut Latch, pair: usize) {
+        for channels in [[false, true], [true, false], [true; 2]] {
+            let mut seen = [[true; 2]; 2];
+            seen[pair] = channels;
+            latch.see_channels(seen[0], seen[1]);
+        }
+    }
+
+    /// Channels that were seen open before their own row latched count for nothing: whoever cycled them then has not seen the fault.
+    /// A latched row of the other pair changes nothing in that.
+    #[test]
+    fn channels_cycled_before_their_row_latched_do_not_count() {
+        let long = 2_000;
+        for (pair, other) in [(0, 1), (1, 0)] {
+            for beside in [0, ROW[other].bit()] {
+                let mut latch = Latch::new(&crate::params::tests::sample());
+                follow(&mut latch, beside, long);
+                cycle(&mut latch, pair);
+                follow(&mut latch, ROW[pair].bit() | beside, long);
+                follow(&mut latch, 0, 1);
+                let latched = ROW[pair].bit() | beside;
+                assert_eq!(latch.latched(), latched);
+                latch.see_channels([true; 2], [true; 2]);
+                assert_eq!(latch.reset(), latched, "{:?}: cycled before", ROW[pair]);
+                cycle(&mut latch, pair);
+                assert_eq!(latch.reset(), beside, "{:?}: cycled after", ROW[pair]);
+                // What was cycled for one fault says nothing of the next.
+                latch.see_channels([true; 2], [true; 2]);
+                follow(&mut latch, ROW[pair].bit(), long);
+                follow(&mut latch, 0, 1);
+                latch.see_channels([true; 2], [true; 2]);
+                assert_eq!(
+                    latch.reset(),
+                    latched,
+                    "{:?}: cycled for the last",
+                    ROW[pair]
+                );
+            }
+        }
+    }
+
+    /// A row that is on its way, or there, is not released, and one that is released takes its response with it.
+    #[test]
+    fn reset_releases_what_is_gone_and_nothing_else() {
+        let mut latch = Latch::new(&crate::params::tests::sample());
+        let (gone, there) = (Cond::Counterbalance.bit(), Cond::DriveFault.bit());
+        follow(&mut latch, gone | there, 20);
+        follow(&mut latch, there, 1);
+        assert_eq!(latch.reset(), there);
+        follow(&mut latch, 0, 1);
+        follow(&mut latch, gone, 19);
+        assert_eq!(latch.latched(), there, "one tick short of its time");
+        assert_eq!(latch.reset(), 0);
+        let verdict = latch.follow(0, State::Stopped, Phase::Rest);
+        assert_eq!(verdict.response, Response::None);
+    }
+}

@@ -112,10 +112,12 @@ pub enum Cond {
     FormLimit = 48,
     /// Form of the plates not reported, or too long ago.
     FormOverdue = 49,
+    /// The hanging plate is not as heavy as the machine's, or as last time.
+    TareChanged = 50,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 50;
+pub const ROWS: usize = 51;
 
 impl Cond {
     /// The row's bit in a row set.
@@ -283,6 +285,8 @@ pub const TABLE: [Row; ROWS] = [
         ["A plate is further out of form than the recipe allows.", "Condition the plates, measure both and report their form."]),
     row(50, "plate-form-overdue", "form of the plates not known, or reported more batches ago than the recipe allows", Watch::Always, For(1), With(Alarm), Follows,
         ["The form of the plates is not known well enough: the rings turn as programmed.", "Measure both plates and report their form."]),
+    row(51, "tare-changed", "hanging plate outside the machine's band, or heavier or lighter than last time by a stuck part", Watch::Cycle, For(1), With(ControlledStop), Reset,
+        ["The raised plate does not hang as it did: parts may hang on it, or the load cell has drifted.", "Keep hands out. Free what hangs by the safe procedure for this machine. If nothing does, have the load cell checked; plate change and back takes the plate as new."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.
@@ -290,7 +294,7 @@ pub const RETIRED: &[u16] = &[];
 
 const _: () = assert!(ROWS <= u64::BITS as usize, "a row set is a u64");
 const _: () = assert!(
-    Cond::FormOverdue as usize + 1 == ROWS,
+    Cond::TareChanged as usize + 1 == ROWS,
     "a row for each condition"
 );
 

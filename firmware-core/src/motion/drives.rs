@@ -255,38 +255,4 @@ impl DriveSet {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    const STILL: [DriveInput; DRIVES] = [DriveInput {
-        speed: 0,
-        torque: 0,
-        fault: false,
-    }; DRIVES];
-
-    fn reported(rpm: f32) -> Measured {
-        Measured {
-            speeds: [rpm; DRIVES],
-            ..Measured::default()
-        }
-    }
-
-    /// A report is no setpoint: not for one tick, not for many, and not if it is no number.
-    #[test]
-    fn a_ramp_begins_at_zero_whatever_the_drives_report() {
-        let params = crate::params::tests::sample().check().unwrap();
-        let targets = [10.0, 10.0, -10.0, 10.0].map(Rpm::new);
-        let tick = math::to_i16(params.get().drive_ramp.get() * TICK_SECONDS * 100.0);
-        for lie in [300.0, -300.0, 30.0, f32::NAN, f32::INFINITY] {
-            let mut drives = DriveSet::new(&params);
-            for _ in 0..3 {
-                drives.step(DriveGoal::Off, &targets, &STILL, &reported(lie));
-            }
-            let asked = drives.step(DriveGoal::Run, &targets, &STILL, &reported(lie));
-            for drive in asked {
-                let first = drive.setpoint.unsigned_abs();
-                assert!(drive.enable && first <= tick.unsigned_abs() + 1, "{lie}");
-            }
-        }
-    }
-}
+mod tests;

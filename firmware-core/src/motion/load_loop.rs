@@ -278,3 +278,36 @@ impl LoadLoop {
         self.command.is_finite() && self.pi.integral.is_finite() && self.ramp.value().is_finite()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn closed() -> LoopGoal {
+        LoopGoal::Closed {
+            target: Newtons::new(150.0),
+            rate: NewtonsPerSecond::new(50.0),
+            limit: Newtons::new(300.0),
+        }
+    }
+
+    /// Each thing that the loop remembers and gives must be a number, whichever of them is not.
+    #[test]
+    fn a_loop_is_finite_while_command_integral_and_reference_are() {
+        let params = crate::params::tests::sample().check().expect("valid");
+        let mut sound = LoadLoop::new(&params);
+        sound.step(closed(), Newtons::new(100.0));
+        assert!(sound.is_finite());
+        for bad in [f32::NAN, f32::INFINITY, f32::NEG_INFINITY] {
+            for poison in [
+                (|l, x| l.command = x) as fn(&mut LoadLoop, f32),
+                |l, x| l.pi.integral = x,
+                |l, x| l.ramp = Ramp::at(x),
+            ] {
+                let mut broken = sound.clone();
+                poison(&mut broken, bad);
+                assert!(!broken.is_finite(), "{bad}");
+            }
+        }
+    }
+}

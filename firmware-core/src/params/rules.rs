@@ -1,6 +1,7 @@
 //! The rules that parameters must keep before they may run.
 
 use super::{CheckedParams, MAX_DEAD_TICKS, PARAMS_SCHEMA, ParamsWire};
+use crate::math::from_i32;
 use crate::units::TICK_SECONDS;
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
@@ -19,7 +20,10 @@ const _: () = assert!(
 /// Rules of the parameter check: number and what is expected, shown with the fault.
 pub const PARAM_RULES: &[(u16, &str)] = &[
     (1, "schema is the one this controller knows"),
-    (2, "cell scale and range are positive and finite"),
+    (
+        2,
+        "cell scale and range are positive and finite, and mean at most 1e9 N",
+    ),
     (
         3,
         "weight, tare band and stuck weight are positive, the band below the weight",
@@ -58,6 +62,10 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     ),
 ];
 
+/// Largest force that the cell's range may mean, N: beyond any machine, and so far below the largest float that no count which the
+/// process image can carry makes the load infinite (invented).
+const MOST_FORCE: f32 = 1e9;
+
 fn positive(values: &[f32]) -> bool {
     values.iter().all(|v| v.is_finite() && *v > 0.0)
 }
@@ -68,7 +76,9 @@ fn measuring(p: &ParamsWire) -> [(u16, bool); 4] {
         (1, p.schema == PARAMS_SCHEMA),
         (
             2,
-            positive(&[p.cell_scale.get()]) && p.cell_range_counts > 0,
+            positive(&[p.cell_scale.get()])
+                && p.cell_range_counts > 0
+                && p.cell_scale.get() * from_i32(p.cell_range_counts) <= MOST_FORCE,
         ),
         (
             3,

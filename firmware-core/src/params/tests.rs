@@ -1,3 +1,5 @@
+mod edges;
+
 use super::*;
 use crate::units::TICKS_PER_SECOND;
 

@@ -7,3 +7,6 @@ pub use limits::{ALL_RECIPE_RULES, CheckedRecipe, MAX_VIOLATIONS, RecipeRule, Vi
 pub use wire::{
     ALL_PROCESS_KINDS, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire,
 };
+
+#[cfg(test)]
+pub(crate) use limits::tests::recipe as sample;

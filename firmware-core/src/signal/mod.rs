@@ -138,6 +138,10 @@ pub struct Signal {
     tare_sum: f32,
     tare_count: u32,
     tare_done: bool,
+    /// The tare that was last believed; none after power-up and another plate.
+    known: Option<f32>,
+    /// The tare learned last is the machine's, and the last one.
+    believed: bool,
     drives: Reports,
     still_for: u16,
     slurry_flow: f32,
@@ -161,6 +165,8 @@ impl Signal {
             tare_sum: 0.0,
             tare_count: 0,
             tare_done: false,
+            known: None,
+            believed: false,
             drives: Reports::NONE,
             still_for: 0,
             slurry_flow: 0.0,
@@ -177,9 +183,17 @@ impl Signal {
         self.tare_sum = 0.0;
         self.tare_count = 0;
         self.tare_done = false;
+        self.believed = false;
     }
 
-    /// Takes one hanging sample into the tare while it is being learned.
+    /// Another plate may hang there now: what the last one weighed says nothing of it.
+    pub(crate) const fn forget_tare(&mut self) {
+        self.start_tare();
+        self.known = None;
+    }
+
+    /// Takes one hanging sample into the tare while it is being learned. A tare that cannot be this plate's alone is not taken: parts
+    /// that hang on it would be weighed as if they were plate, and the load be off by their weight. The reading keeps showing them.
     pub(crate) fn learn_tare(&mut self, inputs: &Inputs, params: &CheckedParams) {
         if self.tare_done {
             return;
@@ -187,9 +201,19 @@ impl Signal {
         self.tare_sum += math::from_i32(inputs.cell_counts) * params.get().cell_scale.get();
         self.tare_count = self.tare_count.saturating_add(1);
         if self.tare_count >= TARE_TICKS {
-            self.tare = self.tare_sum / math::from_u32(TARE_TICKS);
+            let p = params.get();
+            let tare = self.tare_sum / math::from_u32(TARE_TICKS);
+            let of_the_machine = (tare + p.weight.get()).abs() <= p.tare_band.get();
+            let as_before = self
+                .known
+                .is_none_or(|known| (tare - known).abs() <= p.stuck.get());
             self.tare_done = true;
-            self.filter.settle_at(0.0);
+            self.believed = of_the_machine & as_before;
+            if self.believed {
+                self.tare = tare;
+                self.known = Some(tare);
+                self.filter.settle_at(0.0);
+            }
         }
     }
 
@@ -197,6 +221,12 @@ impl Signal {
     #[must_use]
     pub(crate) const fn tared(&self) -> bool {
         self.tare_done
+    }
+
+    /// The tare learned since [`Signal::start_tare`] is as heavy as the machine's plate, and as the last one.
+    #[must_use]
+    pub(crate) const fn tare_believed(&self) -> bool {
+        self.believed
     }
 
     /// The tare in force, N; about minus the plate's weight.
@@ -306,3 +336,6 @@ fn hottest([a, b]: &[Slow<i16>; 2]) -> Option<f32> {
     };
     Some(math::from_i16(value) * 0.01)
 }
+
+#[cfg(test)]
+mod tests;

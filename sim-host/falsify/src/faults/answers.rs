@@ -155,7 +155,7 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::Gauge], &[M::Wrong], &["step-overtime"], None),
     answer(&[C::Gauge], &[M::Slow, M::Delayed, M::Intermittent], &[], None),
     answer(&[C::Parts], &[M::Wrong], &["contact-high", "plate-not-following"], None),
-    answer(&[C::Parts], &[M::Stuck], &["parts-stuck", "phase-timeout"], None),
+    answer(&[C::Parts], &[M::Stuck], &["tare-changed", "parts-stuck", "phase-timeout"], None),
     answer(&[C::Parts], &[M::Off], &[], None),
     answer(&[C::Dog], &[M::Off], &["drive-out-of-ratio"], Some((LOADED, Within::Seconds(1.0)))),
     answer(&[C::Dog], &[M::Stuck, M::Wrong], &[], None),

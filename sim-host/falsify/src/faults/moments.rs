@@ -1,10 +1,12 @@
 //! The nominal cycle, with a snapshot at three moments of every phase of the ladder.
 
 use super::due::Due;
-use firmware_core::sequence::{Phase, State};
+use firmware_core::sequence::{Command, Phase, Request, State};
+use firmware_core::signal::TARE_TICKS;
 use twinplate_check::case::Case;
 use twinplate_check::coast::longest_coast;
-use twinplate_sim::bench::{Bench, InProcess, Player, PortError, Setup};
+use twinplate_sim::bench::scenario::{CONFIRM_TICK, RESET_TICK, START_TICK};
+use twinplate_sim::bench::{Action, Bench, InProcess, PortError, Setup};
 use twinplate_sim::plant::Harm;
 
 /// The bench that the matrix forks: the second reading of the interlock table goes along.
@@ -130,8 +132,17 @@ pub struct Nominal {
 
 /// Ticks of a cycle at most: half an hour.
 const LONGEST: u32 = 1_800_000;
-/// First tick at which the controller, reset, has settled in Idle.
-const IDLE_FROM: u32 = 160;
+/// Ticks after which the controller, reset, has settled in Idle.
+const SETTLED: u32 = 10;
+/// The operator's first start, before the parts are counted: the precheck weighs the plate and passes nothing. So the machine is one that
+/// knows what its plate weighs, as any but the first batch after power-up finds it.
+const WEIGHED_FROM: u32 = START_TICK;
+/// That start is stopped again: the plate has been weighed.
+const WEIGHED: u32 = WEIGHED_FROM + TARE_TICKS + SETTLED;
+/// Reset, counted and started in earnest, after one another as by the book.
+const READY: u32 = WEIGHED + SETTLED;
+const CONFIRMED: u32 = READY + (CONFIRM_TICK - RESET_TICK);
+const STARTED: u32 = READY + (START_TICK - RESET_TICK);
 /// Ticks of Complete over which the three moments are spread.
 const COMPLETE_FOR: u32 = 2000;
 
@@ -174,7 +185,19 @@ pub fn nominal(
 
 fn start(setup: &Setup<'_>, controller: InProcess) -> Rig {
     let mut rig = setup.bench(controller, Due::new(setup.job));
-    rig.play(Player::new(None, setup.job.compiled.pieces));
+    let confirm = Request::ConfirmParts {
+        pieces: setup.job.compiled.pieces,
+    };
+    for (tick, action) in [
+        (RESET_TICK, Action::Command(Command::Reset)),
+        (WEIGHED_FROM, Action::Command(Command::Start)),
+        (WEIGHED, Action::Command(Command::Stop)),
+        (READY, Action::Command(Command::Reset)),
+        (CONFIRMED, Action::Request(Box::new(confirm))),
+        (STARTED, Action::Command(Command::Start)),
+    ] {
+        rig.act_at(tick, action);
+    }
     rig
 }
 
@@ -193,7 +216,7 @@ fn first_pass(mut rig: Rig) -> Result<Option<Vec<Planned>>, PortError> {
     let mut times = Vec::new();
     for column in COLUMNS {
         let span = match column {
-            Column::Idle => Some((IDLE_FROM, twinplate_sim::bench::scenario::START_TICK)),
+            Column::Idle => Some((READY + SETTLED, STARTED)),
             Column::Complete => Some((complete, complete + COMPLETE_FOR)),
             Column::Running(phase) => longest_of(&summary, phase),
         };

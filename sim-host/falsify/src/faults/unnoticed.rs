@@ -55,7 +55,7 @@ pub const UNNOTICED: &[Unnoticed] = &[
     entry(&[C::Gauge], &[M::Off, M::Stuck, M::Garbage], "nothing needs to where no step ends by gauge", "none there"),
     entry(&[C::Parts], &[M::Off], "the operator's count; one empty pocket moves the load by less than the band", "the others carry its share: they lap faster"),
     entry(&[C::Parts], &[M::Wrong], "row 40 where the doubled part stands out by more than the contact tolerance and the cell's threshold", "an overloaded part"),
-    entry(&[C::Parts], &[M::Stuck], "a scale finer than 0.4 % of the plate; eyes. Heavier parts trip row 36", "parts may fall from the raised plate"),
+    entry(&[C::Parts], &[M::Stuck], "a scale finer than 0.4 % of the plate; eyes. Heavier parts trip row 36 at the lift, and row 51 before the next descent", "parts may fall from the raised plate"),
     entry(&[C::Dog], &[M::Stuck, M::Wrong], "the cell cannot: the dog's friction passes it by. Torque and removal, trended", "up to the dog's friction of unmeasured load"),
 ];
 

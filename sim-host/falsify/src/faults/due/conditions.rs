@@ -35,6 +35,10 @@ const FALL: f32 = 1000.0;
 const FALL_TICKS: u32 = 150;
 /// Where in a lift the hanging weight is looked at, µm above its beginning.
 const HANGING: [f32; 2] = [1000.0, 2900.0];
+/// Ticks over which the plate is weighed in a precheck.
+const WEIGHED: u32 = 512;
+/// Rounding of that mean, N.
+const WEIGHED_TO: f32 = 0.05;
 /// Rounding of a deadline, ticks.
 const ROUNDED: u32 = 2;
 
@@ -75,6 +79,10 @@ impl Reading {
                 risen > from && risen < to && s.load.get() < -rules.params.get().stuck.get(),
                 Cond::PartsStuck,
             );
+        }
+        if before.phase == Phase::Precheck {
+            self.weigh(rules, i, before);
+            on.set(self.weighs_otherwise, Cond::TareChanged);
         }
         self.times(&mut on, rules, before, step);
         self.forms(&mut on, rules, s, before);
@@ -172,6 +180,31 @@ impl Reading {
         on.set(beyond(&before.form) && beyond(&s.form), Cond::FormLimit);
         let old = |age| age > control.longest;
         on.set(old(before.form_age) && old(s.form_age), Cond::FormOverdue);
+    }
+
+    /// What the raised plate weighs, against the machine's and the last one's; what weighs otherwise is not remembered.
+    fn weigh(&mut self, rules: &Rules, i: &Inputs, before: &Before) {
+        if before.state != State::Running || self.weighed_for == WEIGHED {
+            return;
+        }
+        let p = rules.params.get();
+        #[allow(clippy::cast_precision_loss)] // 24-bit counts
+        let force = i.cell_counts as f32 * p.cell_scale.get();
+        self.weighed_for += 1;
+        self.weighed += f64::from(force) / f64::from(WEIGHED);
+        if self.weighed_for < WEIGHED {
+            return;
+        }
+        #[allow(clippy::cast_possible_truncation)] // some hundreds of newtons
+        let weighed = self.weighed as f32;
+        let beyond = |from: f32, band: f32| (weighed - from).abs() > band + WEIGHED_TO;
+        self.weighs_otherwise = beyond(-p.weight.get(), p.tare_band.get())
+            || self
+                .last_weighed
+                .is_some_and(|last| beyond(last, p.stuck.get()));
+        if !self.weighs_otherwise {
+            self.last_weighed = Some(weighed);
+        }
     }
 
     /// Contact felt by the cell: a bounce takes away what it gave, twice as fast.

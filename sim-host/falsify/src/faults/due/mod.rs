@@ -16,7 +16,7 @@ use firmware_core::interlock::{Cond, ROWS};
 use firmware_core::params::CheckedParams;
 use firmware_core::process_image::{DRIVES, DriveOutput, FACES};
 use firmware_core::recipe::{RecipeWire, StepWire};
-use firmware_core::sequence::{Phase, Plate, State};
+use firmware_core::sequence::{Mode, Phase, Plate, State};
 use firmware_core::units::Micrometres;
 use std::sync::Arc;
 use table::{READ, lasts, watched};
@@ -121,6 +121,11 @@ struct Reading {
     fall_from: f32,
     not_falling: u32,
     late: [Option<u32>; 3],
+    /// The raised plate's weight: ticks and mean so far, the last that was not otherwise, and whether this one is, N.
+    weighed_for: u32,
+    weighed: f64,
+    last_weighed: Option<f32>,
+    weighs_otherwise: bool,
     missed: u64,
     silent: Vec<Silent>,
 }
@@ -148,6 +153,10 @@ impl Reading {
             fall_from: 0.0,
             not_falling: 0,
             late: [None; 3],
+            weighed_for: 0,
+            weighed: 0.0,
+            last_weighed: None,
+            weighs_otherwise: false,
             missed: 0,
             silent: Vec::new(),
         };
@@ -228,10 +237,14 @@ impl Reading {
             (self.began_at, self.height, self.fall_from) = (height, height, height);
             self.not_falling = 0;
         }
+        if s.mode == Mode::PlateChange || s.boots != before.boots {
+            self.last_weighed = None;
+        }
         let starts = before.state == State::Idle && s.state == State::Running;
         if starts || s.step > before.step {
             if starts {
                 (self.started, self.boots) = (true, s.boots);
+                (self.weighed_for, self.weighed, self.weighs_otherwise) = (0, 0.0, false);
             }
             self.old_limit = step_of(rules, before.step)
                 .filter(|_| !starts)

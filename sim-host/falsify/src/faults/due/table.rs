@@ -56,6 +56,7 @@ pub(super) const READ: [Cond; ROWS - NOT_READ.len()] = [
     Cond::CoastOverrun,
     Cond::FormLimit,
     Cond::FormOverdue,
+    Cond::TareChanged,
 ];
 
 /// Rows that are watched in a state and phase.
@@ -108,7 +109,8 @@ pub(super) fn watched(state: State, phase: Phase) -> u64 {
         | Cond::TankEmpty
         | Cond::HoldTimeout
         | Cond::StepOvertime
-        | Cond::TemperatureStale => cycle,
+        | Cond::TemperatureStale
+        | Cond::TareChanged => cycle,
         Cond::Flow
         | Cond::DriveRatio
         | Cond::Direction
@@ -140,7 +142,8 @@ pub(super) const fn lasts(row: Cond, rules: &Rules) -> u32 {
         | Cond::Internal
         | Cond::NotFollowing
         | Cond::FormLimit
-        | Cond::FormOverdue => 1,
+        | Cond::FormOverdue
+        | Cond::TareChanged => 1,
         Cond::CellInvalid => 3,
         Cond::LoadRated | Cond::FirstContact => 8,
         Cond::GuardMoving
