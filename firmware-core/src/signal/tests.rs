@@ -9,6 +9,7 @@ fn signal() -> (Signal, CheckedParams) {
 
 fn measure(inputs: &Inputs, ticks: u32) -> Measured {
     let (mut signal, params) = signal();
+    signal.hear(&inputs.drives);
     for tick in 1..ticks {
         signal.measure(inputs, &params, tick);
     }
@@ -40,6 +41,7 @@ fn standstill_is_proven_after_its_time_below_its_speed() {
     let mut inputs = Inputs::default();
     for tick in 0..500 {
         inputs.drives[2].speed = if tick == 249 { 16 } else { 0 };
+        signal.hear(&inputs.drives);
         let proven = signal.measure(&inputs, &params, tick).standstill;
         assert_eq!(
             proven,
