@@ -58,6 +58,8 @@ struct Hands {
     without: u32,
     /// Ticks for which it has been there, the same movement selected.
     with: u32,
+    /// Sum of the drives' setpoints in the tick before, 0.01 rpm.
+    asked: u32,
     moved: u32,
 }
 
@@ -145,6 +147,15 @@ impl Hands {
             at(),
             limits.reduced
         );
+        // On parts nothing is turned up that does not flow: loss of flow turns down.
+        let setpoints = view.outputs.drives.iter().map(|drive| drive.setpoint);
+        let asked: u32 = setpoints.map(|s| u32::from(s.unsigned_abs())).sum();
+        prop_assert!(
+            asked <= self.asked || truth.load <= 0.0 || s.flow_proven,
+            "{}: turned up dry on the parts",
+            at()
+        );
+        self.asked = asked;
         self.one_way(rig, limits, plate)?;
         one_output(view.outputs, s.phase == Phase::Manual, self.selected)?;
         self.moved += u32::from(s.phase == Phase::Manual && (turns || plate.abs() > limits.moves));
