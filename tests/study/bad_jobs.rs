@@ -10,7 +10,7 @@ use twinplate_sim::model::{End, LoadingOrder, MeasuredAt, Process};
 use twinplate_sim::requirements::Requirement;
 
 /// Trials of a job that only they find bad.
-const DRAWS: usize = 6;
+pub const DRAWS: usize = 6;
 
 /// Which good job, what is wrong, the code that must speak, and the verdict.
 pub type Bad = (&'static str, &'static str, fn(&mut Set), Code, Verdict);

@@ -53,7 +53,8 @@ fn machine_and_batch_of_a_job_are_forty_values() {
     }
 }
 
-/// A recipe that somebody makes by hand for a job: that of a demonstration job which is like it, its steps ended by the clock.
+/// A recipe that somebody makes by hand for a job: that of a demonstration job which is like it, its loads by the machine's plate, its steps ended by the
+/// clock.
 const BY_HAND: [(&str, &str); 4] = [
     ("sapphire-windows", "steel-f400"),
     ("steel-seal-rings", "glass-f800"),
@@ -84,8 +85,13 @@ fn machines_of_the_jobs_say_what_to_measure_first() {
         recipe.machine.clone_from(&machine.id);
         recipe.batch.clone_from(&batch.id);
         recipe.gauge = false;
+        (recipe.prestart, recipe.prestart_flow) = (60.0, machine.slurry.flow_max);
         for step in &mut recipe.steps {
             step.end = End::Time { seconds: 40.0 };
+            step.pressure = 0.45 * machine.control.rated_load / batch.area();
+            step.load_limit = 0.75 * machine.control.rated_load;
+            step.ramp = 0.5 * machine.control.ramp_max;
+            step.flow = 0.8 * machine.slurry.flow_max;
         }
         let case = Case {
             machine: &machine,

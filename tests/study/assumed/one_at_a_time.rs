@@ -120,9 +120,7 @@ fn as_listed(recipe: &str, checked: &Checked) -> f64 {
         .iter()
         .filter_map(|key| Some((key.fails.is_some(), key.takes_pct?)))
         .collect();
-    let sorted = |pair: &[(bool, f64)]| {
-        pair[0].0 > pair[1].0 || pair[0].0 == pair[1].0 && pair[0].1 >= pair[1].1
-    };
+    let sorted = |pair: &[(bool, f64)]| pair[0] >= pair[1];
     assert!(order.windows(2).all(sorted), "{recipe}: {order:?}");
     furthest
 }
@@ -187,7 +185,7 @@ fn correlation(one: &[f64], other: &[f64]) -> f64 {
             .map(|(a, b)| (a - middle) * (b - middle))
             .sum()
     };
-    product(&one, &other) / (product(&one, &one) * product(&other, &other)).sqrt()
+    product(one, other) / (product(one, one) * product(other, other)).sqrt()
 }
 
 /// The first keys of a list of places.
