@@ -2,6 +2,7 @@
 //! assumed, through the static rules and one run. What takes most of any margin of the verdict, beyond what noise alone does, comes first.
 
 mod margins;
+mod tries;
 
 mod batch;
 
@@ -13,12 +14,13 @@ use super::static_check;
 pub use margins::smallest;
 use margins::{NOISES, Noise, Taken};
 use serde::Serialize;
-use twinplate_sim::assumed::{ENDS, Rule, Width, assumed};
+use tries::Tries;
+use twinplate_sim::assumed::{ENDS, Rule, assumed};
 use twinplate_sim::bench::{Drawn, Job, NoRecorder, PortError, ensemble, run_cycle};
 use twinplate_sim::compile::gains;
 use twinplate_sim::files::{FileKind, value_words, width_words};
 use twinplate_sim::math::{max, min};
-use twinplate_sim::model::{Batch, Deviations, Machine, Shown, Varied};
+use twinplate_sim::model::{Batch, Machine, Shown};
 use twinplate_sim::plant::seed::substream;
 use twinplate_sim::requirements::{RunJudgement, judge};
 
@@ -138,51 +140,6 @@ pub fn runs(machine: &Machine, parts: &Batch) -> usize {
         0
     } else {
         tries.made.len() + of_parts * ENDS.len() + NOISES
-    }
-}
-
-/// Keys of a machine that are tried, and the runs that takes: what two ends have in common is run once.
-struct Tries {
-    keys: Vec<&'static Rule>,
-    /// A key and an end for each run.
-    made: Vec<(&'static Rule, f64)>,
-    /// Which run each end of each key is; none where that end is the machine as assumed.
-    of: Vec<[Option<usize>; 2]>,
-}
-
-impl Tries {
-    fn of(machine: &Machine) -> Self {
-        let keys: Vec<&'static Rule> = assumed(machine).filter(|rule| rule.varies()).collect();
-        let deviated = |rule: &Rule, end: f64| {
-            let deviations = rule.deviated(machine, end);
-            match rule.width {
-                // A width that the envelope has anyhow is all there is to it, whichever key asks.
-                Width::Declared(..) => Deviations {
-                    assumed: Varied::Nominal,
-                    ..deviations
-                },
-                _ => deviations,
-            }
-        };
-        let mut made: Vec<(&'static Rule, f64)> = Vec::new();
-        let mut run = |rule: &'static Rule, end: f64| {
-            let wanted = deviated(rule, end);
-            if wanted == Deviations::NOMINAL {
-                return None;
-            }
-            let known = made
-                .iter()
-                .position(|(rule, end)| deviated(rule, *end) == wanted);
-            Some(known.unwrap_or_else(|| {
-                made.push((rule, end));
-                made.len() - 1
-            }))
-        };
-        let of = keys
-            .iter()
-            .map(|rule| ENDS.map(|end| run(rule, end)))
-            .collect();
-        Self { keys, made, of }
     }
 }
 
