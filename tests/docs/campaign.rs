@@ -164,8 +164,11 @@ fn from_the_drawing_to_the_tenth_batch() {
     // A desk on which nothing has been drafted yet.
     std::fs::remove_dir_all(desk.0.join("recipes/campaign/recipes")).expect("there");
     std::fs::create_dir_all(desk.0.join("recipes/campaign/recipes")).expect("made");
-    let shows =
-        |name: &str, command: &str, shown: &str| check(PAGE, name, &session(command, shown));
+    // Options in a line of their own, as a shell takes them too.
+    let shows = |name: &str, command: &str, shown: &str| {
+        let command = command.replacen(" --", " \\\n    --", 1);
+        check(PAGE, name, &session(&command, shown));
+    };
     for (name, file, kind) in [
         ("drawing", "recipes/campaign/drawing.txt", "text"),
         ("machine", MACHINE, "toml"),

@@ -82,6 +82,26 @@ fn a_draft_is_written_whole_and_passes_check_by_itself() {
     assert_eq!(last(&checked), "verdict: pass");
 }
 
+/// Each recipe of a row, with its batch, by itself.
+fn each_passes_alone(folder: &Path, machine: &str, between: &[String]) {
+    for (number, between) in between.iter().enumerate() {
+        let recipe = folder.join(format!("clear-{}.toml", number + 1));
+        let batch = folder.join("batches").join(between);
+        let checked = twinplate(&[
+            "check",
+            text(&recipe),
+            "--machine",
+            machine,
+            "--batch",
+            text(&batch),
+            "--runs",
+            "10",
+            "--no-report",
+        ]);
+        assert_eq!(checked.code, 0, "{}", checked.out);
+    }
+}
+
 /// Faces too rough for the polish to settle on: a lapping goes before it, and each file passes by itself, in order.
 #[test]
 fn where_one_abrasive_cannot_a_row_is_written_with_the_batches_between() {
@@ -136,22 +156,7 @@ fn where_one_abrasive_cannot_a_row_is_written_with_the_batches_between() {
     assert_eq!(route.code, 0, "{}{}", route.out, route.err);
     let between: Vec<String> = names(&folder.join("batches"));
     assert_eq!(between, ["clear-1-in.toml", "clear-2-in.toml"]);
-    for (number, between) in between.iter().enumerate() {
-        let recipe = folder.join(format!("clear-{}.toml", number + 1));
-        let batch = folder.join("batches").join(between);
-        let checked = twinplate(&[
-            "check",
-            text(&recipe),
-            "--machine",
-            machine,
-            "--batch",
-            text(&batch),
-            "--runs",
-            "10",
-            "--no-report",
-        ]);
-        assert_eq!(checked.code, 0, "{}", checked.out);
-    }
+    each_passes_alone(&folder, machine, &between);
     // What the first leaves is what the second takes, and the second is to leave what was asked for.
     let read =
         |name: &str| std::fs::read_to_string(folder.join("batches").join(name)).expect("read");
