@@ -157,18 +157,16 @@ fn batch(desk: &Desk, number: usize, time: f64, normal: &mut impl FnMut() -> f64
 const HEAD: &str = "# Invented for the demonstration set: made by tests/docs/campaign.rs.\n\
     batch,before [mm],before-sd [um],after [mm],after-sd [um],parts,time [s],gauge [um]\n";
 
-/// From the drawing to the tenth batch. What is typed into a file is edited here; all else the commands write.
-#[test]
-fn from_the_drawing_to_the_tenth_batch() {
-    let desk = Desk::new("campaign");
-    // A desk on which nothing has been drafted yet.
-    std::fs::remove_dir_all(desk.0.join("recipes/campaign/recipes")).expect("there");
-    std::fs::create_dir_all(desk.0.join("recipes/campaign/recipes")).expect("made");
-    // Options in a line of their own, as a shell takes them too.
-    let shows = |name: &str, command: &str, shown: &str| {
-        let command = command.replacen(" --", " \\\n    --", 1);
-        check(PAGE, name, &session(&command, shown));
-    };
+/// What was typed and shown; options in lines of their own, as a shell takes them too.
+fn shows(name: &str, command: &str, shown: &str) {
+    let command = command
+        .replacen(" --", " \\\n    --", 1)
+        .replace(" --write recipes", " \\\n    --write recipes");
+    check(PAGE, name, &session(&command, shown));
+}
+
+/// The drawing, what is typed of it, a draft that is refused, and the recipe for trials.
+fn as_drawn(desk: &Desk) {
     for (name, file, kind) in [
         ("drawing", "recipes/campaign/drawing.txt", "text"),
         ("machine", MACHINE, "toml"),
@@ -193,9 +191,12 @@ fn from_the_drawing_to_the_tenth_batch() {
         &trial,
         &cut(&shown, "Each number", "caution:"),
     );
-    check_file(TRIAL, &written(&desk, TRIAL));
+    check_file(TRIAL, &written(desk, TRIAL));
+}
 
-    let sheet = trials(&desk);
+/// Twelve trials, and what they make of the abrasive.
+fn trials_measured(desk: &Desk) {
+    let sheet = trials(desk);
     check_file(TRIALS, &sheet);
     std::fs::write(desk.0.join(TRIALS), sheet).expect("written");
     let removal = format!("calibrate removal {TRIALS} --recipe {TRIAL} --write");
@@ -205,6 +206,17 @@ fn from_the_drawing_to_the_tenth_batch() {
     let found = known.recipe.value.consumables.removal.expect("measured");
     // Run-up and load ramp of the trials are in their times, so that the coefficient comes out a little low.
     assert!((found / TRUTH - 1.0).abs() < 0.04, "{found:e}");
+}
+
+/// From the drawing to the tenth batch. What is typed into a file is edited here; all else the commands write.
+#[test]
+fn from_the_drawing_to_the_tenth_batch() {
+    let desk = Desk::new("campaign");
+    // A desk on which nothing has been drafted yet.
+    std::fs::remove_dir_all(desk.0.join("recipes/campaign/recipes")).expect("there");
+    std::fs::create_dir_all(desk.0.join("recipes/campaign/recipes")).expect("made");
+    as_drawn(&desk);
+    trials_measured(&desk);
 
     let file = std::fs::read_to_string(desk.0.join(MACHINE)).expect("the machine");
     std::fs::write(
