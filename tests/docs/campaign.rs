@@ -6,10 +6,12 @@
 use crate::pages::{check, check_file, read};
 use crate::sessions::{Desk, cut, session};
 use rand_distr::{Distribution, StandardNormal};
+use std::f64::consts::PI;
 use std::fmt::Write as _;
 use std::path::Path;
 use twinplate_sim::bench::{Drawn, Ended, Job, NoRecorder, run_cycle};
 use twinplate_sim::files::{Overrides, load_set, render_errors};
+use twinplate_sim::math::round;
 use twinplate_sim::model::{End, Recipe};
 use twinplate_sim::plant::seed::stream;
 
@@ -82,10 +84,10 @@ fn trials(desk: &Desk) -> String {
         let set = load_set(&desk.0.join(TRIAL), &Overrides::default()).expect("the trial's files");
         if let Some(step) = set.recipe.value.steps.last() {
             // Typed to three digits and to a tenth of a turn, as a panel takes them.
-            pressure = (step.pressure * load / 100.0).round() * 100.0;
-            speeds = step.speeds.map(|one| {
-                (one * speed * 300.0 / std::f64::consts::PI).round() * std::f64::consts::PI / 300.0
-            });
+            pressure = round(step.pressure * load / 100.0) * 100.0;
+            speeds = step
+                .speeds
+                .map(|one| round(one * speed * 300.0 / PI) * PI / 300.0);
         }
         let [after, _] = lapped(
             desk,
@@ -103,7 +105,7 @@ fn trials(desk: &Desk) -> String {
             before * 1e-3,
         );
         let after = after * 1e3 + GAUGE * 1e-3 * normal();
-        let rpm = speeds.map(|speed| speed * 30.0 / std::f64::consts::PI);
+        let rpm = speeds.map(|speed| speed * 30.0 / PI);
         let _ = writeln!(
             text,
             "{}, {before:.4}, {after:.4}, {:.1}, {:.1}, {:.1}, {:.1}, {:.1}, {minutes}",
@@ -130,8 +132,8 @@ fn time_of(desk: &Desk) -> f64 {
 /// A batch of the shop: the row of its record but for the name, and how far its mean is off, µm.
 fn batch(desk: &Desk, number: usize, time: f64, normal: &mut impl FnMut() -> f64) -> (String, f64) {
     let before = 3.040 + 0.0004 * normal();
-    // Powers of what is left, not the number's multiple: a share of what still cuts is lost with each.
-    let fallen = (1.0 - FALLS).powi(i32::try_from(number).expect("a few"));
+    // A share of what still cuts is lost with each.
+    let fallen = (0..number).fold(1.0, |left, _| left * (1.0 - FALLS));
     let removal = TRUTH * fallen * (1.0 + SCATTER * normal());
     let [after, sd] = lapped(
         desk,
