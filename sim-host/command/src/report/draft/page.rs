@@ -57,7 +57,7 @@ pub(crate) fn draw(told: &Drafted) -> String {
                 .collect();
             if rows.len() > 1 {
                 let heads = ["abrasive", "what binds", "what the check said"];
-                table(&mut html, "Each abrasive by itself", &heads, &rows);
+                worded(&mut html, "Each abrasive by itself", &heads, &rows);
             }
         }
     }
@@ -131,7 +131,7 @@ fn of_stage(html: &mut String, stage: &Stage) {
         .iter()
         .map(|choice| vec![choice.key.clone(), choice.value.clone(), choice.why.clone()])
         .collect();
-    table(
+    worded(
         html,
         &format!("{id}: each number and its reason"),
         &["key", "value", "reason"],
@@ -143,6 +143,32 @@ fn of_stage(html: &mut String, stage: &Stage) {
         escape(id),
         escape(&stage.recipe.text)
     );
+}
+
+/// A table of words: its lines fold, so that nothing of a reason is out of sight.
+fn worded(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
+    let _ = write!(
+        html,
+        "<h2>{}</h2><div class=\"sheet scroll\"><table><tr>",
+        escape(title)
+    );
+    for head in heads {
+        let _ = write!(html, "<th class=\"l\">{}</th>", escape(head));
+    }
+    html.push_str("</tr>");
+    for row in rows {
+        html.push_str("<tr>");
+        for (column, cell) in row.iter().enumerate() {
+            let kind = if column + 1 == row.len() {
+                "what"
+            } else {
+                "where"
+            };
+            let _ = write!(html, "<td class=\"l {kind}\">{}</td>", escape(cell));
+        }
+        html.push_str("</tr>");
+    }
+    html.push_str("</table></div>");
 }
 
 fn changed(changes: &[twinplate_draft::Change]) -> Vec<String> {
