@@ -159,12 +159,13 @@ fn worded(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) 
     for row in rows {
         html.push_str("<tr>");
         for (column, cell) in row.iter().enumerate() {
-            let kind = if column + 1 == row.len() {
-                "what"
-            } else {
-                "where"
+            // What is named first stands in one line.
+            let kind = match column {
+                0 => "l",
+                _ if column + 1 == row.len() => "l what",
+                _ => "l where",
             };
-            let _ = write!(html, "<td class=\"l {kind}\">{}</td>", escape(cell));
+            let _ = write!(html, "<td class=\"{kind}\">{}</td>", escape(cell));
         }
         html.push_str("</tr>");
     }
