@@ -74,7 +74,9 @@ fn machines_of_the_jobs_say_what_to_measure_first() {
             .expect("reads")
             .value;
         let listed = AssumedReport::listed(&machine).expect("a short file");
-        assert_eq!(listed.keys.len(), rules().count(), "{job}");
+        // Of one the regulator's smallest step has been measured.
+        let measured = usize::from(job == "silicon-wafers");
+        assert_eq!(listed.keys.len() + measured, rules().count(), "{job}");
         assert!(
             listed
                 .keys
