@@ -25,6 +25,10 @@ const RECORD: &str = "recipes/campaign/record.csv";
 /// Machines drawn, so that the page is quick to repeat.
 const RUNS: &str = "--runs 20";
 
+/// What the page leaves out of a draft and of a check: from the line that begins so to the one before the other.
+const REASONS: [&str; 2] = ["Each number", "caution:"];
+const STEPS: [&str; 2] = ["Steps", "verdict"];
+
 /// What the abrasive of the shop truly takes off, 1/Pa. Published results have 2.9e-12.
 const TRUTH: f64 = 2.1e-12;
 /// By how much less with each batch, share.
@@ -167,6 +171,13 @@ fn shows(name: &str, command: &str, shown: &str) {
     check(PAGE, name, &session(&command, shown));
 }
 
+/// Types a command, and shows it without what lies between two lines.
+fn types(desk: &Desk, name: &str, command: &str, code: i32, [from, to]: [&str; 2]) -> String {
+    let shown = desk.types(command, code);
+    shows(name, command, &cut(&shown, from, to));
+    shown
+}
+
 /// The drawing, what is typed of it, a draft that is refused, and the recipe for trials.
 fn as_drawn(desk: &Desk) {
     for (name, file, kind) in [
@@ -187,12 +198,7 @@ fn as_drawn(desk: &Desk) {
     let trial = format!(
         "draft {MACHINE} recipes/campaign/batches/seal-discs-trial.toml --no-gauge --no-compare {RUNS} --write {TRIAL}"
     );
-    let shown = desk.types(&trial, 0);
-    shows(
-        "session-trial",
-        &trial,
-        &cut(&shown, "Each number", "caution:"),
-    );
+    types(desk, "session-trial", &trial, 0, REASONS);
     check_file(TRIAL, &written(desk, TRIAL));
 }
 
@@ -229,27 +235,16 @@ fn from_the_drawing_to_the_tenth_batch() {
     let again = format!(
         "draft {MACHINE} {BATCH} --no-gauge --no-compare {RUNS} --abrasive-of {TRIAL} --write {RECIPE}"
     );
-    let shown = desk.types(&again, 0);
-    shows(
-        "session-draft",
-        &again,
-        &cut(&shown, "Each number", "caution:"),
-    );
+    types(&desk, "session-draft", &again, 0, REASONS);
     let checked = format!("check {RECIPE} {RUNS}");
-    let shown = desk.types(&checked, 0);
-    shows("session-check", &checked, &cut(&shown, "Steps", "verdict"));
+    types(&desk, "session-check", &checked, 0, STEPS);
 
     check_file(RECIPE, &written(&desk, RECIPE));
 
     let offs = ten_batches(&desk);
     // With fresh slurry the time that follows the worn one is too long, and the check says so.
-    let shown = desk.types(&checked, 1);
+    let shown = types(&desk, "session-check-after", &checked, 1, STEPS);
     assert!(shown.contains("size-missed"), "{shown}");
-    shows(
-        "session-check-after",
-        &checked,
-        &cut(&shown, "Steps", "verdict"),
-    );
     let rows = offs.iter().enumerate().map(|(number, [alone, corrected])| {
         vec![
             format!("S-{:02}", number + 1),

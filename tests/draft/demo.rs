@@ -36,17 +36,11 @@ pub(crate) fn failures(machine: &Machine, stage: &Stage, draws: usize) -> Vec<St
     };
     let report = check(
         &case,
-        &Request {
-            trials: TrialPlan {
-                draws,
-                threads: 1,
-                seed: 1,
-            },
-            locate: &|_| None,
-            waivers: &[],
-            replay: &|_| String::new(),
-            progress: &|_| (),
-        },
+        &Request::plain(TrialPlan {
+            draws,
+            threads: 1,
+            seed: 1,
+        }),
     )
     .expect("a controller in process")
     .report;

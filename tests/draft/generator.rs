@@ -295,17 +295,11 @@ pub fn passes(case: &Case) -> bool {
     }
     let report = check(
         case,
-        &Request {
-            trials: TrialPlan {
-                draws: HIDDEN_DRAWS,
-                threads: 1,
-                seed: 1,
-            },
-            locate: &|_| None,
-            waivers: &[],
-            replay: &|_| String::new(),
-            progress: &|_| (),
-        },
+        &Request::plain(TrialPlan {
+            draws: HIDDEN_DRAWS,
+            threads: 1,
+            seed: 1,
+        }),
     )
     .expect("a controller in process")
     .report;

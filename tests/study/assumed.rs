@@ -31,17 +31,11 @@ fn short(machine: &str) -> Machine {
 }
 
 fn checked(case: &Case, draws: usize) -> Checked {
-    let request = Request {
-        trials: TrialPlan {
-            draws,
-            threads: 2,
-            seed: 1,
-        },
-        locate: &|_| None,
-        waivers: &[],
-        replay: &|run| run.to_string(),
-        progress: &|_| (),
-    };
+    let request = Request::plain(TrialPlan {
+        draws,
+        threads: 2,
+        seed: 1,
+    });
     check(case, &request).expect("a controller in this process")
 }
 

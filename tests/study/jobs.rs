@@ -109,15 +109,12 @@ fn machines_of_the_jobs_say_what_to_measure_first() {
             })
             .collect();
         let request = Request {
-            trials: TrialPlan {
+            waivers: &waivers,
+            ..Request::plain(TrialPlan {
                 draws: 0,
                 threads: 2,
                 seed: 1,
-            },
-            locate: &|_| None,
-            waivers: &waivers,
-            replay: &|run| run.to_string(),
-            progress: &|_| (),
+            })
         };
         let checked = check(&case, &request).expect("a controller in this process");
         let list = checked.report.assumed.expect("a short file");

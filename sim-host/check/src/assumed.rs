@@ -40,7 +40,7 @@ pub enum Allowed {
 }
 
 /// An assumed key, and what it decides.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct AssumedKey {
     /// The file that left it out: machine or batch.
     pub file: &'static str,
@@ -153,15 +153,7 @@ fn told(rule: &'static Rule, machine: &Machine) -> AssumedKey {
         envelope: width_words(rule),
         measured_by: rule.by,
         how: rule.how,
-        rank: None,
-        margin_pct: None,
-        decides_pct: None,
-        binds: None,
-        takes_pct: None,
-        takes_of: None,
-        takes_with_noise_pct: None,
-        fails: None,
-        takes: [0.0; 2],
+        ..AssumedKey::default()
     }
 }
 
@@ -189,16 +181,23 @@ fn at_ends(machine: &Machine, keys: &[(&'static Rule, f64)]) -> Machine {
         .fold(known, |machine, (rule, end)| rule.end(&machine, *end))
 }
 
-/// The first static error of a case that has another value for one key.
-fn static_error(case: &Case, rule: &'static Rule, end: f64) -> Option<Finding> {
-    let machine = at_ends(case.machine, &[(rule, end)]);
+/// The static errors of a case with some assumed keys at ends of their envelopes.
+fn errors_at(case: &Case, keys: &[(&'static Rule, f64)]) -> impl Iterator<Item = Finding> + use<> {
+    let machine = at_ends(case.machine, keys);
     let case = Case {
         machine: &machine,
         ..*case
     };
     static_check::check(&case, &predict(&case, 1.0))
         .into_iter()
-        .find(|finding| finding.severity == Severity::Error)
+        .filter(|finding| finding.severity == Severity::Error)
+}
+
+/// The first static error of a case with each key alone at each of its ends.
+fn errors_alone(case: &Case, keys: &[&'static Rule], threads: usize) -> Vec<[Option<Finding>; 2]> {
+    ensemble(keys.len(), threads, &|_| (), |index| {
+        ENDS.map(|end| errors_at(case, &[(keys[index], end)]).next())
+    })
 }
 
 /// The assumed keys of a case in their order, and what their ends fail of.
@@ -237,9 +236,7 @@ pub(crate) fn rank(
         |index| run_at(job, seed, Some(tries.made[index])),
     );
     let ran: Vec<RunJudgement> = ran.into_iter().collect::<Result<_, _>>()?;
-    let errors = ensemble(tries.keys.len(), threads, &|_| (), |index| {
-        ENDS.map(|end| static_error(case, tries.keys[index], end))
-    });
+    let errors = errors_alone(case, &tries.keys, threads);
     let (mut findings, mut failing) = (Vec::new(), Vec::new());
     for ((rule, ends), errors) in tries.keys.iter().zip(&tries.of).zip(&errors) {
         let Some(key) = report.keys.iter_mut().find(|key| key.key == rule.key) else {
@@ -293,12 +290,12 @@ pub(crate) fn rank(
 /// The static errors that a case has somewhere in the envelopes of its assumed keys, and not as it is assumed; one of each code. Without
 /// a run: for who looks for a recipe and must not find one that the ranking then refuses.
 #[must_use]
-pub fn static_errors_within(case: &Case) -> Vec<Finding> {
+pub fn static_errors_within(case: &Case, threads: usize) -> Vec<Finding> {
     let varying: Vec<&'static Rule> = assumed(case.machine).filter(|rule| rule.varies()).collect();
     let mut found: Vec<Finding> = Vec::new();
-    for rule in &varying {
-        for end in ENDS {
-            if let Some(error) = static_error(case, rule, end)
+    for (rule, errors) in varying.iter().zip(errors_alone(case, &varying, threads)) {
+        for (end, error) in ENDS.into_iter().zip(errors) {
+            if let Some(error) = error
                 && found.iter().all(|other| other.code != error.code)
             {
                 found.push(as_assumed(case.machine, &[(rule, end)], error));
@@ -371,18 +368,10 @@ fn together(
     mut known: Vec<Code>,
 ) -> Vec<(Finding, Vec<(&'static Rule, f64)>)> {
     let error_at = |keys: &[(&'static Rule, f64)], code: Option<Code>, known: &[Code]| {
-        let machine = at_ends(case.machine, keys);
-        let case = Case {
-            machine: &machine,
-            ..*case
-        };
-        static_check::check(&case, &predict(&case, 1.0))
-            .into_iter()
-            .filter(|finding| finding.severity == Severity::Error)
-            .find(|finding| match code {
-                Some(code) => finding.code == code,
-                None => !known.contains(&finding.code),
-            })
+        errors_at(case, keys).find(|finding| match code {
+            Some(code) => finding.code == code,
+            None => !known.contains(&finding.code),
+        })
     };
     let mut found = Vec::new();
     for corner in 0..CORNERS {

@@ -28,6 +28,20 @@ pub struct Request<'a> {
     pub progress: &'a (dyn Fn(usize) + Sync),
 }
 
+impl Request<'static> {
+    /// Of a case that comes from no file and that nobody waits for: findings have no line, a trial is told by its number.
+    #[must_use]
+    pub const fn plain(trials: TrialPlan) -> Self {
+        Self {
+            trials,
+            locate: &|_| None,
+            waivers: &[],
+            replay: &|run| run.to_string(),
+            progress: &|_| (),
+        }
+    }
+}
+
 /// What a check gives.
 #[derive(Clone, Debug)]
 pub struct Checked {

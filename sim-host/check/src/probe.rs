@@ -5,7 +5,7 @@
 use crate::assumed::{Allowed, run_at};
 use crate::case::Case;
 use crate::lot::Feed;
-use crate::trials::{NoTrials, Results, begins_warm, job};
+use crate::trials::{NoTrials, Results, job, setup};
 use twinplate_sim::bench::{
     Drawn, Ended, Job, NoRecorder, Outcome, PortError, Settled, ensemble, run_after, run_cycle,
 };
@@ -84,12 +84,7 @@ impl Probe {
                     seed: self.seed,
                     index,
                 };
-                let setup = Feed::none().setup(&self.job, drawn);
-                let setup = if begins_warm(index) {
-                    setup.warm(&self.settled)
-                } else {
-                    setup
-                };
+                let setup = setup(&Feed::none(), &self.job, drawn, &self.settled);
                 run_cycle(&setup, None, NoRecorder).map(|outcome| judge(&self.job, &outcome))
             }
         }

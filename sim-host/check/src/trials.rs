@@ -12,7 +12,7 @@ pub use results::{Results, TrialRun, WorstCase};
 use super::case::Case;
 use super::lot::{Feed, Left};
 use twinplate_sim::bench::{
-    Drawn, Job, NoRecorder, Outcome, PortError, Settled, ensemble, run_after, run_cycle,
+    Drawn, Job, NoRecorder, Outcome, PortError, Settled, Setup, ensemble, run_after, run_cycle,
 };
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::requirements::judge;
@@ -76,8 +76,18 @@ pub fn job(case: &Case) -> Result<Job, NoTrials> {
 pub const NOMINAL_RUNS: usize = 2;
 
 /// Whether this draw begins with warm plates; of the nominal machine, its second run.
-pub(crate) const fn begins_warm(draw: u64) -> bool {
+const fn begins_warm(draw: u64) -> bool {
     draw == 0 || draw % 2 == 1
+}
+
+/// The setup of a draw, its plates as warm as it begins with.
+pub(crate) fn setup<'a>(feed: &Feed, job: &'a Job, drawn: Drawn, settled: &Settled) -> Setup<'a> {
+    let setup = feed.setup(job, drawn);
+    if begins_warm(drawn.index) {
+        setup.warm(settled)
+    } else {
+        setup
+    }
 }
 
 /// Runs the trials, each with the parts that `feed` has for it. `progress` hears how many runs are done, from any thread.
@@ -118,12 +128,7 @@ pub(crate) fn run_trials(
             };
             // The runs begin with the one that is made already.
             let fed = feed.job(&job, index + 1);
-            let setup = feed.setup(&fed, drawn);
-            let setup = if begins_warm(index as u64) {
-                setup.warm(&settled)
-            } else {
-                setup
-            };
+            let setup = setup(feed, &fed, drawn, &settled);
             run_cycle(&setup, None, NoRecorder).map(|outcome| {
                 let judgement = judge(&job, &outcome);
                 let left = Left::of(&job.batch, &outcome, &judgement);

@@ -204,7 +204,12 @@ impl<'t> Search<'t> {
             return Ok(Round::Again);
         }
         if self.fails_with(plan, case, &probe, &self.weak.clone())?
-            || self.mend(plan, case, &static_errors_within(case), 1)?
+            || self.mend(
+                plan,
+                case,
+                &static_errors_within(case, self.trials.threads),
+                1,
+            )?
         {
             return Ok(Round::Again);
         }
@@ -250,17 +255,11 @@ impl<'t> Search<'t> {
             threads,
             seed,
         } = *self.trials;
-        let request = Request {
-            trials: TrialPlan {
-                draws: if self.proof { proof } else { search },
-                threads,
-                seed,
-            },
-            locate: &|_| None,
-            waivers: &[],
-            replay: &|_| String::new(),
-            progress: &|_| (),
-        };
+        let request = Request::plain(TrialPlan {
+            draws: if self.proof { proof } else { search },
+            threads,
+            seed,
+        });
         // Trying assumed keys one by one takes as long as a whole proof: it is left to that.
         let checked = if self.proof {
             check(case, &request)

@@ -66,6 +66,19 @@ pub struct Bound {
     pub tried: Vec<Tried>,
 }
 
+impl Bound {
+    /// What is known without trying an abrasive.
+    pub(crate) fn untried(limit: Limit, said: String) -> Self {
+        Self {
+            limits: vec![limit],
+            said,
+            with: String::new(),
+            changes: Vec::new(),
+            tried: Vec::new(),
+        }
+    }
+}
+
 /// An abrasive that cannot do it by itself, and why.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tried {

@@ -26,52 +26,36 @@ pub fn draft(order: &Order) -> Result<Vec<Stage>, Bound> {
 pub(crate) fn attempt(order: &Order, proof: bool) -> Result<Vec<Stage>, Bound> {
     let fitting = fitting(order);
     if fitting.is_empty() {
-        return Err(Bound {
-            limits: vec![Limit::Shelf],
-            said: format!(
-                "nothing on the shelf `{}` is for {}",
-                order.shelf.id, order.batch.material
-            ),
-            with: String::new(),
-            changes: Vec::new(),
-            tried: Vec::new(),
-        });
+        let said = format!(
+            "nothing on the shelf `{}` is for {}",
+            order.shelf.id, order.batch.material
+        );
+        return Err(Bound::untried(Limit::Shelf, said));
     }
     if let Some(said) = by_time_alone(order) {
-        return Err(Bound {
-            limits: vec![Limit::Tolerance],
-            said,
-            with: String::new(),
-            changes: Vec::new(),
-            tried: Vec::new(),
-        });
+        return Err(Bound::untried(Limit::Tolerance, said));
     }
     if let Some(best) = best::best(order, &fitting, proof) {
         return Ok(vec![best]);
     }
     let mut tried: Vec<Tried> = Vec::new();
     let mut furthest: Option<(Stuck, String)> = None;
-    let (mut shared, mut hopeless_for_all) = (false, false);
+    let mut shared = false;
     for abrasive in &fitting {
         match alone(order, abrasive, proof) {
             Ok(stage) => return Ok(vec![stage]),
             Err(stuck) => {
                 let all = common(&stuck);
                 tried.push(Tried::of(abrasive, &stuck));
-                shared |= shares_out(&stuck);
+                shared = !all && (shared || shares_out(&stuck));
                 further(&mut furthest, stuck, abrasive);
                 if all {
-                    hopeless_for_all = true;
                     break;
                 }
             }
         }
     }
-    let most = if shared && !hopeless_for_all {
-        LONGEST_ROW
-    } else {
-        1
-    };
+    let most = if shared { LONGEST_ROW } else { 1 };
     for count in 2..=most.min(fitting.len()) {
         for row in rows(&fitting, count) {
             match in_a_row(order, &row, proof) {

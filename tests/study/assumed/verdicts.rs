@@ -37,17 +37,11 @@ fn unranked(machine: &Machine, set: &Set, draws: usize) -> Verdict {
         batch: &set.1,
         recipe: &set.2,
     };
-    let request = Request {
-        trials: TrialPlan {
-            draws,
-            threads: 2,
-            seed: 1,
-        },
-        locate: &|_| None,
-        waivers: &[],
-        replay: &|run| run.to_string(),
-        progress: &|_| (),
-    };
+    let request = Request::plain(TrialPlan {
+        draws,
+        threads: 2,
+        seed: 1,
+    });
     check_unranked(&case, &request)
         .expect("a controller in this process")
         .report

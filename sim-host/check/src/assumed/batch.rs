@@ -29,15 +29,7 @@ pub(super) fn listed<'a>(
         envelope: batch_width_words(rule, shown),
         measured_by: rule.by,
         how: rule.how,
-        rank: None,
-        margin_pct: None,
-        decides_pct: None,
-        binds: None,
-        takes_pct: None,
-        takes_of: None,
-        takes_with_noise_pct: None,
-        fails: None,
-        takes: [0.0; 2],
+        ..AssumedKey::default()
     })
 }
 

@@ -166,7 +166,7 @@ fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result
     let path = output.path().to_owned();
     if let [only] = stages {
         output.write(|to| to.write_all(only.recipe.text.as_bytes()))?;
-        complain(&written(&path, machine, batch));
+        complain(&written(&path, machine, Some(batch)));
         return Ok(());
     }
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
@@ -192,24 +192,21 @@ fn put(output: Output, stages: &[Stage], machine: &Path, batch: &Path) -> Result
         let file = folder.join(format!("{}.toml", stage.recipe.value.id));
         let output = Output::open(&file, "--write")?;
         output.write(|to| to.write_all(stage.recipe.text.as_bytes()))?;
-        complain(&written(&file, machine, &own));
+        complain(&written(&file, machine, Some(&own)));
     }
     // Last, under the name that was given: a route stands only where all that it names does.
     let route = route_text(&id_of(&path)?, stages);
     output.write(|to| to.write_all(route.as_bytes()))?;
-    complain(&format!(
-        "written: {0}\n  twinplate check {0} \\\n    --machine {1}\n",
-        path.display(),
-        machine.display()
-    ));
+    complain(&written(&path, machine, None));
     Ok(())
 }
 
-fn written(recipe: &Path, machine: &Path, batch: &Path) -> String {
+/// What was written, and how it is checked; a route names its batch itself.
+fn written(file: &Path, machine: &Path, batch: Option<&Path>) -> String {
+    let batch = batch.map_or_else(String::new, |batch| format!(" --batch {}", batch.display()));
     format!(
-        "written: {0}\n  twinplate check {0} \\\n    --machine {1} --batch {2}\n",
-        recipe.display(),
-        machine.display(),
-        batch.display()
+        "written: {0}\n  twinplate check {0} \\\n    --machine {1}{batch}\n",
+        file.display(),
+        machine.display()
     )
 }

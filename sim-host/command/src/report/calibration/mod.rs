@@ -20,7 +20,7 @@ pub(crate) use drives::draw as drives;
 pub(crate) use drives_page::draw as drives_page;
 pub(crate) use keys::draw as keys;
 pub(crate) use keys_page::draw as keys_page;
-pub(crate) use page::{Card, end, head, list, table};
+pub(crate) use page::{Card, end, head, list, table, worded};
 pub(crate) use removal::draw as removal;
 pub(crate) use removal_page::draw as removal_page;
 

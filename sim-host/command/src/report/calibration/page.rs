@@ -74,19 +74,40 @@ pub(in crate::report) fn weight(row: &Row) -> [String; 3] {
 
 /// A table under its title.
 pub(crate) fn table(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
+    table_of(html, title, heads, rows, |_| "");
+}
+
+/// A table of words: its lines fold, so that nothing of a reason is out of sight; what is named first stands in one line.
+pub(crate) fn worded(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
+    let last = heads.len().saturating_sub(1);
+    table_of(html, title, heads, rows, |column| match column {
+        0 => " class=\"l\"",
+        _ if column == last => " class=\"l what\"",
+        _ => " class=\"l where\"",
+    });
+}
+
+/// A table whose columns have attributes of their own.
+fn table_of(
+    html: &mut String,
+    title: &str,
+    heads: &[&str],
+    rows: &[Vec<String>],
+    attribute: impl Fn(usize) -> &'static str,
+) {
     let _ = write!(
         html,
         "<h2>{}</h2><div class=\"sheet scroll\"><table><tr>",
         escape(title)
     );
-    for head in heads {
-        let _ = write!(html, "<th>{}</th>", escape(head));
+    for (column, head) in heads.iter().enumerate() {
+        let _ = write!(html, "<th{}>{}</th>", attribute(column), escape(head));
     }
     html.push_str("</tr>");
     for row in rows {
         html.push_str("<tr>");
-        for cell in row {
-            let _ = write!(html, "<td>{}</td>", escape(cell));
+        for (column, cell) in row.iter().enumerate() {
+            let _ = write!(html, "<td{}>{}</td>", attribute(column), escape(cell));
         }
         html.push_str("</tr>");
     }

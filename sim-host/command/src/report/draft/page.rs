@@ -1,7 +1,7 @@
 //! The page of a draft. Self-contained like the other pages: nothing is fetched, no script runs.
 
 use super::{CAUTION, Drafted, TRADED, binds, heads, proved, row, subject, verdict};
-use crate::report::calibration::{Card, end, head, list, table};
+use crate::report::calibration::{Card, end, head, list, table, worded};
 use crate::report::duration;
 use crate::report::svg::escape;
 use std::fmt::Write as _;
@@ -143,33 +143,6 @@ fn of_stage(html: &mut String, stage: &Stage) {
         escape(id),
         escape(&stage.recipe.text)
     );
-}
-
-/// A table of words: its lines fold, so that nothing of a reason is out of sight.
-fn worded(html: &mut String, title: &str, heads: &[&str], rows: &[Vec<String>]) {
-    let _ = write!(
-        html,
-        "<h2>{}</h2><div class=\"sheet scroll\"><table><tr>",
-        escape(title)
-    );
-    for head in heads {
-        let _ = write!(html, "<th class=\"l\">{}</th>", escape(head));
-    }
-    html.push_str("</tr>");
-    for row in rows {
-        html.push_str("<tr>");
-        for (column, cell) in row.iter().enumerate() {
-            // What is named first stands in one line.
-            let kind = match column {
-                0 => "l",
-                _ if column + 1 == row.len() => "l what",
-                _ => "l where",
-            };
-            let _ = write!(html, "<td class=\"{kind}\">{}</td>", escape(cell));
-        }
-        html.push_str("</tr>");
-    }
-    html.push_str("</table></div>");
 }
 
 fn changed(changes: &[twinplate_draft::Change]) -> Vec<String> {
