@@ -9,4 +9,4 @@ mod port;
 
 pub use emulator::{BoardError, Emulator};
 pub use load::{Load, PhaseLoad};
-pub use port::{OnBoard, OnBoardError, Stack};
+pub use port::{OnBoard, OnBoardError};

@@ -14,13 +14,6 @@ use twinplate_sim::bench::{Answer, ControllerPort, PortError};
 
 type Heard = Told<Vec<Event>>;
 
-/// Deepest use of the board's stack.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Stack {
-    /// Bytes, with what the lockstep line itself takes.
-    pub bytes: u32,
-}
-
 /// A controller on a board of its own.
 #[derive(Debug)]
 pub struct OnBoard {
@@ -60,15 +53,31 @@ impl OnBoard {
         &self.load
     }
 
-    /// Deepest use of the stack since power-up.
+    /// Powers the controller up anew, as for the first time. What it has cost so far stays counted.
     ///
     /// # Errors
     /// As [`ControllerPort::exchange`].
-    pub fn stack(&mut self) -> Result<Stack, PortError> {
+    pub fn restart(&mut self) -> Result<(), PortError> {
+        self.boots = 1;
+        self.forget();
+        self.boot()
+    }
+
+    /// Deepest use of the board's stack since the board was started, bytes; with what the line to the bench takes.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    pub fn stack(&mut self) -> Result<u32, PortError> {
         match self.ask(&Ask::Stack)? {
-            Told::Stack(bytes) => Ok(Stack { bytes }),
+            Told::Stack(bytes) => Ok(bytes),
             other => Err(unexpected(&other)),
         }
+    }
+
+    fn forget(&mut self) {
+        self.last = None;
+        self.events.clear();
+        self.lost = 0;
     }
 
     fn boot(&mut self) -> Result<(), PortError> {
@@ -184,7 +193,7 @@ impl ControllerPort for OnBoard {
 
     fn power_returns(&mut self) -> Result<(), PortError> {
         self.boots = self.boots.wrapping_add(1);
-        self.events.clear();
+        self.forget();
         self.boot()
     }
 }
