@@ -11,6 +11,7 @@ mod stack;
 use core::panic::PanicInfo;
 use cortex_m::peripheral::SYST;
 use cortex_m::peripheral::syst::SystClkSource;
+use cortex_m::singleton;
 use cortex_m_rt::{ExceptionFrame, entry, exception};
 use firmware_core::controller::Controller;
 use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Since, Told};
@@ -30,11 +31,17 @@ fn main() -> ! {
     timer.enable_counter();
     stack::paint();
     let (asks, tells) = host::open();
-    let mut controller: Option<Controller> = None;
+    // Not on the stack: what is measured there is to be the controller's.
+    let (Some(controller), Some(question), Some(answer)) = (
+        singleton!(: Option<Controller> = None),
+        singleton!(: [u8; LONGEST] = [0; LONGEST]),
+        singleton!(: [u8; LONGEST] = [0; LONGEST]),
+    ) else {
+        host::leave()
+    };
     let mut read = 0;
-    let mut buffer = [0; LONGEST];
     loop {
-        let message = host::read(asks, &mut buffer);
+        let message = host::read(asks, question);
         if message.is_empty() {
             // The bench has gone.
             host::leave();
@@ -42,7 +49,6 @@ fn main() -> ! {
         let Ok(ask) = postcard::from_bytes::<Ask>(message) else {
             host::leave()
         };
-        let mut answer = [0; LONGEST];
         let told = match ask {
             Ask::Boot {
                 version,
@@ -52,21 +58,21 @@ fn main() -> ! {
                 let params = (version == LOCKSTEP_VERSION)
                     .then(|| params.check().ok())
                     .flatten();
-                controller = params.map(|params| Controller::new(params, boots));
+                *controller = params.map(|params| Controller::new(params, boots));
                 read = 0;
                 let told = if controller.is_some() {
                     Told::<()>::Booted
                 } else {
                     Told::NotMine
                 };
-                postcard::to_slice(&told, &mut answer)
+                postcard::to_slice(&told, answer)
             }
             Ask::Tick {
                 inputs,
                 command,
                 request,
             } => {
-                let Some(controller) = &mut controller else {
+                let Some(controller) = controller else {
                     host::leave()
                 };
                 let began = SYST::get_current();
@@ -87,9 +93,9 @@ fn main() -> ! {
                     events,
                     counts,
                 };
-                postcard::to_slice(&told, &mut answer)
+                postcard::to_slice(&told, answer)
             }
-            Ask::Stack => postcard::to_slice(&Told::<()>::Stack(stack::used()), &mut answer),
+            Ask::Stack => postcard::to_slice(&Told::<()>::Stack(stack::used()), answer),
         };
         match told {
             Ok(bytes) => host::write(tells, bytes),
