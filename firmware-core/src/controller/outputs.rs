@@ -131,11 +131,8 @@ impl Controller {
                     .iter()
                     .fold(0.0, |most, s| math::max(most, s.abs().get()));
                 let reduced = self.params.get().setup_speed.get();
-                if fastest > reduced {
-                    speeds.map(|s| s * (reduced / fastest))
-                } else {
-                    speeds
-                }
+                let share = math::min(reduced / fastest, 1.0);
+                speeds.map(|s| s * share)
             }
         }
     }
