@@ -92,7 +92,7 @@ impl Controller {
     }
 
     /// Goal of the load loop, and whether its limit is the step's.
-    fn loop_goal(&self, goals: &Goals) -> (LoopGoal, bool) {
+    pub(super) fn loop_goal(&self, goals: &Goals) -> (LoopGoal, bool) {
         let p = self.params.get();
         let closed = |target, rate| LoopGoal::Closed {
             target,
@@ -137,7 +137,7 @@ impl Controller {
         }
     }
 
-    fn rod(&self, goals: &Goals, inputs: &Inputs, m: &Measured) -> RodValve {
+    pub(super) fn rod(&self, goals: &Goals, inputs: &Inputs, m: &Measured) -> RodValve {
         let p = self.params.get();
         match goals.plate {
             PlateGoal::Hold => RodValve::Trapped,
