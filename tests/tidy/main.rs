@@ -11,8 +11,13 @@ use std::process::Command;
 use typed_again::Published;
 
 /// Each crate and the crates of the house that it may know: none above it.
-const WALLS: [(&str, &[&str]); 15] = [
+const WALLS: [(&str, &[&str]); 17] = [
     ("firmware-core", &[]),
+    ("lockstep", &["firmware-core"]),
+    (
+        "twinplate-board",
+        &["firmware-core", "lockstep", "twinplate-sim"],
+    ),
     ("twinplate-sim", &["firmware-core"]),
     ("twinplate-demo-set", &[]),
     ("twinplate-linear", &["firmware-core", "twinplate-sim"]),
@@ -56,6 +61,7 @@ const WALLS: [(&str, &[&str]); 15] = [
         "twinplate",
         &[
             "firmware-core",
+            "twinplate-board",
             "twinplate-calibrate",
             "twinplate-check",
             "twinplate-demo-set",

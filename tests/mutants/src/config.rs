@@ -17,8 +17,7 @@ pub struct Config {
 #[serde(deny_unknown_fields)]
 pub struct Suite {
     pub name: String,
-    pub package: String,
-    /// A test target; the library's own tests without.
+    /// A test target of the package `twinplate-tests`; the core's own tests without.
     pub test: Option<String>,
     /// Cases of each property.
     #[serde(default)]

@@ -131,11 +131,7 @@ pub fn build(
     for suite in &config.suite {
         let began = Instant::now();
         let binary = compile(root, &tree, suite)?;
-        let folder = if suite.package == "firmware-core" {
-            tree.join("firmware-core")
-        } else {
-            tree.join("tests")
-        };
+        let folder = tree.join(suite.test.as_ref().map_or("firmware-core", |_| "tests"));
         let mut one = Built {
             suite: suite.clone(),
             binary,
@@ -162,17 +158,11 @@ pub fn build(
 
 fn compile(root: &Path, tree: &Path, suite: &Suite) -> Result<PathBuf, String> {
     let mut cargo = Command::new("cargo");
-    cargo.args([
-        "test",
-        "--locked",
-        "--no-run",
-        "--message-format=json",
-        "-p",
-        &suite.package,
-    ]);
+    cargo.args(["test", "--locked", "--no-run", "--message-format=json"]);
+    // The whole workspace's features, as the test command builds it: what comes from elsewhere is not built a second time.
     match &suite.test {
-        Some(test) => cargo.args(["--test", test]),
-        None => cargo.arg("--lib"),
+        Some(test) => cargo.args(["--workspace", "--test", test]),
+        None => cargo.args(["-p", "firmware-core", "--lib"]),
     };
     let out = cargo
         .current_dir(tree)

@@ -131,7 +131,10 @@ pub fn write(
 ) -> Result<(), String> {
     let path = root.join("docs/mutants.md");
     let old = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
-    let (begin, end) = ("<!-- generated: mutants -->\n", "<!-- end -->");
+    let (begin, end) = (
+        "<!-- made by tests/mutants/run: mutants -->\n",
+        "<!-- end -->",
+    );
     let (before, rest) = old
         .split_once(begin)
         .ok_or("docs/mutants.md has no generated block")?;
