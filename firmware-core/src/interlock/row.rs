@@ -132,8 +132,6 @@ pub enum Debounce {
     CoastTime,
     /// The settling limit of the machine.
     SettleLimit,
-    /// The longest descent of the machine.
-    TravelTime,
 }
 
 impl Debounce {
@@ -145,7 +143,6 @@ impl Debounce {
             Self::StopTime => params.stop_time.0,
             Self::CoastTime => params.coast_time.0,
             Self::SettleLimit => params.settle_limit.0,
-            Self::TravelTime => params.travel_time.0,
         };
         if ticks == 0 { 1 } else { ticks }
     }
@@ -251,3 +248,6 @@ impl Row {
         !matches!(self.reset, ResetRule::Follows)
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -176,9 +176,7 @@ pub const fn fixed_debounce(cond: Cond) -> u32 {
     #[allow(clippy::indexing_slicing)]
     match TABLE[cond as usize].debounce {
         Debounce::Ticks(ticks) => ticks,
-        Debounce::StopTime | Debounce::CoastTime | Debounce::SettleLimit | Debounce::TravelTime => {
-            0
-        }
+        Debounce::StopTime | Debounce::CoastTime | Debounce::SettleLimit => 0,
     }
 }
 

@@ -42,7 +42,7 @@ const PASS: [Change; 22] = [
     },
 ];
 
-const FAIL: [(&[u16], Change); 61] = [
+const FAIL: [(&[u16], Change); 62] = [
     (&[1], |p| p.schema += 1),
     (&[2], |p| p.cell_scale = NewtonsPerCount::ZERO),
     (&[2], |p| p.cell_range_counts = 0),
@@ -52,6 +52,8 @@ const FAIL: [(&[u16], Change); 61] = [
         (p.cell_scale, p.cell_range_counts) = (NewtonsPerCount::new(1.000_1e9), 1);
     }),
     (&[2], |p| p.cell_range_counts = -1),
+    // 1000 N a count, over the sample's eight million of them.
+    (&[2], |p| p.cell_scale = NewtonsPerCount::new(1e3)),
     (&[3], |p| p.tare_band = Newtons::new(569.0)),
     (&[3], |p| p.tare_band = Newtons::ZERO),
     (&[3], |p| p.stuck = Newtons::ZERO),
