@@ -30,7 +30,7 @@ macro_rules! change {
 /// A cycle by the book on parameters and a recipe that were edited, with whatever else the bytes do to it.
 pub fn gates(bytes: &[u8]) {
     let mut bytes = Bytes::new(bytes);
-    let job = job(*bytes.pick::<&str>(&DEMO));
+    let job = job(bytes.pick::<&str>(&DEMO));
     let Ok(params) = parameters(job.params.get(), &mut bytes).check() else {
         return;
     };
