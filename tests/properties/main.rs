@@ -17,6 +17,7 @@ mod rows;
 mod rules;
 mod setup;
 mod special;
+mod stop_rules;
 mod tamper;
 mod tare;
 mod trips;

@@ -255,6 +255,10 @@ fn not_again(error: &AgainError, path: &Path) -> Failure {
             error.to_string(),
             "replay the journal that it was shortened from",
         ),
+        AgainError::TooLong { .. } => Failure::new(
+            format!("cannot replay {}: {error}", path.display()),
+            "name a journal as `run --journal` wrote it; this one was changed",
+        ),
         AgainError::Unknown(_) => {
             let words: Vec<&str> = TARGETS.iter().map(|target| target.word()).collect();
             Failure::new(
