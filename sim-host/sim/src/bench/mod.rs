@@ -136,6 +136,29 @@ pub struct Bench<C, R> {
     tick: u32,
 }
 
+/// What was done and refused up to a moment.
+#[derive(Debug)]
+pub struct Past {
+    done: Vec<Entry>,
+    refused: Vec<Refused>,
+}
+
+impl Past {
+    /// How much was done, and how much refused.
+    #[must_use]
+    pub const fn length(&self) -> [usize; 2] {
+        [self.done.len(), self.refused.len()]
+    }
+
+    /// The past of an earlier moment, by its length.
+    #[must_use]
+    pub fn until(mut self, [done, refused]: [usize; 2]) -> Self {
+        self.done.truncate(done);
+        self.refused.truncate(refused);
+        self
+    }
+}
+
 /// The controller's events, gathered before its ring drops them.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Events {
@@ -370,6 +393,21 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     #[must_use]
     pub fn refused(&self) -> &[Refused] {
         &self.refused
+    }
+
+    /// Takes out what was done and refused so far, until it is put back: a copy of the bench is as small as the machine then.
+    #[must_use]
+    pub fn take_past(&mut self) -> Past {
+        Past {
+            done: std::mem::take(&mut self.journal.entries),
+            refused: std::mem::take(&mut self.refused),
+        }
+    }
+
+    /// Puts it back.
+    pub fn put_past(&mut self, past: Past) {
+        self.journal.entries = past.done;
+        self.refused = past.refused;
     }
 
     /// The controller's events, up to the last reading of its ring (at most 64 ticks ago).
