@@ -4,6 +4,7 @@ use super::ledger::Ledger;
 use crate::browser::{Answered, Browser, connect};
 use crate::house::House;
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use tokio::io::AsyncWriteExt;
@@ -26,8 +27,12 @@ const EXERCISES: [&str; 5] = [
 ];
 /// Paces of the sessions, in turn. Few of the fast ones: the machine that runs the test has other work.
 const PACES: [Pace; 5] = [Pace::Real, Pace::Five, Pace::Real, Pace::Five, Pace::Twenty];
-/// A session lasts so long, s, at least and at most.
-const LASTS_S: [u64; 2] = [3, 90];
+/// A session of the long run lasts so long, s, at least and at most; one of the short run a tenth of it.
+const LASTS_S: [u64; 2] = [30, 240];
+const SHORT: Duration = Duration::from_secs(60);
+/// One in so many goes away without finishing. Such a station is kept for a quarter of an hour, and there is room for 64: were it more,
+/// soon nobody would work.
+const ABANDONED: u64 = 20;
 /// Longest that somebody who stalls holds his connection, ms. Longer than the server waits for a sign of life.
 const STALLS_MS: u64 = 20_000;
 /// A flood that breaks the limit, and one that keeps it.
@@ -93,6 +98,8 @@ impl Counts {
 pub struct World {
     seed: u64,
     until: Instant,
+    short: bool,
+    working: AtomicUsize,
     house: watch::Sender<Option<Arc<House>>>,
     ledger: Mutex<Ledger>,
     counts: Mutex<Counts>,
@@ -108,6 +115,8 @@ impl World {
         Arc::new(Self {
             seed,
             until: Instant::now() + lasts,
+            short: lasts < SHORT,
+            working: AtomicUsize::new(0),
             house: watch::Sender::new(None),
             ledger: Mutex::default(),
             counts: Mutex::default(),
@@ -124,6 +133,11 @@ impl World {
     pub fn gone(&self) {
         self.house.send_replace(None);
         held(&self.ledger).killed(Instant::now());
+    }
+
+    /// Sessions in which somebody works.
+    pub fn working(&self) -> usize {
+        self.working.load(Ordering::Relaxed)
     }
 
     pub fn ledger(&self) -> Ledger {
@@ -185,7 +199,7 @@ pub async fn slot(world: Arc<World>, slot: usize) {
             continue;
         };
         world.count("session");
-        let [least, most] = LASTS_S.map(|s| s * 1000);
+        let [least, most] = LASTS_S.map(|s| s * if world.short { 100 } else { 1000 });
         let until = Instant::now() + Duration::from_millis(least) + dice.up_to_ms(most - least);
         let until = until.min(world.until);
         let session = Session {
@@ -197,7 +211,9 @@ pub async fn slot(world: Arc<World>, slot: usize) {
             until,
         };
         let other = Dice::new(world.seed, &format!("pest {slot}"), number);
+        world.working.fetch_add(1, Ordering::Relaxed);
         tokio::join!(session.works(dice), session.is_disturbed(other));
+        world.working.fetch_sub(1, Ordering::Relaxed);
     }
 }
 
@@ -281,7 +297,7 @@ impl Session<'_> {
         self.ask(&mut one, Ask::TakeControl).await?;
         self.ask(&mut one, Ask::SetPace { pace: self.pace }).await?;
         if dice.below(4) == 0 {
-            return self.never_rests(one).await;
+            return self.never_rests(one, dice).await;
         }
         let acts = acts();
         let mut next = 0;
@@ -312,7 +328,12 @@ impl Session<'_> {
                 self.world.count("act");
             }
         }
-        if dice.below(3) == 0 {
+        self.finishes(one, dice).await
+    }
+
+    /// Ends the attempt, or goes away without a word.
+    async fn finishes(&self, mut one: Browser, dice: &mut Dice) -> Result<(), Gone> {
+        if dice.below(ABANDONED) == 0 {
             return Ok(());
         }
         one.try_say(Ask::Finish).await?;
@@ -325,7 +346,7 @@ impl Session<'_> {
     }
 
     /// Has control and does as much as may be done a second, to the end: what a session keeps of it must stay small.
-    async fn never_rests(&self, mut one: Browser) -> Result<(), Gone> {
+    async fn never_rests(&self, mut one: Browser, dice: &mut Dice) -> Result<(), Gone> {
         while Instant::now() < self.until {
             let act = Act::RecallRecipe { slot: 1 };
             one.try_say(Ask::Operate { act }).await?;
@@ -344,7 +365,7 @@ impl Session<'_> {
                 }
             }
         }
-        Ok(())
+        self.finishes(one, dice).await
     }
 
     async fn join(&self, role: Role) -> Result<Browser, Gone> {

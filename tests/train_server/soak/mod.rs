@@ -45,6 +45,8 @@ pub struct Figures {
     /// At the start, at the end of the warm-up and at the end.
     sizes: [Size; 3],
     peak: Size,
+    /// Sessions at work at the watched server, the median.
+    at_work: usize,
     kills: usize,
     done: clients::Counts,
     killed: clients::Counts,
@@ -75,13 +77,15 @@ async fn watched(plan: Plan, records: &Path) -> Figures {
     world.serve(server.house().await);
     let pid = server.child.id();
     figures.sizes[0] = Size::of(pid);
-    let working = tokio::spawn(sessions(Arc::clone(&world), SESSIONS));
+    let all = tokio::spawn(sessions(Arc::clone(&world), SESSIONS));
     let begun = Instant::now();
+    let mut working = Vec::new();
     let mut warm = Vec::new();
     let mut last = Vec::new();
     while begun.elapsed() < plan.lasts {
         sleep(plan.sample_every).await;
         let size = Size::of(pid);
+        working.push(world.working());
         figures.peak = figures.peak.larger(size);
         let at = begun.elapsed();
         // Sessions come and go: the middle of a stretch is compared with the middle of another, as long as the warm-up.
@@ -92,11 +96,12 @@ async fn watched(plan: Plan, records: &Path) -> Figures {
             last.push(size);
         }
     }
+    figures.at_work = watched::middle(working, Ord::cmp);
     figures.sizes[1] = Size::middle(warm);
     figures.sizes[2] = Size::middle(last);
     world.gone();
     server.kill();
-    working.await.expect("no client panics");
+    all.await.expect("no client panics");
     let (presses, worst) = log.end();
     (figures.presses, figures.worst_ticks) = (presses, worst);
     let ledger = world.ledger();
@@ -214,5 +219,6 @@ async fn an_hour() {
         end.threads as f64 <= FLAT * warm.threads as f64,
         "{warm:?}, {end:?}"
     );
+    assert!(figures.at_work > SESSIONS * 3 / 4, "{}", figures.at_work);
     page::update(&page::table(minutes, &figures));
 }

@@ -21,6 +21,10 @@ pub fn table(minutes: u64, figures: &Figures) -> String {
                 figures.killed.of("session")
             ),
         ),
+        (
+            "sessions at work at the watched server, median",
+            figures.at_work.to_string(),
+        ),
         ("acts that were done", both("act").to_string()),
         (
             "clients that vanished, stalled, flooded, lied",

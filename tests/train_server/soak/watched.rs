@@ -14,7 +14,8 @@ pub struct Size {
     pub files: usize,
 }
 
-fn middle<T: Copy>(mut all: Vec<T>, before: impl Fn(&T, &T) -> std::cmp::Ordering) -> T {
+/// The median.
+pub fn middle<T: Copy>(mut all: Vec<T>, before: impl Fn(&T, &T) -> std::cmp::Ordering) -> T {
     all.sort_by(before);
     *all.get(all.len() / 2).expect("samples")
 }
