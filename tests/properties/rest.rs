@@ -2,7 +2,7 @@
 //! of a stop is kept. Said here from `docs/sequence-and-interlocks.md`, not from the sequencer's goals.
 
 use firmware_core::interlock::TABLE;
-use firmware_core::process_image::{DriveOutput, Outputs, RodValve};
+use firmware_core::process_image::{DRIVES, DriveOutput, Outputs, RodValve};
 use firmware_core::sequence::{Command, Mode, Phase, Plate, Request, State};
 use firmware_core::status::{Response, Status};
 use proptest::prelude::*;
@@ -104,8 +104,14 @@ fn let_go(state: State, phase: Phase, plate: Plate) -> Option<LetGo> {
     })
 }
 
-/// The outputs of one tick against what is let go there.
-fn is_let_go(due: &LetGo, view: &TickView<'_>, before: &Outputs) -> Result<(), TestCaseError> {
+/// The outputs of one tick against what is let go there. `before` and `reports` are the outputs of the tick before and what the drives
+/// told after it, which is what this tick was made with.
+fn is_let_go(
+    due: &LetGo,
+    view: &TickView<'_>,
+    before: &Outputs,
+    reports: &[bool; DRIVES],
+) -> Result<(), TestCaseError> {
     let at = Place {
         tick: view.tick,
         state: view.status.state,
@@ -144,13 +150,8 @@ fn is_let_go(due: &LetGo, view: &TickView<'_>, before: &Outputs) -> Result<(), T
         prop_assert_eq!(drives, [DriveOutput::default(); 4], "{}: drives", at);
         return Ok(());
     }
-    for (n, ((now, was), report)) in drives
-        .iter()
-        .zip(&before.drives)
-        .zip(&view.inputs.drives)
-        .enumerate()
-    {
-        prop_assert_eq!(now.enable, !report.fault, "{}: power of drive {}", at, n);
+    for (n, ((now, was), fault)) in drives.iter().zip(&before.drives).zip(reports).enumerate() {
+        prop_assert_eq!(now.enable, !fault, "{}: power of drive {}", at, n);
         let slower = i32::from(now.setpoint) * i32::from(was.setpoint) >= 0
             && now.setpoint.unsigned_abs() <= was.setpoint.unsigned_abs();
         prop_assert!(
@@ -188,6 +189,8 @@ struct Given {
 #[derive(Default)]
 pub struct Follower {
     before: Option<(Status, Outputs)>,
+    /// Drives that told of a fault after the tick before.
+    reports: [bool; DRIVES],
     /// Ticks in which something had to be let go.
     looked: u32,
 }
@@ -203,7 +206,7 @@ impl Follower {
         if let Some((was, outputs)) = &self.before {
             if let Some(due) = let_go(s.state, s.phase, s.plate) {
                 self.looked += 1;
-                is_let_go(&due, &view, outputs)?;
+                is_let_go(&due, &view, outputs, &self.reports)?;
             }
             let mut given = Given::default();
             let entries = bench.journal().entries.iter().rev();
@@ -221,6 +224,7 @@ impl Follower {
             keeps_the_reason(was, &view, given)?;
         }
         self.before = Some((s, *view.outputs));
+        self.reports = view.inputs.drives.map(|drive| drive.fault);
         Ok(())
     }
 
