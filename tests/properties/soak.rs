@@ -13,7 +13,7 @@ use crate::rules::{Deed, action, deed};
 use firmware_core::sequence::State;
 use firmware_core::status::Response;
 use judge::Judges;
-use operator::{Hands, NOT_RECOVERED, Ways};
+use operator::{DECLARED, Hands, NOT_RECOVERED, Ways};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::{RngAlgorithm, TestRng, TestRunner};
@@ -105,6 +105,8 @@ struct Fair {
     /// Taken off both faces, m.
     removed: f64,
     harm: Harm,
+    /// Highest load, N.
+    peak: f64,
 }
 
 fn fair(job: &Job, soaked: &Soaked) -> Result<Fair, TestCaseError> {
@@ -121,6 +123,7 @@ fn fair(job: &Job, soaked: &Soaked) -> Result<Fair, TestCaseError> {
         ticks: bench.tick(),
         removed: bench.plant().truth().removed.iter().sum(),
         harm: *bench.plant().harm(),
+        peak: bench.summary().peak_load.value,
     })
 }
 
@@ -185,15 +188,13 @@ fn safe(
         let to_come = hands.rig.tick() <= last;
         rested = if moves || to_come { 0 } else { rested + 1 };
         hands.before = hands.judges.gravest;
-        if hands.judges.only_the_main_switch_helps(&hands.rig) {
-            break;
-        }
+        hands.minds_what_turns_on()?;
     }
     hands.comes_home(soaked.restart)?;
     let before = *hands.rig.plant().harm();
     hands.runs_a_good_cycle()?;
     is_good(hands, fair, &before)?;
-    hands.judges.close(&hands.rig, &fair.harm)
+    hands.judges.close(&hands.rig, &fair.harm, fair.peak)
 }
 
 /// The parts of the recovered cycle are as those of one without a fault, and it did no harm of its own.
@@ -250,9 +251,10 @@ fn run(first: usize, count: usize, threads: usize) -> Vec<Outcome> {
     })
 }
 
-/// What is wrong with any of them.
+/// What is wrong with any of them, but for what is declared.
 fn wrong(found: &[Outcome]) -> Vec<&String> {
-    found.iter().filter_map(|one| one.wrong.as_ref()).collect()
+    let all = found.iter().filter_map(|one| one.wrong.as_ref());
+    all.filter(|why| !why.contains(DECLARED)).collect()
 }
 
 fn number_from(variable: &str, otherwise: usize) -> usize {

@@ -1,7 +1,7 @@
 //! The tables of the long run in `docs/soak.md`.
 
 use super::Outcome;
-use super::operator::NOT_RECOVERED;
+use super::operator::{DECLARED, NOT_RECOVERED};
 use firmware_core::status::Response;
 use std::path::Path;
 use std::time::Duration;
@@ -31,6 +31,10 @@ pub fn table(found: &[Outcome], took: Duration) -> String {
         ),
         ("recoveries made", count(&good)),
         ("recoveries not made", count(&lost)),
+        (
+            "of them declared (a leak has emptied the rod side of the parked plate)",
+            count(&|o| o.wrong.as_ref().is_some_and(|why| why.contains(DECLARED))),
+        ),
         (
             "a held cycle was restarted and came to its end",
             count(&|o| o.ways.restarted),
