@@ -105,8 +105,6 @@ struct Fair {
     /// Taken off both faces, m.
     removed: f64,
     harm: Harm,
-    /// Highest load, N.
-    peak: f64,
 }
 
 fn fair(job: &Job, soaked: &Soaked) -> Result<Fair, TestCaseError> {
@@ -123,7 +121,6 @@ fn fair(job: &Job, soaked: &Soaked) -> Result<Fair, TestCaseError> {
         ticks: bench.tick(),
         removed: bench.plant().truth().removed.iter().sum(),
         harm: *bench.plant().harm(),
-        peak: bench.summary().peak_load.value,
     })
 }
 
@@ -194,7 +191,7 @@ fn safe(
     let before = *hands.rig.plant().harm();
     hands.runs_a_good_cycle()?;
     is_good(hands, fair, &before)?;
-    hands.judges.close(&hands.rig, &fair.harm, fair.peak)
+    hands.judges.close(&hands.rig, &fair.harm)
 }
 
 /// The parts of the recovered cycle are as those of one without a fault, and it did no harm of its own.

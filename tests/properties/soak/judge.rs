@@ -22,7 +22,7 @@ use twinplate_sim::bench::{Bench, InProcess, Job, TickView};
 use twinplate_sim::model::{Component, Deviations, FaultMode};
 use twinplate_sim::plant::Harm;
 use twinplate_sim::plant::fault_table::Supported;
-use twinplate_sim::plant::harm::{HarmRecord, TURNING};
+use twinplate_sim::plant::harm::TURNING;
 
 /// The bench that is soaked.
 pub type Rig = Bench<InProcess, Due>;
@@ -198,8 +198,8 @@ impl<'a> Judges<'a> {
     }
 
     /// What the whole run has to answer for: rows that were due, limits that were truly passed, harm. `fair` is the harm that the cycle
-    /// does by itself, without a fault, at its highest load of `fair_peak` N.
-    pub fn close(&self, rig: &Rig, fair: &Harm, fair_peak: f64) -> Result<(), TestCaseError> {
+    /// does by itself, without a fault.
+    pub fn close(&self, rig: &Rig, fair: &Harm) -> Result<(), TestCaseError> {
         let silent = rig.recorder().silent();
         prop_assert!(silent.is_empty(), "due and silent: {:?}", silent);
         let cell = self
@@ -224,7 +224,6 @@ impl<'a> Judges<'a> {
             let fine = !mark.happened()
                 || by_itself.happened()
                 || price_of_a_cut(name, &mark, &self.cuts, dump, peak)
-                || (stated.kind == Kind::PartOverload && self.limit_allows(&mark, fair, fair_peak))
                 || self.declared(stated.kind);
             prop_assert!(fine, "undeclared harm: {name} {mark:?}");
         }
@@ -234,14 +233,6 @@ impl<'a> Judges<'a> {
             "{peak:.0} N is above the rated load"
         );
         Ok(())
-    }
-
-    /// A random step limit may be more than thin parts bear: that is the recipe's fault and `check`'s to find. What a part bore at the
-    /// cycle's highest load, taken up to the highest limit.
-    fn limit_allows(&self, mark: &HarmRecord, fair: &Harm, fair_peak: f64) -> bool {
-        let steps = self.job.recipe.steps.iter();
-        let limit = steps.map(|step| step.load_limit).fold(0.0, f64::max);
-        mark.worst <= fair.part_overload.worst * limit / fair_peak
     }
 
     /// Harm that is declared of one of the faults, or of two of them together.

@@ -150,7 +150,7 @@ impl Hands<'_> {
     }
 
     /// Brings the machine to rest: it runs on, it is held, it stops, or it turns on.
-    fn to_rest(&mut self, restart: bool) -> Done {
+    fn rests(&mut self, restart: bool) -> Done {
         self.rig.act(Action::Station(StationAct::HoldToRun(false)));
         let resting = |s: &Status| match s.state {
             State::Held => true,
@@ -282,7 +282,7 @@ impl Hands<'_> {
 
     /// Brings the machine home, whatever happened to it: to Idle, whole, shut and in Automatic.
     pub fn comes_home(&mut self, restart: bool) -> Done {
-        self.to_rest(restart)?;
+        self.rests(restart)?;
         self.puts_right()?;
         self.tidies()?;
         if self.status().mode != Mode::Automatic {

@@ -1,19 +1,16 @@
 //! The clients: at each session one who works, and one who vanishes, stalls, floods or lies.
 
-use super::ledger::Ledger;
+use super::world::{Dice, World, held};
 use crate::browser::{Answered, Browser, connect};
 use crate::house::House;
-use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
 use std::time::Duration;
 use tokio::io::AsyncWriteExt;
 use tokio::net::TcpStream;
-use tokio::sync::watch;
 use tokio::time::{Instant, sleep, timeout};
 use tokio_tungstenite::tungstenite::Message;
 use twinplate_server::rate::{BURST, MESSAGES_A_SECOND};
-use twinplate_sim::plant::seed::substream;
 use twinplate_sim::training::act::Act;
 use twinplate_train::protocol::{Ask, PROTOCOL, Pace, Role, Tell};
 
@@ -29,7 +26,6 @@ const EXERCISES: [&str; 5] = [
 const PACES: [Pace; 5] = [Pace::Real, Pace::Five, Pace::Real, Pace::Five, Pace::Twenty];
 /// A session of the long run lasts so long, s, at least and at most; one of the short run a tenth of it.
 const LASTS_S: [u64; 2] = [30, 240];
-const SHORT: Duration = Duration::from_secs(60);
 /// One in so many goes away without finishing. Such a station is kept for a quarter of an hour, and there is room for 64: were it more,
 /// soon nobody would work.
 const ABANDONED: u64 = 20;
@@ -40,143 +36,6 @@ const FLOOD: u32 = 4 * BURST;
 const STEADY: Duration = Duration::from_millis(1000 / (MESSAGES_A_SECOND as u64 * 8 / 10));
 /// A station that cannot be had is asked for again after.
 const AGAIN: Duration = Duration::from_millis(200);
-
-/// Numbers by a seed.
-pub struct Dice {
-    seed: u64,
-    purpose: String,
-    thrown: u64,
-}
-
-impl Dice {
-    pub fn new(seed: u64, purpose: &str, instance: u64) -> Self {
-        Self {
-            seed: seed.wrapping_add(instance.wrapping_mul(0x9e37_79b9_7f4a_7c15)),
-            purpose: purpose.into(),
-            thrown: 0,
-        }
-    }
-
-    /// A number below `most`, which is not zero.
-    pub fn below(&mut self, most: u64) -> u64 {
-        self.thrown += 1;
-        substream(self.seed, "soak", &self.purpose, self.thrown) % most
-    }
-
-    fn one<T: Clone>(&mut self, of: &[T]) -> T {
-        let index = usize::try_from(self.below(of.len() as u64)).expect("below its length");
-        of[index].clone()
-    }
-
-    fn up_to_ms(&mut self, most: u64) -> Duration {
-        Duration::from_millis(self.below(most))
-    }
-}
-
-/// How often something was done.
-#[derive(Clone, Debug, Default)]
-pub struct Counts {
-    of: BTreeMap<&'static str, u64>,
-    /// The longest that an answer to an emergency stop took, ms by the clock.
-    pub slowest_press_ms: f64,
-}
-
-/// What is counted.
-pub const DONE: [&str; 6] = ["session", "act", "vanish", "stall", "flood", "lie"];
-
-impl Counts {
-    pub fn of(&self, what: &str) -> u64 {
-        self.of.get(what).copied().unwrap_or(0)
-    }
-
-    pub fn all(&self) -> [(&'static str, u64); DONE.len()] {
-        DONE.map(|what| (what, self.of(what)))
-    }
-}
-
-/// What all clients of one server know and tell.
-pub struct World {
-    seed: u64,
-    until: Instant,
-    short: bool,
-    working: AtomicUsize,
-    house: watch::Sender<Option<Arc<House>>>,
-    ledger: Mutex<Ledger>,
-    counts: Mutex<Counts>,
-    wrong: Mutex<Vec<String>>,
-}
-
-fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-impl World {
-    pub fn new(seed: u64, lasts: Duration) -> Arc<Self> {
-        Arc::new(Self {
-            seed,
-            until: Instant::now() + lasts,
-            short: lasts < SHORT,
-            working: AtomicUsize::new(0),
-            house: watch::Sender::new(None),
-            ledger: Mutex::default(),
-            counts: Mutex::default(),
-            wrong: Mutex::default(),
-        })
-    }
-
-    /// A server is there.
-    pub fn serve(&self, house: House) {
-        self.house.send_replace(Some(Arc::new(house)));
-    }
-
-    /// It is about to be killed.
-    pub fn gone(&self) {
-        self.house.send_replace(None);
-        held(&self.ledger).killed(Instant::now());
-    }
-
-    /// Sessions in which somebody works.
-    pub fn working(&self) -> usize {
-        self.working.load(Ordering::Relaxed)
-    }
-
-    pub fn ledger(&self) -> Ledger {
-        held(&self.ledger).clone()
-    }
-
-    pub fn counts(&self) -> Counts {
-        held(&self.counts).clone()
-    }
-
-    pub fn wrong(&self) -> Vec<String> {
-        held(&self.wrong).clone()
-    }
-
-    fn count(&self, what: &'static str) {
-        *held(&self.counts).of.entry(what).or_default() += 1;
-    }
-
-    fn over(&self) -> bool {
-        Instant::now() >= self.until
-    }
-
-    /// The server, if there is one.
-    fn house(&self) -> Option<Arc<House>> {
-        self.house.borrow().clone()
-    }
-
-    /// That server still lives: what goes wrong with it is its fault.
-    fn lives(&self, house: &Arc<House>) -> bool {
-        self.house().is_some_and(|now| Arc::ptr_eq(&now, house))
-    }
-
-    /// Something that must not be, unless the server was killed meanwhile.
-    fn unless_killed(&self, house: &Arc<House>, right: bool, what: impl FnOnce() -> String) {
-        if !right && self.lives(house) {
-            held(&self.wrong).push(what());
-        }
-    }
-}
 
 /// One session after the other.
 pub async fn slot(world: Arc<World>, slot: usize) {

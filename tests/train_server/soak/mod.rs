@@ -9,14 +9,15 @@ mod clients;
 mod ledger;
 mod page;
 mod watched;
+mod world;
 
 use crate::server::{Folder, Server};
-use clients::{Dice, World};
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::time::{Instant, sleep};
 use watched::{Log, Size};
+use world::{Dice, World};
 
 /// Sessions at the server that is watched.
 const SESSIONS: usize = 20;
@@ -48,8 +49,8 @@ pub struct Figures {
     /// Sessions at work at the watched server, the median.
     at_work: usize,
     kills: usize,
-    done: clients::Counts,
-    killed: clients::Counts,
+    done: world::Counts,
+    killed: world::Counts,
     presses: u64,
     worst_ticks: u32,
     recorded: usize,

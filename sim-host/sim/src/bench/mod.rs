@@ -21,6 +21,7 @@ pub mod columns;
 pub mod hash;
 pub mod job;
 pub mod journal;
+mod past;
 pub mod port;
 pub mod recorder;
 pub mod run;
@@ -35,6 +36,7 @@ pub use batches::{OneOfBatches, run_batches};
 pub use hash::{ControlHash, TraceHash};
 pub use job::{Job, Setup};
 pub use journal::{Action, Drawn, End, Entry, FileHash, Journal, Sought};
+pub use past::Past;
 pub use port::{Answer, ControllerPort, InProcess, PortError};
 pub use recorder::{NoRecorder, Recorder, Trace, TraceRecorder};
 pub use run::{Ended, Outcome, ensemble, replay, run, run_after, run_cycle};
@@ -134,29 +136,6 @@ pub struct Bench<C, R> {
     refused: Vec<Refused>,
     events: Events,
     tick: u32,
-}
-
-/// What was done and refused up to a moment.
-#[derive(Debug)]
-pub struct Past {
-    done: Vec<Entry>,
-    refused: Vec<Refused>,
-}
-
-impl Past {
-    /// How much was done, and how much refused.
-    #[must_use]
-    pub const fn length(&self) -> [usize; 2] {
-        [self.done.len(), self.refused.len()]
-    }
-
-    /// The past of an earlier moment, by its length.
-    #[must_use]
-    pub fn until(mut self, [done, refused]: [usize; 2]) -> Self {
-        self.done.truncate(done);
-        self.refused.truncate(refused);
-        self
-    }
 }
 
 /// The controller's events, gathered before its ring drops them.
@@ -393,21 +372,6 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     #[must_use]
     pub fn refused(&self) -> &[Refused] {
         &self.refused
-    }
-
-    /// Takes out what was done and refused so far, until it is put back: a copy of the bench is as small as the machine then.
-    #[must_use]
-    pub fn take_past(&mut self) -> Past {
-        Past {
-            done: std::mem::take(&mut self.journal.entries),
-            refused: std::mem::take(&mut self.refused),
-        }
-    }
-
-    /// Puts it back.
-    pub fn put_past(&mut self, past: Past) {
-        self.journal.entries = past.done;
-        self.refused = past.refused;
     }
 
     /// The controller's events, up to the last reading of its ring (at most 64 ticks ago).
