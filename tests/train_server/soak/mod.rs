@@ -209,6 +209,7 @@ async fn an_hour() {
         seed: 2,
     };
     let figures = soak(plan, "soak-hour").await;
+    page::update(&page::table(minutes, &figures));
     figures.hold();
     let [_, warm, end] = figures.sizes;
     assert!(end.memory_mb < FLAT * warm.memory_mb, "{warm:?}, {end:?}");
@@ -221,5 +222,4 @@ async fn an_hour() {
         "{warm:?}, {end:?}"
     );
     assert!(figures.at_work > SESSIONS * 3 / 4, "{}", figures.at_work);
-    page::update(&page::table(minutes, &figures));
 }
