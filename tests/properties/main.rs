@@ -16,6 +16,7 @@ mod rest;
 mod rows;
 mod rules;
 mod setup;
+mod soak;
 mod special;
 mod stop_rules;
 mod tamper;

@@ -1,7 +1,7 @@
 //! Rest and stops of a whole run: the rules of [`crate::stop_rules`], tick by tick on the bench.
 
 use crate::stop_rules::{Given, Tick, judge};
-use firmware_core::process_image::Outputs;
+use firmware_core::process_image::{DRIVES, Outputs};
 use firmware_core::sequence::Request;
 use firmware_core::status::Status;
 use proptest::prelude::*;
@@ -11,6 +11,8 @@ use twinplate_sim::bench::{Action, Bench, ControllerPort, Recorder};
 #[derive(Default)]
 pub struct Follower {
     before: Option<(Status, Outputs)>,
+    /// Drives that told of a fault after the tick before: what this tick was made with.
+    faults: [bool; DRIVES],
     /// Ticks in which something had to be let go.
     looked: u32,
 }
@@ -41,12 +43,14 @@ impl Follower {
                 inputs: view.inputs,
                 outputs: view.outputs,
                 status: view.status,
+                faults: self.faults,
             };
             if judge(was, outputs, &tick, given).map_err(TestCaseError::fail)? {
                 self.looked += 1;
             }
         }
         self.before = Some((s, *view.outputs));
+        self.faults = view.inputs.drives.map(|drive| drive.fault);
         Ok(())
     }
 

@@ -2,7 +2,7 @@
 //! before it, whoever made them. Said here from `docs/sequence-and-interlocks.md`, not from the sequencer's goals.
 
 use firmware_core::interlock::TABLE;
-use firmware_core::process_image::{DriveOutput, Inputs, Outputs, RodValve};
+use firmware_core::process_image::{DRIVES, DriveOutput, Inputs, Outputs, RodValve};
 use firmware_core::sequence::{Command, Mode, Phase, Plate, State};
 use firmware_core::status::{Response, Status};
 
@@ -17,6 +17,8 @@ pub struct Tick<'a> {
     pub outputs: &'a Outputs,
     /// Its status after the tick.
     pub status: &'a Status,
+    /// Drives that told of a fault in what the tick was made with.
+    pub faults: [bool; DRIVES],
 }
 
 /// Gives the sentence where something does not hold.
@@ -174,13 +176,13 @@ fn is_let_go(due: &LetGo, view: &Tick<'_>, before: &Outputs) -> Result<(), Strin
         same!(drives, [DriveOutput::default(); 4], "{}: drives", at);
         return Ok(());
     }
-    for (n, ((now, was), report)) in drives
+    for (n, ((now, was), fault)) in drives
         .iter()
         .zip(&before.drives)
-        .zip(&view.inputs.drives)
+        .zip(&view.faults)
         .enumerate()
     {
-        same!(now.enable, !report.fault, "{}: power of drive {}", at, n);
+        same!(now.enable, !fault, "{}: power of drive {}", at, n);
         let slower = i32::from(now.setpoint) * i32::from(was.setpoint) >= 0
             && now.setpoint.unsigned_abs() <= was.setpoint.unsigned_abs();
         holds!(

@@ -10,6 +10,8 @@ use crate::words::words;
 pub enum Watch {
     /// In every state and phase.
     Always,
+    /// Everywhere but at rest in Stopped and Aborted, and in the lift from there.
+    UnlessStopped,
     /// In every state but Idle, Complete, Held, Stopped, Aborted.
     Moving,
     /// In Held, Stopped, Aborted.
@@ -55,6 +57,10 @@ impl Watch {
     pub const fn covers(self, state: State, phase: Phase) -> bool {
         match self {
             Self::Always => true,
+            Self::UnlessStopped => {
+                !(matches!(state, State::Stopped | State::Aborted)
+                    && matches!(phase, Phase::Rest | Phase::Lift))
+            }
             Self::Moving => {
                 !matches!(
                     state,
@@ -101,6 +107,7 @@ impl Watch {
     pub const fn text(self) -> &'static str {
         match self {
             Self::Always => "always",
+            Self::UnlessStopped => "always, but not stopped at rest or raised from there",
             Self::Moving => "whenever something may move",
             Self::Waiting => "Held, Stopped, Aborted",
             Self::Cycle => "any phase of a cycle",

@@ -206,6 +206,7 @@ impl<'a> Play<'a> {
             inputs: &inputs,
             outputs: &outputs,
             status: &status,
+            faults: inputs.drives.map(|drive| drive.fault),
         };
         let given = Given {
             command,

@@ -44,6 +44,35 @@ const fn places(watch: Watch) -> Places {
     const ANY: &[State] = &ALL_STATES;
     match watch {
         Watch::Always => Places(ANY, &[], &[]),
+        // In every other state, and in every other phase of these two.
+        Watch::UnlessStopped => Places(
+            &[
+                S::Idle,
+                S::Running,
+                S::Holding,
+                S::Held,
+                S::Restarting,
+                S::Stopping,
+                S::Aborting,
+                S::Complete,
+            ],
+            &[
+                P::Precheck,
+                P::Lower,
+                P::TouchDown,
+                P::SlurryPrestart,
+                P::RunUp,
+                P::LoadRamp,
+                P::Dwell,
+                P::LoadRelease,
+                P::Rinse,
+                P::RunDown,
+                P::SlurryStop,
+                P::Coast,
+                P::Manual,
+            ],
+            &[],
+        ),
         Watch::Moving => Places(
             &[
                 S::Running,
