@@ -229,11 +229,11 @@ impl Rig {
         panic!("never came: {:?}", self.c.status);
     }
 
-    pub fn until_phase(&mut self, phase: Phase) -> u32 {
+    pub(super) fn until_phase(&mut self, phase: Phase) -> u32 {
         self.until(|c| c.status.phase == phase)
     }
 
-    pub fn until_state(&mut self, state: State) -> u32 {
+    pub(super) fn until_state(&mut self, state: State) -> u32 {
         self.until(|c| c.status.state == state)
     }
 

@@ -81,18 +81,11 @@ fn the_status_tells_where_the_machine_is_and_what_holds_there() {
             "{at:?}: {:?}, not {gauge}",
             s.size
         );
-        assert_eq!(
-            s.form,
-            [1.0, -1.0].map(Micrometres::new).map(|form| {
-                // A complete batch adds its change.
-                if s.state == State::Complete {
-                    Micrometres::new(if form.get() > 0.0 { 1.5 } else { -1.25 })
-                } else {
-                    form
-                }
-            })
-        );
-        assert_eq!(s.form_age, u16::from(s.state == State::Complete));
+        // A complete batch adds its change.
+        let complete = s.state == State::Complete;
+        let form = if complete { [1.5, -1.25] } else { [1.0, -1.0] };
+        assert_eq!(s.form, form.map(Micrometres::new));
+        assert_eq!(s.form_age, u16::from(complete));
         assert_eq!(s.ring_setting, 0);
     }
 }
