@@ -55,7 +55,7 @@ fn digits(value: f64) -> String {
 const ROWS: &str = "rows of a table computed outside: algebra, checked by brute force";
 
 fn checks() -> Vec<Check> {
-    let all = [plate_and_drives(), paths(), forms(), process()];
+    let all = [plate_and_drives(), paths(), forms(), process(), formats()];
     all.into_iter().flatten().collect()
 }
 
@@ -265,6 +265,47 @@ fn process() -> Vec<Check> {
             ],
             "beside each direction: [directions](process-model.md#directions)",
             "direction, on random jobs",
+        ),
+    ]
+}
+
+/// What the recipe store is made of.
+fn formats() -> Vec<Check> {
+    const PUBLISHED: &str = "firmware-core/src/store/tests/published.rs";
+    const POSTCARD: &str = "postcard's specification, `spec/src/wire-format.md` of its repository";
+    vec![
+        held(
+            "CRC-32 of eight messages and of the digits 1 to 9",
+            [PUBLISHED, "messages_of_the_catalogue_leave_its_residue"],
+            "catalogue of parametrised CRC algorithms, CRC-32/ISO-HDLC: check, residue; its messages from memory, zlib agrees",
+            "every bit",
+        ),
+        held(
+            "numbers without sign in postcard, seven rows",
+            [PUBLISHED, "unsigned_numbers_are_those_of_the_specification"],
+            POSTCARD,
+            "every byte, both ways",
+        ),
+        held(
+            "numbers with sign, eight rows; the ninth is an erratum",
+            [PUBLISHED, "signed_numbers_are_those_of_the_specification"],
+            POSTCARD,
+            "every byte, both ways",
+        ),
+        held(
+            "numbers with spare bytes, seven rows; longest numbers, six rows",
+            [
+                PUBLISHED,
+                "spare_bytes_of_a_number_are_accepted_up_to_its_length",
+            ],
+            POSTCARD,
+            "accepted or not; every length",
+        ),
+        held(
+            "the other types that are stored, eleven rows",
+            [PUBLISHED, "the_other_types_are_those_of_the_specification"],
+            POSTCARD,
+            "every byte, both ways",
         ),
     ]
 }
