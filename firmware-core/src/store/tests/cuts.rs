@@ -203,7 +203,16 @@ fn full<const W: usize>(size: usize, twice: Twice) -> Flash<W> {
     store.into_flash()
 }
 
-/// A full store with room for some records, and one without.
+/// A full store that has no room for another recipe without a move.
+fn brim_full<const W: usize>(twice: Twice) -> Flash<W> {
+    let mut store = open(full::<W>(TIGHT, twice));
+    store.put(7, &large(77)).expect("room");
+    store.put_params(&machine()).expect("room");
+    assert!(store.room() < 888, "{} bytes left", store.room());
+    store.into_flash()
+}
+
+/// Banks with room for some records over a full store, and with hardly any.
 const ROOMY: usize = 40 * 1024;
 const TIGHT: usize = SMALL;
 
@@ -227,6 +236,7 @@ fn scenes<const W: usize>(twice: Twice) -> Vec<(&'static str, Scene<W>)> {
     emptied.erase(7).expect("room");
     let emptied = emptied.into_flash();
     let tight = full::<W>(TIGHT, twice);
+    let brim = brim_full::<W>(twice);
     let another = || Change::Put(7, large(107));
     let mut all = Vec::new();
     let mut add = |what, flash, change| all.push((what, Scene::new(flash, &change)));
@@ -235,7 +245,7 @@ fn scenes<const W: usize>(twice: Twice) -> Vec<(&'static str, Scene<W>)> {
     add("erase", roomy.clone(), Change::Erase(7));
     add("parameters", roomy.clone(), Change::Params);
     add("progress", roomy, Change::Note(2));
-    add("replace, with a move", tight.clone(), another());
+    add("replace, with a move", brim, another());
     add("move alone", tight, Change::Room);
     let blank = Flash::new(TIGHT, twice, 1);
     add("first record of a blank flash", blank, another());
@@ -276,6 +286,7 @@ fn a_cut_at_any_byte_of_a_record_leaves_the_old_or_the_new_with_words_of_8() {
 fn some_of_a_move<const W: usize>(every: u64) {
     for (from, twice) in (W as u64..).zip(MODELS) {
         for (what, scene) in scenes::<W>(twice).into_iter().skip(RECORDS) {
+            assert!(scene.steps > TIGHT as u64 / 2, "{what} erases a bank");
             let tally = scene.cuts(from, every);
             let changes = scene.old != scene.new;
             assert_eq!(tally.old > 0, changes, "{what}, {twice:?}: {tally:?}");
@@ -385,7 +396,7 @@ fn every_step<const W: usize>(rows: &mut Vec<[std::string::String; 5]>) {
         row("replace, then again: two cuts", twice, pairs);
         let pairs = moved.cuts_twice(0, 1, &Change::Room, 1);
         row("move, then again: two cuts", twice, pairs);
-        let full = Scene::new(full::<W>(TIGHT, twice), &Change::Put(7, large(107)));
+        let full = Scene::new(brim_full::<W>(twice), &Change::Put(7, large(107)));
         let pairs = full.cuts_twice(from, 151, &Change::Put(7, large(107)), 157);
         row(
             "replace with a move over a full store, then again: two cuts, a sample",
