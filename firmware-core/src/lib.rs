@@ -41,6 +41,7 @@
 #[cfg(test)]
 extern crate std;
 
+mod checksum;
 pub mod controller;
 pub mod events;
 pub mod interlock;
@@ -55,5 +56,6 @@ mod response;
 pub mod sequence;
 pub mod signal;
 pub mod status;
+pub mod store;
 pub mod units;
 mod words;

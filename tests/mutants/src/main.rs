@@ -85,7 +85,7 @@ fn told(arguments: Vec<String>) -> Result<bool, String> {
             .suite
             .retain(|suite| asked.suites.contains(&suite.name));
     }
-    let sources = config::sources(&root)?;
+    let sources = config::sources(&root, &config.left_out)?;
     let mut all: Vec<Mutant> = Vec::new();
     let mut woven = Vec::new();
     for (file, source) in &sources {
