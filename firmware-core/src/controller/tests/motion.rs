@@ -240,3 +240,24 @@ fn drives_turn_as_the_step_says_and_stand_where_it_is_over() {
     assert_eq!(setpoints(&rig), [0; 4]);
     assert_eq!(rig.c.status.mode, Mode::Automatic);
 }
+
+/// Wherever a plate presses, its rod side floats: air that is trapped there would carry load past the cell's line. Wherever it hangs
+/// still, it is trapped.
+#[test]
+fn the_rod_side_floats_while_the_plate_presses_and_is_trapped_while_it_hangs() {
+    let mut pressed = 0;
+    for rig in super::rig::good_cycle() {
+        let (outputs, status) = (&rig.c.outputs, &rig.c.status);
+        match status.phase {
+            Phase::SlurryPrestart | Phase::RunUp | Phase::LoadRamp | Phase::Dwell => {
+                assert_eq!(outputs.rod, RodValve::Float, "{:?}", status.phase);
+                pressed += 1;
+            }
+            Phase::Rest | Phase::Precheck => {
+                assert_eq!(outputs.rod, RodValve::Trapped, "{:?}", status.phase);
+            }
+            _ => {}
+        }
+    }
+    assert!(pressed >= 4, "{pressed}");
+}
