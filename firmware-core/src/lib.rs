@@ -34,7 +34,11 @@
         clippy::expect_used,
         clippy::panic,
         clippy::indexing_slicing,
-        clippy::arithmetic_side_effects
+        clippy::arithmetic_side_effects,
+        clippy::float_cmp,
+        clippy::cast_possible_truncation,
+        clippy::cast_precision_loss,
+        clippy::wildcard_enum_match_arm
     )
 )]
 

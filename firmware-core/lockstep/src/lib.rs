@@ -21,6 +21,8 @@ pub const LOCKSTEP_VERSION: u16 = 1;
 pub const LONGEST: usize = 4096;
 
 /// From the bench. Nothing of it is kept by the board once it has answered.
+// The board has no heap to put a recipe on, and holds one message at a time.
+#[allow(clippy::large_enum_variant)]
 #[derive(Debug, Serialize, Deserialize)]
 pub enum Ask {
     /// Power up with these parameters, so many boots so far.

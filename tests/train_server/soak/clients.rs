@@ -180,7 +180,7 @@ impl Session<'_> {
             if press {
                 let ms = asked.elapsed().as_secs_f64() * 1e3;
                 let mut counts = held(&self.world.counts);
-                counts.slowest_press_ms = counts.slowest_press_ms.max(ms);
+                counts.slowest_press_ms = twinplate_sim::math::max(counts.slowest_press_ms, ms);
             }
             if answered == Answered::Done {
                 held(&self.world.ledger).answered(&self.trainee);

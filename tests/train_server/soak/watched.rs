@@ -40,7 +40,7 @@ impl Size {
     /// The larger of each.
     pub fn larger(self, other: Self) -> Self {
         Self {
-            memory_mb: self.memory_mb.max(other.memory_mb),
+            memory_mb: twinplate_sim::math::max(self.memory_mb, other.memory_mb),
             threads: self.threads.max(other.threads),
             files: self.files.max(other.files),
         }

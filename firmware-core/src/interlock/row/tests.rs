@@ -14,8 +14,9 @@ struct Places(
     &'static [(State, Phase)],
 );
 
-const WATCHES: [Watch; 17] = [
+const WATCHES: [Watch; 18] = [
     Watch::Always,
+    Watch::UnlessStopped,
     Watch::Moving,
     Watch::Waiting,
     Watch::Cycle,

@@ -98,7 +98,7 @@ fn on_a_machine_as_declared_the_command_is_the_line_of_the_reference() {
             last - load
         };
         assert!(
-            onwards > -0.01 || tick < 6_300 && tick >= 6_000,
+            onwards > -0.01 || (6_000..6_300).contains(&tick),
             "tick {tick}"
         );
         last = load;
