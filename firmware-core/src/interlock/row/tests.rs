@@ -38,6 +38,60 @@ const WATCHES: [Watch; 18] = [
 /// Where something may move: by the state, and by what a hand moves in any other.
 const BY_HAND: [Phase; 3] = [Phase::Lift, Phase::Manual, Phase::RunDown];
 
+/// States that are neither Stopped nor Aborted.
+const ELSEWHERE: &[State] = &[
+    State::Idle,
+    State::Running,
+    State::Holding,
+    State::Held,
+    State::Restarting,
+    State::Stopping,
+    State::Aborting,
+    State::Complete,
+];
+
+/// Phases that are neither rest nor lift.
+const NEITHER_REST_NOR_LIFT: &[Phase] = &[
+    Phase::Precheck,
+    Phase::Lower,
+    Phase::TouchDown,
+    Phase::SlurryPrestart,
+    Phase::RunUp,
+    Phase::LoadRamp,
+    Phase::Dwell,
+    Phase::LoadRelease,
+    Phase::Rinse,
+    Phase::RunDown,
+    Phase::SlurryStop,
+    Phase::Coast,
+    Phase::Manual,
+];
+
+/// Phases with the plate on the parts.
+const IN_CONTACT: &[Phase] = &[
+    Phase::TouchDown,
+    Phase::SlurryPrestart,
+    Phase::RunUp,
+    Phase::LoadRamp,
+    Phase::Dwell,
+    Phase::LoadRelease,
+    Phase::Rinse,
+    Phase::RunDown,
+    Phase::SlurryStop,
+    Phase::Manual,
+];
+
+/// Phases in which something turns.
+const TURNING: &[Phase] = &[
+    Phase::RunUp,
+    Phase::LoadRamp,
+    Phase::Dwell,
+    Phase::LoadRelease,
+    Phase::Rinse,
+    Phase::RunDown,
+    Phase::Manual,
+];
+
 /// The words of the manual page, as lists of what they mean.
 const fn places(watch: Watch) -> Places {
     use Phase as P;
@@ -46,34 +100,7 @@ const fn places(watch: Watch) -> Places {
     match watch {
         Watch::Always => Places(ANY, &[], &[]),
         // In every other state, and in every other phase of these two.
-        Watch::UnlessStopped => Places(
-            &[
-                S::Idle,
-                S::Running,
-                S::Holding,
-                S::Held,
-                S::Restarting,
-                S::Stopping,
-                S::Aborting,
-                S::Complete,
-            ],
-            &[
-                P::Precheck,
-                P::Lower,
-                P::TouchDown,
-                P::SlurryPrestart,
-                P::RunUp,
-                P::LoadRamp,
-                P::Dwell,
-                P::LoadRelease,
-                P::Rinse,
-                P::RunDown,
-                P::SlurryStop,
-                P::Coast,
-                P::Manual,
-            ],
-            &[],
-        ),
+        Watch::UnlessStopped => Places(ELSEWHERE, NEITHER_REST_NOR_LIFT, &[]),
         Watch::Moving => Places(
             &[
                 S::Running,
@@ -116,36 +143,9 @@ const fn places(watch: Watch) -> Places {
             &[],
         ),
         Watch::FirstContact => Places(&[], &[P::Lower, P::TouchDown, P::Manual], &[]),
-        Watch::Contact => Places(
-            &[],
-            &[
-                P::TouchDown,
-                P::SlurryPrestart,
-                P::RunUp,
-                P::LoadRamp,
-                P::Dwell,
-                P::LoadRelease,
-                P::Rinse,
-                P::RunDown,
-                P::SlurryStop,
-                P::Manual,
-            ],
-            &[],
-        ),
+        Watch::Contact => Places(&[], IN_CONTACT, &[]),
         Watch::Dwell => Places(&[], &[P::Dwell], &[]),
-        Watch::Turning => Places(
-            &[],
-            &[
-                P::RunUp,
-                P::LoadRamp,
-                P::Dwell,
-                P::LoadRelease,
-                P::Rinse,
-                P::RunDown,
-                P::Manual,
-            ],
-            &[],
-        ),
+        Watch::Turning => Places(&[], TURNING, &[]),
         Watch::RunUp => Places(&[], &[P::RunUp], &[]),
         Watch::TurningSteady => Places(
             &[],
