@@ -22,9 +22,11 @@ BROWSER = ROOT / "tests/browser"
 def deny(lock: Path, *what: str) -> list[str]:
     """What cargo-deny has against the crates of a lock file."""
     # Only the program's own lock file needs all that is tolerated.
-    unused = "--deny" if lock.parent == ROOT else "--allow"
+    # A workspace with pieces of its own kind has a list of its own.
+    config = next(folder / "deny.toml" for folder in (lock.parent, ROOT) if (folder / "deny.toml").exists())
+    unused = "--deny" if lock.parent == config.parent else "--allow"
     lints = [word for lint in ("unmatched-skip", "license-not-encountered") for word in (unused, lint)]
-    call = ["cargo-deny", "--locked", "--manifest-path", lock.parent / "Cargo.toml", "--config", ROOT / "deny.toml"]
+    call = ["cargo-deny", "--locked", "--manifest-path", lock.parent / "Cargo.toml", "--config", config]
     # A crate without an expression is judged by its licence text: no word on it.
     call += ["check", "--hide-inclusion-graph", "--allow", "no-license-field", *lints, *what]
     done = subprocess.run(call, capture_output=True, text=True)
