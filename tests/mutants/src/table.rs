@@ -160,36 +160,38 @@ pub fn write(
         );
     }
     for (title, wanted) in [("Missed", Kind::Missed), ("Equivalent", Kind::Equivalent)] {
-        let _ = writeln!(page, "\n### {title}\n");
-        let mut reasons: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-        for mutant in all {
-            if let Some((kind, reason)) = known.get(mutant)
-                && *kind == wanted
-            {
-                reasons.entry(reason).or_default().push(mutant.name());
-            }
-        }
-        if reasons.is_empty() {
-            let _ = writeln!(page, "None.");
-        }
-        for (reason, names) in reasons {
-            let _ = writeln!(page, "- {reason}\n");
-            for name in names {
-                let _ = writeln!(page, "  `{name}`  ");
-            }
-        }
+        let listed = all.iter().filter_map(|mutant| {
+            let (kind, reason) = known.get(mutant)?;
+            (*kind == wanted).then(|| (mutant.name(), reason.as_str()))
+        });
+        list(&mut page, title, "why", listed);
     }
-    let _ = writeln!(page, "\n### Timeouts\n");
-    let mut none = true;
-    for (&index, fate) in judged {
-        if let Fate::Timeout { suite } = fate {
-            none = false;
-            let _ = writeln!(page, "- `{}` ({suite})", all[index].name());
-        }
-    }
-    if none {
-        let _ = writeln!(page, "None.");
-    }
+    let late = judged.iter().filter_map(|(&index, fate)| match fate {
+        Fate::Timeout { suite } => Some((all[index].name(), suite.as_str())),
+        Fate::Caught { .. } | Fate::Missed => None,
+    });
+    list(&mut page, "Timeouts", "suite", late);
     std::fs::write(&path, format!("{before}{begin}{page}{end}{after}"))
         .map_err(|e| format!("{}: {e}", path.display()))
+}
+
+/// Mutants of one kind, each with a word on it.
+fn list<'a>(
+    page: &mut String,
+    title: &str,
+    word: &str,
+    of: impl Iterator<Item = (String, &'a str)>,
+) {
+    let _ = writeln!(page, "\n### {title}\n");
+    let mut rows = String::new();
+    for (name, about) in of {
+        // A bar would end the cell, in code too.
+        let name = name.replace('|', "\\|");
+        let _ = writeln!(rows, "| `{name}` | {about} |");
+    }
+    if rows.is_empty() {
+        let _ = writeln!(page, "None.");
+    } else {
+        let _ = write!(page, "| mutant | {word} |\n|---|---|\n{rows}");
+    }
 }
