@@ -208,9 +208,7 @@ fn run(built: &Built, number: usize) -> Result<Option<Fate>, String> {
         .env("CARGO_MANIFEST_DIR", &built.folder)
         .env("MUTANT", number.to_string())
         .env("PROPTEST_RNG_SEED", "1")
-        .env("PROPTEST_FAILURE_PERSISTENCE", "off")
         .env("PROPTEST_MAX_SHRINK_ITERS", "0")
-        .env("TWINPLATE_THREADS", "1")
         .stdout(Stdio::piped())
         .stderr(Stdio::null());
     if built.suite.cases > 0 {

@@ -64,9 +64,12 @@ impl From<PhaseLoad> for Instructions {
     }
 }
 
-/// Starts a board.
-fn start(image: &Path, setup: &Setup<'_>) -> Result<OnBoard, Failure> {
-    OnBoard::new(image, setup.job.params.clone()).map_err(|error| {
+/// Starts a board with a job's controller.
+///
+/// # Errors
+/// No image, no emulator, or an image of another version.
+pub fn start(image: &Path, job: &Job) -> Result<OnBoard, Failure> {
+    OnBoard::new(image, job.params.clone()).map_err(|error| {
         let cure = match &error {
             OnBoardError::Board(BoardError::NoImage(_)) => {
                 format!("make it from the sources: {SCRIPT} prints its path")
@@ -92,33 +95,34 @@ pub fn recorded<R: Recorder>(
     scenario: Option<&Scenario>,
     recorder: R,
 ) -> Result<(Outcome, BoardReport), Failure> {
-    let mut board = start(image, setup)?;
+    let mut board = start(image, setup.job)?;
     let outcome = run(&mut board, setup, scenario, recorder).map_err(silent)?;
     let here = run_cycle(setup, scenario, NoRecorder).map_err(Failure::no_answer)?;
     let repeated = Repeated::new(setup, outcome.control_hash, here.control_hash);
     Ok((outcome, report(vec![repeated], &mut board)?))
 }
 
-/// Trials of a check again, with the controller on a board, beside their control hashes in this process. `runs` is not empty.
+/// Trials of a check again, with the controller on a board just started, beside their control hashes in this process.
 ///
 /// # Errors
-/// As [`recorded`].
+/// A board that stops answering.
 pub fn repeated(
-    image: &Path,
+    mut board: OnBoard,
     job: &Job,
     seed: u64,
     runs: &[(TrialRun, u64)],
 ) -> Result<BoardReport, Failure> {
-    let mut board = start(image, &job.nominal(seed))?;
+    let warm = runs.iter().any(|(trial, _)| trial.warm);
+    let settled = warm.then(|| Settled::of(job, seed)).transpose();
+    let settled = settled.map_err(Failure::no_answer)?;
     let mut done = Vec::new();
     for (index, (trial, hash)) in runs.iter().enumerate() {
         let mut setup = job.drawn(Drawn {
             seed,
             index: trial.draw,
         });
-        if trial.warm {
-            let settled = Settled::of(job, seed).map_err(Failure::no_answer)?;
-            setup = setup.warm(&settled);
+        if let Some(settled) = settled.as_ref().filter(|_| trial.warm) {
+            setup = setup.warm(settled);
         }
         if index > 0 {
             board.restart().map_err(silent)?;

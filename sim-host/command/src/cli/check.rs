@@ -9,6 +9,7 @@ use super::terminal::{Terminal, progress};
 use super::told::{before_last_line, open_page};
 use super::{Answer, Failure, files, trade};
 use crate::report::{Cycle, html, junit, text, wrap};
+use serde::Serialize;
 use std::fmt::Write as _;
 use std::path::Path;
 use twinplate_check::Case;
@@ -35,9 +36,21 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     let output = open_page(&meant.report, name, &inputs)?;
     let case = Case::of(&set);
     let replay = ReplayCommand::new(program, &meant.files, meant.plan.seed);
+    // Started before the trials: whoever has no board is told at once.
+    let board = match &meant.board {
+        // A recipe that the controller does not take is run nowhere: the findings say why.
+        Some(image) => match Job::of(&set, None) {
+            Ok(job) => Some((board::start(image, &job)?, job)),
+            Err(_) => None,
+        },
+        None => None,
+    };
     let (report, cycle, nominal) = study(meant, &set, &case, &replay, terminal)?;
-    let board = match (&meant.board, nominal) {
-        (Some(image), Some(nominal)) => Some(on_board(image, &set, meant, &report, nominal)?),
+    let board = match (board, nominal) {
+        (Some((board, job)), Some(nominal)) => {
+            let runs = of_note(&report, nominal);
+            Some(board::repeated(board, &job, meant.plan.seed, &runs)?)
+        }
         _ => None,
     };
     let written = output.as_ref().map(|output| output.path().to_owned());
@@ -68,14 +81,8 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     })
 }
 
-/// The nominal run and the worst ones again, with the controller on a board.
-fn on_board(
-    image: &Path,
-    set: &Set,
-    meant: &Check,
-    report: &CheckReport,
-    nominal: u64,
-) -> Result<BoardReport, Failure> {
+/// The nominal run and the worst ones, each once, with their control hashes.
+fn of_note(report: &CheckReport, nominal: u64) -> Vec<(TrialRun, u64)> {
     let cold = TrialRun {
         draw: 0,
         warm: false,
@@ -86,8 +93,7 @@ fn on_board(
             runs.push((case.run(), case.control_hash));
         }
     }
-    let job = Job::of(set, None).map_err(Failure::no_answer)?;
-    board::repeated(image, &job, meant.plan.seed, &runs)
+    runs
 }
 
 /// Findings, prediction, trials, and the control hash of the nominal run; put together.
@@ -159,7 +165,7 @@ fn tell(
             }
             return show(&before_last_line(&drawn, &more), terminal.out.width);
         }
-        CheckFormat::Json => say(&(with_board(report.json(), board) + "\n"))?,
+        CheckFormat::Json => say(&(json(report, board) + "\n"))?,
         CheckFormat::Junit => {
             let xml = junit::draw(report, meant.fail_on).map_err(|error| {
                 Failure::new(
@@ -176,17 +182,23 @@ fn tell(
     Ok(())
 }
 
-/// The report's JSON with one key more.
-fn with_board(json: String, board: Option<&BoardReport>) -> String {
-    let Some(board) = board else { return json };
-    let (Ok(mut value), Ok(board)) = (
-        serde_json::from_str::<serde_json::Value>(&json),
-        serde_json::to_value(board),
-    ) else {
-        return json;
-    };
-    value["board"] = board;
-    serde_json::to_string_pretty(&value).unwrap_or(json)
+/// The report with one key more.
+#[derive(Serialize)]
+struct WithBoard<'a> {
+    #[serde(flatten)]
+    report: &'a CheckReport,
+    board: &'a BoardReport,
+}
+
+/// The report's JSON, what came of a board in it.
+fn json(report: &CheckReport, board: Option<&BoardReport>) -> String {
+    match board {
+        // Plain structs with string keys always serialise.
+        Some(board) => {
+            serde_json::to_string_pretty(&WithBoard { report, board }).unwrap_or_default()
+        }
+        None => report.json(),
+    }
 }
 
 /// How to see the worst run again, and what must come out.
