@@ -14,9 +14,10 @@ struct Places(
     &'static [(State, Phase)],
 );
 
-const WATCHES: [Watch; 18] = [
+const WATCHES: [Watch; 19] = [
     Watch::Always,
     Watch::UnlessStopped,
+    Watch::Stopped,
     Watch::Moving,
     Watch::Waiting,
     Watch::Cycle,
@@ -101,6 +102,16 @@ const fn places(watch: Watch) -> Places {
         Watch::Always => Places(ANY, &[], &[]),
         // In every other state, and in every other phase of these two.
         Watch::UnlessStopped => Places(ELSEWHERE, NEITHER_REST_NOR_LIFT, &[]),
+        Watch::Stopped => Places(
+            &[],
+            &[],
+            &[
+                (S::Stopped, P::Rest),
+                (S::Stopped, P::Lift),
+                (S::Aborted, P::Rest),
+                (S::Aborted, P::Lift),
+            ],
+        ),
         Watch::Moving => Places(
             &[
                 S::Running,
