@@ -3,6 +3,7 @@
 //!
 //! `tests/board/run` builds the image, fetches what that takes, and starts this.
 
+mod station;
 mod twin;
 
 use firmware_core::sequence::{Command, State};

@@ -70,13 +70,18 @@ impl House {
 
     /// On an address.
     pub async fn open_on(address: &str) -> Self {
+        Self::open_with(address, |floor| floor).await
+    }
+
+    /// On an address, with a floor as it is made here.
+    pub async fn open_with(address: &str, made: impl FnOnce(Floor) -> Floor) -> Self {
         let listener = listen(address.parse().expect("an address"))
             .await
             .expect("listens");
         let bound = listener.local_addr().expect("is bound");
         let (clerk, _) = Clerk::start(Records::in_memory().expect("opens")).expect("starts");
         let token = new_token().expect("made");
-        let floor = Floor::new(clerk.clone());
+        let floor = made(Floor::new(clerk.clone()));
         let shared = Shared {
             gate: Arc::new(Gate::new(bound, token.clone())),
             exercises: Arc::new(exercises()),

@@ -3,6 +3,7 @@
 //! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first: some of it is tested by killing it.
 
 mod browser;
+mod elsewhere;
 mod emergency;
 mod house;
 mod killed;

@@ -84,6 +84,10 @@ fn not_opened(why: NotOpened) -> Refusal {
             "the server is stopping",
         ),
         NotOpened::Records(error) => error.into(),
+        NotOpened::Controller(why) => {
+            tracing::error!("no station was opened: {why}");
+            Refusal::new(StatusCode::SERVICE_UNAVAILABLE, "no-controller", why)
+        }
         NotOpened::System(error) => {
             tracing::error!("no station was opened: {error}");
             Refusal::new(

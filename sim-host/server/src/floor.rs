@@ -1,5 +1,6 @@
 //! All stations of the server.
 
+use super::controllers::{Controller, Maker};
 use super::random;
 use super::runner::{Opening, Runner};
 use super::station::{Order, Station, Summary, held};
@@ -24,6 +25,8 @@ pub enum NotOpened {
     Stopping,
     /// The records refuse.
     Records(RecordsError),
+    /// There is no controller for it, and why.
+    Controller(String),
     /// The system gives no thread or no random bytes.
     System(std::io::Error),
 }
@@ -46,6 +49,7 @@ struct Stations {
 pub struct Floor {
     stations: Arc<Mutex<Stations>>,
     clerk: Clerk,
+    elsewhere: Option<Maker>,
 }
 
 /// Gives a place back that no station came to.
@@ -73,13 +77,37 @@ impl Floor {
         Self {
             stations: Arc::default(),
             clerk,
+            elsewhere: None,
         }
+    }
+
+    /// The same, with the controllers of all stations made elsewhere.
+    #[must_use]
+    pub fn with_controllers(self, maker: Maker) -> Self {
+        Self {
+            elsewhere: Some(maker),
+            ..self
+        }
+    }
+
+    async fn controller(&self, exercise: &Arc<Exercise>) -> Result<Controller, NotOpened> {
+        let Some(maker) = self.elsewhere.clone() else {
+            return Ok(Controller::here(&exercise.job));
+        };
+        let exercise = Arc::clone(exercise);
+        let made = tokio::task::spawn_blocking(move || maker(&exercise.job)).await;
+        let why = match made {
+            Ok(Ok(port)) => return Ok(Controller::There(port)),
+            Ok(Err(why)) => why,
+            Err(failed) => failed.to_string(),
+        };
+        Err(NotOpened::Controller(why))
     }
 
     /// Opens a station for an attempt, and gives its name.
     ///
     /// # Errors
-    /// A full floor, records that refuse, a system that gives nothing.
+    /// A full floor, no controller, records that refuse, a system that gives nothing.
     pub async fn open(
         &self,
         exercise: Arc<Exercise>,
@@ -101,6 +129,7 @@ impl Floor {
         let seed = seed
             .map_or_else(random::seed, Ok)
             .map_err(NotOpened::System)?;
+        let controller = self.controller(&exercise).await?;
         let card = exercise.card();
         let new = NewAttempt {
             exercise: card.id.clone(),
@@ -141,12 +170,18 @@ impl Floor {
             trainee,
             clerk: self.clerk.clone(),
         };
-        self.start(&name, station, opening)?;
+        self.start(&name, station, opening, controller)?;
         tracing::info!(station = name, "opened");
         Ok(name)
     }
 
-    fn start(&self, name: &str, station: Arc<Station>, opening: Opening) -> Result<(), NotOpened> {
+    fn start(
+        &self,
+        name: &str,
+        station: Arc<Station>,
+        opening: Opening,
+        controller: Controller,
+    ) -> Result<(), NotOpened> {
         let running = Running {
             station,
             thread: None,
@@ -160,7 +195,7 @@ impl Floor {
             .name(format!("station {name}"))
             .spawn(move || {
                 let _leaves = leaves;
-                Runner::new(opening).run();
+                Runner::new(opening, controller).run();
             })
             .map_err(NotOpened::System)?;
         let mut stations = held(&self.stations);

@@ -2,6 +2,7 @@
 //!
 //! - [`gate`]: who may ask: host, origin, token;
 //! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`assets`]: the pages;
+//! - [`controllers`]: where their controllers run;
 //! - [`floor`]: the stations; [`station`]: what a station shares with its connections, and how an emergency stop gets in;
 //! - [`runner`]: the thread that makes the ticks; [`visit`]: one connection;
 //! - `patient`: connections that say nothing;
@@ -13,6 +14,7 @@
 pub mod api;
 pub mod app;
 pub mod assets;
+pub mod controllers;
 pub mod desk;
 pub mod floor;
 pub mod gate;

@@ -5,6 +5,7 @@ use crate::records::export::ActRow;
 use serde::Serialize;
 use serde_json::Value;
 use std::sync::Arc;
+use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::training::act::Act;
 use twinplate_train::attempt::{Attempt, replay};
 use twinplate_train::exercise::Exercise;
@@ -14,13 +15,13 @@ use twinplate_train::session::Session;
 
 /// The attempt as it stands, as JSON.
 #[must_use]
-pub fn attempt(session: &Session) -> String {
+pub fn attempt<C: ControllerPort>(session: &Session<C>) -> String {
     json(&session.attempt())
 }
 
 /// The attempt and what it comes to.
 #[must_use]
-pub fn closing(session: &Session, finished: bool) -> Closing {
+pub fn closing<C: ControllerPort>(session: &Session<C>, finished: bool) -> Closing {
     let debrief = session.debrief();
     Closing {
         finished,

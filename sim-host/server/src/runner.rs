@@ -2,6 +2,7 @@
 
 mod told;
 
+use super::controllers::Controller;
 use super::desk::{Client, Desk};
 use super::pace::{Pacer, SLICE};
 use super::station::{Joining, MOST_CLIENTS, Order, Out, Press, Station, text};
@@ -66,7 +67,7 @@ enum Stage {
 /// One station at work.
 pub struct Runner {
     opening: Opening,
-    session: Session,
+    session: Session<Controller>,
     desk: Desk,
     pacer: Pacer,
     /// Where each connection's answers go.
@@ -92,10 +93,10 @@ pub struct Runner {
 }
 
 impl Runner {
-    /// Before the first tick.
+    /// Before the first tick, on a controller just powered up with the parameters of the exercise's job.
     #[must_use]
-    pub fn new(opening: Opening) -> Self {
-        let session = Session::new(Arc::clone(&opening.exercise), opening.seed);
+    pub fn new(opening: Opening, controller: Controller) -> Self {
+        let session = Session::on(controller, Arc::clone(&opening.exercise), opening.seed);
         opening.station.about_to_make(session.tick());
         Self {
             session,

@@ -328,6 +328,10 @@ pub struct Train {
     /// File of the records.
     #[arg(long, value_name = "FILE", default_value = "out/training.sqlite", conflicts_with_all = ["headless", "rescore"])]
     pub records: PathBuf,
+    /// Every station's controller on an emulated board of its own, whose image this is (`firmware-core/board/build` makes it). Nobody
+    /// goes back in time there.
+    #[arg(long, value_name = "IMAGE", conflicts_with = "rescore")]
+    pub on_board: Option<PathBuf>,
 }
 
 /// Port of the training server unless given.

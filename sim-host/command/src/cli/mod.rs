@@ -151,10 +151,13 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
         Verb::Card(typed) => card::card(typed, terminal),
         Verb::Cost(typed) => cost::cost(typed, terminal),
         Verb::Correct(typed) => correct::correct(typed, terminal),
-        Verb::Train(typed) => {
-            train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
-                .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))
-        }
+        Verb::Train(typed) => train_headless::headless(
+            &typed.script,
+            typed.exercises.as_deref(),
+            typed.on_board.as_deref(),
+            terminal,
+        )
+        .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
         Verb::Explain(typed) => explain::explain(&typed, terminal),
         Verb::Demo(typed) => demo_set::demo(&typed, terminal),
     }

@@ -384,6 +384,8 @@ pub struct Serve {
     pub exercises: Option<PathBuf>,
     /// File of the records.
     pub records: PathBuf,
+    /// Image of the board that the controllers run on.
+    pub board: Option<PathBuf>,
 }
 
 impl Serve {
@@ -412,6 +414,7 @@ impl Serve {
             token: typed.token,
             exercises: typed.exercises,
             records: typed.records,
+            board: typed.on_board,
         })
     }
 }

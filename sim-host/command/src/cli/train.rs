@@ -1,5 +1,6 @@
 //! `train`: reads the exercises, opens the records, serves the pages until it is told to stop.
 
+use super::board;
 use super::demo_set::Exercises;
 use super::failure::Failure;
 use super::interrupt::{Told, leave_to_server};
@@ -7,10 +8,11 @@ use super::resolved::Serve;
 use super::{Answer, output};
 use std::io::ErrorKind;
 use std::net::{IpAddr, SocketAddr};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
+use twinplate_server::controllers::Maker;
 use twinplate_server::floor::Floor;
 use twinplate_server::gate::Gate;
 use twinplate_server::records::{Clerk, Records};
@@ -53,7 +55,10 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
     let shared = Shared {
         gate: Arc::new(Gate::new(bound, token)),
         exercises: Arc::new(exercises),
-        floor: Floor::new(clerk.clone()),
+        floor: match meant.board {
+            Some(image) => Floor::new(clerk.clone()).with_controllers(boards(image)),
+            None => Floor::new(clerk.clone()),
+        },
         clerk,
     };
     output::say(&format!("http://{}/\n", shown(bound)))?;
@@ -73,6 +78,14 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
     }
     served.map_err(|error| system("has failed", &error))?;
     Ok(Answer::Yes)
+}
+
+/// Makes a board for each station.
+fn boards(image: PathBuf) -> Maker {
+    Arc::new(move |job| match board::start(&image, job) {
+        Ok(board) => Ok(Box::new(board)),
+        Err(failure) => Err(failure.text(false)),
+    })
 }
 
 fn system(what: &str, error: &std::io::Error) -> Failure {

@@ -2,6 +2,7 @@
 
 use super::Answer;
 use super::args::{Format, TrainScript};
+use super::board;
 use super::demo_set::Exercises;
 use super::failure::{At, Failure};
 use super::files::near;
@@ -11,9 +12,10 @@ use crate::report::fit;
 use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;
+use twinplate_sim::bench::ControllerPort;
 use twinplate_train::attempt::{Attempt, replay};
 use twinplate_train::exercise::{self, Exercise};
-use twinplate_train::headless::{Script, run};
+use twinplate_train::headless::{Ran, Script, run, run_on};
 use twinplate_train::session::Session;
 
 /// One folder up, where a path does not name it.
@@ -21,17 +23,19 @@ const ABOVE: &str = "..";
 /// Largest script or attempt, bytes.
 const LARGEST: u64 = 8 << 20;
 
-/// Does what was asked; `exercises` is the folder of them that was named. `None` where neither a script nor an attempt was named.
+/// Does what was asked; `exercises` is the folder of them that was named, `image` the board's. `None` where neither a script nor an
+/// attempt was named.
 ///
 /// # Errors
 /// Files that cannot be read, scripts and attempts that are not what they should be, outputs that cannot be written.
 pub fn headless(
     typed: &TrainScript,
     exercises: Option<&Path>,
+    image: Option<&Path>,
     terminal: Terminal,
 ) -> Option<Result<Answer, Failure>> {
     let work = match (&typed.headless, &typed.rescore) {
-        (Some(script), _) => script_runs(script, typed, exercises, terminal),
+        (Some(script), _) => script_runs(script, typed, exercises, image, terminal),
         (None, Some(attempt)) => rescored(attempt, typed, exercises, terminal),
         (None, None) => return None,
     };
@@ -42,6 +46,7 @@ fn script_runs(
     path: &Path,
     typed: &TrainScript,
     exercises: Option<&Path>,
+    image: Option<&Path>,
     terminal: Terminal,
 ) -> Result<Answer, Failure> {
     let attempt = typed
@@ -51,7 +56,22 @@ fn script_runs(
         .transpose()?;
     let script = Script::read(&read(path)?).map_err(|error| bad(path, &error))?;
     let exercise = find(path, &script.exercise, exercises)?;
+    if let Some(image) = image {
+        let board = board::start(image, &exercise.job)?;
+        let ran = run_on(board, &script, exercise).map_err(|error| bad(path, &error))?;
+        return ran_out(path, &ran, attempt, typed, terminal);
+    }
     let ran = run(&script, exercise).map_err(|error| bad(path, &error))?;
+    ran_out(path, &ran, attempt, typed, terminal)
+}
+
+fn ran_out<C: ControllerPort>(
+    path: &Path,
+    ran: &Ran<C>,
+    attempt: Option<Output>,
+    typed: &TrainScript,
+    terminal: Terminal,
+) -> Result<Answer, Failure> {
     if let Some(output) = attempt {
         write_attempt(output, &ran.session.attempt())?;
     }
@@ -168,7 +188,11 @@ fn find(beside: &Path, id: &str, exercises: Option<&Path>) -> Result<Arc<Exercis
     )
 }
 
-fn tell(session: &Session, format: Format, terminal: Terminal) -> Result<Answer, Failure> {
+fn tell<C: ControllerPort>(
+    session: &Session<C>,
+    format: Format,
+    terminal: Terminal,
+) -> Result<Answer, Failure> {
     let debrief = session.debrief();
     let text = match format {
         Format::Text => fit(&text(session), terminal.out.width),
@@ -189,7 +213,7 @@ fn tell(session: &Session, format: Format, terminal: Terminal) -> Result<Answer,
     })
 }
 
-fn text(session: &Session) -> String {
+fn text<C: ControllerPort>(session: &Session<C>) -> String {
     let debrief = session.debrief();
     let score = debrief.score;
     let mut text = String::new();
