@@ -460,6 +460,7 @@ mod tests {
                 token: token.map(str::to_owned),
                 exercises: None,
                 records: PathBuf::new(),
+                on_board: None,
             })
             .map(|_| ())
             .map_err(|failure| failure.text(false))
