@@ -56,9 +56,6 @@ impl Refused {
 pub(super) struct Live {
     /// Entries of the log that wait inside the bench, in order.
     pub sent: VecDeque<usize>,
-    /// Entries of the bench's journal and refusals that were looked at.
-    pub journal_seen: usize,
-    pub refused_seen: usize,
     pub place: Option<(State, Phase, u8, Mode)>,
     pub annunciated: u64,
     pub failing: u64,
@@ -135,8 +132,6 @@ impl<C: ControllerPort> Session<C> {
         }
         let live = Live {
             sent: VecDeque::new(),
-            journal_seen: 0,
-            refused_seen: 0,
             place: None,
             annunciated: 0,
             failing: 0,
