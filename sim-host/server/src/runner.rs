@@ -406,8 +406,6 @@ impl Runner {
     fn end(&mut self, finished: bool) {
         self.pacer.set(Pace::Paused, self.now());
         self.session.finish();
-        // Nobody goes back in an attempt that is over, and its station may stay for a while.
-        self.session.forget_moments();
         self.stage = Stage::Unrecorded { finished };
         self.hand_on_news();
         self.record(finished);
@@ -423,6 +421,8 @@ impl Runner {
         match recorded {
             Ok(()) => {
                 self.stage = Stage::Recorded;
+                // The records have it all, and the station may stay for a while.
+                self.session.forget();
                 self.opening
                     .station
                     .summarize(|summary| summary.ended = Some(attempt));

@@ -10,7 +10,7 @@ use twinplate_sim::bench::{Action, ControllerPort, Past, PortError, RefusedBy, m
 use twinplate_sim::training::act::Act;
 
 /// Most news that are kept: an attempt makes some hundreds.
-const MOST_NEWS: usize = 100_000;
+const MOST_NEWS: usize = 20_000;
 
 impl<C: ControllerPort> Session<C> {
     /// Looks at everything the tick has brought, even where the controller's events cannot be had.

@@ -20,11 +20,6 @@ pub(super) struct Snapshot<C> {
 }
 
 impl<C: ControllerPort> Session<C> {
-    /// Lets go of all moments: nobody goes back any more. What a debrief needs stays.
-    pub fn forget_moments(&mut self) {
-        self.snapshots = Vec::new();
-    }
-
     /// Keeps this moment, if there can be a second controller to keep it with.
     pub(super) fn keep_snapshot(&mut self, tick: u32) -> Result<(), PortError> {
         let Some(bench) = self.bench.fork()? else {
