@@ -422,6 +422,8 @@ impl Runner {
         match recorded {
             Ok(()) => {
                 self.stage = Stage::Recorded;
+                // The records have it all, and the station may stay for a while.
+                self.session.forget();
                 self.opening
                     .station
                     .summarize(|summary| summary.ended = Some(attempt));

@@ -10,6 +10,8 @@ use twinplate_sim::model::{Component, FaultMode, Measured, StationAct};
 use twinplate_sim::training::act::Act;
 
 const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
+/// Acts that may wait for the controller before a recipe that is recalled: it waits as a copy of itself, and each moment holds it again.
+const WAITING: usize = 64;
 const NOT_PARKED: &str =
     "the plate is not parked: nobody reaches under a plate that is not held by its pin";
 
@@ -28,7 +30,16 @@ impl<C: ControllerPort> Session<C> {
             Act::UnlockGuard => request(Request::UnlockGuard),
             Act::LockGuard => request(Request::LockGuard),
             Act::ConfirmParts { pieces } => request(Request::ConfirmParts { pieces: *pieces }),
-            Act::RecallRecipe { slot } => request(Request::LoadRecipe(self.stored(*slot)?)),
+            Act::RecallRecipe { slot } => {
+                let stored = self.stored(*slot)?;
+                if self.live.sent.len() >= WAITING {
+                    return Err(Refused::new(
+                        "too-many-wait",
+                        format!("{WAITING} acts wait for the controller already: let time pass"),
+                    ));
+                }
+                request(Request::LoadRecipe(stored))
+            }
             Act::Raise => request(Request::Raise),
             Act::Acknowledge => request(Request::Acknowledge),
             Act::SetMode { mode } => request(Request::SetMode(mode_of(mode)?)),

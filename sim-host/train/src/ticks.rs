@@ -6,16 +6,16 @@ use super::session::Session;
 use firmware_core::events::{Event, EventKind};
 use firmware_core::interlock::{TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, Refusal, State};
-use twinplate_sim::bench::{Action, ControllerPort, PortError, RefusedBy, missing_items};
+use twinplate_sim::bench::{Action, ControllerPort, Past, PortError, RefusedBy, missing_items};
 use twinplate_sim::training::act::Act;
 
 /// Most news that are kept: an attempt makes some hundreds.
-const MOST_NEWS: usize = 100_000;
+const MOST_NEWS: usize = 20_000;
 
 impl<C: ControllerPort> Session<C> {
     /// Looks at everything the tick has brought, even where the controller's events cannot be had.
     pub(super) fn look(&mut self, tick: u32) -> Result<(), PortError> {
-        if self.bench.journal().entries.len() != self.live.journal_seen {
+        if !self.bench.journal().entries.is_empty() {
             self.look_at_journal(tick);
         }
         let status = self.status();
@@ -39,18 +39,19 @@ impl<C: ControllerPort> Session<C> {
     }
 
     fn look_at_journal(&mut self, tick: u32) {
-        let entries = &self.bench.journal().entries;
-        let new: Vec<Action> = entries[self.live.journal_seen.min(entries.len())..]
-            .iter()
-            .map(|entry| entry.action.clone())
-            .collect();
-        self.live.journal_seen = entries.len();
-        for action in new {
-            match action {
+        // The log tells what was done: a second account, recalled recipes in it, would only make the session large.
+        let Past { done, refused } = self.bench.take_past();
+        // A request acts before a command: what was refused is the first of both.
+        let mut refused = refused.iter().find_map(|refused| match refused.by {
+            RefusedBy::Controller(refusal) => Some(refusal.word()),
+            RefusedBy::Plant(_) => None,
+        });
+        for entry in done {
+            match entry.action {
                 Action::Command(_) | Action::Request(_) => {
                     // The session's own preparation has no entry in the log.
                     if let Some(entry) = self.live.sent.pop_front() {
-                        self.acted(entry);
+                        self.acted(entry, refused.take());
                     }
                 }
                 Action::Station(act) => self.station_acted(tick, act),
@@ -78,24 +79,17 @@ impl<C: ControllerPort> Session<C> {
         }
     }
 
-    /// A command or request of the log has come to the controller in this tick.
-    fn acted(&mut self, entry: usize) {
+    /// A command or request of the log has come to the controller in this tick, and was refused for this reason.
+    fn acted(&mut self, entry: usize, refused: Option<&'static str>) {
         self.news_for_exercise = true;
         if let Some(logged) = self.log.get_mut(entry) {
             logged.waiting = false;
         }
-        let refused = self.bench.refused();
-        let new = refused.get(self.live.refused_seen..).unwrap_or(&[]);
-        let why = new.iter().find_map(|refused| match refused.by {
-            RefusedBy::Controller(refusal) => Some(refusal.word()),
-            RefusedBy::Plant(_) => None,
-        });
         let request = matches!(
             self.log.get(entry).and_then(Logged::act),
             Some(act) if !is_command(act)
         );
-        self.live.refused_seen = refused.len();
-        if let (true, Some(why)) = (request, why) {
+        if let (true, Some(why)) = (request, refused) {
             self.refuse(entry, why.into());
             return;
         }

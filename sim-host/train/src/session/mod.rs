@@ -30,8 +30,8 @@ use twinplate_sim::training::rules::Start;
 
 /// Ticks between two snapshots.
 const SNAPSHOT_TICKS: u32 = 5 * TICKS_PER_SECOND;
-/// Most deeds of an attempt; more are refused.
-const MOST_DEEDS: usize = 20_000;
+/// Most deeds of an attempt; more are refused. Somebody who works makes some hundreds; what a session keeps of them is bounded by this.
+const MOST_DEEDS: usize = 5_000;
 
 /// Why something was not done. Nothing has changed then, but that it was tried is in the log.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -56,9 +56,6 @@ impl Refused {
 pub(super) struct Live {
     /// Entries of the log that wait inside the bench, in order.
     pub sent: VecDeque<usize>,
-    /// Entries of the bench's journal and refusals that were looked at.
-    pub journal_seen: usize,
-    pub refused_seen: usize,
     pub place: Option<(State, Phase, u8, Mode)>,
     pub annunciated: u64,
     pub failing: u64,
@@ -135,8 +132,6 @@ impl<C: ControllerPort> Session<C> {
         }
         let live = Live {
             sent: VecDeque::new(),
-            journal_seen: 0,
-            refused_seen: 0,
             place: None,
             annunciated: 0,
             failing: 0,
@@ -201,6 +196,15 @@ impl<C: ControllerPort> Session<C> {
             self.finished = true;
             self.follow_exercise();
         }
+    }
+
+    /// For an attempt whose debrief was taken: lets go of moments, log and news. What shows the machine stays.
+    pub fn forget(&mut self) {
+        self.snapshots = Vec::new();
+        self.log = Vec::new();
+        self.marks = Vec::new();
+        self.samples = Vec::new();
+        self.news = Vec::new();
     }
 
     /// All news after a number; `0` for all.
