@@ -490,4 +490,4 @@ impl Controller {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -394,6 +394,7 @@ impl Talk {
         if armed {
             // Disarming is never refused.
             let _ = controller.request(&Request::ArmRemote(false));
+            self.armed = false;
         }
     }
 }
@@ -483,3 +484,8 @@ fn events(since: u32, controller: &Controller) -> Reply {
         events,
     }
 }
+
+#[cfg(test)]
+mod noise;
+#[cfg(test)]
+mod tests;

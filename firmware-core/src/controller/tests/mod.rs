@@ -22,7 +22,7 @@ fn counts(load: f32) -> i32 {
 }
 
 /// Inputs of a machine that stands parked with nothing wrong.
-fn sound() -> Inputs {
+pub(crate) fn sound() -> Inputs {
     Inputs {
         cell_ok: true,
         cell_counts: counts(0.0),
