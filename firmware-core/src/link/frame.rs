@@ -25,8 +25,7 @@ pub const DELIMITER: u8 = 0;
 static CRC: Crc<u32, Table<1>> = Crc::<u32, Table<1>>::new(&CRC_32_ISO_HDLC);
 
 /// The checksum of a body.
-#[must_use]
-pub fn checksum(body: &[u8]) -> u32 {
+fn checksum(body: &[u8]) -> u32 {
     CRC.checksum(body)
 }
 

@@ -271,7 +271,7 @@ words!(LinkRefusal, ALL_LINK_REFUSALS {
     WrongVersion => "wrong-version", "the controller speaks another version of the link";
     NoSession => "no-session", "the session is over: say hello again";
     OutOfSequence => "out-of-sequence", "the request came out of turn";
-    NotUnderstood => "not-understood", "this is no message of the link";
+    NotUnderstood => "no-such-message", "this is no message of the link";
     NotArmed => "not-armed", "remote start is not armed: arm it at the panel while this link stands";
     NoSuchSlot => "no-such-slot", "there is no such slot";
     EmptySlot => "empty-slot", "nothing is stored in this slot";

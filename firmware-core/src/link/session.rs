@@ -488,4 +488,6 @@ fn events(since: u32, controller: &Controller) -> Reply {
 #[cfg(test)]
 mod noise;
 #[cfg(test)]
+mod rig;
+#[cfg(test)]
 mod tests;

@@ -4,7 +4,7 @@
 //! A host asks one thing after the other. Each frame of it goes through a line that cuts, changes, repeats, delays, lengthens and
 //! invents; at the end of each round it is said once more in full, and must be answered.
 
-use super::tests::Rig;
+use super::rig::Rig;
 use super::*;
 use crate::sequence::ALL_COMMANDS;
 use std::collections::BTreeMap;
