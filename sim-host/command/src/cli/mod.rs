@@ -19,6 +19,7 @@ mod faults;
 mod files;
 mod interrupt;
 mod lay_in;
+mod link;
 mod output;
 mod replay_command;
 mod resolved;
@@ -26,6 +27,7 @@ mod route;
 mod run;
 mod run_report;
 mod seek;
+mod serve;
 mod several;
 mod shrink;
 mod terminal;
@@ -154,6 +156,8 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             train_headless::headless(&typed.script, typed.exercises.as_deref(), terminal)
                 .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?))
         }
+        Verb::Serve(typed) => serve::serve(typed, terminal),
+        Verb::Link(typed) => link::link(typed, terminal),
         Verb::Explain(typed) => explain::explain(&typed, terminal),
         Verb::Demo(typed) => demo_set::demo(&typed, terminal),
     }
