@@ -424,7 +424,7 @@ def cycle(page, address, slot, patience):
     link.ask("put", slot=free, recipe=recipe)
     assert link.ask("get", slot=free)[1]["recipe"] == recipe, "what was put comes back"
     link.ask("erase", slot=free)
-    expect("empty-slot", link, "get", slot=free)
+    expect("slot-empty", link, "get", slot=free)
     expect("no-such-slot", link, "get", slot=link.welcome["slots"] + 1)
     expect("not-armed", link, "do", command=page.numbers["command"]["start"])
     _, next_event = link.events(link.ask("read-state")[1]["report"]["next_event"])

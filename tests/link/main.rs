@@ -39,10 +39,12 @@ fn a_client_written_from_the_page_agrees_with_every_row_of_it() {
 #[test]
 fn a_client_written_from_the_page_runs_whole_cycles() {
     let folder = short("cycles");
-    let mut served = Served::start(&folder, &[]);
+    // Paced, so that no simulated hours go by while a process waits for its turn.
+    let mut served = Served::paced(&folder, "20x", &[]);
     for _ in 0..2 {
         let mut ran = python(&["cycle", &served.address, "--slot", "1"])
             .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
             .spawn()
             .expect("Python 3 runs");
         let mut told = Vec::new();
@@ -54,7 +56,9 @@ fn a_client_written_from_the_page_runs_whole_cycles() {
             }
             told.push(line);
         }
-        assert!(ran.wait().expect("ends").success(), "{told:#?}");
+        let ended = ran.wait_with_output().expect("ends");
+        let err = String::from_utf8_lossy(&ended.stderr).into_owned();
+        assert!(ended.status.success(), "{told:#?}\n{err}\n{}", served.log());
         let last = told.last().expect("told");
         assert!(last.starts_with("complete"), "{told:#?}");
     }

@@ -274,7 +274,7 @@ words!(LinkRefusal, ALL_LINK_REFUSALS {
     NotUnderstood => "no-such-message", "this is no message of the link";
     NotArmed => "not-armed", "remote start is not armed: arm it at the panel while this link stands";
     NoSuchSlot => "no-such-slot", "there is no such slot";
-    EmptySlot => "empty-slot", "nothing is stored in this slot";
+    EmptySlot => "slot-empty", "nothing is stored in this slot";
     StoreFailed => "store-failed", "the memory for recipes failed";
     TooOften => "too-often", "telemetry cannot come as often";
     NoSuchCommand => "no-such-command", "there is no such command";
