@@ -11,6 +11,7 @@ mod requests;
 use crate::events::{Event, EventKind, EventLog};
 use crate::interlock::{Alarms, Annunciator, Conditions, Latch, Situation, Verdict};
 use crate::judge::{Found, Judge, Scene, deadline};
+use crate::math;
 use crate::motion::{DriveSet, LoadLoop};
 use crate::params::CheckedParams;
 use crate::plate_form::Flatness;
@@ -216,14 +217,14 @@ impl Controller {
             return Newtons::new(f32::INFINITY);
         };
         let (limit, setpoint) = (step.load_limit, step.load);
-        let Some(old) = self.old_limit.filter(|old| *old > limit) else {
+        let Some(old) = self.old_limit else {
             return limit;
         };
         if load <= (setpoint + self.params.band(setpoint)).get() {
             self.old_limit = None;
             return limit;
         }
-        old
+        Newtons::new(math::max(old.get(), limit.get()))
     }
 
     /// The least height that the plate can have, µm: on the parts, if it is known where they are, else on the other plate.
@@ -360,7 +361,6 @@ impl Controller {
                 self.go_to_step(0);
                 self.judge.begin_step();
                 self.signal.start_tare();
-                self.guard_unlock = false;
                 self.cause = 0;
             }
             StepMove::Next => {
@@ -404,8 +404,8 @@ impl Controller {
         } else if by_command {
             0
         } else {
-            // The step ended for a stop at step end.
-            self.latch.leading()
+            // A stop at step end: its cause was noted when the step ended, and may be gone by now.
+            self.cause
         };
         if self.cause == 0 {
             self.cause = cause;
@@ -421,17 +421,15 @@ impl Controller {
             let deadline = deadline(phase, &self.params, recipe, self.step_wire());
             self.judge.enter(phase, height, self.lowest(), deadline);
         }
-        if before.state == State::Held && self.seq.state == State::Restarting {
+        // A cycle that goes on to a stop at step end keeps the cause of that.
+        if before.state == State::Held && self.seq.state == State::Restarting && !self.seq.ending {
             self.cause = 0;
         }
         if before.phase == Phase::Precheck && self.seq.phase == Phase::Lower {
             self.load_loop.leave_seat();
             self.log(EventKind::Tared, 0, thousandths(self.signal.tare().get()));
         }
-        if before.phase == Phase::TouchDown
-            && self.seq.phase == Phase::SlurryPrestart
-            && self.load_loop.seat().is_none()
-        {
+        if before.phase == Phase::TouchDown && self.seq.phase == Phase::SlurryPrestart {
             self.load_loop.take_seat();
             let load = self.load_loop.seat().map_or(Newtons::ZERO, |s| s.load);
             self.log(EventKind::Seated, 0, thousandths(load.get()));

@@ -138,3 +138,44 @@ impl EventLog {
             .skip(usize::try_from(skip).unwrap_or(usize::MAX))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::vec::Vec;
+
+    fn event(number: u32) -> Event {
+        Event {
+            tick: Ticks(number),
+            kind: EventKind::Moved,
+            cause: 0,
+            detail: 0,
+            state: State::Idle,
+            phase: Phase::Rest,
+        }
+    }
+
+    fn read(log: &EventLog, since: u32) -> Vec<u32> {
+        log.since(since).map(|event| event.tick.0).collect()
+    }
+
+    /// A reader that asks from the number it was told last gets what came since, once and in order; what went when the ring was full it
+    /// knows from the numbers. The number may wrap.
+    #[test]
+    fn a_reader_gets_what_came_since_its_number_once_and_in_order() {
+        let kept = u32::try_from(EVENTS).unwrap();
+        for first in [0, u32::MAX - 70] {
+            let mut log = EventLog::new();
+            log.written = first;
+            for count in 0..3 * kept {
+                let written = first.wrapping_add(count);
+                assert_eq!(log.written(), written);
+                for missing in 0..=count {
+                    let due: Vec<u32> = (count - missing.min(kept)..count).collect();
+                    assert_eq!(read(&log, written.wrapping_sub(missing)), due);
+                }
+                log.push(event(count));
+            }
+        }
+    }
+}

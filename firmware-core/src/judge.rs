@@ -203,8 +203,6 @@ impl Judge {
         self.flow_for = 0;
         self.lift_from = math::max(height, lowest);
         self.last_height = height;
-        self.fall_from = height;
-        self.falling_for = 0;
     }
 
     /// A new step (or the first) begins.

@@ -34,13 +34,18 @@
         clippy::expect_used,
         clippy::panic,
         clippy::indexing_slicing,
-        clippy::arithmetic_side_effects
+        clippy::arithmetic_side_effects,
+        clippy::float_cmp,
+        clippy::cast_possible_truncation,
+        clippy::cast_precision_loss,
+        clippy::wildcard_enum_match_arm
     )
 )]
 
 #[cfg(test)]
 extern crate std;
 
+mod checksum;
 pub mod controller;
 pub mod events;
 pub mod interlock;
@@ -56,5 +61,6 @@ mod response;
 pub mod sequence;
 pub mod signal;
 pub mod status;
+pub mod store;
 pub mod units;
 mod words;

@@ -57,11 +57,7 @@ pub(crate) const fn to_u16(value: f32) -> u16 {
 #[must_use]
 #[allow(clippy::cast_possible_truncation)] // `as` saturates and maps NaN to 0.
 pub(crate) const fn to_i16(value: f32) -> i16 {
-    if value < 0.0 {
-        (value - 0.5) as i16
-    } else {
-        (value + 0.5) as i16
-    }
+    (value + 0.5_f32.copysign(value)) as i16
 }
 
 /// Rounds up to whole ticks and saturates; negative and NaN give 0.
@@ -89,8 +85,20 @@ mod tests {
         assert_eq!(to_u16(f32::NAN), 0);
         assert_eq!(to_i16(-1.5), -2);
         assert_eq!(to_i16(1.5), 2);
-        assert_eq!(to_ticks(0.0101), 11);
-        assert_eq!(to_ticks(f32::NAN), 0);
-        assert_eq!(min(0.0, -0.0).to_bits(), 0.0_f32.to_bits());
+        assert_eq!((to_i16(1.4), to_i16(-1.4), to_i16(0.0)), (1, -1, 0));
+        assert_eq!((to_i16(1e9), to_i16(-1e9)), (i16::MAX, i16::MIN));
+        assert_eq!((to_i16(-0.0), to_i16(f32::NAN)), (0, 0));
+        assert_eq!((to_ticks(0.0101), to_ticks(0.5)), (11, 500));
+        assert_eq!((to_ticks(-1.0), to_ticks(f32::NAN)), (0, 0));
+        assert_eq!(to_ticks(1e9), u32::MAX);
+    }
+
+    /// Of two that compare equal it is the first, bit for bit: minus zero and zero do.
+    #[test]
+    fn of_equals_the_first_is_taken() {
+        for (a, b) in [(0.0_f32, -0.0_f32), (-0.0, 0.0)] {
+            assert_eq!(min(a, b).to_bits(), a.to_bits());
+            assert_eq!(max(a, b).to_bits(), a.to_bits());
+        }
     }
 }

@@ -9,7 +9,7 @@ mod rules;
 pub use digest::{Digest, machine_id};
 pub use rules::{PARAM_RULES, ParamFault};
 
-use crate::math::to_ticks;
+use crate::math::{max, min, to_ticks};
 use crate::process_image::DRIVES;
 use crate::units::{
     Celsius, Hertz, Micrometres, MillilitresPerMinute, NewtonMetres, Newtons, NewtonsPerCount,
@@ -141,7 +141,7 @@ impl ParamsWire {
     #[must_use]
     pub fn band_around(&self, setpoint: Newtons) -> Newtons {
         let share = setpoint.abs().get() * self.band_share.get();
-        Newtons::new(crate::math::max(self.band.get(), share))
+        Newtons::new(max(self.band.get(), share))
     }
 
     /// Half-width of the governor at a load limit: how far the declared line may be off there. A step's limit must be at least twice
@@ -158,7 +158,7 @@ impl ParamsWire {
         // limit - load = 2 (gain (limit - initial) + margin), solved for the limit.
         let gain = self.governor_gain.get() - 1.0;
         let rest = load.get() - 2.0 * gain * self.initial.get() + 2.0 * self.governor_margin.get();
-        Newtons::new(rest / crate::math::max(1.0 - 2.0 * gain, 0.1))
+        Newtons::new(rest / max(1.0 - 2.0 * gain, 0.1))
     }
 }
 
@@ -194,11 +194,7 @@ impl CheckedParams {
     /// not pressed again.
     #[must_use]
     pub(crate) fn release_load(&self, step: Newtons) -> Newtons {
-        if step < self.wire.initial {
-            step
-        } else {
-            self.wire.initial
-        }
+        Newtons::new(min(self.wire.initial.get(), step.get()))
     }
     /// Longest time for the drives from rest to the fastest speed given: half as much again as at their rate, and [`RAMP_SPARE`].
     #[must_use]

@@ -262,4 +262,4 @@ impl Default for Flatness {
 
 #[cfg(test)]
 #[path = "plate_form_tests.rs"]
-mod tests;
+pub(crate) mod tests;

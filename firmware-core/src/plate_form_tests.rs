@@ -14,7 +14,7 @@ fn setting(reversed: bool, trim: f32, change: [f32; FACES]) -> RingSetting {
 }
 
 /// As programmed both plates wear hollow; reversed, the lower one is filled and the upper one ruined; the third does a little of both.
-fn control() -> FormControl {
+pub(crate) fn control() -> FormControl {
     FormControl {
         settings: [
             setting(false, 0.0, [-0.6, -0.4]),
@@ -95,6 +95,31 @@ fn correction_begins_beyond_the_deadband_and_ends_within_half_of_it() {
         .map(&mut follow)
         .collect();
     assert_eq!(seen, [0, 0, 2, 2, 2, 0, 0, 0]);
+}
+
+/// What was decided on an old report does not outlast it: on a new one correction begins beyond the whole deadband again.
+#[test]
+fn correction_begins_anew_after_a_report_was_too_old() {
+    let control = control();
+    let mut flatness = reported(-9.0, -9.0);
+    flatness.choose(Some(&control));
+    assert_eq!(flatness.setting(), 2);
+    flatness.out_of_date();
+    flatness.choose(Some(&control));
+    assert!(flatness.report([um(-1.9), um(-1.9)]));
+    flatness.choose(Some(&control));
+    assert_eq!(flatness.setting(), 0);
+}
+
+/// A report is of the plates as they are: what wore them before is in it.
+#[test]
+fn wear_before_a_report_is_in_the_report() {
+    let control = control();
+    let mut flatness = reported(-5.0, -5.0);
+    flatness.wear();
+    assert!(flatness.report([um(-6.0), um(-6.0)]));
+    flatness.rest(Some(&control), true);
+    assert_eq!((values(&flatness), flatness.age()), ([-6.0, -6.0], 0));
 }
 
 #[test]

@@ -231,3 +231,67 @@ pub struct Outputs {
     /// Power-to-unlock guard lock.
     pub guard_unlock: bool,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// No wire, no good news: what is not connected reads as open, pressed, faulty, old. A bit that is added must be named here.
+    #[test]
+    fn with_nothing_connected_no_bit_is_healthy() {
+        let Inputs {
+            tick_overrun,
+            cell_ok,
+            counterbalance_ok,
+            dump_open,
+            pin_in,
+            pin_out,
+            arm_home,
+            guard_a,
+            guard_b,
+            guard_locked,
+            estop_a,
+            estop_b,
+            drives,
+            agitator_turning,
+            tank_level,
+            plate_temperature,
+            gauge,
+            gauge_ok,
+            setup_key,
+            hold_to_run,
+            link_alive,
+            local_enable,
+            cell_counts: _,
+            cap_pressure: _,
+            rod_pressure: _,
+            supply_pressure: _,
+            plate_height: _,
+            slurry_flow: _,
+            rinse_flow: _,
+        } = Inputs::default();
+        let circuits = [
+            cell_ok,
+            counterbalance_ok,
+            pin_in,
+            pin_out,
+            arm_home,
+            guard_a,
+            guard_b,
+            guard_locked,
+            estop_a,
+            estop_b,
+            agitator_turning,
+            gauge_ok,
+        ];
+        assert_eq!(circuits, [false; 12], "a circuit is closed");
+        let hands = [setup_key, hold_to_run, link_alive, local_enable];
+        assert_eq!(hands, [false; 4], "somebody asks for something");
+        // The board's own timer runs, and a valve without power is open.
+        assert_eq!((tick_overrun, dump_open), (false, true));
+        assert_eq!(drives, [DriveInput::default(); DRIVES]);
+        let [lower, upper] = plate_temperature.map(|slow| slow.age);
+        let ages = [tank_level.age, lower, upper, gauge.age];
+        assert_eq!(ages, [u16::MAX; 4], "never received");
+    }
+}

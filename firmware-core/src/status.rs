@@ -115,3 +115,25 @@ impl Status {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A panel that shows it must not tell of anything that nobody has measured.
+    #[test]
+    fn before_the_first_tick_nothing_is_proven_and_the_boots_are_known() {
+        let status = Status::blank(7);
+        let proven = [
+            status.drives_in_band,
+            status.standstill,
+            status.flow_proven,
+            status.ends_by_time,
+        ];
+        assert_eq!((proven, status.boots), ([false; 4], 7));
+        assert_eq!(
+            (status.state, status.mode),
+            (State::Stopped, Mode::Automatic)
+        );
+    }
+}

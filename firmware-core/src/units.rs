@@ -147,3 +147,15 @@ impl Ticks {
         Self(self.0.wrapping_sub(earlier.0))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Also over the end of the counter, 49.7 days after power-up.
+    #[test]
+    fn time_since_an_instant_is_counted_forwards_over_the_wrap() {
+        assert_eq!(Ticks(70).since(Ticks(50)), Ticks(20));
+        assert_eq!(Ticks(5).since(Ticks(u32::MAX - 4)), Ticks(10));
+    }
+}

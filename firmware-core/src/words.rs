@@ -73,6 +73,7 @@ mod tests {
     use crate::recipe::{ProcessKind, RecipeRule};
     use crate::sequence::{Command, Mode, Phase, Plate, Refusal, SetupMove, State};
     use crate::status::{ALL_RESPONSES, LoadMode, Response};
+    use crate::store::{StoreError, Verdict};
     use std::collections::BTreeSet;
     use std::vec::Vec;
 
@@ -128,7 +129,9 @@ mod tests {
             Response,
             RodValve,
             SetupMove,
-            State
+            State,
+            StoreError,
+            Verdict
         );
     }
 

@@ -14,7 +14,6 @@ fn debounce(debounce: Debounce) -> String {
         Debounce::StopTime => "`control.stop-time`".to_owned(),
         Debounce::CoastTime => "`slurry.film-life`".to_owned(),
         Debounce::SettleLimit => "`control.settle-limit`".to_owned(),
-        Debounce::TravelTime => "travel time".to_owned(),
     }
 }
 

@@ -9,7 +9,7 @@ use firmware_core::sequence::{Command, Phase, Plate, State};
 use firmware_core::status::Response;
 use proptest::prelude::*;
 use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, Player};
-use twinplate_sim::model::{Deviations, End};
+use twinplate_sim::model::{Deviations, End, Machine};
 
 /// Longest allowed from a stop response to resting load, s, where the machine declares no shorter dump time.
 const RESTING_WITHIN: f64 = 1.5;
@@ -225,6 +225,15 @@ fn inhibits(bench: &mut Rig, name: &str) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// The load of a plate that is let go on a drawn machine, and how far it may be off, N: seal breakaway, and what the drive dog may
+/// hold, at most half of its friction at the small machine's full torque.
+pub fn resting(machine: &Machine, deviations: &Deviations) -> [f64; 2] {
+    let a = &machine.actuator;
+    let rest = a.weight() * deviations.weight
+        - a.area_rod() * a.counterbalance * deviations.counterbalance;
+    [rest, a.seal_breakaway * deviations.seal_friction + 3.0]
+}
+
 fn stops(
     bench: &mut Rig,
     job: &Job,
@@ -247,11 +256,7 @@ fn stops(
         name,
         at(bench)
     );
-    let a = &job.machine.actuator;
-    let rest = a.weight() * deviations.weight
-        - a.area_rod() * a.counterbalance * deviations.counterbalance;
-    // Seal breakaway, and what the drive dog may hold: at most half of its friction at the small machine's full torque.
-    let give = a.seal_breakaway * deviations.seal_friction + 3.0;
+    let [rest, give] = resting(&job.machine, deviations);
     let contact = before.plate == Plate::Contact && before.phase != Phase::Lift;
     let dump = RESTING_WITHIN.min(job.machine.control.dump_time);
     let stop_time = job.params.get().stop_time.0;

@@ -398,3 +398,54 @@ fn a_drive_that_outlasts_its_coast_is_told_and_stays_told_until_reset() {
     bench.advance(10).expect("in process");
     assert!(bench.status().is_some_and(|s| s.latched & row == 0));
 }
+
+/// Guards: stopped on its parts after its counterbalance was lost, the machine had no way home. What is trapped under the plate keeps
+/// the switch open, the row forbade the raise, and nothing but the raise brings the pressure back.
+#[test]
+fn a_plate_that_lost_its_counterbalance_is_raised_once_that_is_restored() {
+    let mut bench = rig(&job(1));
+    until(&mut bench, "in dwell", |b| {
+        in_phase(b, State::Running, Phase::Dwell)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::Counterbalance,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    let stopped = |b: &Rig| b.status().is_some_and(|s| s.state == State::Stopped);
+    until(&mut bench, "stopped", stopped);
+    bench.advance(5000).expect("in process");
+    assert_eq!(
+        bench.status().map(|s| s.cause),
+        Some(id("counterbalance-lost"))
+    );
+    bench.act(Action::Clear(Component::Counterbalance));
+    bench.act(Action::Command(Command::Reset));
+    bench.advance(100).expect("in process");
+    bench.act(Action::Request(Box::new(Request::Raise)));
+    until(&mut bench, "parked", |b| {
+        b.status()
+            .is_some_and(|s| s.phase == Phase::Rest && s.plate == Plate::Parked)
+    });
+    bench.act(Action::Command(Command::Reset));
+    bench.advance(100).expect("in process");
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Idle));
+}
+
+/// And where it is not restored, the parked machine does not start.
+#[test]
+fn a_counterbalance_that_stays_lost_forbids_the_start() {
+    let mut bench = rig(&job(1));
+    bench.act(Action::Fault(Fault {
+        component: Component::Counterbalance,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    bench.advance(3000).expect("in process");
+    assert_eq!(bench.status().map(|s| s.state), Some(State::Idle));
+    assert!(
+        bench
+            .status()
+            .is_some_and(|s| s.active & bit("counterbalance-lost") != 0)
+    );
+}

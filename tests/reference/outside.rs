@@ -55,7 +55,7 @@ fn digits(value: f64) -> String {
 const ROWS: &str = "rows of a table computed outside: algebra, checked by brute force";
 
 fn checks() -> Vec<Check> {
-    let all = [plate_and_drives(), paths(), forms(), process()];
+    let all = [plate_and_drives(), paths(), forms(), process(), formats()];
     all.into_iter().flatten().collect()
 }
 
@@ -265,6 +265,33 @@ fn process() -> Vec<Check> {
             ],
             "beside each direction: [directions](process-model.md#directions)",
             "direction, on random jobs",
+        ),
+    ]
+}
+
+/// What the recipe store is made of.
+fn formats() -> Vec<Check> {
+    const FILE: &str = "firmware-core/src/store/tests/published.rs";
+    const POSTCARD: &str = "postcard's specification, `spec/src/wire-format.md` of its repository";
+    let spec = |what, test| held(what, [FILE, test], POSTCARD, "every byte");
+    vec![
+        held(
+            "CRC-32 of eight messages",
+            [FILE, "messages_of_the_catalogue_leave_its_residue"],
+            "catalogue of parametrised CRC algorithms, CRC-32/ISO-HDLC: residue; its messages from memory, zlib agrees",
+            "every bit",
+        ),
+        spec(
+            "postcard: seven numbers without sign",
+            "unsigned_numbers_are_those_of_the_specification",
+        ),
+        spec(
+            "eight with sign; the ninth row is an erratum",
+            "signed_numbers_are_those_of_the_specification",
+        ),
+        spec(
+            "eleven of the other types that are stored",
+            "the_other_types_are_those_of_the_specification",
         ),
     ]
 }

@@ -11,8 +11,13 @@ use std::process::Command;
 use typed_again::Published;
 
 /// Each crate and the crates of the house that it may know: none above it.
-const WALLS: [(&str, &[&str]); 16] = [
+const WALLS: [(&str, &[&str]); 18] = [
     ("firmware-core", &[]),
+    ("lockstep", &["firmware-core"]),
+    (
+        "twinplate-board",
+        &["firmware-core", "lockstep", "twinplate-sim"],
+    ),
     ("twinplate-sim", &["firmware-core"]),
     ("twinplate-demo-set", &[]),
     ("twinplate-linear", &["firmware-core", "twinplate-sim"]),
@@ -57,6 +62,7 @@ const WALLS: [(&str, &[&str]); 16] = [
         "twinplate",
         &[
             "firmware-core",
+            "twinplate-board",
             "twinplate-calibrate",
             "twinplate-check",
             "twinplate-demo-set",

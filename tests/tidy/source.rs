@@ -28,7 +28,8 @@ pub fn root() -> PathBuf {
 }
 
 pub fn crates() -> Vec<House> {
-    let mut folders = vec![root().join("firmware-core")];
+    let core = root().join("firmware-core");
+    let mut folders = vec![core.join("lockstep"), core];
     let inside = std::fs::read_dir(root().join("sim-host")).expect("sim-host");
     folders.extend(
         inside
@@ -50,7 +51,9 @@ pub fn crates() -> Vec<House> {
             let knows = normal
                 .lines()
                 .filter_map(|line| line.split(['.', ' ', '=']).next())
-                .filter(|name| name.starts_with("twinplate") || *name == "firmware-core")
+                .filter(|name| {
+                    name.starts_with("twinplate") || ["firmware-core", "lockstep"].contains(name)
+                })
                 .map(str::to_owned)
                 .collect();
             House {

@@ -51,16 +51,21 @@ pub async fn connect(
 impl Browser {
     /// Connects, and says nothing yet.
     pub async fn silent(house: &House, station: &str) -> Self {
+        let browser = Self::try_silent(house, station).await;
+        browser.expect("the socket opens")
+    }
+
+    /// The same where the server may be gone.
+    pub async fn try_silent(house: &House, station: &str) -> Result<Self, Error> {
         let origin = house.origin();
-        let socket = connect(house, station, Some(&origin)).await;
-        Self {
-            socket: socket.expect("the socket opens"),
+        Ok(Self {
+            socket: connect(house, station, Some(&origin)).await?,
             welcome: None,
             news: Vec::new(),
             frame: None,
             frames: 0,
             ids: 0,
-        }
+        })
     }
 
     /// Connects and joins.
@@ -111,11 +116,16 @@ impl Browser {
 
     /// Says something, and gives its number.
     pub async fn say(&mut self, ask: Ask) -> u32 {
+        self.try_say(ask).await.expect("sent")
+    }
+
+    /// The same where the server may be gone.
+    pub async fn try_say(&mut self, ask: Ask) -> Result<u32, Error> {
         self.ids += 1;
         let said = Said { id: self.ids, ask };
         let text = serde_json::to_string(&said).expect("can be written");
-        self.socket.send(Message::text(text)).await.expect("sent");
-        self.ids
+        self.socket.send(Message::text(text)).await?;
+        Ok(self.ids)
     }
 
     /// Sends text as it is.

@@ -130,7 +130,12 @@ impl House {
 
     /// Bytes as they are, and the answer to them.
     pub async fn raw(&self, request: &[u8]) -> Answer {
-        let mut stream = TcpStream::connect(self.address).await.expect("connects");
+        self.try_raw(request).await.expect("the server answers")
+    }
+
+    /// The same where the server may be gone.
+    pub async fn try_raw(&self, request: &[u8]) -> std::io::Result<Answer> {
+        let mut stream = TcpStream::connect(self.address).await?;
         // A server that has heard enough closes while we still write.
         let _ = stream.write_all(request).await;
         let mut answer = Vec::new();
@@ -138,20 +143,30 @@ impl House {
             std::time::Duration::from_secs(20),
             stream.read_to_end(&mut answer),
         )
-        .await
-        .expect("the server answers and closes");
+        .await?;
         let text = String::from_utf8_lossy(&answer).into_owned();
         let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
         let status = head.split(' ').nth(1).and_then(|code| code.parse().ok());
-        Answer {
+        Ok(Answer {
             status: status.unwrap_or(0),
             head: head.to_owned(),
             body: body.to_owned(),
-        }
+        })
     }
 
     /// A request of a line, headers and a body.
     pub async fn ask(&self, line: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+        let asked = self.try_ask(line, headers, body).await;
+        asked.expect("the server answers")
+    }
+
+    /// The same where the server may be gone.
+    pub async fn try_ask(
+        &self,
+        line: &str,
+        headers: &[(&str, &str)],
+        body: &str,
+    ) -> std::io::Result<Answer> {
         let mut request = format!("{line} HTTP/1.1\r\nconnection: close\r\n");
         for (name, value) in headers {
             request.push_str(&format!("{name}: {value}\r\n"));
@@ -161,11 +176,16 @@ impl House {
         }
         request.push_str("\r\n");
         request.push_str(body);
-        self.raw(request.as_bytes()).await
+        self.try_raw(request.as_bytes()).await
     }
 
     /// A GET as a page of ours makes it.
     pub async fn get(&self, path: &str) -> Answer {
+        self.try_get(path).await.expect("the server answers")
+    }
+
+    /// The same where the server may be gone.
+    pub async fn try_get(&self, path: &str) -> std::io::Result<Answer> {
         let headers = [
             ("host", self.host()),
             ("x-twinplate-token", self.token.clone()),
@@ -173,7 +193,7 @@ impl House {
         let headers = headers
             .each_ref()
             .map(|(name, value)| (*name, value.as_str()));
-        self.ask(&format!("GET {path}"), &headers, "").await
+        self.try_ask(&format!("GET {path}"), &headers, "").await
     }
 
     /// Opens a station as a page of ours does.
@@ -187,6 +207,11 @@ impl House {
 
     /// Posts a station's body as a page of ours does.
     pub async fn post(&self, body: &str) -> Answer {
+        self.try_post(body).await.expect("the server answers")
+    }
+
+    /// The same where the server may be gone.
+    pub async fn try_post(&self, body: &str) -> std::io::Result<Answer> {
         let (host, origin) = (self.host(), self.origin());
         let headers = [
             ("host", host.as_str()),
@@ -194,7 +219,7 @@ impl House {
             ("x-twinplate-token", &self.token),
             ("content-type", "application/json"),
         ];
-        self.ask("POST /api/stations", &headers, body).await
+        self.try_ask("POST /api/stations", &headers, body).await
     }
 
     /// What connections share with the thread of a station.

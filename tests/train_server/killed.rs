@@ -1,84 +1,13 @@
 //! A real server that is killed: finished attempts are kept, of a running one at most a second is lost.
 
 use crate::browser::{Answered, Browser};
-use crate::house::{EXERCISE, House};
+use crate::house::EXERCISE;
 use crate::root;
-use std::io::{BufRead, BufReader, Read};
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use crate::server::{Folder, Server, command};
+use std::process::Command;
 use twinplate_sim::training::act::Act;
 use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Tell};
-
-struct Server {
-    child: Child,
-    url: String,
-}
-
-/// A folder that is taken away afterwards.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Self {
-        let path = std::env::temp_dir().join(format!("twinplate-{name}-{}", std::process::id()));
-        let _ = std::fs::remove_dir_all(&path);
-        Self(path)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
-
-fn command(records: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_twinplate"));
-    command
-        .current_dir(root())
-        .args(["train", "--port", "0", "--log", "trace", "--records"])
-        .arg(records)
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped());
-    command
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        // After a failed test; otherwise it is gone.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-impl Server {
-    fn start(records: &Path) -> Self {
-        let mut child = command(records).spawn().expect("starts");
-        let mut line = String::new();
-        let out = child.stdout.take().expect("piped");
-        BufReader::new(out).read_line(&mut line).expect("a line");
-        let url = line.trim().to_owned();
-        assert!(url.starts_with("http://127.0.0.1:"), "{url}");
-        Self { child, url }
-    }
-
-    /// For talking to it.
-    async fn house(&self) -> House {
-        let host = self.url.trim_start_matches("http://").trim_end_matches('/');
-        House::elsewhere(host.parse().expect("an address")).await
-    }
-
-    /// Kills it as a power cut does, and gives what it said.
-    fn kill(mut self) -> String {
-        self.child.kill().expect("killed");
-        self.child.wait().expect("gone");
-        let mut said = String::new();
-        let err = self.child.stderr.take().expect("piped");
-        BufReader::new(err).read_to_string(&mut said).expect("read");
-        said
-    }
-}
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_killed_server_loses_no_finished_attempt_and_a_second_of_a_running_one() {
@@ -154,7 +83,7 @@ fn records_that_are_in_use_are_told_clearly() {
     let folder = Folder::new("in-use");
     let records = folder.0.join("training.sqlite");
     let server = Server::start(&records);
-    let second = command(&records).output().expect("runs");
+    let second = command(&records, "trace").output().expect("runs");
     assert_eq!(second.status.code(), Some(2));
     let said = String::from_utf8_lossy(&second.stderr);
     assert!(said.contains("in use by another server"), "{said}");

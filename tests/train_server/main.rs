@@ -9,6 +9,8 @@ mod killed;
 mod pages;
 mod seats;
 mod security;
+mod server;
+mod soak;
 mod sockets;
 
 use std::path::{Path, PathBuf};

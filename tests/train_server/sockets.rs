@@ -3,6 +3,9 @@
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House};
 use std::time::Duration;
+use tokio::io::{AsyncReadExt, AsyncWriteExt};
+use tokio::net::TcpStream;
+use tokio::time::timeout;
 use tokio_tungstenite::tungstenite::Message;
 use twinplate_train::protocol::{Ask, LONGEST_SAID, PROTOCOL, Role};
 
@@ -144,5 +147,20 @@ async fn a_station_takes_sixty_four_connections() {
     .await;
     assert_eq!(more.farewell().await.as_deref(), Some("full"));
     drop(all);
+    house.close().await;
+}
+
+/// Guards: a request that was begun and never ended held its socket for as long as its other end liked. The clock jumps where nobody
+/// has anything to do.
+#[tokio::test(start_paused = true)]
+async fn whoever_begins_a_request_and_never_ends_it_is_let_go() {
+    let house = House::open().await;
+    for begun in ["", "GET / HT", "POST /api/stations HTTP/1.1\r\nhost: "] {
+        let mut stream = TcpStream::connect(house.address).await.expect("connects");
+        stream.write_all(begun.as_bytes()).await.expect("sent");
+        let mut said = Vec::new();
+        let ended = timeout(Duration::from_secs(600), stream.read_to_end(&mut said)).await;
+        assert!(ended.is_ok(), "{begun:?} holds its socket");
+    }
     house.close().await;
 }

@@ -1,5 +1,5 @@
-//! Live against python-control on a hundred random loops. The environment is made on first use ([`PREPARE`]); where it cannot be had
-//! the test fails and says what is missing.
+//! Live against python-control on a hundred random loops. The environment is made on first use (`tests/environment`); where it cannot be
+//! had the test fails and says what is missing.
 
 use crate::pages::check;
 use std::f64::consts::FRAC_1_SQRT_2;
@@ -21,8 +21,9 @@ fn python(script: &str) -> String {
     let home = PREPARED.get_or_init(|| {
         let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("python-control");
         run(Command::new("bash")
-            .arg(folder().join("prepare"))
-            .arg(&home));
+            .arg(folder().join("../../environment"))
+            .arg(&home)
+            .arg(folder().join("requirements.txt")));
         home
     });
     run(Command::new(home.join("bin/python"))

@@ -92,7 +92,7 @@ impl Controller {
     }
 
     /// Goal of the load loop, and whether its limit is the step's.
-    fn loop_goal(&self, goals: &Goals) -> (LoopGoal, bool) {
+    pub(super) fn loop_goal(&self, goals: &Goals) -> (LoopGoal, bool) {
         let p = self.params.get();
         let closed = |target, rate| LoopGoal::Closed {
             target,
@@ -131,16 +131,13 @@ impl Controller {
                     .iter()
                     .fold(0.0, |most, s| math::max(most, s.abs().get()));
                 let reduced = self.params.get().setup_speed.get();
-                if fastest > reduced {
-                    speeds.map(|s| s * (reduced / fastest))
-                } else {
-                    speeds
-                }
+                let share = math::min(reduced / fastest, 1.0);
+                speeds.map(|s| s * share)
             }
         }
     }
 
-    fn rod(&self, goals: &Goals, inputs: &Inputs, m: &Measured) -> RodValve {
+    pub(super) fn rod(&self, goals: &Goals, inputs: &Inputs, m: &Measured) -> RodValve {
         let p = self.params.get();
         match goals.plate {
             PlateGoal::Hold => RodValve::Trapped,

@@ -155,6 +155,24 @@ mod tests {
         assert_eq!(annunciator.alarms().state(bit), AlarmState::Acknowledged);
     }
 
+    /// Annunciated is what is active or not yet seen; acknowledging takes away the second and leaves the first.
+    #[test]
+    fn an_alarm_is_annunciated_until_it_is_gone_and_acknowledged() {
+        let (there, gone, new) = (1 << 50, 1 << 7, 1 << 9);
+        let mut annunciator = Annunciator::new();
+        let shown = |a: &Annunciator| (a.alarms().annunciated(), a.alarms().unacknowledged());
+        assert_eq!(shown(&annunciator), (0, 0));
+        annunciator.update(there | gone);
+        for _ in 0..OFF_DELAY {
+            annunciator.update(there);
+        }
+        assert_eq!(shown(&annunciator), (there | gone, there | gone));
+        annunciator.acknowledge();
+        assert_eq!(shown(&annunciator), (there, 0));
+        annunciator.update(there | new);
+        assert_eq!(shown(&annunciator), (there | new, new));
+    }
+
     #[test]
     fn chatter_within_the_off_delay_annunciates_once() {
         let mut annunciator = Annunciator::new();

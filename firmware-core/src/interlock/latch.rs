@@ -34,7 +34,7 @@ pub struct Latch {
     latching: u64,
     watched: u64,
     at: (State, Phase),
-    /// Rows with a running debounce counter.
+    /// Rows whose condition lasts: those that are active, and those on their way there.
     pending: u64,
     active: u64,
     latched: u64,
@@ -105,8 +105,8 @@ impl Latch {
             self.forget_left_out();
         }
         let asking = raw & self.watched;
-        let busy = asking | self.pending | self.active;
-        if busy == 0 && self.effective == self.latched {
+        let busy = asking | self.pending;
+        if busy == 0 {
             return self.summary;
         }
         self.count_rows(asking, busy);
@@ -191,21 +191,17 @@ impl Latch {
 
     /// Notes channels seen open, for rows that want both cycled before reset.
     pub fn see_channels(&mut self, estop: [bool; 2], guard: [bool; 2]) {
-        if self.latched & (Cond::EstopDisagree.bit() | Cond::GuardDisagree.bit()) == 0 {
-            self.cycled = [false; 4];
-            return;
-        }
         // Each pair is remembered from the moment its own row latched.
-        let [estop_a, estop_b, guard_a, guard_b] = &mut self.cycled;
-        if self.latched & Cond::EstopDisagree.bit() == 0 {
-            (*estop_a, *estop_b) = (false, false);
-        }
-        if self.latched & Cond::GuardDisagree.bit() == 0 {
-            (*guard_a, *guard_b) = (false, false);
-        }
-        let closed = [estop[0], estop[1], guard[0], guard[1]];
-        for (seen, now) in self.cycled.iter_mut().zip(closed) {
-            *seen |= !now;
+        let [stop, gate] =
+            [Cond::EstopDisagree, Cond::GuardDisagree].map(|row| self.latched & row.bit() != 0);
+        let channels = [
+            (stop, estop[0]),
+            (stop, estop[1]),
+            (gate, guard[0]),
+            (gate, guard[1]),
+        ];
+        for (seen, (latched, closed)) in self.cycled.iter_mut().zip(channels) {
+            *seen = latched & (*seen | !closed);
         }
     }
 
@@ -224,7 +220,7 @@ impl Latch {
                     }
                 }
             };
-            if self.active & bit == 0 && self.pending & bit == 0 && cycled {
+            if self.pending & bit == 0 && cycled {
                 self.latched &= !bit;
             }
         }
@@ -253,72 +249,4 @@ impl Latch {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    const ROW: [Cond; 2] = [Cond::EstopDisagree, Cond::GuardDisagree];
-
-    fn follow(latch: &mut Latch, rows: u64, ticks: u32) {
-        for _ in 0..ticks {
-            latch.follow(rows, State::Stopped, Phase::Rest);
-        }
-    }
-
-    /// Both channels of a pair seen open and closed again: emergency stop first, guard second.
-    fn cycle(latch: &mut Latch, pair: usize) {
-        for channels in [[false, true], [true, false], [true; 2]] {
-            let mut seen = [[true; 2]; 2];
-            seen[pair] = channels;
-            latch.see_channels(seen[0], seen[1]);
-        }
-    }
-
-    /// Channels that were seen open before their own row latched count for nothing: whoever cycled them then has not seen the fault.
-    /// A latched row of the other pair changes nothing in that.
-    #[test]
-    fn channels_cycled_before_their_row_latched_do_not_count() {
-        let long = 2_000;
-        for (pair, other) in [(0, 1), (1, 0)] {
-            for beside in [0, ROW[other].bit()] {
-                let mut latch = Latch::new(&crate::params::tests::sample());
-                follow(&mut latch, beside, long);
-                cycle(&mut latch, pair);
-                follow(&mut latch, ROW[pair].bit() | beside, long);
-                follow(&mut latch, 0, 1);
-                let latched = ROW[pair].bit() | beside;
-                assert_eq!(latch.latched(), latched);
-                latch.see_channels([true; 2], [true; 2]);
-                assert_eq!(latch.reset(), latched, "{:?}: cycled before", ROW[pair]);
-                cycle(&mut latch, pair);
-                assert_eq!(latch.reset(), beside, "{:?}: cycled after", ROW[pair]);
-                // What was cycled for one fault says nothing of the next.
-                latch.see_channels([true; 2], [true; 2]);
-                follow(&mut latch, ROW[pair].bit(), long);
-                follow(&mut latch, 0, 1);
-                latch.see_channels([true; 2], [true; 2]);
-                assert_eq!(
-                    latch.reset(),
-                    latched,
-                    "{:?}: cycled for the last",
-                    ROW[pair]
-                );
-            }
-        }
-    }
-
-    /// A row that is on its way, or there, is not released, and one that is released takes its response with it.
-    #[test]
-    fn reset_releases_what_is_gone_and_nothing_else() {
-        let mut latch = Latch::new(&crate::params::tests::sample());
-        let (gone, there) = (Cond::Counterbalance.bit(), Cond::DriveFault.bit());
-        follow(&mut latch, gone | there, 20);
-        follow(&mut latch, there, 1);
-        assert_eq!(latch.reset(), there);
-        follow(&mut latch, 0, 1);
-        follow(&mut latch, gone, 19);
-        assert_eq!(latch.latched(), there, "one tick short of its time");
-        assert_eq!(latch.reset(), 0);
-        let verdict = latch.follow(0, State::Stopped, Phase::Rest);
-        assert_eq!(verdict.response, Response::None);
-    }
-}
+mod tests;

@@ -10,6 +10,8 @@ use crate::words::words;
 pub enum Watch {
     /// In every state and phase.
     Always,
+    /// Everywhere but at rest in Stopped and Aborted, and in the lift from there.
+    UnlessStopped,
     /// In every state but Idle, Complete, Held, Stopped, Aborted.
     Moving,
     /// In Held, Stopped, Aborted.
@@ -55,6 +57,10 @@ impl Watch {
     pub const fn covers(self, state: State, phase: Phase) -> bool {
         match self {
             Self::Always => true,
+            Self::UnlessStopped => {
+                !(matches!(state, State::Stopped | State::Aborted)
+                    && matches!(phase, Phase::Rest | Phase::Lift))
+            }
             Self::Moving => {
                 !matches!(
                     state,
@@ -101,6 +107,7 @@ impl Watch {
     pub const fn text(self) -> &'static str {
         match self {
             Self::Always => "always",
+            Self::UnlessStopped => "always, but not stopped at rest or raised from there",
             Self::Moving => "whenever something may move",
             Self::Waiting => "Held, Stopped, Aborted",
             Self::Cycle => "any phase of a cycle",
@@ -132,8 +139,6 @@ pub enum Debounce {
     CoastTime,
     /// The settling limit of the machine.
     SettleLimit,
-    /// The longest descent of the machine.
-    TravelTime,
 }
 
 impl Debounce {
@@ -145,7 +150,6 @@ impl Debounce {
             Self::StopTime => params.stop_time.0,
             Self::CoastTime => params.coast_time.0,
             Self::SettleLimit => params.settle_limit.0,
-            Self::TravelTime => params.travel_time.0,
         };
         if ticks == 0 { 1 } else { ticks }
     }
@@ -251,3 +255,6 @@ impl Row {
         !matches!(self.reset, ResetRule::Follows)
     }
 }
+
+#[cfg(test)]
+mod tests;

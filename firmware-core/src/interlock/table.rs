@@ -176,9 +176,7 @@ pub const fn fixed_debounce(cond: Cond) -> u32 {
     #[allow(clippy::indexing_slicing)]
     match TABLE[cond as usize].debounce {
         Debounce::Ticks(ticks) => ticks,
-        Debounce::StopTime | Debounce::CoastTime | Debounce::SettleLimit | Debounce::TravelTime => {
-            0
-        }
+        Debounce::StopTime | Debounce::CoastTime | Debounce::SettleLimit => 0,
     }
 }
 
@@ -213,7 +211,8 @@ pub const TABLE: [Row; ROWS] = [
         ["The load did not stay in its band.", "Check the air supply and the regulator, then Restart."]),
     row(14, "contact-lost", "load below the contact threshold", Watch::Contact, For(100), With(ControlledStop), Reset,
         ["The plate no longer rests on the parts.", "Check the parts and the carriers for damage."]),
-    row(15, "counterbalance-lost", "rod-pressure switch open", Watch::Always, For(20), With(ControlledStop), Reset,
+    // Stopped on the parts the rod side is trapped: nothing but a raise, which fills it from the supply, brings its pressure back.
+    row(15, "counterbalance-lost", "rod-pressure switch open", Watch::UnlessStopped, For(20), With(ControlledStop), Reset,
         ["The counterbalance pressure is gone: the plate's whole weight may be on the parts.", "Keep clear of the plate. Check the parts and the counterbalance."]),
     row(16, "dump-feedback", "dump valve feedback differs from its command", Watch::Cycle, For(100), With(ControlledStop), Reset,
         ["The dump valve did not follow its command.", "Check the valve and its feedback switch."]),

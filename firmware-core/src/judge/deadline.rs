@@ -3,7 +3,9 @@
 use super::{
     LOAD_SPARE, PRECHECK_TIME, RELEASE_SPARE, STOP_LINE_TIME, TOUCH_DOWN_TIME, WETTING_SPARE,
 };
+use crate::math;
 use crate::params::CheckedParams;
+use crate::process_image::DRIVES;
 use crate::recipe::{CheckedRecipe, StepWire};
 use crate::sequence::Phase;
 use crate::units::{Rpm, Ticks};
@@ -30,27 +32,20 @@ pub fn deadline(
         Phase::TouchDown => TOUCH_DOWN_TIME,
         Phase::SlurryPrestart => programmed(|r| r.get().prestart).saturating_add(WETTING_SPARE),
         Phase::RunUp => speeds(),
-        Phase::LoadRamp => math_max(loads(), speeds()).saturating_add(LOAD_SPARE),
+        Phase::LoadRamp => loads().max(speeds()).saturating_add(LOAD_SPARE),
         Phase::LoadRelease => loads().saturating_add(RELEASE_SPARE),
         Phase::Rinse => programmed(|r| r.get().rinse).saturating_add(WETTING_SPARE),
-        Phase::RunDown => math_max(speeds(), p.stop_time.0),
+        Phase::RunDown => speeds().max(p.stop_time.0),
         Phase::SlurryStop => STOP_LINE_TIME,
         Phase::Lift => p.lift_time.0,
     })
 }
 
-const fn math_max(a: u32, b: u32) -> u32 {
-    if b > a { b } else { a }
-}
-
 fn fastest(step: Option<&StepWire>) -> Rpm {
-    step.map_or(Rpm::ZERO, |s| {
-        s.speeds.iter().fold(Rpm::ZERO, |most, speed| {
-            if speed.abs() > most {
-                speed.abs()
-            } else {
-                most
-            }
-        })
-    })
+    let speeds = step.map_or([Rpm::ZERO; DRIVES], |s| s.speeds);
+    Rpm::new(
+        speeds
+            .iter()
+            .fold(0.0, |most, s| math::max(most, s.abs().get())),
+    )
 }

@@ -1,6 +1,7 @@
 //! What each phase waits for and when it is too late, on both sides of every limit, deadline, band and debounce.
 
 mod place;
+mod time;
 
 use super::*;
 use crate::motion::LoopGoal;
@@ -335,6 +336,8 @@ fn a_run_down_is_done_at_proven_standstill_and_nothing_else_ends_by_itself() {
         .collect();
     for phase in phases.into_iter().filter(|phase| *phase != Phase::Dwell) {
         let mut desk = Desk::at(RUNNING, phase);
-        assert_eq!(desk.looks(3_000).view, View::Waiting, "{phase:?}");
+        let found = desk.looks(3_000);
+        assert_eq!(found.view, View::Waiting, "{phase:?}");
+        assert_eq!((found.missing, found.rows.0), (0, 0), "{phase:?}: judged");
     }
 }

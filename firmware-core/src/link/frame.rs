@@ -4,7 +4,7 @@
 //! that the delimiter, a zero byte, stands nowhere inside. A sender begins and ends each frame with it: whatever noise came before, the
 //! frame is understood. Both directions work byte by byte in one bounded buffer.
 
-use crc::{CRC_32_ISO_HDLC, Crc, Digest, Table};
+use crate::checksum::{Digest, crc32, digest};
 use postcard::ser_flavors::Flavor;
 use serde::Serialize;
 
@@ -21,14 +21,6 @@ pub const MAX_FRAME: usize = MAX_PLAIN + MAX_PLAIN / 254 + 1 + 2;
 /// What stands between frames, and nowhere in one.
 pub const DELIMITER: u8 = 0;
 
-/// 1 KiB of table: a byte costs one look-up.
-static CRC: Crc<u32, Table<1>> = Crc::<u32, Table<1>>::new(&CRC_32_ISO_HDLC);
-
-/// The checksum of a body.
-fn checksum(body: &[u8]) -> u32 {
-    CRC.checksum(body)
-}
-
 /// Writes a message as one frame into `out`; gives its length.
 ///
 /// # Errors
@@ -39,7 +31,7 @@ pub fn write<T: Serialize + ?Sized>(message: &T, out: &mut [u8]) -> postcard::Re
         at: 0,
         code_at: 0,
         code: 1,
-        crc: CRC.digest(),
+        crc: digest(),
     };
     frame.put(DELIMITER)?;
     frame.open_group()?;
@@ -54,7 +46,7 @@ struct Frame<'a> {
     /// Place of the open group's code.
     code_at: usize,
     code: u8,
-    crc: Digest<'static, u32, Table<1>>,
+    crc: Digest,
 }
 
 impl Frame<'_> {
@@ -196,7 +188,7 @@ impl Deframer {
             .filter(|_| whole)
             .and_then(|plain| plain.split_last_chunk::<TRAILER>())
             .map(|(bytes, trailer)| (bytes, u32::from_le_bytes(*trailer)))
-            .filter(|(bytes, crc)| !bytes.is_empty() && checksum(bytes) == *crc)
+            .filter(|(bytes, crc)| !bytes.is_empty() && crc32(&[bytes]) == *crc)
             .map(|(bytes, crc)| Body { bytes, crc });
         if body.is_none() {
             self.dropped = self.dropped.saturating_add(1);

@@ -140,7 +140,8 @@ impl DriveSet {
             DriveGoal::Stop => [Rpm::ZERO; DRIVES],
             DriveGoal::Run | DriveGoal::Reduced => *targets,
         };
-        if goal != self.goal || self.differs(&wanted) {
+        // While they follow a faulted drive down they are not led anywhere else: only power off ends that.
+        if self.following.is_none() && (goal != self.goal || self.differs(&wanted)) {
             self.aim(wanted.map(Rpm::get));
             self.goal = goal;
         }
@@ -160,8 +161,6 @@ impl DriveSet {
     /// the drives report never becomes a setpoint: a report may lie.
     const fn coast(&mut self) {
         self.now = [0.0; DRIVES];
-        self.from = [0.0; DRIVES];
-        self.to = [0.0; DRIVES];
         self.share = 1.0;
         self.goal = DriveGoal::Off;
         self.following = None;
@@ -188,12 +187,9 @@ impl DriveSet {
         for (a, b) in self.from.iter().zip(&self.to) {
             furthest = math::max(furthest, (b - a).abs());
         }
-        // The drive with the furthest to go ramps at the machine's acceleration, the others in proportion.
-        self.share_tick = if furthest > 0.0 {
-            self.ramp * TICK_SECONDS / furthest
-        } else {
-            1.0
-        };
+        // The drive with the furthest to go ramps at the machine's acceleration, the others in proportion. With nowhere to go it is
+        // infinite: they arrive at once.
+        self.share_tick = self.ramp * TICK_SECONDS / furthest;
     }
 
     fn follow(&mut self, faults: [bool; DRIVES], speeds: [f32; DRIVES]) {

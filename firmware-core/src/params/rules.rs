@@ -2,7 +2,7 @@
 
 use super::{CheckedParams, MAX_DEAD_TICKS, PARAMS_SCHEMA, ParamsWire};
 use crate::math::from_i32;
-use crate::units::TICK_SECONDS;
+use crate::units::{NewtonsPerCount, TICK_SECONDS};
 use heapless::Vec;
 use serde::{Deserialize, Serialize};
 
@@ -26,13 +26,16 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     ),
     (
         3,
-        "weight, tare band and stuck weight are positive, the band below the weight",
+        "weight, tare band and stuck weight are positive and at most 1e9 N, the band below the weight",
     ),
-    (4, "pressure scales and line tolerance are positive"),
+    (
+        4,
+        "pressure scales and line tolerance are positive, and mean at most 1e9 N",
+    ),
     (5, "resting load is positive and below the weight"),
     (
         6,
-        "line gain, lag and slew are positive, dead time fits the delay line",
+        "line gain, lag and slew are positive, the gain at most 1e9 N, dead time fits the delay line",
     ),
     (
         7,
@@ -42,7 +45,7 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     (9, "governor gain >= 1, governor margin >= 0"),
     (
         10,
-        "0 < contact threshold < resting < initial < first contact < rated, resting < lowest step load < rated",
+        "0 < contact threshold < resting < initial < first contact < rated <= 1e9 N, resting < lowest step load < rated",
     ),
     (11, "load band positive, share >= 0, ramp limit positive"),
     (
@@ -62,12 +65,22 @@ pub const PARAM_RULES: &[(u16, &str)] = &[
     ),
 ];
 
-/// Largest force that the cell's range may mean, N: beyond any machine, and so far below the largest float that no count which the
+/// Largest force that a range or a parameter may mean, N: beyond any machine, and so far below the largest float that nothing which the
 /// process image can carry makes the load infinite (invented).
 const MOST_FORCE: f32 = 1e9;
 
 fn positive(values: &[f32]) -> bool {
     values.iter().all(|v| v.is_finite() && *v > 0.0)
+}
+
+/// Forces that a machine can have.
+fn forces(values: &[f32]) -> bool {
+    positive(values) && values.iter().all(|force| *force <= MOST_FORCE)
+}
+
+/// What a pressure's scale comes to at its largest count.
+fn at_most_count(scale: NewtonsPerCount) -> f32 {
+    scale.get() * f32::from(u16::MAX)
 }
 
 /// The layout, and what is measured.
@@ -82,11 +95,15 @@ fn measuring(p: &ParamsWire) -> [(u16, bool); 4] {
         ),
         (
             3,
-            positive(&[p.weight.get(), p.tare_band.get(), p.stuck.get()]) && p.tare_band < p.weight,
+            forces(&[p.weight.get(), p.tare_band.get(), p.stuck.get()]) && p.tare_band < p.weight,
         ),
         (
             4,
-            positive(&[p.cap_scale.get(), p.rod_scale.get(), p.line_tolerance.get()]),
+            forces(&[
+                at_most_count(p.cap_scale),
+                at_most_count(p.rod_scale),
+                p.line_tolerance.get(),
+            ]),
         ),
     ]
 }
@@ -97,7 +114,8 @@ fn controlling(p: &ParamsWire) -> [(u16, bool); 5] {
         (5, positive(&[p.resting.get()]) && p.resting < p.weight),
         (
             6,
-            positive(&[p.line_gain.get(), p.lag.get(), p.slew.get()])
+            forces(&[p.line_gain.get()])
+                && positive(&[p.lag.get(), p.slew.get()])
                 && p.dead_time.0 <= MAX_DEAD_TICKS,
         ),
         (
@@ -125,7 +143,7 @@ fn loading(p: &ParamsWire) -> [(u16, bool); 3] {
     [
         (
             10,
-            positive(&[p.contact.get(), p.rated.get()])
+            forces(&[p.contact.get(), p.rated.get()])
                 && p.contact < p.resting
                 && p.resting < p.initial
                 && p.resting < p.lowest

@@ -220,6 +220,9 @@ fn every_time_of_the_machine_is_positive() {
 #[test]
 fn the_hash_sees_every_field() {
     let base = sample().check().expect("valid").hash();
+    let mut other = sample();
+    other.schema += 1;
+    assert_ne!(other.hash(), base, "schema");
     for (name, change) in FLOATS {
         let mut p = sample();
         // Down, because the setpoint weight stands at its top; the floors stand at theirs.

@@ -1,6 +1,7 @@
 //! The total check of a recipe against a machine: it returns every violation, and nothing else makes a [`CheckedRecipe`].
 
 use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
+use crate::math::max;
 use crate::params::{CheckedParams, ParamsWire};
 use crate::plate_form::FormControl;
 use crate::process_image::DRIVES;
@@ -245,11 +246,7 @@ fn check_step(
     );
     let half: Newtons = params.governor_half_width(limit);
     // Below the initial load the seat, where the governor's line is anchored, is the higher of the two.
-    let highest = if step.load > p.initial {
-        step.load
-    } else {
-        p.initial
-    };
+    let highest = Newtons::new(max(p.initial.get(), step.load.get()));
     report.want(
         limit.is_finite() && step.load.is_finite() && (limit - highest) >= half * 2.0,
         RecipeRule::GovernorMargin,

@@ -52,3 +52,6 @@ words!(Plate, ALL_PLATES {
     Air => "air", "plate in the air";
     Contact => "contact", "plate on the parts";
 });
+
+#[cfg(test)]
+mod tests;

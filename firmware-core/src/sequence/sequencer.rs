@@ -36,17 +36,6 @@ pub struct Sequencer {
     pub ready: Option<SetupMove>,
 }
 
-impl PartialOrd for SetupMove {
-    fn partial_cmp(&self, other: &Self) -> Option<core::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-impl Ord for SetupMove {
-    fn cmp(&self, other: &Self) -> core::cmp::Ordering {
-        (*self as u8).cmp(&(*other as u8))
-    }
-}
-
 impl Sequencer {
     /// Power-up: Stopped, never Idle, since the condition of parts and plate is unknown until someone has looked;
     /// a plate that is proven parked needs only a Reset.
@@ -228,7 +217,11 @@ impl Sequencer {
     /// The rules that hold in every reachable state, whatever was seen; the walk asserts them, and so does every tick.
     #[must_use]
     pub const fn invariants_hold(&self) -> bool {
-        let goals: Goals = self.goals();
+        self.may_ask(&self.goals())
+    }
+
+    /// Whether these goals break none of them here.
+    pub(super) const fn may_ask(&self, goals: &Goals) -> bool {
         use super::goals::{DriveGoal, Fluid, LoadMode, PlateGoal};
         let wet = !matches!(goals.fluid, Fluid::Off);
         let contact = matches!(self.plate, Plate::Contact);

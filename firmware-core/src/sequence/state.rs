@@ -107,7 +107,7 @@ words!(Mode, ALL_MODES {
 });
 
 /// A movement in Setup, alive only while the hold-to-run control is held.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[repr(u8)]
 pub enum SetupMove {
     /// Raise the plate.

@@ -9,30 +9,28 @@ use crate::response::Response;
 impl Sequencer {
     /// The stops, worst first. True when one was taken and the tick is spent.
     pub(super) fn stop_if_told(&mut self, seen: &Seen, moved: &mut Moved) -> bool {
-        let abort = seen.command == Some(Command::Abort) && self.abortable();
-        let immediate = seen.response == Response::ImmediateStop;
-        if (abort || immediate) && self.abortable() {
+        let told = |by: Command| seen.command == Some(by);
+        let abort = told(Command::Abort) || seen.response == Response::ImmediateStop;
+        if abort && self.abortable() {
             self.abort();
             moved.departed = true;
             return true;
         }
-        let stop = seen.command == Some(Command::Stop) && self.stoppable();
-        if (stop || seen.response >= Response::ControlledStop) && self.stoppable() {
+        let stop = told(Command::Stop) || seen.response >= Response::ControlledStop;
+        if stop && self.stoppable() {
             self.stop();
             moved.departed = true;
             return true;
         }
-        let hold = seen.command == Some(Command::Hold) && self.holdable();
-        if (hold || seen.response == Response::Hold) && self.holdable() {
+        let hold = told(Command::Hold) || seen.response == Response::Hold;
+        if hold && self.holdable() {
             self.hold();
             moved.departed = true;
             return true;
         }
         // In Stopped or Aborted a raise or a Setup movement ends where it is.
         let waiting = matches!(self.state, State::Idle | State::Stopped | State::Aborted);
-        let told = seen.response >= Response::Hold
-            || matches!(seen.command, Some(Command::Stop | Command::Hold));
-        if waiting && told && matches!(self.phase, Phase::Lift | Phase::Manual) {
+        if waiting && (hold || stop) && matches!(self.phase, Phase::Lift | Phase::Manual) {
             self.end_movement(seen);
             return true;
         }

@@ -118,6 +118,7 @@ fn slow_inputs_count_for_a_second() {
         ((2_000, 0), (3_000, 0), 30.0),
         ((3_000, 0), (2_000, 0), 30.0),
         ((9_000, 2_000), (2_000, 0), 20.0),
+        ((2_000, 0), (9_000, 2_000), 20.0),
     ] {
         let slow = |(value, age)| Slow { value, age };
         let inputs = Inputs {
@@ -235,4 +236,111 @@ fn what_the_drives_report_is_scaled_and_news_is_told_once() {
     assert!(
         (m.speeds[3] + 12.34).abs() < 1e-4 && (m.torques[3] - 56.7).abs() < 1e-4 && m.drive_fault
     );
+}
+
+/// Any one drive's fault is a fault.
+#[test]
+fn the_fault_of_any_drive_is_heard() {
+    for drive in 0..DRIVES {
+        let mut inputs = Inputs::default();
+        inputs.drives[drive].fault = true;
+        assert!(measure(&inputs, 1).drive_fault, "drive {drive}");
+    }
+    assert!(!measure(&Inputs::default(), 1).drive_fault);
+}
+
+/// A machine whose counts are exact fractions of a newton, so that the edges of its tare can be met: weight 569 N, band 20 N, stuck 4 N.
+fn exact() -> (Signal, CheckedParams) {
+    let mut wire = crate::params::tests::sample();
+    wire.cell_scale = crate::units::NewtonsPerCount::new(1.0 / 8192.0);
+    let params = wire.check().expect("valid");
+    (Signal::new(&params), params)
+}
+
+fn hanging(newtons: i32) -> Inputs {
+    Inputs {
+        cell_counts: newtons * 8192,
+        cell_ok: true,
+        ..Inputs::default()
+    }
+}
+
+fn learn(signal: &mut Signal, params: &CheckedParams, newtons: i32) -> bool {
+    signal.start_tare();
+    for tick in 0..TARE_TICKS {
+        assert!(!signal.tared() && !signal.tare_believed(), "tick {tick}");
+        signal.learn_tare(&hanging(newtons), params);
+    }
+    assert!(signal.tared());
+    signal.tare_believed()
+}
+
+/// The plate is the machine's up to its band, and the last one's up to a stuck part; after a change of plate there is no last one.
+#[test]
+fn a_tare_is_believed_up_to_the_band_and_up_to_a_stuck_part() {
+    for (newtons, believed) in [(-549, true), (-548, false), (-589, true), (-590, false)] {
+        let (mut signal, params) = exact();
+        assert!(!signal.tared() && !signal.tare_believed(), "power-up");
+        assert_eq!(learn(&mut signal, &params, newtons), believed, "{newtons}");
+        let in_force = if believed { newtons } else { -569 };
+        assert_eq!(signal.tare(), Newtons::new(math::from_i32(in_force)));
+    }
+    for (newtons, believed) in [(-564, true), (-563, false), (-572, true), (-573, false)] {
+        let (mut signal, params) = exact();
+        assert!(learn(&mut signal, &params, -568));
+        assert_eq!(learn(&mut signal, &params, newtons), believed, "{newtons}");
+        signal.forget_tare();
+        assert!(!signal.tared() && !signal.tare_believed(), "another plate");
+        assert!(learn(&mut signal, &params, newtons), "{newtons}");
+    }
+}
+
+/// After its tare a hanging plate loads nothing, at once and not after the filter has come to it. One that is not believed leaves the
+/// reading as it is, so that what hangs there is seen.
+#[test]
+fn the_load_is_nothing_at_once_after_a_tare_that_is_believed() {
+    for (newtons, shown) in [(-560, 0.0), (-540, 29.0)] {
+        let (mut signal, params) = exact();
+        for tick in 0..1_000 {
+            signal.measure(&hanging(newtons), &params, tick);
+        }
+        learn(&mut signal, &params, newtons);
+        let load = signal.measure(&hanging(newtons), &params, 1_000).load;
+        assert!((load - shown).abs() < 1e-2, "{newtons}: {load}");
+    }
+}
+
+/// The filter rests on the first reading, whatever it is, and follows from then on with its lag.
+#[test]
+fn the_filtered_load_begins_at_the_first_reading_and_lags_behind_later_ones() {
+    let (mut signal, params) = exact();
+    let first = signal.measure(&hanging(-169), &params, 0).load;
+    assert!((first - 400.0).abs() < 1e-2, "{first}");
+    let next = signal.measure(&hanging(-69), &params, 1);
+    assert!((next.load_raw - 500.0).abs() < 1e-2);
+    assert!(next.load > 400.0 && next.load < 401.0, "{}", next.load);
+}
+
+/// Either flow is averaged over its time: the average of a ramp lags behind it by that time, and holds still with the flow.
+#[test]
+fn a_flow_is_averaged_over_its_time() {
+    type Put = fn(&mut Inputs, u16);
+    type Read = fn(&Measured) -> f32;
+    let flows: [(Put, Read); 2] = [
+        (|i, x| i.slurry_flow = x, |m| m.slurry_flow),
+        (|i, x| i.rinse_flow = x, |m| m.rinse_flow),
+    ];
+    for (n, (put, read)) in flows.into_iter().enumerate() {
+        let (mut signal, params) = signal();
+        let mut inputs = Inputs::default();
+        let mut m = Measured::default();
+        for flow in 0..10_000 {
+            put(&mut inputs, flow);
+            m = signal.measure(&inputs, &params, u32::from(flow));
+        }
+        let lag = (9_999.0 - read(&m)) * TICK_SECONDS;
+        assert!((lag - FLOW_AVERAGE_SECONDS).abs() < 1e-3, "{lag} s");
+        let other = flows[1 - n].1;
+        assert!(other(&m).abs() < f32::EPSILON, "the other did not flow");
+    }
 }

@@ -59,6 +59,13 @@ pub enum AgainError {
     Compile(CompileError),
     /// The controller could not be reached.
     Port(PortError),
+    /// The journal tells of a longer run than there can be.
+    TooLong {
+        /// Its ticks.
+        ticks: u32,
+        /// Most ticks of a run of its recipe.
+        most: u32,
+    },
     /// The journal names a sought requirement that this program cannot measure.
     Unknown(String),
 }
@@ -73,6 +80,10 @@ impl std::fmt::Display for AgainError {
                 )
             }
             Self::Port(error) => write!(f, "{error}"),
+            Self::TooLong { ticks, most } => write!(
+                f,
+                "line 1 ends the run after {ticks} ticks; a run of this recipe has at most {most}"
+            ),
             Self::Unknown(word) => write!(f, "line 1 has the sought requirement `{word}`"),
         }
     }
@@ -87,8 +98,16 @@ impl std::error::Error for AgainError {}
 pub fn again(job: &Job, journal: &Journal) -> Result<Again, AgainError> {
     let target = target_of(journal)?;
     let job = job.of_journal(journal).map_err(AgainError::Compile)?;
+    let setup = job.setup_of_journal(journal);
+    let most = setup.longest_of_any();
+    if let Some(end) = journal.end.filter(|end| end.ticks > most) {
+        return Err(AgainError::TooLong {
+            ticks: end.ticks,
+            most,
+        });
+    }
     let mut film = Film::default();
-    let outcome = bench::again(&job.setup_of_journal(journal), journal, |bench| {
+    let outcome = bench::again(&setup, journal, |bench| {
         film.look(bench);
     })
     .map_err(AgainError::Port)?;

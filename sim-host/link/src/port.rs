@@ -129,7 +129,8 @@ impl ControllerPort for Linked {
             let Line { session, said, .. } = line;
             session.ticked(controller, &mut |frame| said.extend_from_slice(frame));
         }
-        self.answer().ok_or_else(|| PortError::Lost {
+        // By name: a port that is lent answers too, and would borrow too short.
+        Self::answer(self).ok_or_else(|| PortError::Lost {
             at: "this process".into(),
         })
     }

@@ -4,7 +4,7 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OpenFlags};
 use std::fmt::Write as _;
 use std::path::Path;
-use twinplate_sim::files::FileError;
+use twinplate_sim::files::{FileError, SIZE_LIMIT};
 
 /// How a file of this kind begins.
 const MAGIC: &[u8] = b"SQLite format 3\0";
@@ -83,7 +83,10 @@ fn rows(database: &Connection, table: &str) -> rusqlite::Result<Result<String, (
         .join(",");
     let mut found = asked.query([])?;
     let mut number = 0;
-    while let Some(row) = found.next()? {
+    // One row more than a sheet may hold: whoever reads it says that it is too long.
+    while text.len() as u64 <= SIZE_LIMIT
+        && let Some(row) = found.next()?
+    {
         number += 1;
         text.push('\n');
         for (at, name) in names.iter().enumerate() {

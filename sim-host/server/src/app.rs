@@ -26,7 +26,7 @@ pub const LONGEST_BODY: usize = 4096;
 const LONGEST_FRAME: usize = 4 * LONGEST_SAID;
 
 /// The whole server but for its listener.
-pub(crate) fn app(shared: Shared) -> Router {
+pub fn app(shared: Shared) -> Router {
     let gate = Arc::clone(&shared.gate);
     Router::new()
         .route("/", get(operator))

@@ -4,6 +4,7 @@
 //! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`assets`]: the pages;
 //! - [`floor`]: the stations; [`station`]: what a station shares with its connections, and how an emergency stop gets in;
 //! - [`runner`]: the thread that makes the ticks; [`visit`]: one connection;
+//! - `patient`: connections that say nothing;
 //! - [`desk`], [`pace`], [`rate`]: seats and control, simulated time against the clock, messages a second: pure;
 //! - [`records`]: what is kept of all attempts, in one file; [`roll`]: what goes into the records; `random`: tokens and seats.
 
@@ -16,6 +17,7 @@ pub mod desk;
 pub mod floor;
 pub mod gate;
 pub mod pace;
+mod patient;
 mod random;
 pub mod rate;
 pub mod records;
@@ -28,8 +30,8 @@ pub mod visit;
 pub use request::Shared;
 
 use app::app;
+use patient::Patient;
 
-use axum::serve::ListenerExt;
 use std::future::{Future, IntoFuture};
 use std::net::SocketAddr;
 use std::time::Duration;
@@ -67,12 +69,6 @@ pub async fn serve(
 ) -> std::io::Result<()> {
     let (stopping, stopped) = tokio::sync::oneshot::channel();
     let floor = shared.floor.clone();
-    let prompt = listener.tap_io(|stream| {
-        // A press is a small message; it must not wait for a larger one.
-        if let Err(error) = stream.set_nodelay(true) {
-            tracing::debug!("small messages may be delayed: {error}");
-        }
-    });
     let closing = async move {
         stop.await;
         // Attempts first: whoever is connected hears how it ended.
@@ -82,7 +78,7 @@ pub async fn serve(
         }
         let _ = stopping.send(());
     };
-    let serving = axum::serve(prompt, app(shared)).with_graceful_shutdown(closing);
+    let serving = axum::serve(Patient(listener), app(shared)).with_graceful_shutdown(closing);
     let late = async {
         let _ = stopped.await;
         tokio::time::sleep(STOP_WITHIN).await;

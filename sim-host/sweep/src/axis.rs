@@ -108,11 +108,7 @@ impl Typed<'_> {
     ) -> Box<FileError> {
         Box::new(FileError {
             column: self.text.get(..at.start).map_or(0, |t| t.chars().count()) + 1,
-            mark: Some(MarkedLine {
-                line: self.text.to_owned(),
-                start: at.start,
-                end: at.end,
-            }),
+            mark: Some(MarkedLine::cut(self.text, at.start, at.end)),
             ..FileError::whole(code, &self.file, message, expected)
         })
     }

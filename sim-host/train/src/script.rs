@@ -5,6 +5,7 @@ use firmware_core::recipe::MAX_STEPS;
 use firmware_core::sequence::{Phase, State};
 use std::fmt;
 use twinplate_sim::compile;
+use twinplate_sim::files::error::said;
 use twinplate_sim::training::act::{ACTS, Act};
 
 /// Steps of a recipe, counted from 1.
@@ -160,7 +161,7 @@ impl Script {
 pub(super) fn wrong(line: usize, what: impl Into<String>, expected: String) -> ScriptError {
     ScriptError {
         line,
-        what: what.into(),
+        what: said(what.into()),
         expected,
     }
 }

@@ -325,3 +325,27 @@ fn advance_while_asks_before_each_tick() {
     assert_eq!(made, 7);
     assert_eq!(session.advance_while(100, || false), 0);
 }
+
+/// Guards: a full log refused the hand that lets go of the hold-to-run control, also where its connection was lost; and it grew with
+/// each emergency stop that came after.
+#[test]
+fn a_full_log_takes_an_emergency_stop_and_a_hand_that_lets_go_and_grows_no_more() {
+    let mut session = Session::new(first_cycle(), 1);
+    act(&mut session, &Act::HoldToRun { on: true });
+    let held = |session: &Session| session.picture(Pace::Real, 1.0).switches.hold_to_run;
+    assert!(held(&session));
+    // With the guard closed it is refused at once, and noted.
+    let full = (0..100_000).find(|_| {
+        let tried = session.operate(&Act::CountParts);
+        tried.is_err_and(|refused| refused.code == "too-many")
+    });
+    let full = full.expect("the log is bounded");
+    for _ in 0..50 {
+        act(&mut session, &Act::HoldToRun { on: false });
+        act(&mut session, &Act::PressEmergencyStop);
+    }
+    assert!(!held(&session));
+    assert!(session.picture(Pace::Real, 1.0).switches.estop);
+    let kept = session.attempt().deeds.len();
+    assert!(kept <= full + 3, "{kept} after {full}");
+}

@@ -17,6 +17,7 @@ mod file_errors;
 mod interrupted;
 mod judged;
 mod narrow;
+mod on_board;
 mod outputs;
 mod replay;
 mod seek;

@@ -3,19 +3,23 @@
 //! *No std*: this crate brings its own panic handler, so it fails to build (E0152) when the core or any dependency pulls std in.
 //!
 //! *No panic*: the panic handler calls a function that exists nowhere and undefined symbols are refused, so the link fails as
-//! long as one panic path is left in what is exported here: the tick, the event log, requests, the checks of parameters and recipes, and
-//! the link from bytes to bytes.
+//! long as one panic path is left in what is exported here: the tick, the event log, requests, the checks of parameters and recipes, the
+//! store, and the link from bytes to bytes.
 //!
 //! Unsafe is confined to the exports' attributes and the one undefined declaration; nothing here is ever called.
 #![no_std]
 
+use embedded_storage::nor_flash::{ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash};
 use firmware_core::controller::Controller;
 use firmware_core::events::Event;
 use firmware_core::link::session::Session;
 use firmware_core::link::slots::Slots;
 use firmware_core::params::ParamsWire;
 use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::params::CheckedParams;
+use firmware_core::recipe::CheckedRecipe;
 use firmware_core::sequence::{Command, Request};
+use firmware_core::store::{Image, Progress, Store, StoreError, StoredRecipe};
 
 unsafe extern "C" {
     fn a_panic_path_is_left_in_the_core() -> !;
@@ -90,4 +94,91 @@ pub fn guard_link_tick(
 #[unsafe(no_mangle)]
 pub fn guard_line_lost(session: &mut Session, controller: &mut Controller) {
     session.lost(controller);
+}
+
+/// The store's reader: whatever the flash holds.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_open<'a>(flash: &'a [u8], into: &mut Option<Store<Image<'a>>>) -> Result<(), StoreError> {
+    *into = Some(Store::open(Image(flash))?);
+    Ok(())
+}
+
+/// What is stored, and a recall through the recipe check.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_recall(store: &mut Store<Image<'_>>, slot: u8, params: &CheckedParams, into: &mut Option<CheckedRecipe>) -> bool {
+    *into = store.recall(slot, params).ok();
+    store.is_damaged()
+}
+
+/// A recipe as it is stored, with its verdict.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_recipe(store: &mut Store<Image<'_>>, slot: u8, into: &mut Option<StoredRecipe>) -> u32 {
+    *into = store.recipe(slot).ok();
+    into.as_ref().map_or(0, |stored| stored.verdict() as u32)
+}
+
+/// Parameters and progress.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_rest(store: &mut Store<Image<'_>>, into: &mut (Option<ParamsWire>, Option<Progress>, [u32; 2], u32)) {
+    *into = (store.params().ok(), store.progress().ok(), store.erases(), store.room());
+}
+
+/// A flash to write to, without a panic path of its own.
+pub struct Ram<'a>(&'a mut [u8]);
+
+impl ErrorType for Ram<'_> {
+    type Error = NorFlashErrorKind;
+}
+
+impl ReadNorFlash for Ram<'_> {
+    const READ_SIZE: usize = 1;
+    fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), Self::Error> {
+        Image(self.0).read(offset, bytes)
+    }
+    fn capacity(&self) -> usize {
+        self.0.len()
+    }
+}
+
+impl NorFlash for Ram<'_> {
+    const WRITE_SIZE: usize = 8;
+    const ERASE_SIZE: usize = 4096;
+    fn erase(&mut self, from: u32, to: u32) -> Result<(), Self::Error> {
+        let sector = self.0.get_mut(from as usize..to as usize);
+        sector.ok_or(NorFlashErrorKind::OutOfBounds)?.fill(0xFF);
+        Ok(())
+    }
+    fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), Self::Error> {
+        let place = self.0.get_mut(offset as usize..).ok_or(NorFlashErrorKind::OutOfBounds)?;
+        for (old, new) in place.iter_mut().zip(bytes) {
+            *old &= *new;
+        }
+        Ok(())
+    }
+}
+
+/// The store's writer: a recipe put, its slot emptied, room made for a cycle's progress.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_put(flash: &mut [u8], slot: u8, recipe: &StoredRecipe) -> Result<(), StoreError> {
+    let mut store = Store::open(Ram(flash))?;
+    store.put(slot, recipe)?;
+    store.erase(slot)?;
+    store.make_room(1000)
+}
+
+/// Parameters and progress, written.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_keep(store: &mut Store<Ram<'_>>, params: &CheckedParams, controller: &Controller, recipe: u32) -> Result<(), StoreError> {
+    store.put_params(params)?;
+    let progress = Progress::of(controller.status(), None, recipe);
+    if progress.is_due(store.progress().ok().as_ref()) {
+        store.note(&progress)?;
+    }
+    Ok(())
 }

@@ -1,8 +1,14 @@
 //! A controller put into the place where a rule is asked of it, instead of being brought there through a cycle.
 
+mod cause;
+mod cycle;
+mod form;
+mod motion;
 mod outputs;
 mod requests;
+mod rig;
 mod setup;
+mod status;
 
 use super::Controller;
 use crate::process_image::Inputs;

@@ -232,7 +232,7 @@ fn no_cause_silences_the_row_of_another() {
 /// What a row looks at only where it means something.
 #[test]
 fn a_row_is_silent_where_its_cause_means_nothing() {
-    let silent: [(Cond, Change); 13] = [
+    let silent: [(Cond, Change); 14] = [
         (C::CellStuck, |t| {
             (t.1.cell_same, t.2.plate) = (true, Plate::Air)
         }),
@@ -269,6 +269,8 @@ fn a_row_is_silent_where_its_cause_means_nothing() {
             (t.1.size_valid, t.2.gauge_ends) = (false, false)
         }),
         (C::SizeLow, |t| (t.1.size, t.1.size_valid) = (1.0, false)),
+        // Nothing is too small for a recipe that uses no gauge.
+        (C::SizeLow, |t| (t.1.size, t.2.size_lower) = (-1.0, 0.0)),
     ];
     for (row, make) in silent {
         let mut tick = sound();
@@ -288,6 +290,15 @@ fn a_row_is_silent_where_its_cause_means_nothing() {
 
 /// The smallest step that an `f32` of some hundreds can show.
 const A_LITTLE: f32 = 1e-3;
+
+/// Alone, and where every group of rows is asked for another's sake.
+const BESIDE: [Change; 2] = [
+    |_| {},
+    |t| {
+        (t.1.cell_bad, t.1.overrun) = (true, true);
+        (t.2.drives.wrong_way, t.2.recipe_wrong) = (true, true);
+    },
+];
 
 /// The last value at which a row is silent, and the first at which it speaks. Limits of the sample machine: line 40 N, rated 900 N,
 /// first contact 300 N, band 8 N or 3 %, contact 24 N, speed tolerance 2 rpm, flow 60 mL/min, supply 5000 mbar, 35 and 45 °C.
@@ -317,9 +328,12 @@ fn each_row_speaks_exactly_from_its_limit_on() {
     ];
     for (row, limit, put) in above {
         for (value, speaks) in [(limit, false), (limit + A_LITTLE, true)] {
-            let mut tick = sound();
-            put(&mut tick, value);
-            assert_eq!(rows(&tick) & row.bit() != 0, speaks, "{row:?} at {value}");
+            for beside in BESIDE {
+                let mut tick = sound();
+                beside(&mut tick);
+                put(&mut tick, value);
+                assert_eq!(rows(&tick) & row.bit() != 0, speaks, "{row:?} at {value}");
+            }
         }
     }
     type PutWhole = fn(&mut Tick, u16);

@@ -74,6 +74,7 @@ fn torque_and_direction_count_beyond_their_limits() {
         (10.0, -1.01, true),
         (-10.0, 1.01, true),
         (0.0, 5.0, false),
+        (0.0, -5.0, false),
         (10.0, 5.0, false),
     ] {
         let mut reports = reported(10.0);
@@ -126,32 +127,115 @@ fn off_is_at_once_and_a_stop_ramps_down_in_ratio() {
     assert!(fast.iter().all(|drive| drive.setpoint <= 6_000));
 }
 
-/// A drive that has tripped coasts without power, and the others follow its measured speed down, never up.
+mod faults;
+
+/// A tick with every drive sound and nothing reported.
+fn sound(drives: &mut DriveSet, goal: DriveGoal, speeds: [f32; DRIVES]) -> [DriveOutput; DRIVES] {
+    drives.step(goal, &speeds.map(Rpm::new), &STILL, &Measured::default())
+}
+
+/// Setpoints are as fine as a hundredth of an rpm; the machine's acceleration is 6 rpm/s.
 #[test]
-fn the_others_follow_a_tripped_drive_down_and_never_up() {
-    let speeds = [10.0, -20.0, 40.0, 5.0].map(Rpm::new);
-    let mut drives = turning(speeds.map(Rpm::get), &reported(0.0));
-    let mut reports = STILL;
-    reports[2].fault = true;
-    for (measured, left) in [
-        (30.0, 0.75),
-        (35.0, 0.75),
-        (10.0, 0.25),
-        (0.0, 0.0),
-        (40.0, 0.0),
+fn a_change_of_speeds_ramps_from_where_they_are_at_the_machines_acceleration() {
+    let mut drives = turning([0.0; DRIVES], &reported(0.0));
+    let mut last = [0.0; DRIVES];
+    for (targets, seconds) in [
+        ([10.0, -5.0, 30.0, 0.0], 5.0),
+        ([10.0, 25.0, 40.0, 0.0], 5.0),
+        // The exact opposite, and not another ramp under way.
+        ([-10.0, -25.0, -40.0, 0.0], 80.0 / 6.0),
+        ([0.0, 0.0, 0.0, 0.0], 3.0),
+        ([30.0, 0.0, 0.0, 0.0], 35.5 / 6.0),
     ] {
-        let mut m = Measured {
-            drive_fault: true,
-            ..Measured::default()
-        };
-        m.speeds[2] = measured;
-        let asked = drives.step(DriveGoal::Stop, &speeds, &reports, &m);
-        assert!(!asked[2].enable && asked[0].enable && asked[1].enable && asked[3].enable);
-        for (drive, speed) in asked.iter().zip(speeds) {
+        let mut ticks = 0;
+        while ticks == 0 || !drives.arrived() {
+            let asked = sound(&mut drives, DriveGoal::Run, targets);
+            for (drive, last) in asked.iter().zip(&mut last) {
+                let now = f32::from(drive.setpoint) / 100.0;
+                assert!((now - *last).abs() < 0.006 + 0.011, "{last} to {now} rpm");
+                *last = now;
+            }
+            ticks += 1;
+            // The third is left after 3 s, halfway.
+            if targets == [0.0; DRIVES] && ticks == 3_000 {
+                break;
+            }
+        }
+        if targets == [0.0; DRIVES] {
+            let left = 40.0 - 18.0;
+            assert!((last[2] + left).abs() < 0.02, "{last:?}");
+        } else {
             assert!(
-                (f32::from(drive.setpoint) - speed.get() * 100.0 * left).abs() <= 1.0,
-                "{measured} rpm: {asked:?}"
+                (ticks as f32 - seconds * 1_000.0).abs() <= 30.0,
+                "{ticks} for {targets:?}"
             );
         }
+    }
+}
+
+/// To the last bit, for what is in band is judged by it.
+#[test]
+fn a_ramp_arrives_at_its_targets_exactly() {
+    let mut drives = turning([-33.3; DRIVES], &reported(0.0));
+    let targets = [0.1, 0.3, -0.7, 1.0 / 3.0];
+    while !drives.arrived() || drives.check().furthest > 30.0 {
+        sound(&mut drives, DriveGoal::Run, targets);
+    }
+    drives.see(targets, [0.0; DRIVES]);
+    assert!(drives.check().furthest <= 0.0, "{:?}", drives.check());
+}
+
+/// The references move in every tick of a ramp, whether the drives report anything or not.
+#[test]
+fn drives_are_judged_by_the_references_of_this_tick() {
+    let mut drives = turning([0.0; DRIVES], &reported(0.0));
+    for tick in 1..=500 {
+        sound(&mut drives, DriveGoal::Run, [10.0; DRIVES]);
+        let check = drives.check();
+        let reference = 0.006 * tick as f32;
+        assert!(
+            (check.furthest - reference).abs() < 1e-3,
+            "{check:?} in tick {tick}"
+        );
+        assert!(check.turning);
+        assert_eq!(drives.in_band(2.0), check.furthest <= 1.0);
+    }
+}
+
+/// Off in the middle of a ramp: without power, nowhere to go; and power that comes back begins at zero.
+#[test]
+fn off_forgets_the_ramp_and_the_next_one_begins_at_zero() {
+    let mut drives = turning([0.0; DRIVES], &reported(0.0));
+    assert!(drives.powered());
+    for _ in 0..1_000 {
+        sound(&mut drives, DriveGoal::Run, [10.0; DRIVES]);
+    }
+    assert!(!drives.arrived());
+    for _ in 0..2 {
+        let asked = sound(&mut drives, DriveGoal::Off, [10.0; DRIVES]);
+        assert_eq!(asked, [DriveOutput::default(); DRIVES]);
+        assert!(drives.arrived() && !drives.powered() && !drives.in_band(2.0));
+        assert!(!drives.check().turning);
+    }
+    for tick in 1..=1_000 {
+        let asked = sound(&mut drives, DriveGoal::Run, [10.0; DRIVES]);
+        let due = 0.6 * tick as f32;
+        assert!(
+            asked
+                .iter()
+                .all(|d| d.enable && (f32::from(d.setpoint) - due).abs() < 1.0)
+        );
+    }
+}
+
+/// Whatever a recipe asks of it.
+#[test]
+fn a_fixed_ring_is_never_asked_to_turn() {
+    let mut wire = crate::params::tests::sample();
+    wire.fixed[2] = true;
+    let mut drives = DriveSet::new(&wire.check().unwrap());
+    for _ in 0..2_000 {
+        let asked = sound(&mut drives, DriveGoal::Run, [10.0; DRIVES]);
+        assert_eq!(asked[2].setpoint, 0);
     }
 }

@@ -13,10 +13,14 @@ type Change = fn(&mut ParamsWire);
 /// The smallest that is over nothing.
 const LEAST: f32 = f32::MIN_POSITIVE;
 
-const PASS: [Change; 22] = [
+const PASS: [Change; 26] = [
     |_| {},
     |p| p.cell_range_counts = 1,
     |p| (p.cell_scale, p.cell_range_counts) = (NewtonsPerCount::new(1e9), 1),
+    |p| p.weight = Newtons::new(1e9),
+    |p| p.rated = Newtons::new(1e9),
+    |p| p.cap_scale = NewtonsPerCount::new(1.52e4),
+    |p| p.rod_scale = NewtonsPerCount::new(1.52e4),
     |p| p.tare_band = Newtons::new(568.99),
     |p| p.stuck = Newtons::new(LEAST),
     |p| p.line_tolerance = Newtons::new(LEAST),
@@ -42,7 +46,7 @@ const PASS: [Change; 22] = [
     },
 ];
 
-const FAIL: [(&[u16], Change); 61] = [
+const FAIL: [(&[u16], Change); 69] = [
     (&[1], |p| p.schema += 1),
     (&[2], |p| p.cell_scale = NewtonsPerCount::ZERO),
     (&[2], |p| p.cell_range_counts = 0),
@@ -52,10 +56,20 @@ const FAIL: [(&[u16], Change); 61] = [
         (p.cell_scale, p.cell_range_counts) = (NewtonsPerCount::new(1.000_1e9), 1);
     }),
     (&[2], |p| p.cell_range_counts = -1),
+    // 1000 N a count, over the sample's eight million of them.
+    (&[2], |p| p.cell_scale = NewtonsPerCount::new(1e3)),
     (&[3], |p| p.tare_band = Newtons::new(569.0)),
     (&[3], |p| p.tare_band = Newtons::ZERO),
     (&[3], |p| p.stuck = Newtons::ZERO),
     (&[3, 5], |p| p.weight = Newtons::ZERO),
+    // A tare of minus such a weight is an infinite load.
+    (&[3], |p| p.weight = Newtons::new(1.000_1e9)),
+    (&[3], |p| p.stuck = Newtons::new(1.000_1e9)),
+    (&[4], |p| p.cap_scale = NewtonsPerCount::new(1.53e4)),
+    (&[4], |p| p.rod_scale = NewtonsPerCount::new(1.53e4)),
+    (&[4], |p| p.line_tolerance = Newtons::new(1.000_1e9)),
+    (&[6], |p| p.line_gain = Newtons::new(1.000_1e9)),
+    (&[10], |p| p.rated = Newtons::new(1.000_1e9)),
     (&[4], |p| p.cap_scale = NewtonsPerCount::ZERO),
     (&[4], |p| p.rod_scale = NewtonsPerCount::ZERO),
     (&[4], |p| p.line_tolerance = Newtons::ZERO),

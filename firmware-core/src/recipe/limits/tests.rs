@@ -104,3 +104,75 @@ fn a_light_steps_limit_leaves_its_room_over_the_initial_load() {
     assert_eq!(violations(100.0, 176.5), [RecipeRule::GovernorMargin]);
     assert_eq!(violations(149.9, 176.5), [RecipeRule::GovernorMargin]);
 }
+
+/// Where the line has no error of its own the room is twice the margin, and just that is enough.
+#[test]
+fn twice_the_half_width_over_the_load_is_enough() {
+    let mut wire = crate::params::tests::sample();
+    wire.governor_gain = crate::units::Ratio::new(1.0);
+    let params = wire.check().expect("valid");
+    for (limit, rules) in [
+        (289.0, &[] as &[_]),
+        (288.99, &[RecipeRule::GovernorMargin]),
+    ] {
+        assert_eq!(broken(recipe(&params, 265.0, limit), &params), rules);
+    }
+}
+
+/// The last step is the last there is, and so is whatever would come after it.
+#[test]
+fn a_recipe_knows_its_last_step() {
+    let params = crate::params::tests::sample().check().expect("valid");
+    for count in 1..=3_u8 {
+        let mut wire = recipe(&params, 265.0, 350.0);
+        let step = wire.steps[0];
+        wire.steps = (0..count).map(|_| step).collect();
+        let checked = wire.check(&params).expect("valid");
+        for index in 0..=count {
+            let last = index + 1 >= count;
+            assert_eq!(checked.is_last(index), last, "{index} of {count}");
+            assert_eq!(checked.step(index).is_some(), index < count);
+        }
+        assert!(checked.is_last(u8::MAX));
+    }
+}
+
+/// A reversal is a drive that turns one way in a step and the other way in the next: neither rest nor another speed is one, and after
+/// the last step there is none.
+#[test]
+fn only_a_drive_that_turns_back_reverses() {
+    let params = crate::params::tests::sample().check().expect("valid");
+    for (now, next, reverses) in [
+        (10.0, -10.0, true),
+        (-0.1, 60.0, true),
+        (10.0, 20.0, false),
+        (-10.0, -20.0, false),
+        (10.0, 0.0, false),
+        (-10.0, 0.0, false),
+        (0.0, -10.0, false),
+    ] {
+        for drive in 0..DRIVES {
+            let mut wire = recipe(&params, 265.0, 350.0);
+            let mut steps = [wire.steps[0]; 3];
+            steps[1].speeds[drive] = Rpm::new(now);
+            steps[2].speeds[drive] = Rpm::new(next);
+            steps[0].speeds[drive] = Rpm::new(now);
+            wire.steps = steps.into_iter().collect();
+            let checked = wire.check(&params).expect("valid");
+            let found = [0, 1, 2, u8::MAX].map(|index| checked.reverses_after(index));
+            let due = [false, reverses, false, false];
+            assert_eq!(found, due, "drive {drive}: {now} rpm, then {next} rpm");
+        }
+    }
+}
+
+#[test]
+fn a_checked_recipe_keeps_its_flatness_control() {
+    let params = crate::params::tests::sample().check().expect("valid");
+    let mut wire = recipe(&params, 265.0, 350.0);
+    for control in [None, Some(crate::plate_form::tests::control())] {
+        wire.flatness.clone_from(&control);
+        let checked = wire.clone().check(&params).expect("valid");
+        assert_eq!(checked.form_control(), control.as_ref());
+    }
+}

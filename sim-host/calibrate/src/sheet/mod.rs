@@ -15,6 +15,8 @@ use twinplate_sim::files::{FileError, MarkedLine};
 
 /// Most rows of a sheet.
 const ROWS: usize = 10_000;
+/// Most columns of a sheet: several times what any of them has.
+const COLUMNS: usize = 100;
 
 /// What the cells of a column hold.
 pub enum Holds {
@@ -97,6 +99,13 @@ impl Sheet {
             .filter(|(_, cells)| cells.iter().any(|cell| !cell.text.is_empty()))
             .collect();
         let header = text::cells(first, head, separator);
+        if header.len() > COLUMNS {
+            return Err(whole(
+                "too-many-items",
+                &format!("{} columns", header.len()),
+                &format!("at most {COLUMNS} columns: {names}"),
+            ));
+        }
         sheet.lines = lines;
         sheet.take_header(&header);
         for (line, mut cells) in cells {
@@ -189,7 +198,7 @@ impl Sheet {
     }
 
     fn error(&mut self, code: &'static str, span: Span, message: String, expected: String) {
-        let line = self.lines.get(span.line).cloned().unwrap_or_default();
+        let line = self.lines.get(span.line).map_or("", String::as_str);
         let column = line
             .get(..span.from)
             .map_or(0, |before| before.chars().count())
@@ -197,11 +206,7 @@ impl Sheet {
         self.errors.push(FileError {
             line: span.line + 1,
             column,
-            mark: Some(MarkedLine {
-                start: span.from.min(line.len()),
-                end: span.to.min(line.len()),
-                line,
-            }),
+            mark: Some(MarkedLine::cut(line, span.from, span.to)),
             ..FileError::whole(code, &self.file, message, &expected)
         });
     }

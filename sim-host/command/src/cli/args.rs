@@ -162,6 +162,10 @@ pub struct Check {
     /// Write no report.
     #[arg(long, conflicts_with = "report")]
     pub no_report: bool,
+    /// After the trials: the nominal run and the worst ones again with the controller on the emulated board, whose image this is
+    /// (`firmware-core/board/build` makes it). Exit code 1 if one differs.
+    #[arg(long, value_name = "IMAGE", conflicts_with_all = ["faults", "seek"])]
+    pub on_board: Option<PathBuf>,
     /// Instead of the closed-loop trials: search for this long, s, for the machine, parts and moment that break a requirement, then
     /// make random draws to compare. Journals of the worst cases go to out/RECIPE-seek-REQUIREMENT.jsonl.
     #[arg(long, allow_negative_numbers = true, value_name = "SECONDS", value_parser = whole(1..=86_400_u32),
@@ -216,6 +220,10 @@ pub struct Run {
     /// Run what a journal records again; exit code 1 if it comes out differently.
     #[arg(long, value_name = "JOURNAL", conflicts_with_all = ["scenario", "seed", "draw", "step", "warm"])]
     pub replay: Option<PathBuf>,
+    /// Run with the controller on the emulated board, whose image this is (`firmware-core/board/build` makes it), and compare. Exit
+    /// code 1 if anything differs.
+    #[arg(long, value_name = "IMAGE", conflicts_with_all = ["replay", "batches", "shrink"])]
+    pub on_board: Option<PathBuf>,
     /// So many batches one after another on the same machine: what each leaves of plates and parts. Exit code 1 if one fails.
     #[arg(long, allow_negative_numbers = true, value_name = "N", value_parser = whole(1..=1000_u32), conflicts_with_all = ["scenario", "warm", "replay", "shrink", "trace", "journal", "units"])]
     pub batches: Option<u32>,

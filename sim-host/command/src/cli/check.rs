@@ -1,6 +1,7 @@
 //! `check`: static findings, prediction, closed-loop trials, verdict, report.
 
 use super::args::CheckFormat;
+use super::board::{self, BoardReport};
 use super::output::{complain, say, show};
 use super::replay_command::ReplayCommand;
 use super::resolved::Check;
@@ -8,14 +9,16 @@ use super::terminal::{Terminal, progress};
 use super::told::{before_last_line, open_page};
 use super::{Answer, Failure, files, trade};
 use crate::report::{Cycle, html, junit, text, wrap};
+use serde::Serialize;
 use std::fmt::Write as _;
 use std::path::Path;
 use twinplate_check::Case;
 use twinplate_check::assumed::runs;
 use twinplate_check::check::{self as study, Checked};
 use twinplate_check::locate;
-use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan};
+use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan, TrialRun};
 use twinplate_check::verdict::{CheckReport, Waiver};
+use twinplate_sim::bench::Job;
 use twinplate_sim::files::Set;
 
 /// Does the work.
@@ -33,7 +36,23 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     let output = open_page(&meant.report, name, &inputs)?;
     let case = Case::of(&set);
     let replay = ReplayCommand::new(program, &meant.files, meant.plan.seed);
-    let (report, cycle) = study(meant, &set, &case, &replay, terminal)?;
+    // Started before the trials: whoever has no board is told at once.
+    let board = match &meant.board {
+        // A recipe that the controller does not take is run nowhere: the findings say why.
+        Some(image) => match Job::of(&set, None) {
+            Ok(job) => Some((board::start(image, &job)?, job)),
+            Err(_) => None,
+        },
+        None => None,
+    };
+    let (report, cycle, nominal) = study(meant, &set, &case, &replay, terminal)?;
+    let board = match (board, nominal) {
+        (Some((board, job)), Some(nominal)) => {
+            let runs = of_note(&report, nominal);
+            Some(board::repeated(board, &job, meant.plan.seed, &runs)?)
+        }
+        _ => None,
+    };
     let written = output.as_ref().map(|output| output.path().to_owned());
     if let Some(output) = output {
         let page = html::draw(&html::Page {
@@ -48,32 +67,50 @@ pub fn check(meant: &Check, program: &str, terminal: Terminal) -> Result<Answer,
     tell(
         meant,
         &report,
+        board.as_ref(),
         &cycle,
         &replay,
         written.as_deref(),
         terminal,
     )?;
-    Ok(if report.passes(meant.fail_on) {
+    let same = board.as_ref().is_none_or(BoardReport::same);
+    Ok(if same && report.passes(meant.fail_on) {
         Answer::Yes
     } else {
         Answer::No
     })
 }
 
-/// Findings, prediction, trials; put together.
+/// The nominal run and the worst ones, each once, with their control hashes.
+fn of_note(report: &CheckReport, nominal: u64) -> Vec<(TrialRun, u64)> {
+    let cold = TrialRun {
+        draw: 0,
+        warm: false,
+    };
+    let mut runs = vec![(cold, nominal)];
+    for case in &report.envelope.cases {
+        if runs.iter().all(|(run, _)| *run != case.run()) {
+            runs.push((case.run(), case.control_hash));
+        }
+    }
+    runs
+}
+
+/// Findings, prediction, trials, and the control hash of the nominal run; put together.
 fn study(
     meant: &Check,
     set: &Set,
     case: &Case,
     replay: &ReplayCommand,
     terminal: Terminal,
-) -> Result<(CheckReport, Cycle), Failure> {
+) -> Result<(CheckReport, Cycle, Option<u64>), Failure> {
     let checked = checked(set, meant.plan, &meant.waivers, replay, terminal)?;
     let cycle = match &checked.run {
         Some(run) => Cycle::recorded(case.machine, case.batch, case.recipe, run),
         None => Cycle::planned(case, &checked.prediction),
     };
-    Ok((checked.report, cycle))
+    let nominal = checked.run.map(|run| run.control_hash);
+    Ok((checked.report, cycle, nominal))
 }
 
 /// Checks files, with a bar on stderr for the runs.
@@ -105,6 +142,7 @@ pub(super) fn checked(
 fn tell(
     meant: &Check,
     report: &CheckReport,
+    board: Option<&BoardReport>,
     cycle: &Cycle,
     replay: &ReplayCommand,
     written: Option<&Path>,
@@ -115,6 +153,9 @@ fn tell(
             let drawn = text::draw(report, Some(cycle), terminal.out);
             let mut more = String::new();
             more.push_str(&worst_run(report, replay));
+            if let Some(board) = board {
+                more.push_str(&board.text());
+            }
             if meant.trade {
                 more.push('\n');
                 more.push_str(&trade::table(report));
@@ -124,7 +165,7 @@ fn tell(
             }
             return show(&before_last_line(&drawn, &more), terminal.out.width);
         }
-        CheckFormat::Json => say(&(report.json() + "\n"))?,
+        CheckFormat::Json => say(&(json(report, board) + "\n"))?,
         CheckFormat::Junit => {
             let xml = junit::draw(report, meant.fail_on).map_err(|error| {
                 Failure::new(
@@ -139,6 +180,25 @@ fn tell(
         complain(&format!("report: {}\n", path.display()));
     }
     Ok(())
+}
+
+/// The report with one key more.
+#[derive(Serialize)]
+struct WithBoard<'a> {
+    #[serde(flatten)]
+    report: &'a CheckReport,
+    board: &'a BoardReport,
+}
+
+/// The report's JSON, what came of a board in it.
+fn json(report: &CheckReport, board: Option<&BoardReport>) -> String {
+    match board {
+        // Plain structs with string keys always serialise.
+        Some(board) => {
+            serde_json::to_string_pretty(&WithBoard { report, board }).unwrap_or_default()
+        }
+        None => report.json(),
+    }
 }
 
 /// How to see the worst run again, and what must come out.

@@ -5,6 +5,7 @@ use crate::report::{Complaint, WIDTH, fit, junit};
 use serde::Serialize;
 use std::ffi::OsString;
 use std::fmt::{self, Write as _};
+use twinplate_sim::files::error::{TOLD, untold};
 use twinplate_sim::files::{FileError, render_errors_within};
 
 /// Version of the JSON.
@@ -102,7 +103,12 @@ impl Failure {
     #[must_use]
     pub fn told(&self) -> Vec<Complaint> {
         match self {
-            Self::Files(errors) => errors.iter().map(Complaint::of_file).collect(),
+            Self::Files(errors) => errors
+                .iter()
+                .take(TOLD)
+                .map(Complaint::of_file)
+                .chain(untold(errors).map(Complaint::of_the_rest))
+                .collect(),
             Self::Other { what, cure, at } => vec![Complaint {
                 code: at.as_ref().and_then(|at| at.code),
                 file: at.as_ref().map(|at| at.file.clone()),
@@ -180,6 +186,20 @@ impl Form {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn of_many_errors_a_program_too_hears_the_first_and_how_many_more_there_are() {
+        let error = FileError::whole("unknown-key", "a.toml", "unknown".into(), "");
+        let told = |count| Failure::Files(vec![error.clone(); count]).told();
+        assert_eq!(told(TOLD).len(), TOLD);
+        let many = told(40_000);
+        assert_eq!(many.len(), TOLD + 1);
+        let more = (40_000 - TOLD).to_string();
+        assert!(
+            many.last()
+                .is_some_and(|last| last.message.starts_with(&more))
+        );
+    }
 
     #[test]
     fn the_form_is_what_was_typed() {

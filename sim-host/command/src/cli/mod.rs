@@ -5,6 +5,7 @@
 
 pub mod args;
 mod batches;
+mod board;
 mod calibrate;
 mod card;
 mod check;

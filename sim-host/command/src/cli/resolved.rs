@@ -79,6 +79,8 @@ pub struct Check {
     pub draws: u32,
     /// The fault matrix, not the trials.
     pub faults: bool,
+    /// Image of the board on which some runs are repeated.
+    pub board: Option<PathBuf>,
 }
 
 impl Check {
@@ -106,6 +108,7 @@ impl Check {
             seek: typed.seek,
             draws: typed.draws,
             faults: typed.faults,
+            board: typed.on_board,
         })
     }
 }
@@ -161,6 +164,8 @@ pub enum What {
         substeps: Substeps,
         /// Plates are warm from batches before.
         warm: bool,
+        /// Image of the board that the controller runs on; in this process without.
+        board: Option<PathBuf>,
     },
     /// What a journal file tells.
     Replay(PathBuf),
@@ -198,6 +203,7 @@ impl From<args::Run> for Run {
                     // The parser lets nothing else through.
                     substeps: Substeps::new(typed.step).unwrap_or_default(),
                     warm: typed.warm,
+                    board: typed.on_board,
                 },
             },
             trace: typed.trace,

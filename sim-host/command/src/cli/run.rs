@@ -1,6 +1,7 @@
 //! `run`: one cycle, nominal, drawn, with a scenario, or again as a journal tells.
 
 use super::args::Format;
+use super::board::{self, BoardReport};
 use super::output::{Output, complain, distinct, say, show};
 use super::resolved::{Run, What};
 use super::run_report::{Ran, RunReport};
@@ -81,8 +82,9 @@ struct Source {
 
 /// What a run is one of.
 enum Of {
-    /// A numbered draw, with so many fast steps of the plant in a tick, on plates that are warm from batches before or cold.
-    Draw(Drawn, Substeps, bool),
+    /// A numbered draw, with so many fast steps of the plant in a tick, on plates that are warm from batches before or cold; with the
+    /// controller on the board of this image, or in this process.
+    Draw(Drawn, Substeps, bool, Option<PathBuf>),
     /// A journal and its file.
     Journal(Box<Journal>, PathBuf),
 }
@@ -101,6 +103,8 @@ pub struct Made {
     pub same: Option<bool>,
     /// In a replay of what a search found, its margin.
     pub regained: Option<Regained>,
+    /// With the controller on a board, what came of that.
+    pub board: Option<BoardReport>,
 }
 
 fn read(meant: &Run) -> Result<Source, Failure> {
@@ -111,6 +115,7 @@ fn read(meant: &Run) -> Result<Source, Failure> {
             draw,
             substeps,
             warm,
+            board,
         } => {
             let (set, scenario) = files::with_scenario(&meant.files, scenario.as_deref())?;
             Ok(Source {
@@ -123,6 +128,7 @@ fn read(meant: &Run) -> Result<Source, Failure> {
                     },
                     *substeps,
                     *warm,
+                    board.clone(),
                 ),
             })
         }
@@ -205,17 +211,27 @@ impl Source {
                     judged: again.judged,
                     same: again.same,
                     regained: again.regained,
+                    board: None,
                 })
             }
-            Of::Draw(drawn, substeps, warm) => {
+            Of::Draw(drawn, substeps, warm, image) => {
                 let mut setup = job.drawn(*drawn).finer(*substeps);
                 if *warm {
                     let settled = Settled::of(&job, drawn.seed).map_err(Failure::no_answer)?;
                     setup = setup.warm(&settled);
                 }
                 let scenario = self.scenario.as_ref().map(|file| &file.value);
-                let outcome = run_cycle(&setup, scenario, setup.recorder(scenario))
-                    .map_err(Failure::no_answer)?;
+                let recorder = setup.recorder(scenario);
+                let (outcome, board) = match image {
+                    Some(image) => {
+                        let (outcome, board) = board::recorded(image, &setup, scenario, recorder)?;
+                        (outcome, Some(board))
+                    }
+                    None => {
+                        let outcome = run_cycle(&setup, scenario, recorder);
+                        (outcome.map_err(Failure::no_answer)?, None)
+                    }
+                };
                 let judged = judge(&job, &outcome);
                 Ok(Made {
                     verdict: judged.verdict(),
@@ -224,6 +240,7 @@ impl Source {
                     judged,
                     same: None,
                     regained: None,
+                    board,
                 })
             }
         }
@@ -237,6 +254,10 @@ fn not_again(error: &AgainError, path: &Path) -> Failure {
         AgainError::Compile(_) => Failure::new(
             error.to_string(),
             "replay the journal that it was shortened from",
+        ),
+        AgainError::TooLong { .. } => Failure::new(
+            format!("cannot replay {}: {error}", path.display()),
+            "name a journal as `run --journal` wrote it; this one was changed",
         ),
         AgainError::Unknown(_) => {
             let words: Vec<&str> = TARGETS.iter().map(|target| target.word()).collect();

@@ -3,6 +3,7 @@
 mod heading;
 mod text;
 
+use super::board::BoardReport;
 use super::run::Made;
 use firmware_core::interlock::{Cond, TABLE, row_of};
 use firmware_core::sequence::{Phase, State};
@@ -172,6 +173,8 @@ pub struct RunReport {
     same_as_journal: Option<bool>,
     /// In a replay of what a search found, its margin.
     sought: Option<Sought>,
+    /// With the controller on a board, what came of that.
+    board: Option<BoardReport>,
     /// The units to answer in; not in the JSON.
     #[serde(skip)]
     shown: Shown,
@@ -319,6 +322,7 @@ impl RunReport {
             trace_hash: outcome.trace_hash.map(|hash| format!("{hash:#018x}")),
             same_as_journal: made.same,
             sought: made.regained.map(Sought::from),
+            board: made.board.clone(),
             shown: ran.set.recipe.value.shown,
         }
     }
@@ -350,7 +354,7 @@ impl RunReport {
 
     /// Whether the answer is yes.
     pub fn passes(&self) -> bool {
-        self.verdict != Verdict::Fail
+        self.verdict != Verdict::Fail && self.board.as_ref().is_none_or(BoardReport::same)
     }
 
     /// JSON, indented.

@@ -24,6 +24,20 @@ pub struct Complaint {
 }
 
 impl Complaint {
+    /// What is said of the errors that are not told.
+    #[must_use]
+    pub(crate) fn of_the_rest(message: String) -> Self {
+        Self {
+            code: None,
+            file: None,
+            line: None,
+            column: None,
+            message,
+            cure: "mend the errors that are told, and run it again".into(),
+            nearest: None,
+        }
+    }
+
     /// An error in a file.
     #[must_use]
     pub(crate) fn of_file(error: &FileError) -> Self {

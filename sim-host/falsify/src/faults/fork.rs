@@ -316,7 +316,8 @@ impl Seen {
 }
 
 /// The sequencer stands where a response sends it.
-const fn taken(response: Response, status: &Status) -> bool {
+#[must_use]
+pub const fn taken(response: Response, status: &Status) -> bool {
     let stopping = matches!(
         status.state,
         State::Stopping | State::Stopped | State::Aborting | State::Aborted

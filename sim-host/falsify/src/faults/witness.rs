@@ -53,7 +53,7 @@ impl Witness {
     }
 
     /// Rows that should have asked by what is true and had not when it was time, with the longest stretch, ticks.
-    pub(crate) fn unheard(&self) -> impl Iterator<Item = (Cond, u32)> {
+    pub fn unheard(&self) -> impl Iterator<Item = (Cond, u32)> {
         WATCHED
             .iter()
             .zip(self.unheard)

@@ -48,13 +48,18 @@ pub struct Part {
 
 /// The list.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct List {
+pub struct List {
+    /// Its parts, in order.
     pub parts: Vec<Part>,
+    /// Unit of their thicknesses.
     pub unit: Lengths,
 }
 
 /// Reads a list of parts for a batch.
-pub(super) fn read(file: &str, bytes: &[u8], batch: &Batch) -> Result<List, Vec<FileError>> {
+///
+/// # Errors
+/// Everything that is wrong in the list.
+pub fn read(file: &str, bytes: &[u8], batch: &Batch) -> Result<List, Vec<FileError>> {
     let mut sheet = Sheet::read(file, bytes, HEADINGS)?;
     let expected = "`part` and `thickness [mm]`, and where parts were read twice `second [mm]`";
     for name in [PART, THICKNESS] {

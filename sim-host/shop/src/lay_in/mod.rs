@@ -2,7 +2,7 @@
 
 mod balance;
 mod faces;
-mod list;
+pub mod list;
 mod loads;
 mod runs;
 

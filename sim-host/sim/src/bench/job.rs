@@ -7,7 +7,8 @@ use super::recorder::{DEFAULT_EVERY, Recorder, TraceRecorder};
 use super::summary::{Tally, Targets};
 use crate::assumed;
 use crate::compile::{self, CompileError};
-use crate::files::{Loaded, Set};
+use crate::files::quantity::{self, Dimension};
+use crate::files::{LONGEST_SCENARIO, Loaded, Set};
 use crate::flatness;
 use crate::model::{Batch, Deviations, Machine, Recipe, Scenario, Varied};
 use crate::plant::envelope::draw;
@@ -312,6 +313,13 @@ impl Setup<'_> {
         steps
             .chain([recipe.prestart.0, recipe.rinse.0])
             .fold(compile::ticks(ALLOWANCE).0, u32::saturating_add)
+    }
+
+    /// Longest simulated time of any run that a journal can tell of, ticks: it does not carry the scenario that was played.
+    #[must_use]
+    pub fn longest_of_any(&self) -> u32 {
+        let scenario = quantity::parse(LONGEST_SCENARIO, Dimension::Time).unwrap_or(0.0);
+        self.longest(None).max(compile::ticks(scenario).0)
     }
 
     /// A trace recorder with room for such a run.

@@ -2,6 +2,7 @@
 //!
 //! As text a journal is JSON lines: one header, one line an entry, in the order in which they acted.
 
+use crate::files::error::said;
 use crate::files::{FileKind, Loaded, Set};
 use crate::model::{Component, Deviations, Fault, Scenario, StationAct};
 use crate::plant::Substeps;
@@ -267,7 +268,10 @@ impl Journal {
     /// The first line that is not what it should be.
     pub fn from_text(text: &str) -> Result<Self, JournalError> {
         let mut lines = text.lines().enumerate();
-        let wrong = |line: usize, what: String| JournalError { line, what };
+        let wrong = |line: usize, what: String| JournalError {
+            line,
+            what: said(what),
+        };
         let (_, first) = lines.next().ok_or_else(|| {
             wrong(
                 1,

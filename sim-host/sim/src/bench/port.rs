@@ -75,6 +75,30 @@ pub trait ControllerPort {
     }
 }
 
+/// A port that is lent: whoever lends it looks at it after the run.
+impl<C: ControllerPort> ControllerPort for &mut C {
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<Answer<'_>, PortError> {
+        (**self).exchange(inputs, command, request)
+    }
+
+    fn answer(&self) -> Option<Answer<'_>> {
+        (**self).answer()
+    }
+
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        (**self).events(take)
+    }
+
+    fn power_returns(&mut self) -> Result<(), PortError> {
+        (**self).power_returns()
+    }
+}
+
 /// The controller in this process.
 #[derive(Clone, Debug)]
 pub struct InProcess {

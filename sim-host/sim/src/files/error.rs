@@ -92,6 +92,55 @@ pub struct MarkedLine {
     pub end: usize,
 }
 
+/// Longest line shown, bytes; a longer one is cut around its mark.
+pub(super) const LINE_SHOWN: usize = 400;
+
+impl MarkedLine {
+    /// A line with the bytes from `start` to `end` marked. A very long one is cut around its mark, at character boundaries.
+    #[must_use]
+    pub fn cut(line: &str, start: usize, end: usize) -> Self {
+        let floor = |mut at: usize| {
+            at = at.min(line.len());
+            while !line.is_char_boundary(at) {
+                at -= 1;
+            }
+            at
+        };
+        let (start, end) = (floor(start), floor(end));
+        let (from, to) = if line.len() <= LINE_SHOWN {
+            (0, line.len())
+        } else {
+            (
+                floor(start.saturating_sub(LINE_SHOWN / 4)),
+                floor(start + LINE_SHOWN / 2),
+            )
+        };
+        let shown = line.get(from..to).unwrap_or("");
+        // Control characters would upset a terminal; a tab is as wide as the terminal likes, so it becomes one space.
+        let shown = shown
+            .chars()
+            .map(|c| if c.is_ascii_control() { ' ' } else { c })
+            .collect();
+        Self {
+            line: shown,
+            start: start - from,
+            end: end.min(to).max(start) - from,
+        }
+    }
+}
+
+/// Longest sentence about what is wrong, characters: it may quote a word of the file, and that may be the whole file.
+const SENTENCE: usize = 400;
+
+/// A sentence about what is wrong; a very long one is cut.
+#[must_use]
+pub fn said(sentence: String) -> String {
+    match sentence.char_indices().nth(SENTENCE) {
+        Some((end, _)) => format!("{}…", &sentence[..end]),
+        None => sentence,
+    }
+}
+
 /// One thing wrong with one file.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FileError {
@@ -124,7 +173,7 @@ impl FileError {
             file: file.to_owned(),
             line: 1,
             column: 1,
-            message,
+            message: said(message),
             expected: expected.to_owned(),
             lines: Vec::new(),
             nearest: None,
@@ -165,10 +214,13 @@ impl std::fmt::Display for FileError {
 
 impl std::error::Error for FileError {}
 
+/// Most errors that are told of at once; of the others it is said how many they are.
+pub const TOLD: usize = 50;
+
 /// Columns that rendered errors keep to unless told otherwise, where names and lines allow it.
 const WIDTH: usize = 80;
 
-/// Draws errors with their marked lines, in the order given; coloured with ANSI escapes only when `color` is set.
+/// Draws errors with their marked lines, the first [`TOLD`] of them, in the order given; coloured with ANSI escapes only when `color` is set.
 #[must_use]
 pub fn render_errors(errors: &[FileError], color: bool) -> String {
     render_errors_within(errors, color, WIDTH)
@@ -184,14 +236,25 @@ pub fn render_errors_within(errors: &[FileError], color: bool, width: usize) -> 
     };
     let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(width);
     let mut out = String::new();
-    for error in errors {
+    for error in errors.iter().take(TOLD) {
         out.push_str(renderer.render(&[group(error, width)]).trim_end());
         out.push_str("\n\n");
     }
     if errors.len() > 1 {
         out.push_str(&format!("{} errors\n", errors.len()));
     }
+    if let Some(rest) = untold(errors) {
+        out.push_str(&rest);
+        out.push('\n');
+    }
     out
+}
+
+/// What is said instead of the errors after the first [`TOLD`]; `None` where there are none.
+#[must_use]
+pub fn untold(errors: &[FileError]) -> Option<String> {
+    let more = errors.len().saturating_sub(TOLD);
+    (more > 0).then(|| format!("{more} more errors are not shown: mend these first"))
 }
 
 fn group(error: &FileError, width: usize) -> Group<'_> {
@@ -253,17 +316,18 @@ fn wrap(text: &str, width: usize) -> String {
 pub fn nearest<'w>(typed: &str, words: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     let fold = |s: &str| s.to_lowercase().replace(['_', ' '], "-");
     let typed = fold(typed);
+    let length = typed.chars().count();
     let mut best: Option<(usize, &str)> = None;
     for word in words {
         let folded = fold(word);
-        let distance = strsim::damerau_levenshtein(&typed, &folded);
-        let allowed = (folded.chars().count() / 3).max(1);
+        let letters = folded.chars().count();
         // A one-letter word is a letter away from every other one: only its capital or spelling may differ.
-        let allowed = if folded.chars().count() < 2 {
-            0
-        } else {
-            allowed
-        };
+        let allowed = if letters < 2 { 0 } else { (letters / 3).max(1) };
+        // So much longer or shorter is so far away. It need not be compared letter by letter, which takes as much room as both multiplied.
+        if length.abs_diff(letters) > allowed {
+            continue;
+        }
+        let distance = strsim::damerau_levenshtein(&typed, &folded);
         if distance <= allowed && best.is_none_or(|(least, _)| distance < least) {
             best = Some((distance, word));
         }
@@ -327,5 +391,15 @@ mod tests {
         assert!(plain.contains("did you mean `pressure`?"), "{plain}");
         assert!(!plain.contains('\u{1b}'), "{plain}");
         assert!(render_errors(&[error], true).contains('\u{1b}'));
+    }
+
+    #[test]
+    fn a_long_line_is_cut_around_its_mark() {
+        let text = format!("x = \"{}\"", "µ".repeat(5000));
+        let mark = MarkedLine::cut(&text, 5001, 5003);
+        assert!(mark.line.len() <= LINE_SHOWN + 4);
+        assert_eq!(&mark.line[mark.start..mark.end], "µ");
+        let beyond = MarkedLine::cut(&text, 20_000, 30_000);
+        assert_eq!(beyond.start, beyond.end);
     }
 }

@@ -63,6 +63,7 @@ pub use gains::{with_gains, written_gain};
 pub use machine::{value_words, width_words};
 pub use near::near_path;
 pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
+pub(crate) use scenario::LONGEST as LONGEST_SCENARIO;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
 pub use set::{Overrides, Set, load_set, load_set_with};
 pub use shown::answered_in;
@@ -224,18 +225,14 @@ impl<T> Loaded<T> {
         expected: String,
     ) -> FileError {
         let place = self.place(path).unwrap_or(Place { line: 1, column: 1 });
-        let line = self.line(place).to_owned();
+        let line = self.line(place);
         let at = |column: usize| {
             line.char_indices()
                 .nth(column)
                 .map_or(line.len(), |(at, _)| at)
         };
         let start = at(place.column - 1);
-        let mark = MarkedLine {
-            start,
-            end: line.trim_end().len().max(start),
-            line,
-        };
+        let mark = MarkedLine::cut(line, start, line.trim_end().len().max(start));
         FileError {
             line: place.line,
             column: place.column,

@@ -6,6 +6,9 @@ pub use crate::fault_words::{COMPONENTS, FAULT_MODES};
 use crate::model::{Component, Fault, FaultMode, Scenario, ScenarioEvent, StationAct, What, When};
 use firmware_core::sequence::{Command, Phase};
 
+/// Longest simulated time.
+pub const LONGEST: &str = "24 h";
+
 /// Most events in a scenario.
 pub const MAX_EVENTS: usize = 256;
 
@@ -41,7 +44,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
         longest: t.quantity(
             "longest",
             D::Time,
-            ["1 s", "24 h"],
+            ["1 s", LONGEST],
             "Simulated time after which the run ends.",
         ),
         events: t.list("events", [0, MAX_EVENTS], "What happens.", event),

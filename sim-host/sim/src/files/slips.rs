@@ -182,7 +182,9 @@ pub(super) fn largest(text: &str) -> Option<String> {
     } else {
         return None;
     };
-    (held.len() <= text.len()).then(|| format!("{held:<0$}", text.len()))
+    // Not by a width of the format: it takes no more than sixteen bits, and a number may have more digits.
+    let blanks = text.len().checked_sub(held.len())?;
+    Some(held + &" ".repeat(blanks))
 }
 
 /// The words of a text that could be keys.

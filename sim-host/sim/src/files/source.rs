@@ -1,6 +1,6 @@
 //! From a path to a parsed document: reading with a limit, text checks, TOML syntax with *all* its errors, places.
 
-use super::error::{FileError, MarkedLine};
+use super::error::{FileError, LINE_SHOWN, MarkedLine, said};
 use super::near::near_path;
 use super::slips;
 use std::io::{ErrorKind, Read};
@@ -135,17 +135,16 @@ impl Source {
             .end
             .saturating_sub(start_of_line)
             .clamp(start, line.len());
-        let (line, start, end) = window(line, start, end);
         FileError {
             code,
             file: self.name.clone(),
             line: place.line,
             column: place.column,
-            message,
+            message: said(message),
             expected,
             lines: Vec::new(),
             nearest: None,
-            mark: Some(MarkedLine { line, start, end }),
+            mark: Some(MarkedLine::cut(line, start, end)),
         }
     }
 
@@ -213,7 +212,11 @@ impl Source {
         if let Some(slip) = slips::of(line, span.start.saturating_sub(start)) {
             let marked = start + slip.span.start..start + slip.span.end;
             let mut error = self.error("syntax", marked, slip.message, slip.expected.to_owned());
-            error.lines = vec![slip.line];
+            // A very long one is pasted by nobody.
+            error.lines = Some(slip.line)
+                .filter(|line| line.len() <= LINE_SHOWN)
+                .into_iter()
+                .collect();
             return error;
         }
         let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
@@ -325,35 +328,6 @@ fn not_utf8(name: String, error: &std::string::FromUtf8Error) -> FileError {
     )
 }
 
-/// Longest line shown, bytes; a longer one is cut around its mark.
-const LINE_SHOWN: usize = 400;
-
-/// Cuts a very long line around its mark, at character boundaries, and gives it with the mark's new place.
-fn window(line: &str, start: usize, end: usize) -> (String, usize, usize) {
-    let floor = |mut at: usize| {
-        while !line.is_char_boundary(at) {
-            at -= 1;
-        }
-        at
-    };
-    let (start, end) = (floor(start), floor(end));
-    let (from, to) = if line.len() <= LINE_SHOWN {
-        (0, line.len())
-    } else {
-        (
-            floor(start.saturating_sub(LINE_SHOWN / 4)),
-            floor((start + LINE_SHOWN / 2).min(line.len())),
-        )
-    };
-    let shown = line.get(from..to).unwrap_or("");
-    // Control characters would upset a terminal; a tab is as wide as the terminal likes, so it becomes one space.
-    let shown: String = shown
-        .chars()
-        .map(|c| if c.is_ascii_control() { ' ' } else { c })
-        .collect();
-    (shown, start - from, end.min(to).max(start) - from)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -398,15 +372,5 @@ mod tests {
         let found: Vec<_> = parsed.errors.iter().map(|e| (e.code, e.line)).collect();
         assert_eq!(found, [("duplicate-key", 5)]);
         assert!(parsed.document.expect("parses").contains_key("v"));
-    }
-
-    #[test]
-    fn a_long_line_is_cut_around_its_mark() {
-        let text = format!("x = \"{}\"", "µ".repeat(5000));
-        let s = source(&text);
-        let e = s.error("bad-text", 5001..5003, String::new(), String::new());
-        let mark = e.mark.expect("marked");
-        assert!(mark.line.len() <= LINE_SHOWN + 4);
-        assert!(mark.end <= mark.line.len());
     }
 }

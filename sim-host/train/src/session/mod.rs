@@ -263,13 +263,22 @@ impl<C: ControllerPort> Session<C> {
         if self.finished {
             return Err(Refused::new("finished", "the attempt is over"));
         }
-        // Whatever was done before: an emergency stop is always taken.
-        let urgent = done == Done::Operate(Act::PressEmergencyStop);
-        if self.log.len() >= MOST_DEEDS && !urgent {
-            return Err(Refused::new(
-                "too-many",
-                "more acts than an attempt can hold",
-            ));
+        // Whatever was done before: an emergency stop is always taken, and a hand that lets go.
+        let urgent = matches!(
+            done,
+            Done::Operate(Act::PressEmergencyStop | Act::HoldToRun { on: false })
+        );
+        if let Some(beyond) = self.log.get(MOST_DEEDS..) {
+            if !urgent {
+                return Err(Refused::new(
+                    "too-many",
+                    "more acts than an attempt can hold",
+                ));
+            }
+            if beyond.iter().any(|logged| logged.deed.done == done) {
+                // It is so already: nothing that undoes it is taken any more.
+                return Ok(());
+            }
         }
         let index = self.log.len();
         self.log.push(Logged {

@@ -12,7 +12,9 @@ const SNAPSHOTS: usize = 64;
 #[derive(Clone, Debug)]
 pub(super) struct Snapshot<C> {
     pub tick: u32,
+    /// Without its past, which is the beginning of the present one's: what was done may be long, and moments are many.
     bench: Bench<C, Watcher>,
+    past: [usize; 2],
     live: Live,
     log: usize,
     marks: usize,
@@ -22,7 +24,11 @@ pub(super) struct Snapshot<C> {
 impl<C: ControllerPort> Session<C> {
     /// Keeps this moment, if there can be a second controller to keep it with.
     pub(super) fn keep_snapshot(&mut self, tick: u32) -> Result<(), PortError> {
-        let Some(bench) = self.bench.fork()? else {
+        let past = self.bench.take_past();
+        let done = past.length();
+        let forked = self.bench.fork();
+        self.bench.put_past(past);
+        let Some(bench) = forked? else {
             return Ok(());
         };
         if self.snapshots.last().is_some_and(|last| last.tick == tick) {
@@ -40,6 +46,7 @@ impl<C: ControllerPort> Session<C> {
         self.snapshots.push(Snapshot {
             tick,
             bench,
+            past: done,
             live: self.live.clone(),
             log: self.log.len(),
             marks: self.marks.len(),
@@ -65,12 +72,13 @@ impl<C: ControllerPort> Session<C> {
             Some(forked) => forked.map_err(lost)?,
             None => None,
         };
-        let (Some(snapshot), Some(bench)) = (self.snapshots.get(index), bench) else {
+        let (Some(snapshot), Some(mut bench)) = (self.snapshots.get(index), bench) else {
             return Err(Refused::new(
                 "cannot-go-back",
                 "the controller of this session cannot be taken back in time: begin a new session",
             ));
         };
+        bench.put_past(self.bench.take_past().until(snapshot.past));
         self.bench = bench;
         self.live = snapshot.live.clone();
         self.log.truncate(snapshot.log);
@@ -95,5 +103,43 @@ impl<C: ControllerPort> Session<C> {
             0,
         );
         Ok(self.tick())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::exercise;
+    use std::path::Path;
+    use std::sync::Arc;
+    use twinplate_sim::training::act::Act;
+
+    /// Guards: every moment held a copy of all that was done before it, recalled recipes among it, and a trainee whose hand never
+    /// rests made a session hundreds of megabytes large.
+    #[test]
+    fn a_moment_holds_nothing_of_what_was_done_before_it_and_going_back_finds_it_again() {
+        let path =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../../recipes/exercises/plain-cycle.toml");
+        let exercise = exercise::load(&path).unwrap_or_else(|errors| panic!("{errors:?}"));
+        let mut session = Session::new(Arc::new(exercise), 1);
+        let mut done = Vec::new();
+        for _ in 0..40 {
+            for _ in 0..20 {
+                let _ = session.operate(&Act::RecallRecipe { slot: 1 });
+            }
+            session.advance(500);
+            done.push((session.tick(), session.bench.journal().entries.clone()));
+        }
+        assert!(session.snapshots.len() > 2);
+        for snapshot in &session.snapshots {
+            assert_eq!(snapshot.bench.journal().entries.len(), 0);
+            assert!(snapshot.bench.refused().is_empty());
+        }
+        let back = session.go_back(12_000).expect("back");
+        let entries = &session.bench.journal().entries;
+        let (_, before) = done.iter().rfind(|(tick, _)| *tick <= back).expect("some");
+        assert!(!before.is_empty());
+        assert_eq!(entries[..before.len()], before[..]);
+        assert!(entries.iter().all(|entry| entry.tick < back));
     }
 }

@@ -145,7 +145,7 @@ impl ControllerPort for Experimenter {
         self.inner.exchange(inputs, command, request)?;
         self.act();
         // There is one right after an exchange.
-        self.answer().ok_or_else(|| PortError::Lost {
+        (*self).answer().ok_or_else(|| PortError::Lost {
             at: "this process".to_owned(),
         })
     }

@@ -112,7 +112,7 @@ const PASS: [Change; 33] = [
 
 use RecipeRule as Rule;
 
-const FAIL: [(&[Rule], Change); 44] = [
+const FAIL: [(&[Rule], Change); 47] = [
     (&[Rule::Schema], |r| r.schema += 1),
     (&[Rule::Schema], |r| r.schema -= 1),
     (&[Rule::Machine], |r| r.machine_id ^= 1),
@@ -150,6 +150,13 @@ const FAIL: [(&[Rule], Change); 44] = [
         load(r, 265.0, 100.0)
     }),
     (&[Rule::GovernorMargin], |r| load(r, 265.0, 304.4)),
+    // There is no room over what is no number, nor under it.
+    (&[Rule::LoadLimit, Rule::GovernorMargin], |r| {
+        load(r, 265.0, f32::INFINITY)
+    }),
+    (&[Rule::Load, Rule::LoadLimit, Rule::GovernorMargin], |r| {
+        load(r, f32::NAN, 350.0)
+    }),
     (&[Rule::Ramp], |r| step(r).ramp = NewtonsPerSecond::ZERO),
     (&[Rule::Ramp], |r| {
         step(r).ramp = NewtonsPerSecond::new(-1.0)
@@ -187,6 +194,7 @@ const FAIL: [(&[Rule], Change); 44] = [
         step(r).end = EndWire::Size(Micrometres::new(1.0));
     }),
     (&[Rule::Longest], |r| time(r, 5, 5)),
+    (&[Rule::Longest], |r| time(r, DAY, DAY)),
     (&[Rule::Longest], |r| time(r, 5, DAY + 1)),
     (&[Rule::Flatness], |r| flat(r, |f| f.settings.clear())),
     (&[Rule::Flatness], |r| {

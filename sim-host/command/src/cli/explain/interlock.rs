@@ -62,7 +62,6 @@ fn debounce(debounce: Debounce) -> String {
         Debounce::StopTime => "for the machine's monitored stop time".to_owned(),
         Debounce::CoastTime => "for the machine's longest coast (its film life)".to_owned(),
         Debounce::SettleLimit => "for the machine's settling limit".to_owned(),
-        Debounce::TravelTime => "for the machine's longest descent".to_owned(),
     }
 }
 

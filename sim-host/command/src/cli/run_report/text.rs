@@ -50,6 +50,9 @@ impl RunReport {
                 counted(&self.shown, sought.of, sought.journal, 4)
             ));
         }
+        if let Some(board) = &self.board {
+            line(board.text().trim_end());
+        }
         told.iter().for_each(|about| line(about));
         let kind = if self.passes() {
             Paint::Normal

@@ -84,11 +84,14 @@ pub(super) fn watched(state: State, phase: Phase) -> u64 {
         | Cond::GuardDisagree
         | Cond::CellInvalid
         | Cond::LoadRated
-        | Cond::Counterbalance
         | Cond::DriveFault
         | Cond::TickOverrun
         | Cond::Internal
         | Cond::FormOverdue => true,
+        // What is trapped when the machine has stopped stays so until the plate is raised.
+        Cond::Counterbalance => {
+            !matches!(state, Stopped | Aborted) || !matches!(phase, Phase::Rest | Lift)
+        }
         Cond::StopOverrun => {
             state == Stopping || matches!(state, Idle | Stopped | Aborted) && phase == RunDown
         }

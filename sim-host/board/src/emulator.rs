@@ -1,0 +1,170 @@
+//! The emulator as a process, and the two pipes to the board in it.
+
+use lockstep::LONGEST;
+use rustix::event::{PollFd, PollFlags, Timespec, poll};
+use rustix::fs::{CWD, FileType, Mode, OFlags, mknodat, open};
+use std::fmt;
+use std::fs::File;
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use tempfile::TempDir;
+use twinplate_sim::bench::PortError;
+
+/// Program that emulates the board.
+const PROGRAM: &str = "qemu-system-arm";
+
+/// Nanoseconds of emulated time an instruction takes, as a power of two; also what makes the emulated timer repeatable.
+const SHIFT: u32 = 6;
+
+/// Counts of the board's timer an instruction: its 25 MHz over the emulated time of an instruction.
+pub(crate) const COUNTS_PER_INSTRUCTION: f64 = 25.0e6 * (1_u64 << SHIFT) as f64 * 1e-9;
+
+/// How long an answer may take before the board counts as lost, s. It takes microseconds; a busy host may stop a process for a while.
+const WAIT_S: i64 = 30;
+
+/// Why there is no board.
+#[derive(Debug)]
+pub enum BoardError {
+    /// No image where one was looked for.
+    NoImage(PathBuf),
+    /// The emulator is not installed.
+    NoEmulator,
+    /// The host would not have it.
+    Host(std::io::Error),
+}
+
+impl fmt::Display for BoardError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoImage(path) => {
+                write!(out, "there is no image of the board at {}", path.display())
+            }
+            Self::NoEmulator => write!(out, "the emulator {PROGRAM} is not installed"),
+            Self::Host(error) => write!(out, "the board could not be started: {error}"),
+        }
+    }
+}
+
+impl std::error::Error for BoardError {}
+
+impl From<std::io::Error> for BoardError {
+    fn from(error: std::io::Error) -> Self {
+        Self::Host(error)
+    }
+}
+
+impl From<rustix::io::Errno> for BoardError {
+    fn from(error: rustix::io::Errno) -> Self {
+        Self::Host(error.into())
+    }
+}
+
+/// A running board. It ends when this is dropped.
+#[derive(Debug)]
+pub struct Emulator {
+    child: Child,
+    asks: File,
+    tells: File,
+    /// Where the pipes lie; removed when the board has ended.
+    _folder: TempDir,
+    answer: Vec<u8>,
+}
+
+impl Emulator {
+    /// Starts the board with an image.
+    ///
+    /// # Errors
+    /// No image, no emulator, no pipes.
+    pub fn start(image: &Path) -> Result<Self, BoardError> {
+        let image = image
+            .canonicalize()
+            .map_err(|_| BoardError::NoImage(image.to_owned()))?;
+        let folder = tempfile::tempdir()?;
+        let pipe = |name: &str| -> Result<PathBuf, BoardError> {
+            let path = folder.path().join(name);
+            mknodat(CWD, &path, FileType::Fifo, Mode::RUSR | Mode::WUSR, 0)?;
+            Ok(path)
+        };
+        let (asks, tells) = (pipe("asks")?, pipe("tells")?);
+        // Both ends of the first, so that opening waits for nobody; the second never blocks, it is waited for with a limit.
+        let asks = File::from(open(&asks, OFlags::RDWR | OFlags::CLOEXEC, Mode::empty())?);
+        let reading = OFlags::RDONLY | OFlags::NONBLOCK | OFlags::CLOEXEC;
+        let tells = File::from(open(&tells, reading, Mode::empty())?);
+        let child = Command::new(PROGRAM)
+            .args(["-M", "mps2-an386", "-cpu", "cortex-m4"])
+            .args(["-icount", &format!("shift={SHIFT},sleep=off")])
+            .args(["-semihosting-config", "enable=on,target=native"])
+            .args(["-display", "none", "-monitor", "none", "-serial", "none"])
+            .arg("-kernel")
+            .arg(image)
+            .current_dir(folder.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .map_err(|error| match error.kind() {
+                std::io::ErrorKind::NotFound => BoardError::NoEmulator,
+                _ => BoardError::Host(error),
+            })?;
+        Ok(Self {
+            child,
+            asks,
+            tells,
+            _folder: folder,
+            answer: vec![0; LONGEST],
+        })
+    }
+
+    /// One message there, its answer back.
+    ///
+    /// # Errors
+    /// The board has gone, or is silent.
+    pub(crate) fn carry(&mut self, message: &[u8]) -> Result<&[u8], PortError> {
+        let lost = |_| PortError::Lost { at: place() };
+        self.asks.write_all(message).map_err(lost)?;
+        loop {
+            match self.tells.read(&mut self.answer) {
+                // Nobody has opened the other end yet, or it was closed.
+                Ok(0) if self.child.try_wait().map_err(lost)?.is_some() => {
+                    return Err(PortError::Lost { at: place() });
+                }
+                Ok(0) => std::thread::sleep(std::time::Duration::from_millis(1)),
+                // An answer is shorter than what a pipe carries in one piece.
+                Ok(length) => return Ok(self.answer.get(..length).unwrap_or(&[])),
+                Err(error) if error.kind() == std::io::ErrorKind::WouldBlock => self.wait()?,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(lost(error)),
+            }
+        }
+    }
+
+    fn wait(&self) -> Result<(), PortError> {
+        let limit = Timespec {
+            tv_sec: WAIT_S,
+            tv_nsec: 0,
+        };
+        let mut pipes = [PollFd::new(&self.tells, PollFlags::IN)];
+        match poll(&mut pipes, Some(&limit)) {
+            Ok(0) => Err(PortError::Timeout {
+                at: place(),
+                waited_ms: WAIT_S as u32 * 1000,
+            }),
+            Ok(_) | Err(rustix::io::Errno::INTR) => Ok(()),
+            Err(_) => Err(PortError::Lost { at: place() }),
+        }
+    }
+}
+
+/// Where the controller is expected.
+pub(crate) fn place() -> String {
+    "the emulated board".into()
+}
+
+impl Drop for Emulator {
+    fn drop(&mut self) {
+        // It may have ended by itself.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}

@@ -1,0 +1,210 @@
+//! The port: what the bench asks goes over the pipes, what it sees came over them.
+
+use crate::emulator::{BoardError, COUNTS_PER_INSTRUCTION, Emulator, place};
+use crate::load::Load;
+use firmware_core::events::Event;
+use firmware_core::interlock::Alarms;
+use firmware_core::params::CheckedParams;
+use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::sequence::{Command, Refusal, Request};
+use firmware_core::status::Status;
+use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Told};
+use std::path::Path;
+use twinplate_sim::bench::{Answer, ControllerPort, PortError};
+
+type Heard = Told<Vec<Event>>;
+
+/// A controller on a board of its own.
+#[derive(Debug)]
+pub struct OnBoard {
+    emulator: Emulator,
+    params: CheckedParams,
+    boots: u16,
+    message: Vec<u8>,
+    last: Option<(Outputs, Status, Alarms, Option<Refusal>)>,
+    events: Vec<Event>,
+    lost: u32,
+    load: Load,
+}
+
+impl OnBoard {
+    /// Starts a board with an image and powers its controller up for the first time.
+    ///
+    /// # Errors
+    /// No board, or one that does not take these parameters.
+    pub fn new(image: &Path, params: CheckedParams) -> Result<Self, OnBoardError> {
+        let mut board = Self {
+            emulator: Emulator::start(image)?,
+            params,
+            boots: 1,
+            message: vec![0; LONGEST],
+            last: None,
+            events: Vec::new(),
+            lost: 0,
+            load: Load::default(),
+        };
+        board.boot()?;
+        Ok(board)
+    }
+
+    /// What the controller has cost the processor so far.
+    #[must_use]
+    pub const fn load(&self) -> &Load {
+        &self.load
+    }
+
+    /// Powers the controller up anew, as for the first time. What it has cost so far stays counted.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    pub fn restart(&mut self) -> Result<(), PortError> {
+        self.boots = 1;
+        self.forget();
+        self.boot()
+    }
+
+    /// Deepest use of the board's stack since the board was started, bytes; with what the line to the bench takes.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    pub fn stack(&mut self) -> Result<u32, PortError> {
+        match self.ask(&Ask::Stack)? {
+            Told::Stack(bytes) => Ok(bytes),
+            other => Err(unexpected(&other)),
+        }
+    }
+
+    fn forget(&mut self) {
+        self.last = None;
+        self.events.clear();
+        self.lost = 0;
+    }
+
+    fn boot(&mut self) -> Result<(), PortError> {
+        let ask = Ask::Boot {
+            version: LOCKSTEP_VERSION,
+            params: self.params.get().clone(),
+            boots: self.boots,
+        };
+        match self.ask(&ask)? {
+            Told::Booted => Ok(()),
+            other => Err(unexpected(&other)),
+        }
+    }
+
+    fn ask(&mut self, ask: &Ask) -> Result<Heard, PortError> {
+        let protocol = |error: postcard::Error| PortError::Protocol {
+            at: place(),
+            what: error.to_string(),
+        };
+        let message = postcard::to_slice(ask, &mut self.message).map_err(protocol)?;
+        let answer = self.emulator.carry(message)?;
+        postcard::from_bytes(answer).map_err(protocol)
+    }
+}
+
+fn unexpected(told: &Heard) -> PortError {
+    let what = match told {
+        Told::Booted => "a power-up that nobody asked for",
+        Told::NotMine => "a refusal of its parameters",
+        Told::Ticked { .. } => "a tick that nobody asked for",
+        Told::Stack(_) => "its stack where something else was asked",
+    };
+    PortError::Protocol {
+        at: place(),
+        what: what.into(),
+    }
+}
+
+/// Why there is no controller on a board.
+#[derive(Debug)]
+pub enum OnBoardError {
+    /// There is no board.
+    Board(BoardError),
+    /// It does not answer as it should.
+    Port(PortError),
+}
+
+impl From<BoardError> for OnBoardError {
+    fn from(error: BoardError) -> Self {
+        Self::Board(error)
+    }
+}
+
+impl From<PortError> for OnBoardError {
+    fn from(error: PortError) -> Self {
+        Self::Port(error)
+    }
+}
+
+impl std::fmt::Display for OnBoardError {
+    fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Board(error) => error.fmt(out),
+            Self::Port(error) => error.fmt(out),
+        }
+    }
+}
+
+impl std::error::Error for OnBoardError {}
+
+impl ControllerPort for OnBoard {
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<Answer<'_>, PortError> {
+        let ask = Ask::Tick {
+            inputs: *inputs,
+            command,
+            request: request.cloned(),
+        };
+        let (outputs, status, alarms, refusal) = match self.ask(&ask)? {
+            Told::Ticked {
+                outputs,
+                status,
+                alarms,
+                refusal,
+                mut events,
+                lost,
+                counts,
+            } => {
+                self.events.append(&mut events);
+                self.lost = self.lost.saturating_add(lost);
+                self.load
+                    .note(status.phase, f64::from(counts) / COUNTS_PER_INSTRUCTION);
+                (outputs, status, alarms, refusal)
+            }
+            other => return Err(unexpected(&other)),
+        };
+        let last = self.last.insert((outputs, status, alarms, refusal));
+        Ok(answer(last))
+    }
+
+    fn answer(&self) -> Option<Answer<'_>> {
+        self.last.as_ref().map(answer)
+    }
+
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        self.events.drain(..).for_each(|event| take(&event));
+        Ok(std::mem::take(&mut self.lost))
+    }
+
+    fn power_returns(&mut self) -> Result<(), PortError> {
+        self.boots = self.boots.wrapping_add(1);
+        self.forget();
+        self.boot()
+    }
+}
+
+const fn answer(
+    (outputs, status, alarms, refusal): &(Outputs, Status, Alarms, Option<Refusal>),
+) -> Answer<'_> {
+    Answer {
+        outputs,
+        status,
+        alarms,
+        refusal: *refusal,
+    }
+}
