@@ -3,6 +3,7 @@
 mod cause;
 mod cycle;
 mod form;
+mod gains;
 mod motion;
 mod outputs;
 mod requests;

@@ -102,6 +102,24 @@ fn a_frame_of_any_length_comes_back_and_a_longer_one_is_dropped() {
     assert_eq!(short, Err(postcard::Error::SerializeBufferFull));
 }
 
+/// A frame that goes on behind a sound end is not taken for what stands before it.
+#[test]
+fn a_frame_that_is_too_long_is_dropped_though_its_beginning_is_sound() {
+    let body = [0x51; MAX_BODY];
+    let sum = crc32(&[&body]).to_le_bytes();
+    let line = |more: &[u8]| {
+        let plain = [body.as_slice(), &sum, more].concat();
+        [stuffed(&plain).as_slice(), &[DELIMITER]].concat()
+    };
+    let mut deframer = Deframer::new();
+    assert_eq!(heard(&mut deframer, &line(&[])), [body.to_vec()]);
+    for more in [&[7][..], &[7; 300]] {
+        let before = deframer.dropped();
+        assert_eq!(heard(&mut deframer, &line(more)), [] as [Vec<u8>; 0]);
+        assert_eq!(deframer.dropped(), before + 1);
+    }
+}
+
 /// Bytes as they are.
 struct Plain<'a>(&'a [u8]);
 

@@ -47,6 +47,9 @@ fn the_first_session_is_that_of_the_page() {
     assert_eq!(rig.head.session, 65_537);
     let row = &table("bodies")[1];
     assert!(row[1].contains("session=65537"), "{row:?}");
+    // Numbers grow: no frame of an old session fits a new one.
+    rig.hello(8);
+    assert_eq!(rig.head.session, 65_538);
 }
 
 #[test]
@@ -187,6 +190,18 @@ fn what_sets_in_motion_needs_arming_and_what_stops_does_not() {
     assert_eq!(unknown, by_link(LinkRefusal::NoSuchCommand));
 }
 
+/// Where it is not armed there is nothing to wait for: the refusal does not take the tick's one command.
+#[test]
+fn what_is_not_armed_is_refused_before_its_tick() {
+    let mut rig = Rig::new();
+    rig.hello(1);
+    rig.head.number += 1;
+    let line = rig.frame(rig.head, &command(Command::Start));
+    rig.hear(&line);
+    let reply = rig.replies.pop().map(|(_, reply)| reply);
+    assert_eq!(reply, by_link(LinkRefusal::NotArmed));
+}
+
 #[test]
 fn arming_is_for_the_sessions_that_stand() {
     // Armed before anybody was there: a session that comes later has nothing of it.
@@ -306,7 +321,8 @@ fn recipes_are_stored_listed_given_back_and_erased() {
     let mut from = 1;
     while let Some(Reply::Listed { entries }) = rig.ask(&Ask::List { from }) {
         let Some(last) = entries.last() else { break };
-        assert!(entries.len() <= 16);
+        // As many as there is room for: 19 are stored.
+        assert_eq!(entries.len(), if from == 1 { 16 } else { 3 });
         from = last.slot + 1;
         listed.extend(entries);
     }
