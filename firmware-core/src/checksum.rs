@@ -1,13 +1,22 @@
-//! CRC-32 of what is kept: CRC-32/ISO-HDLC of the catalogue of parametrised CRC algorithms, the one of Ethernet and of zip files.
+//! CRC-32 of what is kept and of what goes over a line: CRC-32/ISO-HDLC of the catalogue of parametrised CRC algorithms, the one of
+//! Ethernet and of zip files.
 
 use postcard::ser_flavors::Flavor;
 use serde::Serialize;
 
 static CRC_32: crc::Crc<u32> = crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC);
 
+/// A checksum under way.
+pub(crate) type Digest = crc::Digest<'static, u32>;
+
+/// Begins a checksum.
+pub(crate) fn digest() -> Digest {
+    CRC_32.digest()
+}
+
 /// Checksum of bytes that lie in several pieces.
 pub(crate) fn crc32(pieces: &[&[u8]]) -> u32 {
-    let mut digest = CRC_32.digest();
+    let mut digest = digest();
     for piece in pieces {
         digest.update(piece);
     }
@@ -16,11 +25,11 @@ pub(crate) fn crc32(pieces: &[&[u8]]) -> u32 {
 
 /// Checksum of a value's postcard bytes, without a place to put them. `None` where postcard has no form for the value.
 pub(crate) fn crc32_of<T: Serialize>(value: &T) -> Option<u32> {
-    postcard::serialize_with_flavor(value, Sum(CRC_32.digest())).ok()
+    postcard::serialize_with_flavor(value, Sum(digest())).ok()
 }
 
 /// Takes the bytes of a value, and keeps their checksum.
-struct Sum(crc::Digest<'static, u32>);
+struct Sum(Digest);
 
 impl Flavor for Sum {
     type Output = u32;

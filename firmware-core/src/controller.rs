@@ -488,4 +488,4 @@ impl Controller {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

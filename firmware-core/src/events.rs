@@ -49,6 +49,10 @@ pub enum EventKind {
     FormUpper = 17,
     /// Another ring setting is in force; detail is its number, 0 as programmed.
     RingSetting = 18,
+    /// A command came over the link; detail is the [`crate::sequence::Command`].
+    ByLink = 19,
+    /// Other gains of the load loop are in force, and no recipe is loaded.
+    Gains = 20,
 }
 
 words!(EventKind, ALL_EVENT_KINDS {
@@ -70,6 +74,8 @@ words!(EventKind, ALL_EVENT_KINDS {
     FormLower => "lower-form-reported", "form of the lower plate reported";
     FormUpper => "upper-form-reported", "form of the upper plate reported";
     RingSetting => "ring-setting", "another ring setting";
+    ByLink => "by-link", "a command came over the link";
+    Gains => "gains", "other gains in force";
 });
 
 /// One event.

@@ -9,7 +9,7 @@
 //! 4. [`motion`] acts: goals and measured values → ramps, load loop, drives, pump → outputs;
 //! 5. [`events`] records what changed.
 //!
-//! The wall to everything else is the [`process_image`]. Time is the tick; randomness there is none.
+//! The wall to everything else is the [`process_image`]; a host speaks over the [`link`]. Time is the tick; randomness there is none.
 #![no_std]
 #![deny(
     clippy::unwrap_used,
@@ -50,6 +50,7 @@ pub mod controller;
 pub mod events;
 pub mod interlock;
 pub mod judge;
+pub mod link;
 pub mod math;
 pub mod motion;
 pub mod params;

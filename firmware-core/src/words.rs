@@ -68,6 +68,7 @@ pub(crate) use words;
 mod tests {
     use crate::events::EventKind;
     use crate::interlock::{AlarmState, Effect, ResetRule};
+    use crate::link::message::LinkRefusal;
     use crate::process_image::{Drive, RodValve};
     use crate::recipe::{ProcessKind, RecipeRule};
     use crate::sequence::{Command, Mode, Phase, Plate, Refusal, SetupMove, State};
@@ -116,6 +117,7 @@ mod tests {
             Drive,
             Effect,
             EventKind,
+            LinkRefusal,
             LoadMode,
             Mode,
             Phase,

@@ -3,9 +3,12 @@
 
 use super::Controller;
 use crate::events::EventKind;
+use crate::motion::LoadLoop;
+use crate::params::ParamsWire;
 use crate::recipe::RecipeWire;
 use crate::response::Response;
-use crate::sequence::{Mode, Plate, Refusal, Request, State};
+use crate::sequence::{Command, Mode, Plate, Refusal, Request, State};
+use crate::units::{PerNewton, Ratio, Seconds};
 
 impl Controller {
     /// Takes a request; it acts in the next tick.
@@ -71,6 +74,41 @@ impl Controller {
                 self.report_form([*lower, *upper])?;
             }
         }
+        Ok(())
+    }
+
+    /// Notes that the command of the next tick comes over the link.
+    pub(crate) fn told_by_link(&mut self, command: Command) {
+        self.log(EventKind::ByLink, 0, i32::from(command as u8));
+    }
+
+    /// Takes other gains of the load loop, where nothing is under way and the plate is parked. The recipe is forgotten: it was compiled
+    /// against the parameters as they were.
+    ///
+    /// # Errors
+    /// The reason it was refused; nothing has changed then.
+    pub(crate) fn set_gains(
+        &mut self,
+        kc: PerNewton,
+        ti: Seconds,
+        setpoint_weight: Ratio,
+    ) -> Result<(), Refusal> {
+        legal(self.seq.state == State::Idle && self.is_resting())?;
+        if self.seq.plate != Plate::Parked {
+            return Err(Refusal::NotRaised);
+        }
+        let wire = ParamsWire {
+            kc,
+            ti,
+            setpoint_weight,
+            ..self.params.get().clone()
+        };
+        self.params = wire.check().map_err(|_| Refusal::GainsInvalid)?;
+        self.load_loop = LoadLoop::new(&self.params);
+        self.recipe = None;
+        self.go_to_step(0);
+        self.log(EventKind::Gains, 0, 0);
+        self.choose_setting();
         Ok(())
     }
 

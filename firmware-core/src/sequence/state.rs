@@ -193,6 +193,8 @@ pub enum Refusal {
     NotReleased = 11,
     /// No plate has such a form.
     NoSuchForm = 12,
+    /// No load loop can run with these gains.
+    GainsInvalid = 13,
 }
 
 words!(Refusal, ALL_REFUSALS {
@@ -208,4 +210,5 @@ words!(Refusal, ALL_REFUSALS {
     NoRecipe => "no-recipe", "recall a recipe first";
     NotReleased => "not-released", "release it at its device first";
     NoSuchForm => "no-such-form", "no plate has such a form: it is entered in µm";
+    GainsInvalid => "gains-invalid", "no load loop can run with these gains";
 });

@@ -2,11 +2,14 @@
 //! its corpus and on mutations of it; the long run drives the same functions by coverage.
 
 mod bytes;
+mod checksum;
 mod files;
 mod gates;
+mod link;
 mod machine;
 mod records;
 mod sheets;
+mod store;
 mod tick;
 mod training;
 mod words;
@@ -148,6 +151,8 @@ pub const TARGETS: &[Target] = &[
     target("sweep", words::sweep, &[]),
     target("tick", tick::tick, &[]),
     target("gates", gates::gates, &[]),
+    target("link", link::link, &[]),
+    target("store", store::store, &[]),
 ];
 
 /// The root of the sources.

@@ -3,6 +3,7 @@
 mod cause;
 mod cycle;
 mod form;
+mod gains;
 mod motion;
 mod outputs;
 mod requests;
@@ -28,7 +29,7 @@ fn counts(load: f32) -> i32 {
 }
 
 /// Inputs of a machine that stands parked with nothing wrong.
-fn sound() -> Inputs {
+pub(crate) fn sound() -> Inputs {
     Inputs {
         cell_ok: true,
         cell_counts: counts(0.0),

@@ -3,6 +3,7 @@
 pub mod calibrate;
 pub mod correct;
 pub mod draft;
+pub mod link;
 pub mod several;
 pub mod shop;
 mod values;
@@ -103,6 +104,10 @@ it; attempts under way are saved. With a script or a recorded attempt the exit
 code is 0 for passed and 1 for not passed.
 It is a training simulator and no safety function.")]
     Train(Train),
+    /// The controller on a TCP line with the simulated machine behind it, and its panel in this terminal
+    Serve(link::Serve),
+    /// Asks a controller on a line: stored recipes, commands, state
+    Link(link::Link),
     /// What a code means, why it matters, and what to do
     #[command(after_help = "Examples:
   twinplate explain creep-too-fast      a finding of check

@@ -20,6 +20,7 @@ mod faults;
 mod files;
 mod interrupt;
 mod lay_in;
+mod link;
 mod output;
 mod replay_command;
 mod resolved;
@@ -27,6 +28,7 @@ mod route;
 mod run;
 mod run_report;
 mod seek;
+mod serve;
 mod several;
 mod shrink;
 mod terminal;
@@ -158,6 +160,8 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             terminal,
         )
         .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
+        Verb::Serve(typed) => serve::serve(typed, terminal),
+        Verb::Link(typed) => link::link(typed, terminal),
         Verb::Explain(typed) => explain::explain(&typed, terminal),
         Verb::Demo(typed) => demo_set::demo(&typed, terminal),
     }

@@ -2,7 +2,7 @@
 
 use firmware_core::events::{Event, EventKind};
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
-use firmware_core::sequence::Phase;
+use firmware_core::sequence::{Command, Phase};
 use twinplate_check::case::{Case, litres_per_minute, rpm};
 use twinplate_check::predict::Prediction;
 use twinplate_sim::bench::row_name;
@@ -379,7 +379,7 @@ fn told(event: &Event, shown: &Shown) -> Option<(String, bool)> {
             ),
             false,
         ),
-        EventKind::Batch => (word.to_owned(), false),
+        EventKind::Batch | EventKind::Gains => (word.to_owned(), false),
         EventKind::FormLower | EventKind::FormUpper => (
             format!(
                 "{word}: {}",
@@ -391,6 +391,11 @@ fn told(event: &Event, shown: &Shown) -> Option<(String, bool)> {
             false,
         ),
         EventKind::RingSetting => (format!("{word}: {}", event.detail), false),
+        EventKind::ByLink => {
+            let command = u16::try_from(event.detail).ok().and_then(Command::numbered);
+            let command = command.map_or("?", Command::word);
+            (format!("{word}: {command}"), false)
+        }
         EventKind::Boot
         | EventKind::Moved
         | EventKind::Step

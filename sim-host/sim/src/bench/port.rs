@@ -133,6 +133,11 @@ impl InProcess {
         &self.controller
     }
 
+    /// The controller, for whoever speaks with it between ticks over a line of its own.
+    pub const fn controller_mut(&mut self) -> &mut Controller {
+        &mut self.controller
+    }
+
     const fn last(&self) -> Answer<'_> {
         Answer {
             outputs: self.controller.outputs(),

@@ -1,0 +1,159 @@
+//! The bench's controller with lines to it: what hosts say reaches it as on the machine, between its ticks and in them.
+
+use crate::shelf::Shelf;
+use firmware_core::controller::Controller;
+use firmware_core::events::Event;
+use firmware_core::link::session::Session;
+use firmware_core::params::CheckedParams;
+use firmware_core::process_image::Inputs;
+use firmware_core::sequence::{Command, Refusal, Request};
+use firmware_core::units::Ticks;
+use twinplate_sim::bench::{Answer, ControllerPort, InProcess, PortError};
+
+/// Session numbers that a line may use before the next line's begin.
+const APART: u16 = 16;
+
+/// One line.
+#[derive(Clone, Debug)]
+struct Line {
+    id: u32,
+    session: Session,
+    heard: Vec<u8>,
+    said: Vec<u8>,
+}
+
+/// The controller in this process, with lines. The bench's own commands and requests are the panel's.
+#[derive(Clone, Debug)]
+pub struct Linked {
+    inner: InProcess,
+    shelf: Shelf,
+    lines: Vec<Line>,
+    opened: u16,
+    silence: Ticks,
+    refusal: Option<Refusal>,
+}
+
+impl Linked {
+    /// Powers a controller up for the first time. A session ends after `silence` ticks without a request.
+    #[must_use]
+    pub fn new(params: CheckedParams, shelf: Shelf, silence: Ticks) -> Self {
+        Self {
+            inner: InProcess::new(params),
+            shelf,
+            lines: Vec::new(),
+            opened: 0,
+            silence,
+            refusal: None,
+        }
+    }
+
+    /// The controller, to look at.
+    #[must_use]
+    pub const fn controller(&self) -> &Controller {
+        self.inner.controller()
+    }
+
+    /// Opens a line; gives its number.
+    pub fn open(&mut self) -> u32 {
+        let first = self.opened.wrapping_mul(APART).wrapping_add(1);
+        self.opened = self.opened.wrapping_add(1);
+        let id = u32::from(self.opened);
+        self.lines.push(Line {
+            id,
+            session: Session::new(self.inner.controller(), first, self.silence),
+            heard: Vec::new(),
+            said: Vec::new(),
+        });
+        id
+    }
+
+    /// Brings bytes from a host; they are heard before the next tick.
+    pub fn bring(&mut self, line: u32, bytes: &[u8]) {
+        if let Some(line) = self.lines.iter_mut().find(|l| l.id == line) {
+            line.heard.extend_from_slice(bytes);
+        }
+    }
+
+    /// Takes what was said to a host since the last time.
+    pub fn take(&mut self, line: u32) -> Vec<u8> {
+        let line = self.lines.iter_mut().find(|l| l.id == line);
+        line.map(|line| std::mem::take(&mut line.said))
+            .unwrap_or_default()
+    }
+
+    /// The line is gone.
+    pub fn close(&mut self, line: u32) {
+        if let Some(at) = self.lines.iter().position(|l| l.id == line) {
+            let mut line = self.lines.swap_remove(at);
+            line.session.lost(self.inner.controller_mut());
+        }
+    }
+
+    /// Lets the lines speak before a tick.
+    fn hear(&mut self) {
+        let controller = self.inner.controller_mut();
+        for line in &mut self.lines {
+            let Line { session, said, .. } = line;
+            let heard = std::mem::take(&mut line.heard);
+            session.hear(&heard, controller, &mut self.shelf, &mut |frame| {
+                said.extend_from_slice(frame);
+            });
+        }
+    }
+}
+
+impl ControllerPort for Linked {
+    fn exchange(
+        &mut self,
+        inputs: &Inputs,
+        command: Option<Command>,
+        request: Option<&Request>,
+    ) -> Result<Answer<'_>, PortError> {
+        self.hear();
+        let controller = self.inner.controller_mut();
+        self.refusal = request.and_then(|request| controller.request(request).err());
+        // The panel comes first; a line's command waits for the next tick then.
+        let command = command.or_else(|| {
+            let mut lines = self.lines.iter_mut();
+            lines.find_map(|line| line.session.command(controller))
+        });
+        let alive = self.lines.iter().any(|line| line.session.is_open());
+        let inputs = Inputs {
+            // Where no remote start is fitted there is no line to it.
+            link_alive: inputs.link_alive && alive,
+            ..*inputs
+        };
+        self.inner.exchange(&inputs, command, None)?;
+        let controller = self.inner.controller_mut();
+        for line in &mut self.lines {
+            let Line { session, said, .. } = line;
+            session.ticked(controller, &mut |frame| said.extend_from_slice(frame));
+        }
+        // By name: a port that is lent answers too, and would borrow too short.
+        Self::answer(self).ok_or_else(|| PortError::Lost {
+            at: "this process".into(),
+        })
+    }
+
+    fn answer(&self) -> Option<Answer<'_>> {
+        let answer = self.inner.answer()?;
+        Some(Answer {
+            refusal: self.refusal,
+            ..answer
+        })
+    }
+
+    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
+        self.inner.events(take)
+    }
+
+    fn power_returns(&mut self) -> Result<(), PortError> {
+        self.inner.power_returns()?;
+        // Its side of every session is gone too: hosts are told by the first thing that they ask.
+        let controller = self.inner.controller();
+        for line in &mut self.lines {
+            line.session = Session::new(controller, 1, self.silence);
+        }
+        Ok(())
+    }
+}

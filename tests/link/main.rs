@@ -1,0 +1,75 @@
+//! `serve` and `link` from outside, and a client that was written from the page: over TCP, with the simulated machine behind it.
+//!
+//! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first.
+
+mod client;
+mod served;
+mod verbs;
+
+use served::{Served, root, short};
+use std::io::{BufRead, BufReader};
+use std::process::{Command, Stdio};
+
+fn python(arguments: &[&str]) -> Command {
+    let mut command = Command::new("python3");
+    command
+        .arg(root().join("tests/link/client.py"))
+        .args(arguments);
+    command
+}
+
+/// The page alone is enough: every row with bytes on it, by a codec that knows nothing else.
+#[test]
+fn a_client_written_from_the_page_agrees_with_every_row_of_it() {
+    let ran = python(&["rows"]).output().expect("Python 3 runs");
+    let (out, err) = (
+        String::from_utf8_lossy(&ran.stdout),
+        String::from_utf8_lossy(&ran.stderr),
+    );
+    assert!(ran.status.success(), "{out}{err}");
+    let rows: u32 = out
+        .split_whitespace()
+        .next()
+        .and_then(|n| n.parse().ok())
+        .expect("a count");
+    assert!(rows >= 60, "{out}");
+}
+
+/// From the hello to a complete batch, and then another one on fresh parts.
+#[test]
+fn a_client_written_from_the_page_runs_whole_cycles() {
+    let folder = short("cycles");
+    // Paced, so that no simulated hours go by while a process waits for its turn.
+    let mut served = Served::paced(&folder, "20x", &[]);
+    for _ in 0..2 {
+        let mut ran = python(&["cycle", &served.address, "--slot", "1"])
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("Python 3 runs");
+        let mut told = Vec::new();
+        for line in BufReader::new(ran.stdout.take().expect("piped")).lines() {
+            let line = line.expect("text");
+            if line.contains("waits for the panel") {
+                // Remote start is for who is there when it is armed: he is.
+                served.type_in("parts\narm\n");
+            }
+            told.push(line);
+        }
+        let ended = ran.wait_with_output().expect("ends");
+        let err = String::from_utf8_lossy(&ended.stderr).into_owned();
+        assert!(ended.status.success(), "{told:#?}\n{err}\n{}", served.log());
+        let last = told.last().expect("told");
+        assert!(last.starts_with("complete"), "{told:#?}");
+    }
+    for what in [
+        "a command came over the link: Start",
+        "batch complete",
+        "is gone",
+    ] {
+        served.wait_for(what, 2);
+        assert_eq!(served.log().matches(what).count(), 2, "{what}");
+    }
+    served.type_in("quit\n");
+    assert_eq!(served.ends(), Some(0));
+}
