@@ -38,6 +38,9 @@ pub struct DriveSet {
     ramp: f32,
     /// Following a faulted drive down: which one, and its reference when it faulted.
     following: Option<(usize, f32)>,
+    /// Share of the way down that is due by now, whatever the faulted drive does, and what a tick adds to it.
+    due: f32,
+    due_tick: f32,
     goal: DriveGoal,
     /// What was asked of the drives in the last tick.
     asked: [DriveOutput; DRIVES],
@@ -66,6 +69,8 @@ impl DriveSet {
             share_tick: 1.0,
             ramp: p.drive_ramp.get(),
             following: None,
+            due: 0.0,
+            due_tick: 1.0 / math::max(math::from_u32(p.stop_time.0), 1.0),
             goal: DriveGoal::Off,
             asked: [DriveOutput::default(); DRIVES],
             torque_max: p.torque_max.map(NewtonMetres::get),
@@ -211,14 +216,17 @@ impl DriveSet {
                 self.from = self.now;
                 self.to = [0.0; DRIVES];
                 self.share = 0.0;
+                self.due = 0.0;
             }
         }
         match self.following {
-            // All four go down with the one that has lost its power, so that carriers see no wrong ratio under load.
+            // All four go down with the one that has lost its power, so that carriers see no wrong ratio under load. It may be dragged
+            // along by the others, or its report may stand: they are at rest within the monitored stop time all the same.
             Some((index, at_fault)) if at_fault.abs() > 0.0 => {
                 let speed = speeds.get(index).copied().unwrap_or(0.0);
                 let gone = 1.0 - math::hold(speed / at_fault, 0.0, 1.0);
-                self.share = math::max(self.share, gone);
+                self.due = math::min(self.due + self.due_tick, 1.0);
+                self.share = math::max(self.share, math::max(gone, self.due));
             }
             // The faulted one was not turning: an ordinary ramp.
             _ => self.share = math::min(self.share + self.share_tick, 1.0),

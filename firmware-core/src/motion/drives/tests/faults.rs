@@ -53,6 +53,40 @@ fn tripped(
     drives.step(goal, &SPEEDS.map(Rpm::new), &reports, &m)
 }
 
+/// Guards: a tripped drive that the parts drag along, or whose report stands still, held the others at full speed until the monitored
+/// stop time took their power. They go down by a straight line to rest at its end, and faster where the drive coasts faster.
+#[test]
+fn a_tripped_drive_that_does_not_slow_down_holds_nothing_up() {
+    let stop = crate::params::tests::sample().stop_time.0;
+    for measured in [40.0, 90.0] {
+        let mut drives = turning(SPEEDS, &reported(0.0));
+        for tick in 1..=stop {
+            let asked = tripped(
+                &mut drives,
+                DriveGoal::Stop,
+                THIRD,
+                [0.0, 0.0, measured, 0.0],
+            );
+            let due = 1.0 - math::from_u32(tick) / math::from_u32(stop);
+            left(asked, SPEEDS, due);
+        }
+        let last = tripped(
+            &mut drives,
+            DriveGoal::Stop,
+            THIRD,
+            [0.0, 0.0, measured, 0.0],
+        );
+        assert!(last.iter().all(|drive| drive.setpoint == 0), "{measured}");
+    }
+    // From half of the way on, it coasts: led by whichever is further down.
+    let mut drives = turning(SPEEDS, &reported(0.0));
+    for _ in 0..stop / 4 {
+        tripped(&mut drives, DriveGoal::Stop, THIRD, [0.0, 0.0, 40.0, 0.0]);
+    }
+    let asked = tripped(&mut drives, DriveGoal::Stop, THIRD, [0.0, 0.0, 10.0, 0.0]);
+    left(asked, SPEEDS, 0.25);
+}
+
 /// Every reference is this share of its speed, to the last place of a setpoint.
 fn left(asked: [DriveOutput; DRIVES], speeds: [f32; DRIVES], share: f32) {
     for (drive, speed) in asked.iter().zip(speeds) {
