@@ -31,6 +31,7 @@ pub mod demo;
 pub mod distribution;
 pub mod fault_words;
 pub mod files;
+pub mod flash;
 pub mod flatness;
 pub mod fringes;
 pub mod math;

@@ -6,6 +6,7 @@ pub mod draft;
 pub mod link;
 pub mod several;
 pub mod shop;
+pub mod store;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -104,6 +105,10 @@ it; attempts under way are saved. With a script or a recorded attempt the exit
 code is 0 for passed and 1 for not passed.
 It is a training simulator and no safety function.")]
     Train(Train),
+    /// Recipes, checked, into the image of a controller's recipe store
+    Pack(store::Pack),
+    /// What is in the image of a recipe store: recipes, verdicts, how far the last cycle got
+    Unpack(store::Unpack),
     /// The controller on a TCP line with the simulated machine behind it, and its panel in this terminal
     Serve(link::Serve),
     /// Asks a controller on a line: stored recipes, commands, state

@@ -4,20 +4,17 @@ use super::args::Format;
 use super::args::link::{At, Get, Link, LinkAsk, Put, Slot, Start, Watch};
 use super::output::{say, show};
 use super::serve::told;
+use super::stored::{beside, compiled, difference, seconds, shown, value};
 use super::terminal::Terminal;
 use super::told::pretty;
-use super::{Answer, Failure, files};
+use super::{Answer, Failure};
 use firmware_core::link::message::{LinkRefusal, Reason, Report};
-use firmware_core::recipe::{EndWire, RecipeWire};
 use firmware_core::sequence::{Command, Phase, State};
-use firmware_core::units::TICKS_PER_SECOND;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::net::{SocketAddr, TcpStream};
-use std::path::Path;
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use twinplate_link::client::{Client, LinkError};
-use twinplate_sim::bench::Job;
 
 /// Version of the JSON.
 const SCHEMA: u16 = 1;
@@ -161,18 +158,6 @@ fn list(at: &At, width: usize) -> Result<Answer, Failure> {
     answer(at, &text, json, width, true)
 }
 
-/// A recipe file as the controller would be given it.
-fn compiled(typed: super::args::Files) -> Result<RecipeWire, Failure> {
-    let set = files::set(&typed.into())?;
-    let job = Job::of(&set, None).map_err(|error| {
-        Failure::new(
-            error.to_string(),
-            "`check` the recipe: its findings say what to change",
-        )
-    })?;
-    Ok(job.compiled)
-}
-
 fn put(typed: &Put, width: usize) -> Result<Answer, Failure> {
     let recipe = compiled(typed.files.clone())?;
     let (at, slot) = (&typed.slot.at, typed.slot.slot);
@@ -194,98 +179,10 @@ fn get(typed: &Get, width: usize) -> Result<Answer, Failure> {
     let Some(other) = other else {
         return answer(at, &text, json, width, true);
     };
-    let mut apart = Vec::new();
-    different("", &value(&recipe), &value(&other), &mut apart);
-    for (place, stored, file) in &apart {
-        let _ = writeln!(text, "{place}: stored {stored}, in the file {file}");
-    }
-    let same = apart.is_empty();
-    text += if same {
-        "the file would be stored just so\n"
-    } else {
-        "the file would be stored otherwise\n"
-    };
-    let list = apart
-        .iter()
-        .map(|(place, stored, file)| json!({ "at": place, "stored": stored, "file": file }));
-    json["different"] = list.collect();
+    let (told, list, same) = difference(&recipe, &other);
+    text += &told;
+    json["different"] = list;
     answer(at, &text, json, width, same)
-}
-
-fn beside(path: &Path) -> Result<RecipeWire, Failure> {
-    compiled(super::args::Files {
-        recipe: path.to_owned(),
-        machine: None,
-        batch: None,
-    })
-}
-
-fn value(recipe: &RecipeWire) -> Value {
-    // Plain structs with string keys always serialise.
-    serde_json::to_value(recipe).unwrap_or_default()
-}
-
-/// Every place where two values are not the same, with both.
-fn different(place: &str, stored: &Value, file: &Value, into: &mut Vec<(String, Value, Value)>) {
-    let below = |name: &str| {
-        if place.is_empty() {
-            name.to_owned()
-        } else {
-            format!("{place}.{name}")
-        }
-    };
-    match (stored, file) {
-        (Value::Object(a), Value::Object(b)) => {
-            for (name, value) in a {
-                different(
-                    &below(name),
-                    value,
-                    b.get(name).unwrap_or(&Value::Null),
-                    into,
-                );
-            }
-            for (name, value) in b.iter().filter(|(name, _)| !a.contains_key(*name)) {
-                different(&below(name), &Value::Null, value, into);
-            }
-        }
-        (Value::Array(a), Value::Array(b)) => {
-            for index in 0..a.len().max(b.len()) {
-                let of = |list: &[Value]| list.get(index).cloned().unwrap_or_default();
-                different(&below(&(index + 1).to_string()), &of(a), &of(b), into);
-            }
-        }
-        _ if stored == file => {}
-        _ => into.push((place.to_owned(), stored.clone(), file.clone())),
-    }
-}
-
-fn seconds(ticks: u32) -> f64 {
-    f64::from(ticks) / f64::from(TICKS_PER_SECOND)
-}
-
-fn shown(slot: u8, recipe: &RecipeWire) -> String {
-    let mut text = format!(
-        "slot {slot}: {}\n{}, {} pieces\n",
-        recipe.name,
-        recipe.process.word(),
-        recipe.pieces
-    );
-    for (number, step) in (1..).zip(&recipe.steps) {
-        let end = match step.end {
-            EndWire::Time(ticks) => format!("{:.0} s", seconds(ticks.0)),
-            EndWire::Stock(stock) => format!("{:.1} µm off", stock.get()),
-            EndWire::Size(size) => format!("{:.1} µm thick", size.get()),
-        };
-        let speeds = step.speeds.map(|speed| format!("{:.1}", speed.get()));
-        let _ = writeln!(
-            text,
-            "{number:>4}  {:.1} N, {} rpm, {:.0} mL/min, until {end}",
-            step.load.get(),
-            speeds.join(" "),
-            step.flow.get()
-        );
-    }
-    text
 }
 
 fn place(report: &Report) -> String {

@@ -22,6 +22,7 @@ mod interrupt;
 mod lay_in;
 mod link;
 mod output;
+mod pack;
 mod replay_command;
 mod resolved;
 mod route;
@@ -31,12 +32,14 @@ mod seek;
 mod serve;
 mod several;
 mod shrink;
+mod stored;
 mod terminal;
 mod told;
 mod trade;
 mod train;
 mod train_headless;
 mod tune;
+mod unpack;
 
 pub use failure::{Failure, Form};
 
@@ -160,6 +163,8 @@ fn dispatch(verb: Verb, terminal: Terminal) -> Result<Answer, Failure> {
             terminal,
         )
         .unwrap_or_else(|| train::serve(resolved::Serve::new(typed)?)),
+        Verb::Pack(typed) => pack::pack(&typed, terminal),
+        Verb::Unpack(typed) => unpack::unpack(&typed, terminal),
         Verb::Serve(typed) => serve::serve(typed, terminal),
         Verb::Link(typed) => link::link(typed, terminal),
         Verb::Explain(typed) => explain::explain(&typed, terminal),
