@@ -273,7 +273,8 @@ class Link:
         body = self.codec.encode(
             "request", {"role": 0x51, "session": self.session, "number": self.number, "ask": (name, fields)}
         )
-        for _ in range(5):
+        # A controller that is held up for as long is taken for gone.
+        for _ in range(30):
             self.socket.sendall(frame(body))
             answer = self.answer(time.monotonic() + 1)
             if answer is None:

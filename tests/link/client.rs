@@ -56,6 +56,19 @@ impl Read for Lossy {
     }
 }
 
+/// By the clock, whatever the pace: a host that a busy computer holds up for longer than two seconds keeps its session where it is said.
+#[test]
+fn a_session_stands_as_long_as_serve_was_told() {
+    for (more, seconds) in [(&[][..], 2), (&["--silence", "60"], 60)] {
+        let served = Served::paced(&short("silence"), "5x", more);
+        let stream = TcpStream::connect(&served.address).expect("it listens");
+        let look = Some(Duration::from_millis(20));
+        stream.set_read_timeout(look).expect("a timeout");
+        let client = Client::on(stream, 1).expect("welcome");
+        assert_eq!(client.welcome().silence, Ticks(seconds * 1_000 * 5));
+    }
+}
+
 #[test]
 fn on_a_line_that_loses_and_spoils_each_request_is_done_once() {
     let served = Served::paced(&short("lossy"), "20x", &[]);
@@ -159,4 +172,24 @@ fn a_session_does_not_outlive_the_controllers_power() {
         refused.contains(&(LinkRefusal::NoSession as u8)),
         "{refused:?}"
     );
+}
+
+/// After it the lines' numbers begin apart again: no frame of one line's session fits another's.
+#[test]
+fn lines_begin_apart_after_a_loss_of_power_too() {
+    let job = job(&short("apart"));
+    let mut port = Linked::new(job.params.clone(), Shelf::default(), Ticks(2_000));
+    let lines = [port.open(), port.open()];
+    for _ in 0..2 {
+        let version = LINK_VERSION;
+        let hello = framed(0, 0, &Ask::Hello { version, nonce: 7 });
+        lines.iter().for_each(|line| port.bring(*line, &hello));
+        port.exchange(&Inputs::default(), None, None)
+            .expect("in process");
+        let [one, other] = lines.map(|line| port.take(line));
+        assert!(!one.is_empty() && !other.is_empty());
+        // The same welcome but for the session's number.
+        assert_ne!(one, other);
+        port.power_returns().expect("in process");
+    }
 }

@@ -39,8 +39,9 @@ fn a_client_written_from_the_page_agrees_with_every_row_of_it() {
 #[test]
 fn a_client_written_from_the_page_runs_whole_cycles() {
     let folder = short("cycles");
-    // Paced, so that no simulated hours go by while a process waits for its turn.
-    let mut served = Served::paced(&folder, "20x", &[]);
+    // Paced, so that no simulated hours go by while a process waits for its turn; and where the client waits for its own for more than
+    // two seconds, its session must still stand.
+    let mut served = Served::paced(&folder, "20x", &["--silence", "60"]);
     for _ in 0..2 {
         let mut ran = python(&["cycle", &served.address, "--slot", "1"])
             .stdout(Stdio::piped())

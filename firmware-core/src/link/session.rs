@@ -27,9 +27,9 @@ pub type Out<'a> = &'a mut dyn FnMut(&[u8]);
 struct Opened {
     session: u32,
     nonce: u32,
-    /// The last request's number and checksum.
+    /// The last request's number and checksum; none before the first.
     last: u32,
-    crc: u32,
+    crc: Option<u32>,
     /// Ticks since a request was heard.
     silent: u32,
     /// Ticks between two frames of telemetry, 0 for none, and until the next.
@@ -186,7 +186,7 @@ impl Talk {
             return refuse(head, LinkRefusal::NoSession, 0, out);
         };
         let next = opened.last.wrapping_add(1);
-        if head.number == opened.last && body.crc == opened.crc {
+        if head.number == opened.last && opened.crc == Some(body.crc) {
             // The reply was lost, or is not there yet. Silence is not broken by an echo of what was said long ago.
             if let Some(kept) = self.kept.get(..self.kept_len).filter(|k| !k.is_empty()) {
                 out(kept);
@@ -200,7 +200,7 @@ impl Talk {
             // One thing at a time: it is asked again when its reply does not come.
             return;
         }
-        (opened.last, opened.crc, opened.silent) = (head.number, body.crc, 0);
+        (opened.last, opened.crc, opened.silent) = (head.number, Some(body.crc), 0);
         self.kept_len = 0;
         if let Some(reply) = self.act(head, &ask, controller, slots) {
             self.reply(head, &reply, out);
@@ -225,12 +225,11 @@ impl Talk {
         if again.is_none() {
             self.close(controller);
             self.next = self.next.wrapping_add(1);
-            self.kept_len = 0;
             self.opened = Some(Opened {
                 session,
                 nonce,
                 last: 0,
-                crc: 0,
+                crc: None,
                 silent: 0,
                 every: 0,
                 due: 0,

@@ -17,6 +17,8 @@ const APART: u16 = 16;
 #[derive(Clone, Debug)]
 struct Line {
     id: u32,
+    /// Number of its first session.
+    first: u16,
     session: Session,
     heard: Vec<u8>,
     said: Vec<u8>,
@@ -60,6 +62,7 @@ impl Linked {
         let id = u32::from(self.opened);
         self.lines.push(Line {
             id,
+            first,
             session: Session::new(self.inner.controller(), first, self.silence),
             heard: Vec::new(),
             said: Vec::new(),
@@ -152,7 +155,7 @@ impl ControllerPort for Linked {
         // Its side of every session is gone too: hosts are told by the first thing that they ask.
         let controller = self.inner.controller();
         for line in &mut self.lines {
-            line.session = Session::new(controller, 1, self.silence);
+            line.session = Session::new(controller, line.first, self.silence);
         }
         Ok(())
     }

@@ -11,7 +11,7 @@ use std::path::Path;
 const SHARE: f64 = 0.97;
 
 /// Modules that carry the machine, by the beginning of their path.
-const CARRY: [&str; 8] = [
+const CARRY: [&str; 9] = [
     "interlock",
     "sequence",
     "motion",
@@ -20,6 +20,7 @@ const CARRY: [&str; 8] = [
     "recipe/limits",
     "params",
     "controller",
+    "link",
 ];
 
 #[derive(Clone, Copy, Debug, Default)]

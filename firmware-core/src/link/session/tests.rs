@@ -92,6 +92,15 @@ fn a_request_is_done_once_and_its_reply_comes_again() {
     assert_eq!(rig.again(&Ask::Acknowledge), Some(Reply::Done));
 }
 
+/// Before the first request of a session there is no last one, and nothing is its echo.
+#[test]
+fn number_nought_is_out_of_turn() {
+    let mut rig = Rig::new();
+    rig.hello(1);
+    let first = refusal(Reason::Link(LinkRefusal::OutOfSequence), 1);
+    assert_eq!(rig.again(&Ask::ReadState), first);
+}
+
 /// Two frames of a request before its tick: one command.
 #[test]
 fn a_command_said_twice_before_its_tick_is_one() {

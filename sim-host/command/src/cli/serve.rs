@@ -23,8 +23,6 @@ use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, row_name};
 use twinplate_sim::model::StationAct;
 use twinplate_train::protocol::Pace;
 
-/// Silence after which a session is over, by the clock, s.
-const SILENCE: u32 = 2;
 /// How many times as fast as the clock a machine may be whose pace nothing holds: its silence is counted so.
 const UNPACED: u32 = 2_000;
 /// Clock time between two looks at lines, panel and what is due.
@@ -47,7 +45,7 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
         ServePace::Twenty => Pace::Twenty,
         ServePace::Fastest => Pace::Fastest,
     };
-    let silence = SILENCE * TICKS_PER_SECOND * factor(pace).unwrap_or(UNPACED);
+    let silence = typed.silence * TICKS_PER_SECOND * factor(pace).unwrap_or(UNPACED);
     let setup = job.nominal(typed.seed);
     let port = Linked::new(job.params.clone(), shelf, Ticks(silence));
     let mut bench = setup.bench_with(setup.plant(), port, NoRecorder);

@@ -50,6 +50,9 @@ pub struct Serve {
     /// How fast the machine runs.
     #[arg(long, value_enum, default_value = "1x")]
     pub pace: ServePace,
+    /// Silence after which a host's session is over, in seconds of the clock.
+    #[arg(long, value_name = "SECONDS", default_value_t = 2, value_parser = whole(1..=600_u32))]
+    pub silence: u32,
     /// Seed of all noise.
     #[arg(long, allow_negative_numbers = true, value_name = "S", default_value = "1", value_parser = seed)]
     pub seed: u64,
