@@ -16,6 +16,7 @@ use twinplate_link::port::Linked;
 use twinplate_link::shelf::Shelf;
 use twinplate_sim::bench::{ControllerPort, Job, NoRecorder, run};
 use twinplate_sim::files::{Overrides, load_set};
+use twinplate_sim::flash::Flash;
 
 /// A line that loses every third frame that goes, says every fourth twice, and spoils a bit in every fifth piece that comes.
 struct Lossy {
@@ -56,6 +57,11 @@ impl Read for Lossy {
     }
 }
 
+/// An empty store.
+fn shelf() -> Shelf {
+    Shelf::on(Flash::erased()).expect("a flash of its own")
+}
+
 /// By the clock, whatever the pace: a host that a busy computer holds up for longer than two seconds keeps its session where it is said.
 #[test]
 fn a_session_stands_as_long_as_serve_was_told() {
@@ -82,7 +88,7 @@ fn on_a_line_that_loses_and_spoils_each_request_is_done_once() {
         came: 0,
     };
     let mut client = Client::on(line, 1).expect("welcome");
-    assert_eq!(client.welcome().slots, twinplate_link::shelf::SLOTS);
+    assert_eq!(client.welcome().slots, firmware_core::store::SLOTS);
     let recipe = client.get(1).expect("stored");
     assert_eq!(client.put(7, recipe.clone()), Ok(()));
     assert_eq!(client.get(7), Ok(recipe));
@@ -125,7 +131,7 @@ fn a_machine_on_lines_runs_as_one_without() {
     let job = job(&short("hash"));
     let setup = job.nominal(1);
     let without = run(setup.controller(), &setup, None, NoRecorder).expect("in process");
-    let mut port = Linked::new(job.params.clone(), Shelf::default(), Ticks(2_000));
+    let mut port = Linked::new(job.params.clone(), shelf(), Ticks(2_000));
     let line = port.open();
     port.bring(line, &[0, 1, 2, 3, 0, 0xFF]);
     let with = run(port, &setup, None, NoRecorder).expect("in process");
@@ -151,7 +157,7 @@ fn framed(session: u32, number: u32, ask: &Ask) -> Vec<u8> {
 #[test]
 fn a_session_does_not_outlive_the_controllers_power() {
     let job = job(&short("power"));
-    let mut port = Linked::new(job.params.clone(), Shelf::default(), Ticks(2_000));
+    let mut port = Linked::new(job.params.clone(), shelf(), Ticks(2_000));
     let line = port.open();
     let said = |port: &mut Linked, frame: &[u8]| {
         port.bring(line, frame);
@@ -178,7 +184,7 @@ fn a_session_does_not_outlive_the_controllers_power() {
 #[test]
 fn lines_begin_apart_after_a_loss_of_power_too() {
     let job = job(&short("apart"));
-    let mut port = Linked::new(job.params.clone(), Shelf::default(), Ticks(2_000));
+    let mut port = Linked::new(job.params.clone(), shelf(), Ticks(2_000));
     let lines = [port.open(), port.open()];
     for _ in 0..2 {
         let version = LINK_VERSION;

@@ -4,6 +4,7 @@
 
 mod client;
 mod served;
+mod store;
 mod verbs;
 
 use served::{Served, root, short};

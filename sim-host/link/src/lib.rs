@@ -2,7 +2,7 @@
 //!
 //! - [`client`]: asks, waits, asks again by the same number, gives typed answers;
 //! - [`port`]: the bench's controller with lines to it; [`hub`]: those lines as TCP connections, without threads;
-//! - [`shelf`]: recipes by slot, in memory.
+//! - [`shelf`]: recipes by slot, in the store of a simulated flash.
 
 pub mod client;
 pub mod hub;

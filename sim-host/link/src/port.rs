@@ -7,6 +7,7 @@ use firmware_core::link::session::Session;
 use firmware_core::params::CheckedParams;
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Refusal, Request};
+use firmware_core::store::StoreError;
 use firmware_core::units::Ticks;
 use twinplate_sim::bench::{Answer, ControllerPort, InProcess, PortError};
 
@@ -25,7 +26,7 @@ struct Line {
 }
 
 /// The controller in this process, with lines. The bench's own commands and requests are the panel's.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Linked {
     inner: InProcess,
     shelf: Shelf,
@@ -53,6 +54,19 @@ impl Linked {
     #[must_use]
     pub const fn controller(&self) -> &Controller {
         self.inner.controller()
+    }
+
+    /// Its stored recipes.
+    pub const fn shelf(&mut self) -> &mut Shelf {
+        &mut self.shelf
+    }
+
+    /// Notes in the store how far the cycle has got, where that is due.
+    ///
+    /// # Errors
+    /// The flash failed, or is full.
+    pub fn note(&mut self) -> Result<(), StoreError> {
+        self.shelf.note(self.inner.controller().status())
     }
 
     /// Opens a line; gives its number.

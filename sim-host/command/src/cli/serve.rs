@@ -2,24 +2,27 @@
 
 use super::args::Format;
 use super::args::link::{Serve, ServePace};
-use super::output::{complain, say, show};
+use super::output::{Output, complain, say, show};
 use super::terminal::Terminal;
-use super::{Answer, Failure, files};
+use super::{Answer, Failure, files, unpack};
 use crate::report::fit;
 use firmware_core::events::{Event, EventKind};
 use firmware_core::link::slots::Slots as _;
 use firmware_core::sequence::{Command, Request};
+use firmware_core::store::SLOTS;
 use firmware_core::units::{TICKS_PER_SECOND, Ticks};
-use std::io::ErrorKind;
+use std::io::{ErrorKind, Write as _};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 use twinplate_link::hub::{Came, Hub};
 use twinplate_link::port::Linked;
-use twinplate_link::shelf::{SLOTS, Shelf};
+use twinplate_link::shelf::Shelf;
 use twinplate_server::pace::{Pacer, UNPACED_SLICE, factor};
 use twinplate_sim::bench::scenario::RESET_TICK;
 use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, row_name};
+use twinplate_sim::flash::Flash;
 use twinplate_sim::model::StationAct;
 use twinplate_train::protocol::Pace;
 
@@ -37,7 +40,17 @@ const HAND: u32 = 200;
 pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     let set = files::set(&typed.files.into())?;
     let job = Job::of(&set, None).map_err(refused)?;
-    let shelf = stored(&job, &typed.store)?;
+    let (shelf, image) = match &typed.image {
+        Some(path) => {
+            let flash = match path.try_exists() {
+                Ok(false) => Flash::erased(),
+                _ => Flash::of(unpack::read(path)?),
+            };
+            let shelf = Shelf::on(flash).map_err(|error| unpack::no_store(path, error))?;
+            (shelf, Some(path.clone()))
+        }
+        None => (stored(&job, &typed.store)?, None),
+    };
     let mut hub = listen(typed.port)?;
     let pace = match typed.pace {
         ServePace::Real => Pace::Real,
@@ -57,11 +70,18 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
         fitted: job.machine.control.remote,
         used: false,
         busy: 0,
+        image,
+        store_failed: false,
         form: typed.format,
         width: terminal.out.width,
     };
     let address = hub.address().map_err(|error| system(&error))?;
     panel.tell("listening", &address.to_string())?;
+    if let Some(progress) = panel.bench.port_mut().shelf().progress().copied()
+        && progress.in_cycle()
+    {
+        panel.tell("cut-off", &unpack::cut_off(&progress))?;
+    }
     panel.run(&mut hub, pace)
 }
 
@@ -74,14 +94,14 @@ fn refused(error: impl std::fmt::Display) -> Failure {
 
 /// The recipes in their slots.
 fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Shelf, Failure> {
-    let mut shelf = Shelf::default();
-    let full = |_| {
+    let full = || {
         Failure::new(
             format!("more recipes than the {SLOTS} slots hold"),
             "name fewer with --store",
         )
     };
-    shelf.put(1, &job.compiled).map_err(|_| full(()))?;
+    let mut shelf = Shelf::on(Flash::erased()).map_err(|_| full())?;
+    shelf.put(1, &job.compiled).map_err(|_| full())?;
     for (slot, path) in (2_u8..).zip(more) {
         let typed = super::args::Files {
             recipe: path.clone(),
@@ -95,7 +115,7 @@ fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Shelf, Failure> {
                 "store recipes for the machine that stands there",
             ));
         }
-        shelf.put(slot, &other.compiled).map_err(|_| full(()))?;
+        shelf.put(slot, &other.compiled).map_err(|_| full())?;
     }
     Ok(shelf)
 }
@@ -180,6 +200,10 @@ struct Panel {
     used: bool,
     /// The hands are busy until this tick.
     busy: u32,
+    /// Where the store is kept.
+    image: Option<PathBuf>,
+    /// It has failed before.
+    store_failed: bool,
     form: Format,
     width: usize,
 }
@@ -214,6 +238,7 @@ impl Panel {
             self.bench.advance(due).map_err(Failure::no_answer)?;
             pacer.note(due, begun.elapsed());
             self.events()?;
+            self.keep()?;
             if due < UNPACED_SLICE {
                 std::thread::sleep(LOOK);
             }
@@ -285,6 +310,22 @@ impl Panel {
         let tick = self.bench.tick().max(self.busy);
         self.bench.act_at(tick, action);
         self.busy = tick.saturating_add(HAND);
+    }
+
+    /// Keeps what has changed in the store, where it has a file; a store that fails is told of once, and the machine goes on.
+    fn keep(&mut self) -> Result<(), Failure> {
+        let noted = self.bench.port_mut().note();
+        if let (Err(error), false) = (noted, self.store_failed) {
+            self.store_failed = true;
+            self.tell("store", error.word())?;
+        }
+        let Some(path) = &self.image else {
+            return Ok(());
+        };
+        let Some(bytes) = self.bench.port_mut().shelf().changes() else {
+            return Ok(());
+        };
+        Output::open(path, "--image")?.write(|to| to.write_all(bytes))
     }
 
     /// Prints what the controller tells.

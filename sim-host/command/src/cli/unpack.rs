@@ -25,12 +25,8 @@ const LARGEST: u64 = 16 << 20;
 /// A file that cannot be read or is no store.
 pub fn unpack(typed: &Unpack, terminal: Terminal) -> Result<Answer, Failure> {
     let other = typed.beside.as_deref().map(beside).transpose()?;
-    let mut store = Store::open(Flash::of(read(&typed.image)?)).map_err(|error| {
-        Failure::new(
-            format!("{}: {}", typed.image.display(), error.word()),
-            "name an image that `pack` wrote, or the whole of a controller's flash",
-        )
-    })?;
+    let flash = Flash::of(read(&typed.image)?);
+    let mut store = Store::open(flash).map_err(|error| no_store(&typed.image, error))?;
     let (text, json, good) = match typed.slot {
         None => all(&mut store),
         Some(slot) => {
@@ -58,7 +54,16 @@ pub fn unpack(typed: &Unpack, terminal: Terminal) -> Result<Answer, Failure> {
     Ok(if good { Answer::Yes } else { Answer::No })
 }
 
-fn read(path: &Path) -> Result<Vec<u8>, Failure> {
+/// What keeps a file from being a store.
+pub(super) fn no_store(path: &Path, error: StoreError) -> Failure {
+    Failure::new(
+        format!("{}: {}", path.display(), error.word()),
+        "name an image that `pack` wrote, or the whole of a controller's flash",
+    )
+}
+
+/// The bytes of an image.
+pub(super) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
     let refuse = |why: String| {
         Failure::new(
             format!("cannot read {}: {why}", path.display()),
@@ -114,7 +119,7 @@ fn all(store: &mut Store<Flash>) -> (String, Value, bool) {
 }
 
 /// How far the last cycle got; whether the power went in it.
-fn cut_off(progress: &Progress) -> String {
+pub(super) fn cut_off(progress: &Progress) -> String {
     let done = seconds(progress.step_time.0);
     let step = u32::from(progress.step) + 1;
     let (state, phase) = (progress.state.word(), progress.phase.word());

@@ -38,12 +38,16 @@ arm while a host is connected, and is lost when it goes. What happens is printed
 and first the address. The link has no password: it listens on this computer's
 own loopback alone.")]
 pub struct Serve {
-    /// Recipe, machine and batch: what stands there. The recipe is in slot 1.
+    /// Recipe, machine and batch: what stands there. The recipe is in slot 1, unless the store is an image.
     #[command(flatten)]
     pub files: Files,
     /// More recipes for the same machine, for the slots after it.
     #[arg(long, value_name = "RECIPE", num_args = 1..)]
     pub store: Vec<PathBuf>,
+    /// Image of the recipe store, instead of one that is gone with the process: what `pack` wrote, or a new one. Whatever changes in
+    /// the store is kept there, how far a cycle has got too.
+    #[arg(long, value_name = "IMAGE", conflicts_with = "store")]
+    pub image: Option<PathBuf>,
     /// Port to listen on; 0 takes a free one.
     #[arg(long, value_name = "PORT", default_value_t = LINK_PORT, value_parser = whole(0..=u16::MAX))]
     pub port: u16,
