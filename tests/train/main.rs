@@ -4,6 +4,7 @@
 mod form;
 mod hands;
 mod ports;
+mod recall;
 mod scripts;
 mod texts;
 mod units;

@@ -1,10 +1,12 @@
 //! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
 
 use super::protocol::{ExerciseCard, JobCard, StoredRecipe, unit_cards};
+use firmware_core::store::{Checked, Store, StoreError, StoredRecipe as Kept};
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 use twinplate_sim::bench::{FileHash, Job};
 use twinplate_sim::files::{self, FileError, Loaded, Overrides};
+use twinplate_sim::flash::Flash;
 use twinplate_sim::math;
 use twinplate_sim::model::{End, Recipe, Scenario};
 use twinplate_sim::training::rules::Training;
@@ -27,6 +29,8 @@ pub struct Exercise {
     pub job: Job,
     /// Stored recipes by slot.
     pub stored: Vec<Job>,
+    /// What the controller's recipe store has of them in its flash.
+    pub flash: Flash,
     /// Slot of the right recipe, from 1.
     pub right: u8,
     /// Files it was made from.
@@ -86,6 +90,14 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
             &training.recipe,
         )]);
     };
+    let flash = flash(&stored).map_err(|error| {
+        vec![loaded.error(
+            "out-of-range",
+            "training.stored",
+            format!("the recipes cannot be stored: {}", error.word()),
+            "fewer recipes, or with fewer steps".into(),
+        )]
+    })?;
     Ok(Exercise {
         scenario: Scenario {
             training: None,
@@ -94,9 +106,23 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
         training,
         job,
         stored,
+        flash,
         right,
         files: hashes,
     })
+}
+
+/// A flash with these recipes in its slots. Nobody checked them: what an operator recalls may be wrong on purpose.
+fn flash(stored: &[Job]) -> Result<Flash, StoreError> {
+    let mut store = Store::open(Flash::erased())?;
+    for (slot, job) in (0..).zip(stored) {
+        let recipe = Kept {
+            recipe: job.compiled.clone(),
+            checked: Checked::default(),
+        };
+        store.put(slot, &recipe)?;
+    }
+    Ok(store.into_flash())
 }
 
 fn find(exercise: &Path, id: &str) -> Option<PathBuf> {

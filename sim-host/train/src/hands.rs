@@ -3,7 +3,9 @@
 use super::protocol::NewsKind;
 use super::session::{Refused, Session, component, word};
 use firmware_core::process_image::FACES;
+use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
+use firmware_core::store::{Image, Store, StoreError};
 use twinplate_sim::bench::{Action, ControllerPort, Job};
 use twinplate_sim::flatness;
 use twinplate_sim::model::{Component, FaultMode, Measured, StationAct};
@@ -109,18 +111,23 @@ impl<C: ControllerPort> Session<C> {
         Ok(())
     }
 
-    fn stored(&self, slot: u8) -> Result<firmware_core::recipe::RecipeWire, Refused> {
-        let index = usize::from(slot).checked_sub(1);
-        let job = index.and_then(|index| self.exercise.stored.get(index));
-        job.map(|job| job.compiled.clone()).ok_or_else(|| {
+    /// From the controller's store. What is recalled goes through the controller's own check once more.
+    fn stored(&self, slot: u8) -> Result<RecipeWire, Refused> {
+        let read = slot
+            .checked_sub(1)
+            .ok_or(StoreError::NoSuchSlot)
+            .and_then(|place| Store::open(Image(self.exercise.flash.bytes()))?.recipe(place));
+        let stored = read.map_err(|error| {
             Refused::new(
                 "empty-slot",
                 format!(
-                    "there is no recipe in slot {slot}; recipes are in slots 1 to {}",
+                    "there is no recipe in slot {slot}: {}; recipes are in slots 1 to {}",
+                    error.word(),
                     self.exercise.stored.len()
                 ),
             )
-        })
+        })?;
+        Ok(stored.recipe)
     }
 
     /// The report of the plates' form. What a recipe reckons with is what it is told: by the straightedge or by the bands, not by either.

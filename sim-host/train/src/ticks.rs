@@ -90,6 +90,11 @@ impl<C: ControllerPort> Session<C> {
             Some(act) if !is_command(act)
         );
         if let (true, Some(why)) = (request, refused) {
+            // A recipe that fails its check takes the one before with it: the panel shows none, as the controller has none.
+            if why == Refusal::RecipeInvalid.word() {
+                self.live.recipe = 0;
+                self.live.confirmed = 0;
+            }
             self.refuse(entry, why.into());
             return;
         }

@@ -8,7 +8,7 @@ use firmware_core::sequence::{Phase, Plate, State};
 /// Most expectations, forbidden acts and guide steps of an exercise, each.
 pub const MAX_RULES: usize = 64;
 /// Most stored recipes: slots of the panel.
-pub const MAX_STORED: usize = 10;
+pub const MAX_STORED: usize = firmware_core::store::SLOTS as usize;
 
 /// The training part of a scenario.
 #[derive(Clone, Debug, PartialEq)]
