@@ -4,6 +4,7 @@
 //! A case follows from the seed and its number alone, whatever the number of threads. A sample is in the normal run; ten thousand are
 //! a command of their own, whose figures stand in `docs/soak.md`.
 
+mod charge;
 mod judge;
 mod operator;
 mod page;

@@ -13,7 +13,7 @@ use twinplate_sim::bench::{Action, Job, missing_items, row_name};
 use twinplate_sim::model::{Component, StationAct};
 
 /// What it takes to see that something has come in: filters, switches, debounces, and an alarm's return.
-const SEEN: u32 = 1_500;
+pub const SEEN: u32 = 1_500;
 /// Longer than two channels may differ before their row asks.
 const CYCLED: u32 = 2_500;
 /// Somebody who waits for the machine gives up after so long beyond its own deadlines. Longer than a hold may last.
@@ -22,7 +22,8 @@ const PATIENCE: u32 = 60_000;
 /// What begins each reason for which a machine was not brought back.
 pub const NOT_RECOVERED: &str = "not recovered: ";
 /// The one way in which a machine is not brought back that is declared: a check valve that leaked under the parked plate has emptied
-/// the rod side, and no movement is allowed that fills it. Whoever exchanges the valve has to charge the rod side; that is not simulated.
+/// the rod side, and what fills it moves the plate ([`super::charge`]). Whoever exchanges the valve has to charge the rod side; that is
+/// not simulated.
 pub const DECLARED: &str = "the rod side of the parked plate is empty";
 /// Raises after one another that are tried.
 const RAISES: u32 = 4;
