@@ -98,8 +98,8 @@ fn unstuffed(mut stuffed: &[u8]) -> Option<Vec<u8>> {
 fn framed(body: &[u8]) -> Vec<u8> {
     let mut frame = vec![DELIMITER];
     let plain = [body, &crc32(body).to_le_bytes()].concat();
-    let mut pieces = plain.split(|byte| *byte == DELIMITER).peekable();
-    while let Some(mut piece) = pieces.next() {
+    let pieces = plain.split(|byte| *byte == DELIMITER);
+    for mut piece in pieces {
         while piece.len() >= 254 {
             frame.push(u8::MAX);
             frame.extend(&piece[..254]);
@@ -210,7 +210,7 @@ impl Line {
                 let _ = self
                     .at
                     .controller
-                    .request(&Request::ArmRemote(bytes.u8() % 4 > 0));
+                    .request(&Request::ArmRemote(!bytes.u8().is_multiple_of(4)));
             }
             12 => {
                 let command = *bytes.pick(&ALL_COMMANDS);

@@ -195,7 +195,7 @@ fn encoded<T: Serialize>(value: &T) -> Vec<u8> {
 /// Everything that is stored, as `docs/store.md` reads a flash.
 fn page(flash: &[u8]) -> Result<BTreeMap<(u8, u8), Found>, StoreError> {
     let banks = [&flash[..BANK], &flash[BANK..]];
-    let heads = banks.map(|bank| committed(bank));
+    let heads = banks.map(committed);
     let bank = match heads {
         [None, None] => return Ok(BTreeMap::new()),
         [Some(_), None] => 0,
@@ -286,7 +286,7 @@ fn image(job: &Job, bytes: &mut Bytes<'_>) -> Vec<u8> {
                 let key = if key[0] == 1 { key } else { [key[0], 0] };
                 let payload = payload(job, key[0], bytes);
                 let mut record = framed(key, &payload);
-                if bytes.u8() % 4 == 0 {
+                if bytes.u8().is_multiple_of(4) {
                     record.truncate(usize::from(bytes.u16()) % (record.len() + 1));
                 }
                 let at = start + ends[upper];
@@ -317,7 +317,7 @@ fn bank_head(bytes: &mut Bytes<'_>) -> Vec<u8> {
         head.extend(word.to_le_bytes());
     }
     head.extend(crc32(&head).to_le_bytes());
-    if bytes.u8() % 4 > 0 {
+    if !bytes.u8().is_multiple_of(4) {
         head.extend([turned(&head[8..12]), turned(&head[20..24])].concat());
     }
     head
@@ -343,7 +343,7 @@ fn payload(job: &Job, kind: u8, bytes: &mut Bytes<'_>) -> Vec<u8> {
         (_, 2) => encoded(job.params.get()),
         _ => encoded(&progress(bytes)),
     };
-    if bytes.u8() % 4 == 0 {
+    if bytes.u8().is_multiple_of(4) {
         let at = usize::from(bytes.u16()) % payload.len().max(1);
         if let Some(byte) = payload.get_mut(at) {
             *byte = bytes.u8();
