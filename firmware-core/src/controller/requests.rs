@@ -3,7 +3,7 @@
 
 use super::Controller;
 use crate::events::EventKind;
-use crate::recipe::RecipeWire;
+use crate::recipe::{CheckedRecipe, RecipeWire};
 use crate::response::Response;
 use crate::sequence::{Mode, Plate, Refusal, Request, State};
 
@@ -14,10 +14,28 @@ impl Controller {
     /// The reason it was refused; nothing has changed then.
     pub fn request(&mut self, request: &Request) -> Result<(), Refusal> {
         let result = self.take_request(request);
+        self.note_refusal(result)
+    }
+
+    /// [`Request::LoadRecipe`], of a recipe that stays where it lies.
+    ///
+    /// # Errors
+    /// As [`Controller::request`].
+    pub fn load(&mut self, recipe: &RecipeWire) -> Result<(), Refusal> {
+        let result = self.take_recipe(recipe);
+        self.note_refusal(result)
+    }
+
+    fn note_refusal(&mut self, result: Result<(), Refusal>) -> Result<(), Refusal> {
         if let Err(refusal) = result {
             self.log(EventKind::Refused, 0, i32::from(refusal as u16));
         }
         result
+    }
+
+    fn take_recipe(&mut self, recipe: &RecipeWire) -> Result<(), Refusal> {
+        legal(self.is_resting())?;
+        self.load_recipe(recipe)
     }
 
     fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
@@ -27,10 +45,7 @@ impl Controller {
                 legal(resting)?;
                 self.pieces = *pieces;
             }
-            Request::LoadRecipe(wire) => {
-                legal(resting)?;
-                self.load_recipe(wire)?;
-            }
+            Request::LoadRecipe(recipe) => self.take_recipe(recipe)?,
             Request::Raise => {
                 legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
                 if self.mode != Mode::Automatic {
@@ -75,26 +90,20 @@ impl Controller {
     }
 
     fn load_recipe(&mut self, wire: &RecipeWire) -> Result<(), Refusal> {
-        match wire.clone().check(&self.params) {
-            Ok(recipe) => {
-                self.recipe = Some(recipe);
-                self.recipe_wrong = false;
-                self.pieces = 0;
-                self.go_to_step(0);
-                self.log(EventKind::Recipe, 0, 0);
-                self.choose_setting();
-                Ok(())
-            }
-            Err(_) => {
-                // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
-                self.recipe = None;
-                self.current = None;
-                self.choose_setting();
-                self.aim();
-                self.recipe_wrong = true;
-                Err(Refusal::RecipeInvalid)
-            }
+        if CheckedRecipe::replace(&mut self.recipe, wire, &self.params) {
+            self.recipe_wrong = false;
+            self.pieces = 0;
+            self.go_to_step(0);
+            self.log(EventKind::Recipe, 0, 0);
+            self.choose_setting();
+            return Ok(());
         }
+        // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
+        self.current = None;
+        self.choose_setting();
+        self.aim();
+        self.recipe_wrong = true;
+        Err(Refusal::RecipeInvalid)
     }
 
     fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {

@@ -139,19 +139,38 @@ impl CheckedRecipe {
     }
 }
 
-struct Report(Vec<Violation, MAX_VIOLATIONS>);
+/// What is told of each violation.
+type Tell<'a> = &'a mut dyn FnMut(Violation);
 
-impl Report {
-    fn want(&mut self, ok: bool, rule: RecipeRule, step: Option<u8>) {
-        if !ok {
-            // A full list already refuses the recipe; what does not fit changes nothing.
-            let _ = self.0.push(Violation { rule, step });
+fn want(tell: Tell<'_>, ok: bool, rule: RecipeRule, step: Option<u8>) {
+    if !ok {
+        tell(Violation { rule, step });
+    }
+}
+
+impl CheckedRecipe {
+    /// Checks a recipe and puts it in the place of the one before, or none: nothing of its size lies on the stack meanwhile.
+    pub(crate) fn replace(
+        place: &mut Option<Self>,
+        recipe: &RecipeWire,
+        params: &CheckedParams,
+    ) -> bool {
+        let mut sound = true;
+        recipe.violations(params, &mut |_| sound = false);
+        if sound {
+            let empty = || Self {
+                wire: RecipeWire::EMPTY,
+            };
+            place.get_or_insert_with(empty).wire.copy(recipe);
+        } else {
+            *place = None;
         }
+        sound
     }
 }
 
 impl RecipeWire {
-    #[allow(clippy::result_large_err)] // no heap to box it on, and a recipe is checked once, not in the tick
+    #[allow(clippy::result_large_err)] // for hosts; the controller checks in place
     /// Checks the whole recipe against the machine's parameters.
     ///
     /// # Errors
@@ -160,120 +179,100 @@ impl RecipeWire {
         self,
         params: &CheckedParams,
     ) -> Result<CheckedRecipe, Vec<Violation, MAX_VIOLATIONS>> {
+        let mut found = Vec::new();
+        // A full list already refuses the recipe; what does not fit changes nothing.
+        self.violations(params, &mut |violation| {
+            let _ = found.push(violation);
+        });
+        if found.is_empty() {
+            Ok(CheckedRecipe { wire: self })
+        } else {
+            Err(found)
+        }
+    }
+
+    /// Tells every rule that the recipe breaks on this machine.
+    fn violations(&self, params: &CheckedParams, tell: Tell<'_>) {
         let p = params.get();
-        let mut report = Report(Vec::new());
-        report.want(self.schema == RECIPE_SCHEMA, RecipeRule::Schema, None);
-        report.want(self.machine_id == p.machine_id, RecipeRule::Machine, None);
-        report.want(
-            self.params_hash == params.hash(),
-            RecipeRule::Parameters,
-            None,
-        );
-        report.want(!self.steps.is_empty(), RecipeRule::NoSteps, None);
-        report.want(self.pieces > 0, RecipeRule::NoPieces, None);
+        let mut want = |ok, rule| want(tell, ok, rule, None);
+        want(self.schema == RECIPE_SCHEMA, RecipeRule::Schema);
+        want(self.machine_id == p.machine_id, RecipeRule::Machine);
+        want(self.params_hash == params.hash(), RecipeRule::Parameters);
+        want(!self.steps.is_empty(), RecipeRule::NoSteps);
+        want(self.pieces > 0, RecipeRule::NoPieces);
         let height = self.contact_height;
-        report.want(
+        want(
             height.is_finite() && height.get() > 0.0 && height + p.approach < p.height_raised,
             RecipeRule::ContactHeight,
-            None,
         );
-        report.want(
+        want(
             self.prestart > Ticks::ZERO && self.prestart <= LONGEST,
             RecipeRule::Prestart,
-            None,
         );
-        report.want(
+        want(
             self.prestart_flow >= p.flow_min && self.prestart_flow <= p.flow_max,
             RecipeRule::PrestartFlow,
-            None,
         );
-        report.want(self.rinse <= LONGEST, RecipeRule::Rinse, None);
-        report.want(
+        want(self.rinse <= LONGEST, RecipeRule::Rinse);
+        want(
             self.size_lower.is_finite() && self.size_lower.get() >= 0.0,
             RecipeRule::SizeLower,
-            None,
         );
-        report.want(
+        want(
             self.flatness.as_ref().is_none_or(FormControl::is_sound),
             RecipeRule::Flatness,
-            None,
         );
+        let gauge = self.size_lower.get() > 0.0;
         for (step, index) in self.steps.iter().zip(0_u8..) {
             let settings = self.flatness.iter().flat_map(|f| f.settings.iter().skip(1));
             for setting in settings {
                 let speeds = setting.speeds(step.speeds);
-                report.want(
-                    within_drives(&speeds, p) && turns(&speeds, p),
-                    RecipeRule::RingSetting,
-                    Some(index),
-                );
+                let fits = within_drives(&speeds, p) && turns(&speeds, p);
+                self::want(tell, fits, RecipeRule::RingSetting, Some(index));
             }
-            check_step(
-                &mut report,
-                step,
-                index,
-                params,
-                self.size_lower.get() > 0.0,
-            );
-        }
-        if report.0.is_empty() {
-            Ok(CheckedRecipe { wire: self })
-        } else {
-            Err(report.0)
+            check_step(tell, step, index, params, gauge);
         }
     }
 }
 
-fn check_step(
-    report: &mut Report,
-    step: &StepWire,
-    index: u8,
-    params: &CheckedParams,
-    gauge: bool,
-) {
+fn check_step(tell: Tell<'_>, step: &StepWire, index: u8, params: &CheckedParams, gauge: bool) {
     let p = params.get();
-    let at = Some(index);
-    report.want(
+    let mut want = |ok, rule| want(tell, ok, rule, Some(index));
+    want(
         step.load.is_finite() && step.load >= p.lowest,
         RecipeRule::Load,
-        at,
     );
     let limit = step.load_limit;
-    report.want(
+    want(
         limit.is_finite() && limit > step.load && limit <= p.rated,
         RecipeRule::LoadLimit,
-        at,
     );
     let half: Newtons = params.governor_half_width(limit);
     // Below the initial load the seat, where the governor's line is anchored, is the higher of the two.
     let highest = Newtons::new(max(p.initial.get(), step.load.get()));
-    report.want(
+    want(
         limit.is_finite() && step.load.is_finite() && (limit - highest) >= half * 2.0,
         RecipeRule::GovernorMargin,
-        at,
     );
-    report.want(
+    want(
         step.ramp.get() > 0.0 && step.ramp <= p.ramp_max,
         RecipeRule::Ramp,
-        at,
     );
-    report.want(within_drives(&step.speeds, p), RecipeRule::Speed, at);
-    report.want(turns(&step.speeds, p), RecipeRule::NoMotion, at);
-    report.want(
+    want(within_drives(&step.speeds, p), RecipeRule::Speed);
+    want(turns(&step.speeds, p), RecipeRule::NoMotion);
+    want(
         step.flow >= p.flow_min && step.flow <= p.flow_max,
         RecipeRule::Flow,
-        at,
     );
     let (end_ok, least) = match step.end {
         EndWire::Time(ticks) => (ticks > Ticks::ZERO && ticks <= LONGEST, ticks),
         EndWire::Stock(depth) => (gauge && depth.is_finite() && depth.get() > 0.0, Ticks::ZERO),
         EndWire::Size(size) => (gauge && size.is_finite() && size.get() > 0.0, Ticks::ZERO),
     };
-    report.want(end_ok, RecipeRule::End, at);
-    report.want(
+    want(end_ok, RecipeRule::End);
+    want(
         step.longest > least && step.longest <= LONGEST,
         RecipeRule::Longest,
-        at,
     );
 }
 
