@@ -82,9 +82,15 @@ fn main() -> ! {
                     host::leave()
                 };
                 let began = SYST::get_current();
-                let refusal = wish.and_then(|wish| wish.put(controller, recipe).err());
+                let sound = match wish {
+                    Some(Wish::LoadRecipe) => recipe.sound(controller.params()),
+                    _ => None,
+                };
+                let check_counts = since(began);
+                let began = SYST::get_current();
+                let refusal = wish.and_then(|wish| wish.put(controller, sound).err());
                 controller.tick(&inputs, command);
-                let counts = began.wrapping_sub(SYST::get_current()) & COUNTER;
+                let counts = since(began);
                 let events = Since {
                     log: controller.events(),
                     from: read,
@@ -98,6 +104,7 @@ fn main() -> ! {
                     lost: events.lost(),
                     events,
                     counts,
+                    check_counts,
                 };
                 postcard::to_slice(&told, answer)
             }
@@ -108,6 +115,11 @@ fn main() -> ! {
             Err(_) => host::leave(),
         }
     }
+}
+
+/// Counts of the timer since it stood there.
+fn since(began: u32) -> u32 {
+    began.wrapping_sub(SYST::get_current()) & COUNTER
 }
 
 /// Nothing can be put out from here but by the bench, which de-energises the machine when the line falls silent.

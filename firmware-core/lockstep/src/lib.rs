@@ -10,7 +10,7 @@ use firmware_core::events::EventLog;
 use firmware_core::interlock::Alarms;
 use firmware_core::params::ParamsWire;
 use firmware_core::process_image::{Inputs, Outputs};
-use firmware_core::recipe::RecipeWire;
+use firmware_core::recipe::{RecipeWire, Sound};
 use firmware_core::sequence::{Command, Mode, Refusal, Request, SetupMove};
 use firmware_core::status::Status;
 use firmware_core::units::Micrometres;
@@ -103,11 +103,15 @@ impl Wish {
         (wish, None)
     }
 
-    /// Puts the request to a controller; `recipe` is the one that followed.
+    /// Puts the request to a controller; `recipe` is the one that followed, if it passed its check.
     ///
     /// # Errors
     /// The controller's refusal.
-    pub fn put(self, controller: &mut Controller, recipe: &RecipeWire) -> Result<(), Refusal> {
+    pub fn put(
+        self,
+        controller: &mut Controller,
+        recipe: Option<Sound<'_>>,
+    ) -> Result<(), Refusal> {
         let request = match self {
             Self::LoadRecipe => return controller.load(recipe),
             Self::ConfirmParts { pieces } => Request::ConfirmParts { pieces },
@@ -147,6 +151,8 @@ pub enum Told<E> {
         lost: u32,
         /// The board's timer over the request and the tick, counts.
         counts: u32,
+        /// The same over the check of a recipe, before them.
+        check_counts: u32,
     },
     /// Deepest use of the stack, bytes.
     Stack(u32),

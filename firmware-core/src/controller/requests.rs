@@ -3,7 +3,7 @@
 
 use super::Controller;
 use crate::events::EventKind;
-use crate::recipe::{CheckedRecipe, RecipeWire};
+use crate::recipe::{CheckedRecipe, Sound};
 use crate::response::Response;
 use crate::sequence::{Mode, Plate, Refusal, Request, State};
 
@@ -17,11 +17,12 @@ impl Controller {
         self.note_refusal(result)
     }
 
-    /// [`Request::LoadRecipe`], of a recipe that stays where it lies.
+    /// [`Request::LoadRecipe`], of a recipe that was checked where it lies, between two ticks: the tick only takes it over. `None` for one
+    /// that failed its check.
     ///
     /// # Errors
     /// As [`Controller::request`].
-    pub fn load(&mut self, recipe: &RecipeWire) -> Result<(), Refusal> {
+    pub fn load(&mut self, recipe: Option<Sound<'_>>) -> Result<(), Refusal> {
         let result = self.take_recipe(recipe);
         self.note_refusal(result)
     }
@@ -33,11 +34,6 @@ impl Controller {
         result
     }
 
-    fn take_recipe(&mut self, recipe: &RecipeWire) -> Result<(), Refusal> {
-        legal(self.is_resting())?;
-        self.load_recipe(recipe)
-    }
-
     fn take_request(&mut self, request: &Request) -> Result<(), Refusal> {
         let resting = self.is_resting();
         match request {
@@ -45,7 +41,7 @@ impl Controller {
                 legal(resting)?;
                 self.pieces = *pieces;
             }
-            Request::LoadRecipe(recipe) => self.take_recipe(recipe)?,
+            Request::LoadRecipe(recipe) => self.take_recipe(recipe.sound(&self.params))?,
             Request::Raise => {
                 legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
                 if self.mode != Mode::Automatic {
@@ -89,8 +85,10 @@ impl Controller {
         Ok(())
     }
 
-    fn load_recipe(&mut self, wire: &RecipeWire) -> Result<(), Refusal> {
-        if CheckedRecipe::replace(&mut self.recipe, wire, &self.params) {
+    fn take_recipe(&mut self, recipe: Option<Sound<'_>>) -> Result<(), Refusal> {
+        legal(self.is_resting())?;
+        if let Some(recipe) = recipe.filter(|recipe| recipe.is_for(&self.params)) {
+            CheckedRecipe::replace(&mut self.recipe, recipe);
             self.recipe_wrong = false;
             self.pieces = 0;
             self.go_to_step(0);
@@ -99,6 +97,7 @@ impl Controller {
             return Ok(());
         }
         // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
+        self.recipe = None;
         self.current = None;
         self.choose_setting();
         self.aim();

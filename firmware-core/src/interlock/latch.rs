@@ -1,6 +1,7 @@
 //! From raw conditions to one response: debounce, latch, first-out.
 
 use super::row::{Effect, Logic, ResetRule, Row};
+use super::rows::Rows;
 use super::table::{Cond, ROWS, TABLE};
 use crate::params::ParamsWire;
 use crate::response::Response;
@@ -146,12 +147,7 @@ impl Latch {
     }
 
     fn count_rows(&mut self, asking: u64, busy: u64) {
-        let mut left = busy;
-        while left != 0 {
-            let index = left.trailing_zeros();
-            let bit = 1_u64.wrapping_shl(index);
-            left &= !bit;
-            let i = usize::try_from(index).unwrap_or(usize::MAX);
+        for (i, bit) in Rows(busy) {
             let (Some(count), Some(debounce)) = (self.count.get_mut(i), self.debounce.get(i))
             else {
                 continue;
@@ -172,10 +168,10 @@ impl Latch {
 
     fn summarise(&mut self) {
         let mut verdict = Verdict::default();
-        for ((row, response), index) in LOGIC.iter().zip(&self.response).zip(0_u32..) {
-            if self.effective & 1_u64.wrapping_shl(index) == 0 {
+        for (i, _) in Rows(self.effective) {
+            let (Some(row), Some(response)) = (LOGIC.get(i), self.response.get(i)) else {
                 continue;
-            }
+            };
             verdict.response = worst(verdict.response, *response);
             match row.effect {
                 Effect::None => {}
@@ -189,11 +185,12 @@ impl Latch {
     /// The most severe of a set of rows; the lowest row where several are equally severe.
     fn worst_id(&self, rows: u64) -> u16 {
         let mut found = (Response::None, 0_u16);
-        if rows != 0 {
-            for ((row, response), index) in LOGIC.iter().zip(&self.response).zip(0_u32..) {
-                if rows & 1_u64.wrapping_shl(index) != 0 && *response > found.0 {
-                    found = (*response, row.id);
-                }
+        for (i, _) in Rows(rows) {
+            let (Some(row), Some(response)) = (LOGIC.get(i), self.response.get(i)) else {
+                continue;
+            };
+            if *response > found.0 {
+                found = (*response, row.id);
             }
         }
         found.1

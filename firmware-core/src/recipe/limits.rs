@@ -3,7 +3,7 @@
 use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
 use crate::math::max;
 use crate::params::{CheckedParams, ParamsWire};
-use crate::plate_form::FormControl;
+use crate::plate_form::{FormControl, MAX_SETTINGS, RingSetting};
 use crate::process_image::DRIVES;
 use crate::units::{Newtons, Rpm, Ticks};
 use crate::words::words;
@@ -148,24 +148,24 @@ fn want(tell: Tell<'_>, ok: bool, rule: RecipeRule, step: Option<u8>) {
     }
 }
 
+/// A recipe that passed its check, where it lies: only [`RecipeWire::sound`] makes one.
+#[derive(Clone, Copy, Debug)]
+pub struct Sound<'a>(&'a RecipeWire);
+
+impl Sound<'_> {
+    /// It was checked against these parameters; the digest is one of its rules.
+    pub(crate) fn is_for(self, params: &CheckedParams) -> bool {
+        self.0.params_hash == params.hash()
+    }
+}
+
 impl CheckedRecipe {
-    /// Checks a recipe and puts it in the place of the one before, or none: nothing of its size lies on the stack meanwhile.
-    pub(crate) fn replace(
-        place: &mut Option<Self>,
-        recipe: &RecipeWire,
-        params: &CheckedParams,
-    ) -> bool {
-        let mut sound = true;
-        recipe.violations(params, &mut |_| sound = false);
-        if sound {
-            let empty = || Self {
-                wire: RecipeWire::EMPTY,
-            };
-            place.get_or_insert_with(empty).wire.copy(recipe);
-        } else {
-            *place = None;
-        }
-        sound
+    /// Puts a recipe in the place of the one before. Nothing of its size lies on the stack meanwhile.
+    pub(crate) fn replace(place: &mut Option<Self>, recipe: Sound<'_>) {
+        let empty = || Self {
+            wire: RecipeWire::EMPTY,
+        };
+        place.get_or_insert_with(empty).wire.copy(recipe.0);
     }
 }
 
@@ -189,6 +189,14 @@ impl RecipeWire {
         } else {
             Err(found)
         }
+    }
+
+    /// The recipe, if it passes the check against the machine's parameters. It stays where it is.
+    #[must_use]
+    pub fn sound(&self, params: &CheckedParams) -> Option<Sound<'_>> {
+        let mut sound = true;
+        self.violations(params, &mut |_| sound = false);
+        sound.then_some(Sound(self))
     }
 
     /// Tells every rule that the recipe breaks on this machine.
@@ -223,19 +231,93 @@ impl RecipeWire {
             RecipeRule::Flatness,
         );
         let gauge = self.size_lower.get() > 0.0;
+        let drives = Drives::of(p);
+        let rings = self.flatness.as_ref().map(Rings::of);
         for (step, index) in self.steps.iter().zip(0_u8..) {
-            let settings = self.flatness.iter().flat_map(|f| f.settings.iter().skip(1));
-            for setting in settings {
-                let speeds = setting.speeds(step.speeds);
-                let fits = within_drives(&speeds, p) && turns(&speeds, p);
+            if let Some(rings) = &rings {
+                let fits = rings.fit(step, &drives);
                 self::want(tell, fits, RecipeRule::RingSetting, Some(index));
             }
-            check_step(tell, step, index, params, gauge);
+            check_step(tell, (step, index), params, &drives, gauge);
         }
     }
 }
 
-fn check_step(tell: Tell<'_>, step: &StepWire, index: u8, params: &CheckedParams, gauge: bool) {
+/// What the drives may do, rpm.
+struct Drives {
+    /// Largest speed of each; zero, bit for bit, for a ring that stands still.
+    most: [f32; DRIVES],
+    /// What turns, turns faster than this.
+    least: f32,
+}
+
+impl Drives {
+    fn of(p: &ParamsWire) -> Self {
+        let mut most = p.speed_max.map(Rpm::get);
+        for (most, fixed) in most.iter_mut().zip(&p.fixed) {
+            if *fixed {
+                *most = 0.0;
+            }
+        }
+        Self {
+            most,
+            least: p.speed_tolerance.get(),
+        }
+    }
+}
+
+/// What the ring settings of a recipe do to the speeds of any step, worked out once.
+struct Rings {
+    /// Factors of the inner and the outer ring, of each setting.
+    factors: Vec<[f32; 2], MAX_SETTINGS>,
+    /// The largest of each: where it keeps a ring within its drive, every other does, for rounding keeps the order.
+    most: [f32; 2],
+}
+
+impl Rings {
+    fn of(control: &FormControl) -> Self {
+        let factors = || control.settings.iter().skip(1).map(RingSetting::factors);
+        // What is no number is beyond every drive.
+        let size = |factor: f32| {
+            if factor.is_finite() {
+                factor.abs()
+            } else {
+                f32::INFINITY
+            }
+        };
+        let most = factors().fold([0.0_f32; 2], |[inner, outer], [a, b]| {
+            [max(inner, size(a)), max(outer, size(b))]
+        });
+        Self {
+            factors: factors().collect(),
+            most,
+        }
+    }
+
+    /// No setting takes a speed of this step beyond its drive, or leaves nothing turning.
+    fn fit(&self, step: &StepWire, drives: &Drives) -> bool {
+        let [inner, outer, lower, upper] = step.speeds.map(|speed| speed.abs().get());
+        let [fast, slow] = self.most;
+        let [most_inner, most_outer, ..] = drives.most;
+        let least = drives.least;
+        let within = inner * fast <= most_inner && outer * slow <= most_outer;
+        let turns = lower > least
+            || upper > least
+            || self
+                .factors
+                .iter()
+                .all(|[a, b]| inner * a.abs() > least || outer * b.abs() > least);
+        within && turns
+    }
+}
+
+fn check_step(
+    tell: Tell<'_>,
+    (step, index): (&StepWire, u8),
+    params: &CheckedParams,
+    drives: &Drives,
+    gauge: bool,
+) {
     let p = params.get();
     let mut want = |ok, rule| want(tell, ok, rule, Some(index));
     want(
@@ -258,8 +340,14 @@ fn check_step(tell: Tell<'_>, step: &StepWire, index: u8, params: &CheckedParams
         step.ramp.get() > 0.0 && step.ramp <= p.ramp_max,
         RecipeRule::Ramp,
     );
-    want(within_drives(&step.speeds, p), RecipeRule::Speed);
-    want(turns(&step.speeds, p), RecipeRule::NoMotion);
+    let speeds = step.speeds.map(|speed| speed.abs().get());
+    let (mut within, mut turns) = (true, false);
+    for (speed, most) in speeds.iter().zip(&drives.most) {
+        within &= speed <= most;
+        turns |= *speed > drives.least;
+    }
+    want(within, RecipeRule::Speed);
+    want(turns, RecipeRule::NoMotion);
     want(
         step.flow >= p.flow_min && step.flow <= p.flow_max,
         RecipeRule::Flow,
@@ -274,24 +362,6 @@ fn check_step(tell: Tell<'_>, step: &StepWire, index: u8, params: &CheckedParams
         step.longest > least && step.longest <= LONGEST,
         RecipeRule::Longest,
     );
-}
-
-/// No speed is beyond its drive's largest, and a fixed ring stands still.
-fn within_drives(speeds: &[Rpm; DRIVES], p: &ParamsWire) -> bool {
-    let limits = p.speed_max.iter().zip(&p.fixed);
-    speeds.iter().zip(limits).all(|(speed, (most, fixed))| {
-        // A fixed ring stands still, bit for bit zero.
-        if *fixed {
-            speed.abs().get() <= 0.0
-        } else {
-            speed.abs() <= *most
-        }
-    })
-}
-
-/// Something turns.
-fn turns(speeds: &[Rpm; DRIVES], p: &ParamsWire) -> bool {
-    speeds.iter().any(|s| s.abs() > p.speed_tolerance)
 }
 
 #[cfg(test)]

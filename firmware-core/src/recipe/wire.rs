@@ -167,8 +167,10 @@ impl RecipeWire {
     /// Takes another recipe's values, in place.
     pub(super) fn copy(&mut self, from: &Self) {
         self.steps.clear();
-        // As many fit here as there.
-        let _ = self.steps.extend_from_slice(&from.steps);
+        for step in &from.steps {
+            // As many fit here as there.
+            let _ = self.steps.push(*step);
+        }
         self.flatness.clone_from(&from.flatness);
         self.name.clone_from(&from.name);
         (self.schema, self.machine_id) = (from.schema, from.machine_id);

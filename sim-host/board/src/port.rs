@@ -178,11 +178,14 @@ impl ControllerPort for OnBoard {
                 mut events,
                 lost,
                 counts,
+                check_counts,
             } => {
                 self.events.append(&mut events);
                 self.lost = self.lost.saturating_add(lost);
                 self.load
                     .note(status.phase, f64::from(counts) / COUNTS_PER_INSTRUCTION);
+                self.load
+                    .note_check(f64::from(check_counts) / COUNTS_PER_INSTRUCTION);
                 (outputs, status, alarms, refusal)
             }
             other => return Err(unexpected(&other)),
