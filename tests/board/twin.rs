@@ -9,7 +9,7 @@ use twinplate_board::OnBoard;
 use twinplate_sim::bench::{Answer, ControlHash, ControllerPort, InProcess, PortError, Setup};
 
 /// Where `tests/board/run` says that the image lies.
-fn image() -> PathBuf {
+pub fn image() -> PathBuf {
     std::env::var_os("TWINPLATE_BOARD")
         .expect("TWINPLATE_BOARD names the image: start this by tests/board/run")
         .into()

@@ -288,10 +288,15 @@ impl Rings {
         let most = factors().fold([0.0_f32; 2], |[inner, outer], [a, b]| {
             [max(inner, size(a)), max(outer, size(b))]
         });
-        Self {
-            factors: factors().collect(),
+        let mut rings = Self {
+            factors: Vec::new(),
             most,
+        };
+        for factor in factors() {
+            // As many fit here as there.
+            let _ = rings.factors.push(factor);
         }
+        rings
     }
 
     /// No setting takes a speed of this step beyond its drive, or leaves nothing turning.

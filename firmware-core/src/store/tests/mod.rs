@@ -3,6 +3,7 @@
 mod cuts;
 mod nor;
 mod page;
+mod place;
 mod published;
 
 use super::layout::{MAX_PAYLOAD, MAX_REST, MIN_BANK};
@@ -97,38 +98,6 @@ fn large(number: u32) -> StoredRecipe {
     let mut stored = largest(number);
     stored.recipe.schema = RECIPE_SCHEMA;
     stored
-}
-
-/// What a value takes on its way through serde, a place takes too: the largest recipe and one with no flatness control, whole and cut off
-/// at every byte; and nothing of what lay there before stays.
-#[test]
-fn a_recipe_is_read_in_place_as_it_is_deserialised() {
-    let mut place = RecipeWire::EMPTY;
-    for stored in [largest(1), small(2), large(3)] {
-        let mut bytes = [0; MAX_PAYLOAD];
-        let bytes = postcard::to_slice(&stored.recipe, &mut bytes).unwrap();
-        for end in 0..=bytes.len() {
-            let whole = postcard::take_from_bytes::<RecipeWire>(&bytes[..end]);
-            let read = place.read(&bytes[..end]);
-            assert_eq!(whole.is_ok(), read.is_ok(), "{end}");
-            if let (Ok((recipe, rest)), Ok(left)) = (whole, read) {
-                assert_eq!((&recipe, rest), (&place, left));
-            }
-        }
-    }
-    let mut many = [0; MAX_PAYLOAD + 64];
-    let mut recipe = large(4).recipe;
-    recipe.flatness = None;
-    let length = postcard::to_slice(&recipe, &mut many).unwrap().len();
-    // One step more than there is room for: the count stands before the steps.
-    let step = postcard::to_slice(&recipe.steps[0], &mut [0; 64]).unwrap().len();
-    let count = length - step * recipe.steps.len() - 1;
-    assert_eq!(usize::from(many[count]), recipe.steps.len());
-    many.copy_within(count + 1..count + 1 + step, length);
-    many[count] += 1;
-    assert!(place.read(&many[..length + step]).is_err());
-    assert!(postcard::from_bytes::<RecipeWire>(&many[..length + step]).is_err());
-    assert!(place.steps.is_empty());
 }
 
 fn progress(step: u8, step_time: u32) -> Progress {
