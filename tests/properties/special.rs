@@ -419,6 +419,11 @@ fn a_plate_that_lost_its_counterbalance_is_raised_once_that_is_restored() {
         bench.status().map(|s| s.cause),
         Some(id("counterbalance-lost"))
     );
+    let told = |b: &Rig| {
+        b.status()
+            .is_some_and(|s| s.active & bit("counterbalance-lost-stopped") != 0)
+    };
+    assert!(told(&bench), "the weight on the parts is told");
     bench.act(Action::Clear(Component::Counterbalance));
     bench.act(Action::Command(Command::Reset));
     bench.advance(100).expect("in process");
@@ -430,6 +435,37 @@ fn a_plate_that_lost_its_counterbalance_is_raised_once_that_is_restored() {
     bench.act(Action::Command(Command::Reset));
     bench.advance(100).expect("in process");
     assert_eq!(bench.status().map(|s| s.state), Some(State::Idle));
+    assert!(!told(&bench), "and goes with its cause");
+}
+
+/// Guards: a counterbalance that is lost while the machine stands stopped with the plate in the air was told nobody. It is an alarm
+/// within its debounce, and nothing but that: the raise, which is the cure, stays allowed.
+#[test]
+fn a_counterbalance_lost_under_a_plate_in_the_air_is_told_and_forbids_no_raise() {
+    let mut bench = rig(&job(1));
+    until(&mut bench, "in lift", |b| {
+        in_phase(b, State::Running, Phase::Lift)
+    });
+    bench.advance(500).expect("in process");
+    bench.act(Action::Command(Command::Stop));
+    until(&mut bench, "stopped", |b| {
+        in_phase(b, State::Stopped, Phase::Rest)
+    });
+    bench.act(Action::Fault(Fault {
+        component: Component::RodSwitch,
+        mode: FaultMode::Off,
+        magnitude: None,
+    }));
+    bench.advance(30).expect("in process");
+    let row = bit("counterbalance-lost-stopped");
+    let s = *bench.status().expect("running");
+    assert_eq!((s.state, s.phase), (State::Stopped, Phase::Rest));
+    assert!(s.active & row != 0);
+    assert!(s.active & bit("counterbalance-lost") == 0);
+    bench.act(Action::Command(Command::Reset));
+    bench.act(Action::Request(Box::new(Request::Raise)));
+    bench.advance(10).expect("in process");
+    assert_eq!(bench.status().map(|s| s.phase), Some(Phase::Lift));
 }
 
 /// And where it is not restored, the parked machine does not start.

@@ -249,6 +249,9 @@ pub const TRIPS: &[Trip] = &[
     trip("plate-form-overdue", &[], 0, |_, _| {}),
     // The plate is weighed over half a second from the start on: what hangs, and when, is its own test's.
     trip("tare-changed", &[], 0, |_, _| {}),
+    trip("counterbalance-lost-stopped", &[Stopped], 2, |i, _| {
+        i.counterbalance_ok = false
+    }),
 ];
 
 fn hot(i: &mut Inputs, celsius: f32) {

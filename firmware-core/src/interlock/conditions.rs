@@ -100,6 +100,7 @@ impl Conditions {
         c.set(dump, Cond::DumpFeedback);
         c.set(dump, Cond::DumpInhibit);
         c.set(!i.counterbalance_ok, Cond::Counterbalance);
+        c.set(!i.counterbalance_ok, Cond::CounterbalanceStopped);
         c.set(!i.arm_home, Cond::PinLift);
         c.set(!i.agitator_turning, Cond::AgitatorStopped);
         c.set(!i.agitator_turning, Cond::AgitatorSettled);

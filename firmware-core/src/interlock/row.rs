@@ -10,8 +10,10 @@ use crate::words::words;
 pub enum Watch {
     /// In every state and phase.
     Always,
-    /// Everywhere but at rest in Stopped and Aborted, and in the lift from there.
+    /// Everywhere but where `Stopped` is.
     UnlessStopped,
+    /// At rest in Stopped and Aborted, and in the lift from there.
+    Stopped,
     /// In every state but Idle, Complete, Held, Stopped, Aborted.
     Moving,
     /// In Held, Stopped, Aborted.
@@ -57,9 +59,10 @@ impl Watch {
     pub const fn covers(self, state: State, phase: Phase) -> bool {
         match self {
             Self::Always => true,
-            Self::UnlessStopped => {
-                !(matches!(state, State::Stopped | State::Aborted)
-                    && matches!(phase, Phase::Rest | Phase::Lift))
+            Self::UnlessStopped => !Self::Stopped.covers(state, phase),
+            Self::Stopped => {
+                matches!(state, State::Stopped | State::Aborted)
+                    && matches!(phase, Phase::Rest | Phase::Lift)
             }
             Self::Moving => {
                 !matches!(
@@ -108,6 +111,7 @@ impl Watch {
         match self {
             Self::Always => "always",
             Self::UnlessStopped => "always, but not stopped at rest or raised from there",
+            Self::Stopped => "stopped at rest, and raised from there",
             Self::Moving => "whenever something may move",
             Self::Waiting => "Held, Stopped, Aborted",
             Self::Cycle => "any phase of a cycle",

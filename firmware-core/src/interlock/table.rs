@@ -114,10 +114,12 @@ pub enum Cond {
     FormOverdue = 49,
     /// The hanging plate is not as heavy as the machine's, or as last time.
     TareChanged = 50,
+    /// Counterbalance lost while stopped.
+    CounterbalanceStopped = 51,
 }
 
 /// Number of rows.
-pub const ROWS: usize = 51;
+pub const ROWS: usize = 52;
 
 impl Cond {
     /// The row's bit in a row set.
@@ -286,6 +288,9 @@ pub const TABLE: [Row; ROWS] = [
         ["The form of the plates is not known well enough: the rings turn as programmed.", "Measure both plates and report their form."]),
     row(51, "tare-changed", "hanging plate outside the machine's band, or heavier or lighter than last time by a stuck part", Watch::Cycle, For(1), With(ControlledStop), Reset,
         ["The raised plate does not hang as it did: parts may hang on it, or the load cell has drifted.", "Keep hands out. Free what hangs by the safe procedure for this machine. If nothing does, have the load cell checked; plate change and back takes the plate as new."]),
+    // The rest of row 15's places: told, and nothing forbidden, for the raise is the cure.
+    row(52, "counterbalance-lost-stopped", "rod-pressure switch open", Watch::Stopped, For(20), With(Alarm), Follows,
+        ["The counterbalance pressure is gone: the plate may sink, or rest on the parts by its whole weight.", "Keep hands out from under the plate. Prop it by the safe procedure for this machine before reaching in. Have the air supply and the counterbalance checked, then raise the plate."]),
 ];
 
 /// Ids that were given once and are never given again. None yet.
@@ -293,7 +298,7 @@ pub const RETIRED: &[u16] = &[];
 
 const _: () = assert!(ROWS <= u64::BITS as usize, "a row set is a u64");
 const _: () = assert!(
-    Cond::TareChanged as usize + 1 == ROWS,
+    Cond::CounterbalanceStopped as usize + 1 == ROWS,
     "a row for each condition"
 );
 

@@ -87,9 +87,11 @@ const CAUSES: [Cause; 44] = [
     cause("guard", &[C::GuardMoving, C::GuardWaiting], |t| {
         (t.0.guard_a, t.0.guard_b) = (false, false)
     }),
-    cause("counterbalance", &[C::Counterbalance], |t| {
-        t.0.counterbalance_ok = false
-    }),
+    cause(
+        "counterbalance",
+        &[C::Counterbalance, C::CounterbalanceStopped],
+        |t| t.0.counterbalance_ok = false,
+    ),
     cause("dump", &[C::DumpFeedback, C::DumpInhibit], |t| {
         t.0.dump_open = true
     }),

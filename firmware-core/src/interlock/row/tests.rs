@@ -14,9 +14,10 @@ struct Places(
     &'static [(State, Phase)],
 );
 
-const WATCHES: [Watch; 18] = [
+const WATCHES: [Watch; 19] = [
     Watch::Always,
     Watch::UnlessStopped,
+    Watch::Stopped,
     Watch::Moving,
     Watch::Waiting,
     Watch::Cycle,
@@ -37,6 +38,14 @@ const WATCHES: [Watch; 18] = [
 
 /// Where something may move: by the state, and by what a hand moves in any other.
 const BY_HAND: [Phase; 3] = [Phase::Lift, Phase::Manual, Phase::RunDown];
+
+/// Stopped or aborted, at rest or raised from there.
+const STOPPED: &[(State, Phase)] = &[
+    (State::Stopped, Phase::Rest),
+    (State::Stopped, Phase::Lift),
+    (State::Aborted, Phase::Rest),
+    (State::Aborted, Phase::Lift),
+];
 
 /// States that are neither Stopped nor Aborted.
 const ELSEWHERE: &[State] = &[
@@ -101,6 +110,7 @@ const fn places(watch: Watch) -> Places {
         Watch::Always => Places(ANY, &[], &[]),
         // In every other state, and in every other phase of these two.
         Watch::UnlessStopped => Places(ELSEWHERE, NEITHER_REST_NOR_LIFT, &[]),
+        Watch::Stopped => Places(&[], &[], STOPPED),
         Watch::Moving => Places(
             &[
                 S::Running,

@@ -322,6 +322,7 @@ fn circuits(on: &mut Bits, i: &Inputs, before: &Before) {
     on.set(open, Cond::GuardWaiting);
     on.set(i.guard_a != i.guard_b, Cond::GuardDisagree);
     on.set(!i.counterbalance_ok, Cond::Counterbalance);
+    on.set(!i.counterbalance_ok, Cond::CounterbalanceStopped);
     let dump = i.dump_open == before.dump_shut;
     on.set(dump, Cond::DumpFeedback);
     on.set(dump, Cond::DumpInhibit);

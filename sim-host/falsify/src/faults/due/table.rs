@@ -57,6 +57,7 @@ pub(super) const READ: [Cond; ROWS - NOT_READ.len()] = [
     Cond::FormLimit,
     Cond::FormOverdue,
     Cond::TareChanged,
+    Cond::CounterbalanceStopped,
 ];
 
 /// Rows that are watched in a state and phase.
@@ -71,6 +72,8 @@ pub(super) fn watched(state: State, phase: Phase) -> u64 {
     let cycle = matches!(state, Running | Holding | Held | Restarting | Stopping);
     let no_cycle = matches!(state, Idle | Complete | Stopped | Aborted);
     let at_rest = no_cycle || state == Held;
+    // What is trapped when the machine has stopped stays so until the plate is raised.
+    let stopped = matches!(state, Stopped | Aborted) && matches!(phase, Phase::Rest | Lift);
     let moving = !at_rest || matches!(phase, Lift | Manual | RunDown);
     let turning = matches!(
         phase,
@@ -88,10 +91,8 @@ pub(super) fn watched(state: State, phase: Phase) -> u64 {
         | Cond::TickOverrun
         | Cond::Internal
         | Cond::FormOverdue => true,
-        // What is trapped when the machine has stopped stays so until the plate is raised.
-        Cond::Counterbalance => {
-            !matches!(state, Stopped | Aborted) || !matches!(phase, Phase::Rest | Lift)
-        }
+        Cond::Counterbalance => !stopped,
+        Cond::CounterbalanceStopped => stopped,
         Cond::StopOverrun => {
             state == Stopping || matches!(state, Idle | Stopped | Aborted) && phase == RunDown
         }
@@ -153,6 +154,7 @@ pub(super) const fn lasts(row: Cond, rules: &Rules) -> u32 {
         | Cond::GuardWaiting
         | Cond::LoadLimit
         | Cond::Counterbalance
+        | Cond::CounterbalanceStopped
         | Cond::ContactLow => 20,
         Cond::ContactLost
         | Cond::DumpFeedback
