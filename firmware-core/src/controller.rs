@@ -81,24 +81,23 @@ pub struct Controller {
     status: Status,
 }
 
-impl Controller {
-    /// Powers up. The first tick finds out where the plate is; the state is Stopped until someone resets it.
-    #[must_use]
-    pub fn new(params: CheckedParams, boots: u16) -> Self {
-        Self {
+/// What each field is at power-up, handed on to a macro: a controller is made so, or the one that is there is powered up in its place.
+macro_rules! at_power_up {
+    ($make:ident, $params:ident, $boots:ident) => {
+        $make! {
             recipe: None,
             recipe_wrong: false,
             flatness: Flatness::new(),
             form_found: FormFound::default(),
-            signal: Signal::new(&params),
-            latch: Latch::new(params.get()),
+            signal: Signal::new(&$params),
+            latch: Latch::new($params.get()),
             annunciator: Annunciator::new(),
             judge: Judge::default(),
             seq: Sequencer::power_up(false, false),
             goals: Goals::default(),
             aims: Aims::NOTHING,
-            load_loop: LoadLoop::new(&params),
-            drives: DriveSet::new(&params),
+            load_loop: LoadLoop::new(&$params),
+            drives: DriveSet::new(&$params),
             events: EventLog::new(),
             mode: Mode::Automatic,
             step: 0,
@@ -107,7 +106,7 @@ impl Controller {
             limit: Newtons::new(f32::INFINITY),
             pieces: 0,
             batches: 0,
-            boots,
+            boots: $boots,
             tick: 0,
             booted: false,
             raise: false,
@@ -122,9 +121,28 @@ impl Controller {
             outputs: Outputs::default(),
             standstill: false,
             vented: false,
-            status: Status::blank(boots),
-            params,
+            status: Status::blank($boots),
+            params: $params,
         }
+    };
+}
+
+impl Controller {
+    /// Powers up. The first tick finds out where the plate is; the state is Stopped until someone resets it.
+    #[must_use]
+    pub fn new(params: CheckedParams, boots: u16) -> Self {
+        macro_rules! make {
+            ($($field:ident: $value:expr,)*) => { Self { $($field: $value,)* } };
+        }
+        at_power_up!(make, params, boots)
+    }
+
+    /// Powers up anew in the place of this one, whatever it was: no second controller lies on the stack meanwhile.
+    pub fn power_up(&mut self, params: CheckedParams, boots: u16) {
+        macro_rules! set {
+            ($($field:ident: $value:expr,)*) => { $(self.$field = $value;)* };
+        }
+        at_power_up!(set, params, boots);
     }
 
     /// One tick: inputs of this tick and at most one command give the outputs.

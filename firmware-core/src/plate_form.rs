@@ -52,18 +52,24 @@ impl RingSetting {
         !self.reversed && self.trim.get().abs() <= 0.0
     }
 
+    /// What the programmed speeds of the inner and the outer ring are multiplied by.
+    #[must_use]
+    pub(crate) fn factors(&self) -> [f32; 2] {
+        let turn = if self.reversed { -1.0 } else { 1.0 };
+        let trim = self.trim.get();
+        [turn * (1.0 + trim), turn * (1.0 - trim)]
+    }
+
     /// A step's speeds with this setting; the plates keep theirs.
     #[must_use]
     pub fn speeds(&self, programmed: [Rpm; DRIVES]) -> [Rpm; DRIVES] {
         if self.is_programmed() {
             return programmed;
         }
-        let turn = if self.reversed { -1.0 } else { 1.0 };
         let mut speeds = programmed;
-        let trim = self.trim.get();
-        for (ring, share) in [(Drive::Inner, 1.0 + trim), (Drive::Outer, 1.0 - trim)] {
+        for (ring, factor) in [Drive::Inner, Drive::Outer].into_iter().zip(self.factors()) {
             if let Some(speed) = speeds.get_mut(ring as usize) {
-                *speed = *speed * (turn * share);
+                *speed = *speed * factor;
             }
         }
         speeds

@@ -6,6 +6,7 @@
 #![no_main]
 
 mod host;
+mod seat;
 mod stack;
 
 use core::panic::PanicInfo;
@@ -13,8 +14,9 @@ use cortex_m::peripheral::SYST;
 use cortex_m::peripheral::syst::SystClkSource;
 use cortex_m::singleton;
 use cortex_m_rt::{ExceptionFrame, entry, exception};
-use firmware_core::controller::Controller;
-use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Since, Told};
+use firmware_core::recipe::RecipeWire;
+use seat::Seat;
+use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Since, Told, Wish};
 
 /// SysTick counts down over 24 bits.
 const COUNTER: u32 = 0x00FF_FFFF;
@@ -32,35 +34,39 @@ fn main() -> ! {
     stack::paint();
     let (asks, tells) = host::open();
     // Not on the stack: what is measured there is to be the controller's.
-    let (Some(controller), Some(question), Some(answer)) = (
-        singleton!(: Option<Controller> = None),
-        singleton!(: [u8; LONGEST] = [0; LONGEST]),
+    let (Some(seat), Some(recipe), Some(message)) = (
+        singleton!(: Seat = Seat::new()),
+        singleton!(: RecipeWire = RecipeWire::EMPTY),
         singleton!(: [u8; LONGEST] = [0; LONGEST]),
     ) else {
         host::leave()
     };
     let mut read = 0;
     loop {
-        let message = host::read(asks, question);
-        if message.is_empty() {
+        let heard = host::read(asks, message);
+        if heard.is_empty() {
             // The bench has gone.
             host::leave();
         }
-        let Ok(ask) = postcard::from_bytes::<Ask>(message) else {
+        let Ok((ask, rest)) = postcard::take_from_bytes::<Ask>(heard) else {
             host::leave()
         };
+        if let Ask::Tick { wish, .. } = ask
+            && matches!(wish, Some(Wish::LoadRecipe))
+            && recipe.read(rest).is_err()
+        {
+            host::leave();
+        }
+        let answer = &mut *message;
         let told = match ask {
             Ask::Boot {
                 version,
                 params,
                 boots,
             } => {
-                let params = (version == LOCKSTEP_VERSION)
-                    .then(|| params.check().ok())
-                    .flatten();
-                *controller = params.map(|params| Controller::new(params, boots));
+                let mine = version == LOCKSTEP_VERSION && seat.power_up(params, boots);
                 read = 0;
-                let told = if controller.is_some() {
+                let told = if mine {
                     Told::<()>::Booted
                 } else {
                     Told::NotMine
@@ -70,15 +76,21 @@ fn main() -> ! {
             Ask::Tick {
                 inputs,
                 command,
-                request,
+                wish,
             } => {
-                let Some(controller) = controller else {
+                let Some(controller) = seat.get() else {
                     host::leave()
                 };
                 let began = SYST::get_current();
-                let refusal = request.and_then(|request| controller.request(&request).err());
+                let sound = match wish {
+                    Some(Wish::LoadRecipe) => recipe.sound(controller.params()),
+                    _ => None,
+                };
+                let check_counts = since(began);
+                let began = SYST::get_current();
+                let refusal = wish.and_then(|wish| wish.put(controller, sound).err());
                 controller.tick(&inputs, command);
-                let counts = began.wrapping_sub(SYST::get_current()) & COUNTER;
+                let counts = since(began);
                 let events = Since {
                     log: controller.events(),
                     from: read,
@@ -92,6 +104,7 @@ fn main() -> ! {
                     lost: events.lost(),
                     events,
                     counts,
+                    check_counts,
                 };
                 postcard::to_slice(&told, answer)
             }
@@ -102,6 +115,11 @@ fn main() -> ! {
             Err(_) => host::leave(),
         }
     }
+}
+
+/// Counts of the timer since it stood there.
+fn since(began: u32) -> u32 {
+    began.wrapping_sub(SYST::get_current()) & COUNTER
 }
 
 /// Nothing can be put out from here but by the bench, which de-energises the machine when the line falls silent.

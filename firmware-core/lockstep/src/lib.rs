@@ -5,24 +5,25 @@
 //! the world is another thing.
 #![no_std]
 
+use firmware_core::controller::Controller;
 use firmware_core::events::EventLog;
 use firmware_core::interlock::Alarms;
 use firmware_core::params::ParamsWire;
 use firmware_core::process_image::{Inputs, Outputs};
-use firmware_core::sequence::{Command, Refusal, Request};
+use firmware_core::recipe::{RecipeWire, Sound};
+use firmware_core::sequence::{Command, Mode, Refusal, Request, SetupMove};
 use firmware_core::status::Status;
+use firmware_core::units::Micrometres;
 use serde::ser::SerializeSeq;
 use serde::{Deserialize, Serialize, Serializer};
 
 /// Version of these messages.
-pub const LOCKSTEP_VERSION: u16 = 1;
+pub const LOCKSTEP_VERSION: u16 = 2;
 
-/// Longest message, bytes: what POSIX lets a pipe carry in one piece at most on Linux.
-pub const LONGEST: usize = 4096;
+/// Longest message, bytes: 64 events, or a tick with a recipe. A pipe carries it in one piece (POSIX: 4096 on Linux).
+pub const LONGEST: usize = 2048;
 
-/// From the bench. Nothing of it is kept by the board once it has answered.
-// The board has no heap to put a recipe on, and holds one message at a time.
-#[allow(clippy::large_enum_variant)]
+/// From the bench. Where a recipe is wanted, its postcard bytes follow: the board reads them into a place of their own.
 #[derive(Debug, Serialize, Deserialize)]
 pub enum Ask {
     /// Power up with these parameters, so many boots so far.
@@ -34,17 +35,97 @@ pub enum Ask {
         /// Boot count.
         boots: u16,
     },
-    /// One tick; the request acts before it, the command in it.
+    /// One tick; what is wanted acts before it, the command in it.
     Tick {
         /// Inputs of the tick.
         inputs: Inputs,
         /// Command.
         command: Option<Command>,
         /// Request.
-        request: Option<Request>,
+        wish: Option<Wish>,
     },
     /// How much of the stack was used since power-up.
     Stack,
+}
+
+/// A [`Request`], without its recipe.
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+pub enum Wish {
+    /// [`Request::ConfirmParts`].
+    ConfirmParts {
+        /// Pieces counted.
+        pieces: u16,
+    },
+    /// [`Request::LoadRecipe`]; the recipe follows.
+    LoadRecipe,
+    /// [`Request::Raise`].
+    Raise,
+    /// [`Request::UnlockGuard`].
+    UnlockGuard,
+    /// [`Request::LockGuard`].
+    LockGuard,
+    /// [`Request::Acknowledge`].
+    Acknowledge,
+    /// [`Request::SetMode`].
+    SetMode(Mode),
+    /// [`Request::SelectMove`].
+    SelectMove(SetupMove),
+    /// [`Request::ArmRemote`].
+    ArmRemote(bool),
+    /// [`Request::ReportForm`].
+    ReportForm {
+        /// Lower plate.
+        lower: Micrometres,
+        /// Upper plate.
+        upper: Micrometres,
+    },
+}
+
+impl Wish {
+    /// A request as it travels: what it wants, and the recipe that is to follow.
+    #[must_use]
+    pub const fn of(request: &Request) -> (Self, Option<&RecipeWire>) {
+        let wish = match request {
+            Request::LoadRecipe(recipe) => return (Self::LoadRecipe, Some(recipe)),
+            Request::ConfirmParts { pieces } => Self::ConfirmParts { pieces: *pieces },
+            Request::Raise => Self::Raise,
+            Request::UnlockGuard => Self::UnlockGuard,
+            Request::LockGuard => Self::LockGuard,
+            Request::Acknowledge => Self::Acknowledge,
+            Request::SetMode(mode) => Self::SetMode(*mode),
+            Request::SelectMove(wanted) => Self::SelectMove(*wanted),
+            Request::ArmRemote(arm) => Self::ArmRemote(*arm),
+            Request::ReportForm { lower, upper } => Self::ReportForm {
+                lower: *lower,
+                upper: *upper,
+            },
+        };
+        (wish, None)
+    }
+
+    /// Puts the request to a controller; `recipe` is the one that followed, if it passed its check.
+    ///
+    /// # Errors
+    /// The controller's refusal.
+    pub fn put(
+        self,
+        controller: &mut Controller,
+        recipe: Option<Sound<'_>>,
+    ) -> Result<(), Refusal> {
+        let request = match self {
+            Self::LoadRecipe => return controller.load(recipe),
+            Self::ConfirmParts { pieces } => Request::ConfirmParts { pieces },
+            Self::Raise => Request::Raise,
+            Self::UnlockGuard => Request::UnlockGuard,
+            Self::LockGuard => Request::LockGuard,
+            Self::Acknowledge => Request::Acknowledge,
+            Self::SetMode(mode) => Request::SetMode(mode),
+            Self::SelectMove(wanted) => Request::SelectMove(wanted),
+            Self::ArmRemote(arm) => Request::ArmRemote(arm),
+            Self::ReportForm { lower, upper } => Request::ReportForm { lower, upper },
+        };
+        controller.request(&request)
+    }
 }
 
 /// From the board. Generic over how events are held: the board lends them, the bench keeps them.
@@ -70,6 +151,8 @@ pub enum Told<E> {
         lost: u32,
         /// The board's timer over the request and the tick, counts.
         counts: u32,
+        /// The same over the check of a recipe, before them.
+        check_counts: u32,
     },
     /// Deepest use of the stack, bytes.
     Stack(u32),

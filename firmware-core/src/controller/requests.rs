@@ -5,7 +5,7 @@ use super::Controller;
 use crate::events::EventKind;
 use crate::motion::LoadLoop;
 use crate::params::ParamsWire;
-use crate::recipe::RecipeWire;
+use crate::recipe::{CheckedRecipe, Sound};
 use crate::response::Response;
 use crate::sequence::{Command, Mode, Plate, Refusal, Request, State};
 use crate::units::{PerNewton, Ratio, Seconds};
@@ -17,6 +17,20 @@ impl Controller {
     /// The reason it was refused; nothing has changed then.
     pub fn request(&mut self, request: &Request) -> Result<(), Refusal> {
         let result = self.take_request(request);
+        self.note_refusal(result)
+    }
+
+    /// [`Request::LoadRecipe`], of a recipe that was checked where it lies, between two ticks: the tick only takes it over. `None` for one
+    /// that failed its check.
+    ///
+    /// # Errors
+    /// As [`Controller::request`].
+    pub fn load(&mut self, recipe: Option<Sound<'_>>) -> Result<(), Refusal> {
+        let result = self.take_recipe(recipe);
+        self.note_refusal(result)
+    }
+
+    fn note_refusal(&mut self, result: Result<(), Refusal>) -> Result<(), Refusal> {
         if let Err(refusal) = result {
             self.log(EventKind::Refused, 0, i32::from(refusal as u16));
         }
@@ -30,10 +44,7 @@ impl Controller {
                 legal(resting)?;
                 self.pieces = *pieces;
             }
-            Request::LoadRecipe(wire) => {
-                legal(resting)?;
-                self.load_recipe(wire)?;
-            }
+            Request::LoadRecipe(recipe) => self.take_recipe(recipe.sound(&self.params))?,
             Request::Raise => {
                 legal(matches!(self.seq.state, State::Stopped | State::Aborted) && resting)?;
                 if self.mode != Mode::Automatic {
@@ -112,27 +123,24 @@ impl Controller {
         Ok(())
     }
 
-    fn load_recipe(&mut self, wire: &RecipeWire) -> Result<(), Refusal> {
-        match wire.clone().check(&self.params) {
-            Ok(recipe) => {
-                self.recipe = Some(recipe);
-                self.recipe_wrong = false;
-                self.pieces = 0;
-                self.go_to_step(0);
-                self.log(EventKind::Recipe, 0, 0);
-                self.choose_setting();
-                Ok(())
-            }
-            Err(_) => {
-                // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
-                self.recipe = None;
-                self.current = None;
-                self.choose_setting();
-                self.aim();
-                self.recipe_wrong = true;
-                Err(Refusal::RecipeInvalid)
-            }
+    fn take_recipe(&mut self, recipe: Option<Sound<'_>>) -> Result<(), Refusal> {
+        legal(self.is_resting())?;
+        if let Some(recipe) = recipe.filter(|recipe| recipe.is_for(&self.params)) {
+            CheckedRecipe::replace(&mut self.recipe, recipe);
+            self.recipe_wrong = false;
+            self.pieces = 0;
+            self.go_to_step(0);
+            self.log(EventKind::Recipe, 0, 0);
+            self.choose_setting();
+            return Ok(());
         }
+        // The old recipe goes too: what the operator believes to be loaded must not differ from what is.
+        self.recipe = None;
+        self.current = None;
+        self.choose_setting();
+        self.aim();
+        self.recipe_wrong = true;
+        Err(Refusal::RecipeInvalid)
     }
 
     fn unlock_guard(&mut self, resting: bool) -> Result<(), Refusal> {

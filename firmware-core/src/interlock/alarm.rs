@@ -1,5 +1,6 @@
 //! Alarms after ANSI/ISA-18.2: an acknowledged alarm is not a reset one, and a returned one waits to be seen.
 
+use super::rows::Rows;
 use super::table::ROWS;
 use crate::words::words;
 use serde::{Deserialize, Serialize};
@@ -95,20 +96,20 @@ impl Annunciator {
         alarms.unacknowledged |= risen;
         alarms.present |= effective;
         let mut gone = alarms.present & !effective;
-        if (gone | effective) != 0 {
-            for (row, count) in (0_u32..).zip(&mut self.absent_for) {
-                let bit = 1_u64.wrapping_shl(row);
-                if gone & bit == 0 {
-                    *count = 0;
-                } else {
-                    *count = count.saturating_add(1);
-                    if *count < OFF_DELAY {
-                        gone &= !bit;
-                    }
+        for (row, bit) in Rows(gone | effective) {
+            let Some(count) = self.absent_for.get_mut(row) else {
+                continue;
+            };
+            if gone & bit == 0 {
+                *count = 0;
+            } else {
+                *count = count.saturating_add(1);
+                if *count < OFF_DELAY {
+                    gone &= !bit;
                 }
             }
-            alarms.present &= !gone;
         }
+        alarms.present &= !gone;
         risen
     }
 

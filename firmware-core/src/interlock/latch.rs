@@ -1,6 +1,7 @@
 //! From raw conditions to one response: debounce, latch, first-out.
 
-use super::row::{Effect, ResetRule};
+use super::row::{Effect, Logic, ResetRule, Row};
+use super::rows::Rows;
 use super::table::{Cond, ROWS, TABLE};
 use crate::params::ParamsWire;
 use crate::response::Response;
@@ -47,16 +48,26 @@ pub struct Latch {
     left_out: u64,
 }
 
-const fn watched_rows(state: State, phase: Phase) -> u64 {
+/// The rows of [`TABLE`], worked out when this is compiled.
+static LOGIC: [Logic; ROWS] = logic(&TABLE);
+
+const fn logic(table: &[Row; ROWS]) -> [Logic; ROWS] {
+    let [first, ..] = table;
+    let mut rows = [first.logic(); ROWS];
+    let (mut from, mut to): (&[Row], &mut [Logic]) = (table, &mut rows);
+    while let ([row, left @ ..], [place, rest @ ..]) = (from, to) {
+        *place = row.logic();
+        (from, to) = (left, rest);
+    }
+    rows
+}
+
+fn watched_rows(state: State, phase: Phase) -> u64 {
     let mut bits = 0_u64;
-    let mut rest: &[super::Row] = &TABLE;
-    let mut index = 0_u32;
-    while let [row, tail @ ..] = rest {
+    for (row, index) in LOGIC.iter().zip(0_u32..) {
         if row.watch.covers(state, phase) {
             bits |= 1_u64.wrapping_shl(index);
         }
-        rest = tail;
-        index = index.wrapping_add(1);
     }
     bits
 }
@@ -81,14 +92,14 @@ impl Latch {
             #[cfg(feature = "broken")]
             left_out: 0,
         };
-        for ((row, debounce), (response, index)) in TABLE
+        for ((row, debounce), (response, index)) in LOGIC
             .iter()
             .zip(&mut latch.debounce)
             .zip(latch.response.iter_mut().zip(0_u32..))
         {
             *debounce = row.debounce.ticks(params);
-            *response = row.response(params.estop_category);
-            if row.latched() {
+            *response = row.respond.response(params.estop_category);
+            if row.reset.latches() {
                 latch.latching |= 1_u64.wrapping_shl(index);
             }
         }
@@ -136,12 +147,7 @@ impl Latch {
     }
 
     fn count_rows(&mut self, asking: u64, busy: u64) {
-        let mut left = busy;
-        while left != 0 {
-            let index = left.trailing_zeros();
-            let bit = 1_u64.wrapping_shl(index);
-            left &= !bit;
-            let i = usize::try_from(index).unwrap_or(usize::MAX);
+        for (i, bit) in Rows(busy) {
             let (Some(count), Some(debounce)) = (self.count.get_mut(i), self.debounce.get(i))
             else {
                 continue;
@@ -162,10 +168,10 @@ impl Latch {
 
     fn summarise(&mut self) {
         let mut verdict = Verdict::default();
-        for ((row, response), index) in TABLE.iter().zip(&self.response).zip(0_u32..) {
-            if self.effective & 1_u64.wrapping_shl(index) == 0 {
+        for (i, _) in Rows(self.effective) {
+            let (Some(row), Some(response)) = (LOGIC.get(i), self.response.get(i)) else {
                 continue;
-            }
+            };
             verdict.response = worst(verdict.response, *response);
             match row.effect {
                 Effect::None => {}
@@ -179,11 +185,12 @@ impl Latch {
     /// The most severe of a set of rows; the lowest row where several are equally severe.
     fn worst_id(&self, rows: u64) -> u16 {
         let mut found = (Response::None, 0_u16);
-        if rows != 0 {
-            for ((row, response), index) in TABLE.iter().zip(&self.response).zip(0_u32..) {
-                if rows & 1_u64.wrapping_shl(index) != 0 && *response > found.0 {
-                    found = (*response, row.id);
-                }
+        for (i, _) in Rows(rows) {
+            let (Some(row), Some(response)) = (LOGIC.get(i), self.response.get(i)) else {
+                continue;
+            };
+            if *response > found.0 {
+                found = (*response, row.id);
             }
         }
         found.1
@@ -208,7 +215,7 @@ impl Latch {
     /// Releases every latched row whose condition is gone and whose reset rule is met. Returns what stays latched.
     pub fn reset(&mut self) -> u64 {
         let [estop_a, estop_b, guard_a, guard_b] = self.cycled;
-        for (row, index) in TABLE.iter().zip(0_u32..) {
+        for (row, index) in LOGIC.iter().zip(0_u32..) {
             let bit = 1_u64.wrapping_shl(index);
             let cycled = match row.reset {
                 ResetRule::Follows | ResetRule::Reset => true,

@@ -4,6 +4,7 @@ mod alarm;
 mod conditions;
 mod latch;
 mod row;
+mod rows;
 mod table;
 
 pub use alarm::{ALL_ALARM_STATES, AlarmState, Alarms, Annunciator};

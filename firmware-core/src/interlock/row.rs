@@ -169,6 +169,20 @@ pub enum Respond {
 }
 
 impl Respond {
+    /// The response on a machine.
+    pub(super) const fn response(self, estop_category: u8) -> Response {
+        match self {
+            Self::With(response) => response,
+            Self::EstopCategory => {
+                if estop_category == 0 {
+                    Response::ImmediateStop
+                } else {
+                    Response::ControlledStop
+                }
+            }
+        }
+    }
+
     /// The word for the operator.
     #[must_use]
     pub const fn word(self) -> &'static str {
@@ -213,6 +227,24 @@ words!(ResetRule, ALL_RESET_RULES {
     CycleBoth => "cycle-both", "both channels cycled, then Reset";
 });
 
+impl ResetRule {
+    /// A row with this rule stays until reset.
+    pub(super) const fn latches(self) -> bool {
+        !matches!(self, Self::Follows)
+    }
+}
+
+/// A row without its texts. Those are for people: a program that shows none does not carry them, which is 8 kB in a controller's flash.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Logic {
+    pub id: u16,
+    pub watch: Watch,
+    pub debounce: Debounce,
+    pub respond: Respond,
+    pub effect: Effect,
+    pub reset: ResetRule,
+}
+
 /// One interlock row.
 #[derive(Clone, Copy, Debug)]
 pub struct Row {
@@ -242,21 +274,23 @@ impl Row {
     /// The response on this machine.
     #[must_use]
     pub const fn response(&self, estop_category: u8) -> Response {
-        match self.respond {
-            Respond::With(response) => response,
-            Respond::EstopCategory => {
-                if estop_category == 0 {
-                    Response::ImmediateStop
-                } else {
-                    Response::ControlledStop
-                }
-            }
-        }
+        self.respond.response(estop_category)
     }
     /// Does it stay until reset?
     #[must_use]
     pub const fn latched(&self) -> bool {
-        !matches!(self.reset, ResetRule::Follows)
+        self.reset.latches()
+    }
+    /// What the controller needs of it.
+    pub(super) const fn logic(&self) -> Logic {
+        Logic {
+            id: self.id,
+            watch: self.watch,
+            debounce: self.debounce,
+            respond: self.respond,
+            effect: self.effect,
+            reset: self.reset,
+        }
     }
 }
 

@@ -85,18 +85,23 @@ impl DriveSet {
     /// `speeds` in rpm, `torques` as magnitudes in N·m.
     pub fn see(&mut self, speeds: [f32; DRIVES], torques: [f32; DRIVES]) {
         let mut check = DriveCheck::default();
-        for ((speed, reference), (torque, most)) in speeds
-            .iter()
-            .zip(&self.now)
-            .zip(torques.iter().zip(&self.torque_max))
-        {
-            check.furthest = math::max(check.furthest, (speed - reference).abs());
-            check.wrong_way |= speed * reference < 0.0 && speed.abs() > WRONG_WAY_RPM;
+        for (torque, most) in torques.iter().zip(&self.torque_max) {
             check.torque |= torque > most;
             check.run_up_torque |= *torque > most * RUN_UP_TORQUE;
-            check.turning |= reference.abs() > 0.0;
         }
         self.check = check;
+        self.compare(speeds);
+    }
+
+    /// Holds speeds against the references.
+    fn compare(&mut self, speeds: [f32; DRIVES]) {
+        let check = &mut self.check;
+        (check.furthest, check.wrong_way, check.turning) = (0.0, false, false);
+        for (speed, reference) in speeds.iter().zip(&self.now) {
+            check.furthest = math::max(check.furthest, (speed - reference).abs());
+            check.wrong_way |= speed * reference < 0.0 && speed.abs() > WRONG_WAY_RPM;
+            check.turning |= reference.abs() > 0.0;
+        }
     }
 
     /// How the drives stood against their references and limits when either last changed.
@@ -123,7 +128,8 @@ impl DriveSet {
         };
         if !(settled && nothing_new) {
             self.go(goal, targets, reports, m.speeds);
-            self.see(m.speeds, m.torques);
+            // The torques and their limits are what they were.
+            self.compare(m.speeds);
         }
         self.asked
     }

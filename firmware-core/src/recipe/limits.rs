@@ -3,7 +3,7 @@
 use super::wire::{EndWire, RECIPE_SCHEMA, RecipeWire, StepWire};
 use crate::math::max;
 use crate::params::{CheckedParams, ParamsWire};
-use crate::plate_form::FormControl;
+use crate::plate_form::{FormControl, MAX_SETTINGS, RingSetting};
 use crate::process_image::DRIVES;
 use crate::units::{Newtons, Rpm, Ticks};
 use crate::words::words;
@@ -139,19 +139,38 @@ impl CheckedRecipe {
     }
 }
 
-struct Report(Vec<Violation, MAX_VIOLATIONS>);
+/// What is told of each violation.
+type Tell<'a> = &'a mut dyn FnMut(Violation);
 
-impl Report {
-    fn want(&mut self, ok: bool, rule: RecipeRule, step: Option<u8>) {
-        if !ok {
-            // A full list already refuses the recipe; what does not fit changes nothing.
-            let _ = self.0.push(Violation { rule, step });
-        }
+fn want(tell: Tell<'_>, ok: bool, rule: RecipeRule, step: Option<u8>) {
+    if !ok {
+        tell(Violation { rule, step });
+    }
+}
+
+/// A recipe that passed its check, where it lies: only [`RecipeWire::sound`] makes one.
+#[derive(Clone, Copy, Debug)]
+pub struct Sound<'a>(&'a RecipeWire);
+
+impl Sound<'_> {
+    /// It was checked against these parameters; the digest is one of its rules.
+    pub(crate) fn is_for(self, params: &CheckedParams) -> bool {
+        self.0.params_hash == params.hash()
+    }
+}
+
+impl CheckedRecipe {
+    /// Puts a recipe in the place of the one before. Nothing of its size lies on the stack meanwhile.
+    pub(crate) fn replace(place: &mut Option<Self>, recipe: Sound<'_>) {
+        let empty = || Self {
+            wire: RecipeWire::EMPTY,
+        };
+        place.get_or_insert_with(empty).wire.copy(recipe.0);
     }
 }
 
 impl RecipeWire {
-    #[allow(clippy::result_large_err)] // no heap to box it on, and a recipe is checked once, not in the tick
+    #[allow(clippy::result_large_err)] // for hosts; the controller checks in place
     /// Checks the whole recipe against the machine's parameters.
     ///
     /// # Errors
@@ -160,139 +179,194 @@ impl RecipeWire {
         self,
         params: &CheckedParams,
     ) -> Result<CheckedRecipe, Vec<Violation, MAX_VIOLATIONS>> {
-        let p = params.get();
-        let mut report = Report(Vec::new());
-        report.want(self.schema == RECIPE_SCHEMA, RecipeRule::Schema, None);
-        report.want(self.machine_id == p.machine_id, RecipeRule::Machine, None);
-        report.want(
-            self.params_hash == params.hash(),
-            RecipeRule::Parameters,
-            None,
-        );
-        report.want(!self.steps.is_empty(), RecipeRule::NoSteps, None);
-        report.want(self.pieces > 0, RecipeRule::NoPieces, None);
-        let height = self.contact_height;
-        report.want(
-            height.is_finite() && height.get() > 0.0 && height + p.approach < p.height_raised,
-            RecipeRule::ContactHeight,
-            None,
-        );
-        report.want(
-            self.prestart > Ticks::ZERO && self.prestart <= LONGEST,
-            RecipeRule::Prestart,
-            None,
-        );
-        report.want(
-            self.prestart_flow >= p.flow_min && self.prestart_flow <= p.flow_max,
-            RecipeRule::PrestartFlow,
-            None,
-        );
-        report.want(self.rinse <= LONGEST, RecipeRule::Rinse, None);
-        report.want(
-            self.size_lower.is_finite() && self.size_lower.get() >= 0.0,
-            RecipeRule::SizeLower,
-            None,
-        );
-        report.want(
-            self.flatness.as_ref().is_none_or(FormControl::is_sound),
-            RecipeRule::Flatness,
-            None,
-        );
-        for (step, index) in self.steps.iter().zip(0_u8..) {
-            let settings = self.flatness.iter().flat_map(|f| f.settings.iter().skip(1));
-            for setting in settings {
-                let speeds = setting.speeds(step.speeds);
-                report.want(
-                    within_drives(&speeds, p) && turns(&speeds, p),
-                    RecipeRule::RingSetting,
-                    Some(index),
-                );
-            }
-            check_step(
-                &mut report,
-                step,
-                index,
-                params,
-                self.size_lower.get() > 0.0,
-            );
-        }
-        if report.0.is_empty() {
+        let mut found = Vec::new();
+        // A full list already refuses the recipe; what does not fit changes nothing.
+        self.violations(params, &mut |violation| {
+            let _ = found.push(violation);
+        });
+        if found.is_empty() {
             Ok(CheckedRecipe { wire: self })
         } else {
-            Err(report.0)
+            Err(found)
+        }
+    }
+
+    /// The recipe, if it passes the check against the machine's parameters. It stays where it is.
+    #[must_use]
+    pub fn sound(&self, params: &CheckedParams) -> Option<Sound<'_>> {
+        let mut sound = true;
+        self.violations(params, &mut |_| sound = false);
+        sound.then_some(Sound(self))
+    }
+
+    /// Tells every rule that the recipe breaks on this machine.
+    fn violations(&self, params: &CheckedParams, tell: Tell<'_>) {
+        let p = params.get();
+        let mut want = |ok, rule| want(tell, ok, rule, None);
+        want(self.schema == RECIPE_SCHEMA, RecipeRule::Schema);
+        want(self.machine_id == p.machine_id, RecipeRule::Machine);
+        want(self.params_hash == params.hash(), RecipeRule::Parameters);
+        want(!self.steps.is_empty(), RecipeRule::NoSteps);
+        want(self.pieces > 0, RecipeRule::NoPieces);
+        let height = self.contact_height;
+        want(
+            height.is_finite() && height.get() > 0.0 && height + p.approach < p.height_raised,
+            RecipeRule::ContactHeight,
+        );
+        want(
+            self.prestart > Ticks::ZERO && self.prestart <= LONGEST,
+            RecipeRule::Prestart,
+        );
+        want(
+            self.prestart_flow >= p.flow_min && self.prestart_flow <= p.flow_max,
+            RecipeRule::PrestartFlow,
+        );
+        want(self.rinse <= LONGEST, RecipeRule::Rinse);
+        want(
+            self.size_lower.is_finite() && self.size_lower.get() >= 0.0,
+            RecipeRule::SizeLower,
+        );
+        want(
+            self.flatness.as_ref().is_none_or(FormControl::is_sound),
+            RecipeRule::Flatness,
+        );
+        let gauge = self.size_lower.get() > 0.0;
+        let drives = Drives::of(p);
+        let rings = self.flatness.as_ref().map(Rings::of);
+        for (step, index) in self.steps.iter().zip(0_u8..) {
+            if let Some(rings) = &rings {
+                let fits = rings.fit(step, &drives);
+                self::want(tell, fits, RecipeRule::RingSetting, Some(index));
+            }
+            check_step(tell, (step, index), params, &drives, gauge);
         }
     }
 }
 
+/// What the drives may do, rpm.
+struct Drives {
+    /// Largest speed of each; zero, bit for bit, for a ring that stands still.
+    most: [f32; DRIVES],
+    /// What turns, turns faster than this.
+    least: f32,
+}
+
+impl Drives {
+    fn of(p: &ParamsWire) -> Self {
+        let mut most = p.speed_max.map(Rpm::get);
+        for (most, fixed) in most.iter_mut().zip(&p.fixed) {
+            if *fixed {
+                *most = 0.0;
+            }
+        }
+        Self {
+            most,
+            least: p.speed_tolerance.get(),
+        }
+    }
+}
+
+/// What the ring settings of a recipe do to the speeds of any step, worked out once.
+struct Rings {
+    /// Factors of the inner and the outer ring, of each setting.
+    factors: Vec<[f32; 2], MAX_SETTINGS>,
+    /// The largest of each: where it keeps a ring within its drive, every other does, for rounding keeps the order.
+    most: [f32; 2],
+}
+
+impl Rings {
+    fn of(control: &FormControl) -> Self {
+        let factors = || control.settings.iter().skip(1).map(RingSetting::factors);
+        // What is no number is beyond every drive.
+        let size = |factor: f32| {
+            if factor.is_finite() {
+                factor.abs()
+            } else {
+                f32::INFINITY
+            }
+        };
+        let most = factors().fold([0.0_f32; 2], |[inner, outer], [a, b]| {
+            [max(inner, size(a)), max(outer, size(b))]
+        });
+        let mut rings = Self {
+            factors: Vec::new(),
+            most,
+        };
+        for factor in factors() {
+            // As many fit here as there.
+            let _ = rings.factors.push(factor);
+        }
+        rings
+    }
+
+    /// No setting takes a speed of this step beyond its drive, or leaves nothing turning.
+    fn fit(&self, step: &StepWire, drives: &Drives) -> bool {
+        let [inner, outer, lower, upper] = step.speeds.map(|speed| speed.abs().get());
+        let [fast, slow] = self.most;
+        let [most_inner, most_outer, ..] = drives.most;
+        let least = drives.least;
+        let within = inner * fast <= most_inner && outer * slow <= most_outer;
+        let turns = lower > least
+            || upper > least
+            || self
+                .factors
+                .iter()
+                .all(|[a, b]| inner * a.abs() > least || outer * b.abs() > least);
+        within && turns
+    }
+}
+
 fn check_step(
-    report: &mut Report,
-    step: &StepWire,
-    index: u8,
+    tell: Tell<'_>,
+    (step, index): (&StepWire, u8),
     params: &CheckedParams,
+    drives: &Drives,
     gauge: bool,
 ) {
     let p = params.get();
-    let at = Some(index);
-    report.want(
+    let mut want = |ok, rule| want(tell, ok, rule, Some(index));
+    want(
         step.load.is_finite() && step.load >= p.lowest,
         RecipeRule::Load,
-        at,
     );
     let limit = step.load_limit;
-    report.want(
+    want(
         limit.is_finite() && limit > step.load && limit <= p.rated,
         RecipeRule::LoadLimit,
-        at,
     );
     let half: Newtons = params.governor_half_width(limit);
     // Below the initial load the seat, where the governor's line is anchored, is the higher of the two.
     let highest = Newtons::new(max(p.initial.get(), step.load.get()));
-    report.want(
+    want(
         limit.is_finite() && step.load.is_finite() && (limit - highest) >= half * 2.0,
         RecipeRule::GovernorMargin,
-        at,
     );
-    report.want(
+    want(
         step.ramp.get() > 0.0 && step.ramp <= p.ramp_max,
         RecipeRule::Ramp,
-        at,
     );
-    report.want(within_drives(&step.speeds, p), RecipeRule::Speed, at);
-    report.want(turns(&step.speeds, p), RecipeRule::NoMotion, at);
-    report.want(
+    let speeds = step.speeds.map(|speed| speed.abs().get());
+    let (mut within, mut turns) = (true, false);
+    for (speed, most) in speeds.iter().zip(&drives.most) {
+        within &= speed <= most;
+        turns |= *speed > drives.least;
+    }
+    want(within, RecipeRule::Speed);
+    want(turns, RecipeRule::NoMotion);
+    want(
         step.flow >= p.flow_min && step.flow <= p.flow_max,
         RecipeRule::Flow,
-        at,
     );
     let (end_ok, least) = match step.end {
         EndWire::Time(ticks) => (ticks > Ticks::ZERO && ticks <= LONGEST, ticks),
         EndWire::Stock(depth) => (gauge && depth.is_finite() && depth.get() > 0.0, Ticks::ZERO),
         EndWire::Size(size) => (gauge && size.is_finite() && size.get() > 0.0, Ticks::ZERO),
     };
-    report.want(end_ok, RecipeRule::End, at);
-    report.want(
+    want(end_ok, RecipeRule::End);
+    want(
         step.longest > least && step.longest <= LONGEST,
         RecipeRule::Longest,
-        at,
     );
-}
-
-/// No speed is beyond its drive's largest, and a fixed ring stands still.
-fn within_drives(speeds: &[Rpm; DRIVES], p: &ParamsWire) -> bool {
-    let limits = p.speed_max.iter().zip(&p.fixed);
-    speeds.iter().zip(limits).all(|(speed, (most, fixed))| {
-        // A fixed ring stands still, bit for bit zero.
-        if *fixed {
-            speed.abs().get() <= 0.0
-        } else {
-            speed.abs() <= *most
-        }
-    })
-}
-
-/// Something turns.
-fn turns(speeds: &[Rpm; DRIVES], p: &ParamsWire) -> bool {
-    speeds.iter().any(|s| s.abs() > p.speed_tolerance)
 }
 
 #[cfg(test)]

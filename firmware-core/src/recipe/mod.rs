@@ -3,7 +3,7 @@
 mod limits;
 mod wire;
 
-pub use limits::{ALL_RECIPE_RULES, CheckedRecipe, MAX_VIOLATIONS, RecipeRule, Violation};
+pub use limits::{ALL_RECIPE_RULES, CheckedRecipe, MAX_VIOLATIONS, RecipeRule, Sound, Violation};
 pub use wire::{
     ALL_PROCESS_KINDS, EndWire, MAX_STEPS, ProcessKind, RECIPE_SCHEMA, RecipeWire, StepWire,
 };

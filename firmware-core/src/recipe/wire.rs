@@ -95,3 +95,88 @@ pub struct RecipeWire {
     /// Steps, 1 to 16.
     pub steps: Vec<StepWire, MAX_STEPS>,
 }
+
+/// What a recipe begins with, as it travels: everything before the flatness control.
+type Head = (
+    u16,
+    String<24>,
+    u32,
+    u32,
+    ProcessKind,
+    u16,
+    Micrometres,
+    Ticks,
+    MillilitresPerMinute,
+    Ticks,
+    Micrometres,
+);
+
+impl RecipeWire {
+    /// No recipe: a place to read one into.
+    pub const EMPTY: Self = Self {
+        schema: 0,
+        name: String::new(),
+        machine_id: 0,
+        params_hash: 0,
+        process: ProcessKind::LooseAbrasive,
+        pieces: 0,
+        contact_height: Micrometres::ZERO,
+        prestart: Ticks::ZERO,
+        prestart_flow: MillilitresPerMinute::ZERO,
+        rinse: Ticks::ZERO,
+        size_lower: Micrometres::ZERO,
+        flatness: None,
+        steps: Vec::new(),
+    };
+
+    /// Reads a recipe from the front of its postcard bytes into this place, and gives what is left of them. It takes what deserialising
+    /// takes; but a recipe that is handed from call to call lies on the stack several times, and a controller has no kilobytes to spare.
+    ///
+    /// # Errors
+    /// No recipe; the place then holds none that passes a check.
+    pub fn read<'a>(&mut self, bytes: &'a [u8]) -> postcard::Result<&'a [u8]> {
+        self.steps.clear();
+        let (head, bytes) = postcard::take_from_bytes::<Head>(bytes)?;
+        (
+            self.schema,
+            self.name,
+            self.machine_id,
+            self.params_hash,
+            self.process,
+            self.pieces,
+            self.contact_height,
+            self.prestart,
+            self.prestart_flow,
+            self.rinse,
+            self.size_lower,
+        ) = head;
+        let (flatness, bytes) = postcard::take_from_bytes(bytes)?;
+        self.flatness = flatness;
+        let (steps, mut bytes) = postcard::take_from_bytes::<u32>(bytes)?;
+        for _ in 0..steps {
+            let (step, left) = postcard::take_from_bytes(bytes)?;
+            bytes = left;
+            if self.steps.push(step).is_err() {
+                self.steps.clear();
+                return Err(postcard::Error::SerdeDeCustom);
+            }
+        }
+        Ok(bytes)
+    }
+
+    /// Takes another recipe's values, in place.
+    pub(super) fn copy(&mut self, from: &Self) {
+        self.steps.clear();
+        for step in &from.steps {
+            // As many fit here as there.
+            let _ = self.steps.push(*step);
+        }
+        self.flatness.clone_from(&from.flatness);
+        self.name.clone_from(&from.name);
+        (self.schema, self.machine_id) = (from.schema, from.machine_id);
+        (self.params_hash, self.process) = (from.params_hash, from.process);
+        (self.pieces, self.contact_height) = (from.pieces, from.contact_height);
+        (self.prestart, self.prestart_flow) = (from.prestart, from.prestart_flow);
+        (self.rinse, self.size_lower) = (from.rinse, from.size_lower);
+    }
+}

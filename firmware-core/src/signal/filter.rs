@@ -1,5 +1,6 @@
 //! The load filter: a second-order low-pass, bilinear transform with the corner prewarped.
 
+use crate::math;
 use crate::units::{Hertz, TICK_SECONDS};
 
 /// Damping ratio of the filter: Butterworth.
@@ -21,7 +22,7 @@ impl Biquad {
     /// Butterworth low-pass with unit gain at rest. The corner must be below half the tick rate (checked in the parameters).
     #[must_use]
     pub fn low_pass(corner: Hertz) -> Self {
-        let w = libm::tanf(core::f32::consts::PI * corner.get() * TICK_SECONDS);
+        let w = math::tan(core::f32::consts::PI * corner.get() * TICK_SECONDS);
         let w2 = w * w;
         let norm = 1.0 / (1.0 + 2.0 * DAMPING * w + w2);
         let b0 = w2 * norm;

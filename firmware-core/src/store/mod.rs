@@ -120,7 +120,19 @@ impl<F: ReadNorFlash> Store<F> {
     /// # Errors
     /// What the slot lacks.
     pub fn recipe(&mut self, slot: u8) -> Result<StoredRecipe, StoreError> {
-        self.decode(recipe_key(slot)?, RECIPE_SCHEMA)
+        let mut stored = StoredRecipe::EMPTY;
+        self.read_recipe(slot, &mut stored)?;
+        Ok(stored)
+    }
+
+    /// [`Store::recipe`], into a place that is there already: a recipe is large for a stack.
+    ///
+    /// # Errors
+    /// What the slot lacks; the place then holds nothing that passes a check.
+    pub fn read_recipe(&mut self, slot: u8, into: &mut StoredRecipe) -> Result<(), StoreError> {
+        into.recipe.steps.clear();
+        let payload = self.of_schema(recipe_key(slot)?, RECIPE_SCHEMA)?;
+        into.read(payload).map_err(|_| StoreError::Damaged)
     }
 
     /// Recalls a recipe for these parameters, through the same check as any other.
@@ -192,15 +204,21 @@ impl<F: ReadNorFlash> Store<F> {
         key: Key,
         schema: u16,
     ) -> Result<T, StoreError> {
+        match postcard::take_from_bytes(self.of_schema(key, schema)?) {
+            Ok((value, [])) => Ok(value),
+            _ => Err(StoreError::Damaged),
+        }
+    }
+
+    /// The payload of the record in force, if it is of this version.
+    fn of_schema(&mut self, key: Key, schema: u16) -> Result<&[u8], StoreError> {
         let payload = self.payload(key)?;
         let (found, _) =
             postcard::take_from_bytes::<u16>(payload).map_err(|_| StoreError::Damaged)?;
-        if found != schema {
-            return Err(StoreError::OtherSchema);
-        }
-        match postcard::take_from_bytes(payload) {
-            Ok((value, [])) => Ok(value),
-            _ => Err(StoreError::Damaged),
+        if found == schema {
+            Ok(payload)
+        } else {
+            Err(StoreError::OtherSchema)
         }
     }
 

@@ -58,6 +58,29 @@ pub struct StoredRecipe {
 }
 
 impl StoredRecipe {
+    /// No recipe: a place to read one into.
+    pub const EMPTY: Self = Self {
+        recipe: RecipeWire::EMPTY,
+        checked: Checked {
+            verdict: Verdict::Unchecked,
+            program: String::new(),
+            inputs: 0,
+            recipe: 0,
+        },
+    };
+
+    /// Reads a payload into this place, all of it.
+    pub(super) fn read(&mut self, payload: &[u8]) -> Result<(), postcard::Error> {
+        let rest = self.recipe.read(payload)?;
+        let (checked, rest) = postcard::take_from_bytes(rest)?;
+        self.checked = checked;
+        if rest.is_empty() {
+            Ok(())
+        } else {
+            Err(postcard::Error::SerdeDeCustom)
+        }
+    }
+
     /// What `check` said of this very recipe: nothing, where the verdict is about another one.
     #[must_use]
     pub fn verdict(&self) -> Verdict {

@@ -9,6 +9,7 @@ const MOST: usize = 65_536;
 #[derive(Clone, Debug)]
 pub struct Load {
     phases: Vec<Count>,
+    check: u32,
 }
 
 #[derive(Clone, Debug, Default)]
@@ -37,6 +38,7 @@ impl Default for Load {
     fn default() -> Self {
         Self {
             phases: vec![Count::default(); ALL_PHASES.len()],
+            check: 0,
         }
     }
 }
@@ -54,6 +56,16 @@ impl Load {
         if let Some(ticks) = count.ticks.get_mut(index) {
             *ticks = ticks.saturating_add(1);
         }
+    }
+
+    pub(crate) fn note_check(&mut self, instructions: f64) {
+        self.check = self.check.max(instructions as u32);
+    }
+
+    /// Most instructions that the check of a recipe took, between two ticks; 0 where none was loaded.
+    #[must_use]
+    pub const fn check(&self) -> u32 {
+        self.check
     }
 
     /// One row a phase that occurred, then all of them together.

@@ -6,9 +6,10 @@ use firmware_core::events::Event;
 use firmware_core::interlock::Alarms;
 use firmware_core::params::CheckedParams;
 use firmware_core::process_image::{Inputs, Outputs};
+use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
-use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Told};
+use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Told, Wish};
 use std::path::Path;
 use twinplate_sim::bench::{Answer, ControllerPort, PortError};
 
@@ -68,7 +69,7 @@ impl OnBoard {
     /// # Errors
     /// As [`ControllerPort::exchange`].
     pub fn stack(&mut self) -> Result<u32, PortError> {
-        match self.ask(&Ask::Stack)? {
+        match self.ask(&Ask::Stack, None)? {
             Told::Stack(bytes) => Ok(bytes),
             other => Err(unexpected(&other)),
         }
@@ -86,18 +87,25 @@ impl OnBoard {
             params: self.params.get().clone(),
             boots: self.boots,
         };
-        match self.ask(&ask)? {
+        match self.ask(&ask, None)? {
             Told::Booted => Ok(()),
             other => Err(unexpected(&other)),
         }
     }
 
-    fn ask(&mut self, ask: &Ask) -> Result<Heard, PortError> {
+    fn ask(&mut self, ask: &Ask, recipe: Option<&RecipeWire>) -> Result<Heard, PortError> {
         let protocol = |error: postcard::Error| PortError::Protocol {
             at: place(),
             what: error.to_string(),
         };
-        let message = postcard::to_slice(ask, &mut self.message).map_err(protocol)?;
+        let head = postcard::to_slice(ask, &mut self.message).map_err(protocol)?;
+        let mut length = head.len();
+        if let Some(recipe) = recipe {
+            let place = self.message.get_mut(length..).unwrap_or_default();
+            let bytes = postcard::to_slice(recipe, place).map_err(protocol)?;
+            length += bytes.len();
+        }
+        let message = self.message.get(..length).unwrap_or_default();
         let answer = self.emulator.carry(message)?;
         postcard::from_bytes(answer).map_err(protocol)
     }
@@ -155,12 +163,13 @@ impl ControllerPort for OnBoard {
         command: Option<Command>,
         request: Option<&Request>,
     ) -> Result<Answer<'_>, PortError> {
+        let (wish, recipe) = request.map(Wish::of).unzip();
         let ask = Ask::Tick {
             inputs: *inputs,
             command,
-            request: request.cloned(),
+            wish,
         };
-        let (outputs, status, alarms, refusal) = match self.ask(&ask)? {
+        let (outputs, status, alarms, refusal) = match self.ask(&ask, recipe.flatten())? {
             Told::Ticked {
                 outputs,
                 status,
@@ -169,11 +178,14 @@ impl ControllerPort for OnBoard {
                 mut events,
                 lost,
                 counts,
+                check_counts,
             } => {
                 self.events.append(&mut events);
                 self.lost = self.lost.saturating_add(lost);
                 self.load
                     .note(status.phase, f64::from(counts) / COUNTS_PER_INSTRUCTION);
+                self.load
+                    .note_check(f64::from(check_counts) / COUNTS_PER_INSTRUCTION);
                 (outputs, status, alarms, refusal)
             }
             other => return Err(unexpected(&other)),

@@ -3,6 +3,7 @@
 mod cuts;
 mod nor;
 mod page;
+mod place;
 mod published;
 
 use super::layout::{MAX_PAYLOAD, MAX_REST, MIN_BANK};
