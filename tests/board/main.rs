@@ -4,7 +4,6 @@
 //! `tests/board/run` builds the image, fetches what that takes, and starts this.
 
 mod budgets;
-mod changed;
 mod elf;
 mod page;
 mod station;
@@ -15,7 +14,7 @@ use proptest::prelude::*;
 use proptest::sample::select;
 use proptest::test_runner::{Config, RngSeed, TestRunner};
 use twin::Twin;
-use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, Player, PortError};
+use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, Player};
 use twinplate_sim::demo;
 use twinplate_sim::model::{End, Fault};
 use twinplate_sim::plant::fault_table::SUPPORTED;
@@ -73,14 +72,9 @@ fn short(recipe: &str) -> Job {
     Job::new(machine, batch, recipe).expect("the controller takes it")
 }
 
-/// Something that happens to a run, and the tick.
-type Acts = Vec<(u32, Action)>;
-
-/// Recipe, seed, faults, hands.
-type Case = (String, u64, Acts, Acts);
-
 /// Random faults at random moments, and whatever an operator may press in between: stops, resets, restarts, the power gone.
-fn cases() -> impl Strategy<Value = Case> {
+#[test]
+fn random_faults_and_hands_make_the_same_run_on_the_board() {
     let commands = vec![
         Command::Start,
         Command::Hold,
@@ -101,38 +95,28 @@ fn cases() -> impl Strategy<Value = Case> {
         })
     });
     let moments = || 500_u32..60_000;
-    (
+    let case = (
         select(demo::recipes()),
         any::<u64>(),
         prop::collection::vec((moments(), faults), 1..=3),
         prop::collection::vec((moments(), hands), 0..=6),
-    )
-}
-
-fn config(cases: u32) -> Config {
-    Config {
-        cases,
+    );
+    let config = Config {
+        cases: 20,
         failure_persistence: None,
         rng_seed: RngSeed::Fixed(SEED),
         max_shrink_iters: 0,
         ..Config::default()
-    }
-}
-
-#[test]
-fn random_faults_and_hands_make_the_same_run_on_the_board() {
-    let run = TestRunner::new(config(20)).run(&cases(), |case| {
-        let recipe = case.0.clone();
-        random(case).map_err(|error| TestCaseError::fail(format!("{recipe}: {error}")))
+    };
+    let run = TestRunner::new(config).run(&case, |(recipe, seed, faults, hands)| {
+        let job = short(&recipe);
+        let mut bench = bench(&job, seed);
+        for (tick, action) in faults.into_iter().chain(hands) {
+            bench.act_at(tick, action);
+        }
+        bench
+            .advance(70_000)
+            .map_err(|error| TestCaseError::fail(format!("{recipe}: {error}")))
     });
     run.unwrap_or_else(|error| panic!("{error}"));
-}
-
-fn random((recipe, seed, faults, hands): Case) -> Result<(), PortError> {
-    let job = short(&recipe);
-    let mut bench = bench(&job, seed);
-    for (tick, action) in faults.into_iter().chain(hands) {
-        bench.act_at(tick, action);
-    }
-    bench.advance(70_000)
 }
