@@ -120,6 +120,13 @@ pub fn guard_store_recipe(store: &mut Store<Image<'_>>, slot: u8, into: &mut Opt
     into.as_ref().map_or(0, |stored| stored.verdict() as u32)
 }
 
+/// The same, into a place that is there.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_store_read(store: &mut Store<Image<'_>>, slot: u8, into: &mut StoredRecipe) -> bool {
+    store.read_recipe(slot, into).is_ok()
+}
+
 /// Parameters and progress.
 // SAFETY: as above.
 #[unsafe(no_mangle)]
