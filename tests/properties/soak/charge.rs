@@ -5,7 +5,7 @@ use crate::common::DEMO;
 use firmware_core::interlock::Cond;
 use firmware_core::sequence::{Command, Mode, Plate, Refusal, Request, SetupMove, State};
 use firmware_core::status::Status;
-use twinplate_sim::bench::{Action, Bench, InProcess, NoRecorder, RefusedBy};
+use twinplate_sim::bench::{Action, Bench, InProcess, Job, NoRecorder, RefusedBy};
 use twinplate_sim::model::{Component, Fault, FaultMode, StationAct};
 
 /// Longest that a leak may take to empty the rod side, ticks.
@@ -24,8 +24,8 @@ fn asks(rig: &mut Rig, request: Request) -> Status {
 }
 
 /// A machine that stands stopped and parked, whose check valve has leaked until its rod side was empty, and was exchanged then.
-fn emptied(base: usize) -> Rig {
-    let setup = DEMO[base].nominal(1);
+fn emptied(job: &Job) -> Rig {
+    let setup = job.nominal(1);
     let mut rig = setup.bench(setup.controller(), NoRecorder);
     let fault = Fault {
         component: Component::RodValve,
@@ -35,10 +35,7 @@ fn emptied(base: usize) -> Rig {
     does(&mut rig, Action::Fault(fault));
     while rig.plant().inputs().counterbalance_ok {
         rig.step().expect("in process");
-        assert!(
-            rig.tick() < LONGEST,
-            "job {base}: the rod side keeps its air"
-        );
+        assert!(rig.tick() < LONGEST, "the rod side keeps its air");
     }
     // The switch opens at some of the pressure; it leaks on.
     rig.advance(rig.tick()).expect("in process");
@@ -51,17 +48,20 @@ fn emptied(base: usize) -> Rig {
 /// It is told, and it may not be started; what would fill the rod side moves the plate, and this one is where it belongs.
 #[test]
 fn no_documented_act_fills_the_rod_side_of_a_parked_plate() {
-    for base in 0..DEMO.len() {
-        let mut rig = emptied(base);
+    for job in DEMO.iter() {
+        let mut rig = emptied(job);
         let empty = |rig: &Rig| !rig.plant().inputs().counterbalance_ok;
         // Stopped: a raise has nothing to do.
         asks(&mut rig, Request::Raise);
+        let deadline = job.params.get().lift_time.0;
+        rig.advance(deadline).expect("in process");
         assert!(rig.refused().is_empty() && empty(&rig));
         // Setup: a parked plate is not raised, whatever hand is held. It could only be lowered, by its own weight.
         for act in [StationAct::SetupKey(true), StationAct::HoldToRun(false)] {
             does(&mut rig, Action::Station(act));
         }
-        asks(&mut rig, Request::SetMode(Mode::Setup));
+        let setup = asks(&mut rig, Request::SetMode(Mode::Setup));
+        assert_eq!(setup.mode, Mode::Setup);
         asks(&mut rig, Request::SelectMove(SetupMove::Raise));
         does(&mut rig, Action::Station(StationAct::HoldToRun(true)));
         assert!(empty(&rig));
@@ -74,6 +74,7 @@ fn no_documented_act_fills_the_rod_side_of_a_parked_plate() {
         // The main switch, and Idle.
         does(&mut rig, Action::PowerReturns);
         asks(&mut rig, Request::Raise);
+        rig.advance(deadline).expect("in process");
         let s = does(&mut rig, Action::Command(Command::Reset));
         assert_eq!(s.state, State::Idle);
         assert!(s.active & Cond::Counterbalance.bit() != 0 && empty(&rig));
