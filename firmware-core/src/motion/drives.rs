@@ -12,6 +12,10 @@ pub(crate) const RUN_UP_TORQUE: f32 = 1.1;
 /// A drive is turning the wrong way when it turns at least this fast against its reference, rpm.
 const WRONG_WAY_RPM: f32 = 1.0;
 
+/// Share of the monitored stop time in which the drives go down with a tripped one at the latest: the rest is for their lag and for the
+/// proof of standstill, before row 3 takes their power.
+const DOWN_WITHIN: f32 = 0.75;
+
 /// How the drives stand against what is asked of them and what they may.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct DriveCheck {
@@ -38,8 +42,8 @@ pub struct DriveSet {
     ramp: f32,
     /// Following a faulted drive down: which one, and its reference when it faulted.
     following: Option<(usize, f32)>,
-    /// Share of the way down that is due by now, whatever the faulted drive does, and what a tick adds to it.
-    due: f32,
+    /// For how long, ticks; and the share of the way down that each of them makes due, whatever the faulted drive does.
+    following_for: u32,
     due_tick: f32,
     goal: DriveGoal,
     /// What was asked of the drives in the last tick.
@@ -69,8 +73,8 @@ impl DriveSet {
             share_tick: 1.0,
             ramp: p.drive_ramp.get(),
             following: None,
-            due: 0.0,
-            due_tick: 1.0 / math::max(math::from_u32(p.stop_time.0), 1.0),
+            following_for: 0,
+            due_tick: 1.0 / math::max(DOWN_WITHIN * math::from_u32(p.stop_time.0), 1.0),
             goal: DriveGoal::Off,
             asked: [DriveOutput::default(); DRIVES],
             torque_max: p.torque_max.map(NewtonMetres::get),
@@ -222,17 +226,18 @@ impl DriveSet {
                 self.from = self.now;
                 self.to = [0.0; DRIVES];
                 self.share = 0.0;
-                self.due = 0.0;
+                self.following_for = 0;
             }
         }
         match self.following {
             // All four go down with the one that has lost its power, so that carriers see no wrong ratio under load. It may be dragged
-            // along by the others, or its report may stand: they are at rest within the monitored stop time all the same.
+            // along by the others, or its report may stand: they are at rest well within the monitored stop time all the same.
             Some((index, at_fault)) if at_fault.abs() > 0.0 => {
                 let speed = speeds.get(index).copied().unwrap_or(0.0);
                 let gone = 1.0 - math::hold(speed / at_fault, 0.0, 1.0);
-                self.due = math::min(self.due + self.due_tick, 1.0);
-                self.share = math::max(self.share, math::max(gone, self.due));
+                self.following_for = self.following_for.saturating_add(1);
+                let due = math::from_u32(self.following_for) * self.due_tick;
+                self.share = math::max(self.share, math::max(gone, math::min(due, 1.0)));
             }
             // The faulted one was not turning: an ordinary ramp.
             _ => self.share = math::min(self.share + self.share_tick, 1.0),
