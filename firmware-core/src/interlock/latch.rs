@@ -54,10 +54,12 @@ static LOGIC: [Logic; ROWS] = logic(&TABLE);
 const fn logic(table: &[Row; ROWS]) -> [Logic; ROWS] {
     let [first, ..] = table;
     let mut rows = [first.logic(); ROWS];
-    let (mut from, mut to): (&[Row], &mut [Logic]) = (table, &mut rows);
-    while let ([row, left @ ..], [place, rest @ ..]) = (from, to) {
-        *place = row.logic();
-        (from, to) = (left, rest);
+    let mut index = 0;
+    // Worked out by the compiler, which does not compile an index beyond the end.
+    #[allow(clippy::indexing_slicing)]
+    while index < ROWS {
+        rows[index] = table[index].logic();
+        index = index.wrapping_add(1);
     }
     rows
 }
