@@ -50,11 +50,16 @@ fn broken(recipe: RecipeWire, params: &CheckedParams) -> std::vec::Vec<RecipeRul
 
 /// Rules broken by a recipe with these ring settings beside the programmed one, on a machine whose inner ring is fixed or not.
 fn with_settings(others: &[(bool, f32)], fixed: bool) -> std::vec::Vec<RecipeRule> {
+    at_share(0.9, others, fixed)
+}
+
+/// The same, with every drive at this share of its largest speed.
+fn at_share(share: f32, others: &[(bool, f32)], fixed: bool) -> std::vec::Vec<RecipeRule> {
     let mut wire = crate::params::tests::sample();
     wire.lowest = Newtons::new(100.0);
     wire.fixed = [fixed, false, false, false];
     let params = wire.check().expect("valid");
-    let most = params.get().speed_max.map(|s| s * 0.9);
+    let most = params.get().speed_max.map(|s| s * share);
     let inner = if fixed { Rpm::ZERO } else { most[0] };
     let mut recipe = recipe(&params, 100.0, 250.0);
     recipe.steps[0].speeds = [inner, most[1], most[2], most[3]];
@@ -88,6 +93,87 @@ fn no_ring_setting_takes_a_ring_beyond_its_drive_or_turns_a_fixed_one() {
     }
     // Nothing that a setting could do makes a fixed ring turn: it is the step that would.
     assert_eq!(with_settings(&[(true, 0.5)], true), []);
+}
+
+/// A ring at its drive's largest speed may be turned round: no faster is fast enough.
+#[test]
+fn a_ring_setting_may_take_a_ring_to_its_drives_largest_speed() {
+    assert_eq!(at_share(1.0, &[(true, 0.0)], false), []);
+    assert_eq!(
+        at_share(1.0, &[(true, 0.001)], false),
+        [RecipeRule::RingSetting]
+    );
+    assert_eq!(
+        at_share(1.0, &[(true, -0.001)], false),
+        [RecipeRule::RingSetting]
+    );
+}
+
+/// Rules broken by a step with these speeds, rpm, and a setting beside the programmed one that slows the outer ring to a half and
+/// makes the inner one half as fast again, or the other way round.
+fn slowed(speeds: [f32; 4], trims: &[f32]) -> std::vec::Vec<RecipeRule> {
+    let params = crate::params::tests::sample().check().expect("valid");
+    let mut recipe = recipe(&params, 150.0, 250.0);
+    recipe.steps[0].speeds = speeds.map(Rpm::new);
+    let setting = |trim: f32| crate::plate_form::RingSetting {
+        reversed: false,
+        trim: crate::units::Ratio::new(trim),
+        change: [Micrometres::new(0.1); 2],
+    };
+    let all = core::iter::once(0.0).chain(trims.iter().copied());
+    recipe.flatness = Some(FormControl {
+        settings: all.map(setting).collect(),
+        deadband: Micrometres::new(2.0),
+        limit: Micrometres::new(10.0),
+        longest: 3,
+    });
+    broken(recipe, &params)
+}
+
+/// What turns slower than the tolerance of a speed is not told from what stands: with every setting something must turn faster.
+#[test]
+fn no_ring_setting_leaves_nothing_that_turns() {
+    let least = crate::params::tests::sample().speed_tolerance.get();
+    let (none, setting) = (std::vec::Vec::new(), std::vec![RecipeRule::RingSetting]);
+    let cases: [([f32; 4], &[f32], bool); 12] = [
+        // A plate that turns is enough, either of them.
+        ([0.0, 0.0, 1.5 * least, 0.0], &[0.5], true),
+        ([0.0, 0.0, 0.0, 1.5 * least], &[0.5], true),
+        ([1.5 * least, 0.0, 1.5 * least, 0.0], &[-0.5], true),
+        ([1.5 * least, 0.0, 0.0, 1.5 * least], &[-0.5], true),
+        // So is a ring that the setting does not slow too far.
+        ([1.5 * least, 0.0, 0.0, 0.0], &[0.5], true),
+        ([0.0, 1.5 * least, 0.0, 0.0], &[-0.5], true),
+        ([1.5 * least, 0.0, 0.0, 0.0], &[-0.5], false),
+        ([0.0, 1.5 * least, 0.0, 0.0], &[0.5], false),
+        // To the tolerance is too far.
+        ([2.0 * least, 0.0, 0.0, 0.0], &[-0.5], false),
+        ([0.0, 2.0 * least, 0.0, 0.0], &[0.5], false),
+        ([1.5 * least, 0.0, least, least], &[-0.5], false),
+        // One setting of several is enough to forbid it.
+        ([1.5 * least, 0.0, 0.0, 0.0], &[0.5, -0.5], false),
+    ];
+    for (speeds, trims, fits) in cases {
+        let told = slowed(speeds, trims);
+        assert_eq!(
+            &told,
+            if fits { &none } else { &setting },
+            "{speeds:?} {trims:?}"
+        );
+    }
+}
+
+/// A recipe that was checked against other parameters is not for these, however sound it was there.
+#[test]
+fn a_sound_recipe_is_for_the_parameters_that_it_was_checked_against() {
+    let wire = crate::params::tests::sample();
+    let params = wire.clone().check().expect("valid");
+    let recipe = recipe(&params, 150.0, 250.0);
+    let sound = recipe.sound(&params).expect("sound");
+    assert!(sound.is_for(&params));
+    let mut other = wire;
+    other.stop_time.0 += 1;
+    assert!(!sound.is_for(&other.check().expect("valid")));
 }
 
 #[test]
