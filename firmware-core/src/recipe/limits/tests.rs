@@ -176,6 +176,57 @@ fn a_sound_recipe_is_for_the_parameters_that_it_was_checked_against() {
     assert!(!sound.is_for(&other.check().expect("valid")));
 }
 
+/// A recipe that is put in a place is the one that passed its check, whatever lay there.
+#[test]
+fn a_recipe_is_put_in_a_place_as_it_was_checked() {
+    let params = crate::params::tests::sample().check().expect("valid");
+    let mut named = recipe(&params, 150.0, 250.0);
+    named.name = "named".try_into().expect("short");
+    named.process = crate::recipe::ProcessKind::PadPolishing;
+    let mut place = None;
+    for recipe in [&named, &recipe(&params, 160.0, 260.0), &named] {
+        CheckedRecipe::replace(&mut place, recipe.sound(&params).expect("sound"));
+        assert_eq!(place, recipe.clone().check(&params).ok());
+    }
+}
+
+/// What a value takes on its way through serde, a place takes too, whole and cut off at every byte; nothing of what lay there before
+/// stays.
+#[test]
+fn a_recipe_is_read_into_a_place_as_it_is_deserialised() {
+    let params = crate::params::tests::sample().check().expect("valid");
+    let mut plain = recipe(&params, 150.0, 250.0);
+    plain.name = "plain".try_into().expect("short");
+    (plain.pieces, plain.contact_height) = (3, Micrometres::new(7.5));
+    let mut more = recipe(&params, 160.0, 260.0);
+    let step = more.steps[0];
+    let _ = more.steps.push(StepWire {
+        load: Newtons::new(155.0),
+        ..step
+    });
+    let setting = crate::plate_form::RingSetting {
+        reversed: true,
+        trim: crate::units::Ratio::new(0.25),
+        change: [Micrometres::new(0.1); 2],
+    };
+    more.flatness = Some(FormControl {
+        settings: core::iter::repeat_n(setting, 3).collect(),
+        deadband: Micrometres::new(2.0),
+        limit: Micrometres::new(10.0),
+        longest: 3,
+    });
+    let mut place = RecipeWire::EMPTY;
+    for recipe in [&plain, &more, &plain, &more] {
+        let mut bytes = [0; 512];
+        let bytes = postcard::to_slice(recipe, &mut bytes).expect("room");
+        for end in 0..bytes.len() {
+            assert!(place.read(&bytes[..end]).is_err(), "{end}");
+        }
+        let left = place.read(bytes).expect("whole");
+        assert!(left.is_empty() && place == *recipe, "{place:?}");
+    }
+}
+
 #[test]
 fn a_step_may_be_lighter_than_the_initial_load_but_not_than_the_lowest() {
     assert_eq!(violations(100.0, 250.0), []);
