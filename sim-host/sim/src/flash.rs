@@ -1,7 +1,7 @@
 //! NOR flash in memory, as the recipe store of a simulated controller has it: an erase sets every bit, a write clears bits.
 
 use embedded_storage::nor_flash::{ErrorType, NorFlash, NorFlashErrorKind, ReadNorFlash};
-use firmware_core::store::Image;
+use firmware_core::store::{Image, Store, StoreError, StoredRecipe};
 use std::ops::Range;
 
 /// Bytes of a sector (invented; a common size of serial flash).
@@ -20,6 +20,20 @@ impl Flash {
     #[must_use]
     pub fn erased() -> Self {
         Self(vec![0xFF; SIZE])
+    }
+
+    /// With these recipes in the slots of its store, from the first one on.
+    ///
+    /// # Errors
+    /// More than there are slots, or longer than a slot takes.
+    pub fn holding<'a>(
+        recipes: impl IntoIterator<Item = &'a StoredRecipe>,
+    ) -> Result<Store<Self>, StoreError> {
+        let mut store = Store::open(Self::erased())?;
+        for (slot, recipe) in (0..).zip(recipes) {
+            store.put(slot, recipe)?;
+        }
+        Ok(store)
     }
 
     /// With these bytes in it. The store says whether they suit it.

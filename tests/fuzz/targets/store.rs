@@ -16,11 +16,10 @@ use firmware_core::store::{
 use serde::{Serialize, de::DeserializeOwned};
 use std::collections::BTreeMap;
 use twinplate_sim::bench::Job;
+use twinplate_sim::flash as simulated;
 
 /// One half of the flash, bytes.
 const BANK: usize = 16 << 10;
-/// A sector, bytes.
-const SECTOR: usize = 4 << 10;
 /// A word, bytes.
 const WORD: usize = 8;
 /// Longest payload, bytes.
@@ -34,38 +33,36 @@ const PROGRESS: (u8, u8) = (3, 0);
 /// What is read of a record: its value as bytes, or what it lacks.
 type Found = Result<Vec<u8>, StoreError>;
 
-/// A flash with the rules of one: a write clears bits, and no word is written twice.
+/// A flash that no word is written to twice.
 #[derive(Clone)]
-struct Flash(Vec<u8>);
+struct Flash(simulated::Flash);
 
 impl ErrorType for Flash {
     type Error = NorFlashErrorKind;
 }
 
 impl ReadNorFlash for Flash {
-    const READ_SIZE: usize = 1;
+    const READ_SIZE: usize = simulated::Flash::READ_SIZE;
     fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), Self::Error> {
-        Image(&self.0).read(offset, bytes)
+        self.0.read(offset, bytes)
     }
     fn capacity(&self) -> usize {
-        self.0.len()
+        self.0.capacity()
     }
 }
 
 impl NorFlash for Flash {
-    const WRITE_SIZE: usize = WORD;
-    const ERASE_SIZE: usize = SECTOR;
+    const WRITE_SIZE: usize = simulated::Flash::WRITE_SIZE;
+    const ERASE_SIZE: usize = simulated::Flash::ERASE_SIZE;
     fn erase(&mut self, from: u32, to: u32) -> Result<(), Self::Error> {
-        assert!((from as usize).is_multiple_of(SECTOR) && (to as usize).is_multiple_of(SECTOR));
-        self.0[from as usize..to as usize].fill(u8::MAX);
+        self.0.erase(from, to).expect("whole sectors of it");
         Ok(())
     }
     fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), Self::Error> {
         let from = offset as usize;
-        assert!(from.is_multiple_of(WORD) && bytes.len().is_multiple_of(WORD));
-        let place = &mut self.0[from..from + bytes.len()];
+        let place = &self.0.bytes()[from..from + bytes.len()];
         assert!(place.iter().all(|byte| *byte == u8::MAX), "written twice");
-        place.copy_from_slice(bytes);
+        self.0.write(offset, bytes).expect("whole words of it");
         Ok(())
     }
 }
@@ -74,8 +71,8 @@ impl NorFlash for Flash {
 pub fn store(bytes: &[u8]) {
     let mut bytes = Bytes::new(bytes);
     let job = job(bytes.pick::<&str>(&DEMO));
-    let flash = Flash(image(job, &mut bytes));
-    let mut expected = match (page(&flash.0), Store::open(Image(&flash.0))) {
+    let flash = Flash(simulated::Flash::of(image(job, &mut bytes)));
+    let mut expected = match (page(flash.0.bytes()), Store::open(Image(flash.0.bytes()))) {
         (Ok(expected), Ok(mut store)) => {
             compared(&expected, &mut store, job);
             expected

@@ -48,6 +48,22 @@ fn broken(recipe: RecipeWire, params: &CheckedParams) -> std::vec::Vec<RecipeRul
         })
 }
 
+/// Flatness control with these ring settings, each reversed or not and with its trim, beside the programmed one.
+fn with_rings(others: &[(bool, f32)]) -> FormControl {
+    let setting = |(reversed, trim): (bool, f32)| crate::plate_form::RingSetting {
+        reversed,
+        trim: crate::units::Ratio::new(trim),
+        change: [Micrometres::new(0.1); 2],
+    };
+    let all = core::iter::once((false, 0.0)).chain(others.iter().copied());
+    FormControl {
+        settings: all.map(setting).collect(),
+        deadband: Micrometres::new(2.0),
+        limit: Micrometres::new(10.0),
+        longest: 3,
+    }
+}
+
 /// Rules broken by a recipe with these ring settings beside the programmed one, on a machine whose inner ring is fixed or not.
 fn with_settings(others: &[(bool, f32)], fixed: bool) -> std::vec::Vec<RecipeRule> {
     at_share(0.9, others, fixed)
@@ -63,18 +79,7 @@ fn at_share(share: f32, others: &[(bool, f32)], fixed: bool) -> std::vec::Vec<Re
     let inner = if fixed { Rpm::ZERO } else { most[0] };
     let mut recipe = recipe(&params, 100.0, 250.0);
     recipe.steps[0].speeds = [inner, most[1], most[2], most[3]];
-    let setting = |(reversed, trim): (bool, f32)| crate::plate_form::RingSetting {
-        reversed,
-        trim: crate::units::Ratio::new(trim),
-        change: [Micrometres::new(0.1); 2],
-    };
-    let all = core::iter::once((false, 0.0)).chain(others.iter().copied());
-    recipe.flatness = Some(FormControl {
-        settings: all.map(setting).collect(),
-        deadband: Micrometres::new(2.0),
-        limit: Micrometres::new(10.0),
-        longest: 3,
-    });
+    recipe.flatness = Some(with_rings(others));
     broken(recipe, &params)
 }
 
@@ -109,24 +114,14 @@ fn a_ring_setting_may_take_a_ring_to_its_drives_largest_speed() {
     );
 }
 
-/// Rules broken by a step with these speeds, rpm, and a setting beside the programmed one that slows the outer ring to a half and
-/// makes the inner one half as fast again, or the other way round.
+/// Rules broken by a step with these speeds, rpm, and settings of these trims beside the programmed one: what one ring gains by a trim
+/// the other loses.
 fn slowed(speeds: [f32; 4], trims: &[f32]) -> std::vec::Vec<RecipeRule> {
     let params = crate::params::tests::sample().check().expect("valid");
     let mut recipe = recipe(&params, 150.0, 250.0);
     recipe.steps[0].speeds = speeds.map(Rpm::new);
-    let setting = |trim: f32| crate::plate_form::RingSetting {
-        reversed: false,
-        trim: crate::units::Ratio::new(trim),
-        change: [Micrometres::new(0.1); 2],
-    };
-    let all = core::iter::once(0.0).chain(trims.iter().copied());
-    recipe.flatness = Some(FormControl {
-        settings: all.map(setting).collect(),
-        deadband: Micrometres::new(2.0),
-        limit: Micrometres::new(10.0),
-        longest: 3,
-    });
+    let others: std::vec::Vec<_> = trims.iter().map(|trim| (false, *trim)).collect();
+    recipe.flatness = Some(with_rings(&others));
     broken(recipe, &params)
 }
 
@@ -204,17 +199,7 @@ fn a_recipe_is_read_into_a_place_as_it_is_deserialised() {
         load: Newtons::new(155.0),
         ..step
     });
-    let setting = crate::plate_form::RingSetting {
-        reversed: true,
-        trim: crate::units::Ratio::new(0.25),
-        change: [Micrometres::new(0.1); 2],
-    };
-    more.flatness = Some(FormControl {
-        settings: core::iter::repeat_n(setting, 3).collect(),
-        deadband: Micrometres::new(2.0),
-        limit: Micrometres::new(10.0),
-        longest: 3,
-    });
+    more.flatness = Some(with_rings(&[(true, 0.25); 2]));
     let mut place = RecipeWire::EMPTY;
     for recipe in [&plain, &more, &plain, &more] {
         let mut bytes = [0; 512];
