@@ -271,9 +271,9 @@ impl Talk {
             Ask::Put { .. } | Ask::Erase { .. } if !controller.is_resting() => {
                 done(Err(Refusal::WrongState))
             }
-            Ask::Put { slot, recipe } => match recipe.clone().check(controller.params()) {
-                Ok(_) => stored(slots.put(*slot, recipe), slots),
-                Err(_) => done(Err(Refusal::RecipeInvalid)),
+            Ask::Put { slot, recipe } => match recipe.sound(controller.params()) {
+                Some(_) => stored(slots.put(*slot, recipe), slots),
+                None => done(Err(Refusal::RecipeInvalid)),
             },
             Ask::Get { slot } => match slots.get(*slot) {
                 Ok(recipe) => Reply::Recipe { recipe },

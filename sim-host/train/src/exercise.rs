@@ -1,7 +1,7 @@
 //! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
 
 use super::protocol::{ExerciseCard, JobCard, StoredRecipe, unit_cards};
-use firmware_core::store::{Checked, Store, StoreError, StoredRecipe as Kept};
+use firmware_core::store::{Checked, StoreError, StoredRecipe as Kept};
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 use twinplate_sim::bench::{FileHash, Job};
@@ -114,15 +114,12 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
 
 /// A flash with these recipes in its slots. Nobody checked them: what an operator recalls may be wrong on purpose.
 fn flash(stored: &[Job]) -> Result<Flash, StoreError> {
-    let mut store = Store::open(Flash::erased())?;
-    for (slot, job) in (0..).zip(stored) {
-        let recipe = Kept {
-            recipe: job.compiled.clone(),
-            checked: Checked::default(),
-        };
-        store.put(slot, &recipe)?;
-    }
-    Ok(store.into_flash())
+    let unchecked = |job: &Job| Kept {
+        recipe: job.compiled.clone(),
+        checked: Checked::default(),
+    };
+    let recipes: Vec<Kept> = stored.iter().map(unchecked).collect();
+    Ok(Flash::holding(&recipes)?.into_flash())
 }
 
 fn find(exercise: &Path, id: &str) -> Option<PathBuf> {

@@ -43,7 +43,7 @@ impl<C: ControllerPort> Session<C> {
         let Past { done, refused } = self.bench.take_past();
         // A request acts before a command: what was refused is the first of both.
         let mut refused = refused.iter().find_map(|refused| match refused.by {
-            RefusedBy::Controller(refusal) => Some(refusal.word()),
+            RefusedBy::Controller(refusal) => Some(refusal),
             RefusedBy::Plant(_) => None,
         });
         for entry in done {
@@ -80,7 +80,7 @@ impl<C: ControllerPort> Session<C> {
     }
 
     /// A command or request of the log has come to the controller in this tick, and was refused for this reason.
-    fn acted(&mut self, entry: usize, refused: Option<&'static str>) {
+    fn acted(&mut self, entry: usize, refused: Option<Refusal>) {
         self.news_for_exercise = true;
         if let Some(logged) = self.log.get_mut(entry) {
             logged.waiting = false;
@@ -91,11 +91,11 @@ impl<C: ControllerPort> Session<C> {
         );
         if let (true, Some(why)) = (request, refused) {
             // A recipe that fails its check takes the one before with it: the panel shows none, as the controller has none.
-            if why == Refusal::RecipeInvalid.word() {
+            if why == Refusal::RecipeInvalid {
                 self.live.recipe = 0;
                 self.live.confirmed = 0;
             }
-            self.refuse(entry, why.into());
+            self.refuse(entry, why.word().into());
             return;
         }
         match self.log.get(entry).and_then(Logged::act) {

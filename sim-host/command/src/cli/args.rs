@@ -10,7 +10,7 @@ pub mod store;
 mod values;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use twinplate_sim::plant::Substeps;
 use values::{address, any_number, corner, seconds, seed, whole};
 
@@ -140,6 +140,17 @@ pub struct Files {
     /// Batch file to use instead of the one the recipe names.
     #[arg(long, value_name = "FILE")]
     pub batch: Option<PathBuf>,
+}
+
+impl Files {
+    /// A recipe with the machine and the batch that it names.
+    pub(super) fn named(recipe: &Path) -> Self {
+        Self {
+            recipe: recipe.to_owned(),
+            machine: None,
+            batch: None,
+        }
+    }
 }
 
 /// `check` as typed.

@@ -121,12 +121,7 @@ pub fn batches(count: u32, typed: args::Run, terminal: Terminal) -> Result<Answe
     let page = typed.report;
     let set = files::set(&Files::from(typed.files))?;
     let page = page.map(|path| open(&path, &set)).transpose()?;
-    let job = Job::of(&set, None).map_err(|error| {
-        Failure::new(
-            error.to_string(),
-            "`check` the recipe: its findings say what to change",
-        )
-    })?;
+    let job = files::job(&set, None)?;
     let new = PlateForm::new(&job.machine);
     let mut rows = Vec::new();
     let mut after: Option<(MapReport, PlateForm)> = None;

@@ -4,10 +4,10 @@ use super::args::CheckFormat;
 use super::board::{self, BoardReport};
 use super::output::{complain, say, show};
 use super::replay_command::ReplayCommand;
-use super::resolved::Check;
+use super::resolved::{Check, Files};
 use super::terminal::{Terminal, progress};
 use super::told::{before_last_line, open_page};
-use super::{Answer, Failure, files, trade};
+use super::{Answer, Failure, files, program, trade};
 use crate::report::{Cycle, html, junit, text, wrap};
 use serde::Serialize;
 use std::fmt::Write as _;
@@ -17,7 +17,7 @@ use twinplate_check::assumed::runs;
 use twinplate_check::check::{self as study, Checked};
 use twinplate_check::locate;
 use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan, TrialRun};
-use twinplate_check::verdict::{CheckReport, Waiver};
+use twinplate_check::verdict::{CheckReport, Verdict, Waiver};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::Set;
 
@@ -136,6 +136,22 @@ pub(super) fn checked(
     );
     bar.finish_and_clear();
     checked.map_err(Failure::no_answer)
+}
+
+/// The verdict of `check` on just these files, with so many machines drawn.
+pub(super) fn verdict(
+    set: &Set,
+    files: &Files,
+    runs: u32,
+    terminal: Terminal,
+) -> Result<Verdict, Failure> {
+    let plan = TrialPlan {
+        draws: usize::try_from(runs).unwrap_or(usize::MAX),
+        threads: std::thread::available_parallelism().map_or(1, usize::from),
+        seed: 1,
+    };
+    let replay = ReplayCommand::new(&program(), files, plan.seed);
+    Ok(checked(set, plan, &[], &replay, terminal)?.report.verdict)
 }
 
 /// Writes the result to stdout.

@@ -2,7 +2,7 @@
 
 use super::args::shop::Cost;
 use super::calibrate::{page, read};
-use super::card::{job, today};
+use super::card::today;
 use super::lay_in::{inputs, to};
 use super::terminal::Terminal;
 use super::told::{Told, tell};
@@ -42,7 +42,7 @@ pub fn cost(typed: Cost, terminal: Terminal) -> Result<Answer, Failure> {
         .filter_map(Option::as_deref)
         .collect();
     let page = page(&file, "cost", &inputs(&set, &lists))?;
-    let job = job(&set)?;
+    let job = files::job(&set, None)?;
     let report = work_out(&job, &asked).map_err(Failure::no_answer)?;
     let told = Told {
         text: shop::cost(&report, terminal.out),

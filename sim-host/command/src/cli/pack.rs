@@ -3,17 +3,15 @@
 use super::args::Format;
 use super::args::store::Pack;
 use super::output::{Output, distinct, say, show};
-use super::replay_command::ReplayCommand;
 use super::resolved::Files;
 use super::terminal::Terminal;
 use super::told::pretty;
-use super::{Answer, Failure, card, check, files, program};
-use firmware_core::store::{Checked, SLOTS, Store, StoreError, StoredRecipe, Verdict, fingerprint};
+use super::{Answer, Failure, check, files};
+use firmware_core::store::{Checked, SLOTS, StoreError, StoredRecipe, Verdict, fingerprint};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::Path;
-use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict;
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{Set, hash};
@@ -73,14 +71,9 @@ fn items(recipes: &[std::path::PathBuf]) -> Result<Vec<Item>, Failure> {
     }
     let mut items: Vec<Item> = Vec::new();
     for path in recipes {
-        let files: Files = super::args::Files {
-            recipe: path.clone(),
-            machine: None,
-            batch: None,
-        }
-        .into();
+        let files: Files = super::args::Files::named(path).into();
         let set = files::set(&files)?;
-        let job = card::job(&set)?;
+        let job = files::job(&set, None)?;
         if let Some(first) = items.first()
             && first.job.params.hash() != job.params.hash()
         {
@@ -100,14 +93,8 @@ fn items(recipes: &[std::path::PathBuf]) -> Result<Vec<Item>, Failure> {
 
 /// What `check` says, in the words of the store.
 fn verdict(item: &Item, typed: &Pack, terminal: Terminal) -> Result<Verdict, Failure> {
-    let plan = TrialPlan {
-        draws: usize::try_from(typed.runs).unwrap_or(usize::MAX),
-        threads: std::thread::available_parallelism().map_or(1, usize::from),
-        seed: 1,
-    };
-    let replay = ReplayCommand::new(&program(), &item.files, plan.seed);
-    let report = check::checked(&item.set, plan, &[], &replay, terminal)?.report;
-    Ok(match report.verdict {
+    let verdict = check::verdict(&item.set, &item.files, typed.runs, terminal)?;
+    Ok(match verdict {
         verdict::Verdict::Pass => Verdict::Pass,
         verdict::Verdict::Warn => Verdict::Warn,
         verdict::Verdict::Fail if typed.force => Verdict::Forced,
@@ -134,12 +121,9 @@ fn checked(item: &Item, verdict: Verdict) -> Checked {
 }
 
 fn image(items: &[Item], stored: &[StoredRecipe]) -> Result<Flash, StoreError> {
-    let mut store = Store::open(Flash::erased())?;
+    let mut store = Flash::holding(stored)?;
     if let Some(first) = items.first() {
         store.put_params(&first.job.params)?;
-    }
-    for (slot, recipe) in (0..).zip(stored) {
-        store.put(slot, recipe)?;
     }
     Ok(store.into_flash())
 }

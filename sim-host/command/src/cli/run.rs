@@ -33,12 +33,7 @@ pub fn run(meant: &Run, terminal: Terminal) -> Result<Answer, Failure> {
     let source = read(meant)?;
     let outputs = Outputs::open(meant, &source)?;
     let set = &source.set;
-    let job = Job::of(set, source.scenario.as_ref()).map_err(|error| {
-        Failure::new(
-            error.to_string(),
-            "`check` the recipe: its findings say what to change",
-        )
-    })?;
+    let job = files::job(set, source.scenario.as_ref())?;
     let made = source.make(job)?;
     let (job, outcome) = (&made.job, &made.outcome);
     let report = RunReport::new(&Ran {

@@ -39,7 +39,7 @@ const HAND: u32 = 200;
 /// Bad files, recipes for another machine, a port that cannot be listened on.
 pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     let set = files::set(&typed.files.into())?;
-    let job = Job::of(&set, None).map_err(refused)?;
+    let job = files::job(&set, None)?;
     let (shelf, image) = match &typed.image {
         Some(path) => {
             let flash = match path.try_exists() {
@@ -85,13 +85,6 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     panel.run(&mut hub, pace)
 }
 
-fn refused(error: impl std::fmt::Display) -> Failure {
-    Failure::new(
-        error.to_string(),
-        "`check` the recipe: its findings say what to change",
-    )
-}
-
 /// The recipes in their slots.
 fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Shelf, Failure> {
     let full = || {
@@ -103,12 +96,8 @@ fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Shelf, Failure> {
     let mut shelf = Shelf::on(Flash::erased()).map_err(|_| full())?;
     shelf.put(1, &job.compiled).map_err(|_| full())?;
     for (slot, path) in (2_u8..).zip(more) {
-        let typed = super::args::Files {
-            recipe: path.clone(),
-            machine: None,
-            batch: None,
-        };
-        let other = Job::of(&files::set(&typed.into())?, None).map_err(refused)?;
+        let named = super::args::Files::named(path);
+        let other = files::job(&files::set(&named.into())?, None)?;
         if other.params.hash() != job.params.hash() {
             return Err(Failure::new(
                 format!("{} is for another machine", path.display()),

@@ -8,7 +8,7 @@ use super::{Answer, Failure, files};
 use std::fmt::Write as _;
 use std::io::Write as _;
 use twinplate_falsify::shrink::{Short, shrink as shorten};
-use twinplate_sim::bench::{FileHash, Job};
+use twinplate_sim::bench::FileHash;
 
 /// Does the work.
 ///
@@ -26,12 +26,7 @@ pub fn shrink(meant: &Shrink, terminal: Terminal) -> Result<Answer, Failure> {
     ];
     distinct(&[(&meant.output, "--output")], &inputs)?;
     let output = Output::open(&meant.output, "--output")?;
-    let job = Job::of(&set, None).map_err(|error| {
-        Failure::new(
-            error.to_string(),
-            "`check` the recipe: its findings say what to change",
-        )
-    })?;
+    let job = files::job(&set, None)?;
     let short = shorten(&job, &journal).map_err(|error| {
         Failure::new(
             format!("the journal could not be run: {error}"),

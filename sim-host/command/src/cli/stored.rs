@@ -9,16 +9,12 @@ use std::path::Path;
 
 /// A recipe file as the controller would be given it.
 pub(super) fn compiled(typed: super::args::Files) -> Result<RecipeWire, Failure> {
-    Ok(super::card::job(&files::set(&typed.into())?)?.compiled)
+    Ok(files::job(&files::set(&typed.into())?, None)?.compiled)
 }
 
 /// As [`compiled`], of a recipe that names its machine and batch.
 pub(super) fn beside(path: &Path) -> Result<RecipeWire, Failure> {
-    compiled(super::args::Files {
-        recipe: path.to_owned(),
-        machine: None,
-        batch: None,
-    })
+    compiled(super::args::Files::named(path))
 }
 
 /// A stored recipe as JSON.

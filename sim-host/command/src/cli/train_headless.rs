@@ -5,7 +5,7 @@ use super::args::{Format, TrainScript};
 use super::board;
 use super::demo_set::Exercises;
 use super::failure::{At, Failure};
-use super::files::near;
+use super::files;
 use super::output::{self, Output};
 use super::terminal::Terminal;
 use crate::report::fit;
@@ -94,20 +94,7 @@ fn ran_out<C: ControllerPort>(
 
 /// Text of a file that may come from anywhere.
 fn read(path: &Path) -> Result<String, Failure> {
-    let refuse = |why: String| {
-        Failure::new(
-            format!("cannot read {}: {why}", path.display()),
-            format!(
-                "{}name a text file of at most {LARGEST} bytes that may be read",
-                near(path)
-            ),
-        )
-    };
-    let size = std::fs::metadata(path).map_err(|error| refuse(error.to_string()))?;
-    if !size.is_file() || size.len() > LARGEST {
-        return Err(refuse("it is no file, or too large".into()));
-    }
-    std::fs::read_to_string(path).map_err(|error| refuse(error.to_string()))
+    files::read(path, "a text file", LARGEST, std::fs::read_to_string)
 }
 
 fn bad(path: &Path, error: &twinplate_train::headless::ScriptError) -> Failure {

@@ -7,7 +7,7 @@ use super::pack::{entry, line};
 use super::stored::{beside, difference, seconds, shown, value};
 use super::terminal::Terminal;
 use super::told::pretty;
-use super::{Answer, Failure};
+use super::{Answer, Failure, files};
 use firmware_core::store::{Progress, SLOTS, Store, StoreError, StoredRecipe};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -64,17 +64,7 @@ pub(super) fn no_store(path: &Path, error: StoreError) -> Failure {
 
 /// The bytes of an image.
 pub(super) fn read(path: &Path) -> Result<Vec<u8>, Failure> {
-    let refuse = |why: String| {
-        Failure::new(
-            format!("cannot read {}: {why}", path.display()),
-            format!("name an image of at most {LARGEST} bytes that may be read"),
-        )
-    };
-    let found = std::fs::metadata(path).map_err(|error| refuse(error.to_string()))?;
-    if !found.is_file() || found.len() > LARGEST {
-        return Err(refuse("it is no file, or too large".into()));
-    }
-    std::fs::read(path).map_err(|error| refuse(error.to_string()))
+    files::read(path, "an image", LARGEST, std::fs::read)
 }
 
 /// All slots, the progress of the last cycle, wear. Good where nothing is damaged.
