@@ -11,6 +11,7 @@ mod pages;
 
 mod deleted;
 mod own;
+mod random;
 
 use pages::{check, check_file, csv, read, root, table};
 use std::sync::LazyLock;

@@ -165,7 +165,7 @@ fn json(matrix: &Matrix, commands: &[(String, String)], standing: &[&str]) -> St
                 "differences": cell.differences.iter().map(ToString::to_string).collect::<Vec<_>>(),
                 "harm": cell.harms.iter().filter(|h| h.reason.is_none())
                     .map(|h| h.kind.stated().name).collect::<Vec<_>>(),
-                "look_at": cell.cures,
+                "look_at": cell.cures.iter().map(|cure| &cure.words).collect::<Vec<_>>(),
                 "replay": replay.map(|(_, command)| command),
             })
         })

@@ -94,7 +94,7 @@ pub fn failure(cell: &Cell, shown: &Shown) -> String {
         );
     }
     for cure in &cell.cures {
-        for (index, line) in wrap(cure, WIDTH - 12).iter().enumerate() {
+        for (index, line) in wrap(&cure.words, WIDTH - 12).iter().enumerate() {
             let label = if index == 0 { "look at:" } else { "" };
             let _ = writeln!(text, "  {label:<9}{line}");
         }
@@ -297,7 +297,9 @@ fn fault_cells(fault: &Supported) -> [String; 2] {
     ]
 }
 
-fn pair(fault: &Supported) -> String {
+/// Component and mode of a fault in one piece.
+#[must_use]
+pub fn pair(fault: &Supported) -> String {
     format!("{} {}", name(fault.component), mode_name(fault.mode))
 }
 

@@ -78,7 +78,8 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::Counterbalance], &[M::Wrong], &["counterbalance-lost"], Some((EVERYWHERE, Within::Seconds(0.05)))),
     answer(&[C::RodValve], &[M::Off, M::Stuck], &["plate-not-following", "phase-timeout"], None),
     answer(&[C::RodValve], &[M::Wrong], &["counterbalance-lost"], None),
-    answer(&[C::RodValve], &[M::Intermittent], &["plate-not-following"], None),
+    // A plate that stops from a fast descent weighs more for a moment, as one that meets parts does.
+    answer(&[C::RodValve], &[M::Intermittent], &["plate-not-following", "contact-high"], None),
     answer(&[C::RodValve], &[M::Delayed], &["plate-not-following"], None),
     answer(&[C::RodSwitch], &[M::Off, M::Wrong, M::Intermittent], &["counterbalance-lost"], Some((EVERYWHERE, Within::Seconds(0.05)))),
     answer(&[C::RodSwitch], &[M::Stuck, M::Delayed], &[], None),
@@ -88,7 +89,8 @@ pub const ANSWERS: &[Answer] = &[
     // Three samples out of range, or eight above a limit, one after another, come by chance.
     answer(&[C::LoadCell], &[M::Garbage], &["cell-invalid", "first-contact-limit", "load-above-rated", "load-above-step-limit"], Some((EVERYWHERE, Within::Seconds(0.2)))),
     // Swapped leads read twice the plate's weight less the load: near the weight that is the load.
-    answer(&[C::LoadCell], &[M::Wrong], &["load-above-rated", "load-above-step-limit", "first-contact-limit", "cell-line"], Some(((Column::Idle, at(Phase::RunUp)), Within::Seconds(0.4)))),
+    // A light plate's does not come over any limit; weighed before the next descent it has another weight.
+    answer(&[C::LoadCell], &[M::Wrong], &["load-above-rated", "load-above-step-limit", "first-contact-limit", "cell-line", "tare-changed"], Some(((Column::Idle, at(Phase::RunUp)), Within::Reversed(0.4)))),
     answer(&[C::LoadCell], &[M::Stuck], &["cell-stuck", "cell-line", "contact-high", "phase-timeout"], Some(((at(Phase::SlurryPrestart), at(Phase::RunDown)), Within::Seconds(1.1)))),
     answer(&[C::LoadCell], &[M::Slow], &["cell-line"], None),
     answer(&[C::LoadCell], &[M::Delayed], &["phase-timeout", "step-overtime", "load-above-step-limit", "load-out-of-band"], None),
@@ -103,7 +105,8 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::Pin], &[M::Off, M::Stuck], &["phase-timeout"], None),
     answer(&[C::Pin], &[M::Wrong], &["phase-timeout", "pin-not-proven"], Some(((Column::Complete, Column::Complete), Within::Seconds(0.6)))),
     answer(&[C::Pin], &[M::Intermittent], &["plate-not-following", "contact-high"], None),
-    answer(&[C::Pin], &[M::Delayed], &[], None),
+    // A plate that is slow to begin has not begun when its row's time is over.
+    answer(&[C::Pin], &[M::Delayed], &["plate-not-following"], None),
     answer(&[C::Arm], &[M::Off], &["phase-timeout", "arm-lift", "pin-not-proven"], Some(((at(Phase::Lift), Column::Complete), Within::Seconds(0.6)))),
     answer(&[C::Arm], &[M::Intermittent], &["arm-lift", "pin-not-proven"], None),
     answer(&[C::Arm], &[M::Garbage], &["arm-lift"], None),
@@ -116,13 +119,15 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::GuardLock], &[M::Stuck, M::Delayed], &[], None),
     answer(DRIVES, &[M::Off, M::Intermittent], &["drive-fault"], Some((EVERYWHERE, Within::Seconds(0.02)))),
     answer(DRIVES, &[M::Stuck], &["drive-out-of-ratio", "phase-timeout"], None),
-    // Any speed for 200 ms comes by chance.
-    answer(DRIVES, &[M::Garbage], &["drive-out-of-ratio", "direction-wrong", "phase-timeout"], None),
+    // Any speed for 200 ms comes by chance, and what it takes to follow it.
+    answer(DRIVES, &[M::Garbage], &["drive-out-of-ratio", "direction-wrong", "torque-high", "phase-timeout"], None),
     answer(DRIVES, &[M::Wrong], &["drive-out-of-ratio", "direction-wrong"], Some(((at(Phase::LoadRamp), at(Phase::LoadRelease)), Within::Seconds(0.3)))),
     answer(DRIVES, &[M::Slow, M::Delayed], &["drive-out-of-ratio"], None),
     answer(&[C::Pump], &[M::Off], &["phase-timeout", "flow-low"], Some((FED, Within::FlowGone(3.0)))),
     answer(&[C::Pump], &[M::Intermittent], &["phase-timeout", "flow-low"], Some((FED, Within::FlowGone(3.0)))),
-    answer(&[C::Pump], &[M::Stuck, M::Garbage], &["phase-timeout"], None),
+    answer(&[C::Pump], &[M::Stuck], &["phase-timeout"], None),
+    // Low for as long as the row waits comes by chance, where the minimum is high.
+    answer(&[C::Pump, C::FlowSensor], &[M::Garbage], &["phase-timeout", "flow-low"], None),
     // Without a rinse the line still runs when the slurry stops.
     answer(&[C::Pump], &[M::Slow], &["phase-timeout"], None),
     on(When::FlowTooLittle, answer(&[C::Pump], &[M::Wrong], &["phase-timeout", "flow-low"], None)),
@@ -134,8 +139,9 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::SlurryLine], &[M::Intermittent], &["phase-timeout", "flow-low"], None),
     answer(&[C::SlurryLine], &[M::Slow], &["phase-timeout"], None),
     answer(&[C::FlowSensor], &[M::Off], &["phase-timeout", "flow-low"], Some((FED, Within::FlowGone(2.0)))),
-    answer(&[C::FlowSensor], &[M::Stuck, M::Garbage], &["phase-timeout"], None),
+    answer(&[C::FlowSensor], &[M::Stuck], &["phase-timeout"], None),
     on(When::EmptiesLate, answer(&[C::FlowSensor], &[M::Wrong, M::Slow, M::Delayed], &["phase-timeout"], None)),
+    on(When::FlowDips, answer(&[C::FlowSensor], &[M::Intermittent], &["phase-timeout", "flow-low"], None)),
     answer(&[C::FlowSensor], &[M::Wrong, M::Slow, M::Delayed, M::Intermittent], &[], None),
     // A slurry that settles fast laps so slowly that a step by gauge takes its longest time.
     answer(&[C::Agitator], &[M::Off, M::Stuck], &["agitator-stopped", "agitator-settled", "phase-timeout", "step-overtime"], None),

@@ -28,7 +28,7 @@ const GIVE: f64 = 3.0;
 /// The plate's slow looks: every so many ticks.
 const LOOK: u32 = 50;
 /// A plate slower than this stands, m/s. A cylinder whose air settles creeps by less than a millimetre altogether. Invented.
-const PLATE_STANDS: f64 = 2e-4;
+pub(super) const PLATE_STANDS: f64 = 2e-4;
 
 /// A row that asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,7 +1,7 @@
 //! Judging a cell: its answer against the declared one, its stop against the table's times, its harm against the declarations.
 
 use super::answers::{Longer, answer_to, excused};
-use super::fork::{Ending, Seen};
+use super::fork::{Ending, PLATE_STANDS, Seen};
 use super::harms::{Kind, STATED, declared};
 use super::moments::{Column, Nominal};
 use firmware_core::interlock::{Cond, TABLE};
@@ -9,12 +9,12 @@ use firmware_core::sequence::Phase;
 use firmware_core::status::{LoadMode, Response};
 use std::f64::consts::PI;
 use twinplate_sim::bench::Job;
-use twinplate_sim::math::{abs, max, sqrt};
+use twinplate_sim::math::{abs, log, max, sqrt};
 use twinplate_sim::model::{Component, FaultMode, Machine};
 use twinplate_sim::plant::fault_table::Supported;
 
 /// After a stop response in the air the plate stands within this time, s, or within so many swings on the air that is trapped under its
-/// piston, or in the time of a dump, whichever is longest. Invented.
+/// piston, or when it has crept to rest on that air against seals and guides, or in the time of a dump, whichever is longest. Invented.
 const PLATE_WITHIN: f64 = 1.5;
 /// See [`PLATE_WITHIN`].
 const PLATE_SWINGS: f64 = 2.0;
@@ -26,10 +26,22 @@ fn plate_within(machine: &Machine) -> f64 {
     let a = &machine.actuator;
     let spring = (a.counterbalance + ATMOSPHERE) * a.area_rod() / a.height_raised;
     let swing = 2.0 * PI * sqrt(a.mass / spring);
-    max(
-        max(PLATE_WITHIN, PLATE_SWINGS * swing),
+    [
+        PLATE_WITHIN,
+        PLATE_SWINGS * swing,
+        creeps(machine, spring),
         machine.control.dump_time,
-    )
+    ]
+    .into_iter()
+    .fold(0.0, max)
+}
+
+/// How long a plate creeps to rest on a spring, s: below their Stribeck speed seals hold like a damper, and what a damper does to a
+/// spring dies away with the time constant damping over stiffness.
+fn creeps(machine: &Machine, spring: f64) -> f64 {
+    let a = &machine.actuator;
+    let damping = a.guide_drag + a.seal_friction / a.stribeck_speed;
+    damping / spring * log(max(a.speed_fast / PLATE_STANDS, 1.0))
 }
 
 /// How a cell differs from what is declared of it.
@@ -96,14 +108,17 @@ impl std::fmt::Display for Difference {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NotDeclared => f.write_str("no answer is declared for it"),
+            Self::OtherRow { row, declared: [] } => {
+                write!(f, "answered by {row}; declared: no row")
+            }
             Self::OtherRow { row, declared } => {
                 write!(f, "answered by {row}; declared: {}", declared.join(" or "))
             }
             Self::NoAnswer { within } => {
-                write!(f, "no answer; declared within {within} s")
+                write!(f, "no answer; declared within {within:.3} s")
             }
             Self::Late { row, after, within } => {
-                write!(f, "{row} after {after:.3} s; declared within {within} s")
+                write!(f, "{row} after {after:.3} s; declared within {within:.3} s")
             }
             Self::NotTaken { row } => write!(f, "{row} asked and the sequencer did not follow"),
             Self::Slow {
@@ -350,5 +365,20 @@ mod tests {
         for ((name, _), stated) in Harm::default().marks().iter().zip(&STATED) {
             assert_eq!(*name, stated.name);
         }
+    }
+
+    /// On softer air, farther up, a plate takes longer to creep to rest: v e^(-t k / c) falls to the speed that counts as standing.
+    #[test]
+    fn a_plate_far_up_creeps_longer() {
+        let mut machine = twinplate_sim::demo::machine("machine-a");
+        assert_eq!(plate_within(&machine), PLATE_WITHIN);
+        machine.actuator.height_raised *= 2.0;
+        let time = plate_within(&machine);
+        let a = &machine.actuator;
+        let spring = (a.counterbalance + ATMOSPHERE) * a.area_rod() / a.height_raised;
+        let damping = a.guide_drag + a.seal_friction / a.stribeck_speed;
+        let speed = a.speed_fast * (-time * spring / damping).exp();
+        assert!((speed / PLATE_STANDS - 1.0).abs() < 1e-9, "{speed}");
+        assert!(time > 1.5 * PLATE_WITHIN, "{time}");
     }
 }

@@ -5,10 +5,11 @@
 
 use firmware_core::interlock::{Cond, TABLE};
 use firmware_core::judge::{STOP_LINE_TIME, STOPPED_SHARE};
-use firmware_core::signal::FLOW_AVERAGE_SECONDS;
+use firmware_core::signal::{FLOW_AVERAGE_SECONDS, TARE_TICKS};
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::bench::Job;
-use twinplate_sim::math::max;
+use twinplate_sim::bench::scenario::{RESET_TICK, START_TICK};
+use twinplate_sim::math::{exp, max};
 use twinplate_sim::model::{Component as C, FaultMode as M};
 use twinplate_sim::plant::fault_table::Supported;
 use twinplate_sim::plant::{ROD_SWITCH, SUPPLY_LAG};
@@ -21,6 +22,8 @@ const LOOKED: f64 = 30.0;
 const LATE: f64 = 6.0;
 /// A limit must clearly be passed before an answer is asked for; what is only near it may answer or not.
 const CLEARLY: f64 = 0.03;
+/// Time from the earliest fault of the ladder to the end of the weighing before a descent, s.
+const WEIGHED_AFTER: f64 = (START_TICK - RESET_TICK + TARE_TICKS) as f64 / TICKS_PER_SECOND as f64;
 /// Spare on a time, share and s.
 const SPARE: (f64, f64) = (1.05, 0.1);
 /// A line that empties nearer than this to the controller's patience, s, may time out in one run and not in another.
@@ -35,6 +38,9 @@ pub enum Within {
     FlowGone(f64),
     /// As soon as the air has been too low for its row's time, likewise.
     AirGone(f64),
+    /// Within so many seconds where a cell that is read the other way round reads above the rated load while the plate hangs on it;
+    /// where it does not, when the plate is weighed.
+    Reversed(f64),
 }
 
 impl Within {
@@ -45,6 +51,11 @@ impl Within {
             Self::Seconds(seconds) => Some(seconds),
             Self::FlowGone(least) => flow_gone(job, fault).map(|time| max(time, least)),
             Self::AirGone(least) => air_gone(job, fault).map(|time| max(time, least)),
+            Self::Reversed(least) => Some(if reads_above_rated(job) {
+                least
+            } else {
+                least + WEIGHED_AFTER
+            }),
         }
     }
 }
@@ -58,6 +69,8 @@ pub enum When {
     FlowTooLittle,
     /// Where the line empties hardly in the controller's patience.
     EmptiesLate,
+    /// Where a flow that is read off and on comes under its minimum in between.
+    FlowDips,
     /// Where the air that is left is about as much as the counterbalance needs when the controller notices.
     AirNearCounterbalance,
 }
@@ -70,6 +83,7 @@ impl When {
             Self::Always => true,
             Self::FlowTooLittle => flow_too_little(job, fault),
             Self::EmptiesLate => empties_late(job, fault),
+            Self::FlowDips => flow_dips(job, fault),
             Self::AirNearCounterbalance => air_near_counterbalance(job),
         }
     }
@@ -113,7 +127,7 @@ fn left(fault: &Supported, full: f64, time: f64) -> f64 {
 }
 
 /// A row's time, s.
-fn lasts(row: Cond, job: &Job) -> f64 {
+pub(super) fn lasts(row: Cond, job: &Job) -> f64 {
     TABLE.get(row as usize).map_or(0.0, |entry| {
         f64::from(entry.debounce.ticks(job.params.get())) / f64::from(TICKS_PER_SECOND)
     })
@@ -133,10 +147,12 @@ fn flow_gone(job: &Job, fault: &Supported) -> Option<f64> {
     };
     let limit = slurry.flow_min * (1.0 - CLEARLY);
     let mut latest = 0.0;
-    for step in &job.recipe.steps {
+    // At first the flow of the pre-start still runs.
+    let flows = job.recipe.steps.iter().map(|step| step.flow);
+    for flow in flows.chain([job.recipe.prestart_flow]) {
         let gone = under(
-            step.flow,
-            |time| left(fault, step.flow, time),
+            flow,
+            |time| left(fault, flow, time),
             lags,
             limit,
             lasts(Cond::Flow, job),
@@ -144,6 +160,22 @@ fn flow_gone(job: &Job, fault: &Supported) -> Option<f64> {
         latest = max(latest, gone);
     }
     spared(latest)
+}
+
+/// Whether the average of a flow that is read off and on comes under its minimum, or near it.
+fn flow_dips(job: &Job, fault: &Supported) -> bool {
+    let limit = job.machine.slurry.flow_min * (1.0 + CLEARLY);
+    let flows = job.recipe.steps.iter().map(|step| step.flow);
+    flows.chain([job.recipe.prestart_flow]).any(|flow| {
+        let read = |time| left(fault, flow, time);
+        let average = f64::from(FLOW_AVERAGE_SECONDS);
+        under(flow, read, &[average], limit, 0.0).is_some()
+    })
+}
+
+/// A hanging plate reads twice its weight on a cell that is read the other way round and was tared the right way.
+fn reads_above_rated(job: &Job) -> bool {
+    2.0 * job.machine.actuator.weight() > job.machine.control.rated_load * (1.0 + CLEARLY)
 }
 
 fn air_gone(job: &Job, fault: &Supported) -> Option<f64> {
@@ -211,12 +243,15 @@ fn empties_late(job: &Job, fault: &Supported) -> bool {
     .is_none_or(|time| time > patience - NEAR)
 }
 
+/// What is left of air at its minimum when its row asks, as a share.
+pub(super) fn air_left(job: &Job) -> f64 {
+    exp(-lasts(Cond::SupplyLow, job) / SUPPLY_LAG)
+}
+
 /// How far the air falls below its minimum until its row has waited, against what the counterbalance regulator needs.
 fn air_near_counterbalance(job: &Job) -> bool {
     let actuator = &job.machine.actuator;
-    let fallen = actuator.supply_minimum
-        * (1.0 - lasts(Cond::SupplyLow, job) / (SUPPLY_LAG + lasts(Cond::SupplyLow, job)));
-    fallen < actuator.counterbalance * ROD_SWITCH
+    actuator.supply_minimum * air_left(job) < actuator.counterbalance * ROD_SWITCH
 }
 
 #[cfg(test)]
@@ -260,5 +295,34 @@ mod tests {
         assert_eq!(Within::AirGone(1.0).of(&job, weak), Some(1.0));
         job.machine.actuator.supply_pressure = 8e5;
         assert_eq!(Within::AirGone(1.0).of(&job, weak), None);
+    }
+
+    /// Seen every other half second, a flow is under its minimum on average where that stands over what is left of it by then.
+    #[test]
+    fn a_flow_that_is_read_off_and_on_dips_where_its_minimum_is_near() {
+        let sensor = fault(C::FlowSensor, M::Intermittent);
+        let mut job = demo::job("glass-f800");
+        assert!(!When::FlowDips.holds(&job, sensor));
+        job.machine.slurry.flow_min *= 1.8;
+        assert!(When::FlowDips.holds(&job, sensor));
+    }
+
+    /// A plate of 58 kg weighs 569 N and reads 1138 N the other way round, over the 950 N of its machine; one of 40 kg reads 785 N.
+    #[test]
+    fn a_light_plate_on_swapped_leads_is_seen_when_it_is_weighed() {
+        let swapped = fault(C::LoadCell, M::Wrong);
+        let mut job = demo::job("glass-f800");
+        assert_eq!(Within::Reversed(0.4).of(&job, swapped), Some(0.4));
+        job.machine.actuator.mass = 40.0;
+        let weighed = Within::Reversed(0.4).of(&job, swapped);
+        assert_eq!(weighed, Some(0.4 + 0.662));
+    }
+
+    /// A half-life of 0.5 s x ln 2 leaves a half.
+    #[test]
+    fn air_falls_on_while_its_row_waits() {
+        let job = demo::job("glass-f800");
+        let halves = lasts(Cond::SupplyLow, &job) / (SUPPLY_LAG * 2.0_f64.ln());
+        assert!((air_left(&job) - 0.5_f64.powf(halves)).abs() < 1e-12);
     }
 }

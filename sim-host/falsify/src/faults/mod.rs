@@ -84,7 +84,7 @@ pub struct Cell {
     /// Harm.
     pub harms: Vec<Done>,
     /// Values of the machine that make the difference, where the cell fails.
-    pub cures: Vec<String>,
+    pub cures: Vec<cures::Cure>,
     /// The journal of a cell that fails, the first [`JOURNALS`] of them.
     pub journal: Option<Journal>,
 }
