@@ -200,15 +200,3 @@ fn memory(stack: u32) {
     ));
     held("memory", &figures);
 }
-
-/// No panic is in the image, not even one that cannot happen: what a controller does then is nobody's guess.
-#[test]
-fn no_panic_path_is_in_the_image() {
-    let image = Image::read(&std::fs::read(image()).expect("the image"));
-    let found: Vec<&String> = image
-        .symbols
-        .iter()
-        .filter(|symbol| symbol.contains("panicking"))
-        .collect();
-    assert!(found.is_empty(), "{found:?}");
-}

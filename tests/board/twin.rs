@@ -3,9 +3,8 @@
 use firmware_core::events::Event;
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Request};
-use std::path::PathBuf;
-use std::time::Instant;
-use twinplate_board::OnBoard;
+use std::path::{Path, PathBuf};
+use twinplate_board::{OnBoard, OnBoardError};
 use twinplate_sim::bench::{Answer, ControlHash, ControllerPort, InProcess, PortError, Setup};
 
 /// Where `tests/board/run` says that the image lies.
@@ -19,25 +18,32 @@ pub struct Twin {
     here: InProcess,
     board: OnBoard,
     hashes: [ControlHash; 2],
-    began: Instant,
     tick: u32,
+    parted: Option<u32>,
 }
 
 impl Twin {
-    pub fn new(setup: &Setup<'_>) -> Self {
-        let board = OnBoard::new(&image(), setup.job.params.clone());
-        Self {
+    /// A controller here and one on a board with this image.
+    pub fn new(setup: &Setup<'_>, image: &Path) -> Result<Self, OnBoardError> {
+        Ok(Self {
             here: setup.controller(),
-            board: board.unwrap_or_else(|error| panic!("{error}")),
+            board: OnBoard::new(image, setup.job.params.clone())?,
             hashes: [ControlHash::new(), ControlHash::new()],
-            began: Instant::now(),
             tick: 0,
-        }
+            parted: None,
+        })
     }
 
-    /// Simulated over real time so far; both controllers and the machine in it.
-    pub fn pace(&self) -> f64 {
-        f64::from(self.tick) / 1000.0 / self.began.elapsed().as_secs_f64()
+    /// First tick whose answers differ, once the run has ended for it; from 0.
+    pub const fn parted(&self) -> Option<u32> {
+        self.parted
+    }
+}
+
+fn differs(tick: u32, what: String) -> PortError {
+    PortError::Protocol {
+        at: format!("the emulated board, in tick {tick},"),
+        what,
     }
 }
 
@@ -54,13 +60,14 @@ impl ControllerPort for Twin {
         self.hashes[0].tick(here.outputs, here.status);
         self.hashes[1].tick(board.outputs, board.status);
         let [one, other] = &self.hashes;
-        assert!(
-            one.value() == other.value()
-                && here.alarms == board.alarms
-                && here.refusal == board.refusal,
-            "tick {}\nhere {here:?}\nboard {board:?}",
-            self.tick
-        );
+        let same = one.value() == other.value()
+            && here.alarms == board.alarms
+            && here.refusal == board.refusal;
+        if !same {
+            self.parted = Some(self.tick);
+            let what = format!("other bits\nhere {here:?}\nboard {board:?}\n");
+            return Err(differs(self.tick, what));
+        }
         self.tick += 1;
         Ok(board)
     }
@@ -73,12 +80,11 @@ impl ControllerPort for Twin {
         let (mut here, mut board) = (Vec::new(), Vec::new());
         let lost_here = self.here.events(&mut |event| here.push(*event))?;
         let lost_board = self.board.events(&mut |event| board.push(*event))?;
-        assert_eq!(
-            (here, lost_here),
-            (board.clone(), lost_board),
-            "events before tick {}",
-            self.tick
-        );
+        if (&here, lost_here) != (&board, lost_board) {
+            self.parted = Some(self.tick);
+            let what = format!("other events\nhere {here:?}\nboard {board:?}\n");
+            return Err(differs(self.tick, what));
+        }
         board.iter().for_each(take);
         Ok(lost_board)
     }

@@ -17,11 +17,23 @@ const PROGRAM: &str = "qemu-system-arm";
 /// Nanoseconds of emulated time an instruction takes, as a power of two; also what makes the emulated timer repeatable.
 const SHIFT: u32 = 6;
 
-/// Counts of the board's timer an instruction: its 25 MHz over the emulated time of an instruction.
+/// Counts of the board's timer an instruction: its 25 MHz, on each of these boards, over the emulated time of an instruction.
 pub(crate) const COUNTS_PER_INSTRUCTION: f64 = 25.0e6 * (1_u64 << SHIFT) as f64 * 1e-9;
 
 /// How long an answer may take before the board counts as lost, s. It takes microseconds; a busy host may stop a process for a while.
 const WAIT_S: i64 = 30;
+
+/// The emulator's board and processor for an image. A compiler that was told a processor names it in the build attributes (Arm, "Addenda
+/// to, and Errata in, the ABI for the Arm Architecture", `Tag_CPU_name`); one that was not made the image for the Cortex-M4F.
+fn machine(image: &[u8]) -> (&'static str, &'static str) {
+    const NAMED: [(&str, &str); 2] = [("mps2-an385", "cortex-m3"), ("mps2-an500", "cortex-m7")];
+    let names = |processor: &str| {
+        let name = [processor.as_bytes(), &[0]].concat();
+        image.windows(name.len()).any(|bytes| bytes == name)
+    };
+    let named = NAMED.into_iter().find(|(_, processor)| names(processor));
+    named.unwrap_or(("mps2-an386", "cortex-m4"))
+}
 
 /// Why there is no board.
 #[derive(Debug)]
@@ -80,6 +92,7 @@ impl Emulator {
         let image = image
             .canonicalize()
             .map_err(|_| BoardError::NoImage(image.to_owned()))?;
+        let (machine, processor) = machine(&std::fs::read(&image)?);
         let folder = tempfile::tempdir()?;
         let pipe = |name: &str| -> Result<PathBuf, BoardError> {
             let path = folder.path().join(name);
@@ -92,7 +105,7 @@ impl Emulator {
         let reading = OFlags::RDONLY | OFlags::NONBLOCK | OFlags::CLOEXEC;
         let tells = File::from(open(&tells, reading, Mode::empty())?);
         let child = Command::new(PROGRAM)
-            .args(["-M", "mps2-an386", "-cpu", "cortex-m4"])
+            .args(["-M", machine, "-cpu", processor])
             .args(["-icount", &format!("shift={SHIFT},sleep=off")])
             .args(["-semihosting-config", "enable=on,target=native"])
             .args(["-display", "none", "-monitor", "none", "-serial", "none"])
@@ -166,5 +179,24 @@ impl Drop for Emulator {
         // It may have ended by itself.
         let _ = self.child.kill();
         let _ = self.child.wait();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::machine;
+
+    /// As a compiler writes it into an image, with its nought; a longer name is another processor.
+    #[test]
+    fn an_image_is_put_on_the_board_of_the_processor_that_it_names() {
+        for (image, board) in [
+            (&b"aeabi\0cortex-m3\0"[..], "mps2-an385"),
+            (b"aeabi\0cortex-m7\0\x06", "mps2-an500"),
+            (b"aeabi\0cortex-m4\0", "mps2-an386"),
+            (b"aeabi\0cortex-m33\0", "mps2-an386"),
+            (b"", "mps2-an386"),
+        ] {
+            assert_eq!(machine(image).0, board);
+        }
     }
 }
