@@ -79,7 +79,7 @@ export async function begin() {
 
 // From the list of exercises to the machine, as a person does it. Gives the station's name.
 export async function start(bench, page, exercise, { trainee = "Test", seed = 1 } = {}) {
-  await page.goto(`${bench.url}/?seed=${seed}`);
+  await page.goto(seed === null ? `${bench.url}/` : `${bench.url}/?seed=${seed}`);
   await page.check(`#exercises input[value="${exercise}"]`);
   await page.fill("#trainee", trainee);
   await page.click("#begin button[type=submit]");
@@ -116,6 +116,9 @@ export async function act(page, what) {
     case "recall-recipe":
       await page.selectOption("#slot", String(what.slot));
       return page.click('[data-act="recall-recipe"]');
+    case "diagnose":
+      await page.selectOption("#diagnosis", what.component);
+      return page.click('[data-act="diagnose"]');
     case "remedy":
       await page.selectOption("#remedy", what.component);
       return page.click('[data-act="remedy"]');
@@ -172,6 +175,8 @@ export const exercises = {
   loaded: "plain-cycle",
   // A recipe that keeps the plates flat by what is reported of them.
   flat: "plates-out-of-form",
+  // Drawn unseen, by a seed that nobody chooses; goes by the clock.
+  drawn: "assessment",
 };
 
 // What a guided step asks for, done as it says: the control that is marked, with the number that stands in the text.

@@ -206,14 +206,20 @@ fn keys_of_every_kind() {
         assert!(rows.len() > 10 || kind == FileKind::Route && rows.len() > 4);
         if kind == FileKind::Scenario {
             // What makes an exercise of it stands with the exercises.
-            let training;
-            (training, rows) = rows
-                .into_iter()
-                .partition(|row: &Row| row.path.starts_with("training."));
-            assert!(training.len() > 30);
-            let head = ["key", "needed", "meaning"];
-            let training = training.into_iter().map(|row| row.cells);
-            check("docs/training.md", "training-keys", &table(&head, training));
+            for (part, at_least) in [("training", 30), ("assessment", 6)] {
+                let keys;
+                (keys, rows) = rows
+                    .into_iter()
+                    .partition(|row: &Row| row.path.starts_with(&format!("{part}.")));
+                assert!(keys.len() > at_least, "{part}");
+                let head = ["key", "needed", "meaning"];
+                let keys = keys.into_iter().map(|row| row.cells);
+                check(
+                    "docs/training.md",
+                    &format!("{part}-keys"),
+                    &table(&head, keys),
+                );
+            }
         }
         let text = grouped(kind, &schema, rows);
         check(PAGE, &format!("{}-keys", kind.word()), &text);

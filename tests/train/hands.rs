@@ -58,6 +58,7 @@ fn act() -> impl Strategy<Value = Act> {
         proptest::sample::select(component.to_vec()).prop_map(|component| Act::Remedy {
             component: component.to_owned()
         }),
+        words(component.to_vec()).prop_map(|component| Act::Diagnose { component }),
         (
             words(Measured::NAMES.map(|(word, _)| word).to_vec()),
             -1e9..1e9,

@@ -6,6 +6,7 @@ mod hands;
 mod ports;
 mod recall;
 mod scripts;
+mod strategies;
 mod texts;
 mod units;
 mod wire;

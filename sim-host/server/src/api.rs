@@ -66,6 +66,13 @@ pub(crate) async fn open_station(
     let trainee = name(&wanted.trainee)?;
     let exercise = find(&shared, &wanted.exercise)
         .ok_or_else(|| Refusal::not_found("there is no such exercise"))?;
+    if wanted.seed.is_some() && exercise.assessed() {
+        return Err(Refusal::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "assessed",
+            "an assessment is drawn by a seed that nobody chooses: leave out `seed`",
+        ));
+    }
     let opened = shared.floor.open(exercise, trainee, wanted.seed).await;
     let station = opened.map_err(not_opened)?;
     Ok(Json(Opened { station }))
@@ -180,6 +187,7 @@ pub struct Record {
 }
 
 fn record(shared: &Shared, listed: Listed) -> Record {
+    let hidden = hidden(shared, &listed);
     let title = find(shared, &listed.exercise).map(|exercise| exercise.card().title);
     Record {
         attempt: listed.id,
@@ -187,7 +195,7 @@ fn record(shared: &Shared, listed: Listed) -> Record {
         exercise: listed.exercise,
         trainee: listed.trainee,
         station: listed.station,
-        seed: listed.seed,
+        seed: if hidden { String::new() } else { listed.seed },
         started: listed.started,
         ended: listed.ended,
         finished: listed.state == "finished",
@@ -196,6 +204,12 @@ fn record(shared: &Shared, listed: Listed) -> Record {
         of: listed.points,
         passed: listed.passed,
     }
+}
+
+/// It is an assessment under way: what was drawn is nobody's to know.
+fn hidden(shared: &Shared, listed: &Listed) -> bool {
+    listed.state == "running"
+        && find(shared, &listed.exercise).is_some_and(|exercise| exercise.assessed())
 }
 
 /// The attempts, newest first.
@@ -240,6 +254,13 @@ pub async fn attempt(
         .clerk
         .answer(move |records| records.whole(id))
         .await?;
+    if hidden(&shared, &whole.listed) {
+        return Err(Refusal::new(
+            StatusCode::CONFLICT,
+            "assessed",
+            "an assessment has no debrief before it is over",
+        ));
+    }
     let whole = with_debrief(&shared, whole).await?;
     let debrief = whole
         .debrief

@@ -254,6 +254,12 @@ impl Runner {
                 self.refuse(client, id, "not-allowed", "this is for instructors".into());
             }
             _ if self.stage != Stage::Running => self.over(client, id),
+            Ask::SetPace { .. } | Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
+                if self.opening.exercise.assessed() =>
+            {
+                let why = "an assessment goes by the clock, and only the trainee's hand is in it";
+                self.refuse(client, id, "assessed", why.into());
+            }
             Ask::SetPace { pace } => {
                 self.pacer.set(pace, self.now());
                 self.done(client, id);
@@ -455,7 +461,9 @@ impl Runner {
             }
         }
         let alone = self.alone.map(|since| now.saturating_sub(since));
-        if alone.is_some_and(|alone| alone >= NOBODY_STILL) && self.pacer.pace() != Pace::Paused {
+        // Who is assessed does not think beside a machine that waits.
+        let stills = self.pacer.pace() != Pace::Paused && !self.opening.exercise.assessed();
+        if alone.is_some_and(|alone| alone >= NOBODY_STILL) && stills {
             self.pacer.set(Pace::Paused, now);
         }
     }

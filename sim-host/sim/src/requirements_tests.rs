@@ -61,6 +61,7 @@ fn a_disturbed_cycle_is_held_to_load_and_harm_alone() {
             what: What::Command(Command::Stop),
         }],
         training: None,
+        assessment: None,
     };
     let outcome = run_cycle(&job.nominal(1), Some(&scenario), NoRecorder).unwrap();
     assert_eq!(outcome.ended, Ended::Stopped);

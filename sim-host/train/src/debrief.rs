@@ -50,6 +50,8 @@ pub struct Debrief {
     pub practise: Vec<String>,
     /// Units that the page shows.
     pub units: UnitCards,
+    /// What was drawn, for an assessment.
+    pub drawn: Option<String>,
 }
 
 /// Points.
@@ -203,6 +205,10 @@ impl<C: ControllerPort> Session<C> {
         let training = &self.exercise.training;
         let lost = self.lost(&score);
         Debrief {
+            drawn: training
+                .assessed
+                .as_ref()
+                .map(|assessed| assessed.drawn.clone()),
             exercise: self.exercise.card(),
             end_s: self.time_s(),
             finished: self.finished(),

@@ -1,9 +1,11 @@
 //! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
 
+use super::assessment::{Draws, load_draws};
 use super::protocol::{ExerciseCard, JobCard, StoredRecipe, unit_cards};
 use firmware_core::store::{Checked, StoreError, StoredRecipe as Kept};
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use twinplate_sim::bench::{FileHash, Job};
 use twinplate_sim::files::{self, FileError, Loaded, Overrides};
 use twinplate_sim::flash::Flash;
@@ -35,6 +37,8 @@ pub struct Exercise {
     pub right: u8,
     /// Files it was made from.
     pub files: Vec<FileHash>,
+    /// What is drawn from, for an assessment.
+    pub(super) draws: Option<Arc<Draws>>,
 }
 
 /// Loads an exercise file and the recipes that it names.
@@ -43,12 +47,15 @@ pub struct Exercise {
 /// All errors of the files that could be found.
 pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
     let loaded = files::load_scenario(path)?;
+    if let Some(rules) = &loaded.value.assessment {
+        return load_draws(path, &loaded, rules);
+    }
     let Some(training) = loaded.value.training.clone() else {
         return Err(vec![loaded.error(
             "missing-key",
             "id",
-            "this scenario is no exercise: it has no part `training`".into(),
-            "a part [training], as in recipes/exercises".into(),
+            "this scenario is no exercise: it has no part `training` or `assessment`".into(),
+            "a part [training] or [assessment], as in recipes/exercises".into(),
         )]);
     };
     let training = *training;
@@ -109,6 +116,7 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
         flash,
         right,
         files: hashes,
+        draws: None,
     })
 }
 
@@ -222,6 +230,7 @@ impl Exercise {
             title: self.scenario.title.clone(),
             brief: self.training.brief.clone(),
             guided: !self.training.guide.is_empty(),
+            assessed: self.assessed(),
             machine: self.job.machine.title.clone(),
             points: self.training.points(),
             pass: self.training.pass,

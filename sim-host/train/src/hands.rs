@@ -1,5 +1,6 @@
 //! Hands: what each act of an operator comes to at the bench, and what can be refused at once.
 
+use super::log::Logged;
 use super::protocol::NewsKind;
 use super::session::{Refused, Session, component, word};
 use firmware_core::process_image::FACES;
@@ -9,7 +10,7 @@ use firmware_core::store::{Image, Store, StoreError};
 use twinplate_sim::bench::{Action, ControllerPort, Job};
 use twinplate_sim::flatness;
 use twinplate_sim::model::{Component, FaultMode, Measured, StationAct};
-use twinplate_sim::training::act::Act;
+use twinplate_sim::training::act::{Act, NOTHING};
 
 const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
 /// Acts that may wait for the controller before a recipe that is recalled: it waits as a copy of itself, and each moment holds it again.
@@ -86,6 +87,7 @@ impl<C: ControllerPort> Session<C> {
                 self.check_slurry();
                 return Ok(());
             }
+            Act::Diagnose { component } => return diagnosis(component),
             Act::Remedy { component } => return self.remedy(component, entry),
             Act::Understood => return Ok(()),
             Act::ReportForm { by, lower, upper } => request(self.form(by, [*lower, *upper])?),
@@ -165,6 +167,13 @@ impl<C: ControllerPort> Session<C> {
     /// are freed by the safe procedure with the plate held, which is not told here.
     fn remedy(&mut self, asked: &str, entry: usize) -> Result<(), Refused> {
         let broken = word(asked)?;
+        let diagnosed = |logged: &Logged| matches!(logged.act(), Some(Act::Diagnose { .. }));
+        if self.exercise.assessed() && !self.log.iter().any(diagnosed) {
+            return Err(Refused::new(
+                "no-diagnosis",
+                "say first what you think is wrong, then have it put right",
+            ));
+        }
         let status = self.status();
         let quiet = matches!(
             status.state,
@@ -227,6 +236,13 @@ impl<C: ControllerPort> Session<C> {
             _ => {}
         }
     }
+}
+
+fn diagnosis(component: &str) -> Result<(), Refused> {
+    if component == NOTHING {
+        return Ok(());
+    }
+    word(component).map(|_| ())
 }
 
 fn mode_of(word: &str) -> Result<Mode, Refused> {

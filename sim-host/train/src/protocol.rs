@@ -193,6 +193,8 @@ pub struct ExerciseCard {
     pub brief: String,
     /// Each step is explained and waited for.
     pub guided: bool,
+    /// Nobody knows what was drawn: 1× without a pause, nothing told on the way, a diagnosis before the first remedy.
+    pub assessed: bool,
     /// Machine file's title.
     pub machine: String,
     /// Points that can be had.

@@ -4,7 +4,9 @@
 use super::log::{FIRST_TICK, Logged, Marked, SessionEvent, seconds};
 use firmware_core::interlock::TABLE;
 use twinplate_sim::compile;
-use twinplate_sim::training::rules::{Expected, Training, Trigger, Wanted, While};
+use twinplate_sim::fault_words;
+use twinplate_sim::training::act::{Act, NOTHING};
+use twinplate_sim::training::rules::{Expected, Forbidden, Training, Trigger, Wanted, While};
 
 /// Harm that was done, whether or not anybody has seen it yet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -126,6 +128,7 @@ pub fn score(record: &Record<'_>) -> Score {
     }
     let mut losses = forbidden(record, &outcomes);
     losses.extend(needless(record));
+    losses.extend(assessed(record, &outcomes));
     losses.sort_by_key(|loss| loss.entry);
     let harm = harm(record);
     let got: u32 = outcomes.iter().map(|outcome| outcome.got).sum();
@@ -225,28 +228,44 @@ fn trigger(record: &Record<'_>, from: &Trigger, before: &[Outcome]) -> Option<u3
 
 /// Forbidden acts: each costs once, at its first time.
 fn forbidden(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
+    let breaches = |rule: &Forbidden| {
+        let log = record.log.iter().enumerate();
+        let breaches = log.filter(|(index, logged)| {
+            logged.act().is_some_and(|act| rule.act.matches(act))
+                && applies(record, &rule.when, *index, logged, outcomes)
+        });
+        breaches
+            .take(counted(record))
+            .map(|(index, logged)| by(&rule.id, &rule.why, rule.loss, index, logged))
+            .collect::<Vec<_>>()
+    };
     record
         .training
         .forbidden
         .iter()
-        .filter_map(|rule| {
-            let (index, logged) = record.log.iter().enumerate().find(|(index, logged)| {
-                logged.act().is_some_and(|act| rule.act.matches(act))
-                    && applies(record, &rule.when, *index, logged, outcomes)
-            })?;
-            Some(Loss {
-                id: rule.id.clone(),
-                text: logged
-                    .act()
-                    .map(twinplate_sim::training::act::Act::text)
-                    .unwrap_or_default(),
-                why: rule.why.clone(),
-                points: rule.loss,
-                tick: Some(logged.deed.tick),
-                entry: Some(index),
-            })
-        })
+        .flat_map(breaches)
         .collect()
+}
+
+/// How often the breach of one rule costs: once in practice, each time where it is assessed.
+fn counted(record: &Record<'_>) -> usize {
+    if record.training.assessed.is_some() {
+        usize::MAX
+    } else {
+        1
+    }
+}
+
+/// What an entry of the log cost.
+fn by(id: &str, why: &str, points: u32, index: usize, logged: &Logged) -> Loss {
+    Loss {
+        id: id.into(),
+        text: logged.act().map(Act::text).unwrap_or_default(),
+        why: why.into(),
+        points,
+        tick: Some(logged.deed.tick),
+        entry: Some(index),
+    }
 }
 
 fn applies(
@@ -291,27 +310,77 @@ fn met_before(
     }
 }
 
-/// The first remedy of something whole.
-fn needless(record: &Record<'_>) -> Option<Loss> {
-    if record.training.needless_remedy == 0 {
-        return None;
+/// Remedies of something whole: the first, or all where it is assessed.
+fn needless(record: &Record<'_>) -> Vec<Loss> {
+    let points = record.training.needless_remedy;
+    if points == 0 {
+        return Vec::new();
     }
-    let (index, logged) = record
-        .log
+    let log = record.log.iter().enumerate();
+    let why = "It was whole: first find the cause, then have it put right.";
+    log.filter(|(_, logged)| logged.needless)
+        .take(counted(record))
+        .map(|(index, logged)| by("needless-remedy", why, points, index, logged))
+        .collect()
+}
+
+/// What costs only where it is assessed: emergency stops that the exercise does not ask for at that moment, and the diagnosis.
+fn assessed(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
+    let Some(rules) = &record.training.assessed else {
+        return Vec::new();
+    };
+    let log = || record.log.iter().enumerate();
+    let expected = || record.training.expected.iter().zip(outcomes);
+    let asked = |tick: u32| {
+        expected().any(|(expected, outcome)| {
+            matches!(&expected.wanted, Wanted::Act(pattern) if pattern.matches(&Act::PressEmergencyStop))
+                && outcome.from.is_some_and(|from| from <= tick)
+        })
+    };
+    let why = "Nobody was in danger: it costs the batch, and it finds no cause.";
+    let mut losses: Vec<Loss> = log()
+        .filter(|(_, logged)| logged.act() == Some(&Act::PressEmergencyStop))
+        .filter(|(_, logged)| !asked(logged.deed.tick))
+        .map(|(index, logged)| by("needless-stop", why, rules.needless_stop, index, logged))
+        .collect();
+    let first = log().find_map(|(index, logged)| match logged.act() {
+        Some(Act::Diagnose { component }) if logged.taken() => Some((index, logged, component)),
+        _ => None,
+    });
+    let right = match first {
+        // It was there to be seen when it was said.
+        Some((_, logged, said)) => rules.truth.iter().any(|broken| {
+            fault_words::component(*broken) == said
+                && logged.place.failing & (1 << *broken as u64) != 0
+        }),
+        None => false,
+    };
+    let found_nothing = first.is_none_or(|(_, _, said)| said == NOTHING);
+    if right || (rules.truth.is_empty() && found_nothing) || !record.over {
+        return losses;
+    }
+    let truth: Vec<&str> = rules
+        .truth
         .iter()
-        .enumerate()
-        .find(|(_, logged)| logged.needless)?;
-    Some(Loss {
-        id: "needless-remedy".into(),
-        text: logged
-            .act()
-            .map(twinplate_sim::training::act::Act::text)
-            .unwrap_or_default(),
-        why: "It was whole: first find the cause, then have it put right.".into(),
-        points: record.training.needless_remedy,
-        tick: Some(logged.deed.tick),
-        entry: Some(index),
-    })
+        .map(|c| fault_words::component(*c))
+        .collect();
+    let why = if truth.is_empty() {
+        "Nothing was wrong.".to_owned()
+    } else {
+        format!("It was: {}.", truth.join(", "))
+    };
+    losses.push(match first {
+        Some((index, logged, _)) => by("diagnosis", &why, rules.diagnosis, index, logged),
+        None => Loss {
+            id: "diagnosis".into(),
+            text: "No diagnosis was given.".into(),
+            why,
+            points: rules.diagnosis,
+            tick: None,
+            entry: None,
+        },
+    });
+    losses
 }
 
 fn harm(record: &Record<'_>) -> Vec<Loss> {

@@ -3,8 +3,9 @@
 use super::*;
 use crate::log::{Deed, Done, Place};
 use firmware_core::sequence::{Phase, Plate, State};
+use twinplate_sim::model::Component;
 use twinplate_sim::training::act::Act;
-use twinplate_sim::training::rules::{ActPattern, Forbidden, HarmLosses, Start};
+use twinplate_sim::training::rules::{ActPattern, Assessed, Forbidden, HarmLosses, Start};
 
 fn pattern(word: &'static str) -> ActPattern {
     ActPattern {
@@ -63,6 +64,7 @@ fn training(expected: Vec<Expected>, forbidden: Vec<Forbidden>) -> Training {
         expected,
         forbidden,
         guide: Vec::new(),
+        assessed: None,
     }
 }
 
@@ -317,4 +319,109 @@ fn parameters_of_an_act_are_matched_or_excluded() {
         component: component.into(),
     };
     assert!(remedy.matches(&of("air-supply")) && !remedy.matches(&of("pump")));
+}
+
+/// An attempt at what was drawn: these components fail.
+fn assessed(truth: &[Component]) -> Training {
+    let mut rules = training(
+        vec![expected("go", "start", Trigger::Start)],
+        vec![forbidden("reset", While::Always)],
+    );
+    rules.assessed = Some(Assessed {
+        drawn: String::new(),
+        truth: truth.to_vec(),
+        diagnosis: 40,
+        needless_stop: 30,
+    });
+    rules
+}
+
+fn said(component: &str, failing: &[Component]) -> Logged {
+    let mut logged = did(
+        2000,
+        Act::Diagnose {
+            component: component.into(),
+        },
+    );
+    logged.place.failing = failing.iter().map(|one| 1 << *one as u64).sum();
+    logged
+}
+
+fn losses(rules: &Training, log: &[Logged], over: bool) -> Vec<(String, u32)> {
+    let score = score(&Record {
+        training: rules,
+        log,
+        marks: &[],
+        harm: HarmDone::default(),
+        tick: 3000,
+        over,
+    });
+    let lost = score.losses.iter();
+    lost.map(|loss| (loss.id.clone(), loss.points)).collect()
+}
+
+/// The first diagnosis counts, and is right when it names what fails at that moment; where nothing fails, when it names nothing.
+#[test]
+fn a_diagnosis_is_right_when_it_names_what_fails() {
+    let pump = [Component::Pump];
+    let wrong = vec![("diagnosis".to_owned(), 40)];
+    let rules = assessed(&pump);
+    assert_eq!(losses(&rules, &[said("pump", &pump)], true), []);
+    assert_eq!(losses(&rules, &[said("gauge", &pump)], true), wrong);
+    assert_eq!(losses(&rules, &[said("nothing", &pump)], true), wrong);
+    assert_eq!(
+        losses(&rules, &[said("pump", &[])], true),
+        wrong,
+        "too early"
+    );
+    assert_eq!(losses(&rules, &[], true), wrong);
+    let second = [said("gauge", &pump), said("pump", &pump)];
+    assert_eq!(losses(&rules, &second, true), wrong, "the first counts");
+    assert_eq!(losses(&rules, &[], false), [], "there is time yet");
+    let whole = assessed(&[]);
+    assert_eq!(losses(&whole, &[], true), []);
+    assert_eq!(losses(&whole, &[said("nothing", &[])], true), []);
+    assert_eq!(losses(&whole, &[said("pump", &[])], true), wrong);
+}
+
+/// In practice a breach costs once. Assessed, each does, and so does each emergency stop unless the exercise asks for one.
+#[test]
+fn assessed_each_breach_costs() {
+    let twice = [
+        did(1000, Act::Reset),
+        did(1001, Act::Reset),
+        did(1002, Act::PressEmergencyStop),
+        did(1003, Act::PressEmergencyStop),
+    ];
+    let mut rules = assessed(&[]);
+    let ids = |rules: &Training| -> Vec<String> {
+        let lost = losses(rules, &twice, true);
+        lost.into_iter().map(|(id, _)| id).collect()
+    };
+    assert_eq!(
+        ids(&rules),
+        ["reset", "reset", "needless-stop", "needless-stop"]
+    );
+    let asked = expected("stop", "press-emergency-stop", Trigger::Start);
+    rules.expected.push(asked);
+    assert_eq!(ids(&rules), ["reset", "reset"]);
+    rules.assessed = None;
+    assert_eq!(ids(&rules), ["reset"]);
+}
+
+/// Every remedy of something whole costs where it is assessed; the first alone in practice.
+#[test]
+fn assessed_each_needless_remedy_costs() {
+    let mut remedy = did(
+        1000,
+        Act::Remedy {
+            component: "pump".into(),
+        },
+    );
+    remedy.needless = true;
+    let log = [remedy.clone(), remedy];
+    let mut rules = assessed(&[]);
+    assert_eq!(losses(&rules, &log, true).len(), 2);
+    rules.assessed = None;
+    assert_eq!(losses(&rules, &log, true).len(), 1);
 }

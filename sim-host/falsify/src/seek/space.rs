@@ -45,6 +45,7 @@ impl Trial {
             longest: 0.0,
             events: self.disturbance.events(&job.machine),
             training: None,
+            assessment: None,
         })
     }
 }

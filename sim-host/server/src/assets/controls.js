@@ -4,7 +4,7 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { amount, commands, inSi, modes, moves, phaseName, tell, unit } from "./words.js";
+import { amount, commands, components, inSi, modes, moves, phaseName, tell, unit } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
@@ -157,6 +157,8 @@ export class Controls {
       setClass(answer, "told", true);
       if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${tell("load", load, 0)}`).join(", ")}.`);
     });
+    const thought = el("select", { id: "diagnosis", "aria-label": "What you think is wrong" }, el("option", { value: "", text: "diagnosis…" }),
+      el("option", { value: "nothing", text: "nothing is wrong" }), ...components().map(([word, text]) => el("option", { value: word, text })));
     const component = el("select", { id: "remedy", "aria-label": "What to put right" }, el("option", { value: "", text: "put right…" }),
       ...welcome.remedies.map(([word, text]) => el("option", { value: word, text })));
     return this.group("stores", "Slurry and stores",
@@ -164,6 +166,8 @@ export class Controls {
         this.button("check-slurry", "Check tank, agitator, line", { kind: "two-wide" }),
         slot,
         this.button("recall-recipe", "Recall", { make: () => (slot.value ? { act: "recall-recipe", slot: Number(slot.value) } : "choose a stored recipe first.") }),
+        ...(welcome.exercise.assessed ? [thought,
+          this.button("diagnose", "Say so", { make: () => (thought.value ? { act: "diagnose", component: thought.value } : "choose what you think is wrong first.") })] : []),
         component,
         this.button("remedy", "Have it done", { make: () => (component.value ? { act: "remedy", component: component.value } : "choose what to put right first.") })));
   }

@@ -38,6 +38,7 @@ function head(record, debrief) {
       el("p", { class: "verdict-points", text: `${digits(points, 4)} of ${digits(of, 4)}` }), el("p", { class: "soft", text: `points; passed from ${digits(pass, 4)}` })),
     el("div", {}, el("h2", { class: "title", text: plain(debrief.exercise.title) }),
       el("p", { text: `${record.trainee} · attempt ${record.attempt} · ${began} · ${clock(debrief.end_s)} of machine time${debrief.finished ? "" : " · not finished"}` }),
+      debrief.drawn ? el("p", { text: `Drawn for this attempt: ${plain(debrief.drawn)}.` }) : null,
       el("p", { class: "soft", text: debrief.exercise.brief })));
 }
 

@@ -153,7 +153,7 @@ function showFrame(frame) {
 
 function buildFaults() {
   const component = byId("component");
-  component.append(...desk.vocabulary.components.map((entry) => el("option", { value: entry.component, text: entry.component.replaceAll("-", " ") })));
+  component.append(...components().map(([word, text]) => el("option", { value: word, text })));
   component.addEventListener("change", fillModes);
   byId("mode").addEventListener("change", fillMagnitude);
   byId("close-station").addEventListener("click", closeStation);

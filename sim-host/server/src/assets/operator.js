@@ -40,7 +40,8 @@ function showExercises(exercises) {
     radio.addEventListener("change", () => choose(exercise));
     root.append(el("label", { class: "exercise", for: radio.id }, radio,
       el("span", { class: "exercise-title", text: plain(exercise.title) }),
-      exercise.guided ? el("span", { class: "guided", text: "▸ guided" }) : null));
+      exercise.guided ? el("span", { class: "guided", text: "▸ guided" }) : null,
+      exercise.assessed ? el("span", { class: "guided", text: "◇ assessment" }) : null));
   }
   const first = exercises.find((exercise) => exercise.guided) ?? exercises[0];
   if (first) {
@@ -53,7 +54,7 @@ function showExercises(exercises) {
 
 function choose(exercise) {
   setText(byId("chosen-title"), plain(exercise.title));
-  setText(byId("chosen-facts"), `${exercise.guided ? "Each step is explained, and the guide waits for it. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
+  setText(byId("chosen-facts"), `${exercise.guided ? "Each step is explained, and the guide waits for it. " : ""}${exercise.assessed ? "An assessment: what is wrong, if anything is, is drawn anew each time. It runs by the clock without a pause, nothing tells how you stand, and a diagnosis comes before the first remedy. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
   setText(byId("chosen-brief"), exercise.brief);
 }
 
@@ -223,7 +224,8 @@ function enable(bench) {
   const { connected, seats, controls } = bench;
   const mine = connected && Boolean(seats?.yours);
   controls?.enable({ all: mine, stop: connected });
-  for (const button of byId("pace").children) button.disabled = !mine;
+  const assessed = Boolean(bench.welcome?.exercise.assessed);
+  for (const button of byId("pace").children) button.disabled = !mine || assessed;
   byId("control").disabled = !connected;
   byId("finish").disabled = !mine;
   byId("understood").disabled = !mine;

@@ -27,6 +27,7 @@ fn scenario(events: Vec<ScenarioEvent>) -> Scenario {
         longest: 400.0,
         events,
         training: None,
+        assessment: None,
     }
 }
 

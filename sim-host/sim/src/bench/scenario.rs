@@ -200,6 +200,7 @@ mod tests {
             longest: 100.0,
             events,
             training: None,
+            assessment: None,
         }
     }
 

@@ -24,6 +24,7 @@
 //!
 //! Ranges here only keep nonsense out (a plate of 50 km); whether a recipe is *good* is judged by `study`.
 
+mod assessment;
 mod batch;
 mod calibrated;
 mod calibrated_motion;

@@ -31,6 +31,14 @@ pub const STATION_ACTS: &[(&str, StationAct)] = &[
 ];
 
 pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
+    if t.has("training") && t.has("assessment") {
+        t.error_at(
+            "conflicting-key",
+            "assessment",
+            "a scenario is an exercise or an assessment, not both".to_owned(),
+            "`[training]` or `[assessment]`".to_owned(),
+        );
+    }
     Scenario {
         id: t.identifier("id", "Identifier; also the file's name."),
         title: t.text("title", 120, "One line for people."),
@@ -53,6 +61,13 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Scenario {
                 "training",
                 "Makes the scenario an exercise for operators.",
                 super::training::read,
+            )
+            .map(Box::new),
+        assessment: t
+            .optional_table(
+                "assessment",
+                "Makes the scenario an assessment: one of several exercises, drawn unseen.",
+                super::assessment::read,
             )
             .map(Box::new),
     }

@@ -14,7 +14,7 @@ use firmware_core::sequence::{Mode, Phase, Plate, SetupMove, State};
 
 const ON_OFF: &[(&str, bool)] = &[("on", true), ("off", false)];
 /// Most points that anything is worth or costs.
-const MOST: u32 = 1000;
+pub(super) const MOST: u32 = 1000;
 /// Longest text of a line, characters.
 const LINE: usize = 240;
 
@@ -73,6 +73,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Training {
             "Steps of a guided exercise: each is explained and waited for.",
             guide,
         ),
+        assessed: None,
     };
     check(t, &training);
     training

@@ -19,6 +19,8 @@ pub struct Scenario {
     pub events: Vec<ScenarioEvent>,
     /// What makes it an exercise for operators; `None` for a scenario that is only run.
     pub training: Option<Box<crate::training::rules::Training>>,
+    /// What makes it an assessment; never beside `training`.
+    pub assessment: Option<Box<crate::training::rules::Assessment>>,
 }
 
 /// One thing that happens.

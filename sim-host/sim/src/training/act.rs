@@ -3,6 +3,9 @@
 use firmware_core::sequence::{Command, Mode, SetupMove};
 use serde::{Deserialize, Serialize};
 
+/// The word of a diagnosis that finds nothing wrong.
+pub const NOTHING: &str = "nothing";
+
 /// One thing done. As JSON `{"act": "confirm-parts", "pieces": 15}`; in scripts and exercise files the same words.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "act", rename_all = "kebab-case", deny_unknown_fields)]
@@ -73,6 +76,11 @@ pub enum Act {
         /// Held.
         on: bool,
     },
+    /// Says what is thought to be wrong.
+    Diagnose {
+        /// Word of the component, or [`NOTHING`].
+        component: String,
+    },
     /// Has a component put right, with the machine at rest.
     Remedy {
         /// Word of the component.
@@ -130,6 +138,7 @@ pub const ACTS: &[ActKind] = &[
     kind("setup-key", "on"),
     kind("select-move", "movement"),
     kind("hold-to-run", "on"),
+    kind("diagnose", "component"),
     kind("remedy", "component"),
     kind("understood", ""),
     kind("report-form", "form"),
@@ -164,6 +173,7 @@ impl Act {
             Self::SetupKey { .. } => "setup-key",
             Self::SelectMove { .. } => "select-move",
             Self::HoldToRun { .. } => "hold-to-run",
+            Self::Diagnose { .. } => "diagnose",
             Self::Remedy { .. } => "remedy",
             Self::Understood => "understood",
             Self::ReportForm { .. } => "report-form",
@@ -208,6 +218,7 @@ impl Act {
             }
             Self::HoldToRun { on: true } => "Hold-to-run held",
             Self::HoldToRun { on: false } => "Hold-to-run let go",
+            Self::Diagnose { component } => return format!("Diagnosis: {component}"),
             Self::Remedy { component } => return format!("Had put right: {component}"),
             Self::ReportForm { by, lower, upper } => {
                 return format!("Form of the plates by {by}: lower {lower:+}, upper {upper:+}");

@@ -37,6 +37,42 @@ pub struct Training {
     pub forbidden: Vec<Forbidden>,
     /// Steps of a guided exercise; empty for one that is not guided.
     pub guide: Vec<GuideStep>,
+    /// How it is judged where it was drawn for an assessment; `None` in practice.
+    pub assessed: Option<Assessed>,
+}
+
+/// What makes a scenario an assessment: one of several exercises, drawn so that nobody can know which.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assessment {
+    /// Place in the list of exercises.
+    pub order: u32,
+    /// The work order, the same whatever is drawn.
+    pub brief: String,
+    /// Identifiers of the exercises that are drawn from.
+    pub draws: Vec<String>,
+    /// Their fault begins so much earlier or later, ± s.
+    pub spread: f64,
+    /// Points from which it is passed.
+    pub pass: u32,
+    /// Points lost by a first diagnosis that is wrong, or by none.
+    pub diagnosis: u32,
+    /// Points lost for each component that was put right and was whole.
+    pub needless_remedy: u32,
+    /// Points lost for each emergency stop that nothing asked for.
+    pub needless_stop: u32,
+}
+
+/// How an attempt at a drawn exercise is judged beside its own rules, of which each breach counts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Assessed {
+    /// What was drawn, in words.
+    pub drawn: String,
+    /// Components that fail; none where nothing does.
+    pub truth: Vec<Component>,
+    /// Points lost by a first diagnosis that is wrong, or by none.
+    pub diagnosis: u32,
+    /// Points lost for each emergency stop that nothing asked for.
+    pub needless_stop: u32,
 }
 
 impl Training {
@@ -127,7 +163,7 @@ impl ActPattern {
             Act::SetupKey { on } | Act::HoldToRun { on } => {
                 self.on.is_none_or(|meant| meant == *on)
             }
-            Act::Remedy { component } => self
+            Act::Remedy { component } | Act::Diagnose { component } => self
                 .component
                 .is_none_or(|meant| fault_words::component(meant) == component),
             Act::ReportForm { lower, upper, .. } => [*lower, *upper]

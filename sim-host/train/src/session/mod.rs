@@ -109,6 +109,7 @@ impl<C: ControllerPort> Session<C> {
     /// [`FIRST_TICK`], or broken off before.
     #[must_use]
     pub fn on(port: C, exercise: Arc<Exercise>, seed: u64) -> Self {
+        let exercise = exercise.drawn(seed);
         let setup = exercise.job.setup(Deviations::NOMINAL, seed);
         let mut plant = setup.plant();
         if exercise.training.start != Start::Loaded {

@@ -61,6 +61,10 @@ impl<C: ControllerPort> Session<C> {
 
     /// Tells what was reached, missed or lost since this was asked last.
     pub(crate) fn follow_exercise(&mut self) {
+        // Nobody is told on the way to a verdict; the debrief tells.
+        if self.exercise.assessed() {
+            return;
+        }
         let now = self.score();
         let exercise = self.exercise.clone();
         let expected = &exercise.training.expected;

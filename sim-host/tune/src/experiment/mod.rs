@@ -301,6 +301,7 @@ mod tests {
                 what: What::Station(StationAct::PressEstop),
             }],
             training: None,
+            assessment: None,
         };
         let machine = demo::machine("machine-a");
         let ended = perform(Kind::DoubleStep, &machine, None, 1, Some(&press));

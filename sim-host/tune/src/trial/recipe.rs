@@ -205,5 +205,6 @@ pub(super) fn scenario(machine: &Machine, plan: &Plan) -> Scenario {
             after(2.0 * plan.window, What::Clear(Component::Regulator)),
         ],
         training: None,
+        assessment: None,
     }
 }
