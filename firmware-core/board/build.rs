@@ -1,10 +1,12 @@
-//! Puts the memory layout where the linker looks for it.
+//! Puts the memory layout and the interrupts' names where the linker looks for them.
 use std::path::PathBuf;
 use std::{env, fs};
 
 fn main() {
     let out = PathBuf::from(env::var_os("OUT_DIR").expect("cargo sets it"));
-    fs::copy("memory.x", out.join("memory.x")).expect("a copy of memory.x");
+    for layout in ["memory.x", "device.x"] {
+        fs::copy(layout, out.join(layout)).expect("a copy of the layout");
+        println!("cargo:rerun-if-changed={layout}");
+    }
     println!("cargo:rustc-link-search={}", out.display());
-    println!("cargo:rerun-if-changed=memory.x");
 }

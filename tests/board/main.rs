@@ -5,6 +5,8 @@
 
 mod budgets;
 mod elf;
+mod harm;
+mod line;
 mod page;
 mod station;
 mod twin;
