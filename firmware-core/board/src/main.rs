@@ -214,12 +214,13 @@ fn tick(
     if wanted && shelf.place().read(recipe).is_err() {
         host::leave();
     }
-    let began = clock::now();
-    let sound = match wanted {
-        true => shelf.place().sound(controller.params()),
-        false => None,
+    let (sound, check_counts) = if wanted {
+        let began = clock::now();
+        let sound = shelf.place().sound(controller.params());
+        (sound, clock::since(began))
+    } else {
+        (None, 0)
     };
-    let check_counts = clock::since(began);
     let began = clock::now();
     let refusal = wish.and_then(|wish| wish.put(controller, sound).err());
     controller.tick(inputs, command);

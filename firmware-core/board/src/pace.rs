@@ -1,8 +1,8 @@
 //! The tick's clock: an interrupt every period. A tick that is not done when the next one is due is counted, and told to the controller.
 
 use core::sync::atomic::{AtomicU32, Ordering::Relaxed};
-use cortex_m::peripheral::{SCB, SYST};
 use cortex_m::peripheral::syst::SystClkSource;
+use cortex_m::peripheral::{SCB, SYST};
 use cortex_m_rt::exception;
 use firmware_core::units::TICKS_PER_SECOND;
 
@@ -32,10 +32,7 @@ impl Pace {
         timer.clear_current();
         timer.enable_interrupt();
         timer.enable_counter();
-        Self {
-            timer,
-            overruns: 0,
-        }
+        Self { timer, overruns: 0 }
     }
 
     /// A tick is done: it was late if the next period has begun.
