@@ -160,6 +160,28 @@ impl Image {
         .collect()
     }
 
+    /// Bytes of the functions that are reached from some by name, those with it, and not by way of others.
+    pub fn reached(&self, from: &[&str], not_by: &[&str]) -> u32 {
+        let calls = self.calls();
+        let is = |at: usize, names: &[&str]| {
+            let name = &self.functions[at].name;
+            names.iter().any(|part| name.contains(part))
+        };
+        let mut open: Vec<usize> = (0..self.functions.len())
+            .filter(|at| is(*at, from) && !is(*at, not_by))
+            .collect();
+        assert!(!open.is_empty(), "the image has none of {from:?}");
+        let mut reached: BTreeSet<usize> = open.iter().copied().collect();
+        while let Some(at) = open.pop() {
+            for called in &calls[at].0 {
+                if !is(*called, not_by) && reached.insert(*called) {
+                    open.push(*called);
+                }
+            }
+        }
+        reached.iter().map(|at| self.functions[*at].size).sum()
+    }
+
     /// The deepest chain of calls from a function, bytes and names, and which functions call through a pointer, whose depth is not in it.
     pub fn deepest(&self, from: &str) -> (u32, Vec<&str>, Vec<&str>) {
         let calls = self.calls();

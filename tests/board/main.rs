@@ -8,6 +8,8 @@ mod change;
 mod copy;
 mod elf;
 mod guard;
+mod harm;
+mod line;
 mod list;
 mod pace;
 mod page;

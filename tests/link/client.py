@@ -323,6 +323,13 @@ class Link:
             if not told["events"]:
                 return events, since
 
+    def stored(self):
+        """All stored recipes: some come at a time, none where no more are stored."""
+        stored = []
+        while entries := self.ask("list", **{"from": stored[-1]["slot"] + 1 if stored else 1})[1]["entries"]:
+            stored += entries
+        return stored
+
     def do(self, command):
         return self.ask("do", command=self.page.numbers["command"][command])
 
@@ -418,7 +425,7 @@ def cycle(page, address, slot, patience):
     """A whole cycle from afar, and everything else that can be asked, on the way."""
     link = Link(page, address)
     print(f"machine {link.welcome['machine_id']}, {link.welcome['slots']} slots, session {link.session}")
-    stored = link.ask("list", **{"from": 1})[1]["entries"]
+    stored = link.stored()
     print("stored:", ", ".join(f"{entry['slot']} {entry['name']}" for entry in stored))
     recipe = link.ask("get", slot=slot)[1]["recipe"]
     free = next(n for n in range(1, link.welcome["slots"] + 1) if n not in {entry["slot"] for entry in stored})

@@ -6,6 +6,7 @@ use firmware_core::link::frame::{MAX_FRAME, write};
 use firmware_core::link::message::{Ask, Head, LINK_VERSION, LinkRefusal, ROLE_REQUEST, Reason};
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Refusal};
+use firmware_core::store::Store;
 use firmware_core::units::{PerNewton, Ratio, Seconds, Ticks};
 use std::io::{Read, Result, Write};
 use std::net::TcpStream;
@@ -13,7 +14,6 @@ use std::path::Path;
 use std::time::Duration;
 use twinplate_link::client::{Client, LinkError};
 use twinplate_link::port::Linked;
-use twinplate_link::shelf::Shelf;
 use twinplate_sim::bench::{ControllerPort, Job, NoRecorder, run};
 use twinplate_sim::files::{Overrides, load_set};
 use twinplate_sim::flash::Flash;
@@ -58,8 +58,8 @@ impl Read for Lossy {
 }
 
 /// An empty store.
-fn shelf() -> Shelf {
-    Shelf::on(Flash::erased()).expect("a flash of its own")
+fn store() -> Store<Flash> {
+    Store::open(Flash::erased()).expect("a flash of its own")
 }
 
 /// By the clock, whatever the pace: a host that a busy computer holds up for longer than two seconds keeps its session where it is said.
@@ -131,7 +131,7 @@ fn a_machine_on_lines_runs_as_one_without() {
     let job = job(&short("hash"));
     let setup = job.nominal(1);
     let without = run(setup.controller(), &setup, None, NoRecorder).expect("in process");
-    let mut port = Linked::new(job.params.clone(), shelf(), Ticks(2_000));
+    let mut port = Linked::new(job.params.clone(), store(), Ticks(2_000));
     let line = port.open();
     port.bring(line, &[0, 1, 2, 3, 0, 0xFF]);
     let with = run(port, &setup, None, NoRecorder).expect("in process");
@@ -157,7 +157,7 @@ fn framed(session: u32, number: u32, ask: &Ask) -> Vec<u8> {
 #[test]
 fn a_session_does_not_outlive_the_controllers_power() {
     let job = job(&short("power"));
-    let mut port = Linked::new(job.params.clone(), shelf(), Ticks(2_000));
+    let mut port = Linked::new(job.params.clone(), store(), Ticks(2_000));
     let line = port.open();
     let said = |port: &mut Linked, frame: &[u8]| {
         port.bring(line, frame);
@@ -184,7 +184,7 @@ fn a_session_does_not_outlive_the_controllers_power() {
 #[test]
 fn lines_begin_apart_after_a_loss_of_power_too() {
     let job = job(&short("apart"));
-    let mut port = Linked::new(job.params.clone(), shelf(), Ticks(2_000));
+    let mut port = Linked::new(job.params.clone(), store(), Ticks(2_000));
     let lines = [port.open(), port.open()];
     for _ in 0..2 {
         let version = LINK_VERSION;

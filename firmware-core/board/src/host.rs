@@ -13,6 +13,21 @@ const APPLICATION_EXIT: usize = 0x0002_0026;
 #[derive(Clone, Copy)]
 pub struct Pipe(usize);
 
+impl Pipe {
+    /// None yet.
+    pub const NONE: Self = Self(0);
+
+    /// Its number.
+    pub const fn number(self) -> usize {
+        self.0
+    }
+
+    /// The pipe of a number.
+    pub const fn numbered(number: usize) -> Self {
+        Self(number)
+    }
+}
+
 /// One semihosting call.
 fn call(operation: usize, argument: usize) -> usize {
     let answer;

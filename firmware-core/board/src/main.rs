@@ -1,134 +1,263 @@
-//! The controller on the board, in lockstep with the bench: it waits for a tick's inputs, answers with its outputs, and waits again.
+//! The controller on the board: a tick every millisecond, an operator's line on the UART, recipes and progress in flash. The bench plays
+//! the field devices: a tick waits for its inputs from there, and its outputs go there.
 //!
-//! The two pipes are reached by semihosting (Arm, "Semihosting for AArch32 and AArch64", SYS_OPEN, SYS_READ, SYS_WRITE, SYS_EXIT):
-//! the emulator stands still while a read waits, so that a run is the same run whatever else the host does.
+//! The bench is reached by semihosting (`line`). The emulator stands still while a read waits, so that a run is the same run whatever
+//! else the host does. What comes over the operator's line is heard between two ticks.
 #![no_std]
 #![no_main]
 
+mod clock;
+mod flash;
 mod host;
+mod line;
+mod pace;
+mod safe;
 mod seat;
 mod stack;
+mod uart;
+mod watchdog;
 
 use core::panic::PanicInfo;
-use cortex_m::peripheral::SYST;
-use cortex_m::peripheral::syst::SystClkSource;
 use cortex_m::singleton;
 use cortex_m_rt::{ExceptionFrame, entry, exception};
-use firmware_core::recipe::RecipeWire;
-use seat::Seat;
-use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Since, Told, Wish};
-
-/// SysTick counts down over 24 bits.
-const COUNTER: u32 = 0x00FF_FFFF;
+use firmware_core::link::slots::Slots;
+use firmware_core::process_image::Inputs;
+use firmware_core::sequence::{Command, Refusal};
+use line::Line;
+use lockstep::{Ask, Harm, LOCKSTEP_VERSION, Since, Told, Why, Wish};
+use pace::Pace;
+use seat::{Running, Seat};
+use uart::Sender;
 
 #[entry]
 fn main() -> ! {
     let Some(peripherals) = cortex_m::Peripherals::take() else {
         host::leave()
     };
-    let mut timer = peripherals.SYST;
-    timer.set_clock_source(SystClkSource::Core);
-    timer.set_reload(COUNTER);
-    timer.clear_current();
-    timer.enable_counter();
     stack::paint();
-    let (asks, tells) = host::open();
     // Not on the stack: what is measured there is to be the controller's.
-    let (Some(seat), Some(recipe), Some(message)) = (
+    let (Some(line), Some(seat), Some(sender)) = (
+        singleton!(: Line = Line::new()),
         singleton!(: Seat = Seat::new()),
-        singleton!(: RecipeWire = RecipeWire::EMPTY),
-        singleton!(: [u8; LONGEST] = [0; LONGEST]),
+        singleton!(: Sender = Sender::new()),
     ) else {
         host::leave()
     };
-    let mut read = 0;
+    line.open();
+    clock::start();
+    watchdog::start();
+    uart::open();
+    // A flash that fails is told where somebody wants something of it; machine and cycle do not need it.
+    let _ = seat.open();
+    let mut board = Board {
+        line,
+        seat,
+        sender,
+        pace: Pace::start(peripherals.SYST),
+        hurry: true,
+        read: 0,
+        link_counts: 0,
+    };
     loop {
-        let heard = host::read(asks, message);
-        if heard.is_empty() {
-            // The bench has gone.
-            host::leave();
-        }
-        let Ok((ask, rest)) = postcard::take_from_bytes::<Ask>(heard) else {
-            host::leave()
-        };
-        if let Ask::Tick { wish, .. } = ask
-            && matches!(wish, Some(Wish::LoadRecipe))
-            && recipe.read(rest).is_err()
-        {
-            host::leave();
-        }
-        let answer = &mut *message;
-        let told = match ask {
+        board.once();
+    }
+}
+
+/// Everything that takes part in a tick.
+struct Board {
+    line: &'static mut Line,
+    seat: &'static mut Seat,
+    sender: &'static mut Sender,
+    pace: Pace,
+    /// The bench does not want to wait for a period's end.
+    hurry: bool,
+    /// Running number of the next event for the bench.
+    read: u32,
+    /// Counts of the timer over what link and store did since the last answer.
+    link_counts: u32,
+}
+
+/// What a tick came to, beside what stands in the controller.
+struct Done {
+    refusal: Option<Refusal>,
+    counts: u32,
+    check_counts: u32,
+}
+
+impl Board {
+    /// One period, and what the bench asks in it.
+    fn once(&mut self) {
+        let late = self.pace.wait(self.hurry);
+        match self.line.hear() {
             Ask::Boot {
                 version,
                 params,
                 boots,
+                silence,
+                hurry,
             } => {
-                let mine = version == LOCKSTEP_VERSION && seat.power_up(params, boots);
-                read = 0;
-                let told = if mine {
+                self.hurry = hurry;
+                let mine =
+                    version == LOCKSTEP_VERSION && self.seat.power_up(params, boots, silence);
+                self.read = 0;
+                self.line.tell(&if mine {
                     Told::<()>::Booted
                 } else {
                     Told::NotMine
-                };
-                postcard::to_slice(&told, answer)
+                });
+                self.pace.forget();
             }
             Ask::Tick {
-                inputs,
+                mut inputs,
                 command,
                 wish,
             } => {
-                let Some(controller) = seat.get() else {
-                    host::leave()
-                };
-                let began = SYST::get_current();
-                let sound = match wish {
-                    Some(Wish::LoadRecipe) => recipe.sound(controller.params()),
-                    _ => None,
-                };
-                let check_counts = since(began);
-                let began = SYST::get_current();
-                let refusal = wish.and_then(|wish| wish.put(controller, sound).err());
-                controller.tick(&inputs, command);
-                let counts = since(began);
-                let events = Since {
-                    log: controller.events(),
-                    from: read,
-                };
-                read = events.log.written();
-                let told = Told::Ticked {
-                    outputs: *controller.outputs(),
-                    status: *controller.status(),
-                    alarms: *controller.alarms(),
-                    refusal,
-                    lost: events.lost(),
-                    events,
-                    counts,
-                    check_counts,
-                };
-                postcard::to_slice(&told, answer)
+                inputs.tick_overrun |= late;
+                self.tick(inputs, command, wish);
+                self.pace.done();
             }
-            Ask::Stack => postcard::to_slice(&Told::<()>::Stack(stack::used()), answer),
-        };
-        match told {
-            Ok(bytes) => host::write(tells, bytes),
-            Err(_) => host::leave(),
+            Ask::Stack => {
+                self.line.tell(&Told::<()>::Stack(stack::used()));
+                self.pace.forget();
+            }
+            Ask::Suffer(harm) => self.suffer(harm),
         }
+    }
+
+    /// What the bench does to the board.
+    fn suffer(&mut self, harm: Harm) -> ! {
+        match harm {
+            Harm::Hang => loop {
+                cortex_m::asm::nop();
+            },
+            Harm::Fault => cortex_m::asm::udf(),
+            Harm::PowerFails => {
+                if let Some(running) = self.seat.get() {
+                    // What can be noted is; the power goes all the same.
+                    let _ = running.shelf.note_last(running.controller.status());
+                }
+                safe::end(Why::PowerFails)
+            }
+        }
+    }
+
+    /// Inputs in, outputs out; then what must not hold them up.
+    fn tick(&mut self, mut inputs: Inputs, command: Option<Command>, wish: Option<Wish>) {
+        let Some(mut running) = self.seat.get() else {
+            host::leave()
+        };
+        let began = clock::now();
+        let command = before(&mut running, self.sender, &mut inputs, command);
+        self.link_counts = self.link_counts.saturating_add(clock::since(began));
+        let done = tick(&mut running, self.line.recipe(), &inputs, command, wish);
+        let controller = &running.controller;
+        let events = Since {
+            log: controller.events(),
+            from: self.read,
+        };
+        self.read = events.log.written();
+        self.line.tell(&Told::Ticked {
+            outputs: *controller.outputs(),
+            status: *controller.status(),
+            alarms: *controller.alarms(),
+            refusal: done.refusal,
+            lost: events.lost(),
+            events,
+            counts: done.counts,
+            check_counts: done.check_counts,
+            link_counts: self.link_counts,
+            overruns: self.pace.overruns(),
+        });
+        watchdog::feed();
+        let began = clock::now();
+        after(&mut running, self.sender);
+        self.link_counts = clock::since(began);
     }
 }
 
-/// Counts of the timer since it stood there.
-fn since(began: u32) -> u32 {
-    began.wrapping_sub(SYST::get_current()) & COUNTER
+/// What came over the operator's line, and the command for this tick. The panel's comes first.
+#[inline(never)]
+fn before(
+    running: &mut Running<'_>,
+    sender: &mut Sender,
+    inputs: &mut Inputs,
+    panel: Option<Command>,
+) -> Option<Command> {
+    let Running {
+        controller,
+        session,
+        shelf,
+    } = running;
+    let Some(session) = session else {
+        return panel;
+    };
+    while let Some(byte) = uart::heard() {
+        session.hear(&[byte], controller, *shelf, sender);
+    }
+    inputs.link_alive &= session.is_open();
+    panel.or_else(|| session.command(controller))
 }
 
-/// Nothing can be put out from here but by the bench, which de-energises the machine when the line falls silent.
+/// The request, then the tick.
+#[inline(never)]
+fn tick(
+    running: &mut Running<'_>,
+    recipe: &[u8],
+    inputs: &Inputs,
+    command: Option<Command>,
+    wish: Option<Wish>,
+) -> Done {
+    let Running {
+        controller, shelf, ..
+    } = running;
+    let wanted = matches!(wish, Some(Wish::LoadRecipe));
+    if wanted && shelf.place().read(recipe).is_err() {
+        host::leave();
+    }
+    let (sound, check_counts) = if wanted {
+        let began = clock::now();
+        let sound = shelf.place().sound(controller.params());
+        (sound, clock::since(began))
+    } else {
+        (None, 0)
+    };
+    let began = clock::now();
+    let refusal = wish.and_then(|wish| wish.put(controller, sound).err());
+    controller.tick(inputs, command);
+    let counts = clock::since(began);
+    if wanted && refusal.is_none() {
+        shelf.loaded_otherwise();
+    }
+    Done {
+        refusal,
+        counts,
+        check_counts,
+    }
+}
+
+/// Answers and telemetry, progress, and bytes to the operator's line.
+#[inline(never)]
+fn after(running: &mut Running<'_>, sender: &mut Sender) {
+    let Running {
+        controller,
+        session,
+        shelf,
+    } = running;
+    if let Some(session) = session {
+        session.ticked(controller, sender);
+        sender.send();
+    }
+    // The cycle goes on without.
+    let _ = shelf.note(controller.status());
+}
+
+/// No panic is in the image (a test of the image says so); one that a change brings in ends safely.
 #[panic_handler]
 fn panic(_: &PanicInfo) -> ! {
-    host::leave()
+    safe::end(Why::Panic)
 }
 
 #[exception]
 unsafe fn HardFault(_: &ExceptionFrame) -> ! {
-    host::leave()
+    safe::end(Why::Fault)
 }

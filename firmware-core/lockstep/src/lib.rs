@@ -13,12 +13,12 @@ use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{RecipeWire, Sound};
 use firmware_core::sequence::{Command, Mode, Refusal, Request, SetupMove};
 use firmware_core::status::Status;
-use firmware_core::units::Micrometres;
+use firmware_core::units::{Micrometres, Ticks};
 use serde::ser::SerializeSeq;
 use serde::{Deserialize, Serialize, Serializer};
 
 /// Version of these messages.
-pub const LOCKSTEP_VERSION: u16 = 2;
+pub const LOCKSTEP_VERSION: u16 = 3;
 
 /// Longest message, bytes: 64 events, or a tick with a recipe. A pipe carries it in one piece (POSIX: 4096 on Linux).
 pub const LONGEST: usize = 2048;
@@ -34,6 +34,10 @@ pub enum Ask {
         params: ParamsWire,
         /// Boot count.
         boots: u16,
+        /// Silence after which a session of the operator's line is over; none: no such line is fitted.
+        silence: Option<Ticks>,
+        /// What is left of a period when a tick is done is skipped, not slept through. The ticks are the same.
+        hurry: bool,
     },
     /// One tick; what is wanted acts before it, the command in it.
     Tick {
@@ -46,6 +50,32 @@ pub enum Ask {
     },
     /// How much of the stack was used since power-up.
     Stack,
+    /// Something is done to the board, to see how it answers. It answers [`Told::Safe`], and its watchdog starts it again.
+    Suffer(Harm),
+}
+
+/// What can be done to a board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Harm {
+    /// A tick that never ends.
+    Hang,
+    /// An instruction that is none.
+    Fault,
+    /// Its supply says that the power is going.
+    PowerFails,
+}
+
+/// Why a board does not go on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Why {
+    /// Nobody fed the watchdog.
+    Hung,
+    /// The processor met what it cannot do.
+    Fault,
+    /// The program met what cannot be.
+    Panic,
+    /// The power is going.
+    PowerFails,
 }
 
 /// A [`Request`], without its recipe.
@@ -153,9 +183,20 @@ pub enum Told<E> {
         counts: u32,
         /// The same over the check of a recipe, before them.
         check_counts: u32,
+        /// The same over what link and store did since the last answer.
+        link_counts: u32,
+        /// Periods that began before a tick was done, since power-up.
+        overruns: u32,
     },
     /// Deepest use of the stack, bytes.
     Stack(u32),
+    /// The last outputs: it does not go on.
+    Safe {
+        /// Outputs.
+        outputs: Outputs,
+        /// Why.
+        why: Why,
+    },
 }
 
 /// The events of a log from a running number on, as they travel.

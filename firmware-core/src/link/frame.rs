@@ -88,6 +88,8 @@ impl Frame<'_> {
 impl Flavor for Frame<'_> {
     type Output = usize;
 
+    // Once: every field of every message comes by here.
+    #[inline(never)]
     fn try_push(&mut self, byte: u8) -> postcard::Result<()> {
         self.crc.update(&[byte]);
         self.stuff(byte)

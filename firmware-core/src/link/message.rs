@@ -22,7 +22,8 @@ pub const ROLE_REPLY: u8 = 0x52;
 pub const ROLE_TELEMETRY: u8 = 0x53;
 
 /// Most entries of one [`Reply::Listed`]: whoever wants more asks again from the last slot on.
-pub const MAX_LISTED: usize = 16;
+/// Each takes a look into the memory, and a tick waits meanwhile.
+pub const MAX_LISTED: usize = 4;
 /// Most events of one [`Reply::Events`].
 pub const MAX_EVENTS: usize = 16;
 /// Fewest ticks between two frames of telemetry.
@@ -39,11 +40,14 @@ pub struct Head {
     pub number: u32,
 }
 
-/// What a host may ask.
+/// What a host may ask, with its recipe.
+pub type Ask = Asked<RecipeWire>;
+
+/// What a host may ask. `R` is a recipe, or nothing for who reads that into a place of its own: it is the last of its message.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 // As with the core's requests: one recipe is large, and there is no heap to box it.
 #[allow(clippy::large_enum_variant)]
-pub enum Ask {
+pub enum Asked<R> {
     /// Opens a session.
     Hello {
         /// [`LINK_VERSION`] of the host.
@@ -68,7 +72,7 @@ pub enum Ask {
         /// Where.
         slot: u8,
         /// What.
-        recipe: RecipeWire,
+        recipe: R,
     },
     /// [`Reply::Recipe`]: a stored recipe.
     Get {
@@ -108,10 +112,13 @@ pub enum Ask {
     },
 }
 
-/// What the controller answers.
+/// What the controller answers, with its recipe.
+pub type Reply = Replied<RecipeWire>;
+
+/// What the controller answers. `R` is a recipe, or one that is lent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[allow(clippy::large_enum_variant)] // as above
-pub enum Reply {
+pub enum Replied<R> {
     /// It was not done.
     Refused {
         /// Number of a [`Refusal`] of the core, or of a [`LinkRefusal`].
@@ -150,7 +157,7 @@ pub enum Reply {
     /// A stored recipe.
     Recipe {
         /// As it was put.
-        recipe: RecipeWire,
+        recipe: R,
     },
     /// Events, oldest first.
     Events {

@@ -7,20 +7,34 @@
 //! request to the byte; any other number is refused and does nothing. Numbers count in a session, and each session has a number that no
 //! other had since the controller's first power-up (they wrap after 65,536 boots, or as many hellos in one).
 
+mod said;
+
 use super::frame::{Body, Deframer, MAX_FRAME, write};
 use super::message::{
-    Ask, Entry, EventWire, Head, LEAST_PERIOD, LINK_VERSION, LinkRefusal, MAX_EVENTS, ROLE_REPLY,
-    ROLE_REQUEST, ROLE_TELEMETRY, Reason, Reply, Report, Telemetry, needs_arming,
+    Head, LEAST_PERIOD, LINK_VERSION, LinkRefusal, ROLE_REQUEST, ROLE_TELEMETRY, Report, Telemetry,
+    needs_arming,
 };
-use super::slots::{SlotFault, Slots};
+use super::slots::Slots;
 use crate::controller::Controller;
 use crate::events::EventKind;
 use crate::sequence::{Command, Refusal, Request};
 use crate::units::Ticks;
-use heapless::Vec;
+use said::{
+    Ask, Reply, SMALL_FRAME, done, events, listed, recall, refuse, refused, send, slot_refused,
+    stored, understood,
+};
 
-/// Where frames go, whole ones.
-pub type Out<'a> = &'a mut dyn FnMut(&[u8]);
+/// Where frames go.
+pub trait Out {
+    /// Takes a whole frame.
+    fn frame(&mut self, frame: &[u8]);
+}
+
+impl<F: FnMut(&[u8]) + ?Sized> Out for F {
+    fn frame(&mut self, frame: &[u8]) {
+        self(frame);
+    }
+}
 
 /// A session that is open.
 #[derive(Clone, Copy, Debug)]
@@ -114,12 +128,12 @@ impl Session {
     }
 
     /// Takes bytes from the line. Everything but a command is done and answered here, between two ticks.
-    pub fn hear(
+    pub fn hear<S: Slots + ?Sized, O: Out + ?Sized>(
         &mut self,
         bytes: &[u8],
         controller: &mut Controller,
-        slots: &mut dyn Slots,
-        out: Out<'_>,
+        slots: &mut S,
+        out: &mut O,
     ) {
         for byte in bytes {
             if let Some(body) = self.deframer.hear(*byte) {
@@ -143,7 +157,7 @@ impl Session {
     }
 
     /// To be called after each tick: answers the command, sends telemetry, and counts the silence.
-    pub fn ticked(&mut self, controller: &mut Controller, out: Out<'_>) {
+    pub fn ticked<O: Out + ?Sized>(&mut self, controller: &mut Controller, out: &mut O) {
         self.talk.answer_command(controller, out);
         self.talk.follow_arming(controller);
         self.talk.pass_time(controller, out);
@@ -156,12 +170,12 @@ impl Session {
 }
 
 impl Talk {
-    fn take(
+    fn take<S: Slots + ?Sized, O: Out + ?Sized>(
         &mut self,
         body: Body<'_>,
         controller: &mut Controller,
-        slots: &mut dyn Slots,
-        out: Out<'_>,
+        slots: &mut S,
+        out: &mut O,
     ) {
         let Ok((head, rest)) = postcard::take_from_bytes::<Head>(body.bytes) else {
             return;
@@ -169,11 +183,8 @@ impl Talk {
         if head.role != ROLE_REQUEST {
             return;
         }
-        let ask = match postcard::take_from_bytes::<Ask>(rest) {
-            Ok((ask, [])) => ask,
-            Ok(_) | Err(_) => {
-                return refuse(head, LinkRefusal::NotUnderstood, 0, out);
-            }
+        let Some(ask) = understood(rest, slots) else {
+            return refuse(head, LinkRefusal::NotUnderstood, 0, out);
         };
         if let Ask::Hello { version, nonce } = ask {
             return self.hello(head, (version, nonce), controller, slots, out);
@@ -189,7 +200,7 @@ impl Talk {
         if head.number == opened.last && opened.crc == Some(body.crc) {
             // The reply was lost, or is not there yet. Silence is not broken by an echo of what was said long ago.
             if let Some(kept) = self.kept.get(..self.kept_len).filter(|k| !k.is_empty()) {
-                out(kept);
+                out.frame(kept);
             }
             return;
         }
@@ -207,13 +218,13 @@ impl Talk {
         }
     }
 
-    fn hello(
+    fn hello<S: Slots + ?Sized, O: Out + ?Sized>(
         &mut self,
         head: Head,
         (version, nonce): (u16, u32),
         controller: &mut Controller,
-        slots: &dyn Slots,
-        out: Out<'_>,
+        slots: &S,
+        out: &mut O,
     ) {
         if version != LINK_VERSION {
             let detail = u32::from(LINK_VERSION);
@@ -251,35 +262,38 @@ impl Talk {
     }
 
     /// Does what is asked; no reply yet for a command.
-    fn act(
+    fn act<'a, S: Slots + ?Sized>(
         &mut self,
         head: Head,
         ask: &Ask,
         controller: &mut Controller,
-        slots: &mut dyn Slots,
-    ) -> Option<Reply> {
+        slots: &'a mut S,
+    ) -> Option<Reply<'a>> {
         let armed = self.is_armed(controller);
+        let count = slots.count();
         Some(match ask {
             // Taken before.
             Ask::Hello { .. } => return None,
             Ask::ReadState => Reply::State(self.report(controller)),
             Ask::List { from } => listed(*from, slots),
-            Ask::Recall { slot } => match slots.get(*slot) {
-                Ok(recipe) => done(controller.request(&Request::LoadRecipe(recipe))),
-                Err(fault) => slot_refused(fault, slots),
+            // Refused, and the memory is not asked: that may take longer than a tick has.
+            Ask::Recall { .. } if !controller.is_resting() => done(controller.load(None)),
+            Ask::Recall { slot } => match recall(*slot, controller, slots) {
+                Ok(result) => done(result),
+                Err(fault) => slot_refused(fault, count),
             },
             Ask::Put { .. } | Ask::Erase { .. } if !controller.is_resting() => {
                 done(Err(Refusal::WrongState))
             }
-            Ask::Put { slot, recipe } => match recipe.sound(controller.params()) {
-                Some(_) => stored(slots.put(*slot, recipe), slots),
+            Ask::Put { slot, .. } => match slots.place().sound(controller.params()) {
+                Some(_) => stored(slots.put(*slot), count),
                 None => done(Err(Refusal::RecipeInvalid)),
             },
             Ask::Get { slot } => match slots.get(*slot) {
                 Ok(recipe) => Reply::Recipe { recipe },
-                Err(fault) => slot_refused(fault, slots),
+                Err(fault) => slot_refused(fault, count),
             },
-            Ask::Erase { slot } => stored(slots.erase(*slot), slots),
+            Ask::Erase { slot } => stored(slots.erase(*slot), count),
             Ask::Do { command } => match Command::numbered(u16::from(*command)) {
                 None => refused(LinkRefusal::NoSuchCommand, 0),
                 Some(command) if needs_arming(command) && !armed => {
@@ -325,11 +339,11 @@ impl Talk {
     }
 
     /// Sends a reply and keeps it.
-    fn reply(&mut self, head: Head, reply: &Reply, out: Out<'_>) {
+    fn reply<O: Out + ?Sized>(&mut self, head: Head, reply: &Reply<'_>, out: &mut O) {
         self.kept_len = send(head, reply, &mut self.kept, out);
     }
 
-    fn answer_command(&mut self, controller: &Controller, out: Out<'_>) {
+    fn answer_command<O: Out + ?Sized>(&mut self, controller: &Controller, out: &mut O) {
         let Some(given) = self.given else { return };
         let reply = match given.at {
             Stage::Waits => return,
@@ -356,8 +370,7 @@ impl Talk {
         self.armed = armed;
     }
 
-    fn pass_time(&mut self, controller: &mut Controller, out: Out<'_>) {
-        let report = self.report(controller);
+    fn pass_time<O: Out + ?Sized>(&mut self, controller: &mut Controller, out: &mut O) {
         let Some(opened) = &mut self.opened else {
             return;
         };
@@ -373,17 +386,18 @@ impl Talk {
             return;
         }
         opened.due = opened.every;
+        let session = opened.session;
         let telemetry = Telemetry {
             role: ROLE_TELEMETRY,
-            session: opened.session,
-            report,
+            session,
+            report: self.report(controller),
         };
         let mut frame = [0; SMALL_FRAME];
         if let Some(frame) = write(&telemetry, &mut frame)
             .ok()
             .and_then(|len| frame.get(..len))
         {
-            out(frame);
+            out.frame(frame);
         }
     }
 
@@ -395,92 +409,6 @@ impl Talk {
             let _ = controller.request(&Request::ArmRemote(false));
             self.armed = false;
         }
-    }
-}
-
-/// Room for a frame with anything but a recipe or a list: a state is the largest of them.
-const SMALL_FRAME: usize = 256;
-
-/// Sends a reply in a buffer of its own; gives the frame's length.
-fn send(head: Head, reply: &Reply, frame: &mut [u8], out: Out<'_>) -> usize {
-    let head = Head {
-        role: ROLE_REPLY,
-        ..head
-    };
-    let len = write(&(head, reply), frame).unwrap_or_default();
-    if let Some(frame) = frame.get(..len).filter(|frame| !frame.is_empty()) {
-        out(frame);
-    }
-    len
-}
-
-/// Refuses what is no request of this session's turn: the reply kept for the last one stays.
-fn refuse(head: Head, why: LinkRefusal, detail: u32, out: Out<'_>) {
-    let mut frame = [0; SMALL_FRAME];
-    send(head, &refused(why, detail), &mut frame, out);
-}
-
-const fn refused(why: LinkRefusal, detail: u32) -> Reply {
-    Reply::Refused {
-        reason: Reason::Link(why).number(),
-        detail,
-    }
-}
-
-fn done(result: Result<(), Refusal>) -> Reply {
-    result.map_or_else(
-        |refusal| Reply::Refused {
-            reason: Reason::Core(refusal).number(),
-            detail: 0,
-        },
-        |()| Reply::Done,
-    )
-}
-
-fn stored(result: Result<(), SlotFault>, slots: &dyn Slots) -> Reply {
-    result.map_or_else(|fault| slot_refused(fault, slots), |()| Reply::Done)
-}
-
-fn slot_refused(fault: SlotFault, slots: &dyn Slots) -> Reply {
-    match fault {
-        SlotFault::NoSuch => refused(LinkRefusal::NoSuchSlot, u32::from(slots.count())),
-        SlotFault::Empty => refused(LinkRefusal::EmptySlot, 0),
-        SlotFault::Failed => refused(LinkRefusal::StoreFailed, 0),
-    }
-}
-
-fn listed(from: u8, slots: &mut dyn Slots) -> Reply {
-    let mut entries = Vec::new();
-    for slot in from..=slots.count() {
-        match slots.name(slot) {
-            Ok(name) => {
-                if entries.push(Entry { slot, name }).is_err() {
-                    break;
-                }
-            }
-            Err(SlotFault::Failed) => return slot_refused(SlotFault::Failed, slots),
-            Err(SlotFault::Empty | SlotFault::NoSuch) => {}
-        }
-    }
-    Reply::Listed { entries }
-}
-
-fn events(since: u32, controller: &Controller) -> Reply {
-    let log = controller.events();
-    let wanted = log.written().wrapping_sub(since);
-    let kept = u32::try_from(log.since(since).count()).unwrap_or(u32::MAX);
-    let mut events: Vec<EventWire, MAX_EVENTS> = Vec::new();
-    let mut next = log.written().wrapping_sub(kept);
-    for event in log.since(since) {
-        if events.push(EventWire::from(event)).is_err() {
-            break;
-        }
-        next = next.wrapping_add(1);
-    }
-    Reply::Events {
-        next,
-        lost: wanted.saturating_sub(kept),
-        events,
     }
 }
 

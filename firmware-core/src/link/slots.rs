@@ -14,7 +14,7 @@ pub enum SlotFault {
     Failed,
 }
 
-/// Stored recipes by slot, from 1 to [`Slots::count`].
+/// Stored recipes by slot, from 1 to [`Slots::count`], and one place where a recipe lies on its way in or out: it is large for a stack.
 pub trait Slots {
     /// How many slots there are.
     fn count(&self) -> u8;
@@ -25,21 +25,27 @@ pub trait Slots {
     /// No such slot, an empty one, or the memory failed.
     fn name(&mut self, slot: u8) -> Result<String<24>, SlotFault>;
 
-    /// The recipe in a slot, as it was put.
+    /// The place, for a recipe that is to be put.
+    fn place(&mut self) -> &mut RecipeWire;
+
+    /// Takes the recipe in a slot, as it was put, into the place.
     ///
     /// # Errors
     /// As [`Slots::name`].
-    fn get(&mut self, slot: u8) -> Result<RecipeWire, SlotFault>;
+    fn get(&mut self, slot: u8) -> Result<&RecipeWire, SlotFault>;
 
-    /// Stores a recipe; what was there before is replaced.
+    /// Stores the recipe in the place; what was in the slot before is replaced.
     ///
     /// # Errors
     /// No such slot, or the memory failed.
-    fn put(&mut self, slot: u8, recipe: &RecipeWire) -> Result<(), SlotFault>;
+    fn put(&mut self, slot: u8) -> Result<(), SlotFault>;
 
     /// Empties a slot.
     ///
     /// # Errors
     /// As [`Slots::name`].
     fn erase(&mut self, slot: u8) -> Result<(), SlotFault>;
+
+    /// The controller has loaded the recipe in the place; it came from this slot.
+    fn loaded(&mut self, slot: u8);
 }

@@ -13,6 +13,7 @@ mod image;
 mod layout;
 mod records;
 mod scan;
+mod shelf;
 mod write;
 
 pub use image::Image;
@@ -21,6 +22,7 @@ pub use records::{
     ALL_VERDICTS, Checked, PROGRESS_EVERY, PROGRESS_SCHEMA, Progress, StoredRecipe, Verdict,
     fingerprint,
 };
+pub use shelf::Shelf;
 
 use crate::params::{CheckedParams, PARAMS_SCHEMA, ParamsWire};
 use crate::recipe::{CheckedRecipe, MAX_VIOLATIONS, RECIPE_SCHEMA, Violation};
@@ -97,22 +99,33 @@ impl<F: ReadNorFlash> Store<F> {
     /// # Errors
     /// [`StoreError::Unsuitable`], [`StoreError::OtherFormat`], [`StoreError::Device`].
     pub fn open(flash: F) -> Result<Self, StoreError> {
-        let capacity = u32::try_from(flash.capacity()).map_err(|_| StoreError::Unsuitable)?;
-        let bank = capacity / 2;
-        let fits = WORD.is_multiple_of(F::READ_SIZE.max(1)) && bank.is_multiple_of(STEP);
-        if bank < MIN_BANK || !fits {
-            return Err(StoreError::Unsuitable);
-        }
         let mut store = Self {
             flash,
-            bank,
+            bank: 0,
             erases: [0; 2],
             active: None,
             buffer: [0; MAX_RECORD],
         };
-        let [lower, upper] = Bank::BOTH.map(|bank| store.bank_head(bank));
-        store.active = store.newest(lower?, upper?)?;
+        store.reopen()?;
         Ok(store)
+    }
+
+    /// [`Store::open`], in the place of what was known before.
+    ///
+    /// # Errors
+    /// As there; nothing is stored then.
+    fn reopen(&mut self) -> Result<(), StoreError> {
+        self.active = None;
+        self.erases = [0; 2];
+        let capacity = u32::try_from(self.flash.capacity()).map_err(|_| StoreError::Unsuitable)?;
+        self.bank = capacity / 2;
+        let fits = WORD.is_multiple_of(F::READ_SIZE.max(1)) && self.bank.is_multiple_of(STEP);
+        if self.bank < MIN_BANK || !fits {
+            return Err(StoreError::Unsuitable);
+        }
+        let [lower, upper] = Bank::BOTH.map(|bank| self.bank_head(bank));
+        self.active = self.newest(lower?, upper?)?;
+        Ok(())
     }
 
     /// A stored recipe, with what `check` said of it, to be shown or copied. Whoever wants to run it recalls it.

@@ -1,11 +1,15 @@
 //! The emulator as a process, and the two pipes to the board in it.
 
+use firmware_core::units::Ticks;
 use lockstep::LONGEST;
 use rustix::event::{PollFd, PollFlags, Timespec, poll};
 use rustix::fs::{CWD, FileType, Mode, OFlags, mknodat, open};
+use rustix::io::{FdFlags, fcntl_setfd};
 use std::fmt;
 use std::fs::File;
 use std::io::{Read, Write};
+use std::net::TcpListener;
+use std::os::fd::AsRawFd;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use tempfile::TempDir;
@@ -14,8 +18,9 @@ use twinplate_sim::bench::PortError;
 /// Program that emulates the board.
 const PROGRAM: &str = "qemu-system-arm";
 
-/// Nanoseconds of emulated time an instruction takes, as a power of two; also what makes the emulated timer repeatable.
-const SHIFT: u32 = 6;
+/// Nanoseconds of emulated time an instruction takes, as a power of two: a processor of 62 million instructions a second (invented; a
+/// common one of its kind). Also what makes the emulated timers repeatable.
+const SHIFT: u32 = 4;
 
 /// Counts of the board's timer an instruction: its 25 MHz, on each of these boards, over the emulated time of an instruction.
 pub(crate) const COUNTS_PER_INSTRUCTION: f64 = 25.0e6 * (1_u64 << SHIFT) as f64 * 1e-9;
@@ -72,6 +77,29 @@ impl From<rustix::io::Errno> for BoardError {
     }
 }
 
+/// What a board may have beside its controller.
+#[derive(Debug, Default)]
+pub struct Fittings {
+    /// The file that keeps what is in its flash ([`make_flash`]). Without it what is stored goes with the board.
+    pub flash: Option<PathBuf>,
+    /// Where hosts reach its operator's line, and the silence after which a session on it is over.
+    pub line: Option<(TcpListener, Ticks)>,
+    /// It sleeps to the end of each period, as a real one does. The ticks are the same, and take several times as long to emulate.
+    pub sleeps: bool,
+}
+
+/// Bytes of the board's outer memory, which is one file to the emulator; the flash is its beginning.
+const OUTER: u64 = 16 << 20;
+
+/// Makes the file of a board's flash with these bytes in it.
+///
+/// # Errors
+/// What the host says.
+pub fn make_flash(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    std::fs::write(path, bytes)?;
+    File::options().write(true).open(path)?.set_len(OUTER)
+}
+
 /// A running board. It ends when this is dropped.
 #[derive(Debug)]
 pub struct Emulator {
@@ -87,8 +115,8 @@ impl Emulator {
     /// Starts the board with an image.
     ///
     /// # Errors
-    /// No image, no emulator, no pipes.
-    pub fn start(image: &Path) -> Result<Self, BoardError> {
+    /// No image, no emulator, no pipes, no flash where one was named.
+    pub fn start(image: &Path, fittings: &Fittings) -> Result<Self, BoardError> {
         let image = image
             .canonicalize()
             .map_err(|_| BoardError::NoImage(image.to_owned()))?;
@@ -104,11 +132,39 @@ impl Emulator {
         let asks = File::from(open(&asks, OFlags::RDWR | OFlags::CLOEXEC, Mode::empty())?);
         let reading = OFlags::RDONLY | OFlags::NONBLOCK | OFlags::CLOEXEC;
         let tells = File::from(open(&tells, reading, Mode::empty())?);
-        let child = Command::new(PROGRAM)
-            .args(["-M", machine, "-cpu", processor])
+        let mut command = Command::new(PROGRAM);
+        match &fittings.flash {
+            None => command.args(["-M", machine]),
+            Some(path) => {
+                let path = path.canonicalize()?.display().to_string();
+                let file = format!("memory-backend-file,id=outer,size={OUTER},share=on,mem-path=");
+                // A comma in a name is said twice.
+                let file = file + &path.replace(',', ",,");
+                command.args([
+                    "-object",
+                    &file,
+                    "-M",
+                    &format!("{machine},memory-backend=outer"),
+                ])
+            }
+        };
+        // The board's own end of the listener, which it inherits and this process lets go when it has started.
+        let line = fittings.line.as_ref();
+        let line = line.map(|(line, _)| line.try_clone()).transpose()?;
+        match &line {
+            None => command.args(["-serial", "none"]),
+            Some(line) => {
+                fcntl_setfd(line, FdFlags::empty())?;
+                let number = line.as_raw_fd();
+                let line = format!("socket,id=line,fd={number},server=on,wait=off");
+                command.args(["-chardev", &line, "-serial", "chardev:line"])
+            }
+        };
+        let child = command
+            .args(["-cpu", processor])
             .args(["-icount", &format!("shift={SHIFT},sleep=off")])
             .args(["-semihosting-config", "enable=on,target=native"])
-            .args(["-display", "none", "-monitor", "none", "-serial", "none"])
+            .args(["-display", "none", "-monitor", "none"])
             .arg("-kernel")
             .arg(image)
             .current_dir(folder.path())
@@ -174,11 +230,18 @@ pub(crate) fn place() -> String {
     "the emulated board".into()
 }
 
-impl Drop for Emulator {
-    fn drop(&mut self) {
+impl Emulator {
+    /// Ends the board at once.
+    pub(crate) fn end(&mut self) {
         // It may have ended by itself.
         let _ = self.child.kill();
         let _ = self.child.wait();
+    }
+}
+
+impl Drop for Emulator {
+    fn drop(&mut self) {
+        self.end();
     }
 }
 

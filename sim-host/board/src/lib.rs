@@ -7,6 +7,7 @@ mod emulator;
 mod load;
 mod port;
 
-pub use emulator::{BoardError, Emulator};
+pub use emulator::{BoardError, Emulator, Fittings, make_flash};
 pub use load::{Load, PhaseLoad};
+pub use lockstep::{Harm, Why};
 pub use port::{OnBoard, OnBoardError};

@@ -3,18 +3,31 @@
 use firmware_core::sequence::{ALL_PHASES, Phase};
 
 /// Instructions a tick at most that are counted apart; above it ticks are counted as this many.
-const MOST: usize = 65_536;
+const MOST: usize = 1 << 20;
 
 /// Instructions of every tick so far.
 #[derive(Clone, Debug)]
 pub struct Load {
     phases: Vec<Count>,
     check: u32,
+    link: Count,
 }
 
 #[derive(Clone, Debug, Default)]
 struct Count {
     ticks: Vec<u32>,
+}
+
+impl Count {
+    fn note(&mut self, instructions: f64) {
+        let index = (instructions as usize).min(MOST);
+        if self.ticks.len() <= index {
+            self.ticks.resize(index + 1, 0);
+        }
+        if let Some(ticks) = self.ticks.get_mut(index) {
+            *ticks = ticks.saturating_add(1);
+        }
+    }
 }
 
 /// Instructions of the ticks of one phase.
@@ -39,6 +52,7 @@ impl Default for Load {
         Self {
             phases: vec![Count::default(); ALL_PHASES.len()],
             check: 0,
+            link: Count::default(),
         }
     }
 }
@@ -49,13 +63,17 @@ impl Load {
         let Some(count) = place.and_then(|place| self.phases.get_mut(place)) else {
             return;
         };
-        let index = (instructions as usize).min(MOST);
-        if count.ticks.len() <= index {
-            count.ticks.resize(index + 1, 0);
-        }
-        if let Some(ticks) = count.ticks.get_mut(index) {
-            *ticks = ticks.saturating_add(1);
-        }
+        count.note(instructions);
+    }
+
+    pub(crate) fn note_link(&mut self, instructions: f64) {
+        self.link.note(instructions);
+    }
+
+    /// What link and store took between two ticks.
+    #[must_use]
+    pub fn link(&self) -> Option<PhaseLoad> {
+        of(None, &self.link.ticks)
     }
 
     pub(crate) fn note_check(&mut self, instructions: f64) {

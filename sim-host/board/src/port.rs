@@ -1,6 +1,6 @@
 //! The port: what the bench asks goes over the pipes, what it sees came over them.
 
-use crate::emulator::{BoardError, COUNTS_PER_INSTRUCTION, Emulator, place};
+use crate::emulator::{BoardError, COUNTS_PER_INSTRUCTION, Emulator, Fittings, place};
 use crate::load::Load;
 use firmware_core::events::Event;
 use firmware_core::interlock::Alarms;
@@ -9,8 +9,8 @@ use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
-use lockstep::{Ask, LOCKSTEP_VERSION, LONGEST, Told, Wish};
-use std::path::Path;
+use lockstep::{Ask, Harm, LOCKSTEP_VERSION, LONGEST, Told, Why, Wish};
+use std::path::{Path, PathBuf};
 use twinplate_sim::bench::{Answer, ControllerPort, PortError};
 
 type Heard = Told<Vec<Event>>;
@@ -19,6 +19,8 @@ type Heard = Told<Vec<Event>>;
 #[derive(Debug)]
 pub struct OnBoard {
     emulator: Emulator,
+    image: PathBuf,
+    fittings: Fittings,
     params: CheckedParams,
     boots: u16,
     message: Vec<u8>,
@@ -26,6 +28,7 @@ pub struct OnBoard {
     events: Vec<Event>,
     lost: u32,
     load: Load,
+    overruns: u32,
 }
 
 impl OnBoard {
@@ -34,8 +37,23 @@ impl OnBoard {
     /// # Errors
     /// No board, or one that does not take these parameters.
     pub fn new(image: &Path, params: CheckedParams) -> Result<Self, OnBoardError> {
+        Self::fitted(image, params, Fittings::default())
+    }
+
+    /// [`OnBoard::new`], with a line and a flash.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn fitted(
+        image: &Path,
+        params: CheckedParams,
+        fittings: Fittings,
+    ) -> Result<Self, OnBoardError> {
         let mut board = Self {
-            emulator: Emulator::start(image)?,
+            emulator: Emulator::start(image, &fittings)?,
+            image: image.to_owned(),
+            fittings,
+            overruns: 0,
             params,
             boots: 1,
             message: vec![0; LONGEST],
@@ -52,6 +70,35 @@ impl OnBoard {
     #[must_use]
     pub const fn load(&self) -> &Load {
         &self.load
+    }
+
+    /// Periods that began before the board was done with the tick before, since it was started.
+    #[must_use]
+    pub const fn overruns(&self) -> u32 {
+        self.overruns
+    }
+
+    /// Does something to the board; the outputs that it leaves, and why. Its watchdog starts it again, and with
+    /// [`ControllerPort::power_returns`] it runs.
+    ///
+    /// # Errors
+    /// As [`ControllerPort::exchange`].
+    pub fn suffer(&mut self, harm: Harm) -> Result<(Outputs, Why), PortError> {
+        match self.ask(&Ask::Suffer(harm), None)? {
+            Told::Safe { outputs, why } => Ok((outputs, why)),
+            other => Err(unexpected(&other)),
+        }
+    }
+
+    /// Cuts the whole board's power, wherever it is, and gives it back: what is in its flash stays, where that has a file.
+    ///
+    /// # Errors
+    /// As [`OnBoard::new`].
+    pub fn cut_power(&mut self) -> Result<(), OnBoardError> {
+        // The old one goes first: the line is one board's at a time.
+        self.emulator.end();
+        self.emulator = Emulator::start(&self.image, &self.fittings)?;
+        Ok(self.power_returns()?)
     }
 
     /// Powers the controller up anew, as for the first time. What it has cost so far stays counted.
@@ -86,6 +133,8 @@ impl OnBoard {
             version: LOCKSTEP_VERSION,
             params: self.params.get().clone(),
             boots: self.boots,
+            silence: self.fittings.line.as_ref().map(|(_, silence)| *silence),
+            hurry: !self.fittings.sleeps,
         };
         match self.ask(&ask, None)? {
             Told::Booted => Ok(()),
@@ -117,6 +166,7 @@ fn unexpected(told: &Heard) -> PortError {
         Told::NotMine => "a refusal of its parameters",
         Told::Ticked { .. } => "a tick that nobody asked for",
         Told::Stack(_) => "its stack where something else was asked",
+        Told::Safe { .. } => "safe outputs, and no more",
     };
     PortError::Protocol {
         at: place(),
@@ -179,7 +229,12 @@ impl ControllerPort for OnBoard {
                 lost,
                 counts,
                 check_counts,
+                link_counts,
+                overruns,
             } => {
+                self.overruns = overruns;
+                self.load
+                    .note_link(f64::from(link_counts) / COUNTS_PER_INSTRUCTION);
                 self.events.append(&mut events);
                 self.lost = self.lost.saturating_add(lost);
                 self.load

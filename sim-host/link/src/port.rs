@@ -1,15 +1,16 @@
 //! The bench's controller with lines to it: what hosts say reaches it as on the machine, between its ticks and in them.
 
-use crate::shelf::Shelf;
 use firmware_core::controller::Controller;
 use firmware_core::events::Event;
 use firmware_core::link::session::Session;
+use firmware_core::link::slots::Slots as _;
 use firmware_core::params::CheckedParams;
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Refusal, Request};
-use firmware_core::store::StoreError;
+use firmware_core::store::{Progress, Shelf, Store, StoreError};
 use firmware_core::units::Ticks;
 use twinplate_sim::bench::{Answer, ControllerPort, InProcess, PortError};
+use twinplate_sim::flash::Flash;
 
 /// Session numbers that a line may use before the next line's begin.
 const APART: u16 = 16;
@@ -29,7 +30,7 @@ struct Line {
 #[derive(Debug)]
 pub struct Linked {
     inner: InProcess,
-    shelf: Shelf,
+    shelf: Shelf<Flash>,
     lines: Vec<Line>,
     opened: u16,
     silence: Ticks,
@@ -39,10 +40,10 @@ pub struct Linked {
 impl Linked {
     /// Powers a controller up for the first time. A session ends after `silence` ticks without a request.
     #[must_use]
-    pub fn new(params: CheckedParams, shelf: Shelf, silence: Ticks) -> Self {
+    pub fn new(params: CheckedParams, store: Store<Flash>, silence: Ticks) -> Self {
         Self {
             inner: InProcess::new(params),
-            shelf,
+            shelf: Shelf::on(store),
             lines: Vec::new(),
             opened: 0,
             silence,
@@ -56,9 +57,16 @@ impl Linked {
         self.inner.controller()
     }
 
-    /// Its stored recipes.
-    pub const fn shelf(&mut self) -> &mut Shelf {
-        &mut self.shelf
+    /// How far its last cycle got.
+    #[must_use]
+    pub const fn progress(&self) -> Option<&Progress> {
+        self.shelf.progress()
+    }
+
+    /// The bytes of its flash, if they may have changed since this was asked last.
+    pub fn changes(&mut self) -> Option<&[u8]> {
+        let changed = self.shelf.has_changed();
+        changed.then(|| self.shelf.store().flash().bytes())
     }
 
     /// Notes in the store how far the cycle has got, where that is due.
@@ -112,9 +120,14 @@ impl Linked {
         for line in &mut self.lines {
             let Line { session, said, .. } = line;
             let heard = std::mem::take(&mut line.heard);
-            session.hear(&heard, controller, &mut self.shelf, &mut |frame| {
-                said.extend_from_slice(frame);
-            });
+            session.hear(
+                &heard,
+                controller,
+                &mut self.shelf,
+                &mut |frame: &[u8]| {
+                    said.extend_from_slice(frame);
+                },
+            );
         }
     }
 }
@@ -129,6 +142,10 @@ impl ControllerPort for Linked {
         self.hear();
         let controller = self.inner.controller_mut();
         self.refusal = request.and_then(|request| controller.request(request).err());
+        if let (Some(Request::LoadRecipe(recipe)), None) = (request, self.refusal) {
+            self.shelf.place().clone_from(recipe);
+            self.shelf.loaded_otherwise();
+        }
         // The panel comes first; a line's command waits for the next tick then.
         let command = command.or_else(|| {
             let mut lines = self.lines.iter_mut();
@@ -144,7 +161,9 @@ impl ControllerPort for Linked {
         let controller = self.inner.controller_mut();
         for line in &mut self.lines {
             let Line { session, said, .. } = line;
-            session.ticked(controller, &mut |frame| said.extend_from_slice(frame));
+            session.ticked(controller, &mut |frame: &[u8]| {
+                said.extend_from_slice(frame)
+            });
         }
         // By name: a port that is lent answers too, and would borrow too short.
         Self::answer(self).ok_or_else(|| PortError::Lost {

@@ -33,12 +33,15 @@ const DELIMITER: u8 = 0;
 const LONGEST: usize = MAX_BODY + 4;
 
 /// A memory for recipes.
-struct Memory([Option<RecipeWire>; SLOTS]);
+struct Memory {
+    stored: [Option<RecipeWire>; SLOTS],
+    place: RecipeWire,
+}
 
 impl Memory {
-    fn place(&mut self, slot: u8) -> Result<&mut Option<RecipeWire>, SlotFault> {
+    fn slot(&mut self, slot: u8) -> Result<&mut Option<RecipeWire>, SlotFault> {
         let place = usize::from(slot).checked_sub(1);
-        let place = place.and_then(|place| self.0.get_mut(place));
+        let place = place.and_then(|place| self.stored.get_mut(place));
         place.ok_or(SlotFault::NoSuch)
     }
 }
@@ -48,18 +51,23 @@ impl Slots for Memory {
         u8::try_from(SLOTS).expect("few")
     }
     fn name(&mut self, slot: u8) -> Result<heapless::String<24>, SlotFault> {
-        self.get(slot).map(|recipe| recipe.name)
+        self.get(slot).map(|recipe| recipe.name.clone())
     }
-    fn get(&mut self, slot: u8) -> Result<RecipeWire, SlotFault> {
-        self.place(slot)?.clone().ok_or(SlotFault::Empty)
+    fn place(&mut self) -> &mut RecipeWire {
+        &mut self.place
     }
-    fn put(&mut self, slot: u8, recipe: &RecipeWire) -> Result<(), SlotFault> {
-        *self.place(slot)? = Some(recipe.clone());
+    fn get(&mut self, slot: u8) -> Result<&RecipeWire, SlotFault> {
+        self.place = self.slot(slot)?.clone().ok_or(SlotFault::Empty)?;
+        Ok(&self.place)
+    }
+    fn put(&mut self, slot: u8) -> Result<(), SlotFault> {
+        *self.slot(slot)? = Some(self.place.clone());
         Ok(())
     }
     fn erase(&mut self, slot: u8) -> Result<(), SlotFault> {
-        self.place(slot)?.take().map(drop).ok_or(SlotFault::Empty)
+        self.slot(slot)?.take().map(drop).ok_or(SlotFault::Empty)
     }
+    fn loaded(&mut self, _: u8) {}
 }
 
 /// The deframer of the page: a frame is what stands between two delimiters.
@@ -147,7 +155,10 @@ pub fn link(bytes: &[u8]) {
         session: Session::new(&at.controller, 1, SILENCE),
         at,
         recipe: &job(name).compiled,
-        memory: Memory([const { None }; SLOTS]),
+        memory: Memory {
+            stored: [const { None }; SLOTS],
+            place: RecipeWire::EMPTY,
+        },
         deframer: Deframer::new(),
         plain: Plain::default(),
         head: Head {
@@ -290,7 +301,7 @@ impl Line {
             line,
             &mut self.at.controller,
             &mut self.memory,
-            &mut |frame| said.push(frame.to_vec()),
+            &mut |frame: &[u8]| said.push(frame.to_vec()),
         );
         said.iter().for_each(|frame| self.answer(frame));
     }

@@ -12,7 +12,7 @@ use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::params::CheckedParams;
 use firmware_core::recipe::CheckedRecipe;
 use firmware_core::sequence::{Command, Request};
-use firmware_core::store::{Image, Progress, Store, StoreError, StoredRecipe};
+use firmware_core::store::{Image, Progress, Shelf, Store, StoreError, StoredRecipe};
 
 unsafe extern "C" {
     fn a_panic_path_is_left_in_the_core() -> !;
@@ -181,4 +181,15 @@ pub fn guard_store_keep(store: &mut Store<Ram<'_>>, params: &CheckedParams, cont
         store.note(&progress)?;
     }
     Ok(())
+}
+
+/// The store as link and cycle use it: opened where it lies, hosts' recipes, a cycle's progress as it comes and as the power goes.
+// SAFETY: as above.
+#[unsafe(no_mangle)]
+pub fn guard_shelf(shelf: &mut Shelf<Ram<'_>>, session: &mut Session, bytes: &[u8], controller: &mut Controller) -> Result<(), StoreError> {
+    shelf.power_up()?;
+    session.hear(bytes, controller, shelf, &mut |_: &[u8]| {});
+    shelf.loaded_otherwise();
+    shelf.note(controller.status())?;
+    shelf.note_last(controller.status())
 }

@@ -6,6 +6,7 @@
 
 use super::rig::Rig;
 use super::*;
+use crate::link::message::{Ask, ROLE_REPLY, Reply};
 use crate::sequence::ALL_COMMANDS;
 use std::collections::BTreeMap;
 use std::format;

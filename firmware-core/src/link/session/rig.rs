@@ -2,6 +2,9 @@
 
 use super::*;
 use crate::events::Event;
+use crate::link::frame::{MAX_FRAME, write};
+use crate::link::message::{Ask, ROLE_REPLY, Reply};
+use crate::link::slots::SlotFault;
 use crate::process_image::Inputs;
 use crate::recipe::RecipeWire;
 use crate::sequence::State;
@@ -13,6 +16,9 @@ use std::vec::Vec as List;
 pub(super) struct Memory {
     pub(super) stored: [Option<RecipeWire>; 20],
     pub(super) fails: bool,
+    place: RecipeWire,
+    /// Slot of what was loaded last.
+    pub(super) loaded: Option<u8>,
 }
 
 impl Memory {
@@ -20,10 +26,12 @@ impl Memory {
         Self {
             stored: [const { None }; 20],
             fails: false,
+            place: RecipeWire::EMPTY,
+            loaded: None,
         }
     }
 
-    fn place(&mut self, slot: u8) -> Result<&mut Option<RecipeWire>, SlotFault> {
+    fn slot(&mut self, slot: u8) -> Result<&mut Option<RecipeWire>, SlotFault> {
         if self.fails {
             return Err(SlotFault::Failed);
         }
@@ -39,18 +47,27 @@ impl Slots for Memory {
         20
     }
     fn name(&mut self, slot: u8) -> Result<String<24>, SlotFault> {
-        Ok(self.get(slot)?.name)
+        let stored = self.slot(slot)?.as_ref();
+        stored
+            .map(|recipe| recipe.name.clone())
+            .ok_or(SlotFault::Empty)
     }
-    fn get(&mut self, slot: u8) -> Result<RecipeWire, SlotFault> {
-        self.place(slot)?.clone().ok_or(SlotFault::Empty)
+    fn place(&mut self) -> &mut RecipeWire {
+        &mut self.place
     }
-    fn put(&mut self, slot: u8, recipe: &RecipeWire) -> Result<(), SlotFault> {
-        *self.place(slot)? = Some(recipe.clone());
+    fn get(&mut self, slot: u8) -> Result<&RecipeWire, SlotFault> {
+        self.place = self.slot(slot)?.clone().ok_or(SlotFault::Empty)?;
+        Ok(&self.place)
+    }
+    fn put(&mut self, slot: u8) -> Result<(), SlotFault> {
+        *self.slot(slot)? = Some(self.place.clone());
         Ok(())
     }
     fn erase(&mut self, slot: u8) -> Result<(), SlotFault> {
-        let place = self.place(slot)?;
-        place.take().map(|_| ()).ok_or(SlotFault::Empty)
+        self.slot(slot)?.take().map(drop).ok_or(SlotFault::Empty)
+    }
+    fn loaded(&mut self, slot: u8) {
+        self.loaded = Some(slot);
     }
 }
 

@@ -7,9 +7,9 @@ use super::terminal::Terminal;
 use super::{Answer, Failure, files, unpack};
 use crate::report::fit;
 use firmware_core::events::{Event, EventKind};
-use firmware_core::link::slots::Slots as _;
+use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Request};
-use firmware_core::store::SLOTS;
+use firmware_core::store::{Checked, SLOTS, Store, StoredRecipe};
 use firmware_core::units::{TICKS_PER_SECOND, Ticks};
 use std::io::{ErrorKind, Write as _};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
@@ -18,7 +18,6 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
 use twinplate_link::hub::{Came, Hub};
 use twinplate_link::port::Linked;
-use twinplate_link::shelf::Shelf;
 use twinplate_server::pace::{Pacer, UNPACED_SLICE, factor};
 use twinplate_sim::bench::scenario::RESET_TICK;
 use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, row_name};
@@ -40,14 +39,14 @@ const HAND: u32 = 200;
 pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     let set = files::set(&typed.files.into())?;
     let job = files::job(&set, None)?;
-    let (shelf, image) = match &typed.image {
+    let (store, image) = match &typed.image {
         Some(path) => {
             let flash = match path.try_exists() {
                 Ok(false) => Flash::erased(),
                 _ => Flash::of(unpack::read(path)?),
             };
-            let shelf = Shelf::on(flash).map_err(|error| unpack::no_store(path, error))?;
-            (shelf, Some(path.clone()))
+            let store = Store::open(flash).map_err(|error| unpack::no_store(path, error))?;
+            (store, Some(path.clone()))
         }
         None => (stored(&job, &typed.store)?, None),
     };
@@ -60,7 +59,7 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     };
     let silence = typed.silence * TICKS_PER_SECOND * factor(pace).unwrap_or(UNPACED);
     let setup = job.nominal(typed.seed);
-    let port = Linked::new(job.params.clone(), shelf, Ticks(silence));
+    let port = Linked::new(job.params.clone(), store, Ticks(silence));
     let mut bench = setup.bench_with(setup.plant(), port, NoRecorder);
     // As on any morning: whoever switches the machine on resets it.
     bench.act_at(RESET_TICK, Action::Command(Command::Reset));
@@ -77,7 +76,7 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     };
     let address = hub.address().map_err(|error| system(&error))?;
     panel.tell("listening", &address.to_string())?;
-    if let Some(progress) = panel.bench.port_mut().shelf().progress().copied()
+    if let Some(progress) = panel.bench.port().progress().copied()
         && progress.in_cycle()
     {
         panel.tell("cut-off", &unpack::cut_off(&progress))?;
@@ -86,16 +85,13 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
 }
 
 /// The recipes in their slots.
-fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Shelf, Failure> {
-    let full = || {
-        Failure::new(
-            format!("more recipes than the {SLOTS} slots hold"),
-            "name fewer with --store",
-        )
+fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Store<Flash>, Failure> {
+    let unchecked = |recipe: RecipeWire| StoredRecipe {
+        recipe,
+        checked: Checked::default(),
     };
-    let mut shelf = Shelf::on(Flash::erased()).map_err(|_| full())?;
-    shelf.put(1, &job.compiled).map_err(|_| full())?;
-    for (slot, path) in (2_u8..).zip(more) {
+    let mut recipes = vec![unchecked(job.compiled.clone())];
+    for path in more {
         let named = super::args::Files::named(path);
         let other = files::job(&files::set(&named.into())?, None)?;
         if other.params.hash() != job.params.hash() {
@@ -104,9 +100,14 @@ fn stored(job: &Job, more: &[std::path::PathBuf]) -> Result<Shelf, Failure> {
                 "store recipes for the machine that stands there",
             ));
         }
-        shelf.put(slot, &other.compiled).map_err(|_| full())?;
+        recipes.push(unchecked(other.compiled));
     }
-    Ok(shelf)
+    Flash::holding(&recipes).map_err(|_| {
+        Failure::new(
+            format!("more recipes than the {SLOTS} slots hold"),
+            "name fewer with --store",
+        )
+    })
 }
 
 fn listen(port: u16) -> Result<Hub, Failure> {
@@ -311,7 +312,7 @@ impl Panel {
         let Some(path) = &self.image else {
             return Ok(());
         };
-        let Some(bytes) = self.bench.port_mut().shelf().changes() else {
+        let Some(bytes) = self.bench.port_mut().changes() else {
             return Ok(());
         };
         Output::open(path, "--image")?.write(|to| to.write_all(bytes))

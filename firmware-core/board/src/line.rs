@@ -1,0 +1,58 @@
+//! The bench's line, where a machine's field devices would be: one message of the bench, one answer.
+
+use crate::host::{self, Pipe};
+use crate::safe;
+use lockstep::{Ask, LONGEST};
+use serde::Serialize;
+
+/// The line.
+pub struct Line {
+    asks: Pipe,
+    tells: Pipe,
+    message: [u8; LONGEST],
+    /// Where a message's recipe begins and the message ends.
+    recipe: (usize, usize),
+}
+
+impl Line {
+    /// Not open yet.
+    pub const fn new() -> Self {
+        Self {
+            asks: Pipe::NONE,
+            tells: Pipe::NONE,
+            message: [0; LONGEST],
+            recipe: (0, 0),
+        }
+    }
+
+    /// Opens it.
+    pub fn open(&mut self) {
+        (self.asks, self.tells) = host::open();
+        safe::field(self.tells);
+    }
+
+    /// Waits for a message; ends where the bench has gone or says what is none.
+    pub fn hear(&mut self) -> Ask {
+        let heard = host::read(self.asks, &mut self.message);
+        let length = heard.len();
+        let Ok((ask, rest)) = postcard::take_from_bytes::<Ask>(heard) else {
+            host::leave()
+        };
+        self.recipe = (length.saturating_sub(rest.len()), length);
+        ask
+    }
+
+    /// The bytes of the recipe that came with the message.
+    pub fn recipe(&self) -> &[u8] {
+        let (from, to) = self.recipe;
+        self.message.get(from..to).unwrap_or_default()
+    }
+
+    /// Answers.
+    pub fn tell<T: Serialize>(&mut self, told: &T) {
+        match postcard::to_slice(told, &mut self.message) {
+            Ok(bytes) => host::write(self.tells, bytes),
+            Err(_) => host::leave(),
+        }
+    }
+}
