@@ -25,8 +25,11 @@ const FEW: u64 = 10;
 /// Between two looks at the panel, ticks.
 const LOOK: u32 = 100;
 
-/// Ways of working, and what each does.
-const STRATEGIES: [(&str, &str, fn(&mut Hands)); 6] = [
+/// A way of working: its name, what it does, and doing it.
+type Way = (&'static str, &'static str, fn(&mut Hands));
+
+/// Ways of working.
+const STRATEGIES: [Way; 6] = [
     (
         "knows",
         "reads the alarm, says what is wrong, does what the exercise on it teaches",
