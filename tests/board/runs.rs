@@ -48,9 +48,6 @@ fn events(name: &str) -> Option<Vec<ScenarioEvent>> {
         "cell without signal in dwell" => {
             vec![after(Phase::Dwell, 1.0, fails(C::LoadCell, M::Off, None))]
         }
-        "drive trips in dwell" => {
-            vec![after(Phase::Dwell, 1.0, fails(C::DriveLower, M::Off, None))]
-        }
         "drive turns the wrong way" => vec![after(
             Phase::SlurryPrestart,
             1.0,

@@ -74,8 +74,7 @@ pub const ANSWERS: &[Answer] = &[
     answer(&[C::DumpFeedback], &[M::Off], &["dump-feedback", "dump-feedback-inhibit"], Some(((Column::Idle, at(Phase::Lower)), Within::Seconds(0.2)))),
     answer(&[C::DumpFeedback], &[M::Stuck, M::Delayed], &["dump-feedback"], None),
     answer(&[C::DumpFeedback], &[M::Intermittent], &[], None),
-    answer(&[C::Counterbalance], &[M::Off, M::Intermittent], &["counterbalance-lost", "first-contact-limit", "load-above-rated", "load-above-step-limit"], Some((EVERYWHERE, Within::Seconds(0.05)))),
-    answer(&[C::Counterbalance], &[M::Wrong], &["counterbalance-lost"], Some((EVERYWHERE, Within::Seconds(0.05)))),
+    answer(&[C::Counterbalance], &[M::Off, M::Wrong, M::Intermittent], &["counterbalance-lost", "first-contact-limit", "load-above-rated", "load-above-step-limit"], Some((EVERYWHERE, Within::Seconds(0.05)))),
     answer(&[C::RodValve], &[M::Off, M::Stuck], &["plate-not-following", "phase-timeout"], None),
     answer(&[C::RodValve], &[M::Wrong], &["counterbalance-lost"], None),
     // A plate that stops from a fast descent weighs more for a moment, as one that meets parts does.
