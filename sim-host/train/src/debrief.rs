@@ -205,10 +205,7 @@ impl<C: ControllerPort> Session<C> {
         let training = &self.exercise.training;
         let lost = self.lost(&score);
         Debrief {
-            drawn: training
-                .assessed
-                .as_ref()
-                .map(|assessed| assessed.drawn.clone()),
+            drawn: training.drawn(),
             exercise: self.exercise.card(),
             end_s: self.time_s(),
             finished: self.finished(),

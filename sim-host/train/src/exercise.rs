@@ -1,7 +1,9 @@
 //! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
 
-use super::assessment::{Draws, load_draws};
+mod assessment;
+
 use super::protocol::{ExerciseCard, JobCard, StoredRecipe, unit_cards};
+use assessment::{Draws, load_draws};
 use firmware_core::store::{Checked, StoreError, StoredRecipe as Kept};
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
@@ -38,7 +40,7 @@ pub struct Exercise {
     /// Files it was made from.
     pub files: Vec<FileHash>,
     /// What is drawn from, for an assessment.
-    pub(super) draws: Option<Arc<Draws>>,
+    draws: Option<Arc<Draws>>,
 }
 
 /// Loads an exercise file and the recipes that it names.

@@ -27,7 +27,6 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
-mod assessment;
 pub mod attempt;
 pub mod debrief;
 pub mod exercise;

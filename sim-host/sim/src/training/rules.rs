@@ -81,6 +81,12 @@ impl Training {
     pub fn points(&self) -> u32 {
         self.expected.iter().map(|expected| expected.points).sum()
     }
+
+    /// What was drawn for an assessment, in words.
+    #[must_use]
+    pub fn drawn(&self) -> Option<String> {
+        self.assessed.as_ref().map(|one| one.drawn.clone())
+    }
 }
 
 /// How the trainee finds the machine.

@@ -1,7 +1,7 @@
 //! Assessments: one of several exercises is drawn by the session's seed, with the moment at which its fault begins. Work order, title and
 //! panel are the same whatever was drawn.
 
-use super::exercise::{Exercise, load};
+use super::{Exercise, load};
 use std::path::Path;
 use std::sync::Arc;
 use twinplate_sim::files::{FileError, Loaded};
@@ -113,7 +113,7 @@ fn unlike(first: &Exercise, other: &Exercise) -> Option<&'static str> {
 impl Exercise {
     /// What a session of this exercise plays: the exercise itself, or of an assessment what the seed draws.
     #[must_use]
-    pub(super) fn drawn(self: &Arc<Self>, seed: u64) -> Arc<Self> {
+    pub(crate) fn drawn(self: &Arc<Self>, seed: u64) -> Arc<Self> {
         let Some(draws) = &self.draws else {
             return self.clone();
         };
