@@ -114,6 +114,7 @@ fn play(name: &str, job: &Job, image: &Path) -> Result<Played, OnBoardError> {
         longest: f64::from(LONGEST) / 1000.0,
         events,
         training: None,
+        assessment: None,
     });
     let setup = job.nominal(SEED);
     let twin = Twin::new(&setup, image)?;
