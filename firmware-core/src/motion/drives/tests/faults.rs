@@ -87,6 +87,23 @@ fn a_tripped_drive_that_does_not_slow_down_holds_nothing_up() {
     left(asked, SPEEDS, 0.25);
 }
 
+/// A trip after another one, with the power off in between, has its whole time again.
+#[test]
+fn a_second_trip_begins_its_way_down_anew() {
+    let stop = crate::params::tests::sample().stop_time.0 / 4 * 3;
+    let dragged = [0.0, 0.0, 40.0, 0.0];
+    let mut drives = turning(SPEEDS, &reported(0.0));
+    for _ in 0..stop / 2 {
+        tripped(&mut drives, DriveGoal::Stop, THIRD, dragged);
+    }
+    tripped(&mut drives, DriveGoal::Off, [false; DRIVES], [0.0; DRIVES]);
+    for _ in 0..60_000 {
+        tripped(&mut drives, DriveGoal::Run, [false; DRIVES], SPEEDS);
+    }
+    let asked = tripped(&mut drives, DriveGoal::Stop, THIRD, dragged);
+    left(asked, SPEEDS, 1.0 - 1.0 / math::from_u32(stop));
+}
+
 /// Every reference is this share of its speed, to the last place of a setpoint.
 fn left(asked: [DriveOutput; DRIVES], speeds: [f32; DRIVES], share: f32) {
     for (drive, speed) in asked.iter().zip(speeds) {
