@@ -98,7 +98,11 @@ impl Ledger {
             if !wanted.contains(&state) {
                 missing.push(format!("{trainee}: {state}"));
             }
-            if known.answered.is_empty() || opened == OPENED {
+            // Of an attempt that was cut off within what may be lost nothing need be kept, so that nothing can be told of it.
+            let (first, last) = (known.answered.first(), known.answered.last());
+            let lasted = first.zip(last).map(|(first, last)| *last - *first);
+            let kept = known.ended || lasted.is_some_and(|lasted| lasted > MAY_LOSE);
+            if !kept || known.answered.is_empty() || opened == OPENED {
                 continue;
             }
             opened += 1;
