@@ -98,11 +98,7 @@ impl Ledger {
             if !wanted.contains(&state) {
                 missing.push(format!("{trainee}: {state}"));
             }
-            // Of an attempt that was cut off within what may be lost nothing need be kept, so that nothing can be told of it.
-            let (first, last) = (known.answered.first(), known.answered.last());
-            let lasted = first.zip(last).map(|(first, last)| *last - *first);
-            let kept = known.ended || lasted.is_some_and(|lasted| lasted > MAY_LOSE);
-            if !kept || known.answered.is_empty() || opened == OPENED {
+            if known.due(state) == 0 || opened == OPENED {
                 continue;
             }
             opened += 1;
@@ -118,6 +114,17 @@ impl Ledger {
 }
 
 impl Known {
+    /// How many of its acts must be kept: all of a finished attempt, of another one those before what may be lost.
+    fn due(&self, state: &str) -> usize {
+        let safe = self
+            .killed_at
+            .and_then(|at| at.checked_sub(MAY_LOSE + BUSY));
+        self.answered
+            .iter()
+            .filter(|at| state == "finished" || safe.is_some_and(|safe| **at < safe))
+            .count()
+    }
+
     /// What an attempt lacks in the records.
     fn lacks(&self, trainee: &str, whole: &Whole) -> Vec<String> {
         let mut lacks = Vec::new();
@@ -128,14 +135,7 @@ impl Known {
         if state == "running" {
             lacks.push(format!("{trainee}: runs without a server"));
         }
-        let safe = self
-            .killed_at
-            .and_then(|at| at.checked_sub(MAY_LOSE + BUSY));
-        let due = self
-            .answered
-            .iter()
-            .filter(|at| state == "finished" || safe.is_some_and(|safe| **at < safe))
-            .count();
+        let due = self.due(state);
         let attempt = whole.attempt.as_deref();
         match attempt.map(serde_json::from_str::<Attempt>) {
             Some(Ok(attempt)) if attempt.deeds.len() < due => lacks.push(format!(
