@@ -52,26 +52,14 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
     if let Some(rules) = &loaded.value.assessment {
         return load_draws(path, &loaded, rules);
     }
-    let Some(training) = loaded.value.training.clone() else {
-        return Err(vec![loaded.error(
-            "missing-key",
-            "id",
-            "this scenario is no exercise: it has no part `training` or `assessment`".into(),
-            "a part [training] or [assessment], as in recipes/exercises".into(),
-        )]);
-    };
-    let training = *training;
+    let training = training(&loaded)?;
     let ids = if training.stored.is_empty() {
         vec![training.recipe.clone()]
     } else {
         training.stored.clone()
     };
     let mut stored = Vec::new();
-    let mut hashes = vec![FileHash {
-        kind: "scenario".into(),
-        id: loaded.value.id.clone(),
-        hash: loaded.hash,
-    }];
+    let mut hashes = vec![hash(&loaded)];
     let mut errors = Vec::new();
     for (index, id) in ids.iter().enumerate() {
         let key = if training.stored.is_empty() {
@@ -120,6 +108,27 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
         files: hashes,
         draws: None,
     })
+}
+
+/// What makes a scenario an exercise.
+fn training(loaded: &Loaded<Scenario>) -> Result<Training, Vec<FileError>> {
+    let training = loaded.value.training.as_deref().cloned();
+    training.ok_or_else(|| {
+        vec![loaded.error(
+            "missing-key",
+            "id",
+            "this scenario is no exercise: it has no part `training` or `assessment`".into(),
+            "a part [training] or [assessment], as in recipes/exercises".into(),
+        )]
+    })
+}
+
+fn hash(loaded: &Loaded<Scenario>) -> FileHash {
+    FileHash {
+        kind: "scenario".into(),
+        id: loaded.value.id.clone(),
+        hash: loaded.hash,
+    }
 }
 
 /// A flash with these recipes in its slots. Nobody checked them: what an operator recalls may be wrong on purpose.

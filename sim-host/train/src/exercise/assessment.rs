@@ -1,10 +1,11 @@
 //! Assessments: one of several exercises is drawn by the session's seed, with the moment at which its fault begins. Work order, title and
 //! panel are the same whatever was drawn.
 
-use super::{Exercise, load};
-use std::path::Path;
+use super::{Exercise, hash, load, training};
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use twinplate_sim::files::{FileError, Loaded};
+use twinplate_sim::bench::FileHash;
+use twinplate_sim::files::{self, FileError, Loaded};
 use twinplate_sim::math::max;
 use twinplate_sim::model::{Component, Scenario, What, When};
 use twinplate_sim::plant::seed::substream;
@@ -14,22 +15,22 @@ use twinplate_sim::training::rules::{Assessed, Assessment, Training};
 #[derive(Clone, Debug)]
 pub struct Draws {
     rules: Assessment,
-    exercises: Vec<Exercise>,
+    exercises: Vec<(Scenario, Training)>,
 }
 
 /// Loads the exercises of an assessment. They must look alike to who comes to the machine: the same recipes, the same start, the same
-/// points.
+/// points. So the recipes are loaded once, with the first of them.
 pub(super) fn load_draws(
     path: &Path,
     loaded: &Loaded<Scenario>,
     rules: &Assessment,
 ) -> Result<Exercise, Vec<FileError>> {
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let mut exercises: Vec<Exercise> = Vec::new();
+    let mut exercises: Vec<(Scenario, Training)> = Vec::new();
+    let mut hashes = Vec::new();
     let mut errors = Vec::new();
     for (index, id) in rules.draws.iter().enumerate() {
         let key = format!("assessment.draws[{index}].exercise");
-        let file = folder.join(format!("{id}.toml"));
+        let file = beside(path, id);
         if !file.is_file() || file == *path {
             errors.push(loaded.error(
                 "not-found",
@@ -39,23 +40,24 @@ pub(super) fn load_draws(
             ));
             continue;
         }
-        match load(&file) {
+        match drawn_from(&file, exercises.first()) {
             Err(found) => errors.extend(found),
-            Ok(exercise) => match exercises.first().and_then(|first| unlike(first, &exercise)) {
-                None => exercises.push(exercise),
-                Some(what) => errors.push(loaded.error(
-                    "inconsistent",
-                    &key,
-                    format!("the exercise `{id}` {what}: who comes to the machine could tell it from the others"),
-                    "exercises with the same recipes, start and points, and without a guide".into(),
-                )),
-            },
+            Ok(Ok((drawn, hash))) => {
+                exercises.push(drawn);
+                hashes.push(hash);
+            }
+            Ok(Err(what)) => errors.push(loaded.error(
+                "inconsistent",
+                &key,
+                format!("the exercise `{id}` {what}: who comes to the machine could tell it from the others"),
+                "exercises with the same recipes, start and points, and without a guide".into(),
+            )),
         }
     }
     if !errors.is_empty() {
         return Err(errors);
     }
-    let Some(first) = exercises.first().cloned() else {
+    let Some(first) = rules.draws.first() else {
         return Err(vec![loaded.error(
             "missing-key",
             "assessment.draws",
@@ -63,10 +65,11 @@ pub(super) fn load_draws(
             "two exercises or more".into(),
         )]);
     };
+    let first = load(&beside(path, first))?;
     let mut files = first.files.clone();
-    for file in exercises.iter().flat_map(|exercise| &exercise.files) {
-        if !files.contains(file) {
-            files.push(file.clone());
+    for file in hashes {
+        if !files.contains(&file) {
+            files.push(file);
         }
     }
     Ok(Exercise {
@@ -92,12 +95,31 @@ pub(super) fn load_draws(
     })
 }
 
+/// An exercise's file.
+fn beside(path: &Path, id: &str) -> PathBuf {
+    path.with_file_name(format!("{id}.toml"))
+}
+
+/// One of the exercises and its file's hash; or in what it is told from the first.
+type Drawn = Result<((Scenario, Training), FileHash), &'static str>;
+
+fn drawn_from(file: &Path, first: Option<&(Scenario, Training)>) -> Result<Drawn, Vec<FileError>> {
+    let loaded = files::load_scenario(file)?;
+    if loaded.value.assessment.is_some() {
+        return Ok(Err("is an assessment itself"));
+    }
+    let training = training(&loaded)?;
+    let unlike = first.and_then(|(_, first)| unlike(first, &training));
+    let hash = hash(&loaded);
+    Ok(match unlike {
+        Some(what) => Err(what),
+        None => Ok(((loaded.value, training), hash)),
+    })
+}
+
 /// In what an exercise is told from another before anything happens.
-fn unlike(first: &Exercise, other: &Exercise) -> Option<&'static str> {
-    let (a, b) = (&first.training, &other.training);
-    if other.draws.is_some() {
-        Some("is an assessment itself")
-    } else if !b.guide.is_empty() {
+fn unlike(a: &Training, b: &Training) -> Option<&'static str> {
+    if !b.guide.is_empty() {
         Some("is guided")
     } else if (&a.recipe, &a.stored) != (&b.recipe, &b.stored) {
         Some("has other recipes")
@@ -120,14 +142,14 @@ impl Exercise {
         let draw = |purpose| substream(seed, self.id(), purpose, 0);
         let count = draws.exercises.len() as u64;
         let which = usize::try_from(draw("exercise") % count.max(1)).unwrap_or(0);
-        let Some(drawn) = draws.exercises.get(which) else {
+        let Some((scenario, training)) = draws.exercises.get(which) else {
             return self.clone();
         };
         // In milliseconds, so that no rounding makes a moment.
         let spread = (draws.rules.spread * 1e3) as u64;
         let shift = (draw("moment") % (2 * spread + 1)) as f64 * 1e-3 - draws.rules.spread;
         let mut truth: Vec<Component> = Vec::new();
-        let mut events = drawn.scenario.events.clone();
+        let mut events = scenario.events.clone();
         for event in &mut events {
             let What::Fault(fault) = &event.what else {
                 continue;
@@ -142,7 +164,7 @@ impl Exercise {
         Arc::new(Self {
             scenario: Scenario {
                 events,
-                operator: drawn.scenario.operator,
+                operator: scenario.operator,
                 ..self.scenario.clone()
             },
             training: Training {
@@ -150,12 +172,12 @@ impl Exercise {
                 pass: draws.rules.pass,
                 needless_remedy: draws.rules.needless_remedy,
                 assessed: Some(Assessed {
-                    drawn: drawn.scenario.title.clone(),
+                    drawn: scenario.title.clone(),
                     truth,
                     diagnosis: draws.rules.diagnosis,
                     needless_stop: draws.rules.needless_stop,
                 }),
-                ..drawn.training.clone()
+                ..training.clone()
             },
             draws: None,
             ..self.as_ref().clone()
