@@ -187,8 +187,9 @@ pub struct Record {
 }
 
 fn record(shared: &Shared, listed: Listed) -> Record {
-    let hidden = hidden(shared, &listed);
-    let title = find(shared, &listed.exercise).map(|exercise| exercise.card().title);
+    let exercise = find(shared, &listed.exercise);
+    let hidden = hidden(exercise.as_deref(), &listed);
+    let title = exercise.map(|exercise| exercise.card().title);
     Record {
         attempt: listed.id,
         title: title.unwrap_or_else(|| listed.exercise.clone()),
@@ -207,9 +208,8 @@ fn record(shared: &Shared, listed: Listed) -> Record {
 }
 
 /// It is an assessment under way: what was drawn is nobody's to know.
-fn hidden(shared: &Shared, listed: &Listed) -> bool {
-    listed.state == "running"
-        && find(shared, &listed.exercise).is_some_and(|exercise| exercise.assessed())
+fn hidden(exercise: Option<&Exercise>, listed: &Listed) -> bool {
+    listed.state == "running" && exercise.is_some_and(Exercise::assessed)
 }
 
 /// The attempts, newest first.
@@ -254,7 +254,8 @@ pub async fn attempt(
         .clerk
         .answer(move |records| records.whole(id))
         .await?;
-    if hidden(&shared, &whole.listed) {
+    let exercise = find(&shared, &whole.listed.exercise);
+    if hidden(exercise.as_deref(), &whole.listed) {
         return Err(Refusal::new(
             StatusCode::CONFLICT,
             "assessed",
