@@ -1,16 +1,15 @@
 //! The operator's line on the board's UART, its store behind it: a host that knows the page alone runs a cycle from a stored recipe, and
 //! a cycle that the power ends is known afterwards.
 
+use crate::told::told;
 use crate::twin::image;
 use crate::{SEED, short};
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Phase, Request, State};
 use firmware_core::store::{Checked, Progress, Store, StoredRecipe, fingerprint};
 use firmware_core::units::{Newtons, Ticks};
-use std::io::{BufRead, BufReader};
 use std::net::{SocketAddr, TcpListener};
 use std::path::{Path, PathBuf};
-use std::process::Stdio;
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
@@ -156,27 +155,12 @@ pub fn cycle_by_the_page(sleeps: bool) -> Ended {
     let print = fingerprint(&stored(&job, slot));
     let floor = Floor::open(job, sleeps);
     let client = Path::new(env!("CARGO_MANIFEST_DIR")).join("link/client.py");
-    let mut ran = std::process::Command::new("python3")
-        .arg(client)
+    let mut run = std::process::Command::new("python3");
+    run.arg(client)
         .args(["cycle", &floor.address.to_string()])
         .args(["--slot", &slot.to_string()])
-        .args(["--patience", &PATIENCE.to_string()])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("Python 3 runs");
-    let mut told = Vec::new();
-    for line in BufReader::new(ran.stdout.take().expect("piped")).lines() {
-        let line = line.expect("text");
-        if line.contains("waits for the panel") {
-            floor.arm(pieces);
-        }
-        told.push(line);
-    }
-    let ended = ran.wait_with_output().expect("ends");
-    let err = String::from_utf8_lossy(&ended.stderr);
-    assert!(ended.status.success(), "{told:#?}\n{err}");
-    assert!(told.last().is_some_and(|line| line.starts_with("complete")));
+        .args(["--patience", &PATIENCE.to_string()]);
+    let told = told(run, || floor.arm(pieces)).unwrap_or_else(|why| panic!("{why}"));
     let names = told.iter().find(|line| line.starts_with("stored:"));
     let names = names.expect("a list").matches("stored ").count();
     assert_eq!(names, usize::from(STORED), "{told:#?}");

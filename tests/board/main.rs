@@ -16,6 +16,8 @@ mod page;
 mod parts;
 mod runs;
 mod station;
+#[path = "../link/told.rs"]
+mod told;
 mod twin;
 
 use firmware_core::sequence::{Command, State};

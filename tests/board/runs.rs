@@ -8,9 +8,7 @@ use std::path::Path;
 use twinplate_board::OnBoardError;
 use twinplate_sim::bench::{Bench, Job, NoRecorder, Player, PortError};
 use twinplate_sim::demo;
-use twinplate_sim::model::{
-    Component, Fault, FaultMode, Scenario, ScenarioEvent, StationAct, What, When,
-};
+use twinplate_sim::model::{Component, Fault, FaultMode, Scenario, ScenarioEvent, What, When};
 
 /// The recipe of the runs in which something fails.
 const RECIPE: &str = "glass-f800";
@@ -53,13 +51,6 @@ fn events(name: &str) -> Option<Vec<ScenarioEvent>> {
             1.0,
             fails(C::DriveLower, M::Wrong, Some(-1.0)),
         )],
-        "emergency stop in dwell" => {
-            vec![after(
-                Phase::Dwell,
-                1.0,
-                What::Station(StationAct::PressEstop),
-            )]
-        }
         "height freezes in the descent" => vec![after(
             Phase::Lower,
             4.5,

@@ -5,11 +5,12 @@
 mod client;
 mod served;
 mod store;
+mod told;
 mod verbs;
 
 use served::{Served, root, short};
-use std::io::{BufRead, BufReader};
-use std::process::{Command, Stdio};
+use std::process::Command;
+use told::told;
 
 fn python(arguments: &[&str]) -> Command {
     let mut command = Command::new("python3");
@@ -44,25 +45,10 @@ fn a_client_written_from_the_page_runs_whole_cycles() {
     // two seconds, its session must still stand.
     let mut served = Served::paced(&folder, "20x", &["--silence", "60"]);
     for _ in 0..2 {
-        let mut ran = python(&["cycle", &served.address, "--slot", "1"])
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .expect("Python 3 runs");
-        let mut told = Vec::new();
-        for line in BufReader::new(ran.stdout.take().expect("piped")).lines() {
-            let line = line.expect("text");
-            if line.contains("waits for the panel") {
-                // Remote start is for who is there when it is armed: he is.
-                served.type_in("parts\narm\n");
-            }
-            told.push(line);
-        }
-        let ended = ran.wait_with_output().expect("ends");
-        let err = String::from_utf8_lossy(&ended.stderr).into_owned();
-        assert!(ended.status.success(), "{told:#?}\n{err}\n{}", served.log());
-        let last = told.last().expect("told");
-        assert!(last.starts_with("complete"), "{told:#?}");
+        let client = python(&["cycle", &served.address, "--slot", "1"]);
+        // Remote start is for who is there when it is armed: he is.
+        let cycle = told(client, || served.type_in("parts\narm\n"));
+        cycle.unwrap_or_else(|why| panic!("{why}\n{}", served.log()));
     }
     for what in [
         "a command came over the link: Start",
