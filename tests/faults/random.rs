@@ -121,7 +121,11 @@ fn tried(number: u64, one_in: usize) -> Tried {
         let way = ways
             .entry((fault.clone(), cure.clone()))
             .or_insert_with(|| Differing {
-                what: what(&told),
+                what: draw::wrong(cell, &Shown::default())
+                    .lines()
+                    .map(str::trim)
+                    .collect::<Vec<_>>()
+                    .join(" "),
                 fault,
                 cure,
                 cells: 0,
@@ -140,15 +144,6 @@ fn tried(number: u64, one_in: usize) -> Tried {
         differing: ways.into_values().collect(),
         text,
     }
-}
-
-/// Where a cell is and what differs in it, without the cures, on one line.
-fn what(told: &str) -> String {
-    told.lines()
-        .take_while(|line| !line.contains("look at:"))
-        .map(str::trim)
-        .collect::<Vec<_>>()
-        .join(" ")
 }
 
 /// What no cure helps, for people.

@@ -89,6 +89,17 @@ const PLAIN: &[Number] = scaled! {
     "slurry.rinse" 0.0 1.5 recipe.rinse;
 };
 
+/// A number of each drive, or of each step.
+macro_rules! each {
+    ($key:literal $low:literal $high:literal $file:ident . $list:ident $field:ident) => {
+        ($key, $low, $high, |files, factor| {
+            for one in &mut files.$file.$list {
+                one.$field *= factor;
+            }
+        })
+    };
+}
+
 /// Numbers that others go along with.
 const JOINT: &[Number] = &[
     ("actuator.mass", 0.8, 1.3, |files, factor| {
@@ -106,55 +117,23 @@ const JOINT: &[Number] = &[
         files.machine.actuator.dump_lag *= factor;
         files.machine.control.dump_time *= max(factor, 1.0);
     }),
-    ("drives.torque", 0.95, 3.0, |files, factor| {
-        for drive in &mut files.machine.drives {
-            drive.torque *= factor;
-        }
-    }),
-    ("drives.inertia", 0.5, 3.0, |files, factor| {
-        for drive in &mut files.machine.drives {
-            drive.inertia *= factor;
-        }
-    }),
-    ("drives.drag", 0.5, 2.0, |files, factor| {
-        for drive in &mut files.machine.drives {
-            drive.drag *= factor;
-        }
-    }),
+    each!("drives.torque" 0.95 3.0 machine.drives torque),
+    each!("drives.inertia" 0.5 3.0 machine.drives inertia),
+    each!("drives.drag" 0.5 2.0 machine.drives drag),
     ("drives.upper", 0.7, 2.0, |files, factor| {
         files.machine.drives[3].torque *= factor;
         files.machine.drives[3].inertia *= factor;
     }),
-    ("steps.pressure", 0.7, 1.1, |files, factor| {
-        for step in &mut files.recipe.steps {
-            step.pressure *= factor;
-        }
-    }),
-    ("steps.limit", 0.95, 1.3, |files, factor| {
-        for step in &mut files.recipe.steps {
-            step.load_limit *= factor;
-        }
-    }),
-    ("steps.ramp", 0.4, 1.2, |files, factor| {
-        for step in &mut files.recipe.steps {
-            step.ramp *= factor;
-        }
-    }),
+    each!("steps.pressure" 0.7 1.1 recipe.steps pressure),
+    each!("steps.limit" 0.95 1.3 recipe.steps load_limit),
+    each!("steps.ramp" 0.4 1.2 recipe.steps ramp),
     ("steps.speeds", 0.5, 1.15, |files, factor| {
         for step in &mut files.recipe.steps {
             step.speeds = step.speeds.map(|speed| speed * factor);
         }
     }),
-    ("steps.flow", 0.8, 1.2, |files, factor| {
-        for step in &mut files.recipe.steps {
-            step.flow *= factor;
-        }
-    }),
-    ("steps.longest", 0.9, 1.5, |files, factor| {
-        for step in &mut files.recipe.steps {
-            step.longest *= factor;
-        }
-    }),
+    each!("steps.flow" 0.8 1.2 recipe.steps flow),
+    each!("steps.longest" 0.9 1.5 recipe.steps longest),
     ("steps.end.time", 0.7, 1.4, |files, factor| {
         for step in &mut files.recipe.steps {
             if let End::Time { seconds } = &mut step.end {

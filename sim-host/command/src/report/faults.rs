@@ -68,9 +68,9 @@ pub fn summary(matrix: &Matrix) -> String {
     text
 }
 
-/// What is wrong with a cell, a line each.
+/// Where a cell is and what is wrong with it, a line each.
 #[must_use]
-pub fn failure(cell: &Cell, shown: &Shown) -> String {
+pub fn wrong(cell: &Cell, shown: &Shown) -> String {
     let mut text = format!(
         "{} in {}, {}\n",
         pair(cell.fault),
@@ -93,6 +93,13 @@ pub fn failure(cell: &Cell, shown: &Shown) -> String {
             worst(harm.kind, harm.worst, shown)
         );
     }
+    text
+}
+
+/// What is wrong with a cell, and what to look at.
+#[must_use]
+pub fn failure(cell: &Cell, shown: &Shown) -> String {
+    let mut text = wrong(cell, shown);
     for cure in &cell.cures {
         for (index, line) in wrap(&cure.words, WIDTH - 12).iter().enumerate() {
             let label = if index == 0 { "look at:" } else { "" };
