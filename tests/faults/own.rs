@@ -2,6 +2,7 @@
 //! without an error of `check`. What is declared of faults holds for them too, because it follows from the machine; and where a
 //! machine is badly chosen, the report names the values.
 
+use crate::random::cured;
 use crate::{SEED, all, threads};
 use std::f64::consts::PI;
 use twinplate::report::faults as draw;
@@ -154,7 +155,7 @@ fn a_flow_near_its_minimum_is_answered_and_declared() {
 }
 
 /// A machine whose air minimum hardly stands over its counterbalance: the plate hangs on nothing before the machine notices. The
-/// report says which two values.
+/// report says which values make the difference, and with them the same cells are as declared.
 #[test]
 fn a_badly_chosen_machine_is_told_which_values_make_the_difference() {
     let job = job("glass-f800", |m, _| {
@@ -172,12 +173,18 @@ fn a_badly_chosen_machine_is_told_which_values_make_the_difference() {
     let snapshots = bed.count() / twinplate_sim::plant::fault_table::SUPPORTED.len();
     let numbers: Vec<usize> = (supply * snapshots..(supply + 1) * snapshots).collect();
     let cells = bed.cells(&numbers, threads(), &|_| ()).expect("in process");
-    let failing: Vec<_> = cells.iter().filter(|cell| !cell.passes()).collect();
+    let failing: Vec<_> = numbers
+        .iter()
+        .zip(&cells)
+        .filter(|(_, cell)| !cell.passes())
+        .collect();
     assert!(!failing.is_empty());
-    for cell in failing {
+    let mut beds = Vec::new();
+    for (number, cell) in failing {
         let told = draw::failure(cell, &Shown::default());
         for key in [
-            "`actuator.supply-minimum` = ",
+            "`actuator.supply-minimum` (now ",
+            "`actuator.supply-pressure` = ",
             "`actuator.counterbalance` = ",
         ] {
             assert!(told.contains(key), "{told}");
@@ -186,5 +193,6 @@ fn a_badly_chosen_machine_is_told_which_values_make_the_difference() {
             told.lines().all(|line| line.chars().count() <= 80),
             "{told}"
         );
+        assert!(cured(&job, *number, cell, &mut beds), "not cured: {told}");
     }
 }

@@ -72,7 +72,7 @@ fn with(job: &Job, settings: &[Setting]) -> Option<Job> {
 }
 
 /// Whether a cell is as declared once its cure is taken; `beds` has those that were made already.
-fn cured(
+pub fn cured(
     job: &Job,
     number: usize,
     cell: &Cell,
