@@ -2,8 +2,7 @@
 
 use crate::host::{self, Pipe};
 use crate::safe;
-use lockstep::{Ask, LONGEST};
-use serde::Serialize;
+use lockstep::{Ask, LONGEST, Since, Told};
 
 /// The line.
 pub struct Line {
@@ -49,10 +48,10 @@ impl Line {
     }
 
     /// Answers.
-    pub fn tell<T: Serialize>(&mut self, told: &T) {
-        match postcard::to_slice(told, &mut self.message) {
-            Ok(bytes) => host::write(self.tells, bytes),
-            Err(_) => host::leave(),
+    pub fn tell(&mut self, told: &Told<Since<'_>>) {
+        match told.write(&mut self.message) {
+            Some(bytes) => host::write(self.tells, bytes),
+            None => host::leave(),
         }
     }
 }

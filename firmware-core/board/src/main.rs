@@ -101,7 +101,7 @@ impl Board {
                     version == LOCKSTEP_VERSION && self.seat.power_up(params, boots, silence);
                 self.read = 0;
                 self.line.tell(&if mine {
-                    Told::<()>::Booted
+                    Told::Booted
                 } else {
                     Told::NotMine
                 });
@@ -117,7 +117,7 @@ impl Board {
                 self.pace.done();
             }
             Ask::Stack => {
-                self.line.tell(&Told::<()>::Stack(stack::used()));
+                self.line.tell(&Told::Stack(stack::used()));
                 self.pace.forget();
             }
             Ask::Suffer(harm) => self.suffer(harm),

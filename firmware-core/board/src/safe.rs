@@ -22,7 +22,8 @@ pub fn end(why: Why) -> ! {
         ENDED.store(true, Relaxed);
         let outputs = Outputs::default();
         let mut message = [0; 64];
-        if let Ok(bytes) = postcard::to_slice(&Told::<()>::Safe { outputs, why }, &mut message) {
+        let told = Told::Safe { outputs, why };
+        if let Some(bytes) = told.write(&mut message) {
             host::write(Pipe::numbered(FIELD.load(Relaxed)), bytes);
         }
     }

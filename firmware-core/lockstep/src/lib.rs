@@ -199,6 +199,14 @@ pub enum Told<E> {
     },
 }
 
+impl Told<Since<'_>> {
+    /// Its bytes, in this room; none where it has none. Not generic: the code for it is made with this crate.
+    #[inline(never)]
+    pub fn write<'a>(&self, room: &'a mut [u8]) -> Option<&'a [u8]> {
+        postcard::to_slice(self, room).ok().map(|bytes| &*bytes)
+    }
+}
+
 /// The events of a log from a running number on, as they travel.
 #[derive(Clone, Copy, Debug)]
 pub struct Since<'a> {

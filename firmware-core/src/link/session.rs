@@ -9,7 +9,7 @@
 
 mod said;
 
-use super::frame::{Body, Deframer, MAX_FRAME, write};
+use super::frame::{Body, Deframer, MAX_FRAME};
 use super::message::{
     Head, LEAST_PERIOD, LINK_VERSION, LinkRefusal, ROLE_REQUEST, ROLE_TELEMETRY, Report, Telemetry,
     needs_arming,
@@ -20,8 +20,8 @@ use crate::events::EventKind;
 use crate::sequence::{Command, Refusal, Request};
 use crate::units::Ticks;
 use said::{
-    Ask, Reply, SMALL_FRAME, done, events, listed, recall, refuse, refused, send, slot_refused,
-    stored, understood,
+    Ask, Reply, SMALL_FRAME, done, events, framed_telemetry, listed, recall, refuse, refused, send,
+    slot_refused, stored, understood,
 };
 
 /// Where frames go.
@@ -393,10 +393,8 @@ impl Talk {
             report: self.report(controller),
         };
         let mut frame = [0; SMALL_FRAME];
-        if let Some(frame) = write(&telemetry, &mut frame)
-            .ok()
-            .and_then(|len| frame.get(..len))
-        {
+        let len = framed_telemetry(&telemetry, &mut frame);
+        if let Some(frame) = frame.get(..len).filter(|frame| !frame.is_empty()) {
             out.frame(frame);
         }
     }

@@ -98,6 +98,7 @@ impl DriveSet {
     }
 
     /// Holds speeds against the references.
+    #[inline]
     fn compare(&mut self, speeds: [f32; DRIVES]) {
         let check = &mut self.check;
         (check.furthest, check.wrong_way, check.turning) = (0.0, false, false);

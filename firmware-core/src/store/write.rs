@@ -5,9 +5,32 @@ use super::layout::{
 };
 use super::scan::{Active, Place};
 use super::{Progress, Store, StoreError, StoredRecipe, recipe_key};
-use crate::params::CheckedParams;
+use crate::params::{CheckedParams, ParamsWire};
 use embedded_storage::nor_flash::NorFlash;
-use serde::Serialize;
+
+/// What a record holds.
+#[derive(Clone, Copy)]
+enum Payload<'a> {
+    /// What was there is no more.
+    Nothing,
+    Recipe(&'a StoredRecipe),
+    Params(&'a ParamsWire),
+    Progress(&'a Progress),
+}
+
+impl Payload<'_> {
+    /// Its bytes, in this room. Not generic over the flash: the code for every kind of value is made once, and with this crate.
+    #[inline(never)]
+    fn bytes(self, room: &mut [u8]) -> Result<&[u8], StoreError> {
+        let bytes = match self {
+            Self::Nothing => return Ok(&[]),
+            Self::Recipe(recipe) => postcard::to_slice(recipe, room),
+            Self::Params(params) => postcard::to_slice(params, room),
+            Self::Progress(progress) => postcard::to_slice(progress, room),
+        };
+        bytes.map(|bytes| &*bytes).map_err(|_| StoreError::TooLong)
+    }
+}
 
 impl<F: NorFlash> Store<F> {
     /// Stores a recipe in a slot; what was there stays until the new one is whole.
@@ -15,7 +38,7 @@ impl<F: NorFlash> Store<F> {
     /// # Errors
     /// Nothing has changed then.
     pub fn put(&mut self, slot: u8, recipe: &StoredRecipe) -> Result<(), StoreError> {
-        self.keep(recipe_key(slot)?, Some(recipe))
+        self.keep(recipe_key(slot)?, Payload::Recipe(recipe))
     }
 
     /// Empties a slot.
@@ -27,7 +50,7 @@ impl<F: NorFlash> Store<F> {
         if self.active.as_ref().and_then(|a| a.place(key)).is_none() {
             return Ok(());
         }
-        self.keep(key, None::<&StoredRecipe>)
+        self.keep(key, Payload::Nothing)
     }
 
     /// Stores the machine's parameters. Recipes that were compiled against others are refused when they are recalled.
@@ -35,7 +58,7 @@ impl<F: NorFlash> Store<F> {
     /// # Errors
     /// As [`Store::put`].
     pub fn put_params(&mut self, params: &CheckedParams) -> Result<(), StoreError> {
-        self.keep(Key::Params, Some(params.get()))
+        self.keep(Key::Params, Payload::Params(params.get()))
     }
 
     /// Stores how far a cycle got, where there is room; never erases, so it may be called while a cycle runs.
@@ -43,7 +66,7 @@ impl<F: NorFlash> Store<F> {
     /// # Errors
     /// [`StoreError::Full`] without room; what was stored before stays.
     pub fn note(&mut self, progress: &Progress) -> Result<(), StoreError> {
-        let head = self.encode(Key::Progress, Some(progress))?;
+        let head = self.encode(Key::Progress, Payload::Progress(progress))?;
         self.append(head)
     }
 
@@ -62,31 +85,25 @@ impl<F: NorFlash> Store<F> {
     }
 
     /// Adds a record; where it does not fit, or the flash does not keep it there, moves first.
-    fn keep<T: Serialize>(&mut self, key: Key, value: Option<&T>) -> Result<(), StoreError> {
-        let head = self.encode(key, value)?;
+    fn keep(&mut self, key: Key, payload: Payload<'_>) -> Result<(), StoreError> {
+        let head = self.encode(key, payload)?;
         if self.append(head).is_ok() {
             return Ok(());
         }
         self.change_banks()?;
         // The move used the buffer.
-        let head = self.encode(key, value)?;
+        let head = self.encode(key, payload)?;
         self.append(head)
     }
 
     /// Puts header, payload and padding into the buffer.
-    fn encode<T: Serialize>(&mut self, key: Key, value: Option<&T>) -> Result<Head, StoreError> {
+    fn encode(&mut self, key: Key, payload: Payload<'_>) -> Result<Head, StoreError> {
         self.buffer.fill(0xFF);
         let (first, rest) = self
             .buffer
             .split_first_chunk_mut::<WORD>()
             .ok_or(StoreError::TooLong)?;
-        let payload = match value {
-            None => &[],
-            Some(value) => {
-                &*postcard::to_slice(value, rest.get_mut(..MAX_PAYLOAD).unwrap_or_default())
-                    .map_err(|_| StoreError::TooLong)?
-            }
-        };
+        let payload = payload.bytes(rest.get_mut(..MAX_PAYLOAD).unwrap_or_default())?;
         let head = Head::of(key, payload).ok_or(StoreError::TooLong)?;
         *first = head.word();
         Ok(head)

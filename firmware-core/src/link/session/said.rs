@@ -2,7 +2,7 @@
 
 use super::super::frame::write;
 use super::super::message::{
-    Asked, Entry, EventWire, Head, LinkRefusal, MAX_EVENTS, ROLE_REPLY, Reason, Replied,
+    Asked, Entry, EventWire, Head, LinkRefusal, MAX_EVENTS, ROLE_REPLY, Reason, Replied, Telemetry,
 };
 use super::super::slots::{SlotFault, Slots};
 use super::Out;
@@ -30,11 +30,24 @@ pub(super) fn send<O: Out + ?Sized>(
         role: ROLE_REPLY,
         ..head
     };
-    let len = write(&(head, reply), frame).unwrap_or_default();
+    let len = framed(head, reply, frame);
     if let Some(frame) = frame.get(..len).filter(|frame| !frame.is_empty()) {
         out.frame(frame);
     }
     len
+}
+
+/// The frame of a reply; its length. Not generic, so that the code for every kind of value is made once, and with this crate: whatever
+/// calls it may be made for size.
+#[inline(never)]
+fn framed(head: Head, reply: &Reply<'_>, frame: &mut [u8]) -> usize {
+    write(&(head, reply), frame).unwrap_or_default()
+}
+
+/// The frame of a telemetry; its length. Not generic, as [`framed`] is not.
+#[inline(never)]
+pub(super) fn framed_telemetry(telemetry: &Telemetry, frame: &mut [u8]) -> usize {
+    write(telemetry, frame).unwrap_or_default()
 }
 
 /// Refuses what is no request of this session's turn: the reply kept for the last one stays.

@@ -3,7 +3,7 @@
 use super::rig::{Rig, SILENCE};
 use super::*;
 use crate::events::Event;
-use crate::link::frame::MAX_FRAME;
+use crate::link::frame::{MAX_FRAME, write};
 use crate::link::message::{Ask, LINK_VERSION, LinkRefusal, ROLE_REPLY, Reason, Reply};
 use crate::link::page::table;
 use crate::recipe::RecipeWire;
