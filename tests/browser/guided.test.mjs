@@ -130,6 +130,11 @@ test("hold-to-run moves only while it is held: by pointer, by Space, and never a
 
   await act(page, { act: "hold-to-run", on: true });
   await held();
+  const seen = await page.evaluate(() => {
+    const held = getComputedStyle(document.querySelector('[data-act="hold-to-run"]'));
+    return [held.color, held.backgroundColor];
+  });
+  assert.deepEqual(seen, ["rgb(255, 255, 255)", "rgb(47, 54, 60)"], "readable while it is held, under the pointer too");
   await page.waitForFunction(() => document.querySelector("#panel").dataset.phase === "manual");
   await page.waitForSelector('.lamp.on[data-lamp="pump"]');
   await act(page, { act: "hold-to-run", on: false });
@@ -150,4 +155,45 @@ test("hold-to-run moves only while it is held: by pointer, by Space, and never a
   assert.equal(await state(page), "Idle");
   bench.quiet();
   await page.context().close();
+});
+
+// A page that hangs, or a line that is lost, lets go: somebody else sees the control free within half a second.
+test("hold-to-run is let go within half a second when the page hangs", async () => {
+  const page = await bench.page();
+  const station = await start(bench, page, exercises.loaded);
+  await act(page, { act: "setup-key", on: true });
+  await page.waitForSelector('[data-act="setup-key"][aria-pressed=true]');
+  const watcher = await bench.page();
+  await watcher.goto(`${bench.url}/`);
+  await watcher.evaluate(async (name) => {
+    const token = document.querySelector('meta[name="twinplate-token"]').content;
+    const { PROTOCOL } = await import("/assets/link.js");
+    const socket = new WebSocket(`ws://${location.host}/ws/${name}`);
+    globalThis.held = [];
+    socket.onopen = () => socket.send(JSON.stringify({ id: 1, ask: { ask: "join", protocol: PROTOCOL, role: "watcher", token, seat: null, seen: 0 } }));
+    socket.onmessage = ({ data }) => {
+      const told = JSON.parse(data);
+      if (told.tell !== "frame") return;
+      const now = told.switches.hold_to_run;
+      if (globalThis.held.at(-1)?.now !== now) globalThis.held.push({ now, at: Date.now() });
+    };
+  }, station);
+  await act(page, { act: "hold-to-run", on: true });
+  await page.waitForSelector('[data-act="hold-to-run"].held');
+  // As long as the page lives it stays held.
+  await page.waitForTimeout(1500);
+  assert.equal(await watcher.evaluate(() => globalThis.held.at(-1).now), true);
+  const hung = await page.evaluate(() => {
+    const from = Date.now();
+    while (Date.now() - from < 2000);
+    return from;
+  });
+  const held = await watcher.evaluate(() => globalThis.held);
+  const free = held.find(({ now, at }) => !now && at > hung);
+  assert.ok(free, JSON.stringify(held));
+  assert.ok(free.at - hung < 600, `${free.at - hung} ms, of which 100 for the frame`);
+  await page.mouse.up();
+  bench.quiet();
+  await page.context().close();
+  await watcher.context().close();
 });

@@ -54,3 +54,53 @@ for (const [width, height] of SIZES) for (const exercise of [exercises.guided, e
     await page.context().close();
   });
 }
+
+// The page at twice its size, and a telephone: not all is in view, but the emergency stop is, wherever one has scrolled to and whatever is open.
+for (const [width, height] of [[640, 400], [390, 844], [1280, 800]]) {
+  test(`at ${width} × ${height} nothing covers the emergency stop`, async () => {
+    const page = await bench.page({ viewport: { width, height } });
+    await start(bench, page, exercises.guided);
+    const covered = () => page.evaluate(() => {
+      const stop = document.querySelector("#emergency");
+      const box = stop.getBoundingClientRect();
+      if (box.left < 0 || box.top < 0 || box.right > innerWidth || box.bottom > innerHeight) return "it is out of view";
+      const points = [[0.5, 0.5], [0.2, 0.3], [0.8, 0.7]].map(([x, y]) => document.elementFromPoint(box.left + x * box.width, box.top + y * box.height));
+      return points.every((top) => stop.contains(top)) ? "" : "something lies over it";
+    });
+    const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+    assert.ok(wide <= width, `${wide} px wide`);
+    assert.equal(await covered(), "");
+    await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
+    assert.equal(await covered(), "");
+    await page.evaluate(() => document.getElementById("task-whole").show());
+    assert.equal(await covered(), "");
+    await page.evaluate(() => document.getElementById("ended").show());
+    assert.equal(await covered(), "");
+    await page.click("#emergency");
+    await page.waitForSelector("#emergency.pressed");
+    bench.quiet();
+    await page.context().close();
+  });
+}
+
+// Keys for hands in gloves: 44 px and 8 px apart.
+test("the keys of the deck are large enough, and far enough apart, for gloves", async () => {
+  for (const [width, height] of SIZES) {
+    const page = await bench.page({ viewport: { width, height } });
+    await start(bench, page, exercises.guided);
+    const near = await page.evaluate(() => {
+      const keys = [...document.querySelectorAll("#deck .keys .key")].map((key) => [key.textContent, key.getBoundingClientRect()]);
+      const found = keys.filter(([, box]) => Math.min(box.width, box.height) < 43.5).map(([name, box]) => `${name} is ${box.width} × ${box.height}`);
+      keys.forEach(([name, a], index) => {
+        for (const [other, b] of keys.slice(index + 1)) {
+          const apart = Math.max(b.left - a.right, a.left - b.right, b.top - a.bottom, a.top - b.bottom);
+          if (apart < 7.5) found.push(`${name} and ${other} are ${apart} apart`);
+        }
+      });
+      return found;
+    });
+    assert.deepEqual(near, [], `${width} × ${height}`);
+    bench.quiet();
+    await page.context().close();
+  }
+});

@@ -21,7 +21,8 @@ test("an emergency stop in dwell stops with its category shown, and needs releas
   const alarm = page.locator('.alarm[data-row="1"]');
   assert.equal(await alarm.getAttribute("data-state"), "unacknowledged");
   assert.match(await alarm.innerText(), /first cause/);
-  assert.equal(await page.innerText("#emergency"), "PRESSED\ncategory 1");
+  assert.equal(await page.innerText("#emergency"), "", "the head carries no text (ISO 13850)");
+  assert.equal(await page.innerText(".stop-told"), "PRESSED");
   await pace(page, "20x");
   await untilState(page, "Stopped", 30000);
   await pace(page, "1x");

@@ -1,6 +1,7 @@
 //! Exercises, scores and sessions from outside: every script of the set comes out as it says, everything that was done can be done
 //! again, and nothing that hands can do makes a session fail.
 
+mod advice;
 mod form;
 mod hands;
 mod ports;

@@ -5,7 +5,7 @@ use crate::house::{EXERCISE, House};
 use std::time::{Duration, Instant};
 use twinplate_sim::training::act::Act;
 use twinplate_train::log::FIRST_TICK;
-use twinplate_train::protocol::{Ask, NewsKind, Pace, Role, Tell};
+use twinplate_train::protocol::{Ask, HELD_EVERY_MS, NewsKind, Pace, Role, Tell};
 
 fn refused(code: &str) -> Answered {
     Answered::Refused(code.into())
@@ -192,7 +192,7 @@ async fn hold_to_run_is_let_go_with_the_connection() {
 }
 
 #[tokio::test]
-async fn hold_to_run_is_let_go_with_control_and_after_silence() {
+async fn hold_to_run_is_let_go_with_control_and_when_nothing_is_heard_of_the_hand() {
     let house = House::open().await;
     let station = house.station(EXERCISE, "Ana").await;
     let mut other = Browser::join(&house, &station, Role::Watcher).await;
@@ -206,12 +206,22 @@ async fn hold_to_run_is_let_go_with_control_and_after_silence() {
         Answered::Done
     );
     other.frame_with(|frame| frame.switches.hold_to_run).await;
-    // A line that is dead without being closed: nothing is read, so no sign of life is given.
-    let since = Instant::now();
-    other.frame_with(|frame| !frame.switches.hold_to_run).await;
-    let gone = since.elapsed();
-    assert!(gone > Duration::from_secs(1), "{gone:?}");
-    assert!(gone < Duration::from_secs(8), "{gone:?}");
+    // As long as its page says that it is held, it is.
+    let every = Duration::from_millis(HELD_EVERY_MS.into());
+    for _ in 0..15 {
+        tokio::time::sleep(every).await;
+        assert_eq!(operator.ask(Ask::StillHeld).await, Answered::Done);
+    }
+    // A page that hangs, or a line that is dead without being closed, says nothing: it is let go within half a second.
+    let held = other.frame_with(|frame| frame.switches.hold_to_run).await;
+    let gone = other.frame_with(|frame| !frame.switches.hold_to_run).await;
+    let ms = gone.tick - held.tick;
+    assert!(ms < 1000, "{ms} ms at the clock's pace");
+    // What comes too late does not hold it again.
+    assert!(matches!(
+        operator.ask(Ask::StillHeld).await,
+        Answered::Refused(_)
+    ));
     drop(operator);
     house.close().await;
 }

@@ -186,13 +186,13 @@ pub const fn fixed_debounce(cond: Cond) -> u32 {
 #[rustfmt::skip]
 pub const TABLE: [Row; ROWS] = [
     row(1, "emergency-stop", "emergency stop circuit open, channel A or B", Watch::Always, For(1), Respond::EstopCategory, Reset,
-        ["Emergency stop pressed.", "Find out why. Release the button, press Reset, then Start again."]),
+        ["Emergency stop pressed.", "Find out why. Release the button when nobody is in danger, then Reset and Raise."]),
     row(2, "emergency-stop-channels", "emergency stop channels differ", Watch::Always, For(500), With(ImmediateStop), CycleBoth,
         ["The two emergency stop channels disagree.", "Press and release the button. If the alarm returns, have the circuit repaired."]),
     row(3, "stop-time-overrun", "standstill not proven since the stop began", Watch::Stopping, Debounce::StopTime, With(ImmediateStop), Reset,
         ["The controlled stop took longer than its monitored time.", "Power is off and the plates coast. Check the drives before starting again."]),
     row(4, "guard-open", "guard open or not proven locked", Watch::Moving, For(20), With(ControlledStop), Reset,
-        ["The guard opened or unlocked while the machine was in motion.", "Close the guard, press Reset, then Start again."]),
+        ["The guard opened or unlocked while the machine was in motion.", "See that nobody is near and close the guard. Check its lock. Then Reset and Raise."]),
     row(5, "guard-open-waiting", "guard open", Watch::Waiting, For(20), With(StartInhibit), Follows,
         ["The guard is open.", "Close the guard before restarting."]),
     row(6, "guard-channels", "guard channels differ", Watch::Always, For(2000), With(StartInhibit), CycleBoth,

@@ -26,7 +26,7 @@ pub(crate) const OVERRUN_WINDOW: u32 = 1000;
 /// Samples without validity, one after another, after which what the cell reads is no load any more, and its row asks.
 pub const CELL_LOST: u32 = 3;
 /// Cap pressure at or below which the cap side is vented, 0.1 mbar counts (50 mbar).
-const VENTED_COUNTS: u16 = 500;
+pub const VENTED_COUNTS: u16 = 500;
 
 /// One tick's measured values.
 #[derive(Clone, Copy, Debug, Default)]

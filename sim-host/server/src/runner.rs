@@ -16,7 +16,9 @@ use tokio::sync::mpsc;
 use told::no_control;
 use twinplate_sim::training::act::Act;
 use twinplate_train::exercise::Exercise;
-use twinplate_train::protocol::{Ask, Frame, PROTOCOL, Pace, Role, Tell, Welcome};
+use twinplate_train::protocol::{
+    Ask, Frame, HELD_EVERY_MS, HELD_FOR_MS, PROTOCOL, Pace, Role, Tell, Welcome,
+};
 use twinplate_train::session::Session;
 
 /// Between two frames while time passes: 20 a second.
@@ -25,6 +27,8 @@ pub const FRAME_EVERY: Duration = Duration::from_millis(50);
 const FRAME_SOONEST: Duration = Duration::from_millis(10);
 /// Between two frames, or two looks at what is due, while time stands still.
 const STILL_EVERY: Duration = Duration::from_millis(500);
+/// A hold-to-run control of which nothing was heard for so long counts as let go.
+const HELD_FOR: Duration = Duration::from_millis(HELD_FOR_MS as u64);
 /// Between two savings of a running attempt. Half of what may be lost.
 const SAVE_EVERY: Duration = Duration::from_millis(500);
 /// Simulated time stands still when nobody was there for so long.
@@ -87,8 +91,8 @@ pub struct Runner {
     alone: Option<Duration>,
     /// An operator has come: time may pass.
     begun: bool,
-    /// The hold-to-run control was last held, not let go.
-    holding: bool,
+    /// When it was last heard that the hold-to-run control is held; none once it was let go.
+    held: Option<Duration>,
     shut: bool,
 }
 
@@ -114,7 +118,7 @@ impl Runner {
             saved_at: None,
             alone: Some(Duration::ZERO),
             begun: false,
-            holding: false,
+            held: None,
             shut: false,
         }
     }
@@ -126,6 +130,7 @@ impl Runner {
             for order in self.station().orders(wait) {
                 self.obey(order);
             }
+            self.watch_the_hold();
             self.make_ticks();
             self.hand_on();
             self.keep_house();
@@ -151,6 +156,7 @@ impl Runner {
     fn wait(&self) -> Duration {
         match self.pacer.pace() {
             Pace::Paused if self.touched => FRAME_SOONEST,
+            Pace::Paused if self.held.is_some() => HELD_FOR / 4,
             Pace::Paused => STILL_EVERY,
             Pace::Fastest => Duration::ZERO,
             Pace::Real | Pace::Five | Pace::Twenty => SLICE,
@@ -203,8 +209,6 @@ impl Runner {
                 }
             }
             Order::Ask(client, id, ask) => self.answer(client, id, ask),
-            Order::Silent(client) if self.desk.holds(client) => self.let_go(),
-            Order::Silent(_) => {}
             Order::Shut => self.shut = true,
         }
         self.touched = true;
@@ -242,6 +246,15 @@ impl Runner {
                     let why =
                         "only whoever holds control of this station acts on it: take control first";
                     self.refuse(client, id, "no-control", why.into());
+                }
+            }
+            Ask::StillHeld => {
+                if self.desk.holds(client) && self.held.is_some() {
+                    self.held = Some(self.now());
+                    self.done(client, id);
+                } else {
+                    let why = "the hold-to-run control was let go: hold it again";
+                    self.refuse(client, id, "not-held", why.into());
                 }
             }
             _ if !may_lead => {
@@ -293,7 +306,7 @@ impl Runner {
         let taken = self.session.operate(act);
         let done = taken.is_ok();
         if let (Act::HoldToRun { on }, true) = (act, done) {
-            self.holding = *on;
+            self.held = on.then(|| self.now());
         }
         self.taken(client, id, taken);
         done
@@ -320,12 +333,22 @@ impl Runner {
 
     /// Whoever held the hold-to-run control no longer does.
     fn let_go(&mut self) {
-        let held = self.holding || self.picture().switches.hold_to_run;
+        let held = self.held.is_some() || self.picture().switches.hold_to_run;
         if held && self.stage == Stage::Running {
             // Letting go is never refused; if it were, there is nobody to tell.
             let _ = self.session.operate(&Act::HoldToRun { on: false });
         }
-        self.holding = false;
+        self.held = None;
+    }
+
+    /// Lets go of a hold-to-run control of which nothing was heard: its page hangs, or the line is dead.
+    fn watch_the_hold(&mut self) {
+        let silent = |since: Duration| self.now().saturating_sub(since) >= HELD_FOR;
+        if self.held.is_some_and(silent) {
+            self.let_go();
+            self.touched = true;
+            self.touched_at = self.session.tick();
+        }
     }
 
     fn seat(&mut self, joining: Joining) {
@@ -391,6 +414,7 @@ impl Runner {
             job: exercise.job_card(),
             stored: exercise.stored_cards(),
             remedies: exercise.remedies(),
+            held_every_ms: HELD_EVERY_MS,
             seats: self.desk.seats(client),
         }
     }

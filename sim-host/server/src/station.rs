@@ -44,8 +44,6 @@ pub enum Order {
     Ask(Client, u32, Ask),
     /// An emergency stop is pressed: by whom, number of the request, tick that was being made.
     Press(Client, u32, u32),
-    /// Nothing was heard from a connection for a while.
-    Silent(Client),
     /// The server stops.
     Shut,
 }

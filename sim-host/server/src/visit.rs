@@ -24,8 +24,6 @@ pub const JOIN_WITHIN: Duration = Duration::from_secs(5);
 pub const WRITE_WITHIN: Duration = Duration::from_secs(5);
 /// How often a sign of life is asked for.
 pub const PING_EVERY: Duration = Duration::from_secs(1);
-/// After so long without a sign of life a hold-to-run control counts as let go.
-pub const SILENT: Duration = Duration::from_secs(3);
 /// After so long without a sign of life the connection counts as lost.
 pub const LOST: Duration = Duration::from_secs(10);
 /// Whoever is sent away has so long to hear why.
@@ -233,19 +231,11 @@ where
     let start = Instant::now();
     let mut bucket = Bucket::new(Duration::ZERO);
     let mut heard = start;
-    let mut silent = false;
     loop {
-        let patience = if silent { LOST } else { SILENT };
-        let Ok(next) = timeout_at(heard + patience, incoming.next()).await else {
-            if silent {
-                return Some(Farewell::new("lost", "no sign of life from this page"));
-            }
-            silent = true;
-            station.order(Order::Silent(client));
-            continue;
+        let Ok(next) = timeout_at(heard + LOST, incoming.next()).await else {
+            return Some(Farewell::new("lost", "no sign of life from this page"));
         };
         heard = Instant::now();
-        silent = false;
         if next.is_some() && !bucket.take(heard - start) {
             let why = format!("more than {MESSAGES_A_SECOND} messages a second");
             return Some(Farewell::new("too-many", why));

@@ -13,6 +13,7 @@ use firmware_core::sequence::{Phase, State};
 use std::f64::consts::PI;
 use twinplate_sim::bench::{ControllerPort, missing_items};
 use twinplate_sim::model::Rings;
+use twinplate_sim::training::act::Act;
 
 /// rad/s as rpm.
 const TO_RPM: f64 = 30.0 / PI;
@@ -32,6 +33,7 @@ impl<C: ControllerPort> Session<C> {
     /// As [`Session::frame`], with the load of this moment for its ends.
     #[must_use]
     pub fn picture(&self, pace: Pace, kept: f64) -> Frame {
+        let advice = self.advice();
         let status = self.status();
         let plant = self.bench.plant();
         let inputs = plant.inputs();
@@ -62,7 +64,8 @@ impl<C: ControllerPort> Session<C> {
             mode: status.mode.name().into(),
             plate: status.plate.name().into(),
             load_mode: status.load_mode.name().into(),
-            waits: words::waits(status.state, status.phase).into(),
+            advised: advice.act.as_ref().map_or("", Act::word).into(),
+            waits: advice.text,
             phase_s: seconds(self.tick().saturating_sub(self.live.phase_from)),
             step_s: [
                 seconds(status.step_time.0),

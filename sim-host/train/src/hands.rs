@@ -12,6 +12,8 @@ use twinplate_sim::flatness;
 use twinplate_sim::model::{Component, FaultMode, Measured, StationAct};
 use twinplate_sim::training::act::{Act, NOTHING};
 
+const GUARD_LOCKED: &str =
+    "the guard's bolt holds it: unlock it first, where that is allowed at standstill";
 const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
 /// Acts that may wait for the controller before a recipe that is recalled: it waits as a copy of itself, and each moment holds it again.
 const WAITING: usize = 64;
@@ -53,10 +55,20 @@ impl<C: ControllerPort> Session<C> {
                 return Ok(());
             }
             Act::ReleaseEmergencyStop => return self.station(StationAct::ReleaseEstop),
-            Act::OpenGuard => return self.station(StationAct::OpenGuard),
+            Act::OpenGuard => {
+                if self.bench.plant().guard_bolted() {
+                    return Err(Refused::new("guard-locked", GUARD_LOCKED));
+                }
+                return self.station(StationAct::OpenGuard);
+            }
             Act::CloseGuard => return self.station(StationAct::CloseGuard),
             Act::SetupKey { on } => return self.station(StationAct::SetupKey(*on)),
-            Act::HoldToRun { on } => return self.station(StationAct::HoldToRun(*on)),
+            Act::HoldToRun { on } => {
+                if *on {
+                    self.tell_of_grip();
+                }
+                return self.station(StationAct::HoldToRun(*on));
+            }
             Act::LoadCarriers => {
                 self.reach()?;
                 if self.bench.plant().loaded() {
@@ -220,6 +232,7 @@ impl<C: ControllerPort> Session<C> {
         match (act, changed) {
             (StationAct::LoadCarriers, Some(true)) => {
                 self.live.completed = false;
+                self.live.batch_from = self.log.len();
                 self.tell(
                     NewsKind::Seen,
                     "Carriers and parts lie in the machine. Count them before you close the guard."

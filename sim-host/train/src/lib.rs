@@ -27,11 +27,13 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+pub mod advice;
 pub mod attempt;
 pub mod debrief;
 pub mod exercise;
 mod found;
 mod frame;
+mod grip;
 mod guide;
 mod hands;
 pub mod headless;

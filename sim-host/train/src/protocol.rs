@@ -14,7 +14,12 @@ use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 3;
+pub const PROTOCOL: u16 = 4;
+/// How often a page says that the hold-to-run control is still held, ms.
+pub const HELD_EVERY_MS: u32 = 100;
+/// After so long without such a word the control counts as let go, ms: whatever hangs, and wherever, the machine stops within half a
+/// second.
+pub const HELD_FOR_MS: u32 = 400;
 /// Longest message that a browser may send, bytes.
 pub const LONGEST_SAID: usize = 4096;
 
@@ -68,6 +73,9 @@ pub enum Ask {
         /// What is done.
         act: Act,
     },
+    /// The hand is still on the hold-to-run control: said every [`HELD_EVERY_MS`] while it is held. A control of which nothing was heard
+    /// for [`HELD_FOR_MS`] counts as let go. Needs control.
+    StillHeld,
     /// Sets the pace of simulated time. For whoever holds control, and for instructors.
     SetPace {
         /// The pace.
@@ -178,6 +186,8 @@ pub struct Welcome {
     pub stored: Vec<StoredRecipe>,
     /// What a remedy can be asked for: (component word, what is done, for people).
     pub remedies: Vec<(String, String)>,
+    /// How often to say that the hold-to-run control is still held, ms.
+    pub held_every_ms: u32,
     /// Who sits where.
     pub seats: Seats,
 }
@@ -292,8 +302,10 @@ pub struct Frame {
     pub plate: String,
     /// Name of how the load is held.
     pub load_mode: String,
-    /// What the present phase waits for, for people.
+    /// What comes next, for people: what the phase waits for, or what is to be done.
     pub waits: String,
+    /// The act that is to be done, by its word, where the panel can know that it is right; empty where it cannot.
+    pub advised: String,
     /// Time the present phase has lasted, s.
     pub phase_s: f64,
     /// In-band time of the step that is spent, and that is asked for (0 where the step does not end by time), s.

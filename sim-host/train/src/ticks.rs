@@ -6,6 +6,7 @@ use super::session::Session;
 use firmware_core::events::{Event, EventKind};
 use firmware_core::interlock::{TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, Refusal, State};
+use firmware_core::status::Response;
 use twinplate_sim::bench::{Action, ControllerPort, Past, PortError, RefusedBy, missing_items};
 use twinplate_sim::training::act::Act;
 
@@ -118,7 +119,10 @@ impl<C: ControllerPort> Session<C> {
                 // The controller forgets the count, too.
                 self.live.confirmed = 0;
             }
-            self.live.completed |= state == State::Complete;
+            if state == State::Complete {
+                self.live.completed = true;
+                self.live.told_of = 0;
+            }
         }
         if before.is_none_or(|b| (b.1, b.2) != (phase, step)) {
             self.mark(tick, SessionEvent::Phase(phase, step));
@@ -219,6 +223,10 @@ impl<C: ControllerPort> Session<C> {
         for (index, row) in TABLE.iter().enumerate() {
             if risen & (1 << index) != 0 {
                 self.live.since[index] = tick;
+                let category = self.exercise.job.machine.control.estop_category;
+                if self.live.told_of == 0 && row.response(category) >= Response::Hold {
+                    self.live.told_of = row.id;
+                }
                 self.mark(tick, SessionEvent::Row(row.id));
                 self.tell(
                     NewsKind::Interlock,

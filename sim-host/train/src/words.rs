@@ -3,14 +3,10 @@
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
 
-/// What the machine waits for where it is, for people.
+/// What a machine that is under way waits for, for people.
 #[must_use]
 pub const fn waits(state: State, phase: Phase) -> &'static str {
     match (state, phase) {
-        (State::Idle, Phase::Rest) => "Start",
-        (State::Held, _) => "Restart, or Stop",
-        (State::Complete, _) => "the parts to be taken out, and Reset",
-        (State::Stopped | State::Aborted, Phase::Rest) => "Reset, or Raise where the plate is down",
         (State::Aborting, _) => "the drives to coast to standstill",
         (_, Phase::Rest) => "the machine to come to rest",
         (_, Phase::Precheck) => "everything that must be proven before anything moves",

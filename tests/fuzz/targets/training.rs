@@ -103,7 +103,11 @@ fn done(session: &mut Session, ask: Ask) -> Result<(), Refused> {
             Ok(())
         }
         // The desk's, not the session's.
-        Ask::Join { .. } | Ask::TakeControl | Ask::ReleaseControl | Ask::SetPace { .. } => Ok(()),
+        Ask::Join { .. }
+        | Ask::TakeControl
+        | Ask::ReleaseControl
+        | Ask::StillHeld
+        | Ask::SetPace { .. } => Ok(()),
     }
 }
 

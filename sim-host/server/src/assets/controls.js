@@ -11,9 +11,11 @@ const ANSWER_MS = 9000;
 const SEEN_MS = 2000;
 
 export class Controls {
-  // `operate(act)` promises `{done, why}`.
-  constructor(root, welcome, operate) {
+  // `operate(act)` promises `{done, why}`; so does `stillHeld()`, which says that the hold-to-run control is still held.
+  constructor(root, welcome, operate, stillHeld) {
     this.operate = operate;
+    this.stillHeld = stillHeld;
+    this.heldEvery = welcome.held_every_ms;
     this.buttons = new Map();
     this.groups = [];
     this.holding = false;
@@ -107,17 +109,29 @@ export class Controls {
   }
 
   emergency(category) {
-    const press = this.button("press-emergency-stop", "Emergency stop", { kind: "mushroom", note: `category ${category}` });
+    const press = this.button("press-emergency-stop", "", { kind: "mushroom" });
+    press.setAttribute("aria-label", "Emergency stop");
+    this.stopTold = el("p", { class: "stop-told" });
+    this.category = category;
     this.releaseStop = this.button("release-emergency-stop", "Turn to release", { kind: "release" });
     this.stop = press;
-    return this.group("emergency", "Emergency stop", press, this.releaseStop);
+    return this.group("emergency", "Emergency stop", press, this.stopTold, this.releaseStop);
   }
 
   commands() {
     return this.group("commands", "Operator panel", el("div", { class: "keys three" },
-      ...commands().map(({ name, word, stop_category: category }) => this.button(name, word, { note: category === null ? undefined : `category ${category}` })),
-      this.button("raise", "Raise plate"),
+      ...this.commandKeys(),
       this.button("acknowledge", "Acknowledge alarms", { kind: "two-wide" })));
+  }
+
+  // The keys of the commands in their order, and the raise between those that stop and the one that resets: they are not mistaken for
+  // each other.
+  commandKeys() {
+    const key = ({ name, word, stop_category: category }) =>
+      this.button(name, word, category === null ? {} : { kind: "stops", note: `category ${category}` });
+    const all = commands();
+    const resets = all.filter(({ name }) => name === "reset");
+    return [...all.filter(({ name }) => name !== "reset").map(key), this.button("raise", "Raise plate"), ...resets.map(key)];
   }
 
   machine(job) {
@@ -229,8 +243,7 @@ export class Controls {
     });
     return this.group("setup", "Setup, hold-to-run",
       el("div", { class: "keys four" }, this.keyButton, ...this.modes),
-      el("div", { class: "keys five", role: "group", "aria-label": phaseName("manual") }, ...this.moves),
-      this.holdButton());
+      el("div", { class: "moving" }, el("div", { class: "keys five", role: "group", "aria-label": phaseName("manual") }, ...this.moves), this.holdButton()));
   }
 
   // Press and hold, by pointer or by space or enter; anything that takes the hand away lets go.
@@ -259,12 +272,23 @@ export class Controls {
   holdOn() {
     if (this.holding || this.hold.disabled) return;
     this.holding = true;
+    // A page that hangs says nothing any more, and the server lets go.
+    this.word = setInterval(() => this.sayHeld(), this.heldEvery);
     this.press(this.hold, "Hold to run", { act: "hold-to-run", on: true });
+  }
+
+  async sayHeld() {
+    const told = await this.stillHeld();
+    if (told.done || !this.holding) return;
+    this.holding = false;
+    clearInterval(this.word);
+    this.answer(this.hold.closest(".group"), "Hold to run", told.why);
   }
 
   letGo() {
     if (!this.holding) return;
     this.holding = false;
+    clearInterval(this.word);
     this.operate({ act: "hold-to-run", on: false });
   }
 
@@ -276,7 +300,7 @@ export class Controls {
   frame(frame) {
     setClass(this.stop, "pressed", frame.switches.estop);
     setAttr(this.stop, "aria-pressed", String(frame.switches.estop));
-    setText(this.stop.firstChild, frame.switches.estop ? "PRESSED" : "Emergency stop");
+    setText(this.stopTold, frame.switches.estop ? "PRESSED" : `category ${this.category}`);
     setAttr(this.keyButton, "aria-pressed", String(frame.switches.setup_key));
     setText(this.keyButton.lastChild, frame.switches.setup_key ? "on" : "off");
     for (const button of this.modes) setAttr(button, "aria-pressed", String(button.dataset.mode === frame.mode));

@@ -121,7 +121,7 @@ function arrive(bench, link, welcome, vocabulary) {
     bench.welcome = welcome;
     document.title = `twinplate: ${welcome.exercise.title}`;
     bench.panel = new Panel(byId("panel"), welcome, vocabulary);
-    bench.controls = new Controls(byId("deck"), welcome, (act) => link.operate(act));
+    bench.controls = new Controls(byId("deck"), welcome, (act) => link.operate(act), () => link.ask({ ask: "still-held" }));
     bench.controls.stop.id = "emergency";
     task(bench, null);
   }
@@ -147,9 +147,14 @@ function buildTools(bench, link) {
   byId("task-more").addEventListener("click", () => {
     setText(byId("task-whole-title"), byId("task-mark").textContent);
     setText(byId("task-whole-text"), byId("task-text").textContent);
-    byId("task-whole").showModal();
+    byId("task-whole").show();
+    byId("task-close").focus();
   });
   byId("task-close").addEventListener("click", () => byId("task-whole").close());
+  // No dialogue of this page is modal: nothing may cover the emergency stop or take it away.
+  byId("task-whole").addEventListener("keydown", (event) => {
+    if (event.key === "Escape") byId("task-whole").close();
+  });
   byId("found-close").addEventListener("click", () => {
     byId("found").hidden = true;
   });
@@ -250,5 +255,6 @@ function ended(bench, attempt) {
   const dialog = byId("ended");
   setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done beside what should have been done.`);
   byId("to-debrief").href = page(`/debrief/${attempt}`);
-  if (!dialog.open) dialog.showModal();
+  if (!dialog.open) dialog.show();
+  byId("to-debrief").focus();
 }

@@ -57,7 +57,8 @@ export class Panel {
     this.stateBox = el("div", { class: "state-box" }, this.sign, el("div", {}, this.state, this.sub));
     this.time = el("span", { class: "time-value" });
     this.kept = el("span", { class: "soft" });
-    root.append(this.stateBox, el("div", { class: "story" }, this.where, this.waits, this.force), el("div", { class: "time-box" }, this.time, this.kept));
+    this.story = el("div", { class: "story" }, this.where, this.waits, this.force);
+    root.append(this.stateBox, this.story, el("div", { class: "time-box" }, this.time, this.kept));
   }
 
   frame(frame) {
@@ -84,10 +85,22 @@ export class Panel {
     setClass(this.stateBox, "odd", !stop && wait);
     setText(this.where, this.whereText(frame));
     const missing = frame.missing.length ? ` Missing: ${frame.missing.join(", ")}.` : "";
-    setText(this.waits, `${frame.waits}${missing}`);
+    this.advise(`${frame.waits}${missing}`);
     this.showForce(frame, stop);
     setText(this.time, clockTenths(frame.time_s));
     setText(this.kept, frame.pace === "paused" ? "time stopped" : `${frame.kept.toFixed(frame.kept < 10 ? 1 : 0)}× kept`);
+  }
+
+  // The line that says what comes next is never cut: where it is long it takes two lines, or three.
+  advise(text) {
+    const shown = `${text} ${innerWidth}`;
+    if (shown === this.advised) return;
+    this.advised = shown;
+    setText(this.waits, text);
+    for (const fit of ["one", "two", "three"]) {
+      this.story.dataset.fit = fit;
+      if (this.waits.scrollWidth <= this.waits.clientWidth + 1 && this.waits.scrollHeight <= this.waits.clientHeight + 1) break;
+    }
   }
 
   whereText(frame) {

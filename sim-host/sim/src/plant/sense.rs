@@ -272,6 +272,18 @@ impl Plant {
         self.inputs.local_enable = station.local_enable;
     }
 
+    /// The bolt holds the guard shut: no hand opens it. What its switch reads may differ.
+    #[must_use]
+    pub fn guard_bolted(&self) -> bool {
+        let driven = !self.station.guard_open && !self.orders.guard_unlock;
+        match self.faults.get(Component::GuardLock) {
+            Some((FaultMode::Off, _)) => false,
+            // The switch reads what the bolt does: it stays, or comes late.
+            Some((FaultMode::Stuck | FaultMode::Delayed, _)) => self.inputs.guard_locked,
+            None | Some(_) => driven,
+        }
+    }
+
     fn sense_lock(&mut self, driven: bool, step: f64) -> bool {
         match self.faults.get(Component::GuardLock) {
             None => driven,

@@ -72,6 +72,10 @@ pub(super) struct Live {
     /// A cycle was completed since the parts were laid in.
     pub completed: bool,
     pub loaded: bool,
+    /// Row that stopped or held the machine since the last batch was complete; 0 for none.
+    pub told_of: u16,
+    /// First log entry since the parts were laid in.
+    pub batch_from: usize,
 }
 
 /// A trainee's session, on the controller behind a port.
@@ -144,6 +148,8 @@ impl<C: ControllerPort> Session<C> {
             guide_from: 0,
             completed: false,
             loaded,
+            told_of: 0,
+            batch_from: 0,
         };
         let mut session = Self {
             progress: progress::Progress::default(),

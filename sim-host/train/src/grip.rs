@@ -1,0 +1,100 @@
+//! The hold-to-run control: why nothing moves though it is held, and how long a movement takes. A control that is held in vain says so.
+
+use super::log::Logged;
+use super::protocol::NewsKind;
+use super::session::Session;
+use firmware_core::interlock::row_of;
+use firmware_core::sequence::{Mode, Phase, Plate, SetupMove};
+use firmware_core::status::Response;
+use twinplate_sim::bench::ControllerPort;
+use twinplate_sim::training::act::Act;
+
+/// A lowering that takes longer than this is announced, s.
+const LONG: f64 = 10.0;
+
+impl<C: ControllerPort> Session<C> {
+    /// The control is gripped now: says why nothing will move, or how long it takes.
+    pub(super) fn tell_of_grip(&mut self) {
+        if let Some(why) = self.held_in_vain() {
+            self.tell(
+                NewsKind::Refused,
+                format!("Hold to run: nothing moves: {why}"),
+                0,
+            );
+        } else if self.chosen_move() == Some(SetupMove::Lower) {
+            let way = f64::from(self.bench.plant().inputs().plate_height) * 1e-6;
+            let time = way / self.exercise.job.machine.actuator.speed_creep;
+            if time > LONG {
+                self.tell(
+                    NewsKind::Seen,
+                    format!("Lowers at creep speed: {} to the parts.", minutes(time)),
+                    0,
+                );
+            }
+        }
+    }
+
+    /// Why nothing moves; none where something does.
+    fn held_in_vain(&self) -> Option<String> {
+        let status = self.status();
+        let inputs = self.bench.plant().inputs();
+        if status.mode != Mode::Setup {
+            return Some("it is for Setup, which is not chosen".into());
+        }
+        let Some(chosen) = self.chosen_move() else {
+            return Some("no movement is chosen".into());
+        };
+        if !inputs.setup_key {
+            return Some("the setup key is off".into());
+        }
+        if !inputs.guard_a || !inputs.guard_b || !inputs.guard_locked {
+            return Some("the guard is not shut and locked".into());
+        }
+        if status.response >= Response::Hold {
+            let row = row_of(status.cause);
+            return Some(row.map_or_else(
+                || "something that stopped the machine is not reset".into(),
+                |row| format!("row {} ({}) is not reset", row.id, row.name),
+            ));
+        }
+        if !status.standstill || status.phase != Phase::Rest {
+            return Some("the machine is not at rest yet; let go, and hold again".into());
+        }
+        let contact = status.plate == Plate::Contact;
+        let wrong = match chosen {
+            SetupMove::Raise if status.plate == Plate::Parked => "the plate is up and pinned",
+            SetupMove::Lower if contact => "the plate is down",
+            SetupMove::Jog if contact => {
+                "the plate rests on the parts, and nothing turns dry; raise it first"
+            }
+            SetupMove::Condition if !contact => "the plate is not down on its rings",
+            SetupMove::Condition if self.live.recipe == 0 => "no recipe is recalled",
+            _ => return None,
+        };
+        Some(wrong.into())
+    }
+
+    /// The movement that was chosen since the mode was.
+    fn chosen_move(&self) -> Option<SetupMove> {
+        let taken = |logged: &&Logged| logged.refused.is_none();
+        let chosen = self
+            .log
+            .iter()
+            .rev()
+            .filter(taken)
+            .find_map(|logged| match logged.act()? {
+                Act::SelectMove { movement } => Some(SetupMove::named(movement)),
+                Act::SetMode { .. } => Some(None),
+                _ => None,
+            });
+        chosen.flatten()
+    }
+}
+
+fn minutes(seconds: f64) -> String {
+    if seconds < 90.0 {
+        format!("{seconds:.0} s")
+    } else {
+        format!("{:.0} min", seconds / 60.0)
+    }
+}
