@@ -198,7 +198,7 @@ const CONTROLLER: &[&str] = &[
 /// The store; nothing else reaches its flash.
 const STORE: &[&str] = &["13firmware_core5store"];
 /// Budgets that are missed, by the names of their rows: docs/on-target.md says why. One that is kept again goes from here.
-const MISSED: &[&str] = &["flash: core and link", "flash: core, link and store"];
+const MISSED: &[&str] = &["flash: core and link"];
 
 fn memory(stack: u32) {
     let image = Image::read(&std::fs::read(image()).expect("the image"));

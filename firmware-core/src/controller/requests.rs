@@ -60,10 +60,7 @@ impl Controller {
             }
             Request::UnlockGuard => self.unlock_guard(resting)?,
             Request::LockGuard => self.guard_unlock = false,
-            Request::Acknowledge => {
-                self.annunciator.acknowledge();
-                self.log(EventKind::Acknowledged, 0, 0);
-            }
+            Request::Acknowledge => self.acknowledge(),
             Request::SetMode(mode) => {
                 legal(resting)?;
                 self.set_mode(*mode)?;
@@ -86,6 +83,17 @@ impl Controller {
             }
         }
         Ok(())
+    }
+
+    /// [`Request::Acknowledge`], which is never refused. Who has no request at hand need not make one: it is as large as a recipe.
+    pub(crate) fn acknowledge(&mut self) {
+        self.annunciator.acknowledge();
+        self.log(EventKind::Acknowledged, 0, 0);
+    }
+
+    /// [`Request::ArmRemote`] of false, which is never refused.
+    pub(crate) const fn disarm_remote(&mut self) {
+        self.remote_armed = false;
     }
 
     /// Notes that the command of the next tick comes over the link.

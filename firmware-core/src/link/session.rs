@@ -17,7 +17,7 @@ use super::message::{
 use super::slots::Slots;
 use crate::controller::Controller;
 use crate::events::EventKind;
-use crate::sequence::{Command, Refusal, Request};
+use crate::sequence::{Command, Refusal};
 use crate::units::Ticks;
 use said::{
     Ask, Reply, SMALL_FRAME, done, events, framed_telemetry, listed, recall, refuse, refused, send,
@@ -305,7 +305,10 @@ impl Talk {
                     return None;
                 }
             },
-            Ask::Acknowledge => done(controller.request(&Request::Acknowledge)),
+            Ask::Acknowledge => {
+                controller.acknowledge();
+                Reply::Done
+            }
             Ask::ReadEvents { since } => events(*since, controller),
             Ask::SetGains { .. } if !armed => refused(LinkRefusal::NotArmed, 0),
             Ask::SetGains {
@@ -403,8 +406,7 @@ impl Talk {
         let armed = self.is_armed(controller);
         self.opened = None;
         if armed {
-            // Disarming is never refused.
-            let _ = controller.request(&Request::ArmRemote(false));
+            controller.disarm_remote();
             self.armed = false;
         }
     }

@@ -4,7 +4,7 @@ import { get, page, save } from "./api.js";
 import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, clock, count, digits, isStop, parseClock, learn, phaseName, plain, responseName, stateName, tell as said } from "./words.js";
+import { PACES, clock, components, count, digits, isStop, parseClock, learn, phaseName, plain, responseName, stateName, tell as said } from "./words.js";
 
 const LOOK_MS = 1000;
 const RECORDS_MS = 10000;
