@@ -1,5 +1,6 @@
 //! The thread of one station: owns the session, makes its ticks at the pace asked for, does what it is ordered between two of them.
 
+mod hold;
 mod told;
 
 use super::controllers::Controller;
@@ -9,6 +10,7 @@ use super::station::{Joining, MOST_CLIENTS, Order, Out, Press, Station, text};
 use super::{random, roll};
 use crate::records::Clerk;
 use firmware_core::units::TICKS_PER_SECOND;
+use hold::HELD_FOR;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -16,9 +18,7 @@ use tokio::sync::mpsc;
 use told::no_control;
 use twinplate_sim::training::act::Act;
 use twinplate_train::exercise::Exercise;
-use twinplate_train::protocol::{
-    Ask, Frame, HELD_EVERY_MS, HELD_FOR_MS, PROTOCOL, Pace, Role, Tell, Welcome,
-};
+use twinplate_train::protocol::{Ask, Frame, HELD_EVERY_MS, PROTOCOL, Pace, Role, Tell, Welcome};
 use twinplate_train::session::Session;
 
 /// Between two frames while time passes: 20 a second.
@@ -27,8 +27,6 @@ pub const FRAME_EVERY: Duration = Duration::from_millis(50);
 const FRAME_SOONEST: Duration = Duration::from_millis(10);
 /// Between two frames, or two looks at what is due, while time stands still.
 const STILL_EVERY: Duration = Duration::from_millis(500);
-/// A hold-to-run control of which nothing was heard for so long counts as let go.
-const HELD_FOR: Duration = Duration::from_millis(HELD_FOR_MS as u64);
 /// Between two savings of a running attempt. Half of what may be lost.
 const SAVE_EVERY: Duration = Duration::from_millis(500);
 /// Simulated time stands still when nobody was there for so long.
@@ -248,15 +246,7 @@ impl Runner {
                     self.refuse(client, id, "no-control", why.into());
                 }
             }
-            Ask::StillHeld => {
-                if self.desk.holds(client) && self.held.is_some() {
-                    self.held = Some(self.now());
-                    self.done(client, id);
-                } else {
-                    let why = "the hold-to-run control was let go: hold it again";
-                    self.refuse(client, id, "not-held", why.into());
-                }
-            }
+            Ask::StillHeld => self.still_held(client, id),
             _ if !may_lead => {
                 let why = "this is for whoever holds control, and for instructors";
                 self.refuse(client, id, "not-allowed", why.into());
@@ -329,26 +319,6 @@ impl Runner {
         // Nobody's hand is on a control at the moment that was gone back to.
         self.let_go();
         self.done(client, id);
-    }
-
-    /// Whoever held the hold-to-run control no longer does.
-    fn let_go(&mut self) {
-        let held = self.held.is_some() || self.picture().switches.hold_to_run;
-        if held && self.stage == Stage::Running {
-            // Letting go is never refused; if it were, there is nobody to tell.
-            let _ = self.session.operate(&Act::HoldToRun { on: false });
-        }
-        self.held = None;
-    }
-
-    /// Lets go of a hold-to-run control of which nothing was heard: its page hangs, or the line is dead.
-    fn watch_the_hold(&mut self) {
-        let silent = |since: Duration| self.now().saturating_sub(since) >= HELD_FOR;
-        if self.held.is_some_and(silent) {
-            self.let_go();
-            self.touched = true;
-            self.touched_at = self.session.tick();
-        }
     }
 
     fn seat(&mut self, joining: Joining) {

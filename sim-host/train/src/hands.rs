@@ -55,20 +55,10 @@ impl<C: ControllerPort> Session<C> {
                 return Ok(());
             }
             Act::ReleaseEmergencyStop => return self.station(StationAct::ReleaseEstop),
-            Act::OpenGuard => {
-                if self.bench.plant().guard_bolted() {
-                    return Err(Refused::new("guard-locked", GUARD_LOCKED));
-                }
-                return self.station(StationAct::OpenGuard);
-            }
+            Act::OpenGuard => return self.open_guard(),
             Act::CloseGuard => return self.station(StationAct::CloseGuard),
             Act::SetupKey { on } => return self.station(StationAct::SetupKey(*on)),
-            Act::HoldToRun { on } => {
-                if *on {
-                    self.tell_of_grip();
-                }
-                return self.station(StationAct::HoldToRun(*on));
-            }
+            Act::HoldToRun { on } => return self.hold_to_run(*on),
             Act::LoadCarriers => {
                 self.reach()?;
                 if self.bench.plant().loaded() {
@@ -111,6 +101,20 @@ impl<C: ControllerPort> Session<C> {
     fn station(&mut self, act: StationAct) -> Result<(), Refused> {
         self.act(Action::Station(act));
         Ok(())
+    }
+
+    fn open_guard(&mut self) -> Result<(), Refused> {
+        if self.bench.plant().guard_bolted() {
+            return Err(Refused::new("guard-locked", GUARD_LOCKED));
+        }
+        self.station(StationAct::OpenGuard)
+    }
+
+    fn hold_to_run(&mut self, on: bool) -> Result<(), Refused> {
+        if on {
+            self.tell_of_grip();
+        }
+        self.station(StationAct::HoldToRun(on))
     }
 
     /// Hands reach the pockets.

@@ -7,7 +7,7 @@ use crate::link::message::{Ask, ROLE_REPLY, Reply};
 use crate::link::slots::SlotFault;
 use crate::process_image::Inputs;
 use crate::recipe::RecipeWire;
-use crate::sequence::State;
+use crate::sequence::{Request, State};
 use heapless::String;
 use std::vec::Vec as List;
 

@@ -7,7 +7,7 @@ use crate::link::frame::{MAX_FRAME, write};
 use crate::link::message::{Ask, LINK_VERSION, LinkRefusal, ROLE_REPLY, Reason, Reply};
 use crate::link::page::table;
 use crate::recipe::RecipeWire;
-use crate::sequence::{Phase, State};
+use crate::sequence::{Phase, Request, State};
 use crate::units::{Newtons, PerNewton, Ratio, Seconds};
 use heapless::String;
 use std::format;
