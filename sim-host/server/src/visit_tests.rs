@@ -138,7 +138,7 @@ impl Visit {
 
     /// The next order that the station gets.
     async fn order(&self) -> Order {
-        for _ in 0..10_000 {
+        for _ in 0..20_000 {
             if let Some(order) = self.station.orders(Duration::ZERO).pop_front() {
                 return order;
             }
@@ -227,7 +227,7 @@ async fn news_is_told_from_where_it_was_left_and_to_whom_it_is_for() {
 }
 
 #[tokio::test(start_paused = true)]
-async fn silence_is_told_and_ends_the_connection() {
+async fn silence_ends_the_connection() {
     let station = station();
     let visit = Visit::joined(&station, Role::Operator, 0).await;
     let since = Instant::now();
