@@ -147,11 +147,11 @@ impl From<RecordsError> for Refusal {
             return Self::not_found(error.to_string());
         }
         tracing::error!("{error}");
-        Self::new(
-            StatusCode::INTERNAL_SERVER_ERROR,
-            "records",
-            format!("{error}: {}", error.cure()),
-        )
+        let (status, code) = match error {
+            RecordsError::Busy => (StatusCode::SERVICE_UNAVAILABLE, "records-busy"),
+            _ => (StatusCode::INTERNAL_SERVER_ERROR, "records"),
+        };
+        Self::new(status, code, format!("{error}: {}", error.cure()))
     }
 }
 

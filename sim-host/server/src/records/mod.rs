@@ -16,10 +16,11 @@ pub mod table;
 pub use clerk::Clerk;
 pub use table::{Closing, Filter, Listed, NewAttempt, Whole};
 
-use rusqlite::Connection;
+use rusqlite::{Connection, ErrorCode};
 use std::fmt;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// Why records cannot be read or written.
 #[derive(Debug)]
@@ -32,6 +33,8 @@ pub enum RecordsError {
     Foreign(PathBuf),
     /// The file was written by a newer program: its version and ours.
     Newer(PathBuf, i64, i64),
+    /// Another program holds the database.
+    Busy,
     /// The database refuses.
     Database(rusqlite::Error),
     /// There is no attempt of this number.
@@ -51,6 +54,7 @@ impl fmt::Display for RecordsError {
                 "{} has version {theirs} of the layout; this program knows versions up to {ours}",
                 path.display()
             ),
+            Self::Busy => write!(f, "another program holds the records"),
             Self::Database(error) => write!(f, "the records cannot be used: {error}"),
             Self::NoAttempt(id) => write!(f, "there is no attempt {id} in the records"),
             Self::Ended => write!(f, "the records are closed"),
@@ -69,6 +73,7 @@ impl RecordsError {
                 "name a new file, or one that this program has written, with --records"
             }
             Self::Newer(..) => "use the newer program, or name another file with --records",
+            Self::Busy => "close them there, and try again",
             Self::Database(_) => {
                 "see that the disk is not full and that the file is whole; a backup can be named with --records"
             }
@@ -82,9 +87,20 @@ impl std::error::Error for RecordsError {}
 
 impl From<rusqlite::Error> for RecordsError {
     fn from(error: rusqlite::Error) -> Self {
-        Self::Database(error)
+        let busy = matches!(
+            error.sqlite_error_code(),
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked)
+        );
+        if busy {
+            Self::Busy
+        } else {
+            Self::Database(error)
+        }
     }
 }
+
+/// How long another program that holds the database is waited for.
+const BUSY_FOR: Duration = Duration::from_millis(1500);
 
 /// The records, open.
 #[derive(Debug)]
@@ -105,8 +121,10 @@ impl Records {
             std::fs::create_dir_all(folder).map_err(wrong)?;
         }
         let lock = lock(path)?;
+        private(path).map_err(wrong)?;
         let db = Connection::open(path)
             .map_err(|error| wrong(std::io::Error::other(error.to_string())))?;
+        db.busy_timeout(BUSY_FOR)?;
         schema::prepare(&db, path)?;
         let mut records = Self {
             db,
@@ -125,6 +143,22 @@ impl Records {
         schema::prepare(&db, Path::new(":memory:"))?;
         Ok(Self { db, _lock: None })
     }
+}
+
+/// Makes the file, if it is not there, and lets nobody but its owner read it: it holds what people can and cannot do. What SQLite lays
+/// beside it takes its mode.
+fn private(path: &Path) -> std::io::Result<()> {
+    let mut options = OpenOptions::new();
+    options.create(true).truncate(false).write(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::{OpenOptionsExt, PermissionsExt};
+        let file = options.mode(0o600).open(path)?;
+        file.set_permissions(std::fs::Permissions::from_mode(0o600))?;
+    }
+    #[cfg(not(unix))]
+    options.open(path)?;
+    Ok(())
 }
 
 /// Takes the lock beside the file.

@@ -1,7 +1,7 @@
 //! What is asked of the records.
 
 use super::{Records, RecordsError};
-use rusqlite::{OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, TransactionBehavior, params};
 use serde::Serialize;
 
 /// Attempts that one list gives at most.
@@ -99,17 +99,20 @@ impl Records {
     /// # Errors
     /// A database that refuses.
     pub fn begin(&mut self, new: &NewAttempt) -> Result<i64, RecordsError> {
-        let change = self.db.transaction()?;
+        let change = self
+            .db
+            .transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let trainee = known(&change, &new.trainee)?.unwrap_or_else(|| new.trainee.clone());
         change.execute(
             "INSERT INTO trainees (name) VALUES (?1) ON CONFLICT DO NOTHING",
-            [&new.trainee],
+            [&trainee],
         )?;
         change.execute(
             &format!(
                 "INSERT INTO attempts (exercise, trainee, station, seed, started, state)
                  SELECT ?1, id, ?3, ?4, {NOW}, 'running' FROM trainees WHERE name = ?2"
             ),
-            params![new.exercise, new.trainee, new.station, new.seed.to_string()],
+            params![new.exercise, trainee, new.station, new.seed.to_string()],
         )?;
         let id = change.last_insert_rowid();
         change.commit()?;
@@ -255,6 +258,23 @@ impl Records {
         }
         Ok(())
     }
+}
+
+/// The name under which somebody is known already: whoever writes it in other cases, or with other spaces, is the same person.
+fn known(db: &Connection, name: &str) -> rusqlite::Result<Option<String>> {
+    let plain = |name: &str| {
+        let words: Vec<&str> = name.split_whitespace().collect();
+        words.join(" ").to_lowercase()
+    };
+    let wanted = plain(name);
+    let mut query = db.prepare("SELECT name FROM trainees ORDER BY id")?;
+    for known in query.query_map([], |row| row.get::<_, String>(0))? {
+        let known = known?;
+        if plain(&known) == wanted {
+            return Ok(Some(known));
+        }
+    }
+    Ok(None)
 }
 
 fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {

@@ -72,6 +72,57 @@ fn an_attempt_begins_is_saved_and_closed() {
 }
 
 #[test]
+fn a_person_has_one_name_however_it_is_typed() {
+    let mut records = Records::in_memory().expect("opens");
+    for typed in ["Ada Ödland", "ada ödland", "  ADA   ÖDLAND ", "Ada Ö."] {
+        records.begin(&new(typed)).expect("begins");
+    }
+    let all = records.list(&Filter::default()).expect("listed");
+    let names: Vec<&str> = all.iter().map(|one| one.trainee.as_str()).collect();
+    assert_eq!(names, ["Ada Ö.", "Ada Ödland", "Ada Ödland", "Ada Ödland"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn nobody_but_the_owner_reads_the_file_and_what_lies_beside_it() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = Folder::new("private");
+    std::fs::create_dir_all(folder.file().parent().expect("a folder")).expect("made");
+    // One from before, that everybody may read.
+    std::fs::write(folder.file(), "").expect("made");
+    std::fs::set_permissions(folder.file(), std::fs::Permissions::from_mode(0o644)).expect("set");
+    let (mut records, _) = Records::open(&folder.file()).expect("opens");
+    records.begin(&new("Ana")).expect("begins");
+    for end in ["", "-wal", "-shm"] {
+        let mut name = folder.file().into_os_string();
+        name.push(end);
+        let mode = std::fs::metadata(&name)
+            .expect("there")
+            .permissions()
+            .mode();
+        assert_eq!(mode & 0o777, 0o600, "{}", PathBuf::from(name).display());
+    }
+}
+
+#[test]
+fn a_database_that_another_program_holds_is_told_of_within_two_seconds() {
+    let folder = Folder::new("busy");
+    let (mut records, _) = Records::open(&folder.file()).expect("opens");
+    let other = Connection::open(folder.file()).expect("opens");
+    other.execute_batch("BEGIN IMMEDIATE").expect("held");
+    let since = std::time::Instant::now();
+    let error = records.begin(&new("Ana")).expect_err("held by another");
+    assert!(
+        since.elapsed() < Duration::from_secs(2),
+        "{:?}",
+        since.elapsed()
+    );
+    assert_eq!(error.to_string(), "another program holds the records");
+    other.execute_batch("ROLLBACK").expect("let go");
+    records.begin(&new("Ana")).expect("begins");
+}
+
+#[test]
 fn lists_are_filtered_and_newest_first() {
     let mut records = Records::in_memory().expect("opens");
     for trainee in ["Ana", "Ben", "Ana"] {
