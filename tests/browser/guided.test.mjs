@@ -157,6 +157,20 @@ test("hold-to-run moves only while it is held: by pointer, by Space, and never a
   await page.context().close();
 });
 
+test("a new state and a new step of the guide are told to who cannot see them", async () => {
+  const page = await bench.page();
+  await start(bench, page, exercises.guided);
+  await page.evaluate(() => {
+    globalThis.told = [];
+    const look = new MutationObserver((all) => globalThis.told.push(...all.map(({ target }) => target.parentElement?.closest("[aria-live=polite]") ?? target.closest?.("[aria-live=polite]")).filter(Boolean).map((node) => node.textContent)));
+    look.observe(document.body, { subtree: true, childList: true, characterData: true });
+  });
+  await act(page, { act: "reset" });
+  await page.waitForFunction(() => globalThis.told.includes("Idle") && globalThis.told.some((text) => /guard/i.test(text)));
+  bench.quiet();
+  await page.context().close();
+});
+
 // A page that hangs, or a line that is lost, lets go: somebody else sees the control free within half a second.
 test("hold-to-run is let go within half a second when the page hangs", async () => {
   const page = await bench.page();

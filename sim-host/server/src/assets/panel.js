@@ -48,7 +48,7 @@ export class Panel {
   }
 
   buildNow(root) {
-    this.state = el("span", { class: "state-name" });
+    this.state = el("span", { class: "state-name", "aria-live": "polite" });
     this.sign = el("span", { class: "state-sign", "aria-hidden": "true" });
     this.sub = el("span", { class: "state-sub" });
     this.where = el("p", { class: "where" });
