@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { act, begin, exercises, finishAttempt, follow, pace, ready, start, state, step } from "./lib.mjs";
+import { act, begin, exercises, finishAttempt, follow, pace, ready, start, state, step, watch } from "./lib.mjs";
 
 let bench;
 before(async () => {
@@ -179,19 +179,14 @@ test("hold-to-run is let go within half a second when the page hangs", async () 
   await page.waitForSelector('[data-act="setup-key"][aria-pressed=true]');
   const watcher = await bench.page();
   await watcher.goto(`${bench.url}/`);
-  await watcher.evaluate(async (name) => {
-    const token = document.querySelector('meta[name="twinplate-token"]').content;
-    const { PROTOCOL } = await import("/assets/link.js");
-    const socket = new WebSocket(`ws://${location.host}/ws/${name}`);
+  await watcher.evaluate(() => {
     globalThis.held = [];
-    socket.onopen = () => socket.send(JSON.stringify({ id: 1, ask: { ask: "join", protocol: PROTOCOL, role: "watcher", token, seat: null, seen: 0 } }));
-    socket.onmessage = ({ data }) => {
-      const told = JSON.parse(data);
-      if (told.tell !== "frame") return;
-      const now = told.switches.hold_to_run;
+    globalThis.seen = ({ switches }) => {
+      const now = switches.hold_to_run;
       if (globalThis.held.at(-1)?.now !== now) globalThis.held.push({ now, at: Date.now() });
     };
-  }, station);
+  });
+  await watch(watcher, station);
   await act(page, { act: "hold-to-run", on: true });
   await page.waitForSelector('[data-act="hold-to-run"].held');
   // As long as the page lives it stays held.

@@ -210,6 +210,23 @@ export async function cycleTo(page, phase) {
   await pace(page, "1x");
 }
 
+// Has a page that is open on this server watch a station over so many sockets; each frame goes to its `globalThis.seen`.
+export const watch = (page, station, count = 1) => page.evaluate(async ([name, sockets]) => {
+  const token = document.querySelector('meta[name="twinplate-token"]').content;
+  const { PROTOCOL } = await import("/assets/link.js");
+  const join = () => new Promise((resolve, reject) => {
+    const socket = new WebSocket(`ws://${location.host}/ws/${name}`);
+    socket.onopen = () => socket.send(JSON.stringify({ id: 1, ask: { ask: "join", protocol: PROTOCOL, role: "watcher", token, seat: null, seen: 0 } }));
+    socket.onmessage = ({ data }) => {
+      const told = JSON.parse(data);
+      if (told.tell === "welcome") resolve();
+      if (told.tell === "frame") globalThis.seen(told);
+    };
+    socket.onclose = () => reject(new Error("a watcher was turned away"));
+  });
+  await Promise.all(Array.from({ length: sockets }, join));
+}, [station, count]);
+
 // Ends the attempt from the page; gives its number in the records.
 export async function finishAttempt(page) {
   await page.click("#finish");

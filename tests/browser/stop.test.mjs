@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { act, begin, cycleTo, exercises, pace, percentile, refusal, start, state, text, untilState } from "./lib.mjs";
+import { act, begin, cycleTo, exercises, pace, percentile, refusal, start, state, text, untilState, watch } from "./lib.mjs";
 
 let bench;
 before(async () => {
@@ -52,24 +52,13 @@ test("from the click to the page showing it: the 99th percentile is under 150 ms
   const station = await start(bench, page, exercises.loaded);
   const watcher = await bench.page();
   await watcher.goto(`${bench.url}/`);
-  const watching = await watcher.evaluate(async (name) => {
-    const token = document.querySelector('meta[name="twinplate-token"]').content;
-    const { PROTOCOL } = await import("/assets/link.js");
+  await watcher.evaluate(() => {
     globalThis.frames_seen = 0;
-    const join = () => new Promise((resolve, reject) => {
-      const socket = new WebSocket(`ws://${location.host}/ws/${name}`);
-      socket.onopen = () => socket.send(JSON.stringify({ id: 1, ask: { ask: "join", protocol: PROTOCOL, role: "watcher", token, seat: null, seen: 0 } }));
-      socket.onmessage = ({ data }) => {
-        const { tell } = JSON.parse(data);
-        if (tell === "welcome") resolve();
-        if (tell === "frame") globalThis.frames_seen += 1;
-      };
-      socket.onclose = () => reject(new Error("a watcher was turned away"));
-    });
-    await Promise.all(Array.from({ length: 20 }, join));
-    return 20;
-  }, station);
-  assert.equal(watching, 20);
+    globalThis.seen = () => {
+      globalThis.frames_seen += 1;
+    };
+  });
+  await watch(watcher, station, 20);
 
   const SAMPLES = 120;
   const samples = await page.evaluate(async (count) => {

@@ -1,7 +1,7 @@
 //! The panel's line that says what comes next. Whatever it recommends is taken and costs nothing, in every state that random hands and
 //! faults reach; and whoever does as it says, and what people must add, comes from a cold machine to a measured batch.
 
-use crate::exercise;
+use crate::{exercise, work};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use twinplate_sim::bench::ensemble;
@@ -318,7 +318,7 @@ fn what_was_recommended_wrongly_is_no_more() {
 /// All is there for a start, by the panel.
 fn ready() -> Session {
     let mut session = Session::new(exercise("laid-in"), 1);
-    for act in [
+    let acts = [
         Act::UnlockGuard,
         Act::OpenGuard,
         Act::CountParts,
@@ -326,10 +326,8 @@ fn ready() -> Session {
         Act::LockGuard,
         Act::CheckSlurry,
         Act::ConfirmParts { pieces: 15 },
-    ] {
-        session.operate(&act).expect("taken");
-        session.advance(500);
-    }
+    ];
+    work(&mut session, &acts, 500);
     assert_eq!(session.advice().act, Some(Act::Start));
     session
 }

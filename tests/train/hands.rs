@@ -1,6 +1,6 @@
 //! Hands that do anything: no session fails, everything replays, and who goes back in time and does the same comes to the same.
 
-use crate::exercise;
+use crate::{exercise, work};
 use firmware_core::sequence::{ALL_MODES, ALL_SETUP_MOVES, Mode, SetupMove};
 use proptest::collection::vec;
 use proptest::prelude::*;
@@ -103,7 +103,7 @@ fn put(session: &mut Session, ask: &Ask) {
 /// A cycle that is under way, so that hands meet more than an empty machine.
 fn running(seed: u64) -> Session {
     let mut session = Session::new(exercise("first-cycle"), seed);
-    for act in [
+    let acts = [
         Act::Reset,
         Act::UnlockGuard,
         Act::OpenGuard,
@@ -113,10 +113,8 @@ fn running(seed: u64) -> Session {
         Act::RecallRecipe { slot: 1 },
         Act::ConfirmParts { pieces: 15 },
         Act::Start,
-    ] {
-        session.operate(&act).expect("taken");
-        session.advance(700);
-    }
+    ];
+    work(&mut session, &acts, 700);
     session
 }
 

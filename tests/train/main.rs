@@ -15,11 +15,21 @@ mod wire;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use twinplate_sim::files::render_errors;
+use twinplate_sim::training::act::Act;
 use twinplate_train::exercise::{self, Exercise};
+use twinplate_train::session::Session;
 
 /// Folder of the exercises.
 pub fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../recipes/exercises")
+}
+
+/// Does these acts, each of them taken, and lets so many ticks pass after each.
+pub fn work(session: &mut Session, acts: &[Act], ticks: u32) {
+    for act in acts {
+        session.operate(act).expect("taken");
+        session.advance(ticks);
+    }
 }
 
 /// An exercise of the set.

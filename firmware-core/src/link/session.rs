@@ -20,7 +20,7 @@ use crate::events::EventKind;
 use crate::sequence::{Command, Refusal};
 use crate::units::Ticks;
 use said::{
-    Ask, Reply, SMALL_FRAME, done, events, framed_telemetry, listed, recall, refuse, refused, send,
+    Ask, Reply, SMALL_FRAME, done, events, listed, recall, refuse, refused, send, send_telemetry,
     slot_refused, stored, understood,
 };
 
@@ -395,11 +395,7 @@ impl Talk {
             session,
             report: self.report(controller),
         };
-        let mut frame = [0; SMALL_FRAME];
-        let len = framed_telemetry(&telemetry, &mut frame);
-        if let Some(frame) = frame.get(..len).filter(|frame| !frame.is_empty()) {
-            out.frame(frame);
-        }
+        send_telemetry(&telemetry, out);
     }
 
     fn close(&mut self, controller: &mut Controller) {

@@ -209,6 +209,11 @@ impl Runner {
             Order::Ask(client, id, ask) => self.answer(client, id, ask),
             Order::Shut => self.shut = true,
         }
+        self.touch();
+    }
+
+    /// Something was done that is to be shown soon.
+    fn touch(&mut self) {
         self.touched = true;
         self.touched_at = self.session.tick();
     }

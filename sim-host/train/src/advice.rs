@@ -7,7 +7,7 @@
 use super::log::Logged;
 use super::session::Session;
 use super::words;
-use firmware_core::interlock::{Cond, Row, TABLE};
+use firmware_core::interlock::{Cond, Row, TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, Plate, State};
 use firmware_core::signal::VENTED_COUNTS;
 use firmware_core::status::Response;
@@ -105,15 +105,10 @@ impl<C: ControllerPort> Session<C> {
         }
     }
 
-    /// What stopped or held the machine since the last good batch, if something did: a row, and whether its cause was put right is for
-    /// people to say.
-    fn told_of(&self) -> Option<&'static Row> {
-        TABLE.iter().find(|row| row.id == self.live.told_of)
-    }
-
-    /// The act, or, where a row stopped the machine before, what to be sure of first.
+    /// The act; or, where a row stopped or held the machine since the last good batch, what to be sure of first. Whether its cause was put
+    /// right is for people to say.
     fn unless_told(&self, act: Act, text: &str) -> Advice {
-        match self.told_of() {
+        match row_of(self.live.told_of) {
             Some(row) => look(format!(
                 "{text} But only once the cause of row {} ({}) is found and put right.",
                 row.id, row.name

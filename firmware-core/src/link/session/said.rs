@@ -31,10 +31,22 @@ pub(super) fn send<O: Out + ?Sized>(
         ..head
     };
     let len = framed(head, reply, frame);
+    put(frame, len, out);
+    len
+}
+
+/// Sends a telemetry.
+pub(super) fn send_telemetry<O: Out + ?Sized>(telemetry: &Telemetry, out: &mut O) {
+    let mut frame = [0; SMALL_FRAME];
+    let len = framed_telemetry(telemetry, &mut frame);
+    put(&frame, len, out);
+}
+
+/// Sends what was framed, where it found room.
+fn put<O: Out + ?Sized>(frame: &[u8], len: usize, out: &mut O) {
     if let Some(frame) = frame.get(..len).filter(|frame| !frame.is_empty()) {
         out.frame(frame);
     }
-    len
 }
 
 /// The frame of a reply; its length. Not generic, so that the code for every kind of value is made once, and with this crate: whatever
@@ -46,7 +58,7 @@ fn framed(head: Head, reply: &Reply<'_>, frame: &mut [u8]) -> usize {
 
 /// The frame of a telemetry; its length. Not generic, as [`framed`] is not.
 #[inline(never)]
-pub(super) fn framed_telemetry(telemetry: &Telemetry, frame: &mut [u8]) -> usize {
+fn framed_telemetry(telemetry: &Telemetry, frame: &mut [u8]) -> usize {
     write(telemetry, frame).unwrap_or_default()
 }
 

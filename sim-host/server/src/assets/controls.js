@@ -279,17 +279,20 @@ export class Controls {
 
   async sayHeld() {
     const told = await this.stillHeld();
-    if (told.done || !this.holding) return;
-    this.holding = false;
-    clearInterval(this.word);
+    if (told.done || !this.handOff()) return;
     this.answer(this.hold.closest(".group"), "Hold to run", told.why);
   }
 
   letGo() {
-    if (!this.holding) return;
+    if (this.handOff()) this.operate({ act: "hold-to-run", on: false });
+  }
+
+  // The control is no longer held; whether it was.
+  handOff() {
+    const held = this.holding;
     this.holding = false;
     clearInterval(this.word);
-    this.operate({ act: "hold-to-run", on: false });
+    return held;
   }
 
   // The last movement that the controller took.

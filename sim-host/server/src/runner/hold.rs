@@ -25,8 +25,7 @@ impl Runner {
         let silent = |since: Duration| self.now().saturating_sub(since) >= HELD_FOR;
         if self.held.is_some_and(silent) {
             self.let_go();
-            self.touched = true;
-            self.touched_at = self.session.tick();
+            self.touch();
         }
     }
 
