@@ -1,13 +1,12 @@
 //! Verdicts on short machine files beside those on the full ones, for good jobs and bad ones.
 
-use super::{checked, recipes, short, short_path, with_keys};
+use super::{SAMPLE, checked, recipes, sampled, short, short_path, with_keys};
 use crate::bad_jobs::{BAD, Bad, DRAWS};
 use crate::pages;
 use crate::trials::Set;
 use std::path::Path;
 use twinplate_check::Case;
-use twinplate_check::check::{Checked, Request, check_unranked};
-use twinplate_check::trials::TrialPlan;
+use twinplate_check::check::Checked;
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_sim::files::parse_machine;
@@ -18,9 +17,6 @@ const PAGE: &str = "docs/measure-your-machine.md";
 const ALL: usize = 200;
 /// Draws of the committed table of bad jobs.
 const OF_BAD: usize = 20;
-/// Draws of the sample that every run of the tests makes.
-const SAMPLE: usize = 4;
-
 fn on(machine: &Machine, set: &Set, draws: usize) -> Checked {
     let case = Case {
         machine,
@@ -37,15 +33,7 @@ fn unranked(machine: &Machine, set: &Set, draws: usize) -> Verdict {
         batch: &set.1,
         recipe: &set.2,
     };
-    let request = Request::plain(TrialPlan {
-        draws,
-        threads: 2,
-        seed: 1,
-    });
-    check_unranked(&case, &request)
-        .expect("a controller in this process")
-        .report
-        .verdict
+    super::unranked(&case, draws)
 }
 
 /// Keys with which a check says that it fails, sorted.
@@ -102,8 +90,14 @@ fn good_row(recipe: &str, draws: usize) -> Vec<String> {
     let set = demo::set(recipe);
     let id = set.0.id.clone();
     let full = on(&set.0, &set, draws).report.verdict;
-    let found = on(&short(&id), &set, draws);
-    let keys = deciding(&found);
+    let made;
+    let found = if draws == SAMPLE {
+        sampled(recipe)
+    } else {
+        made = on(&short(&id), &set, draws);
+        &made
+    };
+    let keys = deciding(found);
     assert!(
         found.report.verdict >= full,
         "{recipe}: the short file is bolder, {:?} where the full one has {full:?}",
@@ -156,14 +150,13 @@ pub fn committed(block: &str, first: &str) -> Vec<String> {
 fn short_files_are_no_bolder_and_name_what_to_measure() {
     for recipe in demo::recipes() {
         let row = committed("short-verdicts", &format!("`{recipe}`"));
-        let set = demo::set(&recipe);
-        let found = on(&short(&set.0.id), &set, SAMPLE);
+        let found = sampled(&recipe);
         assert_eq!(row[1], "pass", "{recipe}");
         assert_eq!(row[2], found.report.verdict.word(), "{recipe}");
-        assert_eq!(row[4], listed(&deciding(&found)), "{recipe}");
+        assert_eq!(row[4], listed(&deciding(found)), "{recipe}");
         assert!(row[5] == "-" || row[5] == row[1], "{recipe}: {row:?}");
         // As many keys are told first as there is room for.
-        let list = found.report.assumed.expect("a list");
+        let list = found.report.assumed.as_ref().expect("a list");
         assert_eq!(
             list.first().count(),
             twinplate_check::assumed::FIRST,
