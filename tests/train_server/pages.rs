@@ -2,9 +2,10 @@
 
 use crate::browser::{Answered, Browser};
 use crate::house::{EXERCISE, House, exercises};
+use std::time::Duration;
 use twinplate_server::assets::ASSETS;
 use twinplate_train::log::FIRST_TICK;
-use twinplate_train::protocol::{Ask, Tell};
+use twinplate_train::protocol::{Ask, Pace, Tell};
 
 #[tokio::test]
 async fn the_pages_and_all_they_load_are_served_with_their_types() {
@@ -126,6 +127,11 @@ async fn a_finished_attempt_is_in_the_records_with_its_debrief() {
     browser
         .frame_with(|frame| frame.tick > FIRST_TICK + 200)
         .await;
+    // Stopped once to think, and then faster.
+    for (pace, thinks) in [(Pace::Paused, 300), (Pace::Five, 100)] {
+        assert_eq!(browser.ask(Ask::SetPace { pace }).await, Answered::Done);
+        tokio::time::sleep(Duration::from_millis(thinks)).await;
+    }
     let asked = browser.say(Ask::Finish).await;
     let mut ended = None;
     let mut answered = None;
@@ -155,6 +161,12 @@ async fn a_finished_attempt_is_in_the_records_with_its_debrief() {
             .as_f64()
             .is_some_and(|of| of > 0.0)
     );
+    let clock = &whole["debrief"]["clock"];
+    let [lasted, paused, fast] =
+        ["lasted_s", "paused_s", "fast_s"].map(|key| clock[key].as_f64().expect("seconds"));
+    assert_eq!(clock["pauses"], 1, "{clock}");
+    assert!(paused >= 0.3 && fast >= 0.1, "{clock}");
+    assert!(lasted >= paused + fast && lasted < 60.0, "{clock}");
     assert_eq!(house.get("/api/attempts/999").await.status, 404);
     assert_eq!(house.get("/api/attempts?limit=x").await.status, 400);
 

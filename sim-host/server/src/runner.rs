@@ -212,6 +212,13 @@ impl Runner {
         self.touch();
     }
 
+    fn set_pace(&mut self, pace: Pace) {
+        let now = self.now();
+        self.pacer.set(pace, now);
+        let clock_ms = u64::try_from(now.as_millis()).unwrap_or(u64::MAX);
+        self.session.note_pace(clock_ms, pace);
+    }
+
     /// Something was done that is to be shown soon.
     fn touch(&mut self) {
         self.touched = true;
@@ -269,7 +276,7 @@ impl Runner {
                 self.refuse(client, id, "assessed", why.into());
             }
             Ask::SetPace { pace } => {
-                self.pacer.set(pace, self.now());
+                self.set_pace(pace);
                 self.done(client, id);
             }
             Ask::Finish => {
@@ -314,7 +321,7 @@ impl Runner {
         }
         // In range by the check above; a snapshot is at or before it.
         let tick = (to_s * f64::from(TICKS_PER_SECOND)) as u32;
-        self.pacer.set(Pace::Paused, self.now());
+        self.set_pace(Pace::Paused);
         let tick = match self.session.go_back(tick) {
             Ok(tick) => tick,
             Err(refused) => return self.taken(client, id, Err(refused)),
@@ -371,7 +378,7 @@ impl Runner {
         self.chairs.insert(client, out);
         if role == Role::Operator && !self.begun {
             self.begun = true;
-            self.pacer.set(Pace::Real, self.now());
+            self.set_pace(Pace::Real);
         }
         self.alone = None;
         self.tell_seats();
@@ -410,7 +417,7 @@ impl Runner {
 
     /// Ends the attempt and writes it down.
     fn end(&mut self, finished: bool) {
-        self.pacer.set(Pace::Paused, self.now());
+        self.set_pace(Pace::Paused);
         self.session.finish();
         self.stage = Stage::Unrecorded { finished };
         self.hand_on_news();
@@ -463,7 +470,7 @@ impl Runner {
         // Who is assessed does not think beside a machine that waits.
         let stills = self.pacer.pace() != Pace::Paused && !self.opening.exercise.assessed();
         if alone.is_some_and(|alone| alone >= NOBODY_STILL) && stills {
-            self.pacer.set(Pace::Paused, now);
+            self.set_pace(Pace::Paused);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::exercise::Exercise;
 use super::log::Deed;
+use super::paced::Paces;
 use super::session::Session;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -27,6 +28,9 @@ pub struct Attempt {
     pub seed: u64,
     /// What was done, ticks never falling.
     pub deeds: Vec<Deed>,
+    /// How time went by the clock. What was done comes out the same without it.
+    #[serde(default, skip_serializing_if = "Paces::is_empty")]
+    pub paces: Paces,
     /// Tick at which it stood or ended.
     pub end_tick: u32,
     /// It was finished.
@@ -122,6 +126,7 @@ impl<C: ControllerPort> Session<C> {
             files: self.exercise.files.clone(),
             seed: self.seed,
             deeds: self.log.iter().map(|logged| logged.deed.clone()).collect(),
+            paces: self.paces.clone(),
             end_tick: self.tick(),
             finished: self.finished(),
             control_hash: self.control_hash(),
@@ -158,6 +163,7 @@ pub fn replay(exercise: Arc<Exercise>, attempt: &Attempt) -> Result<Session, Rep
         });
     }
     let mut session = Session::new(exercise, attempt.seed);
+    session.paces.clone_from(&attempt.paces);
     for (index, deed) in attempt.deeds.iter().enumerate() {
         go_to(&mut session, deed.tick, index)?;
         // Whether it is refused is part of what comes out again.

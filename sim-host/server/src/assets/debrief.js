@@ -38,8 +38,15 @@ function head(record, debrief) {
       el("p", { class: "verdict-points", text: `${digits(points, 4)} of ${digits(of, 4)}` }), el("p", { class: "soft", text: `points; passed from ${digits(pass, 4)}` })),
     el("div", {}, el("h2", { class: "title", text: plain(debrief.exercise.title) }),
       el("p", { text: `${record.trainee} · attempt ${record.attempt} · ${began} · ${clock(debrief.end_s)} of machine time${debrief.finished ? "" : " · not finished"}` }),
+      debrief.clock ? el("p", { class: "by-clock", text: byClock(debrief.clock) }) : null,
       debrief.drawn ? el("p", { text: `Drawn for this attempt: ${plain(debrief.drawn)}.` }) : null,
       el("p", { class: "soft", text: debrief.exercise.brief })));
+}
+
+// How long it took whoever was there, and whether time stood still for thinking or raced.
+function byClock({ lasted_s: lasted, pauses, paused_s: paused, fast_s: fast }) {
+  const stopped = pauses ? `time stopped ${pauses === 1 ? "once" : `${pauses} times`}, for ${clock(paused)}` : "time never stopped";
+  return `${clock(lasted)} by the clock; ${stopped}${fast > 0 ? `; faster than the clock for ${clock(fast)}` : ""}.`;
 }
 
 function practise(debrief) {
@@ -79,7 +86,7 @@ function expectedTable(debrief) {
   if (reactions.size) {
     parts.push(el("h3", { text: "Reaction times" }), table("reaction times", [["Cause", ""], ["Answer", ""], ["seen", "right"], ["answered", "right"], ["reaction", "right"]],
       debrief.reactions.map((one) => el("tr", {}, el("td", { text: one.cause }), el("td", { text: one.text }), el("td", { class: "right", text: moment(one.from_s) }),
-        el("td", { class: "right", text: moment(one.done_s) }), el("td", { class: "right", text: one.seconds === null ? "none" : `${fixed(one.seconds, 1)} s` })))));
+        el("td", { class: "right", text: moment(one.done_s) }), el("td", { class: "right", text: `${fixed(one.seconds, 1)} s${one.stopped_s > 0 ? `, and ${fixed(one.stopped_s, 0)} s with time stopped` : ""}` })))));
   }
   return sheet("Step by step", ...parts);
 }

@@ -10,6 +10,7 @@ mod progress;
 
 use super::exercise::Exercise;
 use super::log::{Deed, Done, FIRST_TICK, Logged, Marked, Place, SAMPLE_TICKS, Sample, seconds};
+use super::paced::Paces;
 use super::protocol::{News, NewsKind};
 use super::watcher::{NO_ENDS, Watcher};
 pub(super) use behind::broken_off;
@@ -95,6 +96,7 @@ pub struct Session<C = InProcess> {
     /// Nothing is told while the machine is being prepared.
     pub(super) quiet: bool,
     progress: progress::Progress,
+    pub(crate) paces: Paces,
     /// Something has changed that the exercise may be waiting for.
     pub(super) news_for_exercise: bool,
 }
@@ -109,6 +111,12 @@ impl Session {
 }
 
 impl<C: ControllerPort> Session<C> {
+    /// The port to the controller.
+    #[must_use]
+    pub const fn port(&self) -> &C {
+        self.bench.port()
+    }
+
     /// A session of an exercise on the controller behind a port, just powered up with the parameters of the exercise's job; at
     /// [`FIRST_TICK`], or broken off before.
     #[must_use]
@@ -153,6 +161,7 @@ impl<C: ControllerPort> Session<C> {
         };
         let mut session = Self {
             progress: progress::Progress::default(),
+            paces: Paces::default(),
             news_for_exercise: false,
             exercise,
             seed,
