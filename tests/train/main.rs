@@ -3,7 +3,9 @@
 
 mod advice;
 mod form;
+mod full_shelf;
 mod hands;
+mod plan;
 mod ports;
 mod recall;
 mod scripts;

@@ -43,6 +43,7 @@ pub const ASSETS: &[Asset] = assets![
     "operator.js",
     "panel.css",
     "panel.js",
+    "plan.js",
     "section.js",
     "timeline.js",
     "uplot-licence.txt",

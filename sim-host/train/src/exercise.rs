@@ -2,7 +2,7 @@
 
 mod assessment;
 
-use super::protocol::{ExerciseCard, JobCard, StoredRecipe, unit_cards};
+use super::protocol::{ExerciseCard, JobCard, PlanCard, StoredRecipe, unit_cards};
 use assessment::{Draws, load_draws};
 use firmware_core::store::{Checked, StoreError, StoredRecipe as Kept};
 use std::f64::consts::PI;
@@ -272,6 +272,7 @@ impl Exercise {
             size_m: [batch.target, batch.tolerance],
             incoming_m: batch.thickness,
             estop_category: machine.control.estop_category,
+            plan: PlanCard::of(machine, batch),
             units: unit_cards(&self.job.recipe.shown),
         }
     }

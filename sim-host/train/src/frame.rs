@@ -13,6 +13,7 @@ use firmware_core::sequence::{Phase, State};
 use std::f64::consts::PI;
 use twinplate_sim::bench::{ControllerPort, missing_items};
 use twinplate_sim::model::Rings;
+use twinplate_sim::plant::kinematics::carrier_motion;
 use twinplate_sim::training::act::Act;
 
 /// rad/s as rpm.
@@ -48,6 +49,8 @@ impl<C: ControllerPort> Session<C> {
             Some(step) if turning => step.speeds.map(|speed| speed * TO_RPM),
             _ => [0.0; DRIVES],
         };
+        let speeds_rpm = inputs.drives.map(|drive| f64::from(drive.speed) * 0.01);
+        let carriers = carrier_motion(&machine.geometry, &speeds_rpm);
         let load = f64::from(status.load.get());
         let resting = matches!(
             status.state,
@@ -76,7 +79,8 @@ impl<C: ControllerPort> Session<C> {
             limit_n: f64::from(status.load_limit.get()),
             load_range_n: [load; 2],
             height_m: f64::from(inputs.plate_height) * 1e-6,
-            speeds_rpm: inputs.drives.map(|drive| f64::from(drive.speed) * 0.01),
+            speeds_rpm,
+            carriers_rpm: [carriers.orbit, carriers.spin],
             speeds_asked_rpm: asked,
             torques: ALL_DRIVES.map(|drive| {
                 let index = drive as usize;

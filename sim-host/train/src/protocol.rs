@@ -8,16 +8,18 @@
 //! SI, with the unit in the name where it is not the base unit; the page alone rounds and converts.
 
 mod panel;
+mod plan;
 
 pub use super::units::{UnitCard, UnitCards, unit_cards};
 use firmware_core::process_image::{DRIVES, FACES};
 pub use panel::{Alarm, Form, Frame, Guide, Switches};
+pub use plan::{PiecePlan, PlanCard};
 use serde::{Deserialize, Serialize};
 use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 4;
+pub const PROTOCOL: u16 = 5;
 /// How often a page says that the hold-to-run control is still held, ms.
 pub const HELD_EVERY_MS: u32 = 100;
 /// After so long without such a word the control counts as let go, ms: whatever hangs, and wherever, the machine stops within half a
@@ -247,6 +249,8 @@ pub struct JobCard {
     pub incoming_m: f64,
     /// Category of the emergency stop, 0 or 1 (IEC 60204-1).
     pub estop_category: u8,
+    /// The machine from above.
+    pub plan: PlanCard,
     /// Units that the pages show.
     #[serde(default)]
     pub units: UnitCards,

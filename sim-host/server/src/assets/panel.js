@@ -6,6 +6,7 @@ import { Instruments, Lamps } from "./instruments.js";
 import { Ladder } from "./ladder.js";
 import { Load } from "./load.js";
 import { NewsLog } from "./news.js";
+import { Plan } from "./plan.js";
 import { Section } from "./section.js";
 import { adopt, categoryText, clock, clockTenths, inStep, modeName, phaseName, plateName, responseLook, responseName, stateLook, stateName, stopCategory } from "./words.js";
 
@@ -27,7 +28,7 @@ export class Panel {
       now: part("now", "State"),
       ladder: part("ladder", "Phase ladder"),
       load: part("load", "Load"),
-      cut: part("cut", "Section"),
+      cut: part("cut", "Section and plan"),
       lamps: part("lamp-box", "Lamps and switches"),
       instruments: part("instruments", "Speeds, slurry, size, services"),
       alarms: part("alarms", "Alarms"),
@@ -39,12 +40,27 @@ export class Panel {
     this.buildNow(boxes.now);
     this.ladder = new Ladder(boxes.ladder);
     this.load = new Load(boxes.load, welcome.job);
-    this.section = new Section(boxes.cut, welcome.job);
-    boxes.cut.append(el("p", { class: "cut-legend", text: "Across not to scale; heights by the scale at the left." }));
+    this.buildViews(boxes.cut, welcome.job);
     this.lamps = new Lamps(boxes.lamps);
     this.instruments = new Instruments(boxes.instruments, welcome.job);
     this.alarms = new Alarms(boxes.alarms, this.rows);
     this.news = new NewsLog(boxes.news);
+  }
+
+  // The machine from the side and from above. Where there is room for one of them only, a pair of keys chooses.
+  buildViews(root, job) {
+    const side = el("div", { class: "view view-side" });
+    const above = el("div", { class: "view view-above" });
+    this.section = new Section(side, job);
+    side.append(el("p", { class: "cut-legend", text: "Across not to scale; heights by the scale at the left." }));
+    this.plan = new Plan(above, job);
+    const keys = [["side", "Section"], ["above", "Plan"]].map(([view, text]) => el("button", { type: "button", text, "aria-pressed": String(view === "side"), on: { click: () => choose(view) } }));
+    const choose = (view) => {
+      root.dataset.view = view;
+      keys.forEach((key, index) => setAttr(key, "aria-pressed", String(index === (view === "side" ? 0 : 1))));
+    };
+    choose("side");
+    root.append(el("div", { class: "segments view-keys", role: "group", "aria-label": "View" }, keys), side, above);
   }
 
   buildNow(root) {
@@ -69,6 +85,7 @@ export class Panel {
     this.ladder.frame(frame);
     this.load.frame(frame);
     this.section.frame(frame);
+    this.plan.frame(frame);
     this.lamps.frame(frame);
     this.instruments.frame(frame);
     this.alarms.frame(frame);

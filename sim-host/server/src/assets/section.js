@@ -9,9 +9,9 @@ import { asMass, digits, inSi, inUnit, tell, unit } from "./words.js";
 const FLOOR = 172;
 const PART = 20;
 const PLATE = 24;
-const MIDDLE = 228;
-const LEFT = [72, 202];
-const RIGHT = [254, 384];
+const MIDDLE = 164;
+const LEFT = [66, 146];
+const RIGHT = [182, 262];
 // Marks round the rim of each plate that are seen to travel while it turns.
 const RIM = 7;
 // Farthest a mark may travel between two frames, rad: faster would look like standing still or going back.
@@ -32,14 +32,14 @@ export class Section {
     this.job = job;
     this.turned = [0, 0];
     this.time = null;
-    const picture = svg("svg", { viewBox: "0 0 440 206", class: "cut-picture", role: "img", "aria-label": "Section through the plates" });
+    const picture = svg("svg", { viewBox: "0 0 300 206", class: "cut-picture", role: "img", "aria-label": "Section through the plates" });
     this.build(picture);
     clear(root);
     root.append(picture);
   }
 
   build(picture) {
-    picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: `gap over the parts, ${unit("length")}` }));
+    picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: `gap, ${unit("length")}` }));
     for (const gap of [0, ...decades()]) {
       const y = FLOOR - PART - rise(gap);
       picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), svg("text", { x: 34, y: y + 4, class: "cut-number", text: digits(inUnit("length", gap), 1) }));
@@ -51,21 +51,21 @@ export class Section {
     picture.append(this.lower.group);
     this.carriers = svg("g");
     for (const [from, to] of [LEFT, RIGHT]) {
-      this.carriers.append(svg("rect", { x: from + 6, y: FLOOR - 15, width: to - from - 12, height: 10, class: "cut-carrier" }));
-      for (const x of [from + 16, (from + to) / 2 + 7]) this.carriers.append(svg("rect", { x, y: FLOOR - PART, width: 42, height: PART, class: "cut-part" }));
+      this.carriers.append(svg("rect", { x: from + 4, y: FLOOR - 15, width: to - from - 8, height: 10, class: "cut-carrier" }));
+      for (const x of [from + 9, (from + to) / 2 + 4]) this.carriers.append(svg("rect", { x, y: FLOOR - PART, width: 27, height: PART, class: "cut-part" }));
     }
     picture.append(this.carriers);
     this.upper = plate(0);
     this.rod = svg("rect", { x: MIDDLE - 6, y: -200, width: 12, height: 200, class: "cut-rod" });
     this.pin = svg("path", { d: `M${MIDDLE + 10} -8h26v8h-26z`, class: "cut-pin" });
     this.weight = svg("path", { class: "cut-weight" });
-    this.weightText = svg("text", { x: MIDDLE, y: 0, class: "cut-load" });
+    this.weightText = [svg("text", { y: -22, class: "cut-load" }), svg("text", { y: -7, class: "cut-load" })];
     this.upper.group.prepend(this.rod);
-    this.upper.group.append(this.pin, this.weight, this.weightText);
+    this.upper.group.append(this.pin, this.weight, ...this.weightText);
     picture.append(this.upper.group);
-    this.guard = [svg("line", { x1: 58, x2: 58, y1: 26, y2: 196, class: "cut-guard" }), svg("line", { x1: 398, x2: 398, y1: 26, y2: 196, class: "cut-guard" })];
+    this.guard = [svg("line", { x1: 56, x2: 56, y1: 26, y2: 196, class: "cut-guard" }), svg("line", { x1: 272, x2: 272, y1: 26, y2: 196, class: "cut-guard" })];
     picture.append(...this.guard);
-    this.gap = svg("text", { x: 436, y: 15, class: "cut-gap" });
+    this.gap = svg("text", { x: 296, y: 15, class: "cut-gap" });
     picture.append(this.gap);
   }
 
@@ -92,14 +92,15 @@ export class Section {
     const share = Math.max(0, frame.load_n) / this.job.load_scale_n[1];
     const pressed = frame.plate === "contact" && share > 0.004;
     shown(this.weight, pressed);
-    shown(this.weightText, pressed);
+    for (const line of this.weightText) shown(line, pressed);
     if (!pressed) return;
-    const half = 12 + 40 * Math.sqrt(Math.min(1, share));
+    const half = 12 + 30 * Math.sqrt(Math.min(1, share));
     const tall = 10 + 34 * Math.sqrt(Math.min(1, share));
     setAttr(this.weight, "d", `M${(MIDDLE - half).toFixed(1)} 0l${(half * 0.3).toFixed(1)} ${-tall.toFixed(1)}h${(half * 1.4).toFixed(1)}l${(half * 0.3).toFixed(1)} ${tall.toFixed(1)}z`);
-    setAttr(this.weightText, "x", (MIDDLE + 8 + half).toFixed(1));
-    setAttr(this.weightText, "y", -8);
-    setText(this.weightText, `${tell("load", frame.load_n, 0)}, ${asMass(frame.load_n)}`);
+    [tell("load", frame.load_n, 0), asMass(frame.load_n)].forEach((text, index) => {
+      setAttr(this.weightText[index], "x", (MIDDLE + 6 + half).toFixed(1));
+      setText(this.weightText[index], text);
+    });
   }
 
   turn(frame) {
@@ -132,7 +133,7 @@ function plate(y) {
     group.append(mark);
   }
   rim(marks, 0);
-  const arrow = svg("text", { x: 404, y: 18, class: "cut-arrow", display: "none" });
+  const arrow = svg("text", { x: 276, y: 17, class: "cut-arrow", display: "none" });
   group.append(arrow);
   return { group, marks, arrow };
 }
@@ -141,7 +142,7 @@ function plate(y) {
 function rim(marks, angle) {
   marks.forEach((mark, index) => {
     const at = angle + (2 * Math.PI * index) / marks.length;
-    const x = MIDDLE + 153 * Math.sin(at);
+    const x = MIDDLE + 95 * Math.sin(at);
     const near = Math.cos(at) > 0 && (x < LEFT[1] - 2 || x > RIGHT[0] + 2);
     setAttr(mark, "x1", x.toFixed(1));
     setAttr(mark, "x2", x.toFixed(1));

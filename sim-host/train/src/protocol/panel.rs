@@ -47,6 +47,8 @@ pub struct Frame {
     pub height_m: f64,
     /// Measured speeds, rpm.
     pub speeds_rpm: [f64; DRIVES],
+    /// What follows from them for the carriers, rpm: how fast they go round the machine, and how fast they turn.
+    pub carriers_rpm: [f64; 2],
     /// Speeds that the step asks for, rpm; 0 when nothing turns.
     pub speeds_asked_rpm: [f64; DRIVES],
     /// Motor torques, share of the largest.
