@@ -7,6 +7,8 @@ mod budgets;
 mod change;
 mod copy;
 mod elf;
+#[path = "../train/full_shelf.rs"]
+mod full_shelf;
 mod guard;
 mod harm;
 mod line;

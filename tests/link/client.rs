@@ -13,6 +13,7 @@ use std::net::TcpStream;
 use std::path::Path;
 use std::time::Duration;
 use twinplate_link::client::{Client, LinkError};
+use twinplate_link::hub::Lines as _;
 use twinplate_link::port::Linked;
 use twinplate_sim::bench::{ControllerPort, Job, NoRecorder, run};
 use twinplate_sim::files::{Overrides, load_set};
@@ -132,7 +133,7 @@ fn a_machine_on_lines_runs_as_one_without() {
     let setup = job.nominal(1);
     let without = run(setup.controller(), &setup, None, NoRecorder).expect("in process");
     let mut port = Linked::new(job.params.clone(), store(), Ticks(2_000));
-    let line = port.open();
+    let line = port.open().expect("a line");
     port.bring(line, &[0, 1, 2, 3, 0, 0xFF]);
     let with = run(port, &setup, None, NoRecorder).expect("in process");
     assert_eq!(with.control_hash, without.control_hash);
@@ -158,7 +159,7 @@ fn framed(session: u32, number: u32, ask: &Ask) -> Vec<u8> {
 fn a_session_does_not_outlive_the_controllers_power() {
     let job = job(&short("power"));
     let mut port = Linked::new(job.params.clone(), store(), Ticks(2_000));
-    let line = port.open();
+    let line = port.open().expect("a line");
     let said = |port: &mut Linked, frame: &[u8]| {
         port.bring(line, frame);
         let inputs = Inputs::default();
@@ -185,7 +186,7 @@ fn a_session_does_not_outlive_the_controllers_power() {
 fn lines_begin_apart_after_a_loss_of_power_too() {
     let job = job(&short("apart"));
     let mut port = Linked::new(job.params.clone(), store(), Ticks(2_000));
-    let lines = [port.open(), port.open()];
+    let lines = [0; 2].map(|_| port.open().expect("a line"));
     for _ in 0..2 {
         let version = LINK_VERSION;
         let hello = framed(0, 0, &Ask::Hello { version, nonce: 7 });

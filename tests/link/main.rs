@@ -2,6 +2,7 @@
 //!
 //! Belongs to the package `twinplate` (see its `Cargo.toml`), so that Cargo builds the binary first.
 
+mod board;
 mod client;
 mod served;
 mod store;

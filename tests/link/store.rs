@@ -19,7 +19,7 @@ fn ran(words: &[&str]) -> (i32, String, String) {
 }
 
 /// What is said as JSON, with this code.
-fn json(words: &[&str], code: i32) -> Value {
+pub fn json(words: &[&str], code: i32) -> Value {
     let (found, out, err) = ran(&[words, &["--format", "json"]].concat());
     assert_eq!(found, code, "{words:?}\n{out}{err}");
     let value: Value = serde_json::from_str(&out).expect("JSON");
@@ -28,7 +28,7 @@ fn json(words: &[&str], code: i32) -> Value {
 }
 
 /// A place for an image, with nothing there.
-fn place(name: &str) -> PathBuf {
+pub fn place(name: &str) -> PathBuf {
     let name = format!("twinplate-store-{name}-{}", std::process::id());
     let path = std::env::temp_dir().join(name);
     let _ = std::fs::remove_file(&path);

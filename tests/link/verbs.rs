@@ -20,7 +20,7 @@ fn link(words: &[&str]) -> Said {
 }
 
 /// What is said with a code, as text and as JSON.
-fn both(words: &[&str], code: i32) -> (String, Value) {
+pub fn both(words: &[&str], code: i32) -> (String, Value) {
     let text = link(words);
     assert_eq!(text.code, code, "{words:?}\n{}{}", text.out, text.err);
     for line in text.out.lines() {
@@ -33,7 +33,7 @@ fn both(words: &[&str], code: i32) -> (String, Value) {
     (text.out, value)
 }
 
-fn name(path: &Path) -> &str {
+pub fn name(path: &Path) -> &str {
     path.to_str().expect("text")
 }
 

@@ -14,7 +14,8 @@ const LOOPBACK: &str = "127.0.0.1:0";
 /// Guards: a station must act, see and be watched the same wherever its controller runs; a moment to go back to there is not.
 #[tokio::test]
 async fn a_controller_elsewhere_is_operated_and_watched_and_does_not_go_back() {
-    let maker: Maker = Arc::new(|job| Ok(Box::new(InProcess::new(job.params.clone()))));
+    let maker: Maker =
+        Arc::new(|exercise| Ok(Box::new(InProcess::new(exercise.job.params.clone()))));
     let house = House::open_with(LOOPBACK, |floor| floor.with_controllers(maker)).await;
     let station = house.station(EXERCISE, "Ana").await;
     let mut operator = Browser::operator(&house, &station).await;

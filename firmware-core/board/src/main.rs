@@ -47,8 +47,6 @@ fn main() -> ! {
     clock::start();
     watchdog::start();
     uart::open();
-    // A flash that fails is told where somebody wants something of it; machine and cycle do not need it.
-    let _ = seat.open();
     let mut board = Board {
         line,
         seat,
@@ -167,6 +165,7 @@ impl Board {
             check_counts: done.check_counts,
             link_counts: self.link_counts,
             overruns: self.pace.overruns(),
+            stored: running.shelf.has_changed(),
         });
         watchdog::feed();
         let began = clock::now();
@@ -210,10 +209,17 @@ fn tick(
     let Running {
         controller, shelf, ..
     } = running;
-    let wanted = matches!(wish, Some(Wish::LoadRecipe));
-    if wanted && shelf.place().read(recipe).is_err() {
-        host::leave();
-    }
+    let slot = match wish {
+        Some(Wish::Recall(slot)) => Some(slot),
+        _ => None,
+    };
+    let wanted = match wish {
+        Some(Wish::LoadRecipe) if shelf.place().read(recipe).is_err() => host::leave(),
+        Some(Wish::LoadRecipe) => true,
+        // Elsewhere than at rest it is refused, and the memory is not asked: that may take longer than a tick has.
+        Some(Wish::Recall(slot)) => controller.is_resting() && shelf.get(slot).is_ok(),
+        _ => false,
+    };
     let (sound, check_counts) = if wanted {
         let began = clock::now();
         let sound = shelf.place().sound(controller.params());
@@ -226,7 +232,10 @@ fn tick(
     controller.tick(inputs, command);
     let counts = clock::since(began);
     if wanted && refusal.is_none() {
-        shelf.loaded_otherwise();
+        match slot {
+            Some(slot) => shelf.loaded(slot),
+            None => shelf.loaded_otherwise(),
+        }
     }
     Done {
         refusal,

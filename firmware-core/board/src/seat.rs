@@ -52,6 +52,8 @@ impl Seat {
     /// Powers the controller up with these parameters, if they pass their check. `silence` ends a session of the operator's line; none:
     /// no line is fitted.
     pub fn power_up(&mut self, params: ParamsWire, boots: u16, silence: Option<Ticks>) -> bool {
+        // A flash that fails is told where somebody wants something of it; machine and cycle do not need it.
+        let _ = self.open();
         self.powered = self.power(params, boots);
         self.linked = self.powered && silence.is_some();
         if let (true, Some(silence)) = (self.linked, silence) {
@@ -76,12 +78,9 @@ impl Seat {
         self.session.write(session);
     }
 
-    /// Opens the store.
-    ///
-    /// # Errors
-    /// What the flash lacks to be one; it is an empty one then.
+    /// Opens the store. Where the flash is none, it is an empty one.
     #[inline(never)]
-    pub fn open(&mut self) -> Result<(), StoreError> {
+    fn open(&mut self) -> Result<(), StoreError> {
         self.shelf.power_up()
     }
 

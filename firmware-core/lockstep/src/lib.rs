@@ -18,7 +18,7 @@ use serde::ser::SerializeSeq;
 use serde::{Deserialize, Serialize, Serializer};
 
 /// Version of these messages.
-pub const LOCKSTEP_VERSION: u16 = 3;
+pub const LOCKSTEP_VERSION: u16 = 4;
 
 /// Longest message, bytes: 64 events, or a tick with a recipe. A pipe carries it in one piece (POSIX: 4096 on Linux).
 pub const LONGEST: usize = 2048;
@@ -88,6 +88,8 @@ pub enum Wish {
     },
     /// [`Request::LoadRecipe`]; the recipe follows.
     LoadRecipe,
+    /// [`Request::LoadRecipe`] with the recipe of this slot, from 1, of the board's own store.
+    Recall(u8),
     /// [`Request::Raise`].
     Raise,
     /// [`Request::UnlockGuard`].
@@ -133,7 +135,7 @@ impl Wish {
         (wish, None)
     }
 
-    /// Puts the request to a controller; `recipe` is the one that followed, if it passed its check.
+    /// Puts the request to a controller; `recipe` is the one that followed or was stored, if it passed its check.
     ///
     /// # Errors
     /// The controller's refusal.
@@ -143,7 +145,7 @@ impl Wish {
         recipe: Option<Sound<'_>>,
     ) -> Result<(), Refusal> {
         let request = match self {
-            Self::LoadRecipe => return controller.load(recipe),
+            Self::LoadRecipe | Self::Recall(_) => return controller.load(recipe),
             Self::ConfirmParts { pieces } => Request::ConfirmParts { pieces },
             Self::Raise => Request::Raise,
             Self::UnlockGuard => Request::UnlockGuard,
@@ -187,6 +189,8 @@ pub enum Told<E> {
         link_counts: u32,
         /// Periods that began before a tick was done, since power-up.
         overruns: u32,
+        /// The store's flash may hold something else than at the last answer.
+        stored: bool,
     },
     /// Deepest use of the stack, bytes.
     Stack(u32),

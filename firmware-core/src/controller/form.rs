@@ -42,7 +42,8 @@ impl Controller {
     }
 
     /// No cycle is under way and nothing moves: where requests are taken, and where a ring setting may change.
-    pub(crate) fn is_resting(&self) -> bool {
+    #[must_use]
+    pub fn is_resting(&self) -> bool {
         let quiet = matches!(
             self.seq.state,
             State::Idle | State::Complete | State::Stopped | State::Aborted

@@ -4,10 +4,12 @@
 //! pipes. The emulated clock stands still while the board waits, so a run is the same run on any host.
 
 mod emulator;
+mod line;
 mod load;
 mod port;
 
 pub use emulator::{BoardError, Emulator, Fittings, make_flash};
+pub use line::OnLine;
 pub use load::{Load, PhaseLoad};
 pub use lockstep::{Harm, Why};
 pub use port::{OnBoard, OnBoardError};

@@ -1,6 +1,6 @@
 //! The port: what the bench asks goes over the pipes, what it sees came over them.
 
-use crate::emulator::{BoardError, COUNTS_PER_INSTRUCTION, Emulator, Fittings, place};
+use crate::emulator::{BoardError, COUNTS_PER_INSTRUCTION, Emulator, Fittings, make_flash, place};
 use crate::load::Load;
 use firmware_core::events::Event;
 use firmware_core::interlock::Alarms;
@@ -9,9 +9,16 @@ use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
+use firmware_core::store::{Image, SLOTS, Store};
+use firmware_core::units::Ticks;
 use lockstep::{Ask, Harm, LOCKSTEP_VERSION, LONGEST, Told, Why, Wish};
+use std::fs::File;
+use std::io::Read as _;
+use std::net::TcpListener;
 use std::path::{Path, PathBuf};
+use tempfile::TempDir;
 use twinplate_sim::bench::{Answer, ControllerPort, PortError};
+use twinplate_sim::flash::Flash;
 
 type Heard = Told<Vec<Event>>;
 
@@ -21,6 +28,8 @@ pub struct OnBoard {
     emulator: Emulator,
     image: PathBuf,
     fittings: Fittings,
+    /// Where the flash lies that nobody else keeps; removed when the board has ended.
+    folder: Option<TempDir>,
     params: CheckedParams,
     boots: u16,
     message: Vec<u8>,
@@ -29,6 +38,7 @@ pub struct OnBoard {
     lost: u32,
     load: Load,
     overruns: u32,
+    changed: bool,
 }
 
 impl OnBoard {
@@ -38,6 +48,56 @@ impl OnBoard {
     /// No board, or one that does not take these parameters.
     pub fn new(image: &Path, params: CheckedParams) -> Result<Self, OnBoardError> {
         Self::fitted(image, params, Fittings::default())
+    }
+
+    /// [`OnBoard::new`], with this in its flash, and a line where one is given ([`Fittings::line`]).
+    ///
+    /// # Errors
+    /// As there.
+    pub fn holding(
+        image: &Path,
+        params: CheckedParams,
+        stored: &Flash,
+        line: Option<(TcpListener, Ticks)>,
+    ) -> Result<Self, OnBoardError> {
+        let folder = tempfile::tempdir().map_err(BoardError::Host)?;
+        let flash = folder.path().join("flash");
+        make_flash(&flash, stored.bytes()).map_err(BoardError::Host)?;
+        let fittings = Fittings {
+            flash: Some(flash),
+            line,
+            sleeps: false,
+        };
+        let mut board = Self::fitted(image, params, fittings)?;
+        board.folder = Some(folder);
+        Ok(board)
+    }
+
+    /// What is in its flash now; none where that has no file.
+    ///
+    /// # Errors
+    /// What the host says of the file.
+    pub fn stored(&self) -> std::io::Result<Option<Flash>> {
+        let Some(path) = &self.fittings.flash else {
+            return Ok(None);
+        };
+        let mut bytes = Vec::new();
+        let size = Flash::erased().bytes().len() as u64;
+        File::open(path)?.take(size).read_to_end(&mut bytes)?;
+        Ok(Some(Flash::of(bytes)))
+    }
+
+    /// What is in its flash may be something else than when this was asked last.
+    pub const fn has_changed(&mut self) -> bool {
+        std::mem::replace(&mut self.changed, false)
+    }
+
+    /// Slot, from 1, of the board's own store where this very recipe lies.
+    fn slot(&self, recipe: &RecipeWire) -> Option<u8> {
+        let flash = self.stored().ok()??;
+        let mut store = Store::open(Image(flash.bytes())).ok()?;
+        let holds = |slot: &u8| store.recipe(*slot).is_ok_and(|kept| kept.recipe == *recipe);
+        (0..SLOTS).find(holds).map(|slot| slot + 1)
     }
 
     /// [`OnBoard::new`], with a line and a flash.
@@ -53,6 +113,7 @@ impl OnBoard {
             emulator: Emulator::start(image, &fittings)?,
             image: image.to_owned(),
             fittings,
+            folder: None,
             overruns: 0,
             params,
             boots: 1,
@@ -61,6 +122,7 @@ impl OnBoard {
             events: Vec::new(),
             lost: 0,
             load: Load::default(),
+            changed: false,
         };
         board.boot()?;
         Ok(board)
@@ -213,7 +275,11 @@ impl ControllerPort for OnBoard {
         command: Option<Command>,
         request: Option<&Request>,
     ) -> Result<Answer<'_>, PortError> {
-        let (wish, recipe) = request.map(Wish::of).unzip();
+        let (mut wish, mut recipe) = request.map(Wish::of).unzip();
+        // What the board has itself it takes from there.
+        if let Some(slot) = recipe.flatten().and_then(|recipe| self.slot(recipe)) {
+            (wish, recipe) = (Some(Wish::Recall(slot)), None);
+        }
         let ask = Ask::Tick {
             inputs: *inputs,
             command,
@@ -231,8 +297,10 @@ impl ControllerPort for OnBoard {
                 check_counts,
                 link_counts,
                 overruns,
+                stored,
             } => {
                 self.overruns = overruns;
+                self.changed |= stored;
                 self.load
                     .note_link(f64::from(link_counts) / COUNTS_PER_INSTRUCTION);
                 self.events.append(&mut events);

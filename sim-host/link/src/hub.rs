@@ -1,6 +1,5 @@
 //! The lines as TCP connections: looked after between ticks, without threads, and none of them can hold the machine up.
 
-use crate::port::Linked;
 use std::io::{self, ErrorKind, Read, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
 
@@ -8,6 +7,21 @@ use std::net::{SocketAddr, TcpListener, TcpStream};
 pub const MOST_HOSTS: usize = 8;
 /// Most bytes that wait for a host that does not read; then it is let go.
 const MOST_WAITING: usize = 1 << 18;
+
+/// What has lines for hosts.
+pub trait Lines {
+    /// Opens a line; gives its number. None where it has no more of them.
+    fn open(&mut self) -> Option<u32>;
+
+    /// Brings bytes from a host; they are heard before a tick.
+    fn bring(&mut self, line: u32, bytes: &[u8]);
+
+    /// Takes what was said to a host since the last time.
+    fn take(&mut self, line: u32) -> Vec<u8>;
+
+    /// The line is gone.
+    fn close(&mut self, line: u32);
+}
 
 /// What happened on the lines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -58,24 +72,9 @@ impl Hub {
     }
 
     /// Carries what came and what is to go; gives what happened. Waits for nothing.
-    pub fn carry(&mut self, port: &mut Linked) -> Vec<Came> {
+    pub fn carry(&mut self, port: &mut impl Lines) -> Vec<Came> {
         let mut came = Vec::new();
-        while let Ok((stream, address)) = self.listener.accept() {
-            let ready = stream
-                .set_nonblocking(true)
-                .and_then(|()| stream.set_nodelay(true));
-            if self.hosts.len() >= MOST_HOSTS || ready.is_err() {
-                came.push(Came::TurnedAway(address));
-                continue;
-            }
-            came.push(Came::Here(address));
-            self.hosts.push(Host {
-                line: port.open(),
-                address,
-                stream,
-                waiting: Vec::new(),
-            });
-        }
+        // Who has gone makes room for who comes.
         self.hosts.retain_mut(|host| {
             let stays = host.carry(port);
             if !stays {
@@ -84,13 +83,30 @@ impl Hub {
             }
             stays
         });
+        while let Ok((stream, address)) = self.listener.accept() {
+            let ready = stream
+                .set_nonblocking(true)
+                .and_then(|()| stream.set_nodelay(true));
+            let free = self.hosts.len() < MOST_HOSTS && ready.is_ok();
+            let Some(line) = free.then(|| port.open()).flatten() else {
+                came.push(Came::TurnedAway(address));
+                continue;
+            };
+            came.push(Came::Here(address));
+            self.hosts.push(Host {
+                line,
+                address,
+                stream,
+                waiting: Vec::new(),
+            });
+        }
         came
     }
 }
 
 impl Host {
     /// False where the line is gone.
-    fn carry(&mut self, port: &mut Linked) -> bool {
+    fn carry(&mut self, port: &mut impl Lines) -> bool {
         let mut bytes = [0; 4096];
         loop {
             match self.stream.read(&mut bytes) {

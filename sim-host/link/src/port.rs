@@ -1,5 +1,6 @@
 //! The bench's controller with lines to it: what hosts say reaches it as on the machine, between its ticks and in them.
 
+use crate::hub::Lines;
 use firmware_core::controller::Controller;
 use firmware_core::events::Event;
 use firmware_core::link::session::Session;
@@ -63,10 +64,10 @@ impl Linked {
         self.shelf.progress()
     }
 
-    /// The bytes of its flash, if they may have changed since this was asked last.
-    pub fn changes(&mut self) -> Option<&[u8]> {
+    /// Its flash, if what is in it may have changed since this was asked last.
+    pub fn changes(&mut self) -> Option<&Flash> {
         let changed = self.shelf.has_changed();
-        changed.then(|| self.shelf.store().flash().bytes())
+        changed.then(|| self.shelf.store().flash())
     }
 
     /// Notes in the store how far the cycle has got, where that is due.
@@ -75,43 +76,6 @@ impl Linked {
     /// The flash failed, or is full.
     pub fn note(&mut self) -> Result<(), StoreError> {
         self.shelf.note(self.inner.controller().status())
-    }
-
-    /// Opens a line; gives its number.
-    pub fn open(&mut self) -> u32 {
-        let first = self.opened.wrapping_mul(APART).wrapping_add(1);
-        self.opened = self.opened.wrapping_add(1);
-        let id = u32::from(self.opened);
-        self.lines.push(Line {
-            id,
-            first,
-            session: Session::new(self.inner.controller(), first, self.silence),
-            heard: Vec::new(),
-            said: Vec::new(),
-        });
-        id
-    }
-
-    /// Brings bytes from a host; they are heard before the next tick.
-    pub fn bring(&mut self, line: u32, bytes: &[u8]) {
-        if let Some(line) = self.lines.iter_mut().find(|l| l.id == line) {
-            line.heard.extend_from_slice(bytes);
-        }
-    }
-
-    /// Takes what was said to a host since the last time.
-    pub fn take(&mut self, line: u32) -> Vec<u8> {
-        let line = self.lines.iter_mut().find(|l| l.id == line);
-        line.map(|line| std::mem::take(&mut line.said))
-            .unwrap_or_default()
-    }
-
-    /// The line is gone.
-    pub fn close(&mut self, line: u32) {
-        if let Some(at) = self.lines.iter().position(|l| l.id == line) {
-            let mut line = self.lines.swap_remove(at);
-            line.session.lost(self.inner.controller_mut());
-        }
     }
 
     /// Lets the lines speak before a tick.
@@ -128,6 +92,41 @@ impl Linked {
                     said.extend_from_slice(frame);
                 },
             );
+        }
+    }
+}
+
+impl Lines for Linked {
+    fn open(&mut self) -> Option<u32> {
+        let first = self.opened.wrapping_mul(APART).wrapping_add(1);
+        self.opened = self.opened.wrapping_add(1);
+        let id = u32::from(self.opened);
+        self.lines.push(Line {
+            id,
+            first,
+            session: Session::new(self.inner.controller(), first, self.silence),
+            heard: Vec::new(),
+            said: Vec::new(),
+        });
+        Some(id)
+    }
+
+    fn bring(&mut self, line: u32, bytes: &[u8]) {
+        if let Some(line) = self.lines.iter_mut().find(|l| l.id == line) {
+            line.heard.extend_from_slice(bytes);
+        }
+    }
+
+    fn take(&mut self, line: u32) -> Vec<u8> {
+        let line = self.lines.iter_mut().find(|l| l.id == line);
+        line.map(|line| std::mem::take(&mut line.said))
+            .unwrap_or_default()
+    }
+
+    fn close(&mut self, line: u32) {
+        if let Some(at) = self.lines.iter().position(|l| l.id == line) {
+            let mut line = self.lines.swap_remove(at);
+            line.session.lost(self.inner.controller_mut());
         }
     }
 }

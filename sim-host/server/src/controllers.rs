@@ -5,12 +5,14 @@ use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Request};
 use std::sync::Arc;
 use twinplate_sim::bench::{Answer, ControllerPort, InProcess, Job, PortError};
+use twinplate_train::exercise::Exercise;
 
 /// A controller at the end of a line.
 pub type Elsewhere = Box<dyn ControllerPort + Send>;
 
-/// Makes a controller for a job, just powered up with its parameters; or says why there is none. It may take its time.
-pub type Maker = Arc<dyn Fn(&Job) -> Result<Elsewhere, String> + Send + Sync>;
+/// Makes a controller for an exercise, just powered up with its parameters, its recipes in the store; or says why there is none. It may
+/// take its time.
+pub type Maker = Arc<dyn Fn(&Exercise) -> Result<Elsewhere, String> + Send + Sync>;
 
 /// The controller of a station.
 pub enum Controller {

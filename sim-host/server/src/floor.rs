@@ -95,7 +95,7 @@ impl Floor {
             return Ok(Controller::here(&exercise.job));
         };
         let exercise = Arc::clone(exercise);
-        let made = tokio::task::spawn_blocking(move || maker(&exercise.job)).await;
+        let made = tokio::task::spawn_blocking(move || maker(&exercise)).await;
         let why = match made {
             Ok(Ok(port)) => return Ok(Controller::There(port)),
             Ok(Err(why)) => why,

@@ -11,6 +11,7 @@ use twinplate_sim::bench::{
     Drawn, Job, NoRecorder, Outcome, Recorder, Settled, Setup, run, run_cycle,
 };
 use twinplate_sim::model::Scenario;
+use twinplate_train::exercise::Exercise;
 
 /// Script that makes the image.
 const SCRIPT: &str = "firmware-core/board/build";
@@ -69,20 +70,32 @@ impl From<PhaseLoad> for Instructions {
 /// # Errors
 /// No image, no emulator, or an image of another version.
 pub fn start(image: &Path, job: &Job) -> Result<OnBoard, Failure> {
-    OnBoard::new(image, job.params.clone()).map_err(|error| {
-        let cure = match &error {
-            OnBoardError::Board(BoardError::NoImage(_)) => {
-                format!("make it from the sources: {SCRIPT} prints its path")
-            }
-            OnBoardError::Board(BoardError::NoEmulator) => {
-                format!("{SCRIPT} installs it on Debian; everything else works without it")
-            }
-            OnBoardError::Board(BoardError::Host(_)) | OnBoardError::Port(_) => {
-                format!("make the image anew from the sources of this version: {SCRIPT}")
-            }
-        };
-        Failure::new(error.to_string(), cure)
-    })
+    OnBoard::new(image, job.params.clone()).map_err(|error| none(&error))
+}
+
+/// [`start`] for a station: the exercise's recipes are in the board's own store.
+///
+/// # Errors
+/// As there.
+pub fn station(image: &Path, exercise: &Exercise) -> Result<OnBoard, Failure> {
+    let params = exercise.job.params.clone();
+    OnBoard::holding(image, params, &exercise.flash, None).map_err(|error| none(&error))
+}
+
+/// Why there is no board, and what to do.
+pub(super) fn none(error: &OnBoardError) -> Failure {
+    let cure = match error {
+        OnBoardError::Board(BoardError::NoImage(_)) => {
+            format!("make it from the sources: {SCRIPT} prints its path")
+        }
+        OnBoardError::Board(BoardError::NoEmulator) => {
+            format!("{SCRIPT} installs it on Debian; everything else works without it")
+        }
+        OnBoardError::Board(BoardError::Host(_)) | OnBoardError::Port(_) => {
+            format!("make the image anew from the sources of this version: {SCRIPT}")
+        }
+    };
+    Failure::new(error.to_string(), cure)
 }
 
 /// A run with the controller on a board, recorded, and what it came to beside the same run in this process.

@@ -4,23 +4,24 @@ use super::args::Format;
 use super::args::link::{Serve, ServePace};
 use super::output::{Output, complain, say, show};
 use super::terminal::Terminal;
-use super::{Answer, Failure, files, unpack};
+use super::{Answer, Failure, board, files, unpack};
 use crate::report::fit;
 use firmware_core::events::{Event, EventKind};
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Request};
-use firmware_core::store::{Checked, SLOTS, Store, StoredRecipe};
+use firmware_core::store::{Checked, Progress, SLOTS, Store, StoredRecipe};
 use firmware_core::units::{TICKS_PER_SECOND, Ticks};
 use std::io::{ErrorKind, Write as _};
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
-use twinplate_link::hub::{Came, Hub};
+use twinplate_board::OnLine;
+use twinplate_link::hub::{Came, Hub, Lines};
 use twinplate_link::port::Linked;
 use twinplate_server::pace::{Pacer, UNPACED_SLICE, factor};
 use twinplate_sim::bench::scenario::RESET_TICK;
-use twinplate_sim::bench::{Action, Bench, Job, NoRecorder, row_name};
+use twinplate_sim::bench::{Action, Bench, ControllerPort, Job, NoRecorder, row_name};
 use twinplate_sim::flash::Flash;
 use twinplate_sim::model::StationAct;
 use twinplate_train::protocol::Pace;
@@ -58,30 +59,54 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
         ServePace::Fastest => Pace::Fastest,
     };
     let silence = typed.silence * TICKS_PER_SECOND * factor(pace).unwrap_or(UNPACED);
-    let setup = job.nominal(typed.seed);
-    let port = Linked::new(job.params.clone(), store, Ticks(silence));
-    let mut bench = setup.bench_with(setup.plant(), port, NoRecorder);
-    // As on any morning: whoever switches the machine on resets it.
-    bench.act_at(RESET_TICK, Action::Command(Command::Reset));
-    let mut panel = Panel {
-        bench,
-        pieces: job.compiled.pieces,
-        fitted: job.machine.control.remote,
-        used: false,
-        busy: 0,
+    let silence = Ticks(silence);
+    let switched = Switched {
+        job: &job,
+        seed: typed.seed,
         image,
-        store_failed: false,
         form: typed.format,
         width: terminal.out.width,
     };
-    let address = hub.address().map_err(|error| system(&error))?;
-    panel.tell("listening", &address.to_string())?;
-    if let Some(progress) = panel.bench.port().progress().copied()
-        && progress.in_cycle()
-    {
-        panel.tell("cut-off", &unpack::cut_off(&progress))?;
+    match typed.on_board {
+        None => {
+            let port = Linked::new(job.params.clone(), store, silence);
+            switched.on(port).run(&mut hub, pace)
+        }
+        Some(image) => {
+            let port = OnLine::start(&image, job.params.clone(), store.flash(), silence);
+            let port = port.map_err(|error| board::none(&error))?;
+            switched.on(port).run(&mut hub, pace)
+        }
     }
-    panel.run(&mut hub, pace)
+}
+
+/// What stands there when the machine is switched on, whatever its controller runs on.
+struct Switched<'a> {
+    job: &'a Job,
+    seed: u64,
+    image: Option<PathBuf>,
+    form: Format,
+    width: usize,
+}
+
+impl Switched<'_> {
+    fn on<P: Behind>(self, port: P) -> Panel<P> {
+        let setup = self.job.nominal(self.seed);
+        let mut bench = setup.bench_with(setup.plant(), port, NoRecorder);
+        // As on any morning: whoever switches the machine on resets it.
+        bench.act_at(RESET_TICK, Action::Command(Command::Reset));
+        Panel {
+            bench,
+            pieces: self.job.compiled.pieces,
+            fitted: self.job.machine.control.remote,
+            used: false,
+            busy: 0,
+            image: self.image,
+            store_failed: false,
+            form: self.form,
+            width: self.width,
+        }
+    }
 }
 
 /// The recipes in their slots.
@@ -129,6 +154,52 @@ fn system(error: &std::io::Error) -> Failure {
         format!("the system refused: {error}"),
         "see what it is short of, and start again",
     )
+}
+
+/// The controller of a machine that is served.
+pub(super) trait Behind: ControllerPort + Lines {
+    /// How far its last cycle got.
+    fn progress(&mut self) -> Option<Progress>;
+
+    /// Notes in its store how far the cycle has got, where that is due.
+    ///
+    /// # Errors
+    /// What its flash lacks, in words.
+    fn note(&mut self) -> Result<(), String>;
+
+    /// What is in its flash, if that may have changed since this was asked last.
+    fn changes(&mut self) -> Option<Flash>;
+}
+
+impl Behind for Linked {
+    fn progress(&mut self) -> Option<Progress> {
+        Self::progress(self).copied()
+    }
+
+    fn note(&mut self) -> Result<(), String> {
+        Self::note(self).map_err(|error| error.word().to_owned())
+    }
+
+    fn changes(&mut self) -> Option<Flash> {
+        Self::changes(self).cloned()
+    }
+}
+
+impl Behind for OnLine {
+    fn progress(&mut self) -> Option<Progress> {
+        let flash = self.board().stored().ok()??;
+        Store::open(flash).ok()?.progress().ok()
+    }
+
+    /// The board does so by itself.
+    fn note(&mut self) -> Result<(), String> {
+        Ok(())
+    }
+
+    fn changes(&mut self) -> Option<Flash> {
+        let board = self.board();
+        board.has_changed().then(|| board.stored().ok())??
+    }
 }
 
 /// What a hand does at the panel.
@@ -181,8 +252,8 @@ fn hand(word: &str) -> Option<Hand> {
 }
 
 /// The machine, its panel, and what is printed.
-struct Panel {
-    bench: Bench<Linked, NoRecorder>,
+struct Panel<P> {
+    bench: Bench<P, NoRecorder>,
     pieces: u16,
     /// The machine has remote start.
     fitted: bool,
@@ -198,8 +269,15 @@ struct Panel {
     width: usize,
 }
 
-impl Panel {
-    fn run(&mut self, hub: &mut Hub, pace: Pace) -> Result<Answer, Failure> {
+impl<P: Behind> Panel<P> {
+    fn run(mut self, hub: &mut Hub, pace: Pace) -> Result<Answer, Failure> {
+        let address = hub.address().map_err(|error| system(&error))?;
+        self.tell("listening", &address.to_string())?;
+        if let Some(progress) = self.bench.port_mut().progress()
+            && progress.in_cycle()
+        {
+            self.tell("cut-off", &unpack::cut_off(&progress))?;
+        }
         let typed = keys();
         let begun = Instant::now();
         let mut pacer = Pacer::new(Duration::ZERO);
@@ -305,17 +383,17 @@ impl Panel {
     /// Keeps what has changed in the store, where it has a file; a store that fails is told of once, and the machine goes on.
     fn keep(&mut self) -> Result<(), Failure> {
         let noted = self.bench.port_mut().note();
-        if let (Err(error), false) = (noted, self.store_failed) {
+        if let (Err(why), false) = (noted, self.store_failed) {
             self.store_failed = true;
-            self.tell("store", error.word())?;
+            self.tell("store", &why)?;
         }
         let Some(path) = &self.image else {
             return Ok(());
         };
-        let Some(bytes) = self.bench.port_mut().changes() else {
+        let Some(flash) = self.bench.port_mut().changes() else {
             return Ok(());
         };
-        Output::open(path, "--image")?.write(|to| to.write_all(bytes))
+        Output::open(path, "--image")?.write(|to| to.write_all(flash.bytes()))
     }
 
     /// Prints what the controller tells.

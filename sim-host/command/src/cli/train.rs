@@ -82,7 +82,7 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
 
 /// Makes a board for each station.
 fn boards(image: PathBuf) -> Maker {
-    Arc::new(move |job| match board::start(&image, job) {
+    Arc::new(move |exercise| match board::station(&image, exercise) {
         Ok(board) => Ok(Box::new(board)),
         Err(failure) => Err(failure.text(false)),
     })

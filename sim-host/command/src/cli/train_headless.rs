@@ -57,7 +57,7 @@ fn script_runs(
     let script = Script::read(&read(path)?).map_err(|error| bad(path, &error))?;
     let exercise = find(path, &script.exercise, exercises)?;
     if let Some(image) = image {
-        let board = board::start(image, &exercise.job)?;
+        let board = board::station(image, &exercise)?;
         let ran = run_on(board, &script, exercise).map_err(|error| bad(path, &error))?;
         return ran_out(path, &ran, attempt, typed, terminal);
     }

@@ -48,6 +48,9 @@ pub struct Serve {
     /// the store is kept there, how far a cycle has got too.
     #[arg(long, value_name = "IMAGE", conflicts_with = "store")]
     pub image: Option<PathBuf>,
+    /// The controller runs on an emulated board with this image of its program, and hosts reach it by its UART: one host at a time.
+    #[arg(long, value_name = "IMAGE")]
+    pub on_board: Option<PathBuf>,
     /// Port to listen on; 0 takes a free one.
     #[arg(long, value_name = "PORT", default_value_t = LINK_PORT, value_parser = whole(0..=u16::MAX))]
     pub port: u16,
