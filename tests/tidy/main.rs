@@ -17,7 +17,12 @@ const WALLS: [(&str, &[&str]); 18] = [
     ("lockstep", &["firmware-core"]),
     (
         "twinplate-board",
-        &["firmware-core", "lockstep", "twinplate-sim"],
+        &[
+            "firmware-core",
+            "lockstep",
+            "twinplate-link",
+            "twinplate-sim",
+        ],
     ),
     ("twinplate-sim", &["firmware-core"]),
     ("twinplate-demo-set", &[]),

@@ -217,7 +217,10 @@ fn tick(
         Some(Wish::LoadRecipe) if shelf.place().read(recipe).is_err() => host::leave(),
         Some(Wish::LoadRecipe) => true,
         // Elsewhere than at rest it is refused, and the memory is not asked: that may take longer than a tick has.
-        Some(Wish::Recall(slot)) => controller.is_resting() && shelf.get(slot).is_ok(),
+        Some(Wish::Recall(slot)) => {
+            let status = controller.status();
+            status.state.rests(status.phase) && shelf.get(slot).is_ok()
+        }
         _ => false,
     };
     let (sound, check_counts) = if wanted {

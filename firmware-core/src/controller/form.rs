@@ -41,14 +41,9 @@ impl Controller {
         self.recipe.as_ref().and_then(|r| r.step(self.step))
     }
 
-    /// No cycle is under way and nothing moves: where requests are taken, and where a ring setting may change.
-    #[must_use]
-    pub fn is_resting(&self) -> bool {
-        let quiet = matches!(
-            self.seq.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        );
-        quiet && self.seq.phase == Phase::Rest
+    /// [`State::rests`], where the sequence is.
+    pub(crate) const fn is_resting(&self) -> bool {
+        self.seq.state.rests(self.seq.phase)
     }
 
     pub(super) fn form_control(&self) -> Option<&FormControl> {

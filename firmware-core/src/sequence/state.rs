@@ -1,5 +1,6 @@
 //! Procedural states and commands of ANSI/ISA-88.00.01, the modes beside them, and everything that is not a command.
 
+use super::phase::Phase;
 use crate::recipe::RecipeWire;
 use crate::units::Micrometres;
 use crate::words::words;
@@ -46,6 +47,18 @@ words!(State, ALL_STATES {
     Aborted => "aborted", "Aborted";
     Complete => "complete", "Complete";
 });
+
+impl State {
+    /// No cycle is under way and nothing moves, in this phase: where requests are taken, and where a ring setting may change.
+    #[must_use]
+    pub const fn rests(self, phase: Phase) -> bool {
+        let quiet = matches!(
+            self,
+            Self::Idle | Self::Complete | Self::Stopped | Self::Aborted
+        );
+        quiet && matches!(phase, Phase::Rest)
+    }
+}
 
 /// The six commands of the procedural model, and no others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -52,10 +52,6 @@ impl<C: ControllerPort> Session<C> {
         let speeds_rpm = inputs.drives.map(|drive| f64::from(drive.speed) * 0.01);
         let carriers = carrier_motion(&machine.geometry, &speeds_rpm);
         let load = f64::from(status.load.get());
-        let resting = matches!(
-            status.state,
-            State::Idle | State::Complete | State::Stopped | State::Aborted
-        ) && status.phase == Phase::Rest;
         Frame {
             tick: self.tick(),
             time_s: self.time_s(),
@@ -111,7 +107,7 @@ impl<C: ControllerPort> Session<C> {
             confirmed: self.live.confirmed,
             form: self.form_frame(),
             guide: self.guide(),
-            can_finish: resting && status.standstill,
+            can_finish: status.state.rests(status.phase) && status.standstill,
         }
     }
 

@@ -5,7 +5,7 @@ use super::protocol::NewsKind;
 use super::session::{Refused, Session, component, word};
 use firmware_core::process_image::FACES;
 use firmware_core::recipe::RecipeWire;
-use firmware_core::sequence::{Command, Mode, Phase, Request, SetupMove, State};
+use firmware_core::sequence::{Command, Mode, Request, SetupMove, State};
 use firmware_core::store::{Image, Store, StoreError};
 use twinplate_sim::bench::{Action, ControllerPort, Job};
 use twinplate_sim::flatness;
@@ -191,11 +191,7 @@ impl<C: ControllerPort> Session<C> {
             ));
         }
         let status = self.status();
-        let quiet = matches!(
-            status.state,
-            State::Idle | State::Stopped | State::Aborted | State::Complete
-        ) && status.phase == Phase::Rest
-            || status.state == State::Held;
+        let quiet = status.state.rests(status.phase) || status.state == State::Held;
         if !quiet || !status.standstill {
             return Err(Refused::new(
                 "not-at-rest",

@@ -2,9 +2,7 @@
 
 use super::log::seconds;
 use super::protocol::Pace;
-use super::session::Session;
 use serde::{Deserialize, Serialize};
-use twinplate_sim::bench::ControllerPort;
 
 /// Changes of pace that are kept of an attempt; whoever makes more is not timed further.
 const MOST: usize = 500;
@@ -45,7 +43,8 @@ impl Paces {
         self.0.is_empty()
     }
 
-    fn note(&mut self, paced: Paced) {
+    /// Another pace, unless it is the same or there are too many.
+    pub(crate) fn note(&mut self, paced: Paced) {
         let same = self.0.last().is_some_and(|last| last.pace == paced.pace);
         if !same && self.0.len() < MOST {
             self.0.push(paced);
@@ -81,8 +80,7 @@ impl Paces {
     }
 
     /// How long time was stopped between two moments, s of the clock.
-    #[must_use]
-    pub fn stopped_s(&self, from_s: f64, until_s: f64) -> f64 {
+    pub(crate) fn stopped_s(&self, from_s: f64, until_s: f64) -> f64 {
         let between = |(paced, _): &(&Paced, f64)| {
             paced.pace == Pace::Paused && (from_s..=until_s).contains(&seconds(paced.tick))
         };
@@ -90,18 +88,6 @@ impl Paces {
             .filter(between)
             .map(|(_, lasted)| lasted)
             .sum()
-    }
-}
-
-impl<C: ControllerPort> Session<C> {
-    /// Time goes at this pace from now on; it is so late by the clock since the station was opened.
-    pub fn note_pace(&mut self, clock_ms: u64, pace: Pace) {
-        let tick = self.tick();
-        self.paces.note(Paced {
-            tick,
-            clock_ms,
-            pace,
-        });
     }
 }
 

@@ -1,8 +1,9 @@
-//! The controller behind the port: its last answer, and what becomes of an attempt when it gives none.
+//! The controller behind the port, and the clock beside it: its last answer, what becomes of an attempt when it gives none, how time went.
 
 use super::Session;
 use crate::log::SessionEvent;
-use crate::protocol::NewsKind;
+use crate::paced::Paced;
+use crate::protocol::{NewsKind, Pace};
 use firmware_core::interlock::Alarms;
 use firmware_core::process_image::Outputs;
 use firmware_core::status::Status;
@@ -29,6 +30,16 @@ impl<C: ControllerPort> Session<C> {
 
     pub(crate) fn status(&self) -> &Status {
         self.answer().status
+    }
+
+    /// Time goes at this pace from now on; it is so late by the clock since the station was opened.
+    pub fn note_pace(&mut self, clock_ms: u64, pace: Pace) {
+        let tick = self.tick();
+        self.paces.note(Paced {
+            tick,
+            clock_ms,
+            pace,
+        });
     }
 
     /// Why the controller could not be reached, where the attempt was broken off for that.
