@@ -323,6 +323,19 @@ fn power_up_finds_the_plate_and_is_told_once() {
     }
 }
 
+/// Powered up in its place a controller knows nothing of what it was: it is the one that is made new.
+#[test]
+fn powered_up_in_its_place_it_is_as_new() {
+    let mut rig = Rig::idle();
+    rig.run(500);
+    let params = rig.c.params.clone();
+    let new = crate::controller::Controller::new(params.clone(), 3);
+    let told = |controller: &crate::controller::Controller| std::format!("{controller:?}");
+    assert_ne!(told(&rig.c), told(&new));
+    rig.c.power_up(params, 3);
+    assert_eq!(told(&rig.c), told(&new));
+}
+
 /// The count of ticks goes round, and what happens is told with it.
 #[test]
 fn the_count_of_ticks_goes_up_by_one_and_round() {

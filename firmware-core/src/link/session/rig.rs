@@ -16,6 +16,8 @@ use std::vec::Vec as List;
 pub(super) struct Memory {
     pub(super) stored: [Option<RecipeWire>; 20],
     pub(super) fails: bool,
+    /// How often a slot was asked for.
+    pub(super) asked: u32,
     place: RecipeWire,
     /// Slot of what was loaded last.
     pub(super) loaded: Option<u8>,
@@ -26,12 +28,14 @@ impl Memory {
         Self {
             stored: [const { None }; 20],
             fails: false,
+            asked: 0,
             place: RecipeWire::EMPTY,
             loaded: None,
         }
     }
 
     fn slot(&mut self, slot: u8) -> Result<&mut Option<RecipeWire>, SlotFault> {
+        self.asked += 1;
         if self.fails {
             return Err(SlotFault::Failed);
         }

@@ -212,6 +212,29 @@ fn a_recipe_is_read_into_a_place_as_it_is_deserialised() {
     }
 }
 
+/// More steps than a recipe has: an error, and the place holds none that passes a check.
+#[test]
+fn of_a_recipe_with_too_many_steps_none_is_kept() {
+    let params = crate::params::tests::sample().check().expect("valid");
+    let mut none = recipe(&params, 150.0, 250.0);
+    let step = none.steps[0];
+    none.steps.clear();
+    let (mut whole, mut one) = ([0; 64], [0; 64]);
+    let whole = postcard::to_slice(&none, &mut whole).expect("room");
+    let one = postcard::to_slice(&step, &mut one).expect("room");
+    // The count of steps is the last byte of a recipe without any.
+    let (count, head) = whole.split_last().expect("bytes");
+    assert_eq!(*count, 0);
+    let mut place = RecipeWire::EMPTY;
+    for (steps, kept) in [(16_u8, 16), (17, 0)] {
+        let mut bytes = head.to_vec();
+        bytes.push(steps);
+        (0..steps).for_each(|_| bytes.extend_from_slice(one));
+        assert_eq!(place.read(&bytes).is_ok(), kept > 0);
+        assert_eq!(place.steps.len(), kept);
+    }
+}
+
 #[test]
 fn a_step_may_be_lighter_than_the_initial_load_but_not_than_the_lowest() {
     assert_eq!(violations(100.0, 250.0), []);
