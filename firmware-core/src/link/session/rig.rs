@@ -233,3 +233,14 @@ fn sort(frame: &[u8], replies: &mut List<(Head, Reply)>, telemetry: &mut List<Te
     }
     assert_eq!((bodies, deframer.dropped()), (1, 0), "one whole frame");
 }
+
+/// A host acknowledges as the panel does.
+#[test]
+fn what_a_host_acknowledges_is_acknowledged() {
+    let mut rig = Rig::armed();
+    rig.inputs.estop_a = false;
+    (0..100).for_each(|_| rig.tick());
+    assert_ne!(rig.controller.status().unacknowledged, 0);
+    assert_eq!(rig.ask(&Ask::Acknowledge), Some(Reply::Done));
+    assert_eq!(rig.controller.status().unacknowledged, 0);
+}

@@ -290,7 +290,7 @@ fn commands_are_answered_by_what_the_tick_made_of_them() {
     assert_eq!(rig.ask(&command(Command::Start)), Some(Reply::Done));
     assert_eq!(rig.controller.status().state, State::Running);
     assert_eq!(rig.controller.status().phase, Phase::Precheck);
-    // Under way: what is stored stays as it is, and nothing is recalled. The memory is not even asked: that may take longer than a tick.
+    // Under way: what is stored stays as it is, and the memory is not asked: that may take longer than a tick.
     let asked = rig.memory.asked;
     let wire = recipe(&rig, "b");
     let slot = 1;
@@ -301,18 +301,6 @@ fn commands_are_answered_by_what_the_tick_made_of_them() {
     assert_eq!(rig.memory.asked, asked);
     assert_eq!(rig.ask(&command(Command::Abort)), Some(Reply::Done));
     assert_ne!(rig.controller.status().state, State::Running);
-}
-
-/// A host acknowledges as the panel does: what is unacknowledged is not any more.
-#[test]
-fn what_a_host_acknowledges_is_acknowledged() {
-    let mut rig = Rig::armed();
-    (rig.inputs.estop_a, rig.inputs.estop_b) = (false, false);
-    (0..100).for_each(|_| rig.tick());
-    assert_ne!(rig.controller.status().unacknowledged, 0);
-    assert_eq!(rig.ask(&Ask::Acknowledge), Some(Reply::Done));
-    rig.tick();
-    assert_eq!(rig.controller.status().unacknowledged, 0);
 }
 
 /// The panel gives a command in that tick: the link's waits for the next.
