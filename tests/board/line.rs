@@ -110,9 +110,8 @@ impl Floor {
 }
 
 pub fn progress(flash: &Path) -> Progress {
-    let size = Flash::erased().bytes().len();
     let mut bytes = std::fs::read(flash).expect("the file");
-    bytes.truncate(size);
+    bytes.truncate(Flash::SIZE);
     let mut store = Store::open(Flash::of(bytes)).expect("a store");
     assert!(!store.is_damaged());
     store.progress().expect("a cycle was begun")

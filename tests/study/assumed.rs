@@ -56,13 +56,14 @@ fn unranked(case: &Case, draws: usize) -> Verdict {
         .verdict
 }
 
-/// The check of a demonstration recipe on its short machine file with the sample's draws: hundreds of runs, made once.
-fn sampled(recipe: &str) -> &'static Checked {
-    static MADE: Mutex<BTreeMap<String, &'static OnceLock<Checked>>> = Mutex::new(BTreeMap::new());
+/// The check of a demonstration recipe on its short machine file: hundreds of runs, made once.
+fn short_check(recipe: &str, draws: usize) -> &'static Checked {
+    type Made = BTreeMap<(String, usize), &'static OnceLock<Checked>>;
+    static MADE: Mutex<Made> = Mutex::new(BTreeMap::new());
     let place = *MADE
         .lock()
         .expect("not poisoned")
-        .entry(recipe.to_owned())
+        .entry((recipe.to_owned(), draws))
         .or_insert_with(|| Box::leak(Box::default()));
     place.get_or_init(|| {
         let (full, batch, recipe) = demo::set(recipe);
@@ -71,7 +72,7 @@ fn sampled(recipe: &str) -> &'static Checked {
             batch: &batch,
             recipe: &recipe,
         };
-        checked(&case, SAMPLE)
+        checked(&case, draws)
     })
 }
 
@@ -235,7 +236,7 @@ fn no_machine_that_is_assumed_fails_a_rule_that_the_short_file_passes() {
         let (full, batch, recipe) = demo::set(&recipe);
         let machine = short(&full.id);
         // What a check says of the keys' ends, for those that it does.
-        let said = &sampled(&recipe.id).report.findings;
+        let said = &short_check(&recipe.id, SAMPLE).report.findings;
         for index in 0..60 {
             // Each key at a corner of its own, by the digits of a count.
             let mut drawn = machine.clone();

@@ -9,7 +9,6 @@ mod load;
 mod port;
 
 pub use emulator::{BoardError, Emulator, Fittings, make_flash};
-pub use line::OnLine;
 pub use load::{Load, PhaseLoad};
 pub use lockstep::{Harm, Why};
 pub use port::{OnBoard, OnBoardError};

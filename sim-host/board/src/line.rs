@@ -1,22 +1,21 @@
-//! A board with its operator's line at a hub: one UART, so one host at a time.
+//! The board's operator's line at a hub: one UART, so one host at a time.
 
-use crate::{BoardError, OnBoard, OnBoardError};
-use firmware_core::events::Event;
-use firmware_core::params::CheckedParams;
-use firmware_core::process_image::Inputs;
-use firmware_core::sequence::{Command, Request};
-use firmware_core::units::Ticks;
+use crate::OnBoard;
 use std::io::{ErrorKind, Read as _, Write as _};
-use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
-use std::path::Path;
+use std::net::{SocketAddr, TcpStream};
 use twinplate_link::hub::Lines;
-use twinplate_sim::bench::{Answer, ControllerPort, PortError};
-use twinplate_sim::flash::Flash;
 
 /// Most bytes that wait for the board, some frames; as on a line without handshake more are lost, and the host asks again.
 const MOST_WAITING: usize = 1 << 14;
 
-/// The host that has the line.
+/// The line.
+#[derive(Debug, Default)]
+pub struct Line {
+    opened: u32,
+    host: Option<Host>,
+}
+
+/// The host that has it.
 #[derive(Debug)]
 struct Host {
     line: u32,
@@ -25,50 +24,7 @@ struct Host {
     waiting: Vec<u8>,
 }
 
-/// A controller on a board, and its line.
-#[derive(Debug)]
-pub struct OnLine {
-    board: OnBoard,
-    /// Where the board's end of the line listens.
-    address: SocketAddr,
-    opened: u32,
-    host: Option<Host>,
-}
-
-impl OnLine {
-    /// Starts a board with this in its flash. A session of its line ends after `silence` ticks without a request: a UART does not tell
-    /// that nobody is at its other end any more.
-    ///
-    /// # Errors
-    /// As [`OnBoard::new`].
-    pub fn start(
-        image: &Path,
-        params: CheckedParams,
-        stored: &Flash,
-        silence: Ticks,
-    ) -> Result<Self, OnBoardError> {
-        let line = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).map_err(BoardError::Host)?;
-        let address = line.local_addr().map_err(BoardError::Host)?;
-        Ok(Self {
-            board: OnBoard::holding(image, params, stored, Some((line, silence)))?,
-            address,
-            opened: 0,
-            host: None,
-        })
-    }
-
-    /// The board.
-    pub const fn board(&mut self) -> &mut OnBoard {
-        &mut self.board
-    }
-
-    fn connect(&self) -> std::io::Result<TcpStream> {
-        let stream = TcpStream::connect(self.address)?;
-        stream.set_nodelay(true)?;
-        stream.set_nonblocking(true)?;
-        Ok(stream)
-    }
-
+impl Line {
     fn host(&mut self, line: u32) -> Option<&mut Host> {
         self.host.as_mut().filter(|host| host.line == line)
     }
@@ -88,23 +44,30 @@ impl Host {
     }
 }
 
-impl Lines for OnLine {
+fn connect(address: SocketAddr) -> std::io::Result<TcpStream> {
+    let stream = TcpStream::connect(address)?;
+    stream.set_nodelay(true)?;
+    stream.set_nonblocking(true)?;
+    Ok(stream)
+}
+
+impl Lines for OnBoard {
     fn open(&mut self) -> Option<u32> {
-        if self.host.is_some() {
-            return None;
-        }
-        let stream = self.connect().ok()?;
-        self.opened = self.opened.wrapping_add(1);
-        self.host = Some(Host {
-            line: self.opened,
+        let stream = match &self.line.host {
+            None => connect(self.address()?).ok()?,
+            Some(_) => return None,
+        };
+        self.line.opened = self.line.opened.wrapping_add(1);
+        self.line.host = Some(Host {
+            line: self.line.opened,
             stream,
             waiting: Vec::new(),
         });
-        Some(self.opened)
+        Some(self.line.opened)
     }
 
     fn bring(&mut self, line: u32, bytes: &[u8]) {
-        if let Some(host) = self.host(line) {
+        if let Some(host) = self.line.host(line) {
             let room = MOST_WAITING.saturating_sub(host.waiting.len());
             let kept = bytes.get(..room).unwrap_or(bytes);
             host.waiting.extend_from_slice(kept);
@@ -114,46 +77,15 @@ impl Lines for OnLine {
 
     fn take(&mut self, line: u32) -> Vec<u8> {
         let mut said = Vec::new();
-        let Some(host) = self.host(line) else {
-            return said;
-        };
-        host.send();
-        let mut bytes = [0; 4096];
-        loop {
-            match host.stream.read(&mut bytes) {
-                Ok(0) => break,
-                Ok(length) => said.extend_from_slice(bytes.get(..length).unwrap_or_default()),
-                Err(error) if error.kind() == ErrorKind::Interrupted => {}
-                Err(_) => break,
-            }
+        if let Some(host) = self.line.host(line) {
+            host.send();
+            // To its end for now, which is an error on a line that does not wait.
+            let _ = host.stream.read_to_end(&mut said);
         }
         said
     }
 
     fn close(&mut self, line: u32) {
-        self.host = self.host.take().filter(|host| host.line != line);
-    }
-}
-
-impl ControllerPort for OnLine {
-    fn exchange(
-        &mut self,
-        inputs: &Inputs,
-        command: Option<Command>,
-        request: Option<&Request>,
-    ) -> Result<Answer<'_>, PortError> {
-        self.board.exchange(inputs, command, request)
-    }
-
-    fn answer(&self) -> Option<Answer<'_>> {
-        self.board.answer()
-    }
-
-    fn events(&mut self, take: &mut dyn FnMut(&Event)) -> Result<u32, PortError> {
-        self.board.events(take)
-    }
-
-    fn power_returns(&mut self) -> Result<(), PortError> {
-        self.board.power_returns()
+        self.line.host = self.line.host.take().filter(|host| host.line != line);
     }
 }

@@ -1,6 +1,7 @@
 //! The port: what the bench asks goes over the pipes, what it sees came over them.
 
 use crate::emulator::{BoardError, COUNTS_PER_INSTRUCTION, Emulator, Fittings, make_flash, place};
+use crate::line::Line;
 use crate::load::Load;
 use firmware_core::events::Event;
 use firmware_core::interlock::Alarms;
@@ -14,7 +15,7 @@ use firmware_core::units::Ticks;
 use lockstep::{Ask, Harm, LOCKSTEP_VERSION, LONGEST, Told, Why, Wish};
 use std::fs::File;
 use std::io::Read as _;
-use std::net::TcpListener;
+use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 use twinplate_sim::bench::{Answer, ControllerPort, PortError};
@@ -39,6 +40,7 @@ pub struct OnBoard {
     load: Load,
     overruns: u32,
     changed: bool,
+    pub(crate) line: Line,
 }
 
 impl OnBoard {
@@ -50,7 +52,8 @@ impl OnBoard {
         Self::fitted(image, params, Fittings::default())
     }
 
-    /// [`OnBoard::new`], with this in its flash, and a line where one is given ([`Fittings::line`]).
+    /// [`OnBoard::new`], with this in its flash. A silence of so many ticks ends a session of its line, since a UART does not tell that
+    /// nobody is at its other end any more; none: no line is fitted.
     ///
     /// # Errors
     /// As there.
@@ -58,8 +61,10 @@ impl OnBoard {
         image: &Path,
         params: CheckedParams,
         stored: &Flash,
-        line: Option<(TcpListener, Ticks)>,
+        silence: Option<Ticks>,
     ) -> Result<Self, OnBoardError> {
+        let listen = |silence| Ok((TcpListener::bind((Ipv4Addr::LOCALHOST, 0))?, silence));
+        let line = silence.map(listen).transpose().map_err(BoardError::Host)?;
         let folder = tempfile::tempdir().map_err(BoardError::Host)?;
         let flash = folder.path().join("flash");
         make_flash(&flash, stored.bytes()).map_err(BoardError::Host)?;
@@ -82,14 +87,21 @@ impl OnBoard {
             return Ok(None);
         };
         let mut bytes = Vec::new();
-        let size = Flash::erased().bytes().len() as u64;
-        File::open(path)?.take(size).read_to_end(&mut bytes)?;
+        File::open(path)?
+            .take(Flash::SIZE as u64)
+            .read_to_end(&mut bytes)?;
         Ok(Some(Flash::of(bytes)))
     }
 
     /// What is in its flash may be something else than when this was asked last.
     pub const fn has_changed(&mut self) -> bool {
         std::mem::replace(&mut self.changed, false)
+    }
+
+    /// Where the board's end of its line listens.
+    pub(crate) fn address(&self) -> Option<SocketAddr> {
+        let (line, _) = self.fittings.line.as_ref()?;
+        line.local_addr().ok()
     }
 
     /// Slot, from 1, of the board's own store where this very recipe lies.
@@ -123,6 +135,7 @@ impl OnBoard {
             lost: 0,
             load: Load::default(),
             changed: false,
+            line: Line::default(),
         };
         board.boot()?;
         Ok(board)

@@ -8,18 +8,18 @@ use std::ops::Range;
 const SECTOR: usize = 4096;
 /// Bytes of a write (invented; the coarsest that the store serves).
 const WORD: usize = 8;
-/// Bytes of the flash: two banks of eight sectors.
-const SIZE: usize = 16 * SECTOR;
-
 /// The flash of a simulated controller.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Flash(Vec<u8>);
 
 impl Flash {
+    /// Its bytes: two banks of eight sectors.
+    pub const SIZE: usize = 16 * SECTOR;
+
     /// As it comes from the factory.
     #[must_use]
     pub fn erased() -> Self {
-        Self(vec![0xFF; SIZE])
+        Self(vec![0xFF; Self::SIZE])
     }
 
     /// With these recipes in the slots of its store, from the first one on.
@@ -112,7 +112,7 @@ mod tests {
         assert_eq!(flash.write(4, &[0; 8]), Err(NorFlashErrorKind::NotAligned));
         assert_eq!(flash.write(0, &[0; 4]), Err(NorFlashErrorKind::NotAligned));
         assert_eq!(flash.erase(0, 8), Err(NorFlashErrorKind::NotAligned));
-        let size = u32::try_from(SIZE).expect("small");
+        let size = u32::try_from(Flash::SIZE).expect("small");
         assert_eq!(
             flash.write(size, &[0; 8]),
             Err(NorFlashErrorKind::OutOfBounds)

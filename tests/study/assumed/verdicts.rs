@@ -1,6 +1,6 @@
 //! Verdicts on short machine files beside those on the full ones, for good jobs and bad ones.
 
-use super::{SAMPLE, checked, recipes, sampled, short, short_path, with_keys};
+use super::{SAMPLE, checked, recipes, short, short_check, short_path, with_keys};
 use crate::bad_jobs::{BAD, Bad, DRAWS};
 use crate::pages;
 use crate::trials::Set;
@@ -17,6 +17,7 @@ const PAGE: &str = "docs/measure-your-machine.md";
 const ALL: usize = 200;
 /// Draws of the committed table of bad jobs.
 const OF_BAD: usize = 20;
+
 fn on(machine: &Machine, set: &Set, draws: usize) -> Checked {
     let case = Case {
         machine,
@@ -90,13 +91,7 @@ fn good_row(recipe: &str, draws: usize) -> Vec<String> {
     let set = demo::set(recipe);
     let id = set.0.id.clone();
     let full = on(&set.0, &set, draws).report.verdict;
-    let made;
-    let found = if draws == SAMPLE {
-        sampled(recipe)
-    } else {
-        made = on(&short(&id), &set, draws);
-        &made
-    };
+    let found = short_check(recipe, draws);
     let keys = deciding(found);
     assert!(
         found.report.verdict >= full,
@@ -150,7 +145,7 @@ pub fn committed(block: &str, first: &str) -> Vec<String> {
 fn short_files_are_no_bolder_and_name_what_to_measure() {
     for recipe in demo::recipes() {
         let row = committed("short-verdicts", &format!("`{recipe}`"));
-        let found = sampled(&recipe);
+        let found = short_check(&recipe, SAMPLE);
         assert_eq!(row[1], "pass", "{recipe}");
         assert_eq!(row[2], found.report.verdict.word(), "{recipe}");
         assert_eq!(row[4], listed(&deciding(found)), "{recipe}");

@@ -2,6 +2,8 @@
 
 use super::Failure;
 use crate::report::wrap;
+use firmware_core::params::CheckedParams;
+use firmware_core::units::Ticks;
 use serde::Serialize;
 use std::fmt::Write as _;
 use std::path::Path;
@@ -10,8 +12,8 @@ use twinplate_check::trials::TrialRun;
 use twinplate_sim::bench::{
     Drawn, Job, NoRecorder, Outcome, Recorder, Settled, Setup, run, run_cycle,
 };
+use twinplate_sim::flash::Flash;
 use twinplate_sim::model::Scenario;
-use twinplate_train::exercise::Exercise;
 
 /// Script that makes the image.
 const SCRIPT: &str = "firmware-core/board/build";
@@ -73,17 +75,21 @@ pub fn start(image: &Path, job: &Job) -> Result<OnBoard, Failure> {
     OnBoard::new(image, job.params.clone()).map_err(|error| none(&error))
 }
 
-/// [`start`] for a station: the exercise's recipes are in the board's own store.
+/// [`start`] with this in the board's flash. A silence of so many ticks ends a session of its line; none: no line is fitted.
 ///
 /// # Errors
 /// As there.
-pub fn station(image: &Path, exercise: &Exercise) -> Result<OnBoard, Failure> {
-    let params = exercise.job.params.clone();
-    OnBoard::holding(image, params, &exercise.flash, None).map_err(|error| none(&error))
+pub fn holding(
+    image: &Path,
+    params: &CheckedParams,
+    stored: &Flash,
+    silence: Option<Ticks>,
+) -> Result<OnBoard, Failure> {
+    OnBoard::holding(image, params.clone(), stored, silence).map_err(|error| none(&error))
 }
 
 /// Why there is no board, and what to do.
-pub(super) fn none(error: &OnBoardError) -> Failure {
+fn none(error: &OnBoardError) -> Failure {
     let cure = match error {
         OnBoardError::Board(BoardError::NoImage(_)) => {
             format!("make it from the sources: {SCRIPT} prints its path")

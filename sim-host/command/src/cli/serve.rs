@@ -16,7 +16,7 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::time::{Duration, Instant};
-use twinplate_board::OnLine;
+use twinplate_board::OnBoard;
 use twinplate_link::hub::{Came, Hub, Lines};
 use twinplate_link::port::Linked;
 use twinplate_server::pace::{Pacer, UNPACED_SLICE, factor};
@@ -58,11 +58,8 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
         ServePace::Twenty => Pace::Twenty,
         ServePace::Fastest => Pace::Fastest,
     };
-    let silence = typed.silence * TICKS_PER_SECOND * factor(pace).unwrap_or(UNPACED);
-    let silence = Ticks(silence);
-    let switched = Switched {
-        job: &job,
-        seed: typed.seed,
+    let silence = Ticks(typed.silence * TICKS_PER_SECOND * factor(pace).unwrap_or(UNPACED));
+    let face = Face {
         image,
         form: typed.format,
         width: terminal.out.width,
@@ -70,41 +67,11 @@ pub fn serve(typed: Serve, terminal: Terminal) -> Result<Answer, Failure> {
     match typed.on_board {
         None => {
             let port = Linked::new(job.params.clone(), store, silence);
-            switched.on(port).run(&mut hub, pace)
+            Panel::on(port, &job, typed.seed, face).run(&mut hub, pace)
         }
-        Some(image) => {
-            let port = OnLine::start(&image, job.params.clone(), store.flash(), silence);
-            let port = port.map_err(|error| board::none(&error))?;
-            switched.on(port).run(&mut hub, pace)
-        }
-    }
-}
-
-/// What stands there when the machine is switched on, whatever its controller runs on.
-struct Switched<'a> {
-    job: &'a Job,
-    seed: u64,
-    image: Option<PathBuf>,
-    form: Format,
-    width: usize,
-}
-
-impl Switched<'_> {
-    fn on<P: Behind>(self, port: P) -> Panel<P> {
-        let setup = self.job.nominal(self.seed);
-        let mut bench = setup.bench_with(setup.plant(), port, NoRecorder);
-        // As on any morning: whoever switches the machine on resets it.
-        bench.act_at(RESET_TICK, Action::Command(Command::Reset));
-        Panel {
-            bench,
-            pieces: self.job.compiled.pieces,
-            fitted: self.job.machine.control.remote,
-            used: false,
-            busy: 0,
-            image: self.image,
-            store_failed: false,
-            form: self.form,
-            width: self.width,
+        Some(board) => {
+            let port = board::holding(&board, &job.params, store.flash(), Some(silence))?;
+            Panel::on(port, &job, typed.seed, face).run(&mut hub, pace)
         }
     }
 }
@@ -185,9 +152,9 @@ impl Behind for Linked {
     }
 }
 
-impl Behind for OnLine {
+impl Behind for OnBoard {
     fn progress(&mut self) -> Option<Progress> {
-        let flash = self.board().stored().ok()??;
+        let flash = self.stored().ok()??;
         Store::open(flash).ok()?.progress().ok()
     }
 
@@ -197,8 +164,7 @@ impl Behind for OnLine {
     }
 
     fn changes(&mut self) -> Option<Flash> {
-        let board = self.board();
-        board.has_changed().then(|| board.stored().ok())??
+        self.has_changed().then(|| self.stored().ok())??
     }
 }
 
@@ -261,15 +227,37 @@ struct Panel<P> {
     used: bool,
     /// The hands are busy until this tick.
     busy: u32,
+    /// The store has failed before.
+    store_failed: bool,
+    face: Face,
+}
+
+/// Where what happens is seen: the store's file and the terminal.
+struct Face {
     /// Where the store is kept.
     image: Option<PathBuf>,
-    /// It has failed before.
-    store_failed: bool,
     form: Format,
     width: usize,
 }
 
 impl<P: Behind> Panel<P> {
+    /// A machine that was just switched on.
+    fn on(port: P, job: &Job, seed: u64, face: Face) -> Self {
+        let setup = job.nominal(seed);
+        let mut bench = setup.bench_with(setup.plant(), port, NoRecorder);
+        // As on any morning: whoever switches the machine on resets it.
+        bench.act_at(RESET_TICK, Action::Command(Command::Reset));
+        Self {
+            bench,
+            pieces: job.compiled.pieces,
+            fitted: job.machine.control.remote,
+            used: false,
+            busy: 0,
+            store_failed: false,
+            face,
+        }
+    }
+
     fn run(mut self, hub: &mut Hub, pace: Pace) -> Result<Answer, Failure> {
         let address = hub.address().map_err(|error| system(&error))?;
         self.tell("listening", &address.to_string())?;
@@ -318,7 +306,7 @@ impl<P: Behind> Panel<P> {
         let Some(hand) = hand(word) else {
             complain(&fit(
                 &format!("`{word}` is nothing that the panel has: type help\n"),
-                self.width,
+                self.face.width,
             ));
             return Ok(false);
         };
@@ -387,7 +375,7 @@ impl<P: Behind> Panel<P> {
             self.store_failed = true;
             self.tell("store", &why)?;
         }
-        let Some(path) = &self.image else {
+        let Some(path) = &self.face.image else {
             return Ok(());
         };
         let Some(flash) = self.bench.port_mut().changes() else {
@@ -416,11 +404,11 @@ impl<P: Behind> Panel<P> {
     }
 
     fn print(&self, tick: u32, kind: &str, text: &str) -> Result<(), Failure> {
-        match self.form {
+        match self.face.form {
             Format::Text if kind == "listening" => say(&format!("{text}\n")),
             Format::Text => {
                 let seconds = f64::from(tick) / f64::from(TICKS_PER_SECOND);
-                show(&format!("{seconds:9.1} s  {text}\n"), self.width)
+                show(&format!("{seconds:9.1} s  {text}\n"), self.face.width)
             }
             Format::Json => say(&format!(
                 "{}\n",

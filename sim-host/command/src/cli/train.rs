@@ -82,9 +82,11 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
 
 /// Makes a board for each station.
 fn boards(image: PathBuf) -> Maker {
-    Arc::new(move |exercise| match board::station(&image, exercise) {
-        Ok(board) => Ok(Box::new(board)),
-        Err(failure) => Err(failure.text(false)),
+    Arc::new(move |exercise| {
+        match board::holding(&image, &exercise.job.params, &exercise.flash, None) {
+            Ok(board) => Ok(Box::new(board)),
+            Err(failure) => Err(failure.text(false)),
+        }
     })
 }
 

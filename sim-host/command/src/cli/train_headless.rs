@@ -57,7 +57,7 @@ fn script_runs(
     let script = Script::read(&read(path)?).map_err(|error| bad(path, &error))?;
     let exercise = find(path, &script.exercise, exercises)?;
     if let Some(image) = image {
-        let board = board::station(image, &exercise)?;
+        let board = board::holding(image, &exercise.job.params, &exercise.flash, None)?;
         let ran = run_on(board, &script, exercise).map_err(|error| bad(path, &error))?;
         return ran_out(path, &ran, attempt, typed, terminal);
     }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use twinplate_sim::math::{cos, sin};
 use twinplate_sim::model::{Batch, Machine, Outline};
-use twinplate_sim::plant::places::laid_in;
+use twinplate_sim::plant::places::dealt;
 
 /// What lies in the plane of the plates. Angles counter-clockwise seen from above.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -46,8 +46,7 @@ impl PlanCard {
         let geometry = &machine.geometry;
         let (orbit, carrier) = (geometry.radius_orbit(), geometry.radius_carrier());
         let (round_m, corners_m) = outline(batch.outline);
-        let pieces = laid_in(geometry, batch).into_iter().map(|piece| {
-            let pocket = piece.pocket;
+        let pieces = dealt(geometry, batch).into_iter().map(|pocket| {
             let radius = batch
                 .circles
                 .get(pocket.circle as usize)
