@@ -1,0 +1,42 @@
+//! What each figure is in the time of the reference loop, and by how much it may be worse.
+
+use std::process::ExitCode;
+
+/// So much of its committed ratio a figure may be: machines differ a little in what they are good at, and no measurement is exact.
+const WORST: f64 = 1.2;
+
+/// The larger of the ratios measured on the two machines of `docs/speed.md`.
+const COMMITTED: [(&str, f64); 10] = [
+    ("  with recorder, summary and hashes", 7.0),
+    ("  without recorder", 7.0),
+    ("controller, recorded inputs", 2.5),
+    ("plant, 100 parts, recorded outputs", 3.5),
+    ("hash", 0.55),
+    ("summary", 0.35),
+    ("recorder", 0.41),
+    ("hash, summary and recorder", 1.06),
+    ("loop, 3 parts", 7.1),
+    ("loop, 1000 parts", 10.4),
+];
+
+/// Says which figures are worse than they may be, and which nobody measured.
+pub fn judge(measured: &[(&str, f64)]) -> ExitCode {
+    let mut code = ExitCode::SUCCESS;
+    for (name, committed) in COMMITTED {
+        let trimmed = name.trim();
+        match measured.iter().find(|(measured, _)| *measured == name) {
+            Some((_, ratio)) if *ratio <= committed * WORST => {}
+            Some((_, ratio)) => {
+                println!(
+                    "WORSE: {trimmed}: {ratio:.2} x reference where {committed:.2} is committed"
+                );
+                code = ExitCode::FAILURE;
+            }
+            None => {
+                println!("NOT MEASURED: {trimmed}");
+                code = ExitCode::FAILURE;
+            }
+        }
+    }
+    code
+}
