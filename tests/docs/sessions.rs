@@ -23,9 +23,12 @@ impl Desk {
         std::fs::write(path, text.replace(old, new)).expect("written");
     }
 
-    /// Types a command; gives what the terminal shows. The exit code must be as said.
+    /// Types a command; gives what the terminal shows. The exit code must be as said. `TWINPLATE` names another program than the one
+    /// that was built with this test: a release.
     pub fn types(&self, arguments: &str, code: i32) -> String {
-        let output = Command::new(env!("CARGO_BIN_EXE_twinplate"))
+        let program = std::env::var("TWINPLATE");
+        let program = program.unwrap_or_else(|_| env!("CARGO_BIN_EXE_twinplate").to_owned());
+        let output = Command::new(&program)
             .args(arguments.split_whitespace())
             .current_dir(&self.0)
             .env("NO_COLOR", "1")
@@ -35,7 +38,7 @@ impl Desk {
         let shown = String::from_utf8(shown).expect("text");
         assert_eq!(output.status.code(), Some(code), "{arguments}\n{shown}");
         // As it is called from the repository.
-        shown.replace(env!("CARGO_BIN_EXE_twinplate"), "target/release/twinplate")
+        shown.replace(&program, "target/release/twinplate")
     }
 }
 

@@ -114,7 +114,7 @@ fn copy(
     Ok(())
 }
 
-/// Where cargo puts things: shared with the tree's own builds, so that what comes from elsewhere is built once.
+/// Where cargo puts things.
 fn target(root: &Path) -> PathBuf {
     std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from)
 }
@@ -159,7 +159,7 @@ pub fn build(
 fn compile(root: &Path, tree: &Path, suite: &Suite) -> Result<PathBuf, String> {
     let mut cargo = Command::new("cargo");
     cargo.args(["test", "--locked", "--no-run", "--message-format=json"]);
-    // The whole workspace's features, as the test command builds it: what comes from elsewhere is not built a second time.
+    // The whole workspace's features: what comes from elsewhere is built once for all suites.
     match &suite.test {
         Some(test) => cargo.args(["--workspace", "--test", test]),
         None => cargo.args(["-p", "firmware-core", "--lib"]),
@@ -168,7 +168,8 @@ fn compile(root: &Path, tree: &Path, suite: &Suite) -> Result<PathBuf, String> {
         .current_dir(tree)
         // The switch asks whether it is worked out in a constant: the compiler's own means for that, in this copy alone.
         .env("RUSTC_BOOTSTRAP", "firmware_core")
-        .env("CARGO_TARGET_DIR", target(root))
+        // Apart from the tree's own builds: with another environment than theirs it would make them begin anew.
+        .env("CARGO_TARGET_DIR", target(root).join("mutants/target"))
         .stderr(Stdio::inherit())
         .output()
         .map_err(|e| format!("cargo: {e}"))?;
