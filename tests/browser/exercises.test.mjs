@@ -43,11 +43,12 @@ async function wait(page, line) {
   await page.evaluate(async ({ kind, name, until, word, longest }) => {
     const shown = () => document.querySelector(".time-value").textContent.split(":").reduce((sum, part) => sum * 60 + Number(part), 0);
     const met = () => {
-      const { phase, state, step } = document.querySelector("#panel").dataset;
+      const { phase, state, step, atWork } = document.querySelector("#panel").dataset;
       if (document.querySelector("#ended[open]")) return true;
       if (until !== null) return shown() >= until;
       if (kind === "step") return phase === "dwell" && step === name;
       if (kind === "state") return state.toLowerCase() === name;
+      if (name === "put-right") return atWork === "no";
       if (kind === "row") return document.querySelector(`.alarm[data-name="${name}"]`) !== null;
       return phase === name;
     };

@@ -8,6 +8,7 @@ mod hands;
 mod plan;
 mod ports;
 mod recall;
+mod remedy;
 mod scripts;
 mod strategies;
 mod texts;

@@ -143,6 +143,7 @@ impl Hands {
             match words.as_slice() {
                 [] => {}
                 ["wait", "state", state] => self.until(|panel| panel.state == *state),
+                ["wait", "put-right"] => self.until(|panel| panel.at_work_s.is_none()),
                 ["wait", phase] => self.until(|panel| panel.phase == *phase),
                 [time, "s"] => self.seconds(time.trim_start_matches('+').parse().expect("seconds")),
                 _ => {
@@ -174,6 +175,7 @@ impl Hands {
             self.press(&Act::Remedy {
                 component: component.to_string(),
             });
+            self.until(|panel| panel.at_work_s.is_none());
         }
         for act in [Act::CloseGuard, Act::LockGuard, Act::Reset, Act::Raise] {
             self.press(&act);

@@ -5,7 +5,7 @@
 //! lie flat or were counted elsewhere, people must say: there the line says what to look at, and recommends nothing.
 
 use super::log::Logged;
-use super::session::Session;
+use super::session::{Session, component};
 use super::words;
 use firmware_core::interlock::{Cond, Row, TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, Plate, State};
@@ -64,6 +64,13 @@ impl<C: ControllerPort> Session<C> {
         };
         if status.phase != Phase::Rest {
             return waits();
+        }
+        if let Some((at, left)) = self.at_work() {
+            return look(format!(
+                "Being put right: {}. The machine is locked off meanwhile, for {:.0} min at most.",
+                component(at),
+                (left / 60.0).ceil()
+            ));
         }
         let inputs = self.bench.plant().inputs();
         if !inputs.estop_a || !inputs.estop_b {

@@ -298,10 +298,10 @@ impl Exercise {
             .collect()
     }
 
-    /// What a remedy can be asked for: (component word, what is done, for people).
+    /// What a remedy can be asked for: (component word, what is done, where and how long it takes, for people).
     #[must_use]
     pub fn remedies(&self) -> Vec<(String, String)> {
-        super::vocabulary::remedies()
+        super::remedy::remedies()
     }
 }
 

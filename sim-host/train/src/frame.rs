@@ -105,6 +105,7 @@ impl<C: ControllerPort> Session<C> {
             switches: self.switches(),
             recipe: self.live.recipe,
             confirmed: self.live.confirmed,
+            at_work_s: self.at_work().map(|(_, left)| left),
             form: self.form_frame(),
             guide: self.guide(),
             can_finish: status.state.rests(status.phase) && status.standstill,

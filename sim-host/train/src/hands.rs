@@ -1,15 +1,14 @@
 //! Hands: what each act of an operator comes to at the bench, and what can be refused at once.
 
-use super::log::Logged;
 use super::protocol::NewsKind;
-use super::session::{Refused, Session, component, word};
+use super::session::{Refused, Session, word};
 use firmware_core::process_image::FACES;
 use firmware_core::recipe::RecipeWire;
 use firmware_core::sequence::{Command, Mode, Request, SetupMove, State};
 use firmware_core::store::{Image, Store, StoreError};
 use twinplate_sim::bench::{Action, ControllerPort, Job};
 use twinplate_sim::flatness;
-use twinplate_sim::model::{Component, FaultMode, Measured, StationAct};
+use twinplate_sim::model::{Measured, StationAct};
 use twinplate_sim::training::act::{Act, NOTHING};
 
 const GUARD_LOCKED: &str =
@@ -25,6 +24,9 @@ impl<C: ControllerPort> Session<C> {
     pub(super) fn hand(&mut self, act: &Act, entry: usize) -> Result<(), Refused> {
         let command = |command| Action::Command(command);
         let request = |request| Action::Request(Box::new(request));
+        if sets_in_motion(act) {
+            self.free_to_move()?;
+        }
         let action = match act {
             Act::Start => command(Command::Start),
             Act::Hold => command(Command::Hold),
@@ -56,7 +58,7 @@ impl<C: ControllerPort> Session<C> {
             }
             Act::ReleaseEmergencyStop => return self.station(StationAct::ReleaseEstop),
             Act::OpenGuard => return self.open_guard(),
-            Act::CloseGuard => return self.station(StationAct::CloseGuard),
+            Act::CloseGuard => return self.close_guard(),
             Act::SetupKey { on } => return self.station(StationAct::SetupKey(*on)),
             Act::HoldToRun { on } => return self.hold_to_run(*on),
             Act::LoadCarriers => {
@@ -110,6 +112,11 @@ impl<C: ControllerPort> Session<C> {
         self.station(StationAct::OpenGuard)
     }
 
+    fn close_guard(&mut self) -> Result<(), Refused> {
+        self.nobody_inside()?;
+        self.station(StationAct::CloseGuard)
+    }
+
     fn hold_to_run(&mut self, on: bool) -> Result<(), Refused> {
         if on {
             self.tell_of_grip();
@@ -118,7 +125,7 @@ impl<C: ControllerPort> Session<C> {
     }
 
     /// Hands reach the pockets.
-    fn reach(&self) -> Result<(), Refused> {
+    pub(super) fn reach(&self) -> Result<(), Refused> {
         let plant = self.bench.plant();
         if !plant.truth().guard_open {
             return Err(Refused::new("guard-closed", GUARD_SHUT));
@@ -179,51 +186,11 @@ impl<C: ControllerPort> Session<C> {
         self.exercise.stored.get(index)
     }
 
-    /// A remedy: only with the machine at rest, and for parts only where hands can reach them. Parts that stick to a plate in the air
-    /// are freed by the safe procedure with the plate held, which is not told here.
-    fn remedy(&mut self, asked: &str, entry: usize) -> Result<(), Refused> {
-        let broken = word(asked)?;
-        let diagnosed = |logged: &Logged| matches!(logged.act(), Some(Act::Diagnose { .. }));
-        if self.exercise.assessed() && !self.log.iter().any(diagnosed) {
-            return Err(Refused::new(
-                "no-diagnosis",
-                "say first what you think is wrong, then have it put right",
-            ));
-        }
+    /// Nothing moves, and nothing will by itself.
+    pub(super) fn quiet_enough(&self) -> bool {
         let status = self.status();
-        let quiet = status.state.rests(status.phase) || status.state == State::Held;
-        if !quiet || !status.standstill {
-            return Err(Refused::new(
-                "not-at-rest",
-                "the machine is not at rest: nothing is put right while something may move",
-            ));
-        }
-        let failing = self.bench.plant().failing(broken);
-        let stuck = matches!(failing, Some((FaultMode::Stuck, _)));
-        if broken == Component::Parts && !stuck {
-            self.reach()?;
-        }
-        if failing.is_none() {
-            if let Some(logged) = self.log.get_mut(entry) {
-                logged.needless = true;
-            }
-            self.tell(
-                NewsKind::Seen,
-                format!(
-                    "{}: looked at, and nothing was wrong with it.",
-                    component(broken)
-                ),
-                0,
-            );
-            return Ok(());
-        }
-        self.act(Action::Clear(broken));
-        self.tell(
-            NewsKind::Seen,
-            format!("{}: put right.", component(broken)),
-            0,
-        );
-        Ok(())
+        let rests = status.state.rests(status.phase) || status.state == State::Held;
+        rests && status.standstill
     }
 
     /// A hand on the machine has acted; what came of carriers and parts.
@@ -249,6 +216,14 @@ impl<C: ControllerPort> Session<C> {
             _ => {}
         }
     }
+}
+
+/// What a machine that is locked off does not do.
+const fn sets_in_motion(act: &Act) -> bool {
+    matches!(
+        act,
+        Act::Start | Act::Restart | Act::Raise | Act::HoldToRun { on: true }
+    )
 }
 
 fn diagnosis(component: &str) -> Result<(), Refused> {

@@ -11,6 +11,7 @@
 //! wait state held             … until this state is there
 //! wait step 2                 … until this step, from 1, dwells
 //! wait row flow-low           … until the alarm of this interlock row is there
+//! wait put-right              … until what is being put right is done
 //! reset                       an act, by its word; `confirm-parts 15`, `remedy slurry-line`, `setup-key on`, `report-form bands 1.5 -0.5`
 //! inject pump off             an instructor makes a component fail; `inject air-supply wrong 0.5`
 //! repair pump                 an instructor ends a fault
@@ -88,7 +89,7 @@ pub fn run_on<C: ControllerPort>(
                 }
                 continue;
             }
-            Step::Phase(_) | Step::State(_) | Step::Dwell(_) | Step::Row(_) => {
+            Step::Phase(_) | Step::State(_) | Step::Dwell(_) | Step::Row(_) | Step::PutRight => {
                 wait_for(&mut session, step, *line)?;
                 continue;
             }
@@ -174,6 +175,7 @@ fn there<C: ControllerPort>(session: &Session<C>, step: &Step) -> bool {
         Step::Phase(phase) => status.phase == *phase,
         Step::State(state) => status.state == *state,
         Step::Dwell(step) => status.phase == Phase::Dwell && status.step == *step,
+        Step::PutRight => session.at_work().is_none(),
         Step::Row(row) => session.answer().alarms.annunciated() & (1 << row) != 0,
         _ => true,
     }

@@ -47,8 +47,10 @@ pub struct Logged {
     pub deed: Deed,
     /// Why it was refused; `None` for one that was taken or still waits.
     pub refused: Option<String>,
-    /// It waits for its tick inside the bench.
+    /// It waits for its tick inside the bench, or is under way.
     pub waiting: bool,
+    /// When it was done, where that was later than it was asked for.
+    pub ended: Option<u32>,
     /// It was a remedy of something whole.
     pub needless: bool,
     /// Where the machine was.
@@ -154,6 +156,11 @@ impl Logged {
     #[must_use]
     pub const fn taken(&self) -> bool {
         !self.waiting && self.refused.is_none()
+    }
+
+    /// Tick at which it was done, if it was taken.
+    pub(crate) fn done_at(&self) -> u32 {
+        self.ended.unwrap_or(self.deed.tick)
     }
 
     /// The operator's act, if it was one.

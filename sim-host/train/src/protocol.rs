@@ -19,7 +19,7 @@ use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 5;
+pub const PROTOCOL: u16 = 6;
 /// How often a page says that the hold-to-run control is still held, ms.
 pub const HELD_EVERY_MS: u32 = 100;
 /// After so long without such a word the control counts as let go, ms: whatever hangs, and wherever, the machine stops within half a
@@ -189,7 +189,7 @@ pub struct Welcome {
     pub job: JobCard,
     /// Stored recipes for recall, by slot from 1.
     pub stored: Vec<StoredRecipe>,
-    /// What a remedy can be asked for: (component word, what is done, for people).
+    /// What a remedy can be asked for: (component word, what is done, where and how long it takes, for people).
     pub remedies: Vec<(String, String)>,
     /// How often to say that the hold-to-run control is still held, ms.
     pub held_every_ms: u32,

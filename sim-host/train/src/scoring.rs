@@ -169,7 +169,7 @@ fn outcome(record: &Record<'_>, expected: &Expected, before: &[Outcome]) -> Outc
                     && logged.taken()
                     && logged.act().is_some_and(|act| pattern.matches(act))
             });
-            outcome.done = found.map(|(_, logged)| logged.deed.tick);
+            outcome.done = found.map(|(_, logged)| logged.done_at());
             outcome.entry = found.map(|(index, _)| index);
         }
         Wanted::Reaches(state) => {

@@ -76,6 +76,7 @@ fn did(tick: u32, act: Act) -> Logged {
         },
         refused: None,
         waiting: false,
+        ended: None,
         needless: false,
         place: Place {
             state: State::Running,
@@ -269,6 +270,31 @@ fn harm_costs_each_kind_once_and_points_end_at_zero() {
     };
     assert_eq!(with(cracked).points, 9);
     assert!(with(HarmDone::default()).passed());
+}
+
+/// What takes its time is done when it is done, not when it is asked for.
+#[test]
+fn what_takes_time_counts_when_it_is_done() {
+    let rules = training(
+        vec![
+            expected("a", "reset", Trigger::Start),
+            expected("b", "start", Trigger::After("a".into())),
+        ],
+        vec![],
+    );
+    let last = FIRST_TICK + 10_000;
+    let log = |ended| {
+        let mut log = [did(2000, Act::Reset), did(last, Act::Start)];
+        log[0].ended = Some(ended);
+        log
+    };
+    let outcomes = |ended| of(&rules, &log(ended), &[], last + 5, true).outcomes;
+    let [first, second] = outcomes(last).try_into().expect("two");
+    assert_eq!((first.done, first.standing), (Some(last), Standing::Met));
+    assert_eq!(second.standing, Standing::Met);
+    let [first, second] = outcomes(last + 1).try_into().expect("two");
+    assert_eq!(first.standing, Standing::Late);
+    assert_eq!(second.standing, Standing::Missed, "it came before");
 }
 
 #[test]

@@ -35,6 +35,7 @@ pub(super) enum Step {
     State(State),
     Dwell(u8),
     Row(usize),
+    PutRight,
     Act(Act),
     Inject(String, String, Option<f64>),
     Repair(String),
@@ -219,6 +220,7 @@ fn wait(line: usize, words: &[&str]) -> Result<Step, ScriptError> {
         )
     };
     match words {
+        ["put-right"] => Ok(Step::PutRight),
         ["state", word] => State::named(word)
             .map(Step::State)
             .ok_or_else(|| unknown(word, "state", State::NAMES.map(|(name, _)| name).join(", "))),
@@ -237,7 +239,8 @@ fn wait(line: usize, words: &[&str]) -> Result<Step, ScriptError> {
         _ => Err(wrong(
             line,
             "this cannot be waited for",
-            "`wait PHASE`, `wait state STATE`, `wait step N` or `wait row ROW`".into(),
+            "`wait PHASE`, `wait state STATE`, `wait step N`, `wait row ROW` or `wait put-right`"
+                .into(),
         )),
     }
 }

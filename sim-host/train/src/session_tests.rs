@@ -3,6 +3,7 @@
 use super::exercise::{self, Exercise};
 use super::protocol::{NewsKind, Pace};
 use super::session::Session;
+use firmware_core::units::TICKS_PER_SECOND;
 use std::path::Path;
 use std::sync::Arc;
 use twinplate_sim::training::act::Act;
@@ -112,6 +113,7 @@ fn doubled_parts_are_felt_and_put_right_before_the_guard_is_closed() {
             component: "parts".into(),
         },
     );
+    session.advance(2 * 60 * TICKS_PER_SECOND);
     act(&mut session, &Act::CountParts);
     assert!(
         seen(&session).starts_with("15 of 15 pockets filled"),

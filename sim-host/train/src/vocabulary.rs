@@ -125,55 +125,6 @@ fn components() -> Vec<Value> {
         .collect()
 }
 
-/// What a remedy can be asked for: (component word, what is done, for people).
-#[must_use]
-pub fn remedies() -> Vec<(String, String)> {
-    COMPONENTS
-        .iter()
-        .map(|(word, component)| ((*word).to_owned(), remedy(*component).to_owned()))
-        .collect()
-}
-
-/// What is done when a component is put right.
-const fn remedy(component: Component) -> &'static str {
-    match component {
-        Component::Regulator => "have the pressure regulator exchanged",
-        Component::DumpValve => "have the dump valve exchanged",
-        Component::DumpFeedback => "have the dump valve's feedback switch exchanged",
-        Component::Counterbalance => "have the counterbalance regulator set",
-        Component::RodValve => "have the check valve of the rod side exchanged",
-        Component::RodSwitch => "have the rod-pressure switch exchanged",
-        Component::Supply => "have the air supply restored",
-        Component::LoadCell => "have the load cell and its amplifier exchanged and checked",
-        Component::CapTransmitter => "have the cap-pressure transmitter exchanged",
-        Component::HeightTransmitter => "have the height transmitter exchanged",
-        Component::Pin => "have the parking pin repaired",
-        Component::Arm => "have the swing arm's switch set",
-        Component::EstopA => "have channel A of the emergency stop repaired",
-        Component::EstopB => "have channel B of the emergency stop repaired",
-        Component::GuardA => "have channel A of the guard switch repaired",
-        Component::GuardB => "have channel B of the guard switch repaired",
-        Component::GuardLock => "have the guard lock repaired",
-        Component::DriveInner => "have the inner ring's drive checked and its trip reset",
-        Component::DriveOuter => "have the outer ring's drive checked and its trip reset",
-        Component::DriveLower => "have the lower plate's drive checked and its trip reset",
-        Component::DriveUpper => "have the upper plate's drive checked and its trip reset",
-        Component::Pump => "have the slurry pump repaired",
-        Component::SlurryLine => "free and flush the slurry line",
-        Component::FlowSensor => "have the flow switch exchanged",
-        Component::Agitator => "put the agitator right and switch it on at the tank",
-        Component::TankLevel => "have the level transmitter exchanged",
-        Component::RinseWater => "have the rinse water restored",
-        Component::Cooling => "have the plate cooling restored",
-        Component::TempLower => "have the lower plate's temperature sensor exchanged",
-        Component::TempUpper => "have the upper plate's temperature sensor exchanged",
-        Component::Gauge => "have the size gauge put right",
-        Component::Parts => "free or lay right the parts, by the safe procedure for this machine",
-        Component::Dog => "have the upper plate's drive dog put right",
-        Component::Tick => "have the controller checked",
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -199,6 +150,5 @@ mod tests {
             rows[1]["responses"],
             json!(["immediate-stop", "immediate-stop"])
         );
-        assert_eq!(remedies().len(), COMPONENTS.len());
     }
 }

@@ -4,13 +4,13 @@
 
 import { token } from "./api.js";
 
-export const PROTOCOL = 5;
+export const PROTOCOL = 6;
 const BACK_OFF_MS = [250, 500, 1000, 2000, 4000];
 // A frame comes at least twice a second, paused or not; this long without one is a lost connection.
 const SILENCE_MS = 6000;
 
 // Reasons for closing that do not go away by trying again. `replaced`: the seat was taken on another page, and two would fight.
-const FINAL = ["protocol", "token", "no-station", "replaced", "station-closed", "full", "join-first", "joined-already", "not-understood"];
+const FINAL = ["protocol", "token", "instructor", "no-station", "replaced", "station-closed", "full", "join-first", "joined-already", "not-understood"];
 
 export class Link {
   // `hear` has: welcome, frame, news, seats, ended, closing, connection(state, text); all optional.

@@ -80,6 +80,7 @@ export class Panel {
   frame(frame) {
     setAttr(this.root, "data-state", frame.state);
     setAttr(this.root, "data-phase", frame.phase);
+    setAttr(this.root, "data-at-work", frame.at_work_s === null ? "no" : "yes");
     setAttr(this.root, "data-step", frame.step + 1);
     this.showNow(frame);
     this.ladder.frame(frame);

@@ -79,6 +79,8 @@ pub struct Frame {
     pub recipe: u8,
     /// Pieces confirmed.
     pub confirmed: u16,
+    /// Time until what is being put right is done, s; `None` where nothing is.
+    pub at_work_s: Option<f64>,
     /// What the controller makes of the plates' form; `None` where the recalled recipe does not keep them flat.
     pub form: Option<Form>,
     /// The step of a guided exercise; `None` when there is none.

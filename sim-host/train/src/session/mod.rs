@@ -7,6 +7,7 @@
 mod behind;
 mod moments;
 mod progress;
+mod work;
 
 use super::exercise::Exercise;
 use super::log::{Deed, Done, FIRST_TICK, Logged, Marked, Place, SAMPLE_TICKS, Sample, seconds};
@@ -28,6 +29,7 @@ use twinplate_sim::files::FAULT_MODES;
 use twinplate_sim::model::{Component, Deviations, Fault};
 use twinplate_sim::training::act::Act;
 use twinplate_sim::training::rules::Start;
+use work::Work;
 
 /// Ticks between two snapshots.
 const SNAPSHOT_TICKS: u32 = 5 * TICKS_PER_SECOND;
@@ -77,6 +79,8 @@ pub(super) struct Live {
     pub told_of: u16,
     /// First log entry since the parts were laid in.
     pub batch_from: usize,
+    /// Who is at work on the machine.
+    pub work: Option<Work>,
 }
 
 /// A trainee's session, on the controller behind a port.
@@ -158,6 +162,7 @@ impl<C: ControllerPort> Session<C> {
             loaded,
             told_of: 0,
             batch_from: 0,
+            work: None,
         };
         let mut session = Self {
             progress: progress::Progress::default(),
@@ -308,6 +313,7 @@ impl<C: ControllerPort> Session<C> {
             },
             refused: None,
             waiting: false,
+            ended: None,
             needless: false,
             place: self.place(),
         });
@@ -434,6 +440,7 @@ impl<C: ControllerPort> Session<C> {
         }
         self.bench.step()?;
         let heard = self.look(tick);
+        self.work_on();
         if tick.is_multiple_of(SAMPLE_TICKS) {
             self.sample(tick);
         }

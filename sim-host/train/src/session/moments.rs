@@ -77,10 +77,11 @@ impl<C: ControllerPort> Session<C> {
         self.marks.truncate(snapshot.marks);
         self.samples.truncate(snapshot.samples);
         self.snapshots.truncate(index + 1);
-        for entry in self.live.sent.clone() {
+        let under_way = self.live.work.iter().map(|work| work.entry);
+        for entry in self.live.sent.iter().copied().chain(under_way) {
             if let Some(logged) = self.log.get_mut(entry) {
                 logged.waiting = true;
-                logged.refused = None;
+                (logged.refused, logged.ended, logged.needless) = (None, None, false);
             }
         }
         self.finished = false;
