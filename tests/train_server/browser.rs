@@ -82,7 +82,7 @@ impl Browser {
         seen: u64,
     ) -> Self {
         let mut browser = Self::silent(house, station).await;
-        let token = house.token.clone();
+        let token = house.token_of(role).to_owned();
         let ask = Ask::Join {
             protocol: PROTOCOL,
             role,

@@ -13,6 +13,7 @@ use twinplate_server::records::{Clerk, Records};
 use twinplate_server::station::Station;
 use twinplate_server::{Shared, listen, new_token, serve};
 use twinplate_train::exercise::{self, Exercise};
+use twinplate_train::protocol::Role;
 
 /// The exercise that most tests open.
 pub const EXERCISE: &str = "plain-cycle";
@@ -20,7 +21,10 @@ pub const EXERCISE: &str = "plain-cycle";
 /// A running server.
 pub struct House {
     pub address: SocketAddr,
+    /// Of the class.
     pub token: String,
+    /// Of its instructors.
+    pub instructor: String,
     pub floor: Floor,
     /// Of a server in this process.
     serving: Option<(oneshot::Sender<()>, JoinHandle<std::io::Result<()>>)>,
@@ -80,10 +84,10 @@ impl House {
             .expect("listens");
         let bound = listener.local_addr().expect("is bound");
         let (clerk, _) = Clerk::start(Records::in_memory().expect("opens")).expect("starts");
-        let token = new_token().expect("made");
+        let [token, instructor] = [(); 2].map(|()| new_token().expect("made"));
         let floor = made(Floor::new(clerk.clone()));
         let shared = Shared {
-            gate: Arc::new(Gate::new(bound, token.clone())),
+            gate: Arc::new(Gate::new(bound, [token.clone(), instructor.clone()])),
             exercises: Arc::new(exercises()),
             floor: floor.clone(),
             clerk,
@@ -95,25 +99,30 @@ impl House {
         Self {
             address: SocketAddr::from(([127, 0, 0, 1], bound.port())),
             token,
+            instructor,
             floor,
             serving: Some((stop, serving)),
         }
     }
 
-    /// One that another process serves; the token is that of its page.
+    /// One that another process serves; the tokens are those of its pages.
     pub async fn elsewhere(address: SocketAddr) -> Self {
         let (clerk, _) = Clerk::start(Records::in_memory().expect("opens")).expect("starts");
         let mut house = Self {
             address,
             token: String::new(),
+            instructor: String::new(),
             floor: Floor::new(clerk),
             serving: None,
         };
-        let page = house.get("/").await.body;
-        let (_, rest) = page
-            .split_once("name=\"twinplate-token\" content=\"")
-            .expect("the page has a token");
-        house.token = rest.split('"').next().unwrap_or_default().to_owned();
+        let of = |page: String| {
+            let (_, rest) = page
+                .split_once("name=\"twinplate-token\" content=\"")
+                .expect("the page has a token");
+            rest.split('"').next().unwrap_or_default().to_owned()
+        };
+        house.token = of(house.get("/").await.body);
+        house.instructor = of(house.get("/instructor").await.body);
         house
     }
 
@@ -122,6 +131,14 @@ impl House {
         if let Some((stop, serving)) = self.serving {
             let _ = stop.send(());
             serving.await.expect("no panic").expect("no error");
+        }
+    }
+
+    /// What somebody in this role shows.
+    pub fn token_of(&self, role: Role) -> &str {
+        match role {
+            Role::Instructor => &self.instructor,
+            Role::Operator | Role::Watcher => &self.token,
         }
     }
 
@@ -184,7 +201,7 @@ impl House {
         self.try_raw(request.as_bytes()).await
     }
 
-    /// A GET as a page of ours makes it.
+    /// A GET as the instructor's page makes it.
     pub async fn get(&self, path: &str) -> Answer {
         self.try_get(path).await.expect("the server answers")
     }
@@ -193,7 +210,7 @@ impl House {
     pub async fn try_get(&self, path: &str) -> std::io::Result<Answer> {
         let headers = [
             ("host", self.host()),
-            ("x-twinplate-token", self.token.clone()),
+            ("x-twinplate-token", self.instructor.clone()),
         ];
         let headers = headers
             .each_ref()

@@ -10,25 +10,28 @@ use twinplate_train::protocol::{Ask, Pace, Tell};
 #[tokio::test]
 async fn the_pages_and_all_they_load_are_served_with_their_types() {
     let house = House::open().await;
-    for page in ["/", "/instructor", "/debrief/1"] {
+    for (page, token) in [
+        ("/", &house.token),
+        ("/instructor", &house.instructor),
+        ("/class", &house.instructor),
+        ("/debrief/1", &house.token),
+    ] {
         let answer = house.get(page).await;
         assert_eq!(answer.status, 200, "{page}");
         assert_eq!(
             answer.header("content-type"),
             Some("text/html; charset=utf-8")
         );
-        assert!(
-            answer
-                .body
-                .contains(&format!("content=\"{}\"", house.token))
-        );
+        assert!(answer.body.contains(&format!("content=\"{token}\"")));
         assert!(!answer.body.contains("{{token}}"));
     }
     for asset in ASSETS {
         let answer = house.get(&format!("/assets/{}", asset.name)).await;
         assert_eq!(answer.status, 200, "{}", asset.name);
         assert_eq!(answer.header("content-type"), Some(asset.kind));
-        assert!(!answer.body.contains(&house.token), "{}", asset.name);
+        for token in [&house.token, &house.instructor] {
+            assert!(!answer.body.contains(token), "{}", asset.name);
+        }
     }
     house.close().await;
 }
@@ -186,5 +189,38 @@ async fn no_more_stations_than_sixty_four_and_a_closed_server_has_saved_them() {
     let answer = house.post(&body).await;
     assert_eq!(answer.status, 503, "{answer:?}");
     assert_eq!(answer.json()["code"], "full");
+    house.close().await;
+}
+
+#[tokio::test]
+async fn the_rule_of_a_class_is_an_instructors_to_keep_and_a_wrong_one_is_refused() {
+    let house = House::open().await;
+    let (host, origin) = (house.host(), house.origin());
+    let post = async |token: &str, body: &str| {
+        let headers = [
+            ("host", host.as_str()),
+            ("origin", &origin),
+            ("x-twinplate-token", token),
+            ("content-type", "application/json"),
+        ];
+        house.ask("POST /api/class/rule", &headers, body).await
+    };
+    let rule = format!(r#"{{"exercises":["{EXERCISE}"],"passes":2}}"#);
+    assert_eq!(post(&house.token, &rule).await.status, 403);
+    assert_eq!(post(&house.instructor, &rule).await.status, 200);
+    for (wrong, told) in [
+        (r#"{"exercises":["none-such"],"passes":2}"#, "none-such"),
+        (r#"{"exercises":[],"passes":0}"#, "1 to 5"),
+        (r#"{"exercises":[],"passes":1,"more":1}"#, "more"),
+        ("{", "JSON"),
+    ] {
+        let answer = post(&house.instructor, wrong).await;
+        assert!((400..500).contains(&answer.status), "{wrong}: {answer:?}");
+        assert!(answer.body.contains(told), "{wrong}: {answer:?}");
+    }
+    let kept = house.get("/api/class").await.json();
+    assert_eq!(kept["rule"]["passes"], 2);
+    assert_eq!(kept["rule"]["exercises"][0], EXERCISE);
+    assert_eq!(kept["trainees"].as_array().map(Vec::len), Some(0));
     house.close().await;
 }

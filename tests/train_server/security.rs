@@ -86,6 +86,8 @@ async fn without_the_token_nothing_acts_and_no_record_is_shown() {
         for line in [
             "POST /api/stations",
             "GET /api/stations",
+            "GET /api/class",
+            "POST /api/class/rule",
             "GET /api/attempts",
             "GET /api/attempts/1",
             "GET /api/attempts.csv",
@@ -98,6 +100,43 @@ async fn without_the_token_nothing_acts_and_no_record_is_shown() {
         }
     }
     assert_eq!(house.floor.list().len(), 1);
+    house.close().await;
+}
+
+/// The records are personal data, and a trainee who makes faults or takes a machine back in time is no trainee.
+#[tokio::test]
+async fn what_is_an_instructors_needs_an_instructors_token() {
+    let house = House::open().await;
+    let station = house.station(EXERCISE, "Ana").await;
+    let host = house.host();
+    for (path, status) in [
+        ("/api/stations", 200),
+        ("/api/attempts/1", 200),
+        ("/api/attempts", 403),
+        ("/api/class", 403),
+        ("/api/attempts.csv", 403),
+        ("/api/acts.csv", 403),
+    ] {
+        let headers = [("host", host.as_str()), ("x-twinplate-token", &house.token)];
+        let answer = house.ask(&format!("GET {path}"), &headers, "").await;
+        assert_eq!(answer.status, status, "{path}: {answer:?}");
+        assert_eq!(answer.body.contains("\"instructor\""), status == 403);
+        assert_eq!(house.get(path).await.status, 200, "{path}");
+    }
+    let mut browser = Browser::silent(&house, &station).await;
+    browser
+        .say(Ask::Join {
+            protocol: PROTOCOL,
+            role: Role::Instructor,
+            token: house.token.clone(),
+            seat: None,
+            seen: 0,
+        })
+        .await;
+    match browser.next().await {
+        Tell::Closing { code, .. } => assert_eq!(code, "instructor"),
+        other => panic!("{other:?}"),
+    }
     house.close().await;
 }
 
@@ -131,16 +170,22 @@ async fn on_another_address_a_page_is_served_with_the_token_only() {
     let house = House::open_on("0.0.0.0:0").await;
     let host = house.host();
     let headers = [("host", host.as_str())];
-    for page in ["/", "/instructor", "/debrief/1"] {
+    for page in ["/", "/instructor", "/class", "/debrief/1"] {
         for query in ["", "?token=", "?token=guess", "?other=1"] {
             let answer = house.ask(&format!("GET {page}{query}"), &headers, "").await;
             assert_eq!(answer.status, 401, "{page}{query}");
             assert!(!answer.body.contains(&house.token));
         }
-        let line = format!("GET {page}?token={}", house.token);
-        let answer = house.ask(&line, &headers, "").await;
+        let with = |token: &str| format!("GET {page}?token={token}");
+        let answer = house.ask(&with(&house.instructor), &headers, "").await;
         assert_eq!(answer.status, 200, "{page}: {answer:?}");
-        assert!(answer.body.contains(&house.token));
+        let mine = ["/instructor", "/class"].contains(&page);
+        assert_eq!(answer.body.contains(&house.instructor), mine, "{page}");
+        assert_eq!(answer.body.contains(&house.token), !mine, "{page}");
+        // The class sees what is the class's.
+        let answer = house.ask(&with(&house.token), &headers, "").await;
+        assert_eq!(answer.status, if mine { 403 } else { 200 }, "{page}");
+        assert!(!answer.body.contains(&house.instructor), "{page}");
     }
     house.close().await;
 }

@@ -1,7 +1,7 @@
 //! What the pages ask for beside the socket, as JSON and CSV.
 
 use super::floor::{MOST_STATIONS, NotOpened};
-use super::request::{Posted, Refusal, Shared, with_token};
+use super::request::{Posted, Refusal, Shared, as_instructor, with_token};
 use super::roll;
 use super::station::Summary;
 use crate::records::{Filter, Listed, RecordsError, Whole, export};
@@ -218,7 +218,7 @@ pub async fn attempts(
     headers: HeaderMap,
     asked: Result<Query<Asked>, axum::extract::rejection::QueryRejection>,
 ) -> Result<Json<Vec<Record>>, Refusal> {
-    with_token(&shared, &headers)?;
+    as_instructor(&shared, &headers)?;
     let Query(asked) =
         asked.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
     let filter = Filter {
@@ -302,7 +302,7 @@ pub(crate) async fn attempts_csv(
     State(shared): State<Shared>,
     headers: HeaderMap,
 ) -> Result<Response, Refusal> {
-    with_token(&shared, &headers)?;
+    as_instructor(&shared, &headers)?;
     let text = shared
         .clerk
         .answer(|records| export::attempts(records))
@@ -315,7 +315,7 @@ pub(crate) async fn acts_csv(
     State(shared): State<Shared>,
     headers: HeaderMap,
 ) -> Result<Response, Refusal> {
-    with_token(&shared, &headers)?;
+    as_instructor(&shared, &headers)?;
     let text = shared
         .clerk
         .answer(|records| export::acts(records, roll::acts))

@@ -1,9 +1,9 @@
 //! The routes, what every answer carries, and what is refused before any route is asked.
 
-use super::assets::{DEBRIEF, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
-use super::gate::Gate;
+use super::assets::{CLASS, DEBRIEF, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
+use super::gate::{Gate, Who};
 use super::request::{Refusal, Shared};
-use super::{api, visit};
+use super::{api, class, visit};
 use axum::Router;
 use axum::extract::ws::WebSocketUpgrade;
 use axum::extract::{DefaultBodyLimit, Path, Request, State};
@@ -14,7 +14,7 @@ use axum::http::header::{
 use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
-use axum::routing::get;
+use axum::routing::{get, post};
 use futures_util::StreamExt;
 use std::sync::Arc;
 use twinplate_train::protocol::LONGEST_SAID;
@@ -31,11 +31,14 @@ pub fn app(shared: Shared) -> Router {
     Router::new()
         .route("/", get(operator))
         .route("/instructor", get(instructor))
+        .route("/class", get(classroom))
         .route("/debrief/{attempt}", get(debrief))
         .route("/assets/{name}", get(asset))
         .route("/api/exercises", get(api::exercises))
         .route("/api/vocabulary", get(api::vocabulary))
         .route("/api/stations", get(api::stations).post(api::open_station))
+        .route("/api/class", get(class::class))
+        .route("/api/class/rule", post(class::keep_rule))
         .route("/api/attempts", get(api::attempts))
         .route("/api/attempts/{attempt}", get(api::attempt))
         .route("/api/attempts.csv", get(api::attempts_csv))
@@ -97,11 +100,15 @@ async fn dress(request: Request, next: Next) -> Response {
 }
 
 async fn operator(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, OPERATOR)
+    page(&shared.gate, &uri, Who::Operator, OPERATOR)
 }
 
 async fn instructor(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, INSTRUCTOR)
+    page(&shared.gate, &uri, Who::Instructor, INSTRUCTOR)
+}
+
+async fn classroom(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, Who::Instructor, CLASS)
 }
 
 async fn debrief(
@@ -110,12 +117,12 @@ async fn debrief(
     uri: Uri,
 ) -> Result<Response, Refusal> {
     api::number(&attempt)?;
-    page(&shared.gate, &uri, DEBRIEF)
+    page(&shared.gate, &uri, Who::Operator, DEBRIEF)
 }
 
-fn page(gate: &Gate, uri: &Uri, text: &'static str) -> Result<Response, Refusal> {
-    gate.page(uri)?;
-    let text = text.replace(TOKEN_PLACE, gate.token());
+fn page(gate: &Gate, uri: &Uri, who: Who, text: &'static str) -> Result<Response, Refusal> {
+    gate.page(uri, who)?;
+    let text = text.replace(TOKEN_PLACE, gate.token(who));
     let kind = HeaderValue::from_static("text/html; charset=utf-8");
     Ok(([(CONTENT_TYPE, kind)], text).into_response())
 }

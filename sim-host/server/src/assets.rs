@@ -26,6 +26,8 @@ pub const ASSETS: &[Asset] = assets![
     "alarms.js",
     "api.js",
     "base.css",
+    "class.css",
+    "class.js",
     "controls.js",
     "debrief.css",
     "debrief.js",
@@ -56,6 +58,8 @@ pub const ASSETS: &[Asset] = assets![
 pub const OPERATOR: &str = include_str!("assets/operator.html");
 /// The instructor page.
 pub const INSTRUCTOR: &str = include_str!("assets/instructor.html");
+/// The class.
+pub const CLASS: &str = include_str!("assets/class.html");
 /// The debrief.
 pub const DEBRIEF: &str = include_str!("assets/debrief.html");
 /// Where a page gets the token.
@@ -107,7 +111,7 @@ mod tests {
 
     #[test]
     fn every_page_has_one_place_for_the_token() {
-        for page in [OPERATOR, INSTRUCTOR, DEBRIEF] {
+        for page in [OPERATOR, INSTRUCTOR, CLASS, DEBRIEF] {
             assert_eq!(page.matches(TOKEN_PLACE).count(), 1);
         }
     }
@@ -247,7 +251,7 @@ mod tests {
 
     #[test]
     fn what_the_pages_ask_for_is_there() {
-        for page in [OPERATOR, INSTRUCTOR, DEBRIEF] {
+        for page in [OPERATOR, INSTRUCTOR, CLASS, DEBRIEF] {
             for part in page.split("/assets/").skip(1) {
                 let name: String = part.chars().take_while(|c| !"\"'?#".contains(*c)).collect();
                 assert!(find(&name).is_some(), "{name}");

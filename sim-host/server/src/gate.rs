@@ -29,13 +29,25 @@ pub enum Shut {
     OtherOrigin,
     /// No token, or a wrong one.
     NoToken,
+    /// The token of the class, for what is an instructor's.
+    NotInstructor,
 }
 
-/// What the server listens on, and its token.
+/// Who asks, by the token that was shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Who {
+    /// Everybody in the class.
+    Operator,
+    /// Who sees the records, makes faults and takes a machine back in time. May do what operators may, too.
+    Instructor,
+}
+
+/// What the server listens on, and its tokens.
 #[derive(Clone)]
 pub struct Gate {
     bound: SocketAddr,
-    token: String,
+    /// Of the class, and of its instructors.
+    tokens: [String; 2],
 }
 
 impl std::fmt::Debug for Gate {
@@ -55,10 +67,10 @@ pub fn is_token(text: &str) -> bool {
 }
 
 impl Gate {
-    /// For a server that listens on `bound`. The token is one by [`is_token`].
+    /// For a server that listens on `bound`. The tokens, of the class and of its instructors, are some by [`is_token`].
     #[must_use]
-    pub const fn new(bound: SocketAddr, token: String) -> Self {
-        Self { bound, token }
+    pub const fn new(bound: SocketAddr, tokens: [String; 2]) -> Self {
+        Self { bound, tokens }
     }
 
     /// Address and port.
@@ -73,10 +85,14 @@ impl Gate {
         self.bound.ip().is_loopback()
     }
 
-    /// For the pages.
+    /// For somebody's pages.
     #[must_use]
-    pub fn token(&self) -> &str {
-        &self.token
+    pub fn token(&self, who: Who) -> &str {
+        let [class, instructors] = &self.tokens;
+        match who {
+            Who::Operator => class,
+            Who::Instructor => instructors,
+        }
     }
 
     /// The host of a request is ours.
@@ -136,11 +152,11 @@ impl Gate {
         }
     }
 
-    /// The token that a header carries is ours.
+    /// Whose token a header carries.
     ///
     /// # Errors
     /// [`Shut::NoToken`].
-    pub(crate) fn token_header(&self, headers: &HeaderMap) -> Result<(), Shut> {
+    pub(crate) fn token_header(&self, headers: &HeaderMap) -> Result<Who, Shut> {
         let mut tokens = headers.get_all(&TOKEN_HEADER).iter();
         match (tokens.next(), tokens.next()) {
             (Some(token), None) => self.check(token.as_bytes()),
@@ -148,30 +164,24 @@ impl Gate {
         }
     }
 
-    /// A token is ours. Takes as long for a wrong one as for the right one.
+    /// Whose token this is. Takes as long for a wrong one as for a right one.
     ///
     /// # Errors
     /// [`Shut::NoToken`].
-    pub fn check(&self, token: &[u8]) -> Result<(), Shut> {
-        let ours = self.token.as_bytes();
-        let differing =
-            ours.iter()
-                .enumerate()
-                .fold(ours.len() ^ token.len(), |differing, (at, byte)| {
-                    differing | usize::from(byte ^ token.get(at).copied().unwrap_or(0))
-                });
-        if std::hint::black_box(differing) == 0 {
-            Ok(())
-        } else {
-            Err(Shut::NoToken)
+    pub fn check(&self, token: &[u8]) -> Result<Who, Shut> {
+        let [class, instructors] = &self.tokens;
+        match (same(instructors, token), same(class, token)) {
+            (true, _) => Ok(Who::Instructor),
+            (false, true) => Ok(Who::Operator),
+            (false, false) => Err(Shut::NoToken),
         }
     }
 
-    /// A page may be served: on loopback always, elsewhere with the token in the address.
+    /// A page for `who` may be served: on loopback always, elsewhere with a token for it in the address.
     ///
     /// # Errors
-    /// [`Shut::NoToken`].
-    pub fn page(&self, uri: &Uri) -> Result<(), Shut> {
+    /// [`Shut::NoToken`], [`Shut::NotInstructor`].
+    pub fn page(&self, uri: &Uri, who: Who) -> Result<(), Shut> {
         if self.is_loopback() {
             return Ok(());
         }
@@ -182,10 +192,36 @@ impl Gate {
             .filter_map(|pair| pair.strip_prefix("token="));
         // No character of a token is ever escaped.
         match (tokens.next(), tokens.next()) {
-            (Some(token), None) => self.check(token.as_bytes()),
+            (Some(token), None) => self.check(token.as_bytes())?.may(who),
             _ => Err(Shut::NoToken),
         }
     }
+}
+
+impl Who {
+    /// May do what is `asked`'s.
+    ///
+    /// # Errors
+    /// [`Shut::NotInstructor`].
+    pub fn may(self, asked: Self) -> Result<(), Shut> {
+        if self >= asked {
+            Ok(())
+        } else {
+            Err(Shut::NotInstructor)
+        }
+    }
+}
+
+/// Two tokens are the same. Takes as long whether they are or not.
+fn same(ours: &str, theirs: &[u8]) -> bool {
+    let ours = ours.as_bytes();
+    let differing =
+        ours.iter()
+            .enumerate()
+            .fold(ours.len() ^ theirs.len(), |differing, (at, byte)| {
+                differing | usize::from(byte ^ theirs.get(at).copied().unwrap_or(0))
+            });
+    std::hint::black_box(differing) == 0
 }
 
 /// The one host that a request names.
@@ -205,7 +241,10 @@ mod tests {
     fn gate(bound: &str) -> Gate {
         Gate::new(
             bound.parse().expect("address"),
-            "secret-of-16-or-more".into(),
+            [
+                "secret-of-16-or-more".into(),
+                "another-of-16-or-more".into(),
+            ],
         )
     }
 
@@ -300,30 +339,53 @@ mod tests {
     }
 
     #[test]
-    fn a_token_is_right_or_wrong() {
+    fn a_token_is_somebodys_or_wrong() {
         let gate = gate("192.0.2.7:80");
         let with = |token: &str| gate.token_header(&headers(&[(TOKEN_HEADER, token)]));
-        assert_eq!(with("secret-of-16-or-more"), Ok(()));
+        assert_eq!(with("secret-of-16-or-more"), Ok(Who::Operator));
+        assert_eq!(with("another-of-16-or-more"), Ok(Who::Instructor));
         for wrong in [
             "",
             "secret-of-16-or-mora",
             "secret-of-16-or-mor",
             "secret-of-16-or-moree",
+            "another-of-16-or-mor",
         ] {
             assert_eq!(with(wrong), Err(Shut::NoToken), "{wrong}");
         }
         assert_eq!(gate.token_header(&HeaderMap::new()), Err(Shut::NoToken));
-        let page = |uri: &'static str| gate.page(&Uri::from_static(uri));
-        assert_eq!(page("/?token=secret-of-16-or-more"), Ok(()));
-        assert_eq!(page("/?a=b&token=secret-of-16-or-more"), Ok(()));
-        for wrong in [
-            "/",
-            "/?token=",
-            "/?token=x",
-            "/?token=x&token=secret-of-16-or-more",
+    }
+
+    #[test]
+    fn elsewhere_a_page_is_served_to_whom_it_is_for() {
+        let far = gate("192.0.2.7:80");
+        let page = |uri: &'static str, who| far.page(&Uri::from_static(uri), who);
+        for (uri, operator, instructor) in [
+            (
+                "/?token=secret-of-16-or-more",
+                Ok(()),
+                Err(Shut::NotInstructor),
+            ),
+            (
+                "/?a=b&token=secret-of-16-or-more",
+                Ok(()),
+                Err(Shut::NotInstructor),
+            ),
+            ("/?token=another-of-16-or-more", Ok(()), Ok(())),
+            ("/", Err(Shut::NoToken), Err(Shut::NoToken)),
+            ("/?token=", Err(Shut::NoToken), Err(Shut::NoToken)),
+            ("/?token=x", Err(Shut::NoToken), Err(Shut::NoToken)),
+            (
+                "/?token=x&token=another-of-16-or-more",
+                Err(Shut::NoToken),
+                Err(Shut::NoToken),
+            ),
         ] {
-            assert_eq!(page(wrong), Err(Shut::NoToken), "{wrong}");
+            assert_eq!(page(uri, Who::Operator), operator, "{uri}");
+            assert_eq!(page(uri, Who::Instructor), instructor, "{uri}");
         }
+        let near = gate("127.0.0.1:80");
+        assert_eq!(near.page(&Uri::from_static("/"), Who::Instructor), Ok(()));
     }
 
     #[test]

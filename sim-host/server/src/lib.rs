@@ -1,7 +1,7 @@
 //! The training server: everything with a socket, a clock or a thread around a [session](twinplate_train::session).
 //!
 //! - [`gate`]: who may ask: host, origin, token;
-//! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`assets`]: the pages;
+//! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`class`]: the class at a glance; [`assets`]: the pages;
 //! - [`controllers`]: where their controllers run;
 //! - [`floor`]: the stations; [`station`]: what a station shares with its connections, and how an emergency stop gets in;
 //! - [`runner`]: the thread that makes the ticks; [`visit`]: one connection;
@@ -14,6 +14,7 @@
 pub mod api;
 pub mod app;
 pub mod assets;
+pub mod class;
 pub mod controllers;
 pub mod desk;
 pub mod floor;

@@ -1,7 +1,7 @@
 //! What every route works with: what all of them share, the token, and how a request is refused.
 
 use super::floor::Floor;
-use super::gate::{Gate, Shut};
+use super::gate::{Gate, Shut, Who};
 use crate::records::Clerk;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
@@ -78,17 +78,31 @@ impl From<Shut> for Refusal {
                 "no-token",
                 "this needs the server's token: open the page with the address that has it, or load it again",
             ),
+            Shut::NotInstructor => (
+                StatusCode::FORBIDDEN,
+                "instructor",
+                "this is for instructors: it needs the token that the server printed for them when it started",
+            ),
         };
         Self::new(status, code, why)
     }
 }
 
-/// The token of a request is ours.
+/// The token of a request is one of ours.
 ///
 /// # Errors
 /// A refusal with status 401.
 pub(crate) fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
-    Ok(shared.gate.token_header(headers)?)
+    shared.gate.token_header(headers)?;
+    Ok(())
+}
+
+/// The token of a request is an instructor's.
+///
+/// # Errors
+/// A refusal with status 401 or 403.
+pub(crate) fn as_instructor(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
+    Ok(shared.gate.token_header(headers)?.may(Who::Instructor)?)
 }
 
 /// What was sent in a body that a route needs as JSON.

@@ -6,7 +6,7 @@
 //! a reader that does not take a message within [`WRITE_WITHIN`] is dropped, it alone.
 
 use super::desk::Client;
-use super::gate::Gate;
+use super::gate::{Gate, Who};
 use super::rate::{Bucket, MESSAGES_A_SECOND};
 use super::station::{Joining, OUTBOX, Order, Out, Station, text};
 use axum::extract::ws::{CloseFrame, Message, Utf8Bytes, close_code};
@@ -172,9 +172,13 @@ where
         );
         return Err(Some(Farewell::new("protocol", why)));
     }
-    if gate.check(token.as_bytes()).is_err() {
+    let Ok(who) = gate.check(token.as_bytes()) else {
         let why = "the token is not this server's: load the page again";
         return Err(Some(Farewell::new("token", why)));
+    };
+    if role == Role::Instructor && who.may(Who::Instructor).is_err() {
+        let why = "this token is the class's, and an instructor's is needed: the server printed it when it started";
+        return Err(Some(Farewell::new("instructor", why)));
     }
     Ok((
         said.id,

@@ -97,7 +97,10 @@ impl Visit {
         let incoming = stream::poll_fn(move |context| said.poll_recv(context));
         let shared = Arc::clone(station);
         let task = tokio::spawn(async move {
-            let gate = Gate::new(([127, 0, 0, 1], 80).into(), TOKEN.into());
+            let gate = Gate::new(
+                ([127, 0, 0, 1], 80).into(),
+                ["of-the-class".into(), TOKEN.into()],
+            );
             attend(&gate, &shared, incoming, line).await;
         });
         Self {

@@ -229,7 +229,7 @@ impl Session<'_> {
 
     async fn join(&self, role: Role) -> Result<Browser, Gone> {
         let mut one = Browser::try_silent(&self.house, &self.station).await?;
-        let token = self.house.token.clone();
+        let token = self.house.token_of(role).to_owned();
         one.try_say(joining(role, token)).await?;
         while one.welcome.is_none() {
             one.heard().await.map_err(|_| Gone)?;

@@ -343,6 +343,10 @@ pub struct Train {
     /// or any of - _ . ~
     #[arg(long, value_name = "TOKEN", conflicts_with_all = ["headless", "rescore"])]
     pub token: Option<String>,
+    /// What an instructor's browser must present; made for each start unless given, and printed where others are let in. As --token,
+    /// and another than it.
+    #[arg(long, value_name = "TOKEN", conflicts_with_all = ["headless", "rescore"])]
+    pub instructor_token: Option<String>,
     /// Folder of the exercise files; recipes/exercises unless given or, where there is none, the demonstration set's.
     #[arg(long, value_name = "DIR")]
     pub exercises: Option<PathBuf>,

@@ -1,13 +1,15 @@
 //! What is meant: checked, with every default filled in. Files are named here, not read.
 
+mod serve;
+
+pub use serve::Serve;
+
 use super::args::{self, CheckFormat, FailOn, Format, Units};
 use super::failure::Failure;
-use std::net::SocketAddr;
 use std::path::PathBuf;
 use twinplate_check::catalogue::Severity;
 use twinplate_check::trials::TrialPlan;
 use twinplate_check::verdict::{NoWaiver, Waiver};
-use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 use twinplate_sim::files::Overrides;
 use twinplate_sim::plant::Substeps;
 use twinplate_tune::effort::Effort;
@@ -373,52 +375,6 @@ impl Tune {
     }
 }
 
-/// `train` as meant, where it serves pages.
-#[derive(Clone, PartialEq, Eq)]
-pub struct Serve {
-    /// Address and port.
-    pub address: SocketAddr,
-    /// The token that was given.
-    pub token: Option<String>,
-    /// Folder of the exercise files that was named.
-    pub exercises: Option<PathBuf>,
-    /// File of the records.
-    pub records: PathBuf,
-    /// Image of the board that the controllers run on.
-    pub board: Option<PathBuf>,
-}
-
-impl Serve {
-    /// From what was typed.
-    ///
-    /// # Errors
-    /// No token, a short one or one with characters that an address cannot carry, where others are let in.
-    pub fn new(typed: args::Train) -> Result<Self, Failure> {
-        let cure = "give --token with 16 to 128 letters, digits, or any of - _ . ~";
-        let short = |token: &String| token.len() < SHORTEST_TOKEN;
-        if let Some(token) = &typed.token
-            && !is_token(token)
-        {
-            let what = "the token has characters that an address cannot carry as they are, or is empty or too long";
-            return Err(Failure::new(what, cure));
-        }
-        if !typed.address.is_loopback() && typed.token.as_ref().is_none_or(short) {
-            let what = format!(
-                "on {} others than you can reach the server, and it needs a token of at least {SHORTEST_TOKEN} characters",
-                typed.address
-            );
-            return Err(Failure::new(what, cure));
-        }
-        Ok(Self {
-            address: SocketAddr::new(typed.address, typed.port),
-            token: typed.token,
-            exercises: typed.exercises,
-            records: typed.records,
-            board: typed.on_board,
-        })
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -443,43 +399,5 @@ mod tests {
         );
         assert!(waivers(vec!["creep-too-fast".into()], Vec::new()).is_err());
         assert!(waivers(Vec::new(), vec!["soft pads".into()]).is_err());
-    }
-
-    #[test]
-    fn whoever_lets_others_in_needs_a_token() {
-        let serve = |address: &str, token: Option<&str>| {
-            Serve::new(args::Train {
-                script: args::TrainScript {
-                    headless: None,
-                    rescore: None,
-                    attempt: None,
-                    format: Format::Text,
-                },
-                port: 0,
-                address: address.parse().expect("an address"),
-                token: token.map(str::to_owned),
-                exercises: None,
-                records: PathBuf::new(),
-                on_board: None,
-            })
-            .map(|_| ())
-            .map_err(|failure| failure.text(false))
-        };
-        assert_eq!(serve("127.0.0.1", None), Ok(()));
-        assert_eq!(serve("::1", None), Ok(()));
-        assert_eq!(serve("127.0.0.1", Some("short")), Ok(()));
-        assert_eq!(serve("192.0.2.7", Some("0123456789abcdef")), Ok(()));
-        for (address, token) in [
-            ("192.0.2.7", None),
-            ("0.0.0.0", None),
-            ("::", Some("0123456789abcde")),
-            ("192.0.2.7", Some("0123456789 abcdef")),
-            ("127.0.0.1", Some("a&b")),
-            ("127.0.0.1", Some("")),
-        ] {
-            let error = serve(address, token).expect_err("is refused");
-            assert!(error.contains("--token"), "{error}");
-            assert!(token.is_none_or(|token| token.is_empty() || !error.contains(token)));
-        }
     }
 }

@@ -48,12 +48,14 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
     }
     let (clerk, thread) =
         Clerk::start(records).map_err(|error| system("cannot keep records", &error))?;
-    let token = meant
-        .token
-        .map_or_else(new_token, Ok)
-        .map_err(|error| system("cannot make a token", &error))?;
+    let token = |given: Option<String>| {
+        let made = given.map_or_else(new_token, Ok);
+        made.map_err(|error| system("cannot make a token", &error))
+    };
+    let tokens = [token(meant.token)?, token(meant.instructor_token)?];
+    let [_, instructors] = tokens.clone();
     let shared = Shared {
-        gate: Arc::new(Gate::new(bound, token)),
+        gate: Arc::new(Gate::new(bound, tokens)),
         exercises: Arc::new(exercises),
         floor: match meant.board {
             Some(image) => Floor::new(clerk.clone()).with_controllers(boards(image)),
@@ -63,9 +65,10 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
     };
     output::say(&format!("http://{}/\n", shown(bound)))?;
     if !bound.ip().is_loopback() {
-        output::complain(
-            "add ?token= and the token to the address; others can reach this server\n",
-        );
+        output::complain(&format!(
+            "others can reach this server: trainees add ?token= and the token to the address;\ninstructors open http://{}/instructor?token={instructors}\n",
+            shown(bound)
+        ));
     }
     let served = runtime.block_on(run(listener, shared, stop()));
     // All connections end with the runtime, and with them the last who can write to the records.

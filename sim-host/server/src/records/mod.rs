@@ -5,14 +5,16 @@
 //!   saved of it; so does one that was left before its end.
 //! - A commit is on the disk before anybody is told of it: write-ahead log, full synchronisation.
 //!
-//! `schema` is the layout and its versions, [`table`] what is asked of it, [`export`] the CSV, [`clerk`] the one thread that
+//! `schema` is the layout and its versions, [`table`] and `class` what is asked of it, [`export`] the CSV, [`clerk`] the one thread that
 //! writes.
 
+mod class;
 pub mod clerk;
 pub mod export;
 mod schema;
 pub mod table;
 
+pub use class::Tried;
 pub use clerk::Clerk;
 pub use table::{Closing, Filter, Listed, NewAttempt, Whole};
 

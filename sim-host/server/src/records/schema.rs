@@ -5,15 +5,16 @@ use rusqlite::Connection;
 use std::path::Path;
 
 /// Version of the layout; goes up by one with every change, and [`STEPS`] gets the step that leads there.
-pub const VERSION: i64 = 1;
+pub const VERSION: i64 = 2;
 /// Marks the file as ours: "twpl" in ASCII.
 pub const APPLICATION: i64 = 0x7477_706c;
 
-/// What leads from one version to the next: the first entry makes version 1 from nothing.
+/// What leads from one version to the next: the first entry makes version 1 from nothing, the second adds what a trainer sets.
 ///
 /// Times are UTC, ISO 8601. A seed has 64 bits without a sign, which the database has no number for: it is text. `attempt` and
 /// `debrief` are JSON as the session writes them.
-const STEPS: [&str; 1] = ["
+const STEPS: [&str; 2] = [
+    "
 CREATE TABLE trainees (
     id INTEGER PRIMARY KEY,
     name TEXT NOT NULL UNIQUE
@@ -40,7 +41,14 @@ CREATE TABLE running (
     saved TEXT NOT NULL,
     acts TEXT NOT NULL
 ) STRICT;
-"];
+",
+    "
+CREATE TABLE settings (
+    name TEXT PRIMARY KEY,
+    value TEXT NOT NULL
+) STRICT;
+",
+];
 const _: () = assert!(STEPS.len() as i64 == VERSION);
 
 /// Sets the connection up and brings the layout to our version.

@@ -272,3 +272,59 @@ fn the_clerk_keeps_the_order_and_writes_what_it_was_given_before_it_ends() {
     let kept = records.whole(id).expect("there");
     assert_eq!(kept.attempt.as_deref(), Some("last"));
 }
+
+/// What is asked for a class: finished attempts alone, each under the name that was typed first.
+#[test]
+fn finished_attempts_are_told_for_the_class_and_its_rule_is_kept() {
+    let folder = Folder::new("class");
+    let (mut records, _) = Records::open(&folder.file()).expect("opens");
+    for (trainee, score) in [("Ana", 80.0), ("ana ", 40.0), ("Bo", 90.0)] {
+        let id = records.begin(&new(trainee)).expect("begins");
+        records.close(id, &closing(score)).expect("closes");
+    }
+    let left = records.begin(&new("Bo")).expect("begins");
+    let given_up = Closing {
+        finished: false,
+        ..closing(90.0)
+    };
+    records.close(left, &given_up).expect("closes");
+    records.begin(&new("Cy")).expect("begins");
+    let tried = records.tried().expect("reads");
+    let told: Vec<_> = tried
+        .iter()
+        .map(|one| (one.trainee.as_str(), one.score, one.points, one.passed))
+        .collect();
+    assert_eq!(
+        told,
+        [
+            ("Ana", 80.0, 100.0, true),
+            ("Ana", 40.0, 100.0, false),
+            ("Bo", 90.0, 100.0, true)
+        ]
+    );
+    assert_eq!(records.rule().expect("reads"), None);
+    for rule in ["first", "second"] {
+        records.keep_rule(rule).expect("keeps");
+    }
+    drop(records);
+    let (records, _) = Records::open(&folder.file()).expect("opens");
+    assert_eq!(records.rule().expect("reads").as_deref(), Some("second"));
+}
+
+/// A file of the version before has all that is in it, and takes what is new.
+#[test]
+fn a_file_of_version_1_is_brought_to_ours() {
+    let folder = Folder::new("older");
+    let (mut records, _) = Records::open(&folder.file()).expect("opens");
+    let id = records.begin(&new("Ana")).expect("begins");
+    records.close(id, &closing(80.0)).expect("closes");
+    records
+        .db
+        .execute_batch("DROP TABLE settings; PRAGMA user_version = 1;")
+        .expect("as it was");
+    drop(records);
+    let (mut records, _) = Records::open(&folder.file()).expect("opens");
+    assert_eq!(records.tried().expect("reads").len(), 1);
+    records.keep_rule("kept").expect("keeps");
+    assert_eq!(records.rule().expect("reads").as_deref(), Some("kept"));
+}

@@ -1,0 +1,86 @@
+// The class at a glance: trainees beside each other, exercises below each other, and who is ready by the trainer's own rule.
+
+import { get, page, post } from "./api.js";
+import { byId, el, setText } from "./dom.js";
+import { count, digits, plain } from "./words.js";
+
+const LOOK_MS = 10000;
+
+for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+byId("print").addEventListener("click", () => print());
+byId("rule").addEventListener("submit", keep);
+byId("rule").addEventListener("change", changed);
+byId("class").addEventListener("change", changed);
+
+// The rule was changed here and is not kept yet: what the server says of it waits.
+let open = false;
+// The class as it was shown last: a table that stays as it is keeps focus and place.
+let shown = "";
+look();
+
+async function look() {
+  try {
+    const found = await get("/api/class");
+    byId("page-error").hidden = true;
+    const text = JSON.stringify(found);
+    if (text !== shown && !open) {
+      shown = text;
+      show(found);
+    }
+  } catch (error) {
+    byId("page-error").hidden = false;
+    setText(byId("page-error"), `The class could not be read: ${error.message}`);
+  }
+  setTimeout(look, LOOK_MS);
+}
+
+function show({ exercises, trainees, rule, most_passes: most }) {
+  byId("nobody").hidden = trainees.length > 0;
+  const times = ["once", "twice"];
+  byId("passes").replaceChildren(...Array.from({ length: most }, (_, index) => el("option", { value: index + 1, text: times[index] ?? `${index + 1} times`, selected: index + 1 === rule.passes })));
+  const head = byId("class").tHead;
+  head.replaceChildren(el("tr", {}, el("th", { scope: "col", text: "Exercise" }), el("th", { scope: "col", class: "counts", text: "counts" }), ...trainees.map((one) => el("th", { scope: "col", text: one.trainee }))));
+  byId("class").tBodies[0].replaceChildren(
+    el("tr", { class: "ready" }, el("th", { scope: "row", text: "Ready" }), el("td", {}), ...trainees.map(readiness)),
+    ...exercises.map(({ exercise, title }) => el("tr", { "data-exercise": exercise },
+      el("th", { scope: "row", text: plain(title) }),
+      el("td", { class: "counts" }, el("input", { type: "checkbox", value: exercise, checked: rule.exercises.includes(exercise), "aria-label": `${plain(title)} counts` })),
+      ...trainees.map((one) => cell(one.cells[exercise])))));
+}
+
+function readiness({ lacks }) {
+  if (lacks === null) return el("td", { text: "no rule yet" });
+  return el("td", { class: lacks ? "" : "is-ready", text: lacks ? `${lacks} to go` : "✓ ready" });
+}
+
+function cell(one) {
+  if (!one) return el("td", { text: "–" });
+  const last = one.marks.at(-1);
+  const before = one.marks.at(-2);
+  const trend = !before ? "" : last.points > before.points ? " ↗" : last.points < before.points ? " ↘" : " →";
+  return el("td", { title: one.marks.map((mark) => digits(mark.points, 4)).join(", ") },
+    el("a", { href: page(`/debrief/${last.attempt}`), class: last.passed ? "points" : "points not-passed", text: `${last.passed ? "✓" : "✕"} ${digits(last.points, 4)}${trend}` }),
+    el("span", { class: "more", text: `best ${digits(one.best, 4)}, ${count(one.attempts, "try", "tries")}` }));
+}
+
+function changed(event) {
+  if (event.target.closest("#passes, .counts")) {
+    open = true;
+    setText(byId("answer"), "Changed, not kept yet.");
+  }
+}
+
+async function keep(event) {
+  event.preventDefault();
+  const exercises = [...document.querySelectorAll("#class .counts input:checked")].map((box) => box.value);
+  try {
+    await post("/api/class/rule", { exercises, passes: Number(byId("passes").value) });
+    open = false;
+    setText(byId("answer"), "Kept.");
+    const found = await get("/api/class");
+    shown = JSON.stringify(found);
+    show(found);
+  } catch (error) {
+    setText(byId("answer"), `✕ not kept: ${error.message}`);
+  }
+}
