@@ -72,7 +72,10 @@ test("instructor's page and debrief", async () => {
   await page.goto(`${bench.url}/debrief/${attempt}`);
   await page.waitForSelector(".time-line");
   await clean(page, "debrief");
+  assert.equal(await page.locator(".signatures").isVisible(), false, "for paper");
   await page.emulateMedia({ media: "print" });
+  assert.match(await page.innerText(".signatures"), new RegExp(`Attempt ${attempt}, exercise ${exercises.loaded}, seed \\d+, run 0x[0-9a-f]{16}\\. Printed `));
+  assert.equal(await page.locator(".sign").count(), 2);
   await clean(page, "debrief on paper");
   bench.quiet();
   await page.context().close();

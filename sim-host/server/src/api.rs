@@ -240,6 +240,8 @@ pub async fn attempts(
 pub struct Looked {
     record: Record,
     debrief: Option<serde_json::Value>,
+    /// Hash of what the controller did: with exercise, seed and acts it comes out again.
+    run: Option<String>,
 }
 
 /// One attempt with its debrief.
@@ -266,8 +268,13 @@ pub async fn attempt(
     let debrief = whole
         .debrief
         .and_then(|json| serde_json::from_str(&json).ok());
+    let run = whole.attempt.as_deref().and_then(roll::run);
     let record = record(&shared, whole.listed);
-    Ok(Json(Looked { record, debrief }))
+    Ok(Json(Looked {
+        record,
+        debrief,
+        run,
+    }))
 }
 
 /// An attempt that has no debrief yet gets one: it is done again from what was saved of it.

@@ -51,6 +51,12 @@ pub fn again(exercise: &Arc<Exercise>, attempt: &str) -> Result<Closing, String>
     Ok(closing(&session, false))
 }
 
+/// Hash of what the controller did in an attempt; none where what is saved cannot be read.
+pub(crate) fn run(attempt: &str) -> Option<String> {
+    let attempt: Attempt = serde_json::from_str(attempt).ok()?;
+    Some(format!("{:#018x}", attempt.control_hash))
+}
+
 /// The acts of an attempt, for the CSV.
 #[must_use]
 pub fn acts(attempt: &str) -> Vec<ActRow> {

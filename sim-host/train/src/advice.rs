@@ -67,8 +67,8 @@ impl<C: ControllerPort> Session<C> {
         }
         if let Some((at, left)) = self.at_work() {
             return look(format!(
-                "Being put right: {}. The machine is locked off meanwhile, for {:.0} min at most.",
-                component(at),
+                "Being put right: {}. Locked off for {:.0} min at most.",
+                component(at).replace('-', " "),
                 (left / 60.0).ceil()
             ));
         }

@@ -13,11 +13,11 @@ async function show() {
   const attempt = location.pathname.split("/").filter(Boolean).pop();
   try {
     learn(await get("/api/vocabulary"));
-    const { record, debrief } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
+    const { record, debrief, run } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
     if (!debrief) throw new Error("this attempt has none, because it was not ended properly. Its actions are in the records.");
     adopt(debrief.units);
     document.title = `Debrief ${attempt}: ${debrief.exercise.title}, ${record.trainee}`;
-    byId("debrief").append(...sheets(record, debrief));
+    byId("debrief").append(...sheets(record, debrief), signatures(record, run));
   } catch (error) {
     byId("page-error").hidden = false;
     setText(byId("page-error"), `The debrief of attempt ${attempt} could not be read: ${error.message}`);
@@ -41,6 +41,14 @@ function head(record, debrief) {
       debrief.clock ? el("p", { class: "by-clock", text: byClock(debrief.clock) }) : null,
       debrief.drawn ? el("p", { text: `Drawn for this attempt: ${plain(debrief.drawn)}.` }) : null,
       el("p", { class: "soft", text: debrief.exercise.brief })));
+}
+
+// What the paper is about, so that it can be had again, and who stands for it. On paper only.
+function signatures(record, run) {
+  const line = (who) => el("p", { class: "sign" }, el("span", { text: who }));
+  return el("section", { class: "signatures", "aria-label": "Signatures" },
+    el("p", { text: `Attempt ${record.attempt}, exercise ${record.exercise}, seed ${record.seed}${run ? `, run ${run}` : ""}. Printed ${new Date().toLocaleDateString()}.` }),
+    line(`Trainee: ${record.trainee}`), line("Instructor, date"));
 }
 
 // How long it took whoever was there, and whether time stood still for thinking or raced.

@@ -79,7 +79,7 @@ impl<C: ControllerPort> Session<C> {
                 "locked-off",
                 format!(
                     "somebody is at work on it ({}) and has locked the machine off",
-                    component(work.component)
+                    component(work.component).replace('-', " ")
                 ),
             )),
         }
