@@ -4,7 +4,7 @@
 //! - [`exercise`]: a scenario with a part [`training`](twinplate_sim::training), compiled;
 //! - [`session`]: the bench with a trainee at it; pure, deterministic, with moments to go back to;
 //! - [`log`]: what is kept of an attempt; [`scoring`] and [`debrief`] are made from it, [`attempt`] gives it again;
-//! - [`paced`]: how time went by the clock of whoever was there; [`remedy`]: putting something right takes a place and its time;
+//! - [`paced`]: how time went by the clock of whoever was there; `remedy`: putting something right takes a place and its time;
 //! - [`headless`]: a station without a page, driven by a script;
 //! - [`vocabulary`] and [`words`]: the words of it all.
 //!
@@ -42,7 +42,7 @@ pub mod log;
 mod looks;
 pub mod paced;
 pub mod protocol;
-pub mod remedy;
+mod remedy;
 pub mod scoring;
 mod script;
 pub mod session;

@@ -7,7 +7,7 @@ use twinplate_sim::model::Component;
 
 /// Where whoever does it has to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Where {
+pub(super) enum Where {
     /// Outside the guard: cabinet, tank, services, the top of the frame.
     Outside,
     /// In the working space: the guard is open, and the plate hangs on its pin.
@@ -116,8 +116,7 @@ const fn minutes(component: Component) -> u32 {
 }
 
 /// What a remedy can be asked for: (component word, what is done, where and how long it takes, for people).
-#[must_use]
-pub fn remedies() -> Vec<(String, String)> {
+pub(super) fn remedies() -> Vec<(String, String)> {
     let told = |(word, component): &(&str, Component)| {
         let Remedy {
             what,

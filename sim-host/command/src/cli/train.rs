@@ -14,7 +14,7 @@ use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 use twinplate_server::controllers::Maker;
 use twinplate_server::floor::Floor;
-use twinplate_server::gate::Gate;
+use twinplate_server::gate::{Gate, Who};
 use twinplate_server::records::{Clerk, Records};
 use twinplate_server::{Shared, listen, new_token, serve as run};
 use twinplate_sim::files::render_errors;
@@ -53,7 +53,6 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
         made.map_err(|error| system("cannot make a token", &error))
     };
     let tokens = [token(meant.token)?, token(meant.instructor_token)?];
-    let [_, instructors] = tokens.clone();
     let shared = Shared {
         gate: Arc::new(Gate::new(bound, tokens)),
         exercises: Arc::new(exercises),
@@ -66,8 +65,9 @@ pub fn serve(meant: Serve) -> Result<Answer, Failure> {
     output::say(&format!("http://{}/\n", shown(bound)))?;
     if !bound.ip().is_loopback() {
         output::complain(&format!(
-            "others can reach this server: trainees add ?token= and the token to the address;\ninstructors open http://{}/instructor?token={instructors}\n",
-            shown(bound)
+            "others can reach this server: trainees add ?token= and the token to the address;\ninstructors open http://{}/instructor?token={}\n",
+            shown(bound),
+            shared.gate.token(Who::Instructor)
         ));
     }
     let served = runtime.block_on(run(listener, shared, stop()));

@@ -20,18 +20,22 @@ look();
 
 async function look() {
   try {
-    const found = await get("/api/class");
+    await read();
     byId("page-error").hidden = true;
-    const text = JSON.stringify(found);
-    if (text !== shown && !open) {
-      shown = text;
-      show(found);
-    }
   } catch (error) {
     byId("page-error").hidden = false;
     setText(byId("page-error"), `The class could not be read: ${error.message}`);
   }
   setTimeout(look, LOOK_MS);
+}
+
+async function read() {
+  const found = await get("/api/class");
+  const text = JSON.stringify(found);
+  if (text !== shown && !open) {
+    shown = text;
+    show(found);
+  }
 }
 
 function show({ exercises, trainees, rule, most_passes: most }) {
@@ -77,9 +81,7 @@ async function keep(event) {
     await post("/api/class/rule", { exercises, passes: Number(byId("passes").value) });
     open = false;
     setText(byId("answer"), "Kept.");
-    const found = await get("/api/class");
-    shown = JSON.stringify(found);
-    show(found);
+    await read();
   } catch (error) {
     setText(byId("answer"), `✕ not kept: ${error.message}`);
   }

@@ -2,7 +2,7 @@
 
 use crate::cli::args;
 use crate::cli::failure::Failure;
-use std::net::{IpAddr, SocketAddr};
+use std::net::SocketAddr;
 use std::path::PathBuf;
 use twinplate_server::gate::{SHORTEST_TOKEN, is_token};
 
@@ -30,25 +30,23 @@ impl Serve {
     /// No token where others are let in, a short one there, one with characters that an address cannot carry, or one for all.
     pub fn new(typed: args::Train) -> Result<Self, Failure> {
         let far = !typed.address.is_loopback();
-        for (option, given) in [
-            ("--token", &typed.token),
-            ("--instructor-token", &typed.instructor_token),
+        for (option, given, needed) in [
+            ("--token", &typed.token, far),
+            ("--instructor-token", &typed.instructor_token, false),
         ] {
             let cure = format!("give {option} with 16 to 128 letters, digits, or any of - _ . ~");
-            let Some(token) = given else {
-                continue;
-            };
-            if !is_token(token) {
+            if given.as_ref().is_some_and(|token| !is_token(token)) {
                 let what = "the token has characters that an address cannot carry as they are, or is empty or too long";
                 return Err(Failure::new(what, cure));
             }
-            if far && token.len() < SHORTEST_TOKEN {
-                return Err(Failure::new(short(typed.address), cure));
+            let short = |token: &String| far && token.len() < SHORTEST_TOKEN;
+            if given.as_ref().map_or(needed, short) {
+                let what = format!(
+                    "on {} others than you can reach the server, and it needs a token of at least {SHORTEST_TOKEN} characters",
+                    typed.address
+                );
+                return Err(Failure::new(what, cure));
             }
-        }
-        if far && typed.token.is_none() {
-            let cure = "give --token with 16 to 128 letters, digits, or any of - _ . ~";
-            return Err(Failure::new(short(typed.address), cure));
         }
         if typed.token.is_some() && typed.token == typed.instructor_token {
             return Err(Failure::new(
@@ -65,12 +63,6 @@ impl Serve {
             board: typed.on_board,
         })
     }
-}
-
-fn short(address: IpAddr) -> String {
-    format!(
-        "on {address} others than you can reach the server, and it needs a token of at least {SHORTEST_TOKEN} characters"
-    )
 }
 
 #[cfg(test)]
