@@ -96,7 +96,8 @@ fn a_cycle_is_started_where_it_is_armed_and_stopped_from_anywhere() {
     assert_eq!(link(&["recall", &at, "1"]).code, 0);
     // Armed while nobody is there it is for nobody.
     served.type_in("parts\narm\n");
-    served.wait_for("arm", 1);
+    // The hands confirm the parts first: it is armed once the controller misses the host.
+    served.wait_for("condition: link-lost", 1);
     assert_eq!(link(&["start", &at]).code, 1);
     served.type_in("disarm\n");
     let before = served.log().matches("is connected").count();

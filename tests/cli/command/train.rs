@@ -47,13 +47,15 @@ fn a_changed_attempt_is_refused() {
     let played = twinplate(&["train", "--headless", WRONG, "--attempt", text(&path)]);
     assert_eq!(played.code, 1);
     let good = fs::read_to_string(&path).expect("written");
+    let written: Value = serde_json::from_str(&good).expect("JSON");
+    let version = format!("\"attempt\": {}", written["attempt"]);
     for (from, to, part) in [
         (
             "\"points\": 60",
             "\"points\": 61",
             "the score was 61 of 100 and came out as 60 of 100",
         ),
-        ("\"attempt\": 1", "\"attempt\": 2", "is of version 2"),
+        (&*version, "\"attempt\": 999", "is of version 999"),
         (
             "\"first-cycle\"",
             "\"nowhere\"",
