@@ -122,6 +122,12 @@ export async function act(page, what) {
     case "remedy":
       await page.selectOption("#remedy", what.component);
       return page.click('[data-act="remedy"]');
+    case "measure-parts":
+      await page.fill("#measured-parts", String(what.parts));
+      return page.click('[data-act="measure-parts"]');
+    case "judge-parts":
+      await page.selectOption("#verdict", what.verdict);
+      return page.click('[data-act="judge-parts"]');
     case "report-form":
       await page.fill("#form-lower", String(what.lower));
       await page.fill("#form-upper", String(what.upper));
@@ -175,6 +181,8 @@ export const exercises = {
   loaded: "plain-cycle",
   // A recipe that keeps the plates flat by what is reported of them.
   flat: "plates-out-of-form",
+  // The operator measures and judges the parts.
+  inspected: "first-piece",
   // Drawn unseen, by a seed that nobody chooses; goes by the clock.
   drawn: "assessment",
 };

@@ -19,7 +19,7 @@ const DEEDS: u64 = 40;
 const WATCHED: u32 = 15_000;
 
 /// Exercises of all kinds of beginnings and faults.
-const EXERCISES: [&str; 8] = [
+const EXERCISES: [&str; 9] = [
     "first-cycle",
     "plain-cycle",
     "wrong-recipe",
@@ -28,6 +28,7 @@ const EXERCISES: [&str; 8] = [
     "drive-trips",
     "plates-out-of-form",
     "guard-opened",
+    "first-piece",
 ];
 
 struct Dice(u64, u64);
@@ -58,6 +59,10 @@ fn random_act(dice: &mut Dice) -> Act {
         Act::UnloadCarriers,
         Act::CountParts,
         Act::CheckSlurry,
+        Act::MeasureParts { parts: 3 },
+        Act::LayFlat,
+        judge("accepted"),
+        judge("too-thin"),
         Act::Raise,
         Act::Acknowledge,
         Act::ConfirmParts { pieces: 15 },
@@ -78,6 +83,12 @@ fn random_act(dice: &mut Dice) -> Act {
     acts[dice.roll(acts.len())].clone()
 }
 
+fn judge(verdict: &str) -> Act {
+    Act::JudgeParts {
+        verdict: verdict.into(),
+    }
+}
+
 fn mode(mode: &str) -> Act {
     Act::SetMode { mode: mode.into() }
 }
@@ -96,6 +107,8 @@ fn added(text: &str, dice: &mut Dice) -> Act {
         ("Count the parts", counted[dice.roll(2)].clone()),
         ("Start, if", Act::Start),
         ("Report", Act::Start),
+        ("Parts lie on the bench", judge("too-thin")),
+        ("The parts were rejected", Act::LoadCarriers),
         ("Raise", Act::Raise),
     ];
     let tried = [

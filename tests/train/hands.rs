@@ -6,7 +6,7 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use twinplate_sim::fault_words::{COMPONENTS, FAULT_MODES};
 use twinplate_sim::model::Measured;
-use twinplate_sim::training::act::Act;
+use twinplate_sim::training::act::{Act, VERDICTS};
 use twinplate_train::attempt::replay;
 use twinplate_train::protocol::{Frame, Pace};
 use twinplate_train::session::Session;
@@ -44,6 +44,11 @@ fn act() -> impl Strategy<Value = Act> {
         Just(Act::UnloadCarriers),
         Just(Act::CountParts),
         Just(Act::CheckSlurry),
+        prop_oneof![3 => Just(3_u16), 1 => any::<u16>()]
+            .prop_map(|parts| Act::MeasureParts { parts }),
+        Just(Act::LayFlat),
+        words(VERDICTS.map(|(word, _)| word).to_vec())
+            .prop_map(|verdict| Act::JudgeParts { verdict }),
         Just(Act::Raise),
         Just(Act::Acknowledge),
         Just(Act::Understood),

@@ -5,6 +5,7 @@ mod advice;
 mod form;
 mod full_shelf;
 mod hands;
+mod inspection;
 mod plan;
 mod ports;
 mod recall;

@@ -4,6 +4,7 @@
 //! An act is recommended only where the panel can know that it is right. Whether what a row told of has been put right, whether parts
 //! lie flat or were counted elsewhere, people must say: there the line says what to look at, and recommends nothing.
 
+use super::inspect::Inspected;
 use super::log::Logged;
 use super::session::{Session, component};
 use super::words;
@@ -50,6 +51,10 @@ fn gravest(rows: u64, estop_category: u8) -> Option<&'static Row> {
         .rev()
         .max_by_key(|row| row.response(estop_category))
 }
+
+/// Parts on the bench that nobody has judged.
+const UNJUDGED: &str =
+    "Parts lie on the bench: measure them, lay the optical flat on, and judge them.";
 
 impl<C: ControllerPort> Session<C> {
     /// What comes next, as far as the panel can know.
@@ -143,14 +148,18 @@ impl<C: ControllerPort> Session<C> {
 
     fn at_end(&self) -> Advice {
         if !self.bench.plant().loaded() {
-            return next(Act::Reset, "Reset ends the batch.");
+            return match self.inspection() {
+                Some(Inspected::NotYet) => look(UNJUDGED),
+                _ => next(Act::Reset, "Reset ends the batch."),
+            };
         }
-        self.open_the_guard().unwrap_or_else(|| {
-            next(
-                Act::UnloadCarriers,
-                "Take the parts out and have them measured.",
-            )
-        })
+        let take_out = if self.operator_inspects() {
+            "Take the parts out."
+        } else {
+            "Take the parts out and have them measured."
+        };
+        self.open_the_guard()
+            .unwrap_or_else(|| next(Act::UnloadCarriers, take_out))
     }
 
     fn before_start(&self) -> Advice {
@@ -161,6 +170,15 @@ impl<C: ControllerPort> Session<C> {
             return look("Recall the recipe of the work order.");
         };
         if !self.bench.plant().loaded() {
+            match self.inspection() {
+                Some(Inspected::NotYet) => return look(UNJUDGED),
+                Some(Inspected::Rejected) => {
+                    return look(
+                        "The parts were rejected. Lay others in once the cause is found and put right.",
+                    );
+                }
+                Some(Inspected::Accepted) | None => {}
+            }
             return self.open_the_guard().unwrap_or_else(|| {
                 next(Act::LoadCarriers, "Lay the carriers with their parts in.")
             });

@@ -13,7 +13,7 @@ use twinplate_sim::files::{self, FileError, Loaded, Overrides};
 use twinplate_sim::flash::Flash;
 use twinplate_sim::math;
 use twinplate_sim::model::{End, Recipe, Scenario};
-use twinplate_sim::training::rules::Training;
+use twinplate_sim::training::rules::{Inspection, Training};
 
 /// Folders in which the recipe of an exercise is looked for, beside the exercise first, then beside the folder it is in.
 const FOLDERS: [&str; 2] = ["training", "recipes"];
@@ -242,6 +242,7 @@ impl Exercise {
             brief: self.training.brief.clone(),
             guided: !self.training.guide.is_empty(),
             assessed: self.assessed(),
+            inspected: self.training.inspection == Inspection::Operator,
             machine: self.job.machine.title.clone(),
             points: self.training.points(),
             pass: self.training.pass,

@@ -43,7 +43,7 @@ impl<C: ControllerPort> Session<C> {
             }
         }
         let text = self.found_text(&found);
-        let seen = if found.worked {
+        let seen = if found.worked && !self.operator_inspects() {
             self.under_the_flat()
         } else {
             None
@@ -58,7 +58,7 @@ impl<C: ControllerPort> Session<C> {
     }
 
     /// Lays an optical flat on both faces of every whole part: what is told is the one that shows most bands.
-    fn under_the_flat(&self) -> Option<(String, Seen)> {
+    pub(super) fn under_the_flat(&self) -> Option<(String, Seen)> {
         let plant = self.bench.plant();
         let batch = &self.exercise.job.batch;
         let strength = plant.strength();
@@ -102,6 +102,10 @@ impl<C: ControllerPort> Session<C> {
         let mut lines = Vec::new();
         if !found.worked {
             lines.push("The parts are as they came: nothing has touched them.".to_owned());
+        } else if self.operator_inspects() {
+            lines.push(format!(
+                "{whole} whole parts lie on the bench, unmeasured. Measure them, lay the optical flat on, and judge them."
+            ));
         } else if whole > 0 {
             let mean = found.measured_m.iter().sum::<f64>() / whole as f64;
             let least = found
@@ -120,7 +124,8 @@ impl<C: ControllerPort> Session<C> {
                 with(batch.tolerance)
             ));
         }
-        if found.worked && (found.under > 0 || found.over > 0) {
+        let measured = found.worked && !self.operator_inspects();
+        if measured && (found.under > 0 || found.over > 0) {
             lines.push(format!(
                 "{} too thin, {} too thick.",
                 found.under, found.over
@@ -139,8 +144,7 @@ impl<C: ControllerPort> Session<C> {
         if harm.out_of_ratio.happened() || harm.on_carriers.happened() {
             lines.push("Carriers are damaged: worn teeth or marks of the plate on them.".into());
         }
-        if found.worked && found.cracked == 0 && found.under == 0 && found.over == 0 && !harm.any()
-        {
+        if measured && found.cracked == 0 && found.under == 0 && found.over == 0 && !harm.any() {
             lines.push("No cracks, no marks on plates or carriers.".into());
         }
         lines

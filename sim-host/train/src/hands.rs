@@ -61,32 +61,17 @@ impl<C: ControllerPort> Session<C> {
             Act::CloseGuard => return self.close_guard(),
             Act::SetupKey { on } => return self.station(StationAct::SetupKey(*on)),
             Act::HoldToRun { on } => return self.hold_to_run(*on),
-            Act::LoadCarriers => {
-                self.reach()?;
-                if self.bench.plant().loaded() {
-                    return Err(Refused::new(
-                        "loaded",
-                        "carriers with parts lie in the machine already",
-                    ));
-                }
-                return self.station(StationAct::LoadCarriers);
-            }
-            Act::UnloadCarriers => {
-                self.reach()?;
-                if !self.bench.plant().loaded() {
-                    return Err(Refused::new(
-                        "empty",
-                        "there are no carriers in the machine",
-                    ));
-                }
-                return self.station(StationAct::UnloadCarriers);
-            }
+            Act::LoadCarriers => return self.load_carriers(),
+            Act::UnloadCarriers => return self.unload_carriers(),
             Act::CountParts => {
                 if !self.bench.plant().truth().guard_open {
                     return Err(Refused::new("guard-closed", GUARD_SHUT));
                 }
                 return self.count_parts();
             }
+            Act::MeasureParts { parts } => return self.measure_parts(*parts),
+            Act::LayFlat => return self.lay_flat(),
+            Act::JudgeParts { verdict } => return self.judge_parts(verdict),
             Act::CheckSlurry => {
                 self.check_slurry();
                 return Ok(());
@@ -115,6 +100,28 @@ impl<C: ControllerPort> Session<C> {
     fn close_guard(&mut self) -> Result<(), Refused> {
         self.nobody_inside()?;
         self.station(StationAct::CloseGuard)
+    }
+
+    fn load_carriers(&mut self) -> Result<(), Refused> {
+        self.reach()?;
+        if self.bench.plant().loaded() {
+            return Err(Refused::new(
+                "loaded",
+                "carriers with parts lie in the machine already",
+            ));
+        }
+        self.station(StationAct::LoadCarriers)
+    }
+
+    fn unload_carriers(&mut self) -> Result<(), Refused> {
+        self.reach()?;
+        if !self.bench.plant().loaded() {
+            return Err(Refused::new(
+                "empty",
+                "there are no carriers in the machine",
+            ));
+        }
+        self.station(StationAct::UnloadCarriers)
     }
 
     fn hold_to_run(&mut self, on: bool) -> Result<(), Refused> {

@@ -38,6 +38,7 @@ mod grip;
 mod guide;
 mod hands;
 pub mod headless;
+mod inspect;
 pub mod log;
 mod looks;
 pub mod paced;

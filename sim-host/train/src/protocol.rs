@@ -19,7 +19,7 @@ use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 6;
+pub const PROTOCOL: u16 = 7;
 /// How often a page says that the hold-to-run control is still held, ms.
 pub const HELD_EVERY_MS: u32 = 100;
 /// After so long without such a word the control counts as let go, ms: whatever hangs, and wherever, the machine stops within half a
@@ -210,6 +210,8 @@ pub struct ExerciseCard {
     pub guided: bool,
     /// Nobody knows what was drawn: 1× without a pause, nothing told on the way, a diagnosis before the first remedy.
     pub assessed: bool,
+    /// The operator inspects the parts that are taken out.
+    pub inspected: bool,
     /// Machine file's title.
     pub machine: String,
     /// Points that can be had.

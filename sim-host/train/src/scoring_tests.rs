@@ -5,13 +5,17 @@ use crate::log::{Deed, Done, Place};
 use firmware_core::sequence::{Phase, Plate, State};
 use twinplate_sim::model::Component;
 use twinplate_sim::training::act::Act;
-use twinplate_sim::training::rules::{ActPattern, Assessed, Forbidden, HarmLosses, Start};
+use twinplate_sim::training::rules::{
+    ActPattern, Assessed, Forbidden, HarmLosses, Inspection, Start,
+};
 
 fn pattern(word: &'static str) -> ActPattern {
     ActPattern {
         word,
         pieces: None,
         not_pieces: None,
+        parts: None,
+        verdict: None,
         slot: None,
         not_slot: None,
         component: None,
@@ -50,6 +54,7 @@ fn training(expected: Vec<Expected>, forbidden: Vec<Forbidden>) -> Training {
         stored: Vec::new(),
         brief: String::new(),
         start: Start::Cold,
+        inspection: Inspection::GaugeRoom,
         pass: 10,
         practise: String::new(),
         harm: HarmLosses {

@@ -272,7 +272,7 @@ fn act(line: usize, words: &[&str]) -> Result<Act, ScriptError> {
         ("", []) => {}
         ("on", ["on"]) => drop(object.insert("on".into(), true.into())),
         ("on", ["off"]) => drop(object.insert("on".into(), false.into())),
-        (parameter @ ("pieces" | "slot"), [number]) => {
+        (parameter @ ("pieces" | "slot" | "parts"), [number]) => {
             let number: u64 = number.parse().map_err(|_| misfit())?;
             object.insert(parameter.into(), number.into());
         }
@@ -282,7 +282,7 @@ fn act(line: usize, words: &[&str]) -> Result<Act, ScriptError> {
                 object.insert(plate.into(), real(line, read)?.into());
             }
         }
-        (parameter @ ("mode" | "movement" | "component"), [value]) => {
+        (parameter @ ("mode" | "movement" | "component" | "verdict"), [value]) => {
             object.insert(parameter.into(), (*value).into());
         }
         _ => return Err(misfit()),
@@ -306,6 +306,8 @@ mod tests {
             ("exercise a\nconfirm-parts many", 2, "does not fit"),
             ("exercise a\nconfirm-parts 70000", 2, "does not fit"),
             ("exercise a\nsetup-key maybe", 2, "does not fit"),
+            ("exercise a\nmeasure-parts some", 2, "does not fit"),
+            ("exercise a\njudge-parts", 2, "does not fit"),
             ("exercise a\nreset now", 2, "does not fit"),
             ("exercise a\nreport-form bands 1", 2, "does not fit"),
             ("exercise a\nreport-form bands much 1", 2, "no number"),
@@ -332,7 +334,7 @@ mod tests {
             let line = match kind.parameter {
                 "" => kind.word.to_owned(),
                 "on" => format!("{} on", kind.word),
-                "pieces" | "slot" => format!("{} 3", kind.word),
+                "pieces" | "slot" | "parts" => format!("{} 3", kind.word),
                 "form" => format!("{} bands 0.5 -1", kind.word),
                 _ => format!("{} setup", kind.word),
             };

@@ -11,6 +11,7 @@ use serde_json::{Value, json};
 use twinplate_sim::fault_words::COMPONENTS;
 use twinplate_sim::model::{Component, Shown};
 use twinplate_sim::plant::fault_table::{SUPPORTED, mode_name};
+use twinplate_sim::training::act::VERDICTS;
 
 /// Name and word of each of an enum's members.
 macro_rules! pairs {
@@ -39,6 +40,7 @@ pub fn json() -> Value {
         "alarm_states": alarm_states(),
         "rows": rows(),
         "components": components(),
+        "verdicts": VERDICTS.map(|(name, word)| json!({ "name": name, "word": word })),
         "units": unit_cards(&Shown::default()),
     })
 }

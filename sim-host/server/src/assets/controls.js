@@ -4,7 +4,7 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { amount, commands, components, inSi, modes, moves, phaseName, tell, unit } from "./words.js";
+import { amount, commands, components, inSi, modes, moves, phaseName, tell, unit, verdicts } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
@@ -23,7 +23,8 @@ export class Controls {
     root.append(
       this.emergency(welcome.job.estop_category),
       this.commands(),
-      this.machine(welcome.job),
+      this.machine(welcome),
+      ...this.bench(welcome),
       this.stores(welcome),
       this.setup(),
       ...this.form(welcome),
@@ -134,7 +135,7 @@ export class Controls {
     return [...all.filter(({ name }) => name !== "reset").map(key), this.button("raise", "Raise plate"), ...resets.map(key)];
   }
 
-  machine(job) {
+  machine({ job, exercise }) {
     const pieces = el("input", { type: "number", id: "pieces", min: 0, max: 999, step: 1, inputmode: "numeric", "aria-label": "Pieces counted", placeholder: "count" });
     const confirm = this.button("confirm-parts", "Confirm count", {
       make: () => {
@@ -159,7 +160,33 @@ export class Controls {
         this.button("load-carriers", "Load carriers"),
         this.button("count-parts", "Count parts"),
         el("span", { class: "joined two-wide" }, pieces, confirm),
-        this.button("unload-carriers", "Unload and measure", { kind: "four-wide" })));
+        this.button("unload-carriers", exercise.inspected ? "Unload" : "Unload and measure", { kind: "four-wide" })));
+  }
+
+  // Gauge and optical flat beside the machine: only where the operator inspects the parts.
+  bench(welcome) {
+    if (!welcome.exercise.inspected) return [];
+    const parts = el("input", { type: "number", id: "measured-parts", min: 1, max: 999, step: 1, inputmode: "numeric", "aria-label": "Parts to measure", placeholder: "parts" });
+    const measure = this.button("measure-parts", "Measure at five places", {
+      make: () => {
+        const value = Number(parts.value);
+        if (parts.value === "" || !Number.isInteger(value) || value < 1 || value > 999) {
+          parts.focus();
+          return "type how many parts to measure, from 1.";
+        }
+        return { act: "measure-parts", parts: value };
+      },
+    });
+    parts.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") measure.click();
+    });
+    const verdict = el("select", { id: "verdict", "aria-label": "What you find of the parts" }, el("option", { value: "", text: "these parts are…" }),
+      ...verdicts().map(([word, text]) => el("option", { value: word, text })));
+    return [this.group("bench", "Inspection of the parts", el("div", { class: "keys bench-keys" },
+      el("span", { class: "joined" }, parts, measure),
+      this.button("lay-flat", "Lay optical flat on"),
+      verdict,
+      this.button("judge-parts", "Judge", { make: () => (verdict.value ? { act: "judge-parts", verdict: verdict.value } : "choose what you find of the parts first.") })))];
   }
 
   stores(welcome) {

@@ -139,7 +139,9 @@ function tellNews(bench, news) {
   if (news.kind === "found") {
     if (byId("found").hidden) clear(byId("found-list"));
     byId("found").hidden = false;
-    byId("found-list").append(el("li", { text: news.text }, news.seen ? flats(news.seen) : null));
+    const line = el("li", { text: news.text }, news.seen ? flats(news.seen) : null);
+    byId("found-list").append(line);
+    line.scrollIntoView({ block: "nearest" });
   }
 }
 

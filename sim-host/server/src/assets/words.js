@@ -1,7 +1,7 @@
 // Words and numbers for people. The wire speaks SI and names in kebab case; only here is anything rounded or converted. The words of
 // the machine are the server's: this page has none of its own.
 
-const EMPTY = { units: {}, states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [], components: [] };
+const EMPTY = { units: {}, states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [], components: [], verdicts: [] };
 
 let told = EMPTY;
 let known = new Map();
@@ -31,6 +31,7 @@ const pairs = (all) => all.map((one) => [one.name, one.word]);
 export const modes = () => pairs(told.modes);
 export const moves = () => pairs(told.moves);
 export const drives = () => pairs(told.drives);
+export const verdicts = () => pairs(told.verdicts);
 export const commands = () => told.commands;
 export const components = () => told.components.map(({ component }) => [component, component.replaceAll("-", " ")]);
 

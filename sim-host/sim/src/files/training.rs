@@ -4,10 +4,10 @@ use super::quantity::Dimension as D;
 use super::scenario::COMPONENTS;
 use super::table::Table;
 use crate::model::Component;
-use crate::training::act::ACTS;
+use crate::training::act::{ACTS, VERDICTS};
 use crate::training::rules::{
-    ActPattern, Expected, Forbidden, GuideStep, HarmLosses, MAX_RULES, MAX_STORED, SHOWN, STARTS,
-    Shown, Start, Training, Trigger, Until, Wanted, While,
+    ActPattern, Expected, Forbidden, GuideStep, HarmLosses, INSPECTIONS, Inspection, MAX_RULES,
+    MAX_STORED, SHOWN, STARTS, Shown, Start, Training, Trigger, Until, Wanted, While,
 };
 use firmware_core::interlock::TABLE;
 use firmware_core::sequence::{Mode, Phase, Plate, SetupMove, State};
@@ -39,6 +39,13 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Training {
         start: t
             .word("start", STARTS, "How the trainee finds the machine.")
             .unwrap_or(Start::Cold),
+        inspection: t
+            .optional_word(
+                "inspection",
+                INSPECTIONS,
+                "Who inspects the parts that are taken out; left out, a gauge room.",
+            )
+            .unwrap_or(Inspection::GaugeRoom),
         pass: t.integer("pass", [0, MOST], "Points from which it is passed."),
         practise: t.text(
             "practise",
@@ -132,6 +139,8 @@ fn harm(t: &mut Table<'_, '_>) -> HarmLosses {
 const PARAMETERS: &[(&str, &str)] = &[
     ("pieces", "pieces"),
     ("not-pieces", "pieces"),
+    ("parts", "parts"),
+    ("verdict", "verdict"),
     ("slot", "slot"),
     ("not-slot", "slot"),
     ("component", "component"),
@@ -167,6 +176,8 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
             [0, 20_000],
             "Count of pieces that is not meant.",
         ),
+        parts: t.optional_integer("parts", [1, 20_000], "Parts that are measured at least."),
+        verdict: t.optional_word("verdict", &names(&VERDICTS), "Verdict that is meant."),
         slot: t.optional_integer("slot", [1, 10], "Slot that is meant."),
         not_slot: t.optional_integer("not-slot", [1, 10], "Slot that is not meant."),
         component: t.optional_word("component", COMPONENTS, "Component that is meant."),

@@ -6,6 +6,15 @@ use serde::{Deserialize, Serialize};
 /// The word of a diagnosis that finds nothing wrong.
 pub const NOTHING: &str = "nothing";
 
+/// What is found of the parts that were taken out: the word of it, and the same for people. The first one lets them go on.
+pub const VERDICTS: [(&str, &str); 5] = [
+    ("accepted", "accepted: they may go on"),
+    ("too-thick", "rejected: too thick"),
+    ("too-thin", "rejected: too thin"),
+    ("tapered", "rejected: tapered"),
+    ("out-of-flat", "rejected: out of flat"),
+];
+
 /// One thing done. As JSON `{"act": "confirm-parts", "pieces": 15}`; in scripts and exercise files the same words.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "act", rename_all = "kebab-case", deny_unknown_fields)]
@@ -40,6 +49,18 @@ pub enum Act {
     UnloadCarriers,
     /// Counts the parts and feels whether each lies flat in its pocket. Guard open.
     CountParts,
+    /// Measures some of the parts that were taken out, each at five places.
+    MeasureParts {
+        /// How many; they are taken from all over the carriers.
+        parts: u16,
+    },
+    /// Lays an optical flat on both faces of the parts that were taken out.
+    LayFlat,
+    /// Says whether the parts that were taken out may go on.
+    JudgeParts {
+        /// A word of [`VERDICTS`].
+        verdict: String,
+    },
     /// Confirms a count to the controller.
     ConfirmParts {
         /// Pieces.
@@ -129,6 +150,9 @@ pub const ACTS: &[ActKind] = &[
     kind("load-carriers", ""),
     kind("unload-carriers", ""),
     kind("count-parts", ""),
+    kind("measure-parts", "parts"),
+    kind("lay-flat", ""),
+    kind("judge-parts", "verdict"),
     kind("confirm-parts", "pieces"),
     kind("check-slurry", ""),
     kind("recall-recipe", "slot"),
@@ -164,6 +188,9 @@ impl Act {
             Self::LoadCarriers => "load-carriers",
             Self::UnloadCarriers => "unload-carriers",
             Self::CountParts => "count-parts",
+            Self::MeasureParts { .. } => "measure-parts",
+            Self::LayFlat => "lay-flat",
+            Self::JudgeParts { .. } => "judge-parts",
             Self::ConfirmParts { .. } => "confirm-parts",
             Self::CheckSlurry => "check-slurry",
             Self::RecallRecipe { .. } => "recall-recipe",
@@ -199,10 +226,18 @@ impl Act {
             Self::LoadCarriers => "Carriers and parts laid in",
             Self::UnloadCarriers => "Carriers and parts taken out",
             Self::CountParts => "Parts counted",
+            Self::LayFlat => "Optical flat laid on",
             Self::CheckSlurry => "Slurry, agitator and line checked",
             Self::Raise => "Raise",
             Self::Acknowledge => "Alarms acknowledged",
             Self::Understood => "Understood",
+            Self::MeasureParts { parts: 1 } => "One part measured at five places",
+            Self::MeasureParts { parts } => {
+                return format!("{parts} parts measured at five places");
+            }
+            Self::JudgeParts { verdict } => {
+                return format!("Parts {}", verdict_text(verdict).unwrap_or(verdict));
+            }
             Self::ConfirmParts { pieces } => return format!("Confirmed: {pieces} pieces"),
             Self::RecallRecipe { slot } => return format!("Recipe recalled from slot {slot}"),
             Self::SetMode { mode } => {
@@ -226,6 +261,13 @@ impl Act {
         };
         words.into()
     }
+}
+
+/// A verdict for people, by its word.
+#[must_use]
+pub fn verdict_text(word: &str) -> Option<&'static str> {
+    let found = VERDICTS.iter().find(|(name, _)| *name == word);
+    found.map(|(_, text)| *text)
 }
 
 const fn on_off(on: bool) -> &'static str {

@@ -23,6 +23,8 @@ pub struct Training {
     pub brief: String,
     /// How the trainee finds the machine.
     pub start: Start,
+    /// Who inspects the parts that are taken out.
+    pub inspection: Inspection,
     /// Points from which it is passed.
     pub pass: u32,
     /// What to practise next, for who has not passed.
@@ -107,6 +109,21 @@ pub const STARTS: &[(&str, Start)] = &[
     ("loaded", Start::Loaded),
 ];
 
+/// Who inspects the parts that are taken out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Inspection {
+    /// A gauge room measures all of them and says what it found.
+    GaugeRoom,
+    /// The operator measures, lays the optical flat on, and judges.
+    Operator,
+}
+
+/// Words for [`Inspection`].
+pub const INSPECTIONS: &[(&str, Inspection)] = &[
+    ("gauge-room", Inspection::GaugeRoom),
+    ("operator", Inspection::Operator),
+];
+
 /// Points lost by harm, each once an attempt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct HarmLosses {
@@ -133,6 +150,10 @@ pub struct ActPattern {
     pub pieces: Option<u32>,
     /// Count of pieces that is not meant.
     pub not_pieces: Option<u32>,
+    /// Parts that are measured at least.
+    pub parts: Option<u32>,
+    /// Verdict that is meant.
+    pub verdict: Option<&'static str>,
     /// Slot that is meant.
     pub slot: Option<u32>,
     /// Slot that is not meant.
@@ -163,6 +184,10 @@ impl ActPattern {
             Act::ConfirmParts { pieces } => {
                 number(u32::from(*pieces), self.pieces, self.not_pieces)
             }
+            Act::MeasureParts { parts } => {
+                self.parts.is_none_or(|least| u32::from(*parts) >= least)
+            }
+            Act::JudgeParts { verdict } => self.verdict.is_none_or(|meant| meant == verdict),
             Act::RecallRecipe { slot } => number(u32::from(*slot), self.slot, self.not_slot),
             Act::SetMode { mode } => self.mode.is_none_or(|meant| meant == mode),
             Act::SelectMove { movement } => self.movement.is_none_or(|meant| meant == movement),
