@@ -27,9 +27,18 @@ try {
   await thinks(page, 2.5);
   // The mistake of the picture: what has not been put right is started again.
   await act(page, { act: "start" });
-  for (const [what, after] of [[{ act: "check-slurry" }, 6], [{ act: "remedy", component: "slurry-line" }, 5], [{ act: "reset" }, 2], [{ act: "raise" }, 1.5]]) {
+  await thinks(page, 6);
+  await act(page, { act: "check-slurry" });
+  await thinks(page, 5);
+  await act(page, { act: "remedy", component: "slurry-line" });
+  // Somebody is at work on it for some minutes.
+  await page.waitForSelector('#panel[data-at-work="yes"]');
+  await pace(page, "20x");
+  await page.waitForSelector('#panel[data-at-work="no"]', { timeout: 60000 });
+  await pace(page, "1x");
+  for (const [word, after] of [["reset", 2], ["raise", 1.5]]) {
     await thinks(page, after);
-    await act(page, what);
+    await act(page, { act: word });
   }
   await thinks(page, 1);
   await pace(page, "5x");
