@@ -107,27 +107,25 @@ export const untilState = (page, name, timeout = PATIENCE) => page.waitForFuncti
 export const untilPhase = (page, name, timeout = PATIENCE) => page.waitForFunction((wanted) => document.querySelector("#panel").dataset.phase === wanted, name, { timeout, polling: 20 });
 export const untilAlarm = (page, row, timeout = PATIENCE) => page.waitForSelector(`.alarm[data-row="${row}"]`, { timeout });
 
+// Acts whose parameter is typed or chosen beside the button: the field, and how it is set.
+const FIELDS = {
+  "confirm-parts": ["#pieces", "pieces", "fill"],
+  "recall-recipe": ["#slot", "slot", "selectOption"],
+  "diagnose": ["#diagnosis", "component", "selectOption"],
+  "remedy": ["#remedy", "component", "selectOption"],
+  "measure-parts": ["#measured-parts", "parts", "fill"],
+  "judge-parts": ["#verdict", "verdict", "selectOption"],
+};
+
 // Does an act by the page's own controls. `pointer` false leaves the hand on a held control.
 export async function act(page, what) {
+  const beside = FIELDS[what.act];
+  if (beside) {
+    const [field, parameter, set] = beside;
+    await page[set](field, String(what[parameter]));
+    return page.click(`[data-act="${what.act}"]`);
+  }
   switch (what.act) {
-    case "confirm-parts":
-      await page.fill("#pieces", String(what.pieces));
-      return page.click('[data-act="confirm-parts"]');
-    case "recall-recipe":
-      await page.selectOption("#slot", String(what.slot));
-      return page.click('[data-act="recall-recipe"]');
-    case "diagnose":
-      await page.selectOption("#diagnosis", what.component);
-      return page.click('[data-act="diagnose"]');
-    case "remedy":
-      await page.selectOption("#remedy", what.component);
-      return page.click('[data-act="remedy"]');
-    case "measure-parts":
-      await page.fill("#measured-parts", String(what.parts));
-      return page.click('[data-act="measure-parts"]');
-    case "judge-parts":
-      await page.selectOption("#verdict", what.verdict);
-      return page.click('[data-act="judge-parts"]');
     case "report-form":
       await page.fill("#form-lower", String(what.lower));
       await page.fill("#form-upper", String(what.upper));

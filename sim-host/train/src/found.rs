@@ -8,7 +8,7 @@ use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::fringes::{Laid, Picture, WEDGE, worst};
 use twinplate_sim::math;
 use twinplate_sim::model::Of;
-use twinplate_sim::plant::seed::stream;
+use twinplate_sim::plant::seed::{Stream, stream};
 
 impl<C: ControllerPort> Session<C> {
     /// Has the parts that were just taken out measured and looked at.
@@ -26,15 +26,13 @@ impl<C: ControllerPort> Session<C> {
             worked: false,
         };
         for part in plant.parts().filter(|part| !part.dummy) {
-            let error: f64 = StandardNormal.sample(&mut random);
+            let measured = reading(part.thickness, &mut random);
             let removed = part.removed_lower + part.removed_upper;
             found.worked |= removed > 0.0 || part.peak_load > 0.0;
             if part.peak_load > strength {
                 found.cracked += 1;
                 continue;
             }
-            let thickness = part.thickness + error * UNCERTAINTY / 2.0;
-            let measured = math::round(thickness / STEP) * STEP;
             found.measured_m.push(measured);
             if measured < batch.target - batch.tolerance {
                 found.under += 1;
@@ -149,4 +147,10 @@ impl<C: ControllerPort> Session<C> {
         }
         lines
     }
+}
+
+/// What a gauge reads where a part is so thick, m: with its uncertainty, rounded to its step.
+pub(super) fn reading(thickness: f64, random: &mut Stream) -> f64 {
+    let error: f64 = StandardNormal.sample(random);
+    math::round((thickness + error * UNCERTAINTY / 2.0) / STEP) * STEP
 }

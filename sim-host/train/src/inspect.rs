@@ -1,14 +1,16 @@
 //! The operator inspects the parts that were taken out: measures some of them, lays an optical flat on, and judges.
 
-use super::log::{Logged, STEP, UNCERTAINTY};
+use super::found::reading;
+use super::log::Logged;
 use super::protocol::NewsKind;
 use super::session::{Refused, Session};
-use rand_distr::{Distribution, StandardNormal, Uniform};
+use rand_distr::{Distribution, Uniform};
 use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, TAU};
 use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::math;
 use twinplate_sim::model::{Of, Outline};
+use twinplate_sim::plant::Plant;
 use twinplate_sim::plant::part_form::FormOfPart;
 use twinplate_sim::plant::seed::stream;
 use twinplate_sim::training::act::{Act, VERDICTS, verdict_text};
@@ -56,26 +58,15 @@ impl<C: ControllerPort> Session<C> {
             .zip(plant.part_forms())
             .collect();
         let mut lines = Vec::new();
-        // One from each carrier before a second from any, because one carrier may hide what another shows.
-        let mut seen = BTreeMap::new();
-        let mut order: Vec<(usize, u32, usize)> = Vec::new();
-        for part in whole {
-            let carrier = plant.pocket(part).carrier;
-            let before: &mut usize = seen.entry(carrier).or_default();
-            order.push((*before, carrier, part));
-            *before += 1;
-        }
-        order.sort_unstable();
-        for (.., part) in order.into_iter().take(wanted) {
+        for part in carrier_by_carrier(plant, whole).take(wanted) {
             let Some((mean, form)) = truth.get(part) else {
                 continue;
             };
             // Nobody knows which way a part is tapered.
             let turned = Uniform::new(0.0, TAU).map_or(0.0, |turn| turn.sample(&mut random));
             let readings = places(outline).map(|(radius, angle)| {
-                let error: f64 = StandardNormal.sample(&mut random);
                 let is = mean + over_mean(form, outline, radius, angle + turned);
-                math::round((is + error * UNCERTAINTY / 2.0) / STEP) * STEP
+                reading(is, &mut random)
             });
             let told = readings.map(|metres| shown.fixed(Of::Size, metres * 1e6, 1));
             let pocket = plant.pocket(part);
@@ -161,6 +152,20 @@ impl<C: ControllerPort> Session<C> {
         }
         Ok(whole)
     }
+}
+
+/// One part from each carrier before a second from any, because one carrier may hide what another shows.
+fn carrier_by_carrier(plant: &Plant, parts: Vec<usize>) -> impl Iterator<Item = usize> {
+    let mut before: BTreeMap<u32, usize> = BTreeMap::new();
+    let mut order: Vec<(usize, u32, usize)> = Vec::new();
+    for part in parts {
+        let carrier = plant.pocket(part).carrier;
+        let earlier = before.entry(carrier).or_default();
+        order.push((*earlier, carrier, part));
+        *earlier += 1;
+    }
+    order.sort_unstable();
+    order.into_iter().map(|(.., part)| part)
 }
 
 /// Where a part is measured: distance from its middle, m, and angle. A part without a bore in its middle and at four places near its

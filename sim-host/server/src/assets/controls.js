@@ -135,22 +135,30 @@ export class Controls {
     return [...all.filter(({ name }) => name !== "reset").map(key), this.button("raise", "Raise plate"), ...resets.map(key)];
   }
 
-  machine({ job, exercise }) {
-    const pieces = el("input", { type: "number", id: "pieces", min: 0, max: 999, step: 1, inputmode: "numeric", "aria-label": "Pieces counted", placeholder: "count" });
-    const confirm = this.button("confirm-parts", "Confirm count", {
+  // A field for a count, `least` to 999, and the button that does an act with it; Enter in the field presses the button.
+  counted(word, name, { id, least, label, placeholder, parameter, missing }) {
+    const field = el("input", { type: "number", id, min: least, max: 999, step: 1, inputmode: "numeric", "aria-label": label, placeholder });
+    const button = this.button(word, name, {
       make: () => {
-        const value = Number(pieces.value);
-        if (pieces.value === "" || !Number.isInteger(value) || value < 0 || value > 999) {
-          pieces.focus();
-          return "type the number of pieces that you counted, 0 to 999.";
+        const value = Number(field.value);
+        if (field.value === "" || !Number.isInteger(value) || value < least || value > 999) {
+          field.focus();
+          return missing;
         }
-        return { act: "confirm-parts", pieces: value };
+        return { act: word, [parameter]: value };
       },
     });
-    pieces.addEventListener("keydown", (event) => {
-      if (event.key === "Enter") confirm.click();
+    field.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") button.click();
     });
-    this.pieces = pieces;
+    return [field, button];
+  }
+
+  machine({ job, exercise }) {
+    const counted = this.counted("confirm-parts", "Confirm count", {
+      id: "pieces", least: 0, label: "Pieces counted", placeholder: "count", parameter: "pieces",
+      missing: "type the number of pieces that you counted, 0 to 999.",
+    });
     return this.group("machine", `Guard and parts (${job.carriers} carriers)`,
       el("div", { class: "keys four" },
         this.button("unlock-guard", "Unlock guard"),
@@ -159,31 +167,21 @@ export class Controls {
         this.button("lock-guard", "Lock guard"),
         this.button("load-carriers", "Load carriers"),
         this.button("count-parts", "Count parts"),
-        el("span", { class: "joined two-wide" }, pieces, confirm),
+        el("span", { class: "joined two-wide" }, ...counted),
         this.button("unload-carriers", exercise.inspected ? "Unload" : "Unload and measure", { kind: "four-wide" })));
   }
 
   // Gauge and optical flat beside the machine: only where the operator inspects the parts.
   bench(welcome) {
     if (!welcome.exercise.inspected) return [];
-    const parts = el("input", { type: "number", id: "measured-parts", min: 1, max: 999, step: 1, inputmode: "numeric", "aria-label": "Parts to measure", placeholder: "parts" });
-    const measure = this.button("measure-parts", "Measure at five places", {
-      make: () => {
-        const value = Number(parts.value);
-        if (parts.value === "" || !Number.isInteger(value) || value < 1 || value > 999) {
-          parts.focus();
-          return "type how many parts to measure, from 1.";
-        }
-        return { act: "measure-parts", parts: value };
-      },
-    });
-    parts.addEventListener("keydown", (event) => {
-      if (event.key === "Enter") measure.click();
+    const measured = this.counted("measure-parts", "Measure at five places", {
+      id: "measured-parts", least: 1, label: "Parts to measure", placeholder: "parts", parameter: "parts",
+      missing: "type how many parts to measure, from 1.",
     });
     const verdict = el("select", { id: "verdict", "aria-label": "What you find of the parts" }, el("option", { value: "", text: "these parts are…" }),
       ...verdicts().map(([word, text]) => el("option", { value: word, text })));
     return [this.group("bench", "Inspection of the parts", el("div", { class: "keys bench-keys" },
-      el("span", { class: "joined" }, parts, measure),
+      el("span", { class: "joined" }, ...measured),
       this.button("lay-flat", "Lay optical flat on"),
       verdict,
       this.button("judge-parts", "Judge", { make: () => (verdict.value ? { act: "judge-parts", verdict: verdict.value } : "choose what you find of the parts first.") })))];
