@@ -84,6 +84,8 @@ pub struct Controller {
 
 impl Controller {
     /// One tick: inputs of this tick and at most one command give the outputs.
+    // Taken in by whoever calls it, it would be made as that one is made: for size, on the board.
+    #[inline(never)]
     pub fn tick(&mut self, inputs: &Inputs, command: Option<Command>) -> &Outputs {
         self.tick = self.tick.wrapping_add(1);
         if self.signal.hear(&inputs.drives) {

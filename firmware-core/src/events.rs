@@ -133,8 +133,11 @@ impl EventLog {
         let wanted = self.written.wrapping_sub(since);
         let kept = u32::try_from(self.ring.len()).unwrap_or(u32::MAX);
         let skip = kept.saturating_sub(wanted);
-        self.ring
+        // Two slices are gone into at any place at once, the ring only event by event.
+        let (older, newer) = self.ring.as_slices();
+        older
             .iter()
+            .chain(newer)
             .skip(usize::try_from(skip).unwrap_or(usize::MAX))
     }
 }

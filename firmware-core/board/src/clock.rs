@@ -25,7 +25,30 @@ pub fn now() -> u32 {
     unsafe { register(VALUE).read_volatile() }
 }
 
-/// Counts since it stood there.
-pub fn since(began: u32) -> u32 {
-    began.wrapping_sub(now())
+/// Counts from where it stood then to where it stood later.
+pub const fn between(then: u32, later: u32) -> u32 {
+    then.wrapping_sub(later)
+}
+
+/// What lasts how long, one thing after another, with one look at the clock for each: a look costs an emulator what many instructions do.
+pub struct Laps {
+    at: u32,
+}
+
+impl Laps {
+    /// From now on.
+    pub fn start() -> Self {
+        Self { at: now() }
+    }
+
+    /// Counts since the last lap.
+    pub fn lap(&mut self) -> u32 {
+        let then = core::mem::replace(&mut self.at, now());
+        between(then, self.at)
+    }
+
+    /// Where the clock stood at the last lap.
+    pub const fn at(&self) -> u32 {
+        self.at
+    }
 }

@@ -2,15 +2,15 @@
 
 use crate::host::{self, Pipe};
 use crate::safe;
-use lockstep::{Ask, LONGEST, Since, Told};
+use lockstep::{Ask, LONGEST, Lent, Told};
 
 /// The line.
 pub struct Line {
     asks: Pipe,
     tells: Pipe,
     message: [u8; LONGEST],
-    /// Where a message's recipe begins and the message ends.
-    recipe: (usize, usize),
+    /// Where what follows a message begins and ends.
+    rest: (usize, usize),
 }
 
 impl Line {
@@ -20,7 +20,7 @@ impl Line {
             asks: Pipe::NONE,
             tells: Pipe::NONE,
             message: [0; LONGEST],
-            recipe: (0, 0),
+            rest: (0, 0),
         }
     }
 
@@ -37,18 +37,18 @@ impl Line {
         let Ok((ask, rest)) = postcard::take_from_bytes::<Ask>(heard) else {
             host::leave()
         };
-        self.recipe = (length.saturating_sub(rest.len()), length);
+        self.rest = (length.saturating_sub(rest.len()), length);
         ask
     }
 
-    /// The bytes of the recipe that came with the message.
-    pub fn recipe(&self) -> &[u8] {
-        let (from, to) = self.recipe;
+    /// The bytes that followed the message.
+    pub fn rest(&self) -> &[u8] {
+        let (from, to) = self.rest;
         self.message.get(from..to).unwrap_or_default()
     }
 
     /// Answers.
-    pub fn tell(&mut self, told: &Told<Since<'_>>) {
+    pub fn tell(&mut self, told: &Told<Lent<'_>>) {
         match told.write(&mut self.message) {
             Some(bytes) => host::write(self.tells, bytes),
             None => host::leave(),

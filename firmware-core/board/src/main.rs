@@ -17,14 +17,16 @@ mod stack;
 mod uart;
 mod watchdog;
 
+use clock::Laps;
 use core::panic::PanicInfo;
 use cortex_m::singleton;
 use cortex_m_rt::{ExceptionFrame, entry, exception};
 use firmware_core::link::slots::Slots;
 use firmware_core::process_image::Inputs;
 use firmware_core::sequence::{Command, Refusal};
+use firmware_core::units::Ticks;
 use line::Line;
-use lockstep::{Ask, Harm, LOCKSTEP_VERSION, Since, Told, Why, Wish};
+use lockstep::{Ask, Harm, LOCKSTEP_VERSION, Lent, Since, Told, Why, Wish};
 use pace::Pace;
 use seat::{Running, Seat};
 use uart::Sender;
@@ -52,7 +54,6 @@ fn main() -> ! {
         seat,
         sender,
         pace: Pace::start(peripherals.SYST),
-        hurry: true,
         read: 0,
         link_counts: 0,
     };
@@ -67,8 +68,6 @@ struct Board {
     seat: &'static mut Seat,
     sender: &'static mut Sender,
     pace: Pace,
-    /// The bench does not want to wait for a period's end.
-    hurry: bool,
     /// Running number of the next event for the bench.
     read: u32,
     /// Counts of the timer over what link and store did since the last answer.
@@ -85,24 +84,19 @@ struct Done {
 impl Board {
     /// One period, and what the bench asks in it.
     fn once(&mut self) {
-        let late = self.pace.wait(self.hurry);
+        let late = self.pace.wait();
         match self.line.hear() {
             Ask::Boot {
                 version,
-                params,
                 boots,
                 silence,
                 hurry,
             } => {
-                self.hurry = hurry;
-                let mine =
-                    version == LOCKSTEP_VERSION && self.seat.power_up(params, boots, silence);
+                self.pace.hurry(hurry);
+                let mine = version == LOCKSTEP_VERSION && self.power_up(boots, silence);
                 self.read = 0;
-                self.line.tell(&if mine {
-                    Told::Booted
-                } else {
-                    Told::NotMine
-                });
+                self.line
+                    .tell(&if mine { Told::Booted } else { Told::NotMine });
                 self.pace.forget();
             }
             Ask::Tick {
@@ -112,7 +106,6 @@ impl Board {
             } => {
                 inputs.tick_overrun |= late;
                 self.tick(inputs, command, wish);
-                self.pace.done();
             }
             Ask::Stack => {
                 self.line.tell(&Told::Stack(stack::used()));
@@ -120,6 +113,13 @@ impl Board {
             }
             Ask::Suffer(harm) => self.suffer(harm),
         }
+    }
+
+    /// Powers the controller up with the parameters that came. False where they are none, or do not pass.
+    #[inline(never)]
+    fn power_up(&mut self, boots: u16, silence: Option<Ticks>) -> bool {
+        postcard::from_bytes(self.line.rest())
+            .is_ok_and(|params| self.seat.power_up(params, boots, silence))
     }
 
     /// What the bench does to the board.
@@ -144,20 +144,22 @@ impl Board {
         let Some(mut running) = self.seat.get() else {
             host::leave()
         };
-        let began = clock::now();
+        let mut laps = Laps::start();
+        let began = laps.at();
         let command = before(&mut running, self.sender, &mut inputs, command);
-        self.link_counts = self.link_counts.saturating_add(clock::since(began));
-        let done = tick(&mut running, self.line.recipe(), &inputs, command, wish);
+        self.link_counts = self.link_counts.saturating_add(laps.lap());
+        let rest = self.line.rest();
+        let done = tick(&mut running, rest, &inputs, command, wish, &mut laps);
         let controller = &running.controller;
         let events = Since {
             log: controller.events(),
             from: self.read,
         };
         self.read = events.log.written();
-        self.line.tell(&Told::Ticked {
-            outputs: *controller.outputs(),
-            status: *controller.status(),
-            alarms: *controller.alarms(),
+        self.line.tell(&Told::Ticked(Lent {
+            outputs: controller.outputs(),
+            status: controller.status(),
+            alarms: controller.alarms(),
             refusal: done.refusal,
             lost: events.lost(),
             events,
@@ -166,11 +168,12 @@ impl Board {
             link_counts: self.link_counts,
             overruns: self.pace.overruns(),
             stored: running.shelf.has_changed(),
-        });
-        watchdog::feed();
-        let began = clock::now();
+        }));
+        laps.lap();
+        watchdog::feed(laps.at());
         after(&mut running, self.sender);
-        self.link_counts = clock::since(began);
+        self.link_counts = laps.lap();
+        self.pace.done(began, laps.at());
     }
 }
 
@@ -205,6 +208,7 @@ fn tick(
     inputs: &Inputs,
     command: Option<Command>,
     wish: Option<Wish>,
+    laps: &mut Laps,
 ) -> Done {
     let Running {
         controller, shelf, ..
@@ -223,17 +227,17 @@ fn tick(
         }
         _ => false,
     };
+    // What led here is neither the check's nor the tick's.
+    laps.lap();
     let (sound, check_counts) = if wanted {
-        let began = clock::now();
         let sound = shelf.place().sound(controller.params());
-        (sound, clock::since(began))
+        (sound, laps.lap())
     } else {
         (None, 0)
     };
-    let began = clock::now();
     let refusal = wish.and_then(|wish| wish.put(controller, sound).err());
     controller.tick(inputs, command);
-    let counts = clock::since(began);
+    let counts = laps.lap();
     if wanted && refusal.is_none() {
         match slot {
             Some(slot) => shelf.loaded(slot),

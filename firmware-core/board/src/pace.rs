@@ -1,13 +1,18 @@
 //! The tick's clock: an interrupt every period. A tick that is not done when the next one is due is counted, and told to the controller.
+//! Whoever is in a hurry has the periods begin one after another instead, without the timer: an emulator takes longer to sleep, and to
+//! set a timer, than to tick. The same ticks are late either way.
 
+use crate::clock;
 use core::sync::atomic::{AtomicU32, Ordering::Relaxed};
+use cortex_m::peripheral::SYST;
 use cortex_m::peripheral::syst::SystClkSource;
-use cortex_m::peripheral::{SCB, SYST};
 use cortex_m_rt::exception;
 use firmware_core::units::TICKS_PER_SECOND;
 
 /// The board's clock, Hz.
 pub const CLOCK: u32 = 25_000_000;
+/// Counts of it in a period.
+pub const PERIOD: u32 = CLOCK / TICKS_PER_SECOND;
 
 /// Periods that have begun and are not answered yet.
 static DUE: AtomicU32 = AtomicU32::new(0);
@@ -22,21 +27,40 @@ fn SysTick() {
 pub struct Pace {
     timer: SYST,
     overruns: u32,
+    /// Nobody waits for the timer.
+    hurry: bool,
 }
 
 impl Pace {
     /// Starts the clock.
     pub fn start(mut timer: SYST) -> Self {
         timer.set_clock_source(SystClkSource::Core);
-        timer.set_reload(CLOCK / TICKS_PER_SECOND - 1);
+        timer.set_reload(PERIOD - 1);
         timer.clear_current();
         timer.enable_interrupt();
         timer.enable_counter();
-        Self { timer, overruns: 0 }
+        Self {
+            timer,
+            overruns: 0,
+            hurry: false,
+        }
     }
 
-    /// A tick is done: it was late if the next period has begun.
-    pub fn done(&mut self) {
+    /// From the next period on: in a hurry or not.
+    pub fn hurry(&mut self, hurry: bool) {
+        self.hurry = hurry;
+        if hurry {
+            self.timer.disable_counter();
+        } else {
+            self.timer.enable_counter();
+        }
+    }
+
+    /// A tick is done that began and ended where the clock stood at these: it was late if the next period has begun.
+    pub fn done(&mut self, began: u32, ended: u32) {
+        if self.hurry && clock::between(began, ended) >= PERIOD {
+            DUE.store(1, Relaxed);
+        }
         self.overruns = self.overruns.saturating_add(DUE.load(Relaxed));
     }
 
@@ -51,17 +75,10 @@ impl Pace {
     }
 
     /// Sleeps until a period begins. True where one has begun already: the tick before was late. Periods that went by meanwhile are
-    /// not made up for: the machine's time is what its inputs say. Whoever is in a hurry does not sleep, but begins the period at once:
-    /// an emulator takes longer to sleep than to tick.
-    pub fn wait(&mut self, hurry: bool) -> bool {
+    /// not made up for: the machine's time is what its inputs say.
+    pub fn wait(&mut self) -> bool {
         let late = DUE.load(Relaxed) > 0;
-        if hurry && !late {
-            // What the timer does at the end of a period.
-            self.timer.clear_current();
-            SCB::set_pendst();
-            cortex_m::asm::isb();
-        }
-        while DUE.load(Relaxed) == 0 {
+        while !self.hurry && DUE.load(Relaxed) == 0 {
             // An interrupt between the look and the sleep still ends the sleep: it is pending.
             cortex_m::interrupt::disable();
             if DUE.load(Relaxed) == 0 {

@@ -8,7 +8,6 @@
 use firmware_core::controller::Controller;
 use firmware_core::events::EventLog;
 use firmware_core::interlock::Alarms;
-use firmware_core::params::ParamsWire;
 use firmware_core::process_image::{Inputs, Outputs};
 use firmware_core::recipe::{RecipeWire, Sound};
 use firmware_core::sequence::{Command, Mode, Refusal, Request, SetupMove};
@@ -18,20 +17,19 @@ use serde::ser::SerializeSeq;
 use serde::{Deserialize, Serialize, Serializer};
 
 /// Version of these messages.
-pub const LOCKSTEP_VERSION: u16 = 4;
+pub const LOCKSTEP_VERSION: u16 = 5;
 
 /// Longest message, bytes: 64 events, or a tick with a recipe. A pipe carries it in one piece (POSIX: 4096 on Linux).
 pub const LONGEST: usize = 2048;
 
-/// From the bench. Where a recipe is wanted, its postcard bytes follow: the board reads them into a place of their own.
+/// From the bench. Of what is large the postcard bytes follow: the parameters to power up with, the recipe of a request. The board reads
+/// them where it needs them, and a tick does not carry their room about.
 #[derive(Debug, Serialize, Deserialize)]
 pub enum Ask {
-    /// Power up with these parameters, so many boots so far.
+    /// Power up, so many boots so far, with the parameters that follow; they are to be checked.
     Boot {
         /// [`LOCKSTEP_VERSION`].
         version: u16,
-        /// The machine's parameters, to be checked.
-        params: ParamsWire,
         /// Boot count.
         boots: u16,
         /// Silence after which a session of the operator's line is over; none: no such line is fitted.
@@ -160,38 +158,15 @@ impl Wish {
     }
 }
 
-/// From the board. Generic over how events are held: the board lends them, the bench keeps them.
+/// From the board. Generic over what a tick came to: the board lends it ([`Lent`]), the bench keeps it ([`Kept`]).
 #[derive(Debug, Serialize, Deserialize)]
-pub enum Told<E> {
+pub enum Told<T> {
     /// Powered up.
     Booted,
     /// Parameters, or a version, that this board does not take.
     NotMine,
     /// What a tick came to.
-    Ticked {
-        /// Outputs.
-        outputs: Outputs,
-        /// Status.
-        status: Status,
-        /// Alarms.
-        alarms: Alarms,
-        /// Why the request was refused.
-        refusal: Option<Refusal>,
-        /// Events since the last answer, oldest first.
-        events: E,
-        /// Events lost in between.
-        lost: u32,
-        /// The board's timer over the request and the tick, counts.
-        counts: u32,
-        /// The same over the check of a recipe, before them.
-        check_counts: u32,
-        /// The same over what link and store did since the last answer.
-        link_counts: u32,
-        /// Periods that began before a tick was done, since power-up.
-        overruns: u32,
-        /// The store's flash may hold something else than at the last answer.
-        stored: bool,
-    },
+    Ticked(T),
     /// Deepest use of the stack, bytes.
     Stack(u32),
     /// The last outputs: it does not go on.
@@ -203,7 +178,40 @@ pub enum Told<E> {
     },
 }
 
-impl Told<Since<'_>> {
+/// What a tick came to. Generic over what is lent by one side and kept by the other, so that its fields stand once.
+#[derive(Debug, Serialize, Deserialize)]
+pub struct Ticked<O, S, A, E> {
+    /// Outputs.
+    pub outputs: O,
+    /// Status.
+    pub status: S,
+    /// Alarms.
+    pub alarms: A,
+    /// Why the request was refused.
+    pub refusal: Option<Refusal>,
+    /// Events since the last answer, oldest first.
+    pub events: E,
+    /// Events lost in between.
+    pub lost: u32,
+    /// The board's timer over the request and the tick, counts.
+    pub counts: u32,
+    /// The same over the check of a recipe, before them.
+    pub check_counts: u32,
+    /// The same over what link and store did since the last answer.
+    pub link_counts: u32,
+    /// Periods that began before a tick was done, since power-up.
+    pub overruns: u32,
+    /// The store's flash may hold something else than at the last answer.
+    pub stored: bool,
+}
+
+/// What a tick came to, where it stands in the controller.
+pub type Lent<'a> = Ticked<&'a Outputs, &'a Status, &'a Alarms, Since<'a>>;
+
+/// What a tick came to, with its events in a list.
+pub type Kept<E> = Ticked<Outputs, Status, Alarms, E>;
+
+impl Told<Lent<'_>> {
     /// Its bytes, in this room; none where it has none. Not generic: the code for it is made with this crate.
     #[inline(never)]
     pub fn write<'a>(&self, room: &'a mut [u8]) -> Option<&'a [u8]> {

@@ -12,7 +12,8 @@ use firmware_core::sequence::{Command, Refusal, Request};
 use firmware_core::status::Status;
 use firmware_core::store::{Image, SLOTS, Store};
 use firmware_core::units::Ticks;
-use lockstep::{Ask, Harm, LOCKSTEP_VERSION, LONGEST, Told, Why, Wish};
+use lockstep::{Ask, Harm, Kept, LOCKSTEP_VERSION, LONGEST, Told, Why, Wish};
+use serde::Serialize;
 use std::fs::File;
 use std::io::Read as _;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
@@ -21,7 +22,7 @@ use tempfile::TempDir;
 use twinplate_sim::bench::{Answer, ControllerPort, PortError};
 use twinplate_sim::flash::Flash;
 
-type Heard = Told<Vec<Event>>;
+type Heard = Told<Kept<Vec<Event>>>;
 
 /// A controller on a board of its own.
 #[derive(Debug)]
@@ -159,7 +160,7 @@ impl OnBoard {
     /// # Errors
     /// As [`ControllerPort::exchange`].
     pub fn suffer(&mut self, harm: Harm) -> Result<(Outputs, Why), PortError> {
-        match self.ask(&Ask::Suffer(harm), None)? {
+        match self.ask(&Ask::Suffer(harm))? {
             Told::Safe { outputs, why } => Ok((outputs, why)),
             other => Err(unexpected(&other)),
         }
@@ -191,7 +192,7 @@ impl OnBoard {
     /// # Errors
     /// As [`ControllerPort::exchange`].
     pub fn stack(&mut self) -> Result<u32, PortError> {
-        match self.ask(&Ask::Stack, None)? {
+        match self.ask(&Ask::Stack)? {
             Told::Stack(bytes) => Ok(bytes),
             other => Err(unexpected(&other)),
         }
@@ -206,27 +207,35 @@ impl OnBoard {
     fn boot(&mut self) -> Result<(), PortError> {
         let ask = Ask::Boot {
             version: LOCKSTEP_VERSION,
-            params: self.params.get().clone(),
             boots: self.boots,
             silence: self.fittings.line.as_ref().map(|(_, silence)| *silence),
             hurry: !self.fittings.sleeps,
         };
-        match self.ask(&ask, None)? {
+        let params = self.params.get().clone();
+        match self.ask_with(&ask, Some(&params))? {
             Told::Booted => Ok(()),
             other => Err(unexpected(&other)),
         }
     }
 
-    fn ask(&mut self, ask: &Ask, recipe: Option<&RecipeWire>) -> Result<Heard, PortError> {
+    fn ask(&mut self, ask: &Ask) -> Result<Heard, PortError> {
+        self.ask_with(ask, None::<&()>)
+    }
+
+    fn ask_with(
+        &mut self,
+        ask: &Ask,
+        follows: Option<&impl Serialize>,
+    ) -> Result<Heard, PortError> {
         let protocol = |error: postcard::Error| PortError::Protocol {
             at: place(),
             what: error.to_string(),
         };
         let head = postcard::to_slice(ask, &mut self.message).map_err(protocol)?;
         let mut length = head.len();
-        if let Some(recipe) = recipe {
+        if let Some(follows) = follows {
             let place = self.message.get_mut(length..).unwrap_or_default();
-            let bytes = postcard::to_slice(recipe, place).map_err(protocol)?;
+            let bytes = postcard::to_slice(follows, place).map_err(protocol)?;
             length += bytes.len();
         }
         let message = self.message.get(..length).unwrap_or_default();
@@ -239,7 +248,7 @@ fn unexpected(told: &Heard) -> PortError {
     let what = match told {
         Told::Booted => "a power-up that nobody asked for",
         Told::NotMine => "a refusal of its parameters",
-        Told::Ticked { .. } => "a tick that nobody asked for",
+        Told::Ticked(_) => "a tick that nobody asked for",
         Told::Stack(_) => "its stack where something else was asked",
         Told::Safe { .. } => "safe outputs, and no more",
     };
@@ -298,8 +307,8 @@ impl ControllerPort for OnBoard {
             command,
             wish,
         };
-        let (outputs, status, alarms, refusal) = match self.ask(&ask, recipe.flatten())? {
-            Told::Ticked {
+        let (outputs, status, alarms, refusal) = match self.ask_with(&ask, recipe.flatten())? {
+            Told::Ticked(Kept {
                 outputs,
                 status,
                 alarms,
@@ -311,7 +320,7 @@ impl ControllerPort for OnBoard {
                 link_counts,
                 overruns,
                 stored,
-            } => {
+            }) => {
                 self.overruns = overruns;
                 self.changed |= stored;
                 self.load
