@@ -12,6 +12,50 @@ after(() => bench.end());
 
 const lines = (page) => page.locator("#found-list > li").allInnerTexts();
 
+// Where a finger would land, each control of a group is what is hit, at the sizes of a panel and of tablets.
+async function reached(page, group) {
+  for (const [width, height] of [[1280, 800], [1024, 768], [820, 1180]]) {
+    await page.setViewportSize({ width, height });
+    await page.waitForTimeout(200);
+    const covered = await page.evaluate((inside) => [...document.querySelectorAll(`${inside} .key, ${inside} select, ${inside} input`)].filter((control) => {
+      const box = control.getBoundingClientRect();
+      const hit = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
+      return box.height < 44 || !(hit === control || control.contains(hit));
+    }).map((control) => control.dataset.act ?? control.id), group);
+    assert.deepEqual(covered, [], `${width} x ${height}`);
+  }
+}
+
+test("what is done at the machine between cycles is chosen, takes its time, and says what came of it", async () => {
+  const page = await bench.page();
+  await start(bench, page, exercises.tended);
+  await page.click('[data-act="work"]');
+  assert.match(await refusal(page, "work"), /choose what to do at the machine first/);
+  await act(page, { act: "work", task: "lay-straightedge" });
+  await page.waitForFunction(() => document.querySelector(".group.bench .answer").textContent.includes("the guard is closed"));
+  await act(page, { act: "work", task: "sample-slurry" });
+  await page.waitForFunction(() => document.querySelector("#panel").textContent.includes("Under way: sample the slurry"));
+  await pace(page, "20x");
+  await page.waitForFunction(() => document.querySelector("#found-list").textContent.includes("By weight the slurry holds"), undefined, { timeout: 20000 });
+  assert.match(await text(page, "#found-list"), /1[123]\.\d % of grains.*worn round/s);
+  await reached(page, ".group.bench");
+  bench.quiet();
+  await page.context().close();
+});
+
+test("the shift book is told, and what is handed over is chosen from what could be said", async () => {
+  const page = await bench.page();
+  await start(bench, page, exercises.handover);
+  await page.waitForFunction(() => document.body.textContent.includes("Shift book: 05:20 agitator was off"));
+  await page.click('[data-act="hand-over"]');
+  assert.match(await refusal(page, "hand-over"), /choose what to hand over first/);
+  await act(page, { act: "hand-over", statement: "gauge-open" });
+  await page.waitForFunction(() => document.body.textContent.includes("Handed over: The size gauge reads high"));
+  await reached(page, ".group.bench");
+  bench.quiet();
+  await page.context().close();
+});
+
 test("parts are measured, laid under the flat, and judged at the bench", async () => {
   const page = await bench.page();
   await start(bench, page, exercises.inspected);
@@ -44,17 +88,7 @@ test("parts are measured, laid under the flat, and judged at the bench", async (
   await act(page, { act: "lay-flat" });
   await page.waitForSelector("#found-list svg, #found-list canvas, #found-list img");
 
-  for (const [width, height] of [[1280, 800], [1024, 768], [820, 1180]]) {
-    await page.setViewportSize({ width, height });
-    await page.waitForTimeout(200);
-    // Where a finger would land, each control of the bench is what is hit.
-    const covered = await page.evaluate(() => [...document.querySelectorAll(".group.bench .key, .group.bench select, .group.bench input")].filter((control) => {
-      const box = control.getBoundingClientRect();
-      const hit = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
-      return box.height < 44 || !(hit === control || control.contains(hit));
-    }).map((control) => control.dataset.act ?? control.id));
-    assert.deepEqual(covered, [], `${width} x ${height}`);
-  }
+  await reached(page, ".group.bench");
 
   await act(page, { act: "judge-parts", verdict: "too-thin" });
   await page.waitForFunction(() => document.querySelector("#panel").textContent.includes("Reset ends the batch"));

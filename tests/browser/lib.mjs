@@ -115,6 +115,8 @@ const FIELDS = {
   "remedy": ["#remedy", "component", "selectOption"],
   "measure-parts": ["#measured-parts", "parts", "fill"],
   "judge-parts": ["#verdict", "verdict", "selectOption"],
+  work: ["#tending", "task", "selectOption"],
+  "hand-over": ["#statement", "statement", "selectOption"],
 };
 
 // Does an act by the page's own controls. `pointer` false leaves the hand on a held control.
@@ -181,6 +183,9 @@ export const exercises = {
   flat: "plates-out-of-form",
   // The operator measures and judges the parts.
   inspected: "first-piece",
+  // What is done at the machine between cycles, and what is said at the end of a shift.
+  tended: "worn-slurry",
+  handover: "hand-over",
   // Drawn unseen, by a seed that nobody chooses; goes by the clock.
   drawn: "assessment",
 };

@@ -249,7 +249,7 @@ fn conditioning_flattens_plates_that_are_convex_alike() {
         (profile[10][0] + profile[10][1]) - (profile[29][0] + profile[29][1])
     };
     let before = bowl(&lasting);
-    lasting.condition(&machine, &tools);
+    lasting.condition(&machine.geometry, &tools);
     assert!(
         before > 7e-6 && bowl(&lasting).abs() < 0.2 * before,
         "{before} {}",

@@ -12,6 +12,7 @@ mod recall;
 mod remedy;
 mod scripts;
 mod strategies;
+mod tasks;
 mod texts;
 mod units;
 mod wire;

@@ -73,6 +73,7 @@ fn faults(exercise: &Exercise) -> Vec<String> {
             "carriers",
             "undersize",
             "oversize",
+            "scratched",
             "danger",
             "needless-remedy",
         ];

@@ -6,7 +6,7 @@
 
 use super::inspect::Inspected;
 use super::log::Logged;
-use super::session::{Session, component};
+use super::session::Session;
 use super::words;
 use firmware_core::interlock::{Cond, Row, TABLE, row_of};
 use firmware_core::sequence::{Mode, Phase, Plate, State};
@@ -70,12 +70,17 @@ impl<C: ControllerPort> Session<C> {
         if status.phase != Phase::Rest {
             return waits();
         }
-        if let Some((at, left)) = self.at_work() {
+        if let Some((doing, left)) = self.at_work() {
             return look(format!(
-                "Being put right: {}. Locked off for {:.0} min at most.",
-                component(at).replace('-', " "),
+                "{}. Locked off for {:.0} min at most.",
+                doing.under_way(),
                 (left / 60.0).ceil()
             ));
+        }
+        if self.live.locked_out {
+            return look(
+                "Your lock holds the machine off. Take it off as the last, when nobody is near.",
+            );
         }
         let inputs = self.bench.plant().inputs();
         if !inputs.estop_a || !inputs.estop_b {

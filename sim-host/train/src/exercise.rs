@@ -243,6 +243,13 @@ impl Exercise {
             guided: !self.training.guide.is_empty(),
             assessed: self.assessed(),
             inspected: self.training.inspection == Inspection::Operator,
+            tended: self.training.asks_for("work"),
+            statements: self
+                .training
+                .statements
+                .iter()
+                .map(|one| (one.id.clone(), one.text.clone()))
+                .collect(),
             machine: self.job.machine.title.clone(),
             points: self.training.points(),
             pass: self.training.pass,

@@ -21,11 +21,12 @@ impl<C: ControllerPort> Session<C> {
             measured_m: Vec::new(),
             cracked: 0,
             under: 0,
+            scratched: 0,
             over: 0,
             completed: self.live.completed,
             worked: false,
         };
-        for part in plant.parts().filter(|part| !part.dummy) {
+        for (number, part) in plant.parts().enumerate().filter(|(_, part)| !part.dummy) {
             let measured = reading(part.thickness, &mut random);
             let removed = part.removed_lower + part.removed_upper;
             found.worked |= removed > 0.0 || part.peak_load > 0.0;
@@ -34,6 +35,7 @@ impl<C: ControllerPort> Session<C> {
                 continue;
             }
             found.measured_m.push(measured);
+            found.scratched += u32::from(plant.scratched(number));
             if measured < batch.target - batch.tolerance {
                 found.under += 1;
             } else if measured > batch.target + batch.tolerance {
@@ -129,6 +131,12 @@ impl<C: ControllerPort> Session<C> {
                 found.under, found.over
             ));
         }
+        if found.scratched > 0 {
+            lines.push(format!(
+                "{} scratched: fine lines across their faces, which the finish does not hide.",
+                found.scratched
+            ));
+        }
         if found.cracked > 0 {
             lines.push(format!(
                 "{} cracked: they bore more than they can.",
@@ -142,7 +150,8 @@ impl<C: ControllerPort> Session<C> {
         if harm.out_of_ratio.happened() || harm.on_carriers.happened() {
             lines.push("Carriers are damaged: worn teeth or marks of the plate on them.".into());
         }
-        if measured && found.cracked == 0 && found.under == 0 && found.over == 0 && !harm.any() {
+        let good = found.cracked + found.scratched + found.under + found.over == 0;
+        if measured && good && !harm.any() {
             lines.push("No cracks, no marks on plates or carriers.".into());
         }
         lines

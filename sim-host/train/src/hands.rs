@@ -16,6 +16,7 @@ const GUARD_LOCKED: &str =
 const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
 /// Acts that may wait for the controller before a recipe that is recalled: it waits as a copy of itself, and each moment holds it again.
 const WAITING: usize = 64;
+const LOCKED_OUT: &str = "Nothing moves: power and air are isolated, and your lock holds them off.";
 const NOT_PARKED: &str =
     "the plate is not parked: nobody reaches under a plate that is not held by its pin";
 
@@ -26,6 +27,10 @@ impl<C: ControllerPort> Session<C> {
         let request = |request| Action::Request(Box::new(request));
         if sets_in_motion(act) {
             self.free_to_move()?;
+            if self.live.locked_out {
+                self.tell(NewsKind::Seen, LOCKED_OUT.into(), 0);
+                return Ok(());
+            }
         }
         let action = match act {
             Act::Start => command(Command::Start),
@@ -78,6 +83,8 @@ impl<C: ControllerPort> Session<C> {
             }
             Act::Diagnose { component } => return diagnosis(component),
             Act::Remedy { component } => return self.remedy(component, entry),
+            Act::Work { task } => return self.work(task, entry),
+            Act::HandOver { statement } => return self.statement(statement).map(drop),
             Act::Understood => return Ok(()),
             Act::ReportForm { by, lower, upper } => request(self.form(by, [*lower, *upper])?),
         };
@@ -129,6 +136,25 @@ impl<C: ControllerPort> Session<C> {
             self.tell_of_grip();
         }
         self.station(StationAct::HoldToRun(on))
+    }
+
+    /// What of this identifier can be said at a handover, for people.
+    ///
+    /// # Errors
+    /// There is no such statement in the exercise.
+    pub(super) fn statement(&self, id: &str) -> Result<&str, Refused> {
+        let all = &self.exercise.training.statements;
+        let found = all.iter().find(|statement| statement.id == id);
+        found.map(|one| one.text.as_str()).ok_or_else(|| {
+            let known: Vec<&str> = all.iter().map(|one| one.id.as_str()).collect();
+            Refused::new(
+                "unknown-statement",
+                format!(
+                    "`{id}` is nothing that can be handed over here; one of: {}",
+                    known.join(", ")
+                ),
+            )
+        })
     }
 
     /// Hands reach the pockets.

@@ -47,6 +47,7 @@ mod remedy;
 pub mod scoring;
 mod script;
 pub mod session;
+mod tasks;
 mod ticks;
 mod units;
 pub mod vocabulary;

@@ -115,6 +115,8 @@ pub struct Found {
     pub under: u32,
     /// Whole parts that measure over their tolerance.
     pub over: u32,
+    /// Whole parts that are scratched by grains of another abrasive.
+    pub scratched: u32,
     /// A cycle was completed since these parts were laid in: their size is meant to be right.
     pub completed: bool,
     /// The parts were worked on at all.

@@ -19,7 +19,7 @@ use twinplate_sim::fringes::Picture;
 use twinplate_sim::training::act::Act;
 
 /// Version of everything here; a page of another version is told to load itself again.
-pub const PROTOCOL: u16 = 7;
+pub const PROTOCOL: u16 = 8;
 /// How often a page says that the hold-to-run control is still held, ms.
 pub const HELD_EVERY_MS: u32 = 100;
 /// After so long without such a word the control counts as let go, ms: whatever hangs, and wherever, the machine stops within half a
@@ -212,6 +212,10 @@ pub struct ExerciseCard {
     pub assessed: bool,
     /// The operator inspects the parts that are taken out.
     pub inspected: bool,
+    /// It is about what is done at the machine between cycles.
+    pub tended: bool,
+    /// What can be handed over: identifier, and what is said.
+    pub statements: Vec<(String, String)>,
     /// Machine file's title.
     pub machine: String,
     /// Points that can be had.

@@ -25,6 +25,23 @@ pub(super) struct Remedy {
 }
 
 impl Remedy {
+    pub const fn new(what: &'static str, place: Where, minutes: u32) -> Self {
+        Self {
+            what,
+            place,
+            minutes,
+        }
+    }
+
+    /// What, where, and how long it takes, for people.
+    pub fn text(&self) -> String {
+        let place = match self.place {
+            Where::Outside => "outside the guard",
+            Where::Inside => "guard open, plate parked",
+        };
+        format!("{} ({} min, {place})", self.what, self.minutes)
+    }
+
     /// How long it takes.
     pub const fn ticks(&self) -> u32 {
         self.minutes.saturating_mul(60 * TICKS_PER_SECOND)
@@ -39,11 +56,7 @@ pub(super) const CAUTION: &str =
 
 /// How a component is put right.
 pub(super) const fn remedy(component: Component) -> Remedy {
-    Remedy {
-        what: what(component),
-        place: place(component),
-        minutes: minutes(component),
-    }
+    Remedy::new(what(component), place(component), minutes(component))
 }
 
 const fn what(component: Component) -> &'static str {
@@ -117,21 +130,8 @@ const fn minutes(component: Component) -> u32 {
 
 /// What a remedy can be asked for: (component word, what is done, where and how long it takes, for people).
 pub(super) fn remedies() -> Vec<(String, String)> {
-    let told = |(word, component): &(&str, Component)| {
-        let Remedy {
-            what,
-            place,
-            minutes,
-        } = remedy(*component);
-        let place = match place {
-            Where::Outside => "outside the guard",
-            Where::Inside => "guard open, plate parked",
-        };
-        (
-            (*word).to_owned(),
-            format!("{what} ({minutes} min, {place})"),
-        )
-    };
+    let told =
+        |(word, component): &(&str, Component)| ((*word).to_owned(), remedy(*component).text());
     COMPONENTS.iter().map(told).collect()
 }
 

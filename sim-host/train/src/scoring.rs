@@ -22,6 +22,8 @@ pub struct HarmDone {
     pub undersize: bool,
     /// Parts of a completed batch over their tolerance.
     pub oversize: bool,
+    /// Parts that grains of another abrasive scratched.
+    pub scratched: bool,
     /// Moving, pressing or falling with the guard open.
     pub danger: bool,
 }
@@ -420,6 +422,13 @@ fn harm(record: &Record<'_>) -> Vec<Loss> {
             "Parts are too thick.",
             "The batch was given as complete and is not.",
             cost.oversize,
+        ),
+        (
+            done.scratched,
+            "scratched",
+            "Parts are scratched.",
+            "Grains of another abrasive were left in the machine or its slurry.",
+            cost.scratched,
         ),
         (
             done.danger,

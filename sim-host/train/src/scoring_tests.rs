@@ -6,7 +6,7 @@ use firmware_core::sequence::{Phase, Plate, State};
 use twinplate_sim::model::Component;
 use twinplate_sim::training::act::Act;
 use twinplate_sim::training::rules::{
-    ActPattern, Assessed, Forbidden, HarmLosses, Inspection, Start,
+    ActPattern, Assessed, Forbidden, Found, HarmLosses, Inspection, Start,
 };
 
 fn pattern(word: &'static str) -> ActPattern {
@@ -16,6 +16,8 @@ fn pattern(word: &'static str) -> ActPattern {
         not_pieces: None,
         parts: None,
         verdict: None,
+        task: None,
+        statement: None,
         slot: None,
         not_slot: None,
         component: None,
@@ -54,6 +56,9 @@ fn training(expected: Vec<Expected>, forbidden: Vec<Forbidden>) -> Training {
         stored: Vec::new(),
         brief: String::new(),
         start: Start::Cold,
+        found: Found::SOUND,
+        book: Vec::new(),
+        statements: Vec::new(),
         inspection: Inspection::GaugeRoom,
         pass: 10,
         practise: String::new(),
@@ -64,6 +69,7 @@ fn training(expected: Vec<Expected>, forbidden: Vec<Forbidden>) -> Training {
             undersize: 8,
             oversize: 16,
             danger: 32,
+            scratched: 64,
         },
         needless_remedy: 3,
         expected,
@@ -265,9 +271,10 @@ fn harm_costs_each_kind_once_and_points_end_at_zero() {
         undersize: true,
         oversize: true,
         danger: true,
+        scratched: true,
     };
     let score = with(all);
-    assert_eq!(score.harm.iter().map(|h| h.points).sum::<u32>(), 63);
+    assert_eq!(score.harm.iter().map(|h| h.points).sum::<u32>(), 127);
     assert_eq!((score.points, score.passed()), (0, false));
     let cracked = HarmDone {
         cracked: true,

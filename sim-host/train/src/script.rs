@@ -282,7 +282,10 @@ fn act(line: usize, words: &[&str]) -> Result<Act, ScriptError> {
                 object.insert(plate.into(), real(line, read)?.into());
             }
         }
-        (parameter @ ("mode" | "movement" | "component" | "verdict"), [value]) => {
+        (
+            parameter @ ("mode" | "movement" | "component" | "verdict" | "task" | "statement"),
+            [value],
+        ) => {
             object.insert(parameter.into(), (*value).into());
         }
         _ => return Err(misfit()),

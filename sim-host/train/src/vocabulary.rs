@@ -41,6 +41,7 @@ pub fn json() -> Value {
         "rows": rows(),
         "components": components(),
         "verdicts": VERDICTS.map(|(name, word)| json!({ "name": name, "word": word })),
+        "tasks": super::tasks::tasks().iter().map(|(name, word)| json!({ "name": name, "word": word })).collect::<Vec<_>>(),
         "units": unit_cards(&Shown::default()),
     })
 }

@@ -4,7 +4,7 @@
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
-import { amount, commands, components, inSi, modes, moves, phaseName, tell, unit, verdicts } from "./words.js";
+import { amount, commands, components, inSi, modes, moves, phaseName, tasks, tell, unit, verdicts } from "./words.js";
 
 const ANSWER_MS = 9000;
 // What is seen this long after a control was pressed is its answer, ms.
@@ -25,6 +25,8 @@ export class Controls {
       this.commands(),
       this.machine(welcome),
       ...this.bench(welcome),
+      ...this.tending(welcome),
+      ...this.handover(welcome),
       this.stores(welcome),
       this.setup(),
       ...this.form(welcome),
@@ -169,6 +171,25 @@ export class Controls {
         this.button("count-parts", "Count parts"),
         el("span", { class: "joined two-wide" }, ...counted),
         this.button("unload-carriers", exercise.inspected ? "Unload" : "Unload and measure", { kind: "four-wide" })));
+  }
+
+  // What is done at the machine between cycles: only where the exercise is about it.
+  tending(welcome) {
+    if (!welcome.exercise.tended) return [];
+    const task = el("select", { id: "tending", "aria-label": "What to do at the machine" }, el("option", { value: "", text: "at the machine…" }),
+      ...tasks().map(([word, text]) => el("option", { value: word, text })));
+    return [this.group("bench", "At the machine", el("div", { class: "keys tend-keys" }, task,
+      this.button("work", "Do it", { make: () => (task.value ? { act: "work", task: task.value } : "choose what to do at the machine first.") })))];
+  }
+
+  // What can be said to whoever takes the machine over, true or not.
+  handover(welcome) {
+    const { statements } = welcome.exercise;
+    if (statements.length === 0) return [];
+    const statement = el("select", { id: "statement", "aria-label": "What to hand over" }, el("option", { value: "", text: "hand over…" }),
+      ...statements.map(([id, text]) => el("option", { value: id, text })));
+    return [this.group("bench", "Handover", el("div", { class: "keys tend-keys" }, statement,
+      this.button("hand-over", "Say it", { make: () => (statement.value ? { act: "hand-over", statement: statement.value } : "choose what to hand over first.") })))];
   }
 
   // Gauge and optical flat beside the machine: only where the operator inspects the parts.

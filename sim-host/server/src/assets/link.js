@@ -4,7 +4,7 @@
 
 import { token } from "./api.js";
 
-export const PROTOCOL = 7;
+export const PROTOCOL = 8;
 const BACK_OFF_MS = [250, 500, 1000, 2000, 4000];
 // A frame comes at least twice a second, paused or not; this long without one is a lost connection.
 const SILENCE_MS = 6000;

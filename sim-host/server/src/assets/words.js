@@ -1,7 +1,7 @@
 // Words and numbers for people. The wire speaks SI and names in kebab case; only here is anything rounded or converted. The words of
 // the machine are the server's: this page has none of its own.
 
-const EMPTY = { units: {}, states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [], components: [], verdicts: [] };
+const EMPTY = { units: {}, states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [], components: [], verdicts: [], tasks: [] };
 
 let told = EMPTY;
 let known = new Map();
@@ -32,6 +32,7 @@ export const modes = () => pairs(told.modes);
 export const moves = () => pairs(told.moves);
 export const drives = () => pairs(told.drives);
 export const verdicts = () => pairs(told.verdicts);
+export const tasks = () => pairs(told.tasks);
 export const commands = () => told.commands;
 export const components = () => told.components.map(({ component }) => [component, component.replaceAll("-", " ")]);
 

@@ -99,7 +99,7 @@ fn condition(job: &Job, known: [f64; FACES], machine: &mut Lasting) -> Option<[f
     if known.iter().all(|form| abs(*form) <= tools.at) {
         return None;
     }
-    machine.condition(&job.machine, tools);
+    machine.condition(&job.machine.geometry, tools);
     Some(flatness::warm_form(
         &job.machine,
         &job.batch,

@@ -14,6 +14,7 @@ use crate::model::{Batch, Deviations, Machine, Recipe, Scenario, Varied};
 use crate::plant::envelope::draw;
 use crate::plant::seed::substream;
 use crate::plant::{Lasting, Plant, Substeps};
+use crate::training::rules::Found;
 use firmware_core::params::CheckedParams;
 use firmware_core::process_image::FACES;
 use firmware_core::recipe::RecipeWire;
@@ -212,6 +213,12 @@ impl Setup<'_> {
     #[must_use]
     pub fn plant(&self) -> Plant {
         self.plant_after(self.unused())
+    }
+
+    /// The same in the condition that an exercise has it found.
+    #[must_use]
+    pub fn plant_found(&self, found: &Found) -> Plant {
+        self.plant_after(self.unused().found(&self.machine(), found))
     }
 
     fn plant_after(&self, before: Lasting) -> Plant {

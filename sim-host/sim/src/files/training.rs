@@ -1,14 +1,18 @@
 //! The part `[training]` of a scenario file: every key, its range, its words, and where it goes in [`Training`].
 
+mod condition;
+
 use super::quantity::Dimension as D;
 use super::scenario::COMPONENTS;
 use super::table::Table;
 use crate::model::Component;
 use crate::training::act::{ACTS, VERDICTS};
 use crate::training::rules::{
-    ActPattern, Expected, Forbidden, GuideStep, HarmLosses, INSPECTIONS, Inspection, MAX_RULES,
-    MAX_STORED, SHOWN, STARTS, Shown, Start, Training, Trigger, Until, Wanted, While,
+    ActPattern, Expected, Forbidden, GuideStep, INSPECTIONS, Inspection, MAX_RULES, MAX_STORED,
+    SHOWN, STARTS, Shown, Start, Training, Trigger, Until, Wanted, While,
 };
+use crate::training::task::TASKS;
+use condition::{HARM, book, found, harm, statements};
 use firmware_core::interlock::TABLE;
 use firmware_core::sequence::{Mode, Phase, Plate, SetupMove, State};
 
@@ -39,6 +43,9 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Training {
         start: t
             .word("start", STARTS, "How the trainee finds the machine.")
             .unwrap_or(Start::Cold),
+        found: found(t),
+        book: book(t),
+        statements: statements(t),
         inspection: t
             .optional_word(
                 "inspection",
@@ -86,61 +93,14 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Training {
     training
 }
 
-/// Losses where the file says nothing.
-const HARM: HarmLosses = HarmLosses {
-    cracked: 40,
-    scored: 40,
-    carriers: 30,
-    undersize: 20,
-    oversize: 20,
-    danger: 50,
-};
-
-fn harm(t: &mut Table<'_, '_>) -> HarmLosses {
-    let mut loss = |key, meaning, otherwise| {
-        t.optional_integer(key, [0, MOST], meaning)
-            .unwrap_or(otherwise)
-    };
-    HarmLosses {
-        cracked: loss(
-            "cracked",
-            "A part was loaded beyond its strength; left out, 40.",
-            HARM.cracked,
-        ),
-        scored: loss(
-            "scored",
-            "A plate was scored by dry turning; left out, 40.",
-            HARM.scored,
-        ),
-        carriers: loss(
-            "carriers",
-            "Carriers were damaged: drives out of ratio under load, or the plate on the carriers; left out, 30.",
-            HARM.carriers,
-        ),
-        undersize: loss(
-            "undersize",
-            "Parts of a completed batch are too thin; left out, 20.",
-            HARM.undersize,
-        ),
-        oversize: loss(
-            "oversize",
-            "Parts of a completed batch are too thick; left out, 20.",
-            HARM.oversize,
-        ),
-        danger: loss(
-            "danger",
-            "Somebody could have been hurt: moving, pressing or falling with the guard open; left out, 50.",
-            HARM.danger,
-        ),
-    }
-}
-
 /// Keys of a pattern, and the parameter of an act that each is about.
 const PARAMETERS: &[(&str, &str)] = &[
     ("pieces", "pieces"),
     ("not-pieces", "pieces"),
     ("parts", "parts"),
     ("verdict", "verdict"),
+    ("task", "task"),
+    ("statement", "statement"),
     ("slot", "slot"),
     ("not-slot", "slot"),
     ("component", "component"),
@@ -178,6 +138,12 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
         ),
         parts: t.optional_integer("parts", [1, 20_000], "Parts that are measured at least."),
         verdict: t.optional_word("verdict", &names(&VERDICTS), "Verdict that is meant."),
+        task: t.optional_word(
+            "task",
+            &TASKS.map(|(word, ..)| (word, word)),
+            "Task that is meant.",
+        ),
+        statement: t.optional_identifier("statement", "Statement that is meant."),
         slot: t.optional_integer("slot", [1, 10], "Slot that is meant."),
         not_slot: t.optional_integer("not-slot", [1, 10], "Slot that is not meant."),
         component: t.optional_word("component", COMPONENTS, "Component that is meant."),
@@ -414,6 +380,7 @@ fn check(t: &mut Table<'_, '_>, training: &Training) {
             );
         }
     }
+    check_statements(t, training);
     if training.pass > training.points() {
         t.error_at(
             "inconsistent",
@@ -432,6 +399,41 @@ fn check(t: &mut Table<'_, '_>, training: &Training) {
             "recipe",
             "the right recipe is not among the stored ones".into(),
             "a recipe that stands in one of the slots of `stored`".into(),
+        );
+    }
+}
+
+/// Statements that are twice there, and rules about one that is not.
+fn check_statements(t: &mut Table<'_, '_>, training: &Training) {
+    let said: Vec<&str> = training.statements.iter().map(|s| s.id.as_str()).collect();
+    for (index, id) in said.iter().enumerate() {
+        if !id.is_empty() && said[..index].contains(id) {
+            t.error_at(
+                "duplicate-name",
+                &format!("statements[{index}].id"),
+                format!("the identifier `{id}` is there twice"),
+                "an identifier of its own for each statement".into(),
+            );
+        }
+    }
+    let patterns = |list: &str, index: usize, pattern: &ActPattern| {
+        let meant = pattern.statement.clone().filter(|id| !id.is_empty())?;
+        (!said.contains(&meant.as_str())).then(|| (format!("{list}[{index}].statement"), meant))
+    };
+    let expected = training.expected.iter().enumerate();
+    let expected = expected.filter_map(|(index, expected)| match &expected.wanted {
+        Wanted::Act(pattern) => patterns("expected", index, pattern),
+        Wanted::Reaches(_) => None,
+    });
+    let forbidden = training.forbidden.iter().enumerate();
+    let forbidden =
+        forbidden.filter_map(|(index, forbidden)| patterns("forbidden", index, &forbidden.act));
+    for (key, meant) in expected.chain(forbidden).collect::<Vec<_>>() {
+        t.error_at(
+            "not-found",
+            &key,
+            format!("no statement has the identifier `{meant}`"),
+            "the `id` of one of `statements`".into(),
         );
     }
 }

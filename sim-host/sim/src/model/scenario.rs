@@ -1,6 +1,7 @@
 //! What happens to a machine in a run: hands, faults, times.
 
 use crate::fault_words::{Component, FaultMode};
+use crate::training::task::Task;
 use serde::{Deserialize, Serialize};
 
 /// A scenario: start conditions, operator actions and faults on a time line or on a phase.
@@ -94,6 +95,8 @@ pub enum StationAct {
     LoadCarriers,
     /// Take carriers and parts out. Nothing happens unless the guard is open and the plate parked.
     UnloadCarriers,
+    /// Something that is done at the machine between cycles.
+    Tend(Task),
 }
 
 /// A fault: component × mode, with a magnitude where the mode needs one.

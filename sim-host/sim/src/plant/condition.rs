@@ -5,7 +5,7 @@ use super::lasting::Lasting;
 use super::paths::{Footprint, RINGS, Rub, Turning};
 use super::plate_form::PlateForm;
 use crate::math::max;
-use crate::model::{Conditioning, Machine, Outline};
+use crate::model::{Conditioning, Geometry, Outline};
 use firmware_core::process_image::FACES;
 
 /// Stiffness per area of the film between tool and plates, N/m³: as that of the demonstration parts. Invented.
@@ -15,8 +15,7 @@ const STEP: f64 = 1.0;
 
 impl Lasting {
     /// Conditions both plates with the machine's tools, as warm as they are. The temperatures stay as they were: the work is light.
-    pub fn condition(&mut self, machine: &Machine, tools: &Conditioning) {
-        let g = &machine.geometry;
+    pub fn condition(&mut self, g: &Geometry, tools: &Conditioning) {
         let ring = Outline::Ring {
             outer: tools.outer,
             inner: tools.inner,

@@ -3,6 +3,7 @@
 use super::axis::Axis;
 use super::cell::LoadCell;
 use super::heat::Heat;
+use super::left_over::LeftOver;
 use super::plate_form::PlateForm;
 use super::slurry::Tank;
 use super::{Substeps, Timing};
@@ -16,6 +17,8 @@ pub struct Lasting {
     pub(super) cell: LoadCell,
     pub(super) heat: Heat,
     pub(super) tank: Tank,
+    /// What is left of a coarser abrasive.
+    pub(super) left_over: LeftOver,
     /// Running time since the size gauge was set, s.
     pub(super) gauge_age: f64,
     pub(super) plates: PlateForm,
@@ -32,6 +35,7 @@ impl Lasting {
             cell: LoadCell::new(machine, dev, seed, hanging, timing),
             heat: Heat::new(machine, timing.slow),
             tank: Tank::new(machine, timing.slow),
+            left_over: LeftOver::default(),
             gauge_age: 0.0,
             plates: PlateForm::new(machine),
         }

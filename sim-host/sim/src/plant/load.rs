@@ -7,11 +7,15 @@ use super::places::Places;
 use super::seat::Seat;
 use super::teeth::Teeth;
 use super::truth::Leaning;
-use crate::model::{Batch, Component, Consumables, Deviations, FaultMode, Geometry, StationAct};
+use crate::model::{
+    Batch, Component, Conditioning, Consumables, Deviations, FaultMode, Geometry, Machine,
+    StationAct,
+};
 
 /// What is on the bench beside the machine: parts of the batch, drawn afresh for each loading.
 #[derive(Debug)]
 pub(super) struct Stock {
+    conditioning: Option<Conditioning>,
     batch: Batch,
     consumables: Consumables,
     deviations: Deviations,
@@ -19,13 +23,38 @@ pub(super) struct Stock {
 }
 
 impl Stock {
-    pub fn new(batch: &Batch, consumables: &Consumables, dev: &Deviations, seed: u64) -> Self {
+    pub fn new(
+        machine: &Machine,
+        batch: &Batch,
+        consumables: &Consumables,
+        dev: &Deviations,
+        seed: u64,
+    ) -> Self {
         Self {
+            conditioning: machine.conditioning.clone(),
             batch: batch.clone(),
             consumables: consumables.clone(),
             deviations: *dev,
             seed,
         }
+    }
+
+    pub const fn conditioning(&self) -> Option<&Conditioning> {
+        self.conditioning.as_ref()
+    }
+
+    /// Grain of the recipe's abrasive, m.
+    pub const fn grain(&self) -> f64 {
+        self.consumables.grain
+    }
+
+    /// Grains that the recipe asks for, share of the slurry's mass.
+    pub const fn concentration(&self) -> f64 {
+        self.consumables.concentration
+    }
+
+    pub const fn seed(&self) -> u64 {
+        self.seed
     }
 
     /// A first loading in its places, between plates that add `rise` to the tops.
@@ -95,6 +124,7 @@ impl Plant {
     }
 
     fn lay_in(&mut self) {
+        self.lasting.left_over.laid_in(self.tick);
         let stock = &self.stock;
         // Parts are drawn from the seed and the tick: another loading has other parts, and a replay the same.
         self.parts = stock.drawn(stock.seed ^ self.tick, &self.seat.places);

@@ -39,6 +39,7 @@ mod fault;
 mod forms;
 mod heat;
 mod lasting;
+mod left_over;
 mod load;
 mod material;
 mod monitor;
@@ -50,6 +51,7 @@ mod seat;
 mod sense;
 mod setup;
 mod slurry;
+mod tend;
 mod timing;
 mod truth;
 mod window;
@@ -67,6 +69,7 @@ pub use parts::{CUT, DamageLeft, PartTruth};
 pub use ports::SUPPLY_LAG;
 pub use sense::ROD_SWITCH;
 pub use slurry::{FILM_FULL, drying};
+pub use tend::SlurrySample;
 pub use timing::Substeps;
 pub use truth::{FastTruth, Leaning, PartLoad, Truth};
 
@@ -257,6 +260,9 @@ impl Plant {
     pub fn act(&mut self, act: StationAct) {
         self.station.act(act);
         self.load_or_unload(act);
+        if let StationAct::Tend(task) = act {
+            self.tend(task);
+        }
         self.sense_switches(0.0);
     }
 

@@ -3,7 +3,7 @@
 use super::bow::Conduction;
 use super::paths::{RINGS, Rings};
 use crate::math::{max, min};
-use crate::model::Machine;
+use crate::model::{Geometry, Machine};
 use firmware_core::process_image::FACES;
 use std::f64::consts::PI;
 
@@ -29,14 +29,7 @@ impl PlateForm {
         let rings = Rings::new(g);
         let (inner, outer) = (g.plate_inner / 2.0, g.plate_outer / 2.0);
         let band = outer * outer - inner * inner;
-        let cold = p.form.map(|form| {
-            let mut heights = [0.0; RINGS];
-            for (j, height) in heights.iter_mut().enumerate() {
-                let r = rings.middle(j);
-                *height = form * ((outer * outer - r * r) / band - 0.5);
-            }
-            heights
-        });
+        let cold = p.form.map(|form| parabola(&rings, g, form));
         Self {
             rings,
             cold,
@@ -49,6 +42,17 @@ impl PlateForm {
             area: PI * band,
             curvature: [0.0; FACES],
         }
+    }
+
+    /// The same with the lower and the upper face of these forms, m, + convex, where there are any.
+    #[must_use]
+    pub(super) fn formed(mut self, g: &Geometry, form: [Option<f64>; FACES]) -> Self {
+        for (cold, form) in self.cold.iter_mut().zip(form) {
+            if let Some(form) = form {
+                *cold = parabola(&self.rings, g, form);
+            }
+        }
+        self
     }
 
     /// Heat goes through the plates, W: half of what comes in at the face and half of what leaves to the cooling, which is what
@@ -130,6 +134,18 @@ impl PlateForm {
         }
         -(n * xh - x * h) / spread * (ends[1] - ends[0]) * (RINGS as f64) / (RINGS as f64 - 1.0)
     }
+}
+
+/// Heights of a face of this form, inner edge over outer edge, m, around their middle.
+fn parabola(rings: &Rings, g: &Geometry, form: f64) -> [f64; RINGS] {
+    let (inner, outer) = (g.plate_inner / 2.0, g.plate_outer / 2.0);
+    let band = outer * outer - inner * inner;
+    let mut heights = [0.0; RINGS];
+    for (j, height) in heights.iter_mut().enumerate() {
+        let r = rings.middle(j);
+        *height = form * ((outer * outer - r * r) / band - 0.5);
+    }
+    heights
 }
 
 /// Pressure on each ring where the mean is `mean` (Pa) and parts as stiff as `stiffness` (N/m³) take up how the faces come

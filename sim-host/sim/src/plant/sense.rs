@@ -51,8 +51,8 @@ impl Station {
             StationAct::HoldToRun(on) => self.hold_to_run = on,
             StationAct::Link(on) => self.link = on,
             StationAct::LocalEnable(on) => self.local_enable = on,
-            // The plant's own: see `load`.
-            StationAct::LoadCarriers | StationAct::UnloadCarriers => {}
+            // The plant's own: see `load` and `tend`.
+            StationAct::LoadCarriers | StationAct::UnloadCarriers | StationAct::Tend(_) => {}
         }
     }
 }

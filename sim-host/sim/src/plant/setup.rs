@@ -94,7 +94,7 @@ impl Plant {
     ) -> Self {
         let timing = Timing::of(substeps);
         let (a, g) = (&machine.actuator, &machine.geometry);
-        let stock = Stock::new(batch, consumables, dev, seed);
+        let stock = Stock::new(machine, batch, consumables, dev, seed);
         let forms = Forms::new(machine, batch, consumables.process, dev, seed);
         let (parts, seat) = stock.laid_in(g, forms.rise(&lasting.plates));
         let contact = Contact::new(&seat);

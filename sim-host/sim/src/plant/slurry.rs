@@ -61,6 +61,8 @@ pub(super) struct Tank {
     pub level: f64,
     /// Suspended fraction of the abrasive, 0..1.
     pub suspended: f64,
+    /// Grains against those that the recipe asks for.
+    pub grains: f64,
     /// Cutting ability of the grains against fresh ones, 0..1.
     pub sharpness: f64,
     /// Swarf, share of the volume.
@@ -78,6 +80,7 @@ impl Tank {
             returned: s.returned,
             level: 1.0,
             suspended: 1.0,
+            grains: 1.0,
             sharpness: 1.0,
             swarf: 0.0,
         }
@@ -87,6 +90,7 @@ impl Tank {
     pub(super) fn refill(&mut self) {
         self.level = 1.0;
         self.suspended = 1.0;
+        self.grains = 1.0;
         self.sharpness = 1.0;
         self.swarf = 0.0;
     }
@@ -139,7 +143,7 @@ pub(super) struct Slurry {
     pub rinse: f64,
     /// Wetness of the gap, 0..1.
     pub wetness: f64,
-    /// Abrasive in the gap against fresh, well-stirred slurry, 0..1.
+    /// Abrasive in the gap against fresh, well-stirred slurry of the recipe's grains.
     pub charge: f64,
     /// Cutting ability of the grains in the gap, 0..1.
     pub sharpness: f64,
@@ -229,7 +233,7 @@ impl Slurry {
         if total > 0.0 {
             let share = min(renewal, 1.0);
             let slurry = self.flow / total;
-            self.charge += (tank.suspended * slurry - self.charge) * share;
+            self.charge += (tank.suspended * tank.grains * slurry - self.charge) * share;
             // Water clears worn grains away as slurry does; what it leaves has no grains to be worn.
             let sharp = 1.0 - (1.0 - tank.sharpness) * slurry;
             self.sharpness += (sharp - self.sharpness) * share;

@@ -28,6 +28,9 @@ impl Plant {
             self.seat.settle(0.0);
         }
         self.close_teeth(window.load);
+        if self.lasting.left_over.is_there() {
+            self.scratch(window.load);
+        }
         self.slurry.losing = self.parts.recession * self.loaded_area / self.timing.window;
         self.lasting.gauge_age += self.timing.window;
         self.contact

@@ -1,5 +1,6 @@
 //! What an operator's hands can do: on the panel, on the machine and at the bench beside it.
 
+use super::task::Task;
 use firmware_core::sequence::{Command, Mode, SetupMove};
 use serde::{Deserialize, Serialize};
 
@@ -7,12 +8,13 @@ use serde::{Deserialize, Serialize};
 pub const NOTHING: &str = "nothing";
 
 /// What is found of the parts that were taken out: the word of it, and the same for people. The first one lets them go on.
-pub const VERDICTS: [(&str, &str); 5] = [
+pub const VERDICTS: [(&str, &str); 6] = [
     ("accepted", "accepted: they may go on"),
     ("too-thick", "rejected: too thick"),
     ("too-thin", "rejected: too thin"),
     ("tapered", "rejected: tapered"),
     ("out-of-flat", "rejected: out of flat"),
+    ("scratched", "rejected: scratched"),
 ];
 
 /// One thing done. As JSON `{"act": "confirm-parts", "pieces": 15}`; in scripts and exercise files the same words.
@@ -107,6 +109,16 @@ pub enum Act {
         /// Word of the component.
         component: String,
     },
+    /// Does something at the machine, between cycles.
+    Work {
+        /// Word of the [`Task`].
+        task: String,
+    },
+    /// Says something to whoever takes the machine over.
+    HandOver {
+        /// Identifier of a [`super::rules::Statement`] of the exercise.
+        statement: String,
+    },
     /// Has read the step of a guided exercise.
     Understood,
     /// Reports the form of both plates to the controller, + convex.
@@ -164,6 +176,8 @@ pub const ACTS: &[ActKind] = &[
     kind("hold-to-run", "on"),
     kind("diagnose", "component"),
     kind("remedy", "component"),
+    kind("work", "task"),
+    kind("hand-over", "statement"),
     kind("understood", ""),
     kind("report-form", "form"),
 ];
@@ -202,6 +216,8 @@ impl Act {
             Self::HoldToRun { .. } => "hold-to-run",
             Self::Diagnose { .. } => "diagnose",
             Self::Remedy { .. } => "remedy",
+            Self::Work { .. } => "work",
+            Self::HandOver { .. } => "hand-over",
             Self::Understood => "understood",
             Self::ReportForm { .. } => "report-form",
         }
@@ -255,6 +271,12 @@ impl Act {
             Self::HoldToRun { on: false } => "Hold-to-run let go",
             Self::Diagnose { component } => return format!("Diagnosis: {component}"),
             Self::Remedy { component } => return format!("Had put right: {component}"),
+            Self::Work { task } => {
+                return Task::named(task)
+                    .map_or(task.as_str(), |known| known.text())
+                    .to_owned();
+            }
+            Self::HandOver { statement } => return format!("Handed over: {statement}"),
             Self::ReportForm { by, lower, upper } => {
                 return format!("Form of the plates by {by}: lower {lower:+}, upper {upper:+}");
             }

@@ -3,3 +3,4 @@
 
 pub mod act;
 pub mod rules;
+pub mod task;

@@ -23,6 +23,12 @@ pub struct Training {
     pub brief: String,
     /// How the trainee finds the machine.
     pub start: Start,
+    /// In what condition the machine is found, beside that.
+    pub found: Found,
+    /// What the shift book says of the shift before, line by line; told at the beginning.
+    pub book: Vec<String>,
+    /// What can be said to whoever takes the machine over, true or not.
+    pub statements: Vec<Statement>,
     /// Who inspects the parts that are taken out.
     pub inspection: Inspection,
     /// Points from which it is passed.
@@ -84,6 +90,17 @@ impl Training {
         self.expected.iter().map(|expected| expected.points).sum()
     }
 
+    /// One of its rules is about a kind of act, by its word.
+    #[must_use]
+    pub fn asks_for(&self, word: &str) -> bool {
+        let expected = self.expected.iter().filter_map(|one| match &one.wanted {
+            Wanted::Act(pattern) => Some(pattern),
+            Wanted::Reaches(_) => None,
+        });
+        let forbidden = self.forbidden.iter().map(|one| &one.act);
+        expected.chain(forbidden).any(|act| act.word == word)
+    }
+
     /// What was drawn for an assessment, in words.
     #[must_use]
     pub fn drawn(&self) -> Option<String> {
@@ -108,6 +125,38 @@ pub const STARTS: &[(&str, Start)] = &[
     ("empty", Start::Empty),
     ("loaded", Start::Loaded),
 ];
+
+/// In what condition the machine is found. All SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Found {
+    /// Grains in the slurry against those that the recipe asks for, 0 to 2.
+    pub grains: f64,
+    /// Cutting ability of the grains in the tank against fresh ones, 0..1.
+    pub sharpness: f64,
+    /// Grain of the abrasive that was used before and was not cleaned away, m; 0 where there is none.
+    pub left_over: f64,
+    /// Form of the lower and the upper plate, m, inner edge over outer edge, + convex; none where they are as the machine file says.
+    pub form: [Option<f64>; 2],
+}
+
+impl Found {
+    /// As it should be.
+    pub const SOUND: Self = Self {
+        grains: 1.0,
+        sharpness: 1.0,
+        left_over: 0.0,
+        form: [None; 2],
+    };
+}
+
+/// Something that can be said at a handover.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Statement {
+    /// Identifier within the exercise.
+    pub id: String,
+    /// What is said.
+    pub text: String,
+}
 
 /// Who inspects the parts that are taken out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -137,6 +186,8 @@ pub struct HarmLosses {
     pub undersize: u32,
     /// Parts of a completed batch are thicker than their tolerance.
     pub oversize: u32,
+    /// Parts are scratched by grains of another abrasive.
+    pub scratched: u32,
     /// Somebody could have been hurt: moving, pressing or falling with the guard open.
     pub danger: u32,
 }
@@ -154,6 +205,10 @@ pub struct ActPattern {
     pub parts: Option<u32>,
     /// Verdict that is meant.
     pub verdict: Option<&'static str>,
+    /// Task that is meant.
+    pub task: Option<&'static str>,
+    /// Statement that is meant, by its identifier.
+    pub statement: Option<String>,
     /// Slot that is meant.
     pub slot: Option<u32>,
     /// Slot that is not meant.
@@ -188,6 +243,11 @@ impl ActPattern {
                 self.parts.is_none_or(|least| u32::from(*parts) >= least)
             }
             Act::JudgeParts { verdict } => self.verdict.is_none_or(|meant| meant == verdict),
+            Act::Work { task } => self.task.is_none_or(|meant| meant == task),
+            Act::HandOver { statement } => self
+                .statement
+                .as_ref()
+                .is_none_or(|meant| meant == statement),
             Act::RecallRecipe { slot } => number(u32::from(*slot), self.slot, self.not_slot),
             Act::SetMode { mode } => self.mode.is_none_or(|meant| meant == mode),
             Act::SelectMove { movement } => self.movement.is_none_or(|meant| meant == movement),

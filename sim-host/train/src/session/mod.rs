@@ -7,6 +7,7 @@
 mod behind;
 mod moments;
 mod progress;
+mod tend;
 mod work;
 
 use super::exercise::Exercise;
@@ -81,6 +82,8 @@ pub(super) struct Live {
     pub batch_from: usize,
     /// Who is at work on the machine.
     pub work: Option<Work>,
+    /// The trainee's own lock hangs on the isolated power and air.
+    pub locked_out: bool,
 }
 
 /// A trainee's session, on the controller behind a port.
@@ -127,7 +130,7 @@ impl<C: ControllerPort> Session<C> {
     pub fn on(port: C, exercise: Arc<Exercise>, seed: u64) -> Self {
         let exercise = exercise.drawn(seed);
         let setup = exercise.job.setup(Deviations::NOMINAL, seed);
-        let mut plant = setup.plant();
+        let mut plant = setup.plant_found(&exercise.training.found);
         if exercise.training.start != Start::Loaded {
             plant = plant.emptied();
         }
@@ -163,6 +166,7 @@ impl<C: ControllerPort> Session<C> {
             told_of: 0,
             batch_from: 0,
             work: None,
+            locked_out: false,
         };
         let mut session = Self {
             progress: progress::Progress::default(),
@@ -184,6 +188,7 @@ impl<C: ControllerPort> Session<C> {
         session.advance(FIRST_TICK);
         session.quiet = false;
         session.snapshots.clear();
+        session.read_book();
         session
     }
 
@@ -319,7 +324,7 @@ impl<C: ControllerPort> Session<C> {
         });
         let told = self.news.len();
         let (result, kind, text) = match &done {
-            Done::Operate(act) => (self.hand(act, index), NewsKind::Operated, act.text()),
+            Done::Operate(act) => (self.hand(act, index), NewsKind::Operated, self.told(act)),
             Done::Inject {
                 component,
                 mode,

@@ -49,11 +49,14 @@ impl<C: ControllerPort> Session<C> {
                 done.oversize |= part.thickness > batch.target + batch.tolerance;
             }
         }
+        done.scratched =
+            plant.loaded() && (0..plant.parts().len()).any(|part| plant.scratched(part));
         for marked in &self.marks {
             if let SessionEvent::Found(found) = &marked.mark {
                 done.cracked |= found.cracked > 0;
                 done.undersize |= found.completed && found.under > 0;
                 done.oversize |= found.completed && found.over > 0;
+                done.scratched |= found.scratched > 0;
             }
         }
         done

@@ -3,15 +3,52 @@
 use super::{Refused, Session, component, word};
 use crate::log::seconds;
 use crate::protocol::NewsKind;
-use crate::remedy::{CAUTION, LOOK, Where, remedy};
+use crate::remedy::{CAUTION, LOOK, Remedy, Where, remedy};
+use crate::tasks::how;
 use twinplate_sim::bench::{Action, ControllerPort};
 use twinplate_sim::model::{Component, FaultMode};
 use twinplate_sim::training::act::Act;
+use twinplate_sim::training::task::Task;
 
-/// Somebody is at work on a component.
+/// What is being done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Doing {
+    /// Somebody who was called puts a component right.
+    Remedy(Component),
+    /// The operator does something between cycles.
+    Task(Task),
+}
+
+impl Doing {
+    const fn how(self) -> Remedy {
+        match self {
+            Self::Remedy(component) => remedy(component),
+            Self::Task(task) => how(task),
+        }
+    }
+
+    /// That it is under way, for people.
+    pub(crate) fn under_way(self) -> String {
+        let how = match self {
+            Self::Remedy(_) => "Being put right",
+            Self::Task(_) => "Under way",
+        };
+        format!("{how}: {}", self.words())
+    }
+
+    /// What it is about, for people.
+    fn words(self) -> String {
+        match self {
+            Self::Remedy(of) => component(of).replace('-', " "),
+            Self::Task(task) => how(task).what.to_owned(),
+        }
+    }
+}
+
+/// Somebody is at work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Work {
-    component: Component,
+    doing: Doing,
     /// Entry of the log that asked for it.
     pub(super) entry: usize,
     began: u32,
@@ -20,7 +57,7 @@ pub(crate) struct Work {
 
 impl Work {
     const fn until(&self) -> u32 {
-        self.began.saturating_add(remedy(self.component).ticks())
+        self.began.saturating_add(self.doing.how().ticks())
     }
 }
 
@@ -35,13 +72,7 @@ impl<C: ControllerPort> Session<C> {
                 "say first what you think is wrong, then have it put right",
             ));
         }
-        self.free_to_move()?;
-        if !self.quiet_enough() {
-            return Err(Refused::new(
-                "not-at-rest",
-                "the machine is not at rest: nothing is put right while something may move",
-            ));
-        }
+        self.at_rest()?;
         let hanging = broken == Component::Parts
             && matches!(
                 self.bench.plant().failing(broken),
@@ -54,8 +85,22 @@ impl<C: ControllerPort> Session<C> {
             }
             _ => Where::Outside,
         };
+        self.begin(Doing::Remedy(broken), place, entry);
+        let what = remedy(broken).what;
+        self.tell(NewsKind::Seen, format!("Under way: {what}. {CAUTION}"), 0);
+        Ok(())
+    }
+
+    /// Begins what an operator does between cycles.
+    pub(crate) fn begin_task(&mut self, task: Task, entry: usize) {
+        let Remedy { what, place, .. } = how(task);
+        self.begin(Doing::Task(task), place, entry);
+        self.tell(NewsKind::Seen, format!("Under way: {what}."), 0);
+    }
+
+    fn begin(&mut self, doing: Doing, place: Where, entry: usize) {
         self.live.work = Some(Work {
-            component: broken,
+            doing,
             entry,
             began: self.tick(),
             place,
@@ -63,9 +108,22 @@ impl<C: ControllerPort> Session<C> {
         if let Some(logged) = self.log.get_mut(entry) {
             logged.waiting = true;
         }
-        let what = remedy(broken).what;
-        self.tell(NewsKind::Seen, format!("Under way: {what}. {CAUTION}"), 0);
-        Ok(())
+    }
+
+    /// Nothing moves, and nobody else is at work.
+    ///
+    /// # Errors
+    /// What does, or who is.
+    pub(crate) fn at_rest(&self) -> Result<(), Refused> {
+        self.free_to_move()?;
+        if self.quiet_enough() {
+            Ok(())
+        } else {
+            Err(Refused::new(
+                "not-at-rest",
+                "the machine is not at rest: nothing is done to it while something may move",
+            ))
+        }
     }
 
     /// The machine is locked off while somebody is at work on it.
@@ -79,7 +137,7 @@ impl<C: ControllerPort> Session<C> {
                 "locked-off",
                 format!(
                     "somebody is at work on it ({}) and has locked the machine off",
-                    component(work.component).replace('-', " ")
+                    work.doing.words()
                 ),
             )),
         }
@@ -96,11 +154,11 @@ impl<C: ControllerPort> Session<C> {
         }
     }
 
-    /// Time until what is under way is done, s; none where nothing is.
-    pub(crate) fn at_work(&self) -> Option<(Component, f64)> {
+    /// What is under way, and the time until it is done, s; none where nothing is.
+    pub(crate) fn at_work(&self) -> Option<(Doing, f64)> {
         let work = self.live.work.as_ref()?;
         let left = work.until().saturating_sub(self.tick());
-        Some((work.component, seconds(left)))
+        Some((work.doing, seconds(left)))
     }
 
     /// Time has gone on: what is under way comes to something. Whoever finds nothing wrong has looked in vain.
@@ -108,7 +166,10 @@ impl<C: ControllerPort> Session<C> {
         let Some(work) = self.live.work else {
             return;
         };
-        let whole = self.bench.plant().failing(work.component).is_none();
+        let whole = match work.doing {
+            Doing::Remedy(component) => self.bench.plant().failing(component).is_none(),
+            Doing::Task(_) => false,
+        };
         let seen = self.tick() == work.began.saturating_add(LOOK) && whole;
         if !seen && self.tick() < work.until() {
             return;
@@ -120,15 +181,22 @@ impl<C: ControllerPort> Session<C> {
             logged.ended = Some(tick);
             logged.needless = whole;
         }
+        match work.doing {
+            Doing::Remedy(component) => self.put_right(component, whole),
+            Doing::Task(task) => self.task_done(task),
+        }
+        self.news_for_exercise = true;
+    }
+
+    fn put_right(&mut self, broken: Component, whole: bool) {
         let came_of_it = if whole {
             "looked at, and nothing was wrong with it."
         } else {
-            self.act(Action::Clear(work.component));
+            self.act(Action::Clear(broken));
             "put right."
         };
-        let of = component(work.component);
+        let of = component(broken);
         self.tell(NewsKind::Seen, format!("{of}: {came_of_it}"), 0);
-        self.news_for_exercise = true;
     }
 
     fn said_what_it_is(&self) -> bool {

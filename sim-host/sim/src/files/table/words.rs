@@ -166,6 +166,21 @@ impl<'d> Table<'_, 'd> {
         self.pattern(key, due, is_identifier)
     }
 
+    /// As [`Self::identifier`], for a key that may be left out.
+    pub(in super::super) fn optional_identifier(
+        &mut self,
+        key: &'static str,
+        meaning: &'static str,
+    ) -> Option<String> {
+        if self.has(key) {
+            let value = self.identifier(key, meaning);
+            self.note_optional();
+            return Some(value);
+        }
+        self.note(key, meaning, false, Kind::Identifier);
+        None
+    }
+
     /// The name of a step: it is shown on the panel.
     pub(in super::super) fn name(&mut self, key: &'static str, meaning: &'static str) -> String {
         self.note(key, meaning, true, Kind::Name);
