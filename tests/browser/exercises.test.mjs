@@ -13,7 +13,7 @@ const TOGETHER = 6;
 // Longest wait for a phase, a state or an alarm, ms.
 const LONGEST = 300000;
 
-const parameter = { "confirm-parts": ["pieces", Number], "recall-recipe": ["slot", Number], "measure-parts": ["parts", Number], "judge-parts": ["verdict", String], "remedy": ["component", String], "set-mode": ["mode", String],
+const parameter = { "confirm-parts": ["pieces", Number], "recall-recipe": ["slot", Number], "measure-parts": ["parts", Number], "judge-parts": ["verdict", String], "work": ["task", String], "hand-over": ["statement", String], "remedy": ["component", String], "set-mode": ["mode", String],
   "select-move": ["movement", String], "setup-key": ["on", (text) => text === "on"], "hold-to-run": ["on", (text) => text === "on"] };
 
 // A script's lines, as `twinplate train --headless` reads them.

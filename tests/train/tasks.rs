@@ -25,6 +25,10 @@ fn told(session: &Session) -> String {
     last.expect("told").text.clone()
 }
 
+fn shut(session: &mut Session) {
+    work(session, &[Act::CloseGuard, Act::LockGuard], 1000);
+}
+
 /// Does a task to its end; what came of it.
 fn done(session: &mut Session, word: &str) -> String {
     work(session, &[task(word)], 10);
@@ -67,6 +71,45 @@ fn nothing_moves_while_the_own_lock_hangs() {
     assert_eq!(refused(&mut session, "hang-lock"), "not-at-rest");
 }
 
+/// Start proves the lock only where nothing else would hold the machine off; and what takes drives or pump waits for the lock to go.
+#[test]
+fn an_open_guard_proves_nothing_and_the_lock_holds_off_what_takes_power() {
+    let mut session = begun("dress-plates");
+    done(&mut session, "hang-lock");
+    for word in ["condition-plates", "change-slurry"] {
+        assert_eq!(refused(&mut session, word), "locked-out");
+    }
+    open(&mut session);
+    let refused = session.operate(&Act::Start).expect_err("the guard is open");
+    assert_eq!(refused.code, "proves-nothing");
+    shut(&mut session);
+    work(&mut session, &[Act::Start], 1000);
+    assert!(told(&session).starts_with("Nothing moves"));
+}
+
+/// A start that was given a moment ago, and a cycle that is held, are no rest; a sample holds no start up.
+#[test]
+fn what_was_just_sent_counts_and_a_sample_holds_nothing_up() {
+    let mut session = begun("laid-in");
+    work(&mut session, &[Act::ConfirmParts { pieces: 15 }], 100);
+    session.operate(&task("sample-slurry")).expect("taken");
+    session
+        .operate(&Act::Start)
+        .expect("a sample holds nothing up");
+    while session.picture(Pace::Real, 1.0).at_work_s.is_some() {
+        session.advance(1000);
+    }
+    assert_eq!(state(&session), "running");
+    work(&mut session, &[Act::Hold], 30_000);
+    assert_eq!(state(&session), "held");
+    assert_eq!(refused(&mut session, "hang-lock"), "not-at-rest");
+
+    let mut hasty = begun("laid-in");
+    work(&mut hasty, &[Act::ConfirmParts { pieces: 15 }], 100);
+    hasty.operate(&Act::Start).expect("taken");
+    assert_eq!(refused(&mut hasty, "hang-lock"), "not-at-rest");
+}
+
 /// The advice names the lock as long as it hangs, and recommends no start.
 #[test]
 fn the_line_of_advice_knows_of_the_lock() {
@@ -84,7 +127,7 @@ fn the_line_of_advice_knows_of_the_lock() {
 /// What is done on the plates is done with the guard open and no parts in the way; a ladle reaches the tank at any time.
 #[test]
 fn a_task_is_done_only_where_hands_can_do_it() {
-    let inside = ["lay-straightedge", "wash-machine", "condition-plates"];
+    let inside = ["lay-straightedge", "wash-machine"];
     let mut session = begun("laid-in");
     for word in inside {
         assert_eq!(refused(&mut session, word), "guard-closed");
@@ -93,6 +136,7 @@ fn a_task_is_done_only_where_hands_can_do_it() {
     for word in inside {
         assert_eq!(refused(&mut session, word), "loaded");
     }
+    assert_eq!(refused(&mut session, "condition-plates"), "loaded");
     work(&mut session, &[Act::UnloadCarriers], 1000);
     assert_eq!(
         refused(&mut session, "condition-plates"),
@@ -100,6 +144,9 @@ fn a_task_is_done_only_where_hands_can_do_it() {
         "this machine has none"
     );
     done(&mut session, "lay-straightedge");
+    let mut rings = begun("dress-plates");
+    open(&mut rings);
+    assert_eq!(refused(&mut rings, "condition-plates"), "not-shut");
 
     let mut running = begun("laid-in");
     work(
@@ -120,7 +167,7 @@ fn hands_that_are_inside_hold_guard_and_machine() {
     let mut session = begun("dress-plates");
     open(&mut session);
     work(&mut session, &[task("lay-straightedge")], 1000);
-    for act in [Act::CloseGuard, Act::Start, task("sample-slurry")] {
+    for act in [Act::CloseGuard, Act::Start, task("mix-slurry")] {
         assert_eq!(session.operate(&act).expect_err("busy").code, "locked-off");
     }
 }
@@ -220,7 +267,9 @@ fn plates_read_what_they_are_and_conditioning_brings_them_home() {
     for (read, is) in found.iter().zip([7.0, -6.0]) {
         assert!((read - is).abs() < 1.5, "{found:?}");
     }
+    shut(&mut session);
     done(&mut session, "condition-plates");
+    open(&mut session);
     let dressed = forms(&done(&mut session, "lay-straightedge"));
     assert!(dressed[0] > 0.3 && dressed[0] < 3.0, "{dressed:?}");
     assert!(dressed[1] < -0.3 && dressed[1] > -3.0, "{dressed:?}");

@@ -1,6 +1,6 @@
 //! The tick's clock: an interrupt every period. A tick that is not done when the next one is due is counted, and told to the controller.
 //! Whoever is in a hurry has the periods begin one after another instead, without the timer: an emulator takes longer to sleep, and to
-//! set a timer, than to tick. The same ticks are late either way.
+//! set a timer, than to tick. A tick that takes longer than a period is late either way.
 
 use crate::clock;
 use core::sync::atomic::{AtomicU32, Ordering::Relaxed};
@@ -58,8 +58,8 @@ impl Pace {
 
     /// A tick is done that began and ended where the clock stood at these: it was late if the next period has begun.
     pub fn done(&mut self, began: u32, ended: u32) {
-        if self.hurry && clock::between(began, ended) >= PERIOD {
-            DUE.store(1, Relaxed);
+        if self.hurry {
+            DUE.store(clock::between(began, ended) / PERIOD, Relaxed);
         }
         self.overruns = self.overruns.saturating_add(DUE.load(Relaxed));
     }

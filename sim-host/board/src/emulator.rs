@@ -193,8 +193,6 @@ impl Emulator {
         let lost = |_| PortError::Lost { at: place() };
         self.asks.write_all(message).map_err(lost)?;
         loop {
-            // The board has hardly begun: asked at once, it would have nothing to say.
-            self.wait()?;
             match self.tells.read(&mut self.answer) {
                 // Nobody has opened the other end yet, or it was closed.
                 Ok(0) if self.child.try_wait().map_err(lost)?.is_some() => {
@@ -203,11 +201,8 @@ impl Emulator {
                 Ok(0) => std::thread::sleep(std::time::Duration::from_millis(1)),
                 // An answer is shorter than what a pipe carries in one piece.
                 Ok(length) => return Ok(self.answer.get(..length).unwrap_or(&[])),
-                Err(error)
-                    if matches!(
-                        error.kind(),
-                        std::io::ErrorKind::WouldBlock | std::io::ErrorKind::Interrupted
-                    ) => {}
+                Err(error) if error.kind() == std::io::ErrorKind::WouldBlock => self.wait()?,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
                 Err(error) => return Err(lost(error)),
             }
         }

@@ -239,7 +239,7 @@ impl Exercise {
         ExerciseCard {
             id: self.scenario.id.clone(),
             title: self.scenario.title.clone(),
-            brief: self.training.brief.clone(),
+            brief: self.brief(),
             guided: !self.training.guide.is_empty(),
             assessed: self.assessed(),
             inspected: self.training.inspection == Inspection::Operator,
@@ -254,6 +254,14 @@ impl Exercise {
             points: self.training.points(),
             pass: self.training.pass,
         }
+    }
+
+    /// The work order, and what the shift before wrote.
+    fn brief(&self) -> String {
+        let book = self.training.book.iter();
+        book.fold(self.training.brief.clone(), |told, line| {
+            format!("{told} Shift book: {line}")
+        })
     }
 
     /// What the panel needs to know of machine and batch.

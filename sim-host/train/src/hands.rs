@@ -28,6 +28,7 @@ impl<C: ControllerPort> Session<C> {
         if sets_in_motion(act) {
             self.free_to_move()?;
             if self.live.locked_out {
+                self.would_move()?;
                 self.tell(NewsKind::Seen, LOCKED_OUT.into(), 0);
                 return Ok(());
             }
@@ -136,6 +137,20 @@ impl<C: ControllerPort> Session<C> {
             self.tell_of_grip();
         }
         self.station(StationAct::HoldToRun(on))
+    }
+
+    /// Nothing but the own lock holds the machine off.
+    ///
+    /// # Errors
+    /// The guard would hold it off, too.
+    fn would_move(&self) -> Result<(), Refused> {
+        if self.bench.plant().inputs().guard_locked {
+            return Ok(());
+        }
+        Err(Refused::new(
+            "proves-nothing",
+            "nothing moves, but with an open guard that proves nothing of your lock: shut and lock the guard, then press",
+        ))
     }
 
     /// What of this identifier can be said at a handover, for people.

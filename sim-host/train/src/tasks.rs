@@ -9,8 +9,8 @@ pub(super) const fn how(task: Task) -> Remedy {
     let (what, place, minutes) = match task {
         Task::LayStraightedge => ("lay the straightedge across both plates", Where::Inside, 2),
         Task::ConditionPlates => (
-            "wear both plates flat with the conditioning rings",
-            Where::Inside,
+            "lay the conditioning rings in, shut the guard, wear both plates flat",
+            Where::Outside,
             8,
         ),
         Task::SampleSlurry => ("sample the slurry", Where::Outside, 1),

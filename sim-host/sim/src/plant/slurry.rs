@@ -86,6 +86,13 @@ impl Tank {
         }
     }
 
+    /// Brought to the recipe's grains: fresh ones are added to those that are there, or they are thinned.
+    pub(super) fn mix(&mut self) {
+        let old = min(self.grains, 1.0);
+        self.sharpness = 1.0 - old * (1.0 - self.sharpness);
+        self.grains = 1.0;
+    }
+
     /// Emptied and filled with fresh slurry.
     pub(super) fn refill(&mut self) {
         self.level = 1.0;

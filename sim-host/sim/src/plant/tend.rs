@@ -42,7 +42,7 @@ impl Plant {
 
     pub(super) fn tend(&mut self, task: Task) {
         match task {
-            Task::MixSlurry => self.lasting.tank.grains = 1.0,
+            Task::MixSlurry => self.lasting.tank.mix(),
             Task::ChangeSlurry => {
                 self.lasting.tank.refill();
                 self.lasting.left_over.rinsed();

@@ -37,10 +37,18 @@ impl<C: ControllerPort> Session<C> {
         })?;
         if task == Task::SampleSlurry {
             // A ladle reaches the tank whatever the machine does.
-            self.free_to_move()?;
+            self.nobody_at_work()?;
         } else {
             self.at_rest()?;
+            let status = self.status();
+            if !status.state.rests(status.phase) {
+                return Err(Refused::new(
+                    "not-at-rest",
+                    "a cycle is held: end it first, and have the plate parked",
+                ));
+            }
         }
+        let powered = matches!(task, Task::ConditionPlates | Task::ChangeSlurry);
         match (task, self.live.locked_out) {
             (Task::HangLock, true) => {
                 return Err(Refused::new("locked-out", "your lock hangs there already"));
@@ -51,24 +59,49 @@ impl<C: ControllerPort> Session<C> {
                     "no lock of yours hangs on the machine",
                 ));
             }
+            (_, true) if powered => {
+                return Err(Refused::new(
+                    "locked-out",
+                    "it takes the drives or the pump, and your lock holds them off",
+                ));
+            }
             _ => {}
         }
         if how(task).place == Where::Inside {
             self.reach()?;
-            if self.bench.plant().loaded() {
-                return Err(Refused::new(
-                    "loaded",
-                    "carriers with parts lie on the plate: take them out first",
-                ));
-            }
         }
-        if task == Task::ConditionPlates && self.bench.plant().conditioning().is_none() {
+        let on_plates = matches!(
+            task,
+            Task::LayStraightedge | Task::WashMachine | Task::ConditionPlates
+        );
+        if on_plates && self.bench.plant().loaded() {
+            return Err(Refused::new(
+                "loaded",
+                "carriers with parts lie on the plate: take them out first",
+            ));
+        }
+        if task == Task::ConditionPlates {
+            self.can_condition()?;
+        }
+        self.begin_task(task, entry);
+        Ok(())
+    }
+
+    /// The rings are there, and nobody can reach them while the plates turn.
+    fn can_condition(&self) -> Result<(), Refused> {
+        let plant = self.bench.plant();
+        if plant.conditioning().is_none() {
             return Err(Refused::new(
                 "no-rings",
                 "there are no conditioning rings for this machine",
             ));
         }
-        self.begin_task(task, entry);
+        if !plant.inputs().guard_locked {
+            return Err(Refused::new(
+                "not-shut",
+                "the plates turn under load for it: shut and lock the guard",
+            ));
+        }
         Ok(())
     }
 
@@ -91,7 +124,7 @@ impl<C: ControllerPort> Session<C> {
             Task::WashMachine => "Plates, carriers and rings are washed.".to_owned(),
             Task::HangLock => {
                 self.live.locked_out = true;
-                "Main switch off, air shut and vented; your lock and tag hang on both. Prove it before you reach in: press Start, and see that nothing moves.".to_owned()
+                "The drives' isolator is off, the air behind its valve is shut off and vented; your lock and tag hang on both. Panel and gauges keep their supply. Prove it before you reach in: guard shut and locked, press Start, and see that nothing moves.".to_owned()
             }
             Task::TakeLockOff => {
                 self.live.locked_out = false;
@@ -113,7 +146,9 @@ impl<C: ControllerPort> Session<C> {
             let way = if read < 0.0 { "lower" } else { "higher" };
             format!("inner edge {amount} {way} than the outer edge")
         });
-        format!("By the straightedge: lower plate: {lower}; upper plate: {upper}.")
+        format!(
+            "By the straightedge: lower plate: {lower}; upper plate: {upper}. Higher is towards the parts."
+        )
     }
 
     fn sampled(&self) -> String {
@@ -133,7 +168,7 @@ impl<C: ControllerPort> Session<C> {
             ""
         };
         let coarse = if sample.coarse {
-            " Among them are single grains several times as large."
+            " Some or all of them are several times as large as the recipe's."
         } else {
             ""
         };

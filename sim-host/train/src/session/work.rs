@@ -93,9 +93,7 @@ impl<C: ControllerPort> Session<C> {
 
     /// Begins what an operator does between cycles.
     pub(crate) fn begin_task(&mut self, task: Task, entry: usize) {
-        let Remedy { what, place, .. } = how(task);
-        self.begin(Doing::Task(task), place, entry);
-        self.tell(NewsKind::Seen, format!("Under way: {what}."), 0);
+        self.begin(Doing::Task(task), how(task).place, entry);
     }
 
     fn begin(&mut self, doing: Doing, place: Where, entry: usize) {
@@ -115,8 +113,9 @@ impl<C: ControllerPort> Session<C> {
     /// # Errors
     /// What does, or who is.
     pub(crate) fn at_rest(&self) -> Result<(), Refused> {
-        self.free_to_move()?;
-        if self.quiet_enough() {
+        self.nobody_at_work()?;
+        // What was sent acts in the next tick: it may be a start.
+        if self.quiet_enough() && self.live.sent.is_empty() {
             Ok(())
         } else {
             Err(Refused::new(
@@ -126,11 +125,22 @@ impl<C: ControllerPort> Session<C> {
         }
     }
 
-    /// The machine is locked off while somebody is at work on it.
+    /// The machine is locked off while somebody is at work on it. Whoever takes a sample of the tank holds nothing up.
     ///
     /// # Errors
     /// Who is.
     pub(crate) fn free_to_move(&self) -> Result<(), Refused> {
+        match &self.live.work {
+            Some(work) if work.doing == Doing::Task(Task::SampleSlurry) => Ok(()),
+            _ => self.nobody_at_work(),
+        }
+    }
+
+    /// One thing at a time.
+    ///
+    /// # Errors
+    /// Who is at work.
+    pub(crate) fn nobody_at_work(&self) -> Result<(), Refused> {
         match &self.live.work {
             None => Ok(()),
             Some(work) => Err(Refused::new(
