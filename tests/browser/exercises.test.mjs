@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import { readFile, readdir } from "node:fs/promises";
 import path from "node:path";
 import { after, before, test } from "node:test";
-import { act, begin, exercises as known, finishAttempt, pace, root, seconds, start } from "./lib.mjs";
+import { FIELDS, act, begin, exercises as known, finishAttempt, pace, root, seconds, start } from "./lib.mjs";
 
 const folder = path.join(root, "recipes/exercises/scripts");
 // Pages that run at the same time: two cores draw no more.
@@ -13,8 +13,9 @@ const TOGETHER = 6;
 // Longest wait for a phase, a state or an alarm, ms.
 const LONGEST = 300000;
 
-const parameter = { "confirm-parts": ["pieces", Number], "recall-recipe": ["slot", Number], "measure-parts": ["parts", Number], "judge-parts": ["verdict", String], "work": ["task", String], "hand-over": ["statement", String], "remedy": ["component", String], "set-mode": ["mode", String],
-  "select-move": ["movement", String], "setup-key": ["on", (text) => text === "on"], "hold-to-run": ["on", (text) => text === "on"] };
+// Parameters of acts that have no field of their own.
+const on = (text) => text === "on";
+const parameter = { "set-mode": ["mode", String], "select-move": ["movement", String], "setup-key": ["on", on], "hold-to-run": ["on", on] };
 
 // A script's lines, as `twinplate train --headless` reads them.
 function parse(text) {
@@ -84,6 +85,7 @@ async function play(page, script) {
     const [word, value, ...more] = line.split(/\s+/);
     const what = { act: word };
     if (word === "report-form") [what.by, what.lower, what.upper] = [value, ...more.map(Number)];
+    if (FIELDS[word]) what[FIELDS[word][1]] = value;
     if (parameter[word]) what[parameter[word][0]] = parameter[word][1](value);
     await act(page, what);
     await page.waitForFunction(() => !document.querySelector("[aria-busy]"), undefined, { polling: 20 });

@@ -108,7 +108,7 @@ export const untilPhase = (page, name, timeout = PATIENCE) => page.waitForFuncti
 export const untilAlarm = (page, row, timeout = PATIENCE) => page.waitForSelector(`.alarm[data-row="${row}"]`, { timeout });
 
 // Acts whose parameter is typed or chosen beside the button: the field, and how it is set.
-const FIELDS = {
+export const FIELDS = {
   "confirm-parts": ["#pieces", "pieces", "fill"],
   "recall-recipe": ["#slot", "slot", "selectOption"],
   "diagnose": ["#diagnosis", "component", "selectOption"],

@@ -1,8 +1,8 @@
 //! The operator inspects what was taken out: nothing is told that was not measured, and what is measured is what lies there.
 
-use crate::{exercise, work};
+use crate::{exercise, to_the_end, work};
 use twinplate_sim::training::act::{Act, VERDICTS};
-use twinplate_train::protocol::{News, Pace};
+use twinplate_train::protocol::News;
 use twinplate_train::session::Session;
 
 const PLACES: usize = 5;
@@ -21,9 +21,7 @@ fn lapped() -> Session {
         &[Act::ConfirmParts { pieces: 15 }, Act::Start],
         1000,
     );
-    while session.picture(Pace::Real, 1.0).state != "complete" {
-        assert!(session.advance(1000) > 0, "it comes to its end");
-    }
+    to_the_end(&mut session);
     work(&mut session, &[Act::UnlockGuard, Act::OpenGuard], 2000);
     session
 }

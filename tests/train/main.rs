@@ -22,6 +22,7 @@ use std::sync::Arc;
 use twinplate_sim::files::render_errors;
 use twinplate_sim::training::act::Act;
 use twinplate_train::exercise::{self, Exercise};
+use twinplate_train::protocol::Pace;
 use twinplate_train::session::Session;
 
 /// Folder of the exercises.
@@ -34,6 +35,18 @@ pub fn work(session: &mut Session, acts: &[Act], ticks: u32) {
     for act in acts {
         session.operate(act).expect("taken");
         session.advance(ticks);
+    }
+}
+
+/// Something is under way at the machine.
+pub fn at_work(session: &Session) -> bool {
+    session.picture(Pace::Real, 1.0).at_work_s.is_some()
+}
+
+/// Lets time pass until the cycle is complete.
+pub fn to_the_end(session: &mut Session) {
+    while session.picture(Pace::Real, 1.0).state != "complete" {
+        assert!(session.advance(1000) > 0, "it comes to its end");
     }
 }
 

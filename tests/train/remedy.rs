@@ -1,6 +1,6 @@
 //! Putting something right: it takes its time and its place, and the machine is locked off meanwhile.
 
-use crate::{exercise, work};
+use crate::{at_work, exercise, work};
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::training::act::Act;
 use twinplate_train::attempt::replay;
@@ -20,10 +20,6 @@ fn ready() -> Session {
     let mut session = Session::new(exercise("laid-in"), 1);
     work(&mut session, &[Act::ConfirmParts { pieces: 15 }], 1000);
     session
-}
-
-fn at_work(session: &Session) -> bool {
-    session.picture(Pace::Real, 1.0).at_work_s.is_some()
 }
 
 fn last(session: &Session) -> &str {

@@ -1,6 +1,6 @@
 //! What operators do at the machine between cycles: where it can be done, what it changes, and what the own lock holds off.
 
-use crate::{exercise, work};
+use crate::{at_work, exercise, to_the_end, work};
 use twinplate_sim::training::act::Act;
 use twinplate_sim::training::task::TASKS;
 use twinplate_train::protocol::{News, NewsKind, Pace};
@@ -32,7 +32,7 @@ fn shut(session: &mut Session) {
 /// Does a task to its end; what came of it.
 fn done(session: &mut Session, word: &str) -> String {
     work(session, &[task(word)], 10);
-    while session.picture(Pace::Real, 1.0).at_work_s.is_some() {
+    while at_work(session) {
         assert!(session.advance(1000) > 0, "{word} comes to its end");
     }
     told(session)
@@ -96,7 +96,7 @@ fn what_was_just_sent_counts_and_a_sample_holds_nothing_up() {
     session
         .operate(&Act::Start)
         .expect("a sample holds nothing up");
-    while session.picture(Pace::Real, 1.0).at_work_s.is_some() {
+    while at_work(&session) {
         session.advance(1000);
     }
     assert_eq!(state(&session), "running");
@@ -229,9 +229,7 @@ fn parts_are_scratched_unless_both_ways_are_clean() {
             Act::Start,
         ];
         work(&mut session, &lap, 1000);
-        while state(&session) != "complete" {
-            assert!(session.advance(1000) > 0, "it comes to its end");
-        }
+        to_the_end(&mut session);
         open(&mut session);
         work(&mut session, &[Act::UnloadCarriers], 1000);
         let told = session

@@ -10,7 +10,7 @@ use cortex_m_rt::exception;
 use firmware_core::units::TICKS_PER_SECOND;
 
 /// The board's clock, Hz.
-pub const CLOCK: u32 = 25_000_000;
+const CLOCK: u32 = 25_000_000;
 /// Counts of it in a period.
 pub const PERIOD: u32 = CLOCK / TICKS_PER_SECOND;
 

@@ -156,6 +156,13 @@ export class Controls {
     return [field, button];
   }
 
+  // A choice, nothing at first, and the button that does an act with it.
+  chosen(word, name, { id, label, none, options, parameter, missing, read = (value) => value }) {
+    const field = el("select", { id, "aria-label": label }, el("option", { value: "", text: none }),
+      ...options.map(([value, text]) => el("option", { value, text })));
+    return [field, this.button(word, name, { make: () => (field.value ? { act: word, [parameter]: read(field.value) } : missing) })];
+  }
+
   machine({ job, exercise }) {
     const counted = this.counted("confirm-parts", "Confirm count", {
       id: "pieces", least: 0, label: "Pieces counted", placeholder: "count", parameter: "pieces",
@@ -176,20 +183,20 @@ export class Controls {
   // What is done at the machine between cycles: only where the exercise is about it.
   tending(welcome) {
     if (!welcome.exercise.tended) return [];
-    const task = el("select", { id: "tending", "aria-label": "What to do at the machine" }, el("option", { value: "", text: "at the machine…" }),
-      ...tasks().map(([word, text]) => el("option", { value: word, text })));
-    return [this.group("bench", "At the machine", el("div", { class: "keys tend-keys" }, task,
-      this.button("work", "Do it", { make: () => (task.value ? { act: "work", task: task.value } : "choose what to do at the machine first.") })))];
+    return [this.group("bench", "At the machine", el("div", { class: "keys tend-keys" }, ...this.chosen("work", "Do it", {
+      id: "tending", label: "What to do at the machine", none: "at the machine…", options: tasks(), parameter: "task",
+      missing: "choose what to do at the machine first.",
+    })))];
   }
 
   // What can be said to whoever takes the machine over, true or not.
   handover(welcome) {
     const { statements } = welcome.exercise;
     if (statements.length === 0) return [];
-    const statement = el("select", { id: "statement", "aria-label": "What to hand over" }, el("option", { value: "", text: "hand over…" }),
-      ...statements.map(([id, text]) => el("option", { value: id, text })));
-    return [this.group("bench", "Handover", el("div", { class: "keys tend-keys" }, statement,
-      this.button("hand-over", "Say it", { make: () => (statement.value ? { act: "hand-over", statement: statement.value } : "choose what to hand over first.") })))];
+    return [this.group("bench", "Handover", el("div", { class: "keys tend-keys" }, ...this.chosen("hand-over", "Say it", {
+      id: "statement", label: "What to hand over", none: "hand over…", options: statements, parameter: "statement",
+      missing: "choose what to hand over first.",
+    })))];
   }
 
   // Gauge and optical flat beside the machine: only where the operator inspects the parts.
@@ -199,37 +206,40 @@ export class Controls {
       id: "measured-parts", least: 1, label: "Parts to measure", placeholder: "parts", parameter: "parts",
       missing: "type how many parts to measure, from 1.",
     });
-    const verdict = el("select", { id: "verdict", "aria-label": "What you find of the parts" }, el("option", { value: "", text: "these parts are…" }),
-      ...verdicts().map(([word, text]) => el("option", { value: word, text })));
     return [this.group("bench", "Inspection of the parts", el("div", { class: "keys bench-keys" },
       el("span", { class: "joined" }, ...measured),
       this.button("lay-flat", "Lay optical flat on"),
-      verdict,
-      this.button("judge-parts", "Judge", { make: () => (verdict.value ? { act: "judge-parts", verdict: verdict.value } : "choose what you find of the parts first.") })))];
+      ...this.chosen("judge-parts", "Judge", {
+        id: "verdict", label: "What you find of the parts", none: "these parts are…", options: verdicts(), parameter: "verdict",
+        missing: "choose what you find of the parts first.",
+      })))];
   }
 
   stores(welcome) {
-    const slot = el("select", { id: "slot", "aria-label": "Stored recipe" }, el("option", { value: "", text: "stored recipe…" }),
-      ...welcome.stored.map((stored) => el("option", { value: stored.slot, text: `${stored.slot} ${stored.title}` })));
+    const [slot, recall] = this.chosen("recall-recipe", "Recall", {
+      id: "slot", label: "Stored recipe", none: "stored recipe…", parameter: "slot", read: Number,
+      options: welcome.stored.map((stored) => [stored.slot, `${stored.slot} ${stored.title}`]),
+      missing: "choose a stored recipe first.",
+    });
     slot.addEventListener("change", () => {
       const stored = welcome.stored.find((one) => String(one.slot) === slot.value);
       const { answer } = slot.closest(".group");
       setClass(answer, "told", true);
       if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${tell("load", load, 0)}`).join(", ")}.`);
     });
-    const thought = el("select", { id: "diagnosis", "aria-label": "What you think is wrong" }, el("option", { value: "", text: "diagnosis…" }),
-      el("option", { value: "nothing", text: "nothing is wrong" }), ...components().map(([word, text]) => el("option", { value: word, text })));
-    const component = el("select", { id: "remedy", "aria-label": "What to put right" }, el("option", { value: "", text: "put right…" }),
-      ...welcome.remedies.map(([word, text]) => el("option", { value: word, text })));
+    const diagnosis = () => this.chosen("diagnose", "Say so", {
+      id: "diagnosis", label: "What you think is wrong", none: "diagnosis…", parameter: "component",
+      options: [["nothing", "nothing is wrong"], ...components()], missing: "choose what you think is wrong first.",
+    });
     return this.group("stores", "Slurry and stores",
       el("div", { class: "keys stores-keys" },
         this.button("check-slurry", "Check tank, agitator, line", { kind: "two-wide" }),
-        slot,
-        this.button("recall-recipe", "Recall", { make: () => (slot.value ? { act: "recall-recipe", slot: Number(slot.value) } : "choose a stored recipe first.") }),
-        ...(welcome.exercise.assessed ? [thought,
-          this.button("diagnose", "Say so", { make: () => (thought.value ? { act: "diagnose", component: thought.value } : "choose what you think is wrong first.") })] : []),
-        component,
-        this.button("remedy", "Have it done", { make: () => (component.value ? { act: "remedy", component: component.value } : "choose what to put right first.") })));
+        slot, recall,
+        ...(welcome.exercise.assessed ? diagnosis() : []),
+        ...this.chosen("remedy", "Have it done", {
+          id: "remedy", label: "What to put right", none: "put right…", options: welcome.remedies, parameter: "component",
+          missing: "choose what to put right first.",
+        })));
   }
 
   // The form of the plates: only where a stored recipe keeps them flat. What it reckons in is what it is told.

@@ -344,15 +344,8 @@ fn guide(t: &mut Table<'_, '_>) -> GuideStep {
 /// What no single key shows: identifiers that are twice there or that nothing carries, and a pass mark that nobody can reach.
 fn check(t: &mut Table<'_, '_>, training: &Training) {
     let ids: Vec<&str> = training.expected.iter().map(|e| e.id.as_str()).collect();
+    check_once(t, "expected", "expectation", &ids);
     for (index, expected) in training.expected.iter().enumerate() {
-        if !expected.id.is_empty() && ids[..index].contains(&expected.id.as_str()) {
-            t.error_at(
-                "duplicate-name",
-                &format!("expected[{index}].id"),
-                format!("the identifier `{}` is there twice", expected.id),
-                "an identifier of its own for each expectation".into(),
-            );
-        }
         if let Trigger::After(other) = &expected.from
             && !other.is_empty()
             && !ids[..index].contains(&other.as_str())
@@ -403,31 +396,33 @@ fn check(t: &mut Table<'_, '_>, training: &Training) {
     }
 }
 
-/// Statements that are twice there, and rules about one that is not.
-fn check_statements(t: &mut Table<'_, '_>, training: &Training) {
-    let said: Vec<&str> = training.statements.iter().map(|s| s.id.as_str()).collect();
-    for (index, id) in said.iter().enumerate() {
-        if !id.is_empty() && said[..index].contains(id) {
+/// Identifiers of a list that are twice there.
+fn check_once(t: &mut Table<'_, '_>, list: &str, what: &str, ids: &[&str]) {
+    for (index, id) in ids.iter().enumerate() {
+        if !id.is_empty() && ids[..index].contains(id) {
             t.error_at(
                 "duplicate-name",
-                &format!("statements[{index}].id"),
+                &format!("{list}[{index}].id"),
                 format!("the identifier `{id}` is there twice"),
-                "an identifier of its own for each statement".into(),
+                format!("an identifier of its own for each {what}"),
             );
         }
     }
-    let patterns = |list: &str, index: usize, pattern: &ActPattern| {
+}
+
+/// Statements that are twice there, and rules about one that is not.
+fn check_statements(t: &mut Table<'_, '_>, training: &Training) {
+    let said: Vec<&str> = training.statements.iter().map(|s| s.id.as_str()).collect();
+    check_once(t, "statements", "statement", &said);
+    let unknown = |list: &str, index: usize, pattern: &ActPattern| {
         let meant = pattern.statement.clone().filter(|id| !id.is_empty())?;
         (!said.contains(&meant.as_str())).then(|| (format!("{list}[{index}].statement"), meant))
     };
     let expected = training.expected.iter().enumerate();
-    let expected = expected.filter_map(|(index, expected)| match &expected.wanted {
-        Wanted::Act(pattern) => patterns("expected", index, pattern),
-        Wanted::Reaches(_) => None,
-    });
+    let expected =
+        expected.filter_map(|(index, one)| unknown("expected", index, one.wanted.act()?));
     let forbidden = training.forbidden.iter().enumerate();
-    let forbidden =
-        forbidden.filter_map(|(index, forbidden)| patterns("forbidden", index, &forbidden.act));
+    let forbidden = forbidden.filter_map(|(index, one)| unknown("forbidden", index, &one.act));
     for (key, meant) in expected.chain(forbidden).collect::<Vec<_>>() {
         t.error_at(
             "not-found",

@@ -27,8 +27,7 @@ impl PlateForm {
     pub fn new(machine: &Machine) -> Self {
         let (g, p) = (&machine.geometry, &machine.plates);
         let rings = Rings::new(g);
-        let (inner, outer) = (g.plate_inner / 2.0, g.plate_outer / 2.0);
-        let band = outer * outer - inner * inner;
+        let [_, band] = squares(g);
         let cold = p.form.map(|form| parabola(&rings, g, form));
         Self {
             rings,
@@ -136,14 +135,19 @@ impl PlateForm {
     }
 }
 
+/// Of a plate: the square of its outer radius, and that less the square of its inner one, m².
+fn squares(g: &Geometry) -> [f64; 2] {
+    let (inner, outer) = (g.plate_inner / 2.0, g.plate_outer / 2.0);
+    [outer * outer, outer * outer - inner * inner]
+}
+
 /// Heights of a face of this form, inner edge over outer edge, m, around their middle.
 fn parabola(rings: &Rings, g: &Geometry, form: f64) -> [f64; RINGS] {
-    let (inner, outer) = (g.plate_inner / 2.0, g.plate_outer / 2.0);
-    let band = outer * outer - inner * inner;
+    let [outer, band] = squares(g);
     let mut heights = [0.0; RINGS];
     for (j, height) in heights.iter_mut().enumerate() {
         let r = rings.middle(j);
-        *height = form * ((outer * outer - r * r) / band - 0.5);
+        *height = form * ((outer - r * r) / band - 0.5);
     }
     heights
 }

@@ -93,10 +93,7 @@ impl Training {
     /// One of its rules is about a kind of act, by its word.
     #[must_use]
     pub fn asks_for(&self, word: &str) -> bool {
-        let expected = self.expected.iter().filter_map(|one| match &one.wanted {
-            Wanted::Act(pattern) => Some(pattern),
-            Wanted::Reaches(_) => None,
-        });
+        let expected = self.expected.iter().filter_map(|one| one.wanted.act());
         let forbidden = self.forbidden.iter().map(|one| &one.act);
         expected.chain(forbidden).any(|act| act.word == word)
     }
@@ -273,6 +270,17 @@ pub enum Wanted {
     Act(ActPattern),
     /// A state that is entered.
     Reaches(State),
+}
+
+impl Wanted {
+    /// The act, where one is wanted.
+    #[must_use]
+    pub const fn act(&self) -> Option<&ActPattern> {
+        match self {
+            Self::Act(pattern) => Some(pattern),
+            Self::Reaches(_) => None,
+        }
+    }
 }
 
 /// What sets an expectation off.

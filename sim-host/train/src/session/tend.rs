@@ -67,14 +67,11 @@ impl<C: ControllerPort> Session<C> {
             }
             _ => {}
         }
-        if how(task).place == Where::Inside {
+        let inside = how(task).place == Where::Inside;
+        if inside {
             self.reach()?;
         }
-        let on_plates = matches!(
-            task,
-            Task::LayStraightedge | Task::WashMachine | Task::ConditionPlates
-        );
-        if on_plates && self.bench.plant().loaded() {
+        if (inside || task == Task::ConditionPlates) && self.bench.plant().loaded() {
             return Err(Refused::new(
                 "loaded",
                 "carriers with parts lie on the plate: take them out first",
