@@ -225,7 +225,7 @@ impl Judge {
     }
 
     /// Judges the phase the sequencer is in.
-    #[inline]
+    #[inline(always)]
     pub fn look(&mut self, s: &Scene<'_>) -> Found {
         self.in_phase = self.in_phase.saturating_add(1);
         let mut found = Found {

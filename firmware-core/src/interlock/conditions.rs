@@ -59,7 +59,7 @@ impl Conditions {
 
     /// Compares everything with its limit.
     #[must_use]
-    #[inline]
+    #[inline(always)]
     pub fn compare(inputs: &Inputs, m: &Measured, now: &Situation, params: &CheckedParams) -> Self {
         let mut c = Self(0);
         c.circuits(inputs, now);

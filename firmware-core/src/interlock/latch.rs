@@ -109,7 +109,7 @@ impl Latch {
     }
 
     /// Takes this tick's raw conditions for the state and phase the machine is in.
-    #[inline]
+    #[inline(always)]
     pub fn follow(&mut self, raw: u64, state: State, phase: Phase) -> Verdict {
         if self.at != (state, phase) {
             self.at = (state, phase);

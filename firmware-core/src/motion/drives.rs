@@ -98,7 +98,7 @@ impl DriveSet {
     }
 
     /// Holds speeds against the references.
-    #[inline]
+    #[inline(always)]
     fn compare(&mut self, speeds: [f32; DRIVES]) {
         let check = &mut self.check;
         (check.furthest, check.wrong_way, check.turning) = (0.0, false, false);
@@ -116,7 +116,7 @@ impl DriveSet {
     }
 
     /// One tick towards the goal; `targets` are the speeds that `Run` (or, reduced, `Reduced`) means.
-    #[inline]
+    #[inline(always)]
     pub fn step(
         &mut self,
         goal: DriveGoal,

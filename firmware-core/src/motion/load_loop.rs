@@ -175,7 +175,7 @@ impl LoadLoop {
     }
 
     /// One tick. `load` is the filtered load.
-    #[inline]
+    #[inline(always)]
     pub fn step(&mut self, goal: LoopGoal, load: Newtons) -> Fraction {
         match goal {
             LoopGoal::Open => {

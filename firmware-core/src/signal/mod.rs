@@ -237,7 +237,7 @@ impl Signal {
 
     /// Takes what the drives report; answers whether it is something else than in the tick before. To be called before
     /// [`Signal::measure`].
-    #[inline]
+    #[inline(always)]
     pub(crate) fn hear(&mut self, drives: &[DriveInput; DRIVES]) -> bool {
         let new = self.drives.differ(drives);
         if new {
@@ -257,7 +257,7 @@ impl Signal {
     }
 
     /// One tick.
-    #[inline]
+    #[inline(always)]
     pub fn measure(&mut self, inputs: &Inputs, params: &CheckedParams, tick: u32) -> Measured {
         let p = params.get();
         let force = math::from_i32(inputs.cell_counts) * p.cell_scale.get();
