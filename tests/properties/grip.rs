@@ -141,8 +141,10 @@ fn quiet(out: &Outputs) -> bool {
 }
 
 /// Where the hands find the machine.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Place {
+    /// Reset after power-up: Idle, the plate parked.
+    Home,
     /// After power-up, the plate parked.
     Parked,
     /// Stopped while the plate came down.
@@ -156,8 +158,13 @@ pub fn rig(place: Place) -> Rig {
     let setup = job.setup(Deviations::NOMINAL, 1);
     let mut bench = setup.bench(Tamper::new(setup.controller(), 0.0, 0.0), NoRecorder);
     let phase = match place {
-        Place::Parked => {
+        Place::Parked | Place::Home => {
             bench.advance(400).expect("in process");
+            if place == Place::Home {
+                bench.act(Action::Command(Command::Reset));
+                bench.advance(400).expect("in process");
+                assert_eq!(bench.status().expect("ran").state, State::Idle);
+            }
             return bench;
         }
         Place::Air => Phase::Lower,
@@ -229,7 +236,7 @@ proptest! {
 
     #[test]
     fn a_setup_movement_begins_only_with_a_fresh_grip(
-        place in prop::sample::select(vec![Place::Parked, Place::Air, Place::Contact]),
+        place in prop::sample::select(vec![Place::Home, Place::Parked, Place::Air, Place::Contact]),
         deeds in prop::collection::vec((deed(), prop_oneof![1 => Just(1_u32), 2 => 1..60_u32, 1 => 300..900_u32]), 10..80),
     ) {
         only_a_fresh_grip_moves(place, &deeds)?;

@@ -72,7 +72,10 @@ impl Conditions {
 
     /// Two-state circuits. In nearly every tick all but the parking pin's are sound, and one question answers for them all.
     fn circuits(&mut self, i: &Inputs, now: &Situation) {
-        self.set(!(i.pin_in & i.arm_home), Cond::PinParked);
+        // Only a parked plate has its pin to hold it: one that Setup lowers, or that hangs or lies, wants none.
+        if matches!(now.plate, Plate::Parked) {
+            self.set(!(i.pin_in & i.arm_home), Cond::PinParked);
+        }
         let dump = i.dump_open == now.dump_shut;
         let link = now.remote_armed & !(i.link_alive & i.local_enable);
         let sound = i.estop_a

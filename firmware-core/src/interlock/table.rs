@@ -252,7 +252,7 @@ pub const TABLE: [Row; ROWS] = [
         ["The size gauge has failed; the step ends by its longest time.", "Measure the parts by hand after the cycle."])),
     row(33, "size-below-tolerance", "size by gauge below the lower tolerance", Watch::Dwell, For(200), With(ControlledStop), Reset,
         ["The parts are below their lower size limit.", "Measure the parts. Check the gauge and the recipe."]),
-    row(34, "pin-not-proven", "parking pin not in, or arm not home", Watch::Parked, For(500), With(StartInhibit), Follows,
+    row(34, "pin-not-proven", "a parked plate's pin not in, or its arm not home", Watch::Parked, For(500), With(StartInhibit), Follows,
         ["The parked plate is not held by its pin.", "Keep clear of the plate. Check the pin and the arm."]),
     row(35, "arm-lift", "arm not home while lifting", Watch::Lift, For(100), With(Hold), Reset,
         ["The arm is not in its place; the plate is held in the air.", "Keep clear of the plate. Check the arm."]),

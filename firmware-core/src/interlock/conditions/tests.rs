@@ -63,7 +63,7 @@ fn sound() -> Tick {
 
 use Cond as C;
 
-const CAUSES: [Cause; 44] = [
+const CAUSES: [Cause; 43] = [
     cause("estop", &[C::Estop, C::EstopDisagree], |t| {
         t.0.estop_a = false
     }),
@@ -98,8 +98,7 @@ const CAUSES: [Cause; 44] = [
     cause("dump", &[C::DumpFeedback, C::DumpInhibit], |t| {
         t.2.dump_shut = false
     }),
-    cause("pin", &[C::PinParked], |t| t.0.pin_in = false),
-    cause("arm", &[C::PinParked, C::PinLift], |t| t.0.arm_home = false),
+    cause("arm", &[C::PinLift], |t| t.0.arm_home = false),
     cause("agitator", &[C::AgitatorStopped, C::AgitatorSettled], |t| {
         t.0.agitator_turning = false
     }),
@@ -187,8 +186,9 @@ fn each_row_speaks_for_its_own_cause_and_no_other() {
         make(&mut tick);
         assert_eq!(named(rows(&tick) & !ORDINARY), named(bits(wanted)), "{of}");
     }
-    // Judged from values that are not causes here: see the edges below.
+    // Judged from values that are not causes here: see the edges below, and the parked plate.
     let elsewhere = [
+        C::PinParked,
         C::FirstContact,
         C::ContactHigh,
         C::ContactLow,
@@ -228,6 +228,25 @@ fn no_cause_silences_the_row_of_another() {
                 b.of
             );
         }
+    }
+}
+
+/// Pin and arm together hold a parked plate; one that lies or hangs has no use for the pin.
+#[test]
+fn a_parked_plate_wants_its_pin_and_its_arm() {
+    let spoken = |plate, pin_in, arm_home| {
+        let mut tick = sound();
+        (tick.0.pin_in, tick.0.arm_home, tick.2.plate) = (pin_in, arm_home, plate);
+        rows(&tick) & (C::PinParked.bit() | C::PinLift.bit())
+    };
+    let (pin, arm) = (C::PinParked.bit(), C::PinLift.bit());
+    assert_eq!(spoken(Plate::Parked, true, true), 0);
+    assert_eq!(spoken(Plate::Parked, false, true), pin);
+    assert_eq!(spoken(Plate::Parked, true, false), pin | arm);
+    assert_eq!(spoken(Plate::Parked, false, false), pin | arm);
+    for plate in [Plate::Air, Plate::Contact] {
+        assert_eq!(spoken(plate, false, true), 0);
+        assert_eq!(spoken(plate, false, false), arm);
     }
 }
 

@@ -328,7 +328,8 @@ fn circuits(on: &mut Bits, i: &Inputs, before: &Before) {
     on.set(dump, Cond::DumpInhibit);
     on.set(!i.agitator_turning, Cond::AgitatorStopped);
     on.set(!i.agitator_turning, Cond::AgitatorSettled);
-    on.set(!i.pin_in || !i.arm_home, Cond::PinParked);
+    let parked = before.plate == Plate::Parked;
+    on.set(parked && (!i.pin_in || !i.arm_home), Cond::PinParked);
     on.set(!i.arm_home, Cond::PinLift);
 }
 
