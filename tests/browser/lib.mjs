@@ -2,7 +2,7 @@
 
 import assert from "node:assert/strict";
 import { spawn } from "node:child_process";
-import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { cp, mkdtemp, readFile, rm } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import path from "node:path";
@@ -19,10 +19,15 @@ export const PATIENCE = 15000;
 
 const ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"];
 
-// Starts `twinplate train` with its own records and a browser; `end` stops both.
-export async function begin() {
+// Starts `twinplate train` with its own records and a browser; `end` stops both. With `own` the exercises are a copy, in the folder of
+// that name, and may get new ones.
+export async function begin({ own = false } = {}) {
   const folder = await mkdtemp(path.join(tmpdir(), "twinplate-browser-"));
-  const server = spawn(binary, ["train", "--port", "0", "--records", path.join(folder, "records.sqlite")], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+  const copy = path.join(folder, "exercises");
+  if (own) {
+    for (const part of ["exercises", "training", "machines"]) await cp(path.join(root, "recipes", part), path.join(folder, part), { recursive: true });
+  }
+  const server = spawn(binary, ["train", "--port", "0", "--records", path.join(folder, "records.sqlite"), ...(own ? ["--exercises", copy] : [])], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
   let complaints = "";
   server.stderr.on("data", (data) => {
     complaints += data;
@@ -47,6 +52,7 @@ export async function begin() {
     url,
     browser,
     faults,
+    own: copy,
     async end() {
       await browser.close();
       server.removeAllListeners("exit");
@@ -186,6 +192,8 @@ export const exercises = {
   // What is done at the machine between cycles, and what is said at the end of a shift.
   tended: "worn-slurry",
   handover: "hand-over",
+  // A fault, what is expected after it, and what is forbidden while it lasts.
+  blocks: "slurry-line-blocks",
   // Drawn unseen, by a seed that nobody chooses; goes by the clock.
   drawn: "assessment",
 };

@@ -2,17 +2,18 @@
 
 use crate::root;
 use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
+use twinplate_server::exercises::Exercises;
 use twinplate_server::floor::Floor;
 use twinplate_server::gate::Gate;
 use twinplate_server::records::{Clerk, Records};
 use twinplate_server::station::Station;
 use twinplate_server::{Shared, listen, new_token, serve};
-use twinplate_train::exercise::{self, Exercise};
 use twinplate_train::protocol::Role;
 
 /// The exercise that most tests open.
@@ -51,19 +52,9 @@ impl Answer {
     }
 }
 
-/// The exercises of the demonstration set.
-pub fn exercises() -> Vec<Arc<Exercise>> {
-    let mut paths: Vec<_> = std::fs::read_dir(root().join("recipes/exercises"))
-        .expect("the folder is there")
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.extension().is_some_and(|end| end == "toml"))
-        .collect();
-    paths.sort();
-    let load = |path: &std::path::PathBuf| match exercise::load(path) {
-        Ok(exercise) => Arc::new(exercise),
-        Err(errors) => panic!("{errors:?}"),
-    };
-    paths.iter().map(load).collect()
+/// Where the exercises of the demonstration set are.
+pub fn exercises() -> PathBuf {
+    root().join("recipes/exercises")
 }
 
 impl House {
@@ -79,6 +70,21 @@ impl House {
 
     /// On an address, with a floor as it is made here.
     pub async fn open_with(address: &str, made: impl FnOnce(Floor) -> Floor) -> Self {
+        let demo = Exercises::open(&exercises(), false).expect("a folder");
+        Self::open_of(address, demo, made).await
+    }
+
+    /// On loopback, with the exercises of a folder, which may get new ones.
+    pub async fn open_in(folder: &Path) -> Self {
+        let own = Exercises::open(folder, true).expect("a folder");
+        Self::open_of("127.0.0.1:0", own, |floor| floor).await
+    }
+
+    async fn open_of(
+        address: &str,
+        exercises: Exercises,
+        made: impl FnOnce(Floor) -> Floor,
+    ) -> Self {
         let listener = listen(address.parse().expect("an address"))
             .await
             .expect("listens");
@@ -88,7 +94,7 @@ impl House {
         let floor = made(Floor::new(clerk.clone()));
         let shared = Shared {
             gate: Arc::new(Gate::new(bound, [token.clone(), instructor.clone()])),
-            exercises: Arc::new(exercises()),
+            exercises: Arc::new(exercises),
             floor: floor.clone(),
             clerk,
         };
@@ -242,6 +248,18 @@ impl House {
             ("content-type", "application/json"),
         ];
         self.try_ask("POST /api/stations", &headers, body).await
+    }
+
+    /// Posts as an instructor's page does.
+    pub async fn instruct(&self, path: &str, body: &str) -> Answer {
+        let (host, origin) = (self.host(), self.origin());
+        let headers = [
+            ("host", host.as_str()),
+            ("origin", &origin),
+            ("x-twinplate-token", &self.instructor),
+            ("content-type", "application/json"),
+        ];
+        self.ask(&format!("POST {path}"), &headers, body).await
     }
 
     /// What connections share with the thread of a station.

@@ -7,6 +7,7 @@ mod elsewhere;
 mod emergency;
 mod house;
 mod killed;
+mod made;
 mod pages;
 mod seats;
 mod security;

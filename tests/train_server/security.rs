@@ -88,6 +88,10 @@ async fn without_the_token_nothing_acts_and_no_record_is_shown() {
             "GET /api/stations",
             "GET /api/class",
             "POST /api/class/rule",
+            "GET /api/exercises/form",
+            "GET /api/exercises/plain-cycle/text",
+            "POST /api/exercises/check",
+            "POST /api/exercises/keep",
             "GET /api/attempts",
             "GET /api/attempts/1",
             "GET /api/attempts.csv",
@@ -114,6 +118,7 @@ async fn what_is_an_instructors_needs_an_instructors_token() {
         ("/api/attempts/1", 200),
         ("/api/attempts", 403),
         ("/api/class", 403),
+        ("/api/exercises/form", 403),
         ("/api/attempts.csv", 403),
         ("/api/acts.csv", 403),
     ] {
@@ -170,7 +175,7 @@ async fn on_another_address_a_page_is_served_with_the_token_only() {
     let house = House::open_on("0.0.0.0:0").await;
     let host = house.host();
     let headers = [("host", host.as_str())];
-    for page in ["/", "/instructor", "/class", "/debrief/1"] {
+    for page in ["/", "/instructor", "/class", "/exercises", "/debrief/1"] {
         for query in ["", "?token=", "?token=guess", "?other=1"] {
             let answer = house.ask(&format!("GET {page}{query}"), &headers, "").await;
             assert_eq!(answer.status, 401, "{page}{query}");
@@ -179,7 +184,7 @@ async fn on_another_address_a_page_is_served_with_the_token_only() {
         let with = |token: &str| format!("GET {page}?token={token}");
         let answer = house.ask(&with(&house.instructor), &headers, "").await;
         assert_eq!(answer.status, 200, "{page}: {answer:?}");
-        let mine = ["/instructor", "/class"].contains(&page);
+        let mine = ["/instructor", "/class", "/exercises"].contains(&page);
         assert_eq!(answer.body.contains(&house.instructor), mine, "{page}");
         assert_eq!(answer.body.contains(&house.token), !mine, "{page}");
         // The class sees what is the class's.

@@ -1,7 +1,7 @@
 //! What the pages ask for beside the socket, as JSON and CSV.
 
 use super::floor::{MOST_STATIONS, NotOpened};
-use super::request::{Posted, Refusal, Shared, as_instructor, with_token};
+use super::request::{Posted, Refusal, Shared, as_instructor, aside, with_token};
 use super::roll;
 use super::station::Summary;
 use crate::records::{Filter, Listed, RecordsError, Whole, export};
@@ -11,7 +11,6 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::{Deserialize, Serialize};
-use std::sync::Arc;
 use twinplate_train::exercise::Exercise;
 use twinplate_train::protocol::ExerciseCard;
 use twinplate_train::vocabulary;
@@ -19,9 +18,13 @@ use twinplate_train::vocabulary;
 /// Longest name of a trainee, characters.
 pub const LONGEST_NAME: usize = 60;
 
-/// The exercises, in order of their files.
-pub async fn exercises(State(shared): State<Shared>) -> Json<Vec<ExerciseCard>> {
-    Json(shared.exercises.iter().map(|one| one.card()).collect())
+/// The exercises that the folder holds now, in their order.
+///
+/// # Errors
+/// A server that fails at it.
+pub async fn exercises(State(shared): State<Shared>) -> Result<Json<Vec<ExerciseCard>>, Refusal> {
+    let all = aside(&shared, |shared| shared.exercises.look()).await?;
+    Ok(Json(all.iter().map(|one| one.card()).collect()))
 }
 
 /// The words of the core, of faults and of rows.
@@ -64,7 +67,9 @@ pub(crate) async fn open_station(
     let Json(wanted) =
         body.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
     let trainee = name(&wanted.trainee)?;
-    let exercise = find(&shared, &wanted.exercise)
+    let exercise = shared
+        .exercises
+        .find(&wanted.exercise)
         .ok_or_else(|| Refusal::not_found("there is no such exercise"))?;
     if wanted.seed.is_some() && exercise.assessed() {
         return Err(Refusal::new(
@@ -122,11 +127,6 @@ fn name(typed: &str) -> Result<String, Refusal> {
         return Err(wrong("a name has printable characters only".into()));
     }
     Ok(name.to_owned())
-}
-
-fn find(shared: &Shared, id: &str) -> Option<Arc<Exercise>> {
-    let mut all = shared.exercises.iter();
-    all.find(|exercise| exercise.id() == id).map(Arc::clone)
 }
 
 /// Number of an attempt in an address.
@@ -187,7 +187,7 @@ pub struct Record {
 }
 
 fn record(shared: &Shared, listed: Listed) -> Record {
-    let exercise = find(shared, &listed.exercise);
+    let exercise = shared.exercises.find(&listed.exercise);
     let hidden = hidden(exercise.as_deref(), &listed);
     let title = exercise.map(|exercise| exercise.card().title);
     Record {
@@ -256,7 +256,7 @@ pub async fn attempt(
         .clerk
         .answer(move |records| records.whole(id))
         .await?;
-    let exercise = find(&shared, &whole.listed.exercise);
+    let exercise = shared.exercises.find(&whole.listed.exercise);
     if hidden(exercise.as_deref(), &whole.listed) {
         return Err(Refusal::new(
             StatusCode::CONFLICT,
@@ -282,7 +282,7 @@ async fn with_debrief(shared: &Shared, mut whole: Whole) -> Result<Whole, Refusa
     let (None, Some(attempt)) = (&whole.debrief, whole.attempt.clone()) else {
         return Ok(whole);
     };
-    let Some(exercise) = find(shared, &whole.listed.exercise) else {
+    let Some(exercise) = shared.exercises.find(&whole.listed.exercise) else {
         return Ok(whole);
     };
     // Seconds of computing at most, and not on the tasks that serve connections.

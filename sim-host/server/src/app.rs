@@ -1,9 +1,10 @@
 //! The routes, what every answer carries, and what is refused before any route is asked.
 
-use super::assets::{CLASS, DEBRIEF, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
+use super::assets::{CLASS, DEBRIEF, EXERCISES, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
+use super::form::LONGEST_TEXT;
 use super::gate::{Gate, Who};
 use super::request::{Refusal, Shared};
-use super::{api, class, visit};
+use super::{api, class, form, visit};
 use axum::Router;
 use axum::extract::ws::WebSocketUpgrade;
 use axum::extract::{DefaultBodyLimit, Path, Request, State};
@@ -32,9 +33,20 @@ pub fn app(shared: Shared) -> Router {
         .route("/", get(operator))
         .route("/instructor", get(instructor))
         .route("/class", get(classroom))
+        .route("/exercises", get(exercises))
         .route("/debrief/{attempt}", get(debrief))
         .route("/assets/{name}", get(asset))
         .route("/api/exercises", get(api::exercises))
+        .route("/api/exercises/form", get(form::form))
+        .route("/api/exercises/{id}/text", get(form::text))
+        .route(
+            "/api/exercises/check",
+            post(form::check).layer(DefaultBodyLimit::max(LONGEST_TEXT)),
+        )
+        .route(
+            "/api/exercises/keep",
+            post(form::keep).layer(DefaultBodyLimit::max(LONGEST_TEXT)),
+        )
         .route("/api/vocabulary", get(api::vocabulary))
         .route("/api/stations", get(api::stations).post(api::open_station))
         .route("/api/class", get(class::class))
@@ -109,6 +121,10 @@ async fn instructor(State(shared): State<Shared>, uri: Uri) -> Result<Response, 
 
 async fn classroom(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
     page(&shared.gate, &uri, Who::Instructor, CLASS)
+}
+
+async fn exercises(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, Who::Instructor, EXERCISES)
 }
 
 async fn debrief(

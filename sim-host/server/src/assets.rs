@@ -32,6 +32,9 @@ pub const ASSETS: &[Asset] = assets![
     "debrief.css",
     "debrief.js",
     "dom.js",
+    "exercises.css",
+    "exercises.js",
+    "fields.js",
     "fringes.js",
     "icon.svg",
     "instructor.css",
@@ -60,6 +63,8 @@ pub const OPERATOR: &str = include_str!("assets/operator.html");
 pub const INSTRUCTOR: &str = include_str!("assets/instructor.html");
 /// The class.
 pub const CLASS: &str = include_str!("assets/class.html");
+/// The form of exercises.
+pub const EXERCISES: &str = include_str!("assets/exercises.html");
 /// The debrief.
 pub const DEBRIEF: &str = include_str!("assets/debrief.html");
 /// Where a page gets the token.
@@ -111,7 +116,7 @@ mod tests {
 
     #[test]
     fn every_page_has_one_place_for_the_token() {
-        for page in [OPERATOR, INSTRUCTOR, CLASS, DEBRIEF] {
+        for page in [OPERATOR, INSTRUCTOR, CLASS, EXERCISES, DEBRIEF] {
             assert_eq!(page.matches(TOKEN_PLACE).count(), 1);
         }
     }

@@ -2,6 +2,7 @@
 //!
 //! - [`gate`]: who may ask: host, origin, token;
 //! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`class`]: the class at a glance; [`assets`]: the pages;
+//! - [`exercises`]: those of a folder, as it is now; [`form`]: how instructors make and change them;
 //! - [`controllers`]: where their controllers run;
 //! - [`floor`]: the stations; [`station`]: what a station shares with its connections, and how an emergency stop gets in;
 //! - [`runner`]: the thread that makes the ticks; [`visit`]: one connection;
@@ -17,7 +18,9 @@ pub mod assets;
 pub mod class;
 pub mod controllers;
 pub mod desk;
+pub mod exercises;
 pub mod floor;
+pub mod form;
 pub mod gate;
 pub mod pace;
 mod patient;

@@ -1,20 +1,20 @@
 //! What every route works with: what all of them share, the token, and how a request is refused.
 
+use super::exercises::Exercises;
 use super::floor::Floor;
 use super::gate::{Gate, Shut, Who};
 use crate::records::Clerk;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use std::sync::Arc;
-use twinplate_train::exercise::Exercise;
 
 /// Everything the routes need.
 #[derive(Clone)]
 pub struct Shared {
     /// Who may ask.
     pub gate: Arc<Gate>,
-    /// The exercises, in order of their files.
-    pub exercises: Arc<Vec<Arc<Exercise>>>,
+    /// The exercises.
+    pub exercises: Arc<Exercises>,
     /// The stations.
     pub floor: Floor,
     /// The records.
@@ -107,3 +107,23 @@ pub(crate) fn as_instructor(shared: &Shared, headers: &HeaderMap) -> Result<(), 
 
 /// What was sent in a body that a route needs as JSON.
 pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejection>;
+
+/// Does what takes the disk, away from the tasks that serve connections.
+///
+/// # Errors
+/// It panicked.
+pub(crate) async fn aside<T: Send + 'static>(
+    shared: &Shared,
+    work: impl FnOnce(&Shared) -> T + Send + 'static,
+) -> Result<T, Refusal> {
+    let shared = shared.clone();
+    let done = tokio::task::spawn_blocking(move || work(&shared)).await;
+    done.map_err(|error| {
+        tracing::error!("{error}");
+        Refusal::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "system",
+            "the server failed at this; see its log",
+        )
+    })
+}

@@ -1,10 +1,12 @@
 //! The compiled exercise: an exercise file with its recipes, machine and batch, ready for any number of sessions.
 
 mod assessment;
+mod possible;
 
 use super::protocol::{ExerciseCard, JobCard, PlanCard, StoredRecipe, unit_cards};
 use assessment::{Draws, load_draws};
 use firmware_core::store::{Checked, StoreError, StoredRecipe as Kept};
+use std::collections::BTreeSet;
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -48,7 +50,18 @@ pub struct Exercise {
 /// # Errors
 /// All errors of the files that could be found.
 pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
-    let loaded = files::load_scenario(path)?;
+    made(path, files::load_scenario(path)?)
+}
+
+/// Makes an exercise of a text, as if it stood at `path`.
+///
+/// # Errors
+/// As [`load`].
+pub fn read(path: &Path, text: &str) -> Result<Exercise, Vec<FileError>> {
+    made(path, files::parse_scenario(path, text)?)
+}
+
+fn made(path: &Path, loaded: Loaded<Scenario>) -> Result<Exercise, Vec<FileError>> {
     if let Some(rules) = &loaded.value.assessment {
         return load_draws(path, &loaded, rules);
     }
@@ -87,6 +100,10 @@ pub fn load(path: &Path) -> Result<Exercise, Vec<FileError>> {
             &training.recipe,
         )]);
     };
+    let impossible = possible::check(&loaded, &training, &job.recipe, stored.len());
+    if !impossible.is_empty() {
+        return Err(impossible);
+    }
     let flash = flash(&stored).map_err(|error| {
         vec![loaded.error(
             "out-of-range",
@@ -143,16 +160,34 @@ fn flash(stored: &[Job]) -> Result<Flash, StoreError> {
 
 fn find(exercise: &Path, id: &str) -> Option<PathBuf> {
     let beside = exercise.parent().unwrap_or(Path::new(""));
+    let file = format!("{id}.toml");
+    let mut places = folders(beside).map(|folder| folder.join(&file));
+    places.find(|path| path.is_file())
+}
+
+/// Where the recipes of a folder's exercises are looked for, in this order.
+fn folders(beside: &Path) -> impl Iterator<Item = PathBuf> {
     let above = match beside.parent() {
         Some(above) if beside.file_name().is_some() => above.to_owned(),
         _ => beside.join(".."),
     };
-    let file = format!("{id}.toml");
+    let beside = beside.to_owned();
     FOLDERS
         .iter()
-        .flat_map(|folder| [beside.join(folder), above.join(folder)])
-        .map(|folder| folder.join(&file))
-        .find(|path| path.is_file())
+        .flat_map(move |folder| [beside.join(folder), above.join(folder)])
+}
+
+/// Identifiers of the recipes that the exercises of a folder may name, by the names of their files.
+#[must_use]
+pub fn recipes(folder: &Path) -> BTreeSet<String> {
+    let files = folders(folder).filter_map(|place| std::fs::read_dir(place).ok());
+    files
+        .flatten()
+        .flatten()
+        .map(|entry| entry.path())
+        .filter(|path| path.extension().is_some_and(|end| end == "toml"))
+        .filter_map(|path| path.file_stem()?.to_str().map(str::to_owned))
+        .collect()
 }
 
 fn not_found(loaded: &Loaded<Scenario>, key: &str, id: &str) -> FileError {

@@ -146,7 +146,7 @@ impl Server {
         let (clerk, _) = Clerk::start(records).expect("a thread");
         let shared = Shared {
             gate: Arc::new(Gate::new(BOUND, ["of-the-class".into(), TOKEN.into()])),
-            exercises: Arc::new(Vec::new()),
+            exercises: Arc::default(),
             floor: Floor::new(clerk.clone()),
             clerk,
         };

@@ -67,7 +67,7 @@ invented: run them on nothing. Try:
 pub struct Exercises {
     folder: PathBuf,
     /// The set, where it had to be written out for this.
-    _scratch: Option<Scratch>,
+    scratch: Option<Scratch>,
 }
 
 impl Exercises {
@@ -81,7 +81,7 @@ impl Exercises {
         if let Some(folder) = named.or_else(|| here.is_dir().then_some(here)) {
             return Ok(Self {
                 folder: folder.to_owned(),
-                _scratch: None,
+                scratch: None,
             });
         }
         let name = format!("twinplate-{}", std::process::id());
@@ -90,7 +90,7 @@ impl Exercises {
         tracing::info!("there is no {EXERCISES} here: the demonstration set's are taken");
         Ok(Self {
             folder: scratch.0.join(IN_THE_SET),
-            _scratch: Some(scratch),
+            scratch: Some(scratch),
         })
     }
 
@@ -98,6 +98,12 @@ impl Exercises {
     #[must_use]
     pub fn folder(&self) -> &Path {
         &self.folder
+    }
+
+    /// The folder is there when this is gone.
+    #[must_use]
+    pub const fn lasting(&self) -> bool {
+        self.scratch.is_none()
     }
 }
 

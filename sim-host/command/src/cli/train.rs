@@ -1,7 +1,7 @@
 //! `train`: reads the exercises, opens the records, serves the pages until it is told to stop.
 
 use super::board;
-use super::demo_set::Exercises;
+use super::demo_set::Exercises as Found;
 use super::failure::Failure;
 use super::interrupt::{Told, leave_to_server};
 use super::resolved::Serve;
@@ -13,12 +13,12 @@ use std::sync::Arc;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 use twinplate_server::controllers::Maker;
+use twinplate_server::exercises::{Exercises, LeftOut};
 use twinplate_server::floor::Floor;
 use twinplate_server::gate::{Gate, Who};
 use twinplate_server::records::{Clerk, Records};
 use twinplate_server::{Shared, listen, new_token, serve as run};
 use twinplate_sim::files::render_errors;
-use twinplate_train::exercise::{self, Exercise};
 
 /// Threads that serve connections; the stations have their own.
 const SERVING: usize = 2;
@@ -100,35 +100,23 @@ fn system(what: &str, error: &std::io::Error) -> Failure {
     )
 }
 
-/// The exercises of the folder that was named, or of where they are without, in their order. Broken ones are told of and left out.
-fn exercises(named: Option<&Path>) -> Result<Vec<Arc<Exercise>>, Failure> {
+/// The exercises of the folder that was named, or of where they are without, in their order. Broken ones are told of and left out. The
+/// demonstration set is gone from the disk afterwards: a server that is killed leaves nothing behind.
+fn exercises(named: Option<&Path>) -> Result<Exercises, Failure> {
     let cure = "name a folder of exercise files with --exercises";
-    let found = Exercises::find(named)?;
+    let found = Found::find(named)?;
     let folder = found.folder();
-    let listed = exercise::list(folder).map_err(|error| {
+    let exercises = Exercises::open(folder, found.lasting()).map_err(|error| {
         Failure::new(
             format!("cannot read the exercises in {}: {error}", folder.display()),
             cure,
         )
     })?;
-    let mut exercises: Vec<Arc<Exercise>> = Vec::new();
-    for (path, loaded) in listed {
-        match loaded {
-            Ok(exercise) if exercises.iter().any(|other| other.id() == exercise.id()) => {
-                output::complain(&format!(
-                    "{}: left out, because an exercise `{}` is there already\n",
-                    path.display(),
-                    exercise.id()
-                ));
-            }
-            Ok(exercise) => exercises.push(Arc::new(exercise)),
-            Err(errors) => {
-                output::complain(&render_errors(&errors, false));
-                output::complain(&format!("{}: left out\n", path.display()));
-            }
-        }
+    for LeftOut { path, errors } in exercises.left_out().iter() {
+        output::complain(&render_errors(errors, false));
+        output::complain(&format!("{}: left out\n", path.display()));
     }
-    if exercises.is_empty() {
+    if exercises.all().is_empty() {
         return Err(Failure::new(
             format!(
                 "there is no exercise in {} that can be used",

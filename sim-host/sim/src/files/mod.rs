@@ -6,7 +6,7 @@
 //! - `source` reads and parses, and knows places;
 //! - [`quantity`] reads "14 kPa"; [`grades`] knows abrasive grades;
 //! - `table` is the one reader of tables, `machine`, `batch`, `recipe`, `scenario`, `shelf`, `route` say which keys there are;
-//! - [`schema`] makes JSON Schema from the same calls;
+//! - [`schema`] makes JSON Schema from the same calls, [`form`] what a form asks;
 //! - [`set`] finds the machine and the batch that a recipe names; [`with_gains`], [`with_cell`]
 //!   and [`with_removal`] write what was tuned or calibrated into the text of a file.
 //!
@@ -32,6 +32,7 @@ mod corrected;
 mod edit;
 pub mod error;
 mod flatness;
+pub mod form;
 mod gains;
 pub mod grades;
 mod machine;
@@ -66,7 +67,7 @@ pub use near::near_path;
 pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub(crate) use scenario::LONGEST as LONGEST_SCENARIO;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
-pub use set::{Overrides, Set, load_set, load_set_with};
+pub use set::{Overrides, Set, load_set, load_set_with, steps_there};
 pub use shown::answered_in;
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI, is_of_inches};
@@ -300,6 +301,14 @@ pub fn load_recipe(path: &Path) -> Result<Loaded<Recipe>, Vec<FileError>> {
 /// All errors of the file, in the order of their places.
 pub fn load_scenario(path: &Path) -> Result<Loaded<Scenario>, Vec<FileError>> {
     load(path, FileKind::Scenario, scenario::read).whole()
+}
+
+/// Reads a scenario from a text; `path` is what its errors call it, and where what it names is looked for.
+///
+/// # Errors
+/// As [`load_scenario`].
+pub fn parse_scenario(path: &Path, text: &str) -> Result<Loaded<Scenario>, Vec<FileError>> {
+    parse(path, text, FileKind::Scenario, scenario::read)
 }
 
 /// Loads a shelf file.

@@ -131,9 +131,9 @@ pub fn load_set_with(
     });
     match (set, scenario) {
         (Ok(set), Ok(scenario)) => {
-            let errors = scenario
-                .as_ref()
-                .map_or_else(Vec::new, |scenario| steps_there(scenario, &set));
+            let errors = scenario.as_ref().map_or_else(Vec::new, |scenario| {
+                steps_there(scenario, &set.recipe.value)
+            });
             if errors.is_empty() {
                 Ok((set, scenario))
             } else {
@@ -150,8 +150,9 @@ pub fn load_set_with(
 }
 
 /// Events that wait for a step that the recipe does not have would never happen.
-fn steps_there(scenario: &Loaded<Scenario>, set: &Set) -> Vec<FileError> {
-    let steps = set.recipe.value.steps.len();
+#[must_use]
+pub fn steps_there(scenario: &Loaded<Scenario>, recipe: &Recipe) -> Vec<FileError> {
+    let steps = recipe.steps.len();
     let missing = |(index, event): (usize, &ScenarioEvent)| match event.when {
         When::After {
             step: Some(step), ..
@@ -160,7 +161,7 @@ fn steps_there(scenario: &Loaded<Scenario>, set: &Set) -> Vec<FileError> {
             &format!("events[{index}].step"),
             format!(
                 "the recipe `{}` has no step {}",
-                set.recipe.value.id,
+                recipe.id,
                 usize::from(step) + 1
             ),
             format!("a step from 1 to {steps}"),

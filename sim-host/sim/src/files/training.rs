@@ -94,7 +94,7 @@ pub(super) fn read(t: &mut Table<'_, '_>) -> Training {
 }
 
 /// Keys of a pattern, and the parameter of an act that each is about.
-const PARAMETERS: &[(&str, &str)] = &[
+pub(super) const PARAMETERS: &[(&str, &str)] = &[
     ("pieces", "pieces"),
     ("not-pieces", "pieces"),
     ("parts", "parts"),

@@ -73,6 +73,40 @@ impl std::fmt::Display for FaultRefused {
 
 impl std::error::Error for FaultRefused {}
 
+/// What a fault comes to, in the unit of its row of [`SUPPORTED`]; 0 where it has none.
+///
+/// # Errors
+/// [`FaultRefused`] where the component does not fail this way, or with a magnitude that cannot be used.
+pub fn magnitude(fault: &Fault) -> Result<f64, FaultRefused> {
+    let (component, mode) = (fault.component, fault.mode);
+    let Some(row) = supported(component, mode) else {
+        return Err(FaultRefused::Unsupported { component, mode });
+    };
+    let magnitude = fault.magnitude.or(row.magnitude).unwrap_or(0.0);
+    let timed = matches!(
+        mode,
+        FaultMode::Slow | FaultMode::Delayed | FaultMode::Intermittent
+    );
+    let refuse = |expected| {
+        Err(FaultRefused::Magnitude {
+            component,
+            mode,
+            given: magnitude,
+            expected,
+        })
+    };
+    if !magnitude.is_finite() || magnitude.abs() > 1e6 {
+        return refuse("a finite number in the unit of the table");
+    }
+    if timed && !(magnitude > 0.0 && magnitude <= LONGEST) {
+        return refuse("more than 0 s and at most 600 s");
+    }
+    if component == Component::Parts && !(1.0..=100_000.0).contains(&magnitude) {
+        return refuse("a count of at least 1");
+    }
+    Ok(magnitude)
+}
+
 /// How a signal is distorted by [`Faults::pass`].
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Port {
@@ -131,31 +165,7 @@ impl Faults {
     /// Checks and puts a fault in force, replacing what the component had. Returns its magnitude.
     pub fn inject(&mut self, fault: &Fault) -> Result<f64, FaultRefused> {
         let (component, mode) = (fault.component, fault.mode);
-        let Some(row) = supported(component, mode) else {
-            return Err(FaultRefused::Unsupported { component, mode });
-        };
-        let magnitude = fault.magnitude.or(row.magnitude).unwrap_or(0.0);
-        let timed = matches!(
-            mode,
-            FaultMode::Slow | FaultMode::Delayed | FaultMode::Intermittent
-        );
-        let refuse = |expected| {
-            Err(FaultRefused::Magnitude {
-                component,
-                mode,
-                given: magnitude,
-                expected,
-            })
-        };
-        if !magnitude.is_finite() || magnitude.abs() > 1e6 {
-            return refuse("a finite number in the unit of the table");
-        }
-        if timed && !(magnitude > 0.0 && magnitude <= LONGEST) {
-            return refuse("more than 0 s and at most 600 s");
-        }
-        if component == Component::Parts && !(1.0..=100_000.0).contains(&magnitude) {
-            return refuse("a count of at least 1");
-        }
+        let magnitude = magnitude(fault)?;
         if let Some(slot) = self.active.get_mut(component as usize) {
             *slot = Some(Box::new(Active {
                 mode,

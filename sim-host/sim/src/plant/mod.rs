@@ -61,7 +61,7 @@ mod tests;
 
 pub use axis::ATMOSPHERE;
 pub use drives::{BREAKAWAY_EXCESS, SMOOTHING};
-pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT};
+pub use fault::{FaultRefused, LONGEST as LONGEST_FAULT, magnitude};
 pub use forms::{FormTruth, SettledGap};
 pub use harm::{Harm, HarmRecord};
 pub use lasting::Lasting;

@@ -160,6 +160,7 @@ impl<'d> Table<'_, 'd> {
             }
         }
         self.notes.choices.push(group);
+        self.notes.owned.push(owned.clone());
         let leads: Vec<&'static str> = alternatives.iter().map(|(lead, _)| *lead).collect();
         let Some(chosen) = self.chosen(&leads, &owned) else {
             self.missing.push(leads);

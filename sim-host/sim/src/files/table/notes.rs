@@ -51,6 +51,8 @@ pub(in super::super) struct TableNotes {
     pub(in super::super) keys: Vec<KeyNotes>,
     /// Per group, per alternative: the keys it needs, the lead first.
     pub(in super::super) choices: Vec<Vec<Vec<&'static str>>>,
+    /// The same groups and alternatives, with every key that each reads.
+    pub(in super::super) owned: Vec<Vec<Vec<&'static str>>>,
 }
 
 /// Range of a quantity.
