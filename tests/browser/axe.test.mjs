@@ -10,7 +10,15 @@ before(async () => {
 });
 after(() => bench.end());
 
-const clean = async (page, what) => assert.deepEqual(await axe(page), [], what);
+// In both looks; the page is left in the one it had.
+async function clean(page, what) {
+  const was = await page.evaluate(() => document.documentElement.dataset.theme);
+  for (const theme of ["light", "dark"]) {
+    await page.evaluate((wanted) => { document.documentElement.dataset.theme = wanted; }, theme);
+    assert.deepEqual(await axe(page), [], `${what}, ${theme}`);
+  }
+  await page.evaluate((wanted) => { document.documentElement.dataset.theme = wanted; }, was);
+}
 
 test("the check itself can fail", async () => {
   const page = await bench.page();
@@ -80,4 +88,29 @@ test("instructor's page and debrief", async () => {
   bench.quiet();
   await page.context().close();
   await desk.context().close();
+});
+
+test("light or dark: as the device asks, or as it was chosen; paper is white", async () => {
+  const page = await bench.page({ colorScheme: "dark" });
+  const theme = () => page.evaluate(() => document.documentElement.dataset.theme);
+  const ground = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor.match(/\d+/g).reduce((sum, part) => sum + Number(part), 0) / 3);
+  await page.goto(`${bench.url}/`);
+  assert.equal(await theme(), "dark");
+  assert.ok(await ground() < 60);
+  await page.emulateMedia({ colorScheme: "light" });
+  await page.waitForFunction(() => document.documentElement.dataset.theme === "light");
+  assert.ok(await ground() > 200);
+  await page.click(".theme");
+  assert.equal(await theme(), "dark");
+  assert.equal(await page.innerText(".theme"), "Light");
+  // Kept on every page, until it is chosen otherwise.
+  for (const at of ["/instructor", "/class", "/exercises"]) {
+    await page.goto(`${bench.url}${at}`);
+    assert.equal(await theme(), "dark", at);
+    await clean(page, at);
+  }
+  await page.emulateMedia({ media: "print" });
+  assert.ok(await ground() > 200, "paper");
+  bench.quiet();
+  await page.context().close();
 });

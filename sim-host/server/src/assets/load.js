@@ -12,7 +12,11 @@ const DRAW_MS = 100;
 // Height of the names of the phases in the ribbon, px.
 const NAMES_PX = 20;
 const FONT = '12px system-ui, "DejaVu Sans", sans-serif';
-const BAND = ["#f1f2f3", "#e3e6e8"];
+const BAND = ["--n1", "--n2"];
+
+// A colour of the page's theme, as it stands when something is drawn.
+const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+const inColour = (name) => () => colour(name);
 
 const load = (newtons) => inUnit("load", newtons);
 
@@ -176,7 +180,7 @@ export class Load {
   options(width, height) {
     const high = load(this.job.load_scale_n[1]);
     const low = Math.max(load(this.job.load_scale_n[0]), -0.06 * high);
-    const axis = { stroke: "#4a5157", font: FONT, ticks: { stroke: "#8b9299", size: 4 } };
+    const axis = { stroke: inColour("--n8"), font: FONT, ticks: { stroke: inColour("--n5"), size: 4 } };
     return {
       width,
       height,
@@ -185,17 +189,17 @@ export class Load {
       scales: { x: { time: false, range: () => this.range() }, y: { range: (plot) => [low, high + (high - low) * this.headroom(plot)] } },
       axes: [
         { ...axis, size: 24, grid: { show: false }, values: (_, all) => all.map((value) => `${value} s`) },
-        { ...axis, size: 42, space: 34, grid: { stroke: "#ffffff", width: 1 } },
+        { ...axis, size: 42, space: 34, grid: { stroke: inColour("--raised"), width: 1 } },
       ],
       series: [
         {},
         { width: 0, points: { show: false } },
         { width: 0, points: { show: false } },
-        { stroke: "#2f3539", width: 1.6, fill: "rgba(120,130,138,.35)", points: { show: false } },
-        { stroke: "#11151a", width: 1.4, dash: [7, 4], points: { show: false } },
-        { stroke: "#3c4348", width: 1.4, dash: [2, 3], points: { show: false } },
+        { stroke: inColour("--n9"), width: 1.6, fill: "rgba(120,130,138,.35)", points: { show: false } },
+        { stroke: inColour("--n10"), width: 1.4, dash: [7, 4], points: { show: false } },
+        { stroke: inColour("--n8"), width: 1.4, dash: [2, 3], points: { show: false } },
       ],
-      bands: [{ series: [1, 2], fill: "rgba(47,53,57,.45)" }],
+      bands: [{ series: [1, 2], fill: "rgba(120,130,138,.5)" }],
       hooks: { drawClear: [(plot) => this.drawBands(plot)], draw: [(plot) => this.drawMarks(plot)] },
     };
   }
@@ -226,11 +230,11 @@ export class Load {
       const until = next ? next.from : end;
       if (until < from) return;
       const [left, right] = [x(band.from), x(until)];
-      ctx.fillStyle = BAND[index % 2];
+      ctx.fillStyle = colour(BAND[index % 2]);
       ctx.fillRect(left, bbox.top, right - left, bbox.height);
       const name = inStep(band.phase) ? `${phaseShort(band.phase)} ${band.step + 1}` : phaseShort(band.phase);
       if (ctx.measureText(name).width + 8 * scale < right - left) {
-        ctx.fillStyle = "#41474d";
+        ctx.fillStyle = colour("--n8");
         ctx.fillText(name, (left + right) / 2, bbox.top + 14 * scale);
       }
     });
@@ -242,8 +246,8 @@ export class Load {
     const scale = devicePixelRatio;
     const [from, to] = this.range();
     ctx.save();
-    ctx.fillStyle = "#b3261e";
-    ctx.strokeStyle = "#4a5157";
+    ctx.fillStyle = colour("--bad");
+    ctx.strokeStyle = colour("--n8");
     ctx.setLineDash([scale, 3 * scale]);
     for (const mark of this.marks) {
       if (mark < from || mark > to) continue;
