@@ -36,6 +36,27 @@ async fn the_pages_and_all_they_load_are_served_with_their_types() {
     house.close().await;
 }
 
+/// What a browser takes packed goes packed, and unpacked is the same; nobody else gets it so.
+#[tokio::test]
+async fn pages_go_over_the_line_packed() {
+    let house = House::open().await;
+    let host = house.host();
+    let asset = ASSETS.iter().find(|asset| asset.name == "panel.js");
+    let asset = asset.expect("the panel");
+    let line = format!("GET /assets/{}", asset.name);
+    let plain = house.ask(&line, &[("host", &host)], "").await;
+    assert_eq!(plain.header("content-encoding"), None);
+    assert_eq!(plain.body.as_bytes(), asset.bytes);
+    let wants = [("host", host.as_str()), ("accept-encoding", "gzip")];
+    let packed = house.ask(&line, &wants, "").await;
+    assert_eq!(packed.header("content-encoding"), Some("gzip"));
+    assert_eq!(packed.header("content-type"), Some(asset.kind));
+    // A byte that is no text has become one character.
+    let bytes = packed.body.chars().count();
+    assert!(bytes * 2 < plain.body.len(), "{bytes}");
+    house.close().await;
+}
+
 /// Units come with the job card: none is typed behind a number in a page's own script.
 #[test]
 fn no_unit_of_a_machine_is_typed_in_a_page() {

@@ -18,6 +18,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use futures_util::StreamExt;
 use std::sync::Arc;
+use tower_http::compression::CompressionLayer;
 use twinplate_train::protocol::LONGEST_SAID;
 
 /// Longest body of a request, bytes.
@@ -60,6 +61,7 @@ pub fn app(shared: Shared) -> Router {
         .method_not_allowed_fallback(no_method)
         .with_state(shared)
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
+        .layer(CompressionLayer::new())
         .layer(from_fn_with_state(gate, guard))
         .layer(from_fn(dress))
 }
