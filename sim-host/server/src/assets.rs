@@ -50,6 +50,7 @@ pub const ASSETS: &[Asset] = assets![
     "panel.js",
     "plan.js",
     "section.js",
+    "sound.js",
     "theme.js",
     "timeline.js",
     "uplot-licence.txt",

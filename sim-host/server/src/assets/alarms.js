@@ -1,6 +1,7 @@
 // Alarms in the states of ANSI/ISA-18.2, the first-out marked, and the list of all interlock rows.
 
 import { clear, el, setText, svg } from "./dom.js";
+import { Sound } from "./sound.js";
 import { alarmStateName, clock, isStop, responseName } from "./words.js";
 
 // One shape a state, so that colour is never needed: filled triangle, outlined square, outlined circle with its way out, padlock.
@@ -29,8 +30,9 @@ export class Alarms {
     this.live = el("p", { class: "unseen", role: "status" });
     this.all = el("button", { type: "button", class: "quiet", text: "All interlocks" });
     this.all.addEventListener("click", () => this.openAll());
+    this.sound = new Sound();
     clear(root);
-    root.append(el("div", { class: "heading" }, this.heading, this.tally, this.all), this.list, this.live);
+    root.append(el("div", { class: "heading" }, this.heading, this.tally, this.sound.key, this.all), this.list, this.live);
     this.active = [];
     this.cause = 0;
   }
@@ -47,6 +49,8 @@ export class Alarms {
     if (!sorted.length) this.list.append(el("li", { class: "none", text: "No alarm. Every interlock is satisfied." }));
     const fresh = sorted.filter((alarm) => alarm.state === "unacknowledged");
     setText(this.tally, sorted.length ? `${sorted.length} · ${fresh.length} new` : "none");
+    const grave = fresh.some((alarm) => isStop(this.rows.get(alarm.row)?.response));
+    this.sound.want(!fresh.length ? null : grave ? "stop" : "odd");
     const told = fresh.filter((alarm) => !this.known.has(alarm.row));
     if (told.length) setText(this.live, told.map((alarm) => `Alarm ${alarm.row}: ${this.rows.get(alarm.row)?.happened ?? ""}`).join(" "));
     this.known = new Set(fresh.map((alarm) => alarm.row));
