@@ -10,7 +10,7 @@ before(async () => {
 });
 after(() => bench.end());
 
-const SIZES = [[1280, 800], [1024, 768], [820, 1180]];
+const SIZES = [[1280, 800], [1024, 768], [820, 1180], [1920, 1080]];
 
 // What is wrong with the layout, in words.
 const wrong = (page) => page.evaluate(() => {
@@ -41,15 +41,63 @@ const wrong = (page) => page.evaluate(() => {
   return found;
 });
 
+// Words that are cut short, and words that lie over each other. What scrolls may be longer than its box; what is for readers of the page
+// only has no box.
+const unread = (page) => page.evaluate(() => {
+  const found = [];
+  const named = (node) => `${node.tagName.toLowerCase()}.${node.className.baseVal ?? node.className} "${node.textContent.trim().slice(0, 30)}"`;
+  const pen = document.createElement("canvas").getContext("2d");
+  const visible = (node) => node.checkVisibility({ visibilityProperty: true }) && !node.closest(".unseen, .lamp-state, .task-text, .alarm-list, .news-list, .skips, .now[hidden]");
+  const wide = (text, style) => {
+    pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+    return pen.measureText(text).width;
+  };
+  for (const field of [...document.querySelectorAll("#shop select, #shop input")].filter(visible)) {
+    const style = getComputedStyle(field);
+    // A list keeps room for its arrow.
+    const room = field.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight) - (field.tagName === "SELECT" ? 16 : 0);
+    const text = field.tagName === "SELECT" ? field.selectedOptions[0]?.text ?? "" : field.value || field.placeholder;
+    if (wide(text, style) > room + 1) found.push(`${named(field)}: "${text}" is cut, ${Math.ceil(wide(text, style))} px in ${Math.floor(room)}`);
+  }
+  const leaves = [];
+  const walk = document.createTreeWalker(document.querySelector("#shop"), NodeFilter.SHOW_TEXT);
+  for (let text = walk.nextNode(); text; text = walk.nextNode()) {
+    const node = text.parentElement;
+    if (!text.data.trim() || !visible(node) || node.closest("select, option, title, style") || getComputedStyle(node).clipPath !== "none" || getComputedStyle(node.parentElement).clipPath !== "none") continue;
+    const range = document.createRange();
+    range.selectNodeContents(text);
+    const box = range.getBoundingClientRect();
+    if (!box.width) continue;
+    for (let around = node; around && around.id !== "shop"; around = around.parentElement) {
+      const style = getComputedStyle(around);
+      if (style.overflowX === "visible" || around instanceof SVGElement) continue;
+      const edge = around.getBoundingClientRect();
+      if (box.right > edge.right + 1 || box.left < edge.left - 1 || box.bottom > edge.bottom + 2) found.push(`${named(node)} is cut`);
+      break;
+    }
+    leaves.push([node, box]);
+  }
+  leaves.forEach(([node, a], index) => {
+    for (const [other, b] of leaves.slice(index + 1)) {
+      if (node === other || node.contains(other) || other.contains(node)) continue;
+      const over = Math.min(Math.min(a.right, b.right) - Math.max(a.left, b.left), Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top));
+      if (over > 3) found.push(`${named(node)} and ${named(other)} lie over each other by ${over.toFixed(1)} px`);
+    }
+  });
+  return [...new Set(found)];
+});
+
 for (const [width, height] of SIZES) for (const exercise of [exercises.guided, exercises.flat]) {
   test(`at ${width} × ${height} everything of ${exercise} is in view, before and after an emergency stop`, async () => {
     const page = await bench.page({ viewport: { width, height } });
     await start(bench, page, exercise);
     assert.deepEqual(await wrong(page), []);
+    assert.deepEqual(await unread(page), []);
     await act(page, { act: "press-emergency-stop" });
     await page.waitForSelector("#emergency.pressed");
     await page.waitForSelector(".alarm");
     assert.deepEqual(await wrong(page), []);
+    assert.deepEqual(await unread(page), []);
     bench.quiet();
     await page.context().close();
   });

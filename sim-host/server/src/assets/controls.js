@@ -217,7 +217,7 @@ export class Controls {
 
   stores(welcome) {
     const [slot, recall] = this.chosen("recall-recipe", "Recall", {
-      id: "slot", label: "Stored recipe", none: "stored recipe…", parameter: "slot", read: Number,
+      id: "slot", label: "Stored recipe", none: "recipe…", parameter: "slot", read: Number,
       options: welcome.stored.map((stored) => [stored.slot, `${stored.slot} ${stored.title}`]),
       missing: "choose a stored recipe first.",
     });

@@ -42,7 +42,7 @@ export class Section {
     picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: `gap, ${unit("length")}` }));
     for (const gap of [0, ...decades()]) {
       const y = FLOOR - PART - rise(gap);
-      picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), svg("text", { x: 34, y: y + 4, class: "cut-number", text: digits(inUnit("length", gap), 1) }));
+      picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), svg("text", { x: 34, y: y + (gap ? 3 : 11), class: "cut-number", text: digits(inUnit("length", gap), 1) }));
     }
     picture.append(svg("line", { x1: 46, x2: 46, y1: FLOOR - PART - rise(0.12), y2: FLOOR - PART, class: "cut-axis" }));
     this.film = [LEFT, RIGHT].map(([from, to]) => svg("rect", { x: from - 5, y: FLOOR - PART, width: to - from + 10, height: PART, class: "cut-film" }));
