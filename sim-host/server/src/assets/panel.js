@@ -130,16 +130,23 @@ export class Panel {
     return `${phaseName(frame.phase)}${step}${spentText} · ${recipe ? `recipe ${recipe.slot} ${recipe.id}` : "no recipe"}${confirmed}`;
   }
 
-  // The response in force, with the category of a stop and the first cause.
+  // The response in force, with the category of a stop and the first cause. What does not fit is left out from the middle: the cause and
+  // the category are never cut.
   showForce(frame, stop) {
-    const parts = [];
-    if (frame.cause) parts.push(`First cause: ${this.rows.get(frame.cause)?.name ?? "row"} (row ${frame.cause})`);
-    const stopText = categoryText(frame.stop_category);
+    const cause = frame.cause ? `First cause: ${this.rows.get(frame.cause)?.name ?? "row"} (row ${frame.cause})` : "";
+    const category = categoryText(frame.stop_category);
     const response = frame.response === "none" ? "" : responseName(frame.response);
-    if (response || stopText) parts.push(`${response || "stop"}${stopText ? `, ${stopText}` : ""}`);
-    setText(this.force, parts.length ? parts.join(" · ") : "No stop, hold or inhibit in force.");
-    setClass(this.force, "danger", stop && parts.length > 0);
-    setClass(this.force, "odd", !stop && parts.length > 0);
+    const said = response || (category ? "stop" : "");
+    const forms = [[said, category], [category || said], [category.split(":")[0] || said]].map((parts) => [cause, parts.filter(Boolean).join(", ")].filter(Boolean).join(" · "));
+    const shown = `${forms[0]} ${innerWidth}`;
+    setClass(this.force, "danger", stop && forms[0] !== "");
+    setClass(this.force, "odd", !stop && forms[0] !== "");
+    if (shown === this.forced) return;
+    this.forced = shown;
+    for (const form of forms) {
+      setText(this.force, form || "No stop, hold or inhibit in force.");
+      if (this.force.scrollWidth <= this.force.clientWidth + 1) break;
+    }
   }
 
   addNews(news) {
