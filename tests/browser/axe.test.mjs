@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
+import { judge } from "./contrast.mjs";
 import { act, axe, begin, exercises, finishAttempt, start } from "./lib.mjs";
 
 let bench;
@@ -32,6 +33,17 @@ test("the check itself can fail", async () => {
   const found = (await axe(page)).join();
   assert.match(found, /color-contrast/);
   assert.match(found, /button-name/);
+  // What it cannot judge is judged by the pixels.
+  await page.evaluate(() => {
+    const weak = document.createElement("p");
+    weak.id = "weak";
+    weak.textContent = "hardly seen either";
+    weak.style = "color:#bbb;background:linear-gradient(#fff,#fefefe);position:fixed;left:0;top:0;width:700px;padding:20px;z-index:99";
+    document.body.append(weak);
+  });
+  assert.match((await axe(page)).join("\n"), /contrast 1\.9\d: #weak/);
+  const { judged } = await judge(page, ["#weak", "h1", "#nobody"]);
+  assert.equal(judged, 1, "only what is in view and not covered");
   await page.context().close();
 });
 

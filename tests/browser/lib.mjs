@@ -8,6 +8,7 @@ import { tmpdir } from "node:os";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { chromium } from "playwright-core";
+import { judge } from "./contrast.mjs";
 
 const here = path.dirname(fileURLToPath(import.meta.url));
 export const root = path.resolve(here, "../..");
@@ -167,10 +168,13 @@ export async function refusal(page, word) {
 // Violations that axe-core finds, in words; none is what is wanted.
 export async function axe(page) {
   await page.evaluate(axeSource);
-  return page.evaluate(async () => {
-    const { violations } = await globalThis.axe.run();
-    return violations.map((one) => `${one.id}: ${one.nodes.map((node) => `${node.target.join(" ")} (${node.any[0]?.message ?? node.failureSummary})`).join("; ")}`);
+  const [found, open] = await page.evaluate(async () => {
+    const { violations, incomplete } = await globalThis.axe.run();
+    const open = incomplete.filter((one) => one.id === "color-contrast").flatMap((one) => one.nodes.map((node) => node.target.join(" ")));
+    return [violations.map((one) => `${one.id}: ${one.nodes.map((node) => `${node.target.join(" ")} (${node.any[0]?.message ?? node.failureSummary})`).join("; ")}`), open];
   });
+  const { weak } = await judge(page, open);
+  return [...found, ...weak];
 }
 
 // Value below which a share of the samples lies.
