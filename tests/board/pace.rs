@@ -19,8 +19,8 @@ fn processor() -> f64 {
     hundredths / 100.0
 }
 
-/// What a run is to reach on a quiet core, times real time: a released program does. The one of the tests took twice as long beside the same
-/// image, and other guests of a host take half of a core: so much it must reach on any.
+/// What a run is to reach on a quiet core, times real time: a released program does. The one of the tests took half as long again beside
+/// the same image, and other guests of a host take half of a core: so much it must reach on any.
 const WANTED: f64 = 40.0;
 const LEAST: f64 = 10.0;
 /// A host is busy for moments: so many runs at most, and the best of them counts.

@@ -221,15 +221,9 @@ async fn no_more_stations_than_sixty_four_and_a_closed_server_has_saved_them() {
 #[tokio::test]
 async fn the_rule_of_a_class_is_an_instructors_to_keep_and_a_wrong_one_is_refused() {
     let house = House::open().await;
-    let (host, origin) = (house.host(), house.origin());
     let post = async |token: &str, body: &str| {
-        let headers = [
-            ("host", host.as_str()),
-            ("origin", &origin),
-            ("x-twinplate-token", token),
-            ("content-type", "application/json"),
-        ];
-        house.ask("POST /api/class/rule", &headers, body).await
+        let posted = house.try_post_as(token, "/api/class/rule", body).await;
+        posted.expect("the server answers")
     };
     let rule = format!(r#"{{"exercises":["{EXERCISE}"],"passes":2}}"#);
     assert_eq!(post(&house.token, &rule).await.status, 403);

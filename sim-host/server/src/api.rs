@@ -1,7 +1,7 @@
 //! What the pages ask for beside the socket, as JSON and CSV.
 
 use super::floor::{MOST_STATIONS, NotOpened};
-use super::request::{Posted, Refusal, Shared, as_instructor, aside, with_token};
+use super::request::{Posted, Refusal, Shared, as_instructor, aside, understood, with_token};
 use super::roll;
 use super::station::Summary;
 use crate::records::{Filter, Listed, RecordsError, Whole, export};
@@ -64,8 +64,7 @@ pub(crate) async fn open_station(
     body: Posted<Wanted>,
 ) -> Result<Json<Opened>, Refusal> {
     with_token(&shared, &headers)?;
-    let Json(wanted) =
-        body.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
+    let wanted = understood(body)?;
     let trainee = name(&wanted.trainee)?;
     let exercise = shared
         .exercises

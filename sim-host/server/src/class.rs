@@ -1,7 +1,7 @@
 //! The class at a glance: who has tried which exercise, how it went, and who is ready by the trainer's own rule. Pure but for its
 //! routes.
 
-use super::request::{Posted, Refusal, Shared, as_instructor};
+use super::request::{Posted, Refusal, Shared, as_instructor, understood};
 use crate::records::Tried;
 use axum::Json;
 use axum::extract::State;
@@ -164,8 +164,7 @@ pub(crate) async fn keep_rule(
     body: Posted<Rule>,
 ) -> Result<Json<Rule>, Refusal> {
     as_instructor(&shared, &headers)?;
-    let Json(rule) =
-        body.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
+    let rule = understood(body)?;
     let known = |id: &String| shared.exercises.find(id).is_some();
     check(&rule, known)
         .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "rule", why))?;

@@ -34,6 +34,14 @@ struct Kept {
     left_out: Arc<[LeftOut]>,
 }
 
+impl Kept {
+    /// File of an exercise, by its identifier.
+    fn path_of(&self, id: &str) -> Option<&PathBuf> {
+        let at = self.all.iter().position(|exercise| exercise.id() == id)?;
+        self.paths.get(at)
+    }
+}
+
 /// The exercises of a folder; by default none of none.
 #[derive(Debug, Default)]
 pub struct Exercises {
@@ -145,11 +153,7 @@ impl Exercises {
     /// # Errors
     /// A file that cannot be read.
     pub fn text(&self, id: &str) -> io::Result<Option<Text>> {
-        let path = {
-            let kept = held(&self.kept);
-            let at = kept.all.iter().position(|exercise| exercise.id() == id);
-            at.and_then(|at| kept.paths.get(at).cloned())
-        };
+        let path = held(&self.kept).path_of(id).cloned();
         path.map(|path| fs::read_to_string(path).map(Text::of))
             .transpose()
     }
@@ -175,9 +179,7 @@ impl Exercises {
         let path = self.folder.join(format!("{id}.toml"));
         // One at a time: nobody comes between the look and the rename.
         let kept = held(&self.kept);
-        let other = kept.all.iter().position(|exercise| exercise.id() == id);
-        let other = other.and_then(|at| kept.paths.get(at));
-        if other.is_some_and(|other| *other != path) {
+        if kept.path_of(&id).is_some_and(|other| *other != path) {
             return Err(NotKept::There(id));
         }
         match fs::read_to_string(&path) {

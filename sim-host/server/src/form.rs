@@ -1,7 +1,7 @@
 //! The form in which instructors make and change exercises: what it asks, the text that it makes checked as a file is, and kept.
 
 use super::exercises::{NotKept, Text};
-use super::request::{Posted, Refusal, Shared, as_instructor, aside};
+use super::request::{Posted, Refusal, Shared, as_instructor, aside, understood};
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
@@ -265,7 +265,5 @@ pub(crate) async fn keep(
 fn typed(shared: &Shared, headers: &HeaderMap, body: Posted<Typed>) -> Result<Typed, Refusal> {
     as_instructor(shared, headers)?;
     lasting(shared)?;
-    let Json(typed) =
-        body.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
-    Ok(typed)
+    understood(body)
 }

@@ -108,6 +108,15 @@ pub(crate) fn as_instructor(shared: &Shared, headers: &HeaderMap) -> Result<(), 
 /// What was sent in a body that a route needs as JSON.
 pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejection>;
 
+/// What was sent, where it was understood.
+///
+/// # Errors
+/// It was not: the framework's status and sentence.
+pub(crate) fn understood<T>(body: Posted<T>) -> Result<T, Refusal> {
+    body.map(|axum::Json(sent)| sent)
+        .map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))
+}
+
 /// Does what takes the disk, away from the tasks that serve connections.
 ///
 /// # Errors

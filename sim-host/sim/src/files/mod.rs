@@ -67,7 +67,7 @@ pub use near::near_path;
 pub use route::{MAX_STAGES, Route, RouteSet, is_route, load_route};
 pub(crate) use scenario::LONGEST as LONGEST_SCENARIO;
 pub use scenario::{COMPONENTS, FAULT_MODES, MAX_EVENTS, STATION_ACTS};
-pub use set::{Overrides, Set, load_set, load_set_with, steps_there};
+pub use set::{Overrides, Set, load_set, load_set_with, step_there, steps_there};
 pub use shown::answered_in;
 pub use source::{Place, SIZE_LIMIT};
 pub use units::{INCH, POUND_FORCE, PSI, is_of_inches};

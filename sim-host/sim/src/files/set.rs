@@ -152,29 +152,34 @@ pub fn load_set_with(
 /// Events that wait for a step that the recipe does not have would never happen.
 #[must_use]
 pub fn steps_there(scenario: &Loaded<Scenario>, recipe: &Recipe) -> Vec<FileError> {
-    let steps = recipe.steps.len();
     let missing = |(index, event): (usize, &ScenarioEvent)| match event.when {
         When::After {
             step: Some(step), ..
-        } if usize::from(step) >= steps => Some(scenario.error(
-            "no-such-step",
-            &format!("events[{index}].step"),
-            format!(
-                "the recipe `{}` has no step {}",
-                recipe.id,
-                usize::from(step) + 1
-            ),
-            format!("a step from 1 to {steps}"),
-        )),
+        } => step_there(scenario, &format!("events[{index}].step"), step, recipe),
         When::After { .. } | When::At(_) => None,
     };
-    scenario
-        .value
-        .events
-        .iter()
-        .enumerate()
-        .filter_map(missing)
-        .collect()
+    let events = scenario.value.events.iter().enumerate();
+    events.filter_map(missing).collect()
+}
+
+/// The error of a step, from 0, that stands at a key and that the recipe does not have; `None` where it has it.
+#[must_use]
+pub fn step_there(
+    scenario: &Loaded<Scenario>,
+    key: &str,
+    step: u8,
+    recipe: &Recipe,
+) -> Option<FileError> {
+    let steps = recipe.steps.len();
+    let step = usize::from(step);
+    (step >= steps).then(|| {
+        scenario.error(
+            "no-such-step",
+            key,
+            format!("the recipe `{}` has no step {}", recipe.id, step + 1),
+            format!("a step from 1 to {steps}"),
+        )
+    })
 }
 
 fn keep<T>(attempt: Attempt<T>, errors: &mut Vec<FileError>) -> Option<Loaded<T>> {

@@ -2,7 +2,7 @@
 //! Whether a row's alarm can come is not judged: hands can bring most of them.
 
 use twinplate_sim::fault_words;
-use twinplate_sim::files::{FileError, Loaded, steps_there};
+use twinplate_sim::files::{FileError, Loaded, step_there, steps_there};
 use twinplate_sim::model::{Component, Fault, Recipe, Scenario, What};
 use twinplate_sim::plant::{FaultRefused, magnitude};
 use twinplate_sim::training::rules::{
@@ -96,19 +96,8 @@ impl Found<'_> {
     }
 
     fn step(&mut self, at: &str, step: u8) {
-        let steps = self.recipe.steps.len();
-        if usize::from(step) >= steps {
-            self.say(
-                "no-such-step",
-                &format!("{at}.step"),
-                format!(
-                    "the recipe `{}` has no step {}",
-                    self.recipe.id,
-                    usize::from(step) + 1
-                ),
-                format!("a step from 1 to {steps}"),
-            );
-        }
+        let missing = step_there(self.loaded, &format!("{at}.step"), step, self.recipe);
+        self.errors.extend(missing);
     }
 
     fn fails(&mut self, at: &str, key: &str, component: Component) {
