@@ -2,12 +2,13 @@
 //! catch what no static rule can see.
 
 use std::path::Path;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use twinplate_check::Case;
 use twinplate_check::Severity;
 use twinplate_check::check::{Checked, Request, check};
 use twinplate_check::finding::Place;
-use twinplate_check::trials::{NOMINAL_RUNS, TrialPlan};
+use twinplate_check::trials::{NOMINAL_RUNS, Results, TrialPlan};
 use twinplate_check::verdict::Verdict;
 use twinplate_sim::demo;
 use twinplate_sim::files::{Overrides, load_set};
@@ -22,6 +23,7 @@ pub fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> 
         recipe,
     };
     let heard = AtomicUsize::new(0);
+    let judged = Mutex::new(Vec::new());
     let result = check(
         &case,
         &Request {
@@ -36,11 +38,24 @@ pub fn checked((machine, batch, recipe): &Set, draws: usize, threads: usize) -> 
             progress: &|_| {
                 heard.fetch_add(1, Ordering::Relaxed);
             },
+            judged: &|run| judged.lock().expect("no panic").push(run.clone()),
         },
     )
     .expect("a controller in this process answers");
     if result.run.is_some() {
         assert_eq!(heard.load(Ordering::Relaxed), draws + NOMINAL_RUNS);
+        let runs = judged.into_inner().expect("no panic");
+        assert_eq!(
+            (runs[0].index, runs[0].warm),
+            (0, false),
+            "the nominal run is heard first"
+        );
+        assert_eq!(runs.len(), draws + NOMINAL_RUNS);
+        let heard = Results::of(1, runs);
+        assert_eq!(
+            heard.worst, result.report.envelope.cases,
+            "what was heard is what is told"
+        );
     }
     result
 }

@@ -39,6 +39,7 @@ fn checked(set: &Set, draws: usize) -> CheckReport {
         waivers: &[],
         replay: &|run| format!("run {run}"),
         progress: &|_| (),
+        judged: &|_| (),
     };
     check(&Case::of(set), &request)
         .expect("a controller in process")

@@ -103,6 +103,7 @@ fn on(name: &str) {
                 waivers: &[],
                 replay: &|run| format!("replay {run}"),
                 progress: &|_| (),
+                judged: &|_| (),
             },
         )
         .expect("a controller in this process answers");

@@ -26,6 +26,8 @@ pub struct Request<'a> {
     pub replay: &'a dyn Fn(TrialRun) -> String,
     /// Hears how many runs are done, from any thread.
     pub progress: &'a (dyn Fn(usize) + Sync),
+    /// Hears every judged run of the trials as it comes, from any thread: the nominal one first.
+    pub judged: &'a (dyn Fn(&RunJudgement) + Sync),
 }
 
 impl Request<'static> {
@@ -38,6 +40,7 @@ impl Request<'static> {
             waivers: &[],
             replay: &|run| run.to_string(),
             progress: &|_| (),
+            judged: &|_| (),
         }
     }
 }
@@ -94,7 +97,13 @@ fn judge(case: &Case, request: &Request, feed: &Feed, rank: bool) -> Result<Chec
         findings.push(skipped(errors));
         None
     } else {
-        match run_trials(case, &request.trials, feed, request.progress) {
+        match run_trials(
+            case,
+            &request.trials,
+            feed,
+            request.progress,
+            request.judged,
+        ) {
             Ok(tried) => Some(tried),
             // No static rule spoke, but the controller will not have it: the answer is no all the same.
             Err(NoTrials::Compile(error)) => {

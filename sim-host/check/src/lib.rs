@@ -18,6 +18,7 @@
 //!     waivers: &[],
 //!     replay: &|run| format!("run {run} of seed 1"),
 //!     progress: &|_| (),
+//!     judged: &|_| (),
 //! };
 //! let report = check(&Case::of(&set), &request)?.report;
 //! println!("{} runs; verdict: {}", report.envelope.runs, report.verdict.word());

@@ -15,7 +15,7 @@ use twinplate_sim::bench::{
     Drawn, Job, NoRecorder, Outcome, PortError, Settled, Setup, ensemble, run_after, run_cycle,
 };
 use twinplate_sim::compile::CompileError;
-use twinplate_sim::requirements::judge;
+use twinplate_sim::requirements::{RunJudgement, judge};
 
 /// How many trials are made, and how.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -90,7 +90,8 @@ pub(crate) fn setup<'a>(feed: &Feed, job: &'a Job, drawn: Drawn, settled: &Settl
     }
 }
 
-/// Runs the trials, each with the parts that `feed` has for it. `progress` hears how many runs are done, from any thread.
+/// Runs the trials, each with the parts that `feed` has for it. `progress` hears how many runs are done, `heard` each of them as it
+/// comes, the nominal one first; both from any thread.
 ///
 /// # Errors
 /// Where the case cannot be compiled; a controller in process is always there.
@@ -99,6 +100,7 @@ pub(crate) fn run_trials(
     plan: &TrialPlan,
     feed: &Feed,
     progress: &(dyn Fn(usize) + Sync),
+    heard: &(dyn Fn(&RunJudgement) + Sync),
 ) -> Result<Tried, NoTrials> {
     let job = job(case)?;
     let seed = plan.seed;
@@ -112,10 +114,12 @@ pub(crate) fn run_trials(
         nominal_setup.recorder(None),
     )
     .map_err(NoTrials::Port)?;
+    let first = judge(&job, &nominal);
+    heard(&first);
     progress(1);
     let settled = Settled::after_cold(&job.machine, &nominal, &after);
-    let mut judged = vec![judge(&job, &nominal)];
-    let mut left = vec![Left::of(&job.batch, &nominal, &judged[0])];
+    let mut left = vec![Left::of(&job.batch, &nominal, &first)];
+    let mut judged = vec![first];
     let drawn = ensemble(
         plan.draws + 1,
         plan.threads.max(1),
@@ -131,6 +135,7 @@ pub(crate) fn run_trials(
             let setup = setup(feed, &fed, drawn, &settled);
             run_cycle(&setup, None, NoRecorder).map(|outcome| {
                 let judgement = judge(&job, &outcome);
+                heard(&judgement);
                 let left = Left::of(&job.batch, &outcome, &judgement);
                 (judgement, left)
             })

@@ -201,6 +201,13 @@ impl Judged {
             self.value - self.limit
         }
     }
+
+    /// How near its bound it comes, to compare: whether it is broken, then how much of the bound is used. `None` where the bound is zero
+    /// and holds, for nothing can be nearer to that.
+    #[must_use]
+    pub fn nearness(&self) -> Option<(bool, f64)> {
+        (self.limit > 0.0 || !self.holds()).then(|| (!self.holds(), self.used()))
+    }
 }
 
 /// One run, judged.

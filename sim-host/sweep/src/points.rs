@@ -330,6 +330,7 @@ pub fn sweep(set: &Set, axes: Vec<Axis>, plan: &Plan) -> Result<Sweep, NoSweep> 
             waivers: plan.waivers,
             replay: &|run| format!("run {run}"),
             progress: &|_| (),
+            judged: &|_| (),
         };
         let report = check(&Case::of(&sets[index]), &request)
             .map_err(NoSweep::Port)?

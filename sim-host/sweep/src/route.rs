@@ -140,6 +140,7 @@ pub fn check_route(set: &RouteSet, plan: &Plan) -> Result<Checkup, PortError> {
             waivers: &[],
             replay,
             progress: &progress,
+            judged: &|_| (),
         };
         // As in the nominal run before; the first stage's as its file says.
         let batch = incoming_batch(files, left.first());

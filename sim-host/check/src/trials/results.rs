@@ -160,14 +160,13 @@ impl Results {
     /// The case that comes nearest to its bound, or furthest over it; requirements that merely count come only if broken.
     #[must_use]
     pub(crate) fn tightest(&self) -> Option<&WorstCase> {
-        let mut best: Option<(&WorstCase, f64)> = None;
+        let mut best: Option<(&WorstCase, (bool, f64))> = None;
         for case in &self.worst {
-            let used = as_judged(case).used();
-            if case.limit <= 0.0 && case.failed == 0 {
+            let Some(near) = as_judged(case).nearness() else {
                 continue;
-            }
-            if best.is_none_or(|(other, most)| (case.failed > 0, used) > (other.failed > 0, most)) {
-                best = Some((case, used));
+            };
+            if best.is_none_or(|(_, nearest)| near > nearest) {
+                best = Some((case, near));
             }
         }
         best.map(|(case, _)| case)

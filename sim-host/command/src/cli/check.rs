@@ -2,6 +2,7 @@
 
 use super::args::CheckFormat;
 use super::board::{self, BoardReport};
+use super::nearest::Nearest;
 use super::output::{complain, say, show};
 use super::replay_command::ReplayCommand;
 use super::resolved::{Check, Files};
@@ -124,6 +125,7 @@ pub(super) fn checked(
     let case = Case::of(set);
     let runs = trials.draws + NOMINAL_RUNS + runs(case.machine, case.batch);
     let bar = progress(runs as u64, terminal.err_color);
+    let nearest = Nearest::default();
     let checked = study::check(
         &case,
         &study::Request {
@@ -132,6 +134,11 @@ pub(super) fn checked(
             waivers,
             replay: &|run| replay.line(run),
             progress: &|done| bar.set_position(done as u64),
+            judged: &|run| {
+                if let Some(text) = nearest.hear(run) {
+                    bar.set_message(text);
+                }
+            },
         },
     );
     bar.finish_and_clear();

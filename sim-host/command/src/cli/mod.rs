@@ -21,6 +21,7 @@ mod files;
 mod interrupt;
 mod lay_in;
 mod link;
+mod nearest;
 mod output;
 mod pack;
 mod replay_command;

@@ -55,9 +55,9 @@ impl Terminal {
 pub fn progress(runs: u64, color: bool) -> ProgressBar {
     let bar = ProgressBar::with_draw_target(Some(runs), ProgressDrawTarget::stderr());
     let template = if color {
-        "{msg} [{bar:40.bold}] {pos}/{len} {eta}"
+        "[{bar:12.bold}] {pos}/{len} {eta} {wide_msg}"
     } else {
-        "{msg} [{bar:40}] {pos}/{len} {eta}"
+        "[{bar:12}] {pos}/{len} {eta} {wide_msg}"
     };
     // A template that did not parse would leave the plain bar.
     if let Ok(style) = ProgressStyle::with_template(template) {
