@@ -32,7 +32,7 @@ const FAULT_SEQUENCE: i32 = 1;
 const FAULT_LOOP: i32 = 2;
 
 /// The recipe controller of one machine.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Controller {
     params: CheckedParams,
     recipe: Option<CheckedRecipe>,

@@ -96,7 +96,7 @@ pub struct Event {
 }
 
 /// The ring. Reading is by running number, so that a reader knows what it missed.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct EventLog {
     ring: Deque<Event, EVENTS>,
     written: u32,

@@ -135,7 +135,7 @@ pub struct Found {
 }
 
 /// Timers of the present phase and step.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Judge {
     /// Longest time of the present phase, ticks: see [`deadline`].
     deadline: Option<u32>,

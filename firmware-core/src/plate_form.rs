@@ -142,7 +142,7 @@ fn is_believed(form: Micrometres) -> bool {
 }
 
 /// What the controller knows of the plates' form, and what it chose.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Flatness {
     /// Reported, and reckoned on from there.
     form: [Micrometres; FACES],

@@ -10,7 +10,7 @@ use crate::units::Micrometres;
 
 /// What a recipe says of the plates' form. It changes at rest only: with a report, a recipe, a batch or plates that wore; whoever changes
 /// it chooses the ring setting anew, and asks this there.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct FormFound {
     /// The form of a plate is beyond the recipe's limit.
     pub beyond: bool,

@@ -12,7 +12,7 @@ use crate::status::LoadMode;
 use crate::units::{Newtons, NewtonsPerSecond, Rpm};
 
 /// What the goals and the present step come to in numbers. Both change a few times a minute, so that no tick asks them again.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Aims {
     load: LoopGoal,
     /// The load is held under the limit in force, which may still be that of the step before, not under the one in `load`.

@@ -64,7 +64,7 @@ impl Alarms {
 }
 
 /// Makes alarms of rows: off-delay and acknowledging.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Annunciator {
     alarms: Alarms,
     absent_for: [u16; ROWS],

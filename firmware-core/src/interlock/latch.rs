@@ -27,7 +27,7 @@ pub const fn worst(a: Response, b: Response) -> Response {
 }
 
 /// Debounce counters and latches of every row.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Latch {
     debounce: [u32; ROWS],
     response: [Response; ROWS],

@@ -32,7 +32,7 @@ pub struct DriveCheck {
 }
 
 /// References of the four drives.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct DriveSet {
     from: [f32; DRIVES],
     to: [f32; DRIVES],

@@ -18,7 +18,7 @@ pub struct Seat {
 }
 
 /// Bound on the command.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Governor {
     gain_high: f32,
     margin: f32,

@@ -12,7 +12,7 @@ use crate::signal::Biquad;
 use crate::units::{Fraction, Newtons, NewtonsPerSecond, PerNewton, Ratio, Seconds, TICK_SECONDS};
 
 /// A PI controller with setpoint weight and back-calculation: gains apart from state, states owned here.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pi {
     kc: f32,
     ki_tick: f32,
@@ -81,7 +81,7 @@ const _: () = assert!(
 );
 
 /// The declared actuator and filter, fed with the reference: what the load would do if everything were as declared.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Model {
     delay: [f32; DELAY],
     head: usize,
@@ -126,7 +126,7 @@ impl Model {
 }
 
 /// The loop with everything it remembers.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LoadLoop {
     pi: Pi,
     governor: Governor,

@@ -3,7 +3,7 @@
 use crate::units::TICK_SECONDS;
 
 /// Rate-limited reference.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Ramp {
     value: f32,
 }

@@ -7,7 +7,7 @@ use crate::units::{Hertz, TICK_SECONDS};
 const DAMPING: f32 = core::f32::consts::FRAC_1_SQRT_2;
 
 /// A biquad in transposed direct form II; coefficients apart from state.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Biquad {
     b0: f32,
     b1: f32,

@@ -72,7 +72,7 @@ pub struct Measured {
 }
 
 /// What the drives last reported, and what it means. They report over a bus of their own: most ticks bring nothing new.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Reports {
     /// Speed and torque as they came, one word a drive: four comparisons tell whether anything is new.
     raw: [u32; DRIVES],
@@ -129,7 +129,7 @@ const fn any_fault([a, b, c, d]: &[DriveInput; DRIVES]) -> bool {
 }
 
 /// Filters, tare and proofs that need memory.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Signal {
     filter: Biquad,
     last_counts: i32,

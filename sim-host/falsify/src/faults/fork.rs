@@ -1,5 +1,6 @@
 //! One fork: a fault in a copy of the nominal bench, followed until its outcome is settled, and what was seen on the way.
 
+use super::ahead::{Ahead, MET, Stood};
 use super::due::Silent;
 use super::moments::{Nominal, Rig};
 use super::witness::Witness;
@@ -72,7 +73,7 @@ pub enum Ending {
 }
 
 /// What a fork came to.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Seen {
     /// First row that asked for anything at all.
     pub first: Option<Trip>,
@@ -132,15 +133,6 @@ pub enum Tried {
     Ran(Box<Seen>),
 }
 
-impl PartialEq for Seen {
-    fn eq(&self, other: &Self) -> bool {
-        self.first == other.first
-            && self.acted == other.acted
-            && self.ending == other.ending
-            && self.ran == other.ran
-    }
-}
-
 /// What is looked at in every tick.
 struct Look {
     since: u32,
@@ -150,8 +142,19 @@ struct Look {
     estop_category: u8,
 }
 
-/// Injects `fault`, and `later` so many ticks after it, into the copy `rig` and follows it. Gives what was seen and the bench as it
-/// ended, for its journal.
+/// A fork that was followed.
+#[derive(Debug)]
+pub struct Followed {
+    /// What was seen.
+    pub tried: Tried,
+    /// The bench as it was left, for its journal.
+    pub rig: Rig,
+    /// Where an earlier fork of the same fault can meet it.
+    pub stood: Option<Stood>,
+}
+
+/// Injects `fault`, and `later` so many ticks after it, into the copy `rig` and follows it to its end, or to where it meets one of
+/// `ahead`: later forks of the same fault, and no other beside it, the last of them first.
 ///
 /// # Errors
 /// What the port reports.
@@ -161,45 +164,18 @@ pub fn follow(
     nominal: &Nominal,
     fault: Fault,
     later: Option<(u32, Fault)>,
-) -> Result<(Tried, Rig), PortError> {
+    ahead: &[Ahead],
+) -> Result<Followed, PortError> {
+    let mut ahead = ahead.iter().rev().peekable();
+    let mut stood = None;
     let since = rig.tick();
     let started_complete = rig.status().is_some_and(|s| s.state == State::Complete);
     rig.act(Action::Fault(fault));
     if let Some((after, fault)) = later {
         rig.act_at(since + after, Action::Fault(fault));
     }
-    let a = &job.machine.actuator;
-    let control = &job.machine.control;
-    let look = Look {
-        since,
-        rest: a.resting_load() + a.seal_breakaway + GIVE,
-        initial: control.initial_load
-            + twinplate_sim::math::max(
-                control.band_newtons,
-                control.band_share * control.initial_load,
-            )
-            + a.seal_breakaway,
-        base: rig.status().map_or(0, |s| s.active | s.latched),
-        estop_category: control.estop_category,
-    };
-    let mut seen = Seen {
-        first: None,
-        acted: None,
-        ending: Ending::Unsettled,
-        rows: 0,
-        witness: Witness::default(),
-        silent: Vec::new(),
-        turned: 0,
-        loaded: 0,
-        pressed: 0,
-        moved: 0,
-        ran: 0,
-        harm: Harm::default(),
-        margin: f64::INFINITY,
-        peak: 0.0,
-        first_contact: 0.0,
-        off_size: None,
-    };
+    let look = Look::of(job, &rig, since);
+    let mut seen = Seen::nothing();
     let mut place = (State::Idle, since);
     let mut phase = rig.status().map_or(Phase::Rest, |s| s.phase);
     let p = job.params.get();
@@ -207,23 +183,41 @@ pub fn follow(
     // The stop's own time, then the coast's: after that the controller has told that it does not end.
     let never = (p.stop_time.0 + p.coast_time.0 + TOLD).max(NEVER);
     while rig.tick() < bound {
-        let status = *rig.step()?;
+        let status = rig.step()?;
+        let (state, next) = (status.state, status.phase);
         if rig.tick() == since + 1
             && let Some(refused) = rig.refused().last()
             && let RefusedBy::Plant(why) = &refused.by
         {
-            return Ok((Tried::Refused(why.to_string()), rig));
+            return Ok(Followed {
+                tried: Tried::Refused(why.to_string()),
+                rig,
+                stood,
+            });
         }
         if let Some(view) = rig.view() {
             seen.watch(&look, &view, &rig, job, phase);
         }
-        phase = status.phase;
-        if place.0 != status.state {
-            place = (status.state, rig.tick());
+        phase = next;
+        if rig.tick() == since + MET {
+            stood = Stood::of(&rig, since, look.base, &seen);
+        }
+        while let Some(one) = ahead.next_if(|one| one.at() <= rig.tick()) {
+            if one.at() == rig.tick()
+                && let Some(whole) = one.met(&rig, since, look.base, &seen)
+            {
+                return Ok(Followed {
+                    tried: Tried::Ran(Box::new(whole)),
+                    rig,
+                    stood,
+                });
+            }
+        }
+        if place.0 != state {
+            place = (state, rig.tick());
         }
         let lasted = rig.tick() - place.1.max(since);
-        if let Some(ending) = settled(status.state, lasted, started_complete, rig.pending(), never)
-        {
+        if let Some(ending) = settled(state, lasted, started_complete, rig.pending(), never) {
             seen.ending = ending;
             break;
         }
@@ -231,7 +225,30 @@ pub fn follow(
     let ago = |silent: &Silent| (silent.row, silent.tick.saturating_sub(since));
     seen.silent = rig.recorder().silent().iter().map(ago).collect();
     seen.close(&rig, nominal, since);
-    Ok((Tried::Ran(Box::new(seen)), rig))
+    Ok(Followed {
+        tried: Tried::Ran(Box::new(seen)),
+        rig,
+        stood,
+    })
+}
+
+impl Look {
+    /// Of a fork whose fault begins now, in the tick `since`.
+    fn of(job: &Job, rig: &Rig, since: u32) -> Self {
+        let a = &job.machine.actuator;
+        let control = &job.machine.control;
+        let band = twinplate_sim::math::max(
+            control.band_newtons,
+            control.band_share * control.initial_load,
+        );
+        Self {
+            since,
+            rest: a.resting_load() + a.seal_breakaway + GIVE,
+            initial: control.initial_load + band + a.seal_breakaway,
+            base: rig.status().map_or(0, |s| s.active | s.latched),
+            estop_category: control.estop_category,
+        }
+    }
 }
 
 fn settled(
@@ -255,6 +272,28 @@ fn settled(
 }
 
 impl Seen {
+    /// Before the first tick.
+    fn nothing() -> Self {
+        Self {
+            first: None,
+            acted: None,
+            ending: Ending::Unsettled,
+            rows: 0,
+            witness: Witness::default(),
+            silent: Vec::new(),
+            turned: 0,
+            loaded: 0,
+            pressed: 0,
+            moved: 0,
+            ran: 0,
+            harm: Harm::default(),
+            margin: f64::INFINITY,
+            peak: 0.0,
+            first_contact: 0.0,
+            off_size: None,
+        }
+    }
+
     /// `phase` is the one in which the tick began.
     fn watch(&mut self, look: &Look, view: &TickView<'_>, rig: &Rig, job: &Job, phase: Phase) {
         let (status, truth) = (view.status, &view.truth);
@@ -274,7 +313,7 @@ impl Seen {
         if truth.load_without_runout > look.initial {
             self.pressed = after;
         }
-        if after.is_multiple_of(LOOK) && abs(rig.plant().truth().plate_speed) > PLATE_STANDS {
+        if view.tick.is_multiple_of(LOOK) && abs(rig.plant().truth().plate_speed) > PLATE_STANDS {
             self.moved = after;
         }
     }

@@ -9,6 +9,7 @@
 //!
 //! The cycle is a shortened one ([`short`]). The result does not depend on the number of threads.
 
+pub mod ahead;
 pub mod answers;
 pub mod counts;
 pub mod cures;
@@ -23,9 +24,12 @@ pub mod short;
 pub mod unnoticed;
 pub mod witness;
 
-use fork::{Ending, Seen, Tried, ended, follow};
+use ahead::Ahead;
+use fork::{Ending, Followed, Seen, Tried, ended, follow};
 use judge::{Difference, Done, Place};
 use moments::{Column, Moment, Nominal, Rig};
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use twinplate_sim::bench::{Drawn, InProcess, Job, Journal, PortError, Setup, ensemble};
 use twinplate_sim::compile::CompileError;
 use twinplate_sim::model::Fault;
@@ -274,30 +278,49 @@ impl Bed {
         threads: usize,
         progress: &(dyn Fn(usize) + Sync),
     ) -> Result<Vec<Cell>, MatrixError> {
-        let results = ensemble(numbers.len(), threads.max(1), progress, |index| {
-            numbers.get(index).map(|number| self.cell(*number))
+        let snapshots = self.nominal.snapshots.len().max(1);
+        // Each fault's places in `numbers`, the last moment first: its forks are made one after another, for the later to be met.
+        let mut of_fault: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (place, number) in numbers.iter().enumerate() {
+            of_fault.entry(number / snapshots).or_default().push(place);
+        }
+        let mut faults: Vec<Vec<usize>> = of_fault.into_values().collect();
+        for places in &mut faults {
+            places.sort_by_key(|place| std::cmp::Reverse(numbers[*place]));
+        }
+        let done = AtomicUsize::new(0);
+        let results = ensemble(faults.len(), threads.max(1), &|_| (), |index| {
+            let mut ahead = Vec::new();
+            let mut cells = Vec::new();
+            for place in &faults[index] {
+                cells.push((*place, self.cell(numbers[*place], &mut ahead)?));
+                progress(done.fetch_add(1, Ordering::Relaxed) + 1);
+            }
+            Ok(cells)
         });
-        results
-            .into_iter()
-            .flatten()
-            .flat_map(Result::transpose)
-            .collect::<Result<_, _>>()
-            .map_err(MatrixError::Port)
+        let mut cells: Vec<(usize, Option<Cell>)> = Vec::with_capacity(numbers.len());
+        for result in results {
+            cells.extend(result.map_err(MatrixError::Port)?);
+        }
+        cells.sort_by_key(|(place, _)| *place);
+        Ok(cells.into_iter().filter_map(|(_, cell)| cell).collect())
     }
 
-    /// Injects a fault, and `later` so many ticks after it another, into a copy of the bench and follows it.
+    /// Injects a fault, and `later` so many ticks after it another, into a copy of the bench and follows it to its end, or until it meets
+    /// one of `ahead`.
     fn fork(
         &self,
         rig: Rig,
         fault: &Supported,
         later: Option<(u32, &Supported)>,
-    ) -> Result<(Tried, Rig), PortError> {
+        ahead: &[Ahead],
+    ) -> Result<Followed, PortError> {
         let later = later.map(|(after, fault)| (after, injected(fault)));
-        follow(rig, &self.job, &self.nominal, injected(fault), later)
+        follow(rig, &self.job, &self.nominal, injected(fault), later, ahead)
     }
 
-    /// One cell; `None` where the number is beyond the last.
-    fn cell(&self, number: usize) -> Result<Option<Cell>, PortError> {
+    /// One cell, with the later ones of its fault `ahead`, which it joins; `None` where the number is beyond the last.
+    fn cell(&self, number: usize, ahead: &mut Vec<Ahead>) -> Result<Option<Cell>, PortError> {
         let snapshots = self.nominal.snapshots.len().max(1);
         let (Some(fault), Some(snapshot)) = (
             SUPPORTED.get(number / snapshots),
@@ -305,18 +328,22 @@ impl Bed {
         ) else {
             return Ok(None);
         };
-        let (tried, rig) = self.fork(snapshot.rig.clone(), fault, None)?;
+        let followed = self.fork(snapshot.rig.clone(), fault, None, ahead)?;
         let mut cell = Cell {
             fault,
             column: snapshot.column,
             moment: snapshot.moment,
-            tried,
+            tried: followed.tried,
             differences: Vec::new(),
             harms: Vec::new(),
             cures: Vec::new(),
             journal: None,
         };
         if let Tried::Ran(seen) = &cell.tried {
+            if let Some(stood) = followed.stood {
+                let seen = Seen::clone(seen);
+                ahead.push(Ahead { stood, seen });
+            }
             let place = Place::of(fault, snapshot.column);
             cell.differences = judge::differences(place, seen, &self.job, &self.nominal);
             cell.harms = judge::harms(place, seen, &self.job, &self.nominal);
@@ -329,7 +356,9 @@ impl Bed {
                     &self.job,
                     &self.nominal,
                 );
-                cell.journal = Some(self.journal(rig, ending)?);
+                // Its journal is of all of it.
+                let alone = self.fork(snapshot.rig.clone(), fault, None, &[])?;
+                cell.journal = Some(self.journal(alone.rig, ending)?);
             }
         }
         Ok(Some(cell))

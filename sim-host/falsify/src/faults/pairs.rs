@@ -7,7 +7,7 @@
 //! safe state be reached unless one of the two is declared not to.
 
 use super::answers::{Longer, excused};
-use super::fork::{Ending, Seen, Tried};
+use super::fork::{Ending, Followed, Seen, Tried};
 use super::harms::{DECLARED, DRIVES, Kind};
 use super::judge::{self, Difference, Done, Place};
 use super::moments::{Column, Moment, Snapshot};
@@ -206,7 +206,7 @@ fn alone(
     for ((kinds, fault), after) in kinds.iter_mut().zip(faults).zip([0, later]) {
         let mut rig = snapshot.rig.clone();
         rig.advance(after)?;
-        let (tried, _) = bed.fork(rig, fault, None)?;
+        let tried = bed.fork(rig, fault, None, &[])?.tried;
         if let Tried::Ran(seen) = tried {
             let place = Place::of(fault, snapshot.column);
             let done = judge::harms(place, &seen, &bed.job, &bed.nominal);
@@ -254,7 +254,7 @@ fn pair(bed: &Bed, number: usize) -> Result<Option<Pair>, PortError> {
         return Ok(None);
     };
     let faults = [a, *b];
-    let (tried, rig) = bed.fork(snapshot.rig.clone(), a, Some((later, *b)))?;
+    let Followed { tried, rig, .. } = bed.fork(snapshot.rig.clone(), a, Some((later, *b)), &[])?;
     let mut pair = Pair {
         number,
         faults,

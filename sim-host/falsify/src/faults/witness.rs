@@ -28,7 +28,7 @@ const fn owed(row: Cond, beside: u32) -> (Cond, u32) {
 }
 
 /// For how long the limits are truly passed, and the rows that were not heard in time.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Witness {
     now: [u32; WATCHED.len()],
     /// Stretches, ticks, at whose end the row had still not asked, in the order of [`WATCHED`]; zero where it had.

@@ -18,6 +18,7 @@
 mod again;
 mod batches;
 pub mod columns;
+mod forked;
 pub mod hash;
 pub mod job;
 pub mod journal;
@@ -388,31 +389,6 @@ impl<C: ControllerPort, R: Recorder> Bench<C, R> {
     pub fn take_events(&mut self) -> Result<Drain<'_, Event>, PortError> {
         read_events(&mut self.port, &mut self.events)?;
         Ok(self.events.list.drain(..))
-    }
-
-    /// The bench as it stands, a second time, to go back to; `None` where there can be no second controller.
-    ///
-    /// # Errors
-    /// What the port reports.
-    pub fn fork(&mut self) -> Result<Option<Self>, PortError>
-    where
-        R: Clone,
-    {
-        Ok(self.port.fork()?.map(|port| Self {
-            port,
-            plant: self.plant.clone(),
-            recorder: self.recorder.clone(),
-            tally: self.tally.clone(),
-            hash: self.hash,
-            journal: self.journal.clone(),
-            player: self.player.clone(),
-            dated: self.dated.clone(),
-            ready: self.ready.clone(),
-            next: self.next,
-            refused: self.refused.clone(),
-            events: self.events.clone(),
-            tick: self.tick,
-        }))
     }
 
     /// Hash of all ticks so far.

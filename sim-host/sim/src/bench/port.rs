@@ -100,7 +100,7 @@ impl<C: ControllerPort> ControllerPort for &mut C {
 }
 
 /// The controller in this process.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct InProcess {
     controller: Controller,
     answered: bool,

@@ -22,7 +22,7 @@ const FREE_KNEE: f64 = 1e5;
 const QUICK_EXHAUST: f64 = 0.25;
 
 /// Cap-side regulator and dump valve.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct CapSide {
     line: Vec<u16>,
     head: usize,
@@ -131,7 +131,7 @@ pub(super) struct RodFlow {
 }
 
 /// Rod-side valves.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct RodSide {
     creep: f64,
     fast: f64,
@@ -239,7 +239,7 @@ fn through(speed: f64, knee: f64, drop: f64) -> RodFlow {
 }
 
 /// Parking pin: pushed in by a spring, withdrawn by its actuator, and only able to enter near the raised height.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Pin {
     /// 0 out, 1 in.
     pub position: f64,

@@ -53,7 +53,7 @@ pub(super) struct Push {
 }
 
 /// State and constants of the vertical motion.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Axis {
     /// Moving mass, kg.
     pub mass: f64,

@@ -24,7 +24,7 @@ pub fn to_counts(value: f64, full: f64) -> i32 {
 }
 
 /// Second-order low-pass of unit gain, exact for an input that is held over the tick.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LowPass {
     phi: [[f64; 2]; 2],
     gamma: [f64; 2],
@@ -68,7 +68,7 @@ impl LowPass {
 }
 
 /// The cell of one machine.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct LoadCell {
     filter: LowPass,
     half_lash: f64,

@@ -89,7 +89,7 @@ impl Circles {
 }
 
 /// How fast the parts slide: on each circle and in the mean, renewed every hundred ticks, m/s.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Sliding {
     pub circles: Circles,
     pub speeds: OnCircles,

@@ -28,7 +28,7 @@ pub(super) struct Reaction {
 
 /// A stretch of heights in which the load is one straight line, `sum_kh - sum_k height`. Between two updates of the parts the
 /// plate hardly leaves it, and then nothing needs to be looked up.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Segment {
     /// The line holds above this height and under the other, m.
     above: f64,
@@ -48,7 +48,7 @@ impl Segment {
 }
 
 /// Tops over the plane, parts first and the carriers' rims behind them.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Contact {
     /// m.
     tops: Vec<f64>,

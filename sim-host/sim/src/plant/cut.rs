@@ -16,7 +16,7 @@ const STRIKE_STEP: f64 = DAMPING_TIME;
 const BOUNCE_STEP: f64 = 1e-4;
 
 /// What depends on the length of a step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Cut {
     /// How many make a fast step.
     pub count: u32,

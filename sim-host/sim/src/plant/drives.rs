@@ -39,7 +39,7 @@ pub(super) struct DriveOrder {
 }
 
 /// All four drives, `Drive` order.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Drives {
     rubbing: Rubbing,
     stiff: [f64; 2],

@@ -142,11 +142,12 @@ struct Active {
     memory: Option<f64>,
     line: Vec<f64>,
     head: usize,
+    /// Time that an intermittent fault or a drift has lasted, s.
     elapsed: f64,
 }
 
 /// All faults in force.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Faults {
     mask: u64,
     active: [Option<Box<Active>>; COMPONENTS],
@@ -264,7 +265,6 @@ impl Faults {
         let Some(Some(a)) = self.active.get_mut(component as usize) else {
             return value;
         };
-        a.elapsed += port.step;
         match a.mode {
             FaultMode::Off => port.off,
             FaultMode::Stuck => *a.memory.get_or_insert(value),
@@ -276,6 +276,7 @@ impl Faults {
                 Wrong::Factor => value * a.magnitude,
                 Wrong::DriftFactor if a.magnitude < 0.0 => value * a.magnitude,
                 Wrong::DriftFactor => {
+                    a.elapsed += port.step;
                     let way = DRIFT_RATE * a.elapsed;
                     let to_go = a.magnitude - 1.0;
                     value * (1.0 + crate::math::limit(to_go, -way, way))
@@ -292,6 +293,7 @@ impl Faults {
             }
             FaultMode::Delayed => a.delay(value, port.step),
             FaultMode::Intermittent => {
+                a.elapsed += port.step;
                 // Dead half first, so that the fault shows at once.
                 if ((a.elapsed / a.magnitude) as u64).is_multiple_of(2) {
                     port.off
@@ -300,6 +302,21 @@ impl Faults {
                 }
             }
         }
+    }
+}
+
+/// The same from here on: a delay line by what will come out of it, wherever it begins in memory.
+impl PartialEq for Active {
+    fn eq(&self, other: &Self) -> bool {
+        fn to_come(a: &Active) -> impl Iterator<Item = &f64> {
+            let (last, first) = a.line.split_at(a.head.min(a.line.len()));
+            first.iter().chain(last)
+        }
+        self.mode == other.mode
+            && self.magnitude == other.magnitude
+            && self.memory == other.memory
+            && self.elapsed == other.elapsed
+            && to_come(self).eq(to_come(other))
     }
 }
 

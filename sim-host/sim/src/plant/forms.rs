@@ -19,7 +19,7 @@ const WINDOWS: u32 = 10;
 const SAME_SPEED: f64 = 1e-3;
 
 /// What of machine and batch does not change.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 struct Fixed {
     parts: Rub,
     carriers: Rub,
@@ -48,7 +48,7 @@ pub(super) struct Rubbed {
 }
 
 /// Forms of one loading, and the second that is being gathered.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Forms {
     fixed: Arc<Fixed>,
     pub parts: PartForms,

@@ -25,7 +25,7 @@ pub struct LuGre {
 }
 
 /// A friction element with what depends on the step worked out: see [`LuGre::every`].
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stepped {
     element: LuGre,
     h: f64,

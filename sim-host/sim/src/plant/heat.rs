@@ -16,7 +16,7 @@ const GAUGE_PER_KELVIN: f64 = 20e-9;
 const GAUGE_SHIFT: f64 = 8.0 * 3600.0;
 
 /// Two plates, each one capacity, cooled to its base and the room.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Heat {
     ambient: f64,
     step_over_capacity: f64,
@@ -61,7 +61,7 @@ impl Heat {
 }
 
 /// Size gauge: mean thickness with lag and noise, the error of its zero, its drift since it was set, and its thermal offset.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Gauge {
     lagged: f64,
     keep: f64,

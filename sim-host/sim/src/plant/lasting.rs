@@ -12,7 +12,7 @@ use firmware_core::process_image::FACES;
 
 /// What a machine takes from one batch into the next: temperatures and form of the plates, the content of the slurry tank with its
 /// worn grains and swarf, the load cell with its drift, and how long ago the size gauge was set. Everything else a cycle begins afresh.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Lasting {
     pub(super) cell: LoadCell,
     pub(super) heat: Heat,

@@ -19,7 +19,7 @@ const CARRIED_OFF: f64 = 600.0;
 const LAID_DOWN: f64 = 20.0;
 
 /// What is left of a coarser abrasive. It lasts from batch to batch.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct LeftOver {
     /// Its grain, m.
     grain: f64,

@@ -13,7 +13,7 @@ use crate::model::{
 };
 
 /// What is on the bench beside the machine: parts of the batch, drawn afresh for each loading.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(super) struct Stock {
     conditioning: Option<Conditioning>,
     batch: Batch,

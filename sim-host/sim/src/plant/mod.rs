@@ -101,7 +101,7 @@ const _: () = assert!(SLOW_TICKS.is_multiple_of(DRIVE_TICKS));
 /// Slow steps of a window.
 const WINDOW_SLOWS: u32 = 10;
 /// A simulated machine, loaded with parts.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Plant {
     timing: Timing,
     tick: u64,

@@ -18,7 +18,7 @@ const LIFTING: f64 = 5e-5;
 const NEW_DESCENT: f64 = 5e-3;
 
 /// What the monitors remember between steps.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Watch {
     ratio: [f64; DRIVES],
     trapped_for: f64,

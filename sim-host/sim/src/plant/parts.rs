@@ -68,7 +68,7 @@ pub(super) struct Window {
 }
 
 /// All parts of a machine.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Parts {
     thickness: Vec<f64>,
     removed: [Vec<f64>; FACES],

@@ -273,7 +273,7 @@ fn runs_on_circles(pockets: &[Pocket]) -> Vec<(Range<usize>, usize)> {
 }
 
 /// Places of the pieces and of the carriers' rims.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Places {
     /// Centres of the carriers, before they orbit, m.
     centre: [Vec<f64>; 2],

@@ -7,7 +7,7 @@ use super::tilt::{Plane, Points};
 use crate::math::{cos, max, sin};
 
 /// The plate on the pieces, and on the carriers where they catch it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Seat {
     pub places: Places,
     pub plane: Plane,

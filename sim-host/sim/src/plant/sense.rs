@@ -15,7 +15,7 @@ const TO_CENTI_RPM: f64 = 3000.0 / PI;
 pub const ROD_SWITCH: f64 = 0.85;
 
 /// The operator's station, the guard and what else has only two states.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Station {
     pressed: bool,
     /// The guard is open.
@@ -58,7 +58,7 @@ impl Station {
 }
 
 /// Constants of the sensors.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Scale {
     relief: f64,
     counterbalance: f64,
@@ -89,7 +89,7 @@ impl Scale {
 
 /// Converters of the input card: whole numbers between two ends. The ends are held here and are no constants of the program: between
 /// constants the compiler chooses one of three results instead of holding the number, with three times the instructions.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Card {
     unsigned: [f64; 2],
     signed: [f64; 2],

@@ -23,7 +23,7 @@ use crate::model::{Batch, Consumables, Deviations, Machine};
 use firmware_core::process_image::{Inputs, Outputs, RodValve};
 
 /// Nominal numbers that faults and monitors refer to.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Nominal {
     pub supply: f64,
     pub balance: f64,

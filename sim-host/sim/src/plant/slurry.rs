@@ -51,7 +51,7 @@ pub(super) struct GapUse {
 }
 
 /// The slurry tank with its agitator. It lasts from batch to batch.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Tank {
     volume: f64,
     settle_share: f64,
@@ -127,7 +127,7 @@ impl Tank {
 }
 
 /// Pump, line and gap.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Slurry {
     flow_max: f64,
     flow_min: f64,

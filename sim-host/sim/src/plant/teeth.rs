@@ -89,7 +89,7 @@ pub fn pull(geometry: &Geometry, inner: f64, outer: f64) -> f64 {
 }
 
 /// The largest force on one tooth so far.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Teeth {
     /// Largest pull on all carriers since the last window, N.
     pulled: f64,

@@ -57,7 +57,7 @@ impl From<Substeps> for u8 {
 }
 
 /// Seconds of the plant's steps.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Timing {
     /// Fast steps in a tick, drive steps in a cycle of the drives.
     pub substeps: u8,

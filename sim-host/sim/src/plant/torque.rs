@@ -44,7 +44,7 @@ pub struct FrictionArms {
 }
 
 /// What friction at one face does in a state of sliding.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct Rub {
     /// Sliding by the orbit and by the spin for which it holds, m/s.
     by: [f64; 2],
@@ -66,7 +66,7 @@ impl Rub {
 }
 
 /// Parts between plates: from the four speeds to the friction on them.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Rubbing {
     radius_orbit: f64,
     /// Radii about the carrier's centre at which shares of the parts' area lie, m, and what each counts: 1 where all are equal.

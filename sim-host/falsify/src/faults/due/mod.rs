@@ -23,7 +23,7 @@ use table::{READ, lasts, watched};
 use twinplate_sim::bench::{Job, Recorder, TickView};
 
 /// What the controller was in, had been given and had answered in the tick before.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Before {
     state: State,
     phase: Phase,
@@ -48,7 +48,7 @@ pub struct Silent {
 }
 
 /// Limits that are read.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 struct Rules {
     params: CheckedParams,
     recipe: RecipeWire,
@@ -64,7 +64,7 @@ impl Rules {
 }
 
 /// Follows a run tick by tick, from its first.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Due {
     rules: Arc<Rules>,
     reading: Reading,
@@ -95,7 +95,7 @@ impl Recorder for Due {
 }
 
 /// What has been read so far.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Reading {
     before: Option<Before>,
     /// Place for which `watched` holds.

@@ -6,7 +6,7 @@ const BLOCKS: usize = 256;
 const FIRST: u32 = 100;
 
 /// Smallest and largest value, block by block.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LastHalf {
     blocks: Vec<(f64, f64)>,
     /// Ticks a block covers.

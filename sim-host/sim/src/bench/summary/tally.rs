@@ -69,7 +69,7 @@ struct Watched {
 }
 
 /// Counts of a step's dwell.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 struct DwellCount {
     ticks: u32,
     in_band: u32,
@@ -77,7 +77,7 @@ struct DwellCount {
 }
 
 /// Worst values so far of the step in force, without their places: what a tick is compared with. [`Tally::steps`] has them in full.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct WorstSoFar {
     peak: f64,
     margin: f64,
@@ -96,7 +96,7 @@ impl WorstSoFar {
 }
 
 /// The running count.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Tally {
     targets: Targets,
     steps: Vec<StepSummary>,
