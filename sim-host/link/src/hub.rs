@@ -74,7 +74,8 @@ impl Hub {
     /// Carries what came and what is to go; gives what happened. Waits for nothing.
     pub fn carry(&mut self, port: &mut impl Lines) -> Vec<Came> {
         let mut came = Vec::new();
-        // Who has gone makes room for who comes.
+        // Heard before the hosts are looked at: who went before another came is then seen to have gone, and makes room for it.
+        let arrived: Vec<_> = std::iter::from_fn(|| self.listener.accept().ok()).collect();
         self.hosts.retain_mut(|host| {
             let stays = host.carry(port);
             if !stays {
@@ -83,7 +84,7 @@ impl Hub {
             }
             stays
         });
-        while let Ok((stream, address)) = self.listener.accept() {
+        for (stream, address) in arrived {
             let ready = stream
                 .set_nonblocking(true)
                 .and_then(|()| stream.set_nodelay(true));
