@@ -1,9 +1,9 @@
 //! A fork that is followed only to where a later one of its fault stood gives what it gives alone.
 
-use super::{SEED, job, threads};
+use super::{SEED, job, numbers, threads};
 use twinplate_falsify::faults::{Bed, whole};
 use twinplate_sim::model::{Component as C, FaultMode as M};
-use twinplate_sim::plant::fault_table::{SUPPORTED, Supported};
+use twinplate_sim::plant::fault_table::Supported;
 
 /// Faults that show late, or never: a contact that is asked for seldom, a delay that nothing waits for, a valve that is needed again only
 /// to lift, a height that is read in the air, a blade at the tank, and one that stops the cycle wherever it comes.
@@ -19,10 +19,7 @@ const SAMPLE: [(C, M); 7] = [
 
 fn compare(recipe: &str, wanted: impl Fn(&Supported) -> bool) -> usize {
     let bed = Bed::new(&job(recipe), SEED, &whole).expect("a nominal cycle");
-    let snapshots = bed.count() / SUPPORTED.len();
-    let numbers: Vec<usize> = (0..bed.count())
-        .filter(|number| wanted(&SUPPORTED[number / snapshots]))
-        .collect();
+    let numbers = numbers(&bed, wanted);
     let together = bed.cells(&numbers, threads(), &|_| ()).expect("in process");
     assert_eq!(together.len(), numbers.len());
     for (number, cell) in numbers.iter().zip(&together) {

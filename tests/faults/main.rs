@@ -23,6 +23,7 @@ use twinplate_falsify::faults::{Bed, Matrix, MatrixPlan, matrix, whole};
 use twinplate_sim::bench::Job;
 use twinplate_sim::files::{Overrides, load_set, render_errors};
 use twinplate_sim::model::Shown;
+use twinplate_sim::plant::fault_table::{SUPPORTED, Supported};
 
 const PAGE: &str = "docs/fault-matrix.md";
 /// Lines that the page may have: what is longer stands in a table beside it.
@@ -50,6 +51,14 @@ fn job(recipe: &str) -> Job {
     let set = load_set(&path, &Overrides::default())
         .unwrap_or_else(|e| panic!("{}", render_errors(&e, false)));
     Job::new(set.machine.value, set.batch.value, set.recipe.value).expect("demo recipes compile")
+}
+
+/// Numbers of the cells of these faults, at every moment.
+fn numbers(bed: &Bed, wanted: impl Fn(&Supported) -> bool) -> Vec<usize> {
+    let moments = bed.count() / SUPPORTED.len();
+    (0..bed.count())
+        .filter(|number| wanted(&SUPPORTED[number / moments]))
+        .collect()
 }
 
 /// The matrices that this run looks at, each with its job.

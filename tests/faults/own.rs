@@ -3,7 +3,7 @@
 //! machine is badly chosen, the report names the values.
 
 use crate::random::cured;
-use crate::{SEED, all, threads};
+use crate::{SEED, all, numbers, threads};
 use std::f64::consts::PI;
 use twinplate::report::faults as draw;
 use twinplate_check::Case;
@@ -11,7 +11,7 @@ use twinplate_check::check::static_errors;
 use twinplate_falsify::faults::{Bed, whole};
 use twinplate_sim::bench::Job;
 use twinplate_sim::demo;
-use twinplate_sim::model::{Machine, Recipe, Shown};
+use twinplate_sim::model::{Component, FaultMode, Machine, Recipe, Shown};
 
 /// One cell in so many is tried; another one for each machine, so that all faults and phases come up among them.
 const ONE_IN: usize = 61;
@@ -128,18 +128,9 @@ fn what_is_declared_of_faults_follows_from_the_machine() {
 fn a_flow_near_its_minimum_is_answered_and_declared() {
     let near = job("glass-f800", |m, _| m.slurry.flow_min *= 1.8);
     let bed = Bed::new(&near, SEED, &whole).expect("a nominal cycle");
-    let snapshots = bed.count() / twinplate_sim::plant::fault_table::SUPPORTED.len();
-    let row = twinplate_sim::plant::fault_table::SUPPORTED
-        .iter()
-        .position(|row| {
-            (row.component, row.mode)
-                == (
-                    twinplate_sim::model::Component::Pump,
-                    twinplate_sim::model::FaultMode::Wrong,
-                )
-        })
-        .expect("supported");
-    let numbers: Vec<usize> = (row * snapshots..(row + 1) * snapshots).collect();
+    let numbers = numbers(&bed, |row| {
+        (row.component, row.mode) == (Component::Pump, FaultMode::Wrong)
+    });
     let cells = bed.cells(&numbers, threads(), &|_| ()).expect("in process");
     let answered = cells
         .iter()
@@ -166,12 +157,9 @@ fn a_badly_chosen_machine_is_told_which_values_make_the_difference() {
         m.actuator.supply_pressure = 8e5;
     });
     let bed = Bed::new(&job, SEED, &whole).expect("a nominal cycle");
-    let supply = twinplate_sim::plant::fault_table::SUPPORTED
-        .iter()
-        .position(|row| row.component == twinplate_sim::model::Component::Supply)
-        .expect("supported");
-    let snapshots = bed.count() / twinplate_sim::plant::fault_table::SUPPORTED.len();
-    let numbers: Vec<usize> = (supply * snapshots..(supply + 1) * snapshots).collect();
+    let numbers = numbers(&bed, |row| {
+        (row.component, row.mode) == (Component::Supply, FaultMode::Off)
+    });
     let cells = bed.cells(&numbers, threads(), &|_| ()).expect("in process");
     let failing: Vec<_> = numbers
         .iter()

@@ -149,6 +149,8 @@ pub struct Followed {
     pub tried: Tried,
     /// The bench as it was left, for its journal.
     pub rig: Rig,
+    /// It met a later one: the bench was left there, and not at its end.
+    pub met: bool,
     /// Where an earlier fork of the same fault can meet it.
     pub stood: Option<Stood>,
 }
@@ -192,6 +194,7 @@ pub fn follow(
             return Ok(Followed {
                 tried: Tried::Refused(why.to_string()),
                 rig,
+                met: false,
                 stood,
             });
         }
@@ -209,6 +212,7 @@ pub fn follow(
                 return Ok(Followed {
                     tried: Tried::Ran(Box::new(whole)),
                     rig,
+                    met: true,
                     stood,
                 });
             }
@@ -228,6 +232,7 @@ pub fn follow(
     Ok(Followed {
         tried: Tried::Ran(Box::new(seen)),
         rig,
+        met: false,
         stood,
     })
 }

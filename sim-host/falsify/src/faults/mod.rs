@@ -356,9 +356,13 @@ impl Bed {
                     &self.job,
                     &self.nominal,
                 );
-                // Its journal is of all of it.
-                let alone = self.fork(snapshot.rig.clone(), fault, None, &[])?;
-                cell.journal = Some(self.journal(alone.rig, ending)?);
+                // Its journal is of all of it: what was followed only to another is followed again.
+                let rig = if followed.met {
+                    self.fork(snapshot.rig.clone(), fault, None, &[])?.rig
+                } else {
+                    followed.rig
+                };
+                cell.journal = Some(self.journal(rig, ending)?);
             }
         }
         Ok(Some(cell))
