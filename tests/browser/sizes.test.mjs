@@ -87,19 +87,32 @@ const unread = (page) => page.evaluate(() => {
   return [...new Set(found)];
 });
 
+// Nothing is wrong with the page of an exercise, before and after an emergency stop.
+async function whole(page, exercise) {
+  await start(bench, page, exercise);
+  assert.deepEqual(await wrong(page), []);
+  assert.deepEqual(await unread(page), []);
+  await act(page, { act: "press-emergency-stop" });
+  await page.waitForSelector("#emergency.pressed");
+  await page.waitForSelector(".alarm");
+  assert.deepEqual(await wrong(page), []);
+  assert.deepEqual(await unread(page), []);
+  bench.quiet();
+  await page.context().close();
+}
+
 for (const [width, height] of SIZES) for (const exercise of [exercises.guided, exercises.flat]) {
   test(`at ${width} × ${height} everything of ${exercise} is in view, before and after an emergency stop`, async () => {
     const page = await bench.page({ viewport: { width, height } });
-    await start(bench, page, exercise);
-    assert.deepEqual(await wrong(page), []);
-    assert.deepEqual(await unread(page), []);
-    await act(page, { act: "press-emergency-stop" });
-    await page.waitForSelector("#emergency.pressed");
-    await page.waitForSelector(".alarm");
-    assert.deepEqual(await wrong(page), []);
-    assert.deepEqual(await unread(page), []);
-    bench.quiet();
-    await page.context().close();
+    await whole(page, exercise);
+  });
+}
+
+// The same in the other languages, whose words are longer.
+for (const locale of ["de-DE", "es-ES"]) for (const [width, height] of SIZES) {
+  test(`at ${width} × ${height} nothing is cut in ${locale}, before and after an emergency stop`, async () => {
+    const page = await bench.page({ viewport: { width, height }, locale });
+    await whole(page, exercises.flat);
   });
 }
 

@@ -88,7 +88,8 @@ class TestBill(Case):
             self.assertEqual(spdx.validate(licence["expression"]).errors, [], part["name"])
             if "purl" in part:
                 found = packageurl.PackageURL.from_string(part["purl"])
-                self.assertEqual((found.name, found.version), (part["name"], part["version"]))
+                scope = f"{found.namespace.removeprefix('@')}-" if found.namespace else ""
+                self.assertEqual((scope + found.name, found.version), (part["name"], part["version"]))
 
     def test_it_lists_what_the_command_depends_on_and_nothing_else(self):
         def tree(edges: str) -> set[tuple[str, str]]:
@@ -105,7 +106,8 @@ class TestBill(Case):
             return {(part["name"], part["version"]) for part in found} - carried
 
         carried = {(part["name"], part["version"]) for part in BILL["components"]} - tree("normal,build")
-        self.assertEqual({name for name, _ in carried}, {"glibc", "libgcc", "rust-std", "sqlite", "uplot"})
+        known = {"fluent-bundle", "glibc", "libgcc", "rust-std", "sqlite", "uplot"}
+        self.assertEqual({name for name, _ in carried}, known)
         root = {(build.PACKAGE, BILL["metadata"]["component"]["version"])}
         self.assertEqual(listed("required", "excluded") | root, tree("normal,build"))
         self.assertEqual(listed("required") | root, tree("normal,no-proc-macro"))
@@ -125,8 +127,11 @@ class TestBill(Case):
     def test_what_no_lock_file_names_is_what_was_linked(self):
         binary = BINARY.read_bytes()
         versions = {part["name"]: part["version"] for part in BILL["components"]}
+        # A crate has the name of this one.
+        [script] = [part["version"] for part in BILL["components"] if "/%40fluent/" in part.get("purl", "")]
         # These leave their version in the file, and the C library its name.
-        for trace in (f"{versions['sqlite']}\0", f"uPlot (v{versions['uplot']})", "GLIBC_TUNABLES"):
+        sqlite = f"{versions['sqlite']}\0"
+        for trace in (sqlite, f"uPlot (v{versions['uplot']})", f"@fluent/bundle@{script}", "GLIBC_TUNABLES"):
             self.assertTrue(trace.encode() in binary, trace)
         # Of the others the system's and the toolchain's own tools know.
         debian = self.call("dpkg-query", "--show", "--showformat", "${source:Version}", "libc6-dev").stdout
@@ -152,7 +157,17 @@ class TestLicences(Case):
         (self.folder / "README.md").write_text("no licence here")
         (self.folder / "LICENSE").write_text(" \n")
         with self.assertRaisesRegex(SystemExit, "bare-crate 1.0.0 has no licence text"):
-            licences.texts_in(self.folder, "bare-crate 1.0.0")
+            licences.texts_of("bare-crate", "1.0.0", "MIT", self.folder)
+
+    def test_a_crate_taken_under_a_common_licence_offers_it_and_has_no_text_of_its_own(self):
+        name, taken = next(iter(licences.BARE.items()))
+        [(_, text)] = licences.texts_of(name, "1.0.0", f"{taken} OR MIT", self.folder)
+        self.assertIn("Apache License", text)
+        with self.assertRaisesRegex(SystemExit, f"{name} is under MIT, which leaves no choice of {taken}"):
+            licences.texts_of(name, "1.0.0", "MIT", self.folder)
+        (self.folder / "LICENSE").write_text("its own")
+        with self.assertRaisesRegex(SystemExit, f"{name} carries its licence now"):
+            licences.texts_of(name, "1.0.0", f"{taken} OR MIT", self.folder)
 
     def test_a_crate_that_names_no_licence_stops_the_release_by_name(self):
         with self.assertRaisesRegex(SystemExit, "the crate bare-crate names no licence"):

@@ -12,7 +12,7 @@ use std::process::Command;
 use typed_again::Published;
 
 /// Each crate and the crates of the house that it may know: none above it.
-const WALLS: [(&str, &[&str]); 18] = [
+const WALLS: [(&str, &[&str]); 19] = [
     ("firmware-core", &[]),
     ("lockstep", &["firmware-core"]),
     (
@@ -59,10 +59,19 @@ const WALLS: [(&str, &[&str]); 18] = [
     ),
     ("twinplate-link", &["firmware-core", "twinplate-sim"]),
     ("twinplate-sweep", &["twinplate-check", "twinplate-sim"]),
-    ("twinplate-train", &["firmware-core", "twinplate-sim"]),
+    ("twinplate-words", &[]),
+    (
+        "twinplate-train",
+        &["firmware-core", "twinplate-sim", "twinplate-words"],
+    ),
     (
         "twinplate-server",
-        &["firmware-core", "twinplate-sim", "twinplate-train"],
+        &[
+            "firmware-core",
+            "twinplate-sim",
+            "twinplate-train",
+            "twinplate-words",
+        ],
     ),
     (
         "twinplate",

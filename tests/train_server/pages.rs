@@ -6,6 +6,8 @@ use std::time::Duration;
 use twinplate_server::assets::ASSETS;
 use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Pace, Tell};
+use twinplate_train::vocabulary;
+use twinplate_words::{Language, Words, of_pages};
 
 #[tokio::test]
 async fn the_pages_and_all_they_load_are_served_with_their_types() {
@@ -23,7 +25,8 @@ async fn the_pages_and_all_they_load_are_served_with_their_types() {
             Some("text/html; charset=utf-8")
         );
         assert!(answer.body.contains(&format!("content=\"{token}\"")));
-        assert!(!answer.body.contains("{{token}}"));
+        assert!(answer.body.contains("<html lang=\"en\">"), "{page}");
+        assert!(!answer.body.contains("{{"), "{page}");
     }
     for asset in ASSETS {
         let answer = house.get(&format!("/assets/{}", asset.name)).await;
@@ -57,12 +60,50 @@ async fn pages_go_over_the_line_packed() {
     house.close().await;
 }
 
+/// A page, its catalogue, the machine's words and a refusal come in the language that was chosen, or else in the browser's.
+#[tokio::test]
+async fn everything_comes_in_the_language_of_who_asks() {
+    let house = House::open().await;
+    let host = house.host();
+    for language in Language::ALL {
+        let catalogue = house.get(&format!("/assets/{}.ftl", language.tag())).await;
+        assert_eq!(catalogue.status, 200, "{language:?}");
+        let kind = catalogue.header("content-type");
+        assert_eq!(kind, Some("text/plain; charset=utf-8"));
+        assert_eq!(catalogue.body, of_pages(language));
+        let words = Words::of(language);
+        let tag = language.tag();
+        let chosen = format!("theme=dark; language={tag}");
+        let likes = format!("fr, {tag}-x;q=0.8, en;q=0.5");
+        for asks in [
+            [("cookie", chosen.as_str()), ("accept-language", "es, de")],
+            [
+                ("cookie", "language=fr"),
+                ("accept-language", likes.as_str()),
+            ],
+        ] {
+            let headers = [&[("host", host.as_str())][..], &asks].concat();
+            let page = house.ask("GET /", &headers, "").await;
+            let told = page.body.contains(&format!("<html lang=\"{tag}\">"));
+            assert!(told, "{asks:?}");
+            let told = house.ask("GET /api/vocabulary", &headers, "").await;
+            assert_eq!(told.json(), vocabulary::json(words), "{asks:?}");
+            let refused = house.ask("GET /api/stations", &headers, "").await;
+            assert_eq!(refused.status, 401);
+            assert_eq!(refused.json()["error"], words.say("refused-no-token"));
+        }
+    }
+    assert_eq!(house.get("/assets/fr.ftl").await.status, 404);
+    house.close().await;
+}
+
 /// Units come with the job card: none is typed behind a number in a page's own script.
 #[test]
 fn no_unit_of_a_machine_is_typed_in_a_page() {
+    let theirs = ["fluent.js", "uplot.js"];
     let own = ASSETS
         .iter()
-        .filter(|asset| asset.name.ends_with(".js") && asset.name != "uplot.js");
+        .filter(|asset| asset.name.ends_with(".js") && !theirs.contains(&asset.name));
     for asset in own {
         for unit in ["N", "kg", "µm", "mm", "L/min", "bar", "°C"] {
             for typed in [
@@ -99,7 +140,7 @@ async fn exercises_and_words_are_listed() {
     assert_eq!(ids.len(), files.count());
     assert!(ids.contains(&EXERCISE), "{ids:?}");
     let words = house.get("/api/vocabulary").await.json();
-    assert_eq!(words, twinplate_train::vocabulary::json());
+    assert_eq!(words, vocabulary::json(Words::of(Language::English)));
     assert!(words["rows"].as_array().is_some_and(|rows| rows.len() > 10));
     assert!(
         words["components"]

@@ -9,11 +9,11 @@ from pathlib import Path
 from urllib.parse import quote
 
 from build import PACKAGE, ROOT, Built
+from licences import COMMON
 from part import Part
 
-# Where Debian keeps the licences of its packages, and those that many share.
+# Where Debian keeps the licences of its packages.
 DEBIAN = Path("/usr/share/doc")
-COMMON = Path("/usr/share/common-licenses")
 
 
 def all_carried(crates: dict[str, Part], built: Built) -> Iterator[tuple[Part, Part]]:
@@ -31,7 +31,8 @@ def all_carried(crates: dict[str, Part], built: Built) -> Iterator[tuple[Part, P
     assets = _only(ROOT / "sim-host", "**/assets/uplot.js").parent
     # The innermost crate that holds the folder.
     owner = max((i for i in crates if assets.is_relative_to(folders[i])), key=lambda i: len(folders[i].parts))
-    yield crates[owner], _uplot(assets)
+    for part in (_uplot(assets), _fluent(assets)):
+        yield crates[owner], part
     for part in (_standard_library(), _c_library(), _compiler_support()):
         yield crates[named(PACKAGE)], part
 
@@ -48,6 +49,13 @@ def _uplot(assets: Path) -> Part:
     version = _match(r"uPlot \(v([0-9.]+)\)", (assets / "uplot.js").read_text(), "uplot.js")
     text = _read(assets / "uplot-licence.txt", "uPlot")
     return Part("uplot", version, "MIT", [("LICENSE", text)], purl=f"pkg:npm/uplot@{version}")
+
+
+def _fluent(assets: Path) -> Part:
+    version = _match(r"\A/\*\* @fluent/bundle@([0-9.]+) \*/", (assets / "fluent.js").read_text(), "fluent.js")
+    text = _read(assets / "fluent-licence.txt", "@fluent/bundle")
+    purl = f"pkg:npm/%40fluent/bundle@{version}"
+    return Part("fluent-bundle", version, "Apache-2.0", [("LICENSE", text)], purl=purl)
 
 
 def _standard_library() -> Part:

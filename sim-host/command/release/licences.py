@@ -14,6 +14,13 @@ DECLARED = {
     "cobyla": "MIT",
 }
 
+# Where Debian keeps the licences that many packages share.
+COMMON = Path("/usr/share/common-licenses")
+
+# Crates that came without a licence file, though their manifest leaves the choice among licences: the one they are taken under. Only
+# one whose text is the same whoever uses it, with no line for a holder's name.
+BARE = {"fluent-langneg": "Apache-2.0", "intl_pluralrules": "Apache-2.0"}
+
 # Licences that may be in the file. Another one stops the release until somebody has read it. Of crates they stand in `deny.toml`.
 ACCEPTED = {
     *tomllib.loads((Path(__file__).parents[3] / "deny.toml").read_text())["licenses"]["allow"],
@@ -45,15 +52,32 @@ def together(licences: Iterable[str]) -> str:
     return " AND ".join(sorted(terms))
 
 
+def texts_of(name: str, version: str, licence: str, folder: Path) -> list[tuple[str, str]]:
+    """The licence texts of a crate. None is an error, and so is a row of `BARE` that does not fit the crate."""
+    taken = BARE.get(name)
+    if taken is None:
+        return texts_in(folder, f"{name} {version}")
+    if files_in(folder):
+        sys.exit(f"release: {name} carries its licence now; take it out of BARE")
+    if not accepted(licence, {taken}):
+        sys.exit(f"release: {name} is under {licence}, which leaves no choice of {taken}; mend BARE")
+    return [(taken, (COMMON / taken).read_text())]
+
+
 def texts_in(folder: Path, whose: str) -> list[tuple[str, str]]:
     """The licence files of a folder: names and texts. None is an error."""
-    files = sorted(path for path in folder.iterdir() if FILE.match(path.name))
-    files = [file for path in files for file in (sorted(path.iterdir()) if path.is_dir() else [path])]
-    texts = [(file.name, file.read_text(encoding="utf-8", errors="replace")) for file in files]
-    texts = [(name, text) for name, text in texts if text.strip()]
+    texts = files_in(folder)
     if not texts:
         sys.exit(f"release: {whose} has no licence text in {folder}")
     return texts
+
+
+def files_in(folder: Path) -> list[tuple[str, str]]:
+    """The licence files of a folder that are not empty: names and texts."""
+    files = sorted(path for path in folder.iterdir() if FILE.match(path.name))
+    files = [file for path in files for file in (sorted(path.iterdir()) if path.is_dir() else [path])]
+    texts = [(file.name, file.read_text(encoding="utf-8", errors="replace")) for file in files]
+    return [(name, text) for name, text in texts if text.strip()]
 
 
 def check(parts: list[Part]) -> None:

@@ -29,13 +29,14 @@ def all_parts(built: Built) -> list[Part]:
 def _crate(package: dict, linked: bool, sums: dict) -> Part:
     name, version = package["name"], package["version"]
     own = package["source"] is None
+    licence = licences.expression(name, package["license"])
     # Our own crates share the workspace's licence files.
     folder = ROOT if own else Path(package["manifest_path"]).parent
     return Part(
         name=name,
         version=version,
-        licence=licences.expression(name, package["license"]),
-        texts=licences.texts_in(folder, f"{name} {version}"),
+        licence=licence,
+        texts=licences.texts_of(name, version, licence, folder),
         linked=linked,
         purl=None if own else f"pkg:cargo/{name}@{quote(version)}",
         sha256=sums.get((name, version)),

@@ -4,6 +4,7 @@ use super::floor::{MOST_STATIONS, NotOpened};
 use super::request::{Posted, Refusal, Shared, as_instructor, aside, understood, with_token};
 use super::roll;
 use super::station::Summary;
+use super::tongue::{self, Line};
 use crate::records::{Filter, Listed, RecordsError, Whole, export};
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -11,9 +12,11 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use twinplate_train::exercise::Exercise;
 use twinplate_train::protocol::ExerciseCard;
 use twinplate_train::vocabulary;
+use twinplate_words::Language;
 
 /// Longest name of a trainee, characters.
 pub const LONGEST_NAME: usize = 60;
@@ -22,14 +25,22 @@ pub const LONGEST_NAME: usize = 60;
 ///
 /// # Errors
 /// A server that fails at it.
-pub async fn exercises(State(shared): State<Shared>) -> Result<Json<Vec<ExerciseCard>>, Refusal> {
-    let all = aside(&shared, |shared| shared.exercises.look()).await?;
-    Ok(Json(all.iter().map(|one| one.card()).collect()))
+pub async fn exercises(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+) -> Result<Json<Vec<ExerciseCard>>, Refusal> {
+    let language = tongue::language(&headers);
+    let cards = aside(&shared, move |shared| {
+        let all = shared.exercises.look();
+        let cards = all.iter().map(|one| one.in_language(language).card());
+        cards.collect::<Vec<_>>()
+    });
+    Ok(Json(cards.await?))
 }
 
 /// The words of the core, of faults and of rows.
-pub async fn vocabulary() -> Json<serde_json::Value> {
-    Json(vocabulary::json())
+pub async fn vocabulary(headers: HeaderMap) -> Json<serde_json::Value> {
+    Json(vocabulary::json(tongue::words(&headers)))
 }
 
 /// The stations.
@@ -69,14 +80,15 @@ pub(crate) async fn open_station(
     let exercise = shared
         .exercises
         .find(&wanted.exercise)
-        .ok_or_else(|| Refusal::not_found("there is no such exercise"))?;
+        .ok_or_else(|| Refusal::not_found(Line::say("refused-no-exercise")))?;
     if wanted.seed.is_some() && exercise.assessed() {
         return Err(Refusal::new(
             StatusCode::UNPROCESSABLE_ENTITY,
             "assessed",
-            "an assessment is drawn by a seed that nobody chooses: leave out `seed`",
+            Line::say("refused-seed-assessed"),
         ));
     }
+    let exercise = exercise.in_language(tongue::language(&headers));
     let opened = shared.floor.open(exercise, trainee, wanted.seed).await;
     let station = opened.map_err(not_opened)?;
     Ok(Json(Opened { station }))
@@ -87,16 +99,17 @@ fn not_opened(why: NotOpened) -> Refusal {
         NotOpened::Full => Refusal::new(
             StatusCode::SERVICE_UNAVAILABLE,
             "full",
-            format!("there are {MOST_STATIONS} stations, as many as the server takes: finish one"),
+            Line::tell("refused-full", [("most", MOST_STATIONS.into())]),
         ),
         NotOpened::Stopping => Refusal::new(
             StatusCode::SERVICE_UNAVAILABLE,
             "stopping",
-            "the server is stopping",
+            Line::say("refused-stopping"),
         ),
         NotOpened::Records(error) => error.into(),
         NotOpened::Controller(why) => {
             tracing::error!("no station was opened: {why}");
+            let why = Line::tell("refused-no-controller", [("why", why.into())]);
             Refusal::new(StatusCode::SERVICE_UNAVAILABLE, "no-controller", why)
         }
         NotOpened::System(error) => {
@@ -104,7 +117,7 @@ fn not_opened(why: NotOpened) -> Refusal {
             Refusal::new(
                 StatusCode::INTERNAL_SERVER_ERROR,
                 "system",
-                "the system gave the server no thread; see its log",
+                Line::say("refused-no-thread"),
             )
         }
     }
@@ -113,17 +126,16 @@ fn not_opened(why: NotOpened) -> Refusal {
 /// A trainee's name as it is kept: without spaces around, nothing in it that cannot be printed.
 fn name(typed: &str) -> Result<String, Refusal> {
     let name = typed.trim();
-    let wrong = |why: String| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "name", why);
+    let wrong = |why: Line| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, "name", why);
     if name.is_empty() {
-        return Err(wrong("a name is needed".into()));
+        return Err(wrong(Line::say("refused-name-empty")));
     }
     if name.chars().count() > LONGEST_NAME {
-        return Err(wrong(format!(
-            "a name has at most {LONGEST_NAME} characters"
-        )));
+        let most = LONGEST_NAME.into();
+        return Err(wrong(Line::tell("refused-name-long", [("most", most)])));
     }
     if name.chars().any(char::is_control) {
-        return Err(wrong("a name has printable characters only".into()));
+        return Err(wrong(Line::say("refused-name-unprintable")));
     }
     Ok(name.to_owned())
 }
@@ -137,20 +149,34 @@ pub fn number(text: &str) -> Result<i64, Refusal> {
     text.parse()
         .ok()
         .filter(|_| digits)
-        .ok_or_else(|| Refusal::not_found("an attempt has a number"))
+        .ok_or_else(|| Refusal::not_found(Line::say("refused-no-number")))
 }
 
 impl From<RecordsError> for Refusal {
     fn from(error: RecordsError) -> Self {
-        if let RecordsError::NoAttempt(_) = error {
-            return Self::not_found(error.to_string());
+        if let RecordsError::NoAttempt(id) = error {
+            let number = id.to_string().into();
+            return Self::not_found(Line::tell("refused-no-attempt", [("attempt", number)]));
         }
         tracing::error!("{error}");
         let (status, code) = match error {
             RecordsError::Busy => (StatusCode::SERVICE_UNAVAILABLE, "records-busy"),
             _ => (StatusCode::INTERNAL_SERVER_ERROR, "records"),
         };
-        Self::new(status, code, format!("{error}: {}", error.cure()))
+        let why = match error {
+            RecordsError::Busy => Line::say("refused-records-busy"),
+            RecordsError::Ended => Line::say("refused-records-ended"),
+            RecordsError::Database(error) => {
+                let error = error.to_string().into();
+                Line::tell("refused-records-database", [("error", error)])
+            }
+            // Of opening the file, which no request does.
+            other => {
+                let error = format!("{other}: {}", other.cure()).into();
+                Line::tell("refused-records", [("error", error)])
+            }
+        };
+        Self::new(status, code, why)
     }
 }
 
@@ -185,10 +211,11 @@ pub struct Record {
     finished: bool,
 }
 
-fn record(shared: &Shared, listed: Listed) -> Record {
+/// `titles` are those of the exercises, by identifier.
+fn record(shared: &Shared, titles: &BTreeMap<String, String>, listed: Listed) -> Record {
     let exercise = shared.exercises.find(&listed.exercise);
     let hidden = hidden(exercise.as_deref(), &listed);
-    let title = exercise.map(|exercise| exercise.card().title);
+    let title = titles.get(&listed.exercise).cloned();
     Record {
         attempt: listed.id,
         title: title.unwrap_or_else(|| listed.exercise.clone()),
@@ -219,7 +246,7 @@ pub async fn attempts(
 ) -> Result<Json<Vec<Record>>, Refusal> {
     as_instructor(&shared, &headers)?;
     let Query(asked) =
-        asked.map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))?;
+        asked.map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))?;
     let filter = Filter {
         trainee: asked.trainee,
         exercise: asked.exercise,
@@ -230,7 +257,8 @@ pub async fn attempts(
         .clerk
         .answer(move |records| records.list(&filter))
         .await?;
-    let records = listed.into_iter().map(|one| record(&shared, one));
+    let titles = shared.exercises.titles(tongue::language(&headers));
+    let records = listed.into_iter().map(|one| record(&shared, &titles, one));
     Ok(Json(records.collect()))
 }
 
@@ -260,15 +288,16 @@ pub async fn attempt(
         return Err(Refusal::new(
             StatusCode::CONFLICT,
             "assessed",
-            "an assessment has no debrief before it is over",
+            Line::say("refused-debrief-assessed"),
         ));
     }
-    let whole = with_debrief(&shared, whole).await?;
+    let language = tongue::language(&headers);
+    let whole = with_debrief(&shared, whole, language).await?;
     let debrief = whole
         .debrief
         .and_then(|json| serde_json::from_str(&json).ok());
     let run = whole.attempt.as_deref().and_then(roll::run);
-    let record = record(&shared, whole.listed);
+    let record = record(&shared, &shared.exercises.titles(language), whole.listed);
     Ok(Json(Looked {
         record,
         debrief,
@@ -277,7 +306,11 @@ pub async fn attempt(
 }
 
 /// An attempt that has no debrief yet gets one: it is done again from what was saved of it.
-async fn with_debrief(shared: &Shared, mut whole: Whole) -> Result<Whole, Refusal> {
+async fn with_debrief(
+    shared: &Shared,
+    mut whole: Whole,
+    language: Language,
+) -> Result<Whole, Refusal> {
     let (None, Some(attempt)) = (&whole.debrief, whole.attempt.clone()) else {
         return Ok(whole);
     };
@@ -285,7 +318,9 @@ async fn with_debrief(shared: &Shared, mut whole: Whole) -> Result<Whole, Refusa
         return Ok(whole);
     };
     // Seconds of computing at most, and not on the tasks that serve connections.
-    let again = tokio::task::spawn_blocking(move || roll::again(&exercise, &attempt)).await;
+    let again =
+        tokio::task::spawn_blocking(move || roll::again(&exercise.in_language(language), &attempt))
+            .await;
     match again {
         Ok(Ok(closing)) => {
             whole.debrief = Some(closing.debrief.clone());

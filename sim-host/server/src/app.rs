@@ -1,9 +1,13 @@
 //! The routes, what every answer carries, and what is refused before any route is asked.
 
-use super::assets::{CLASS, DEBRIEF, EXERCISES, INSTRUCTOR, OPERATOR, TOKEN_PLACE, find};
+use super::assets::{
+    CATALOGUE, CLASS, DEBRIEF, EXERCISES, INSTRUCTOR, LANGUAGE_PLACE, OPERATOR, TOKEN_PLACE,
+    catalogue, find,
+};
 use super::form::LONGEST_TEXT;
 use super::gate::{Gate, Who};
 use super::request::{Refusal, Shared};
+use super::tongue::{self, Line};
 use super::{api, class, form, visit};
 use axum::Router;
 use axum::extract::ws::WebSocketUpgrade;
@@ -12,7 +16,7 @@ use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
     X_FRAME_OPTIONS,
 };
-use axum::http::{HeaderName, HeaderValue, Method, StatusCode, Uri};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -61,6 +65,7 @@ pub fn app(shared: Shared) -> Router {
         .method_not_allowed_fallback(no_method)
         .with_state(shared)
         .layer(DefaultBodyLimit::max(LONGEST_BODY))
+        .layer(from_fn(tell))
         .layer(CompressionLayer::new())
         .layer(from_fn_with_state(gate, guard))
         .layer(from_fn(dress))
@@ -81,8 +86,18 @@ async fn guard(State(gate): State<Arc<Gate>>, request: Request, next: Next) -> R
         Ok(()) => next.run(request).await,
         Err(shut) => {
             tracing::info!("refused: {shut:?}");
-            Refusal::from(shut).into_response()
+            Refusal::from(shut).told(tongue::words(request.headers()))
         }
+    }
+}
+
+/// Tells a refusal in the language of its request.
+async fn tell(request: Request, next: Next) -> Response {
+    let words = tongue::words(request.headers());
+    let mut response = next.run(request).await;
+    match response.extensions_mut().remove::<Refusal>() {
+        Some(refusal) => refusal.told(words),
+        None => response,
     }
 }
 
@@ -113,70 +128,105 @@ async fn dress(request: Request, next: Next) -> Response {
     response
 }
 
-async fn operator(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, Who::Operator, OPERATOR)
+async fn operator(
+    State(shared): State<Shared>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, &headers, Who::Operator, OPERATOR)
 }
 
-async fn instructor(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, Who::Instructor, INSTRUCTOR)
+async fn instructor(
+    State(shared): State<Shared>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, &headers, Who::Instructor, INSTRUCTOR)
 }
 
-async fn classroom(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, Who::Instructor, CLASS)
+async fn classroom(
+    State(shared): State<Shared>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, &headers, Who::Instructor, CLASS)
 }
 
-async fn exercises(State(shared): State<Shared>, uri: Uri) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, Who::Instructor, EXERCISES)
+async fn exercises(
+    State(shared): State<Shared>,
+    uri: Uri,
+    headers: HeaderMap,
+) -> Result<Response, Refusal> {
+    page(&shared.gate, &uri, &headers, Who::Instructor, EXERCISES)
 }
 
 async fn debrief(
     State(shared): State<Shared>,
     Path(attempt): Path<String>,
     uri: Uri,
+    headers: HeaderMap,
 ) -> Result<Response, Refusal> {
     api::number(&attempt)?;
-    page(&shared.gate, &uri, Who::Operator, DEBRIEF)
+    page(&shared.gate, &uri, &headers, Who::Operator, DEBRIEF)
 }
 
-fn page(gate: &Gate, uri: &Uri, who: Who, text: &'static str) -> Result<Response, Refusal> {
+fn page(
+    gate: &Gate,
+    uri: &Uri,
+    headers: &HeaderMap,
+    who: Who,
+    text: &'static str,
+) -> Result<Response, Refusal> {
     gate.page(uri, who)?;
-    let text = text.replace(TOKEN_PLACE, gate.token(who));
-    let kind = HeaderValue::from_static("text/html; charset=utf-8");
-    Ok(([(CONTENT_TYPE, kind)], text).into_response())
+    let text = text
+        .replace(TOKEN_PLACE, gate.token(who))
+        .replace(LANGUAGE_PLACE, tongue::language(headers).tag());
+    Ok(of_kind("text/html; charset=utf-8", text))
 }
 
 async fn asset(Path(name): Path<String>) -> Result<Response, Refusal> {
-    let asset = find(&name).ok_or_else(|| Refusal::not_found("there is no such file"))?;
-    let kind = HeaderValue::from_static(asset.kind);
-    Ok(([(CONTENT_TYPE, kind)], asset.bytes).into_response())
+    if let Some(words) = catalogue(&name) {
+        return Ok(of_kind(CATALOGUE, words));
+    }
+    let none = || Refusal::not_found(Line::say("refused-no-file"));
+    let asset = find(&name).ok_or_else(none)?;
+    Ok(of_kind(asset.kind, asset.bytes))
+}
+
+fn of_kind(kind: &'static str, body: impl IntoResponse) -> Response {
+    ([(CONTENT_TYPE, HeaderValue::from_static(kind))], body).into_response()
 }
 
 async fn socket(
     State(shared): State<Shared>,
     Path(name): Path<String>,
+    headers: HeaderMap,
     upgrade: WebSocketUpgrade,
 ) -> Response {
     let station = shared.floor.find(&name);
+    let words = tongue::words(&headers);
     upgrade
         .max_message_size(LONGEST_FRAME)
         .max_frame_size(LONGEST_FRAME)
         .on_upgrade(async move |socket| {
             let (outgoing, incoming) = socket.split();
             match station {
-                Some(station) => visit::attend(&shared.gate, &station, incoming, outgoing).await,
-                None => visit::turn_away(outgoing).await,
+                Some(station) => {
+                    visit::attend(&shared.gate, &station, words, incoming, outgoing).await;
+                }
+                None => visit::turn_away(words, outgoing).await,
             }
         })
 }
 
 async fn nothing() -> Refusal {
-    Refusal::not_found("there is nothing under this address")
+    Refusal::not_found(Line::say("refused-nothing"))
 }
 
 async fn no_method() -> Refusal {
     Refusal::new(
         StatusCode::METHOD_NOT_ALLOWED,
         "no-method",
-        "this address is not asked in this way",
+        Line::say("refused-no-method"),
     )
 }

@@ -1,5 +1,7 @@
 //! The pages and what they load, compiled in. Nothing is read from the disk or from elsewhere, so there is no path to get astray on.
 
+use twinplate_words::Language;
+
 /// A file that is served.
 #[derive(Clone, Copy, Debug)]
 pub struct Asset {
@@ -35,6 +37,8 @@ pub const ASSETS: &[Asset] = assets![
     "exercises.css",
     "exercises.js",
     "fields.js",
+    "fluent-licence.txt",
+    "fluent.js",
     "fringes.js",
     "icon.svg",
     "instructor.css",
@@ -49,10 +53,12 @@ pub const ASSETS: &[Asset] = assets![
     "panel.css",
     "panel.js",
     "plan.js",
+    "say.js",
     "section.js",
     "sound.js",
     "theme.js",
     "timeline.js",
+    "tongue.js",
     "uplot-licence.txt",
     "uplot.css",
     "uplot.js",
@@ -71,11 +77,22 @@ pub const EXERCISES: &str = include_str!("assets/exercises.html");
 pub const DEBRIEF: &str = include_str!("assets/debrief.html");
 /// Where a page gets the token.
 pub const TOKEN_PLACE: &str = "{{token}}";
+/// Where a page gets the tag of its language.
+pub const LANGUAGE_PLACE: &str = "{{language}}";
+/// Content type of a catalogue.
+pub const CATALOGUE: &str = "text/plain; charset=utf-8";
 
 /// A file, by its exact name.
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Asset> {
     ASSETS.iter().find(|asset| asset.name == name)
+}
+
+/// The catalogue of the pages' words, by its exact name as `de.ftl`.
+#[must_use]
+pub fn catalogue(name: &str) -> Option<String> {
+    let language = Language::tagged(name.strip_suffix(".ftl")?)?;
+    Some(twinplate_words::of_pages(language))
 }
 
 /// Content type by the end of the name. A name with another end does not compile.
@@ -115,11 +132,25 @@ const fn ends_with(name: &[u8], end: &[u8]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use twinplate_words::Words;
 
     #[test]
-    fn every_page_has_one_place_for_the_token() {
+    fn every_page_has_one_place_for_the_token_and_one_for_the_language() {
         for page in [OPERATOR, INSTRUCTOR, CLASS, EXERCISES, DEBRIEF] {
             assert_eq!(page.matches(TOKEN_PLACE).count(), 1);
+            assert_eq!(page.matches(LANGUAGE_PLACE).count(), 1);
+            assert!(page.contains(&format!("<html lang=\"{LANGUAGE_PLACE}\"")));
+        }
+    }
+
+    #[test]
+    fn every_language_has_a_catalogue_by_its_own_name_alone() {
+        for language in Language::ALL {
+            let told = catalogue(&format!("{}.ftl", language.tag()));
+            assert_eq!(told, Some(twinplate_words::of_pages(language)));
+        }
+        for wrong in ["fr.ftl", "en", ".ftl", "EN.ftl", "../en.ftl"] {
+            assert_eq!(catalogue(wrong), None, "{wrong}");
         }
     }
 
@@ -133,9 +164,15 @@ mod tests {
         }
     }
 
+    /// The words of the machine in English.
+    fn vocabulary() -> serde_json::Value {
+        twinplate_train::vocabulary::json(Words::of(Language::English))
+    }
+
     /// The scripts that are ours, with their names.
     fn scripts() -> Vec<(&'static str, &'static str)> {
-        let ours = |asset: &&Asset| asset.name.ends_with(".js") && asset.name != "uplot.js";
+        let theirs = ["fluent.js", "uplot.js"];
+        let ours = |asset: &&Asset| asset.name.ends_with(".js") && !theirs.contains(&asset.name);
         let all = ASSETS.iter().filter(ours);
         all.map(|asset| (asset.name, std::str::from_utf8(asset.bytes).expect("UTF-8")))
             .collect()
@@ -144,7 +181,7 @@ mod tests {
     /// A page has the core's words from the server. A word that is also its name is left out: there it may be a name.
     #[test]
     fn no_page_has_a_word_of_the_core_of_its_own() {
-        let told = twinplate_train::vocabulary::json();
+        let told = vocabulary();
         let kinds = told.as_object().expect("an object").values();
         let members = kinds.filter_map(serde_json::Value::as_array).flatten();
         let mut words = 0;
@@ -172,7 +209,7 @@ mod tests {
     /// What a page compares a name with is a name, and so is what the browser is told.
     #[test]
     fn pages_ask_for_names_that_the_core_has() {
-        let told = twinplate_train::vocabulary::json();
+        let told = vocabulary();
         let kinds = [
             ("state", &["states", "alarm_states"][..]),
             ("phase", &["phases"]),

@@ -1,7 +1,9 @@
 //! The class at a glance: who has tried which exercise, how it went, and who is ready by the trainer's own rule. Pure but for its
 //! routes.
 
+use super::exercises::title;
 use super::request::{Posted, Refusal, Shared, as_instructor, understood};
+use super::tongue::{self, Line};
 use crate::records::Tried;
 use axum::Json;
 use axum::extract::State;
@@ -142,9 +144,10 @@ pub async fn class(
     let (tried, kept) = read.await?;
     let rule = kept.and_then(|rule| serde_json::from_str(&rule).ok());
     let rule: Rule = rule.unwrap_or_default();
+    let language = tongue::language(&headers);
     let card = |exercise: &Arc<Exercise>| Offered {
         exercise: exercise.id().to_owned(),
-        title: exercise.card().title,
+        title: title(exercise, language),
     };
     Ok(Json(Class {
         exercises: shared.exercises.all().iter().map(card).collect(),
@@ -174,15 +177,16 @@ pub(crate) async fn keep_rule(
     Ok(Json(rule))
 }
 
-fn check(rule: &Rule, known: impl Fn(&String) -> bool) -> Result<(), String> {
+fn check(rule: &Rule, known: impl Fn(&String) -> bool) -> Result<(), Line> {
     if !(1..=MOST_PASSES).contains(&rule.passes) {
-        return Err(format!(
-            "{} passes in a row; expected 1 to {MOST_PASSES}",
-            rule.passes
-        ));
+        let told = [("passes", rule.passes.into()), ("most", MOST_PASSES.into())];
+        return Err(Line::tell("rule-passes", told));
     }
     match rule.exercises.iter().find(|id| !known(id)) {
-        Some(id) => Err(format!("there is no exercise `{id}`")),
+        Some(id) => {
+            let id = id.clone().into();
+            Err(Line::tell("rule-no-exercise", [("exercise", id)]))
+        }
         None => Ok(()),
     }
 }
@@ -190,6 +194,7 @@ fn check(rule: &Rule, known: impl Fn(&String) -> bool) -> Result<(), String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use twinplate_words::{Language, Words};
 
     fn tried(id: i64, trainee: &str, exercise: &str, score: f64) -> Tried {
         Tried {
@@ -269,6 +274,7 @@ mod tests {
             (rule(&["a", "x"], 1), "`x`"),
         ] {
             let why = check(&wrong, known).expect_err("no rule");
+            let why = why.told(Words::of(Language::English));
             assert!(why.contains(told), "{why}");
         }
     }

@@ -2,6 +2,7 @@
 //! and one that cannot be used is left out and told to instructors. Stations keep the exercise that they were opened with.
 
 use super::station::held;
+use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -9,6 +10,7 @@ use std::sync::{Arc, Mutex};
 use std::time::SystemTime;
 use twinplate_sim::files::FileError;
 use twinplate_train::exercise::{self, Exercise};
+use twinplate_words::Language;
 
 /// What a file begins with that was made in the page; such a file, and no other, may be changed there: nobody's comments are lost.
 pub const MARK: &str = "# Made in the page of exercises.";
@@ -131,6 +133,12 @@ impl Exercises {
         all.iter().find(|exercise| exercise.id() == id).cloned()
     }
 
+    /// Titles in a language, by identifier.
+    pub(crate) fn titles(&self, language: Language) -> BTreeMap<String, String> {
+        let titled = |one: &Arc<Exercise>| (one.id().to_owned(), title(one, language));
+        self.all().iter().map(titled).collect()
+    }
+
     /// Files that are left out.
     #[must_use]
     pub fn left_out(&self) -> Arc<[LeftOut]> {
@@ -211,17 +219,35 @@ impl Exercises {
     }
 }
 
+/// Title of an exercise in a language.
+pub(crate) fn title(exercise: &Arc<Exercise>, language: Language) -> String {
+    exercise.in_language(language).card().title
+}
+
 fn without_mark(text: &str) -> &str {
     text.strip_prefix(MARK)
         .map_or(text, |rest| rest.trim_start_matches(['\r', '\n']))
 }
 
+/// Of the exercises, and of the catalogues of their texts in other languages.
 fn stamps(folder: &Path) -> io::Result<Vec<Stamp>> {
+    let mut all = listed(folder, "toml")?;
+    for language in Language::ALL {
+        match listed(&folder.join("words").join(language.tag()), "ftl") {
+            Ok(catalogues) => all.extend(catalogues),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok(all)
+}
+
+fn listed(folder: &Path, wanted: &str) -> io::Result<Vec<Stamp>> {
     let mut all = Vec::new();
     for entry in fs::read_dir(folder)? {
         let entry = entry?;
         let path = entry.path();
-        if path.extension().is_some_and(|end| end == "toml") {
+        if path.extension().is_some_and(|end| end == wanted) {
             let about = entry.metadata()?;
             all.push((path, about.modified().ok(), about.len()));
         }

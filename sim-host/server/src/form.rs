@@ -1,12 +1,14 @@
 //! The form in which instructors make and change exercises: what it asks, the text that it makes checked as a file is, and kept.
 
-use super::exercises::{NotKept, Text};
+use super::exercises::{NotKept, Text, title};
 use super::request::{Posted, Refusal, Shared, as_instructor, aside, understood};
+use super::tongue::{self, Line};
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::sync::Arc;
 use twinplate_sim::files::form::{self, Fields};
 use twinplate_sim::files::{FileError, FileKind};
 use twinplate_train::exercise::Exercise;
@@ -80,11 +82,12 @@ pub struct Form {
 /// Who is no instructor.
 pub async fn form(State(shared): State<Shared>, headers: HeaderMap) -> Result<Json<Form>, Refusal> {
     as_instructor(&shared, &headers)?;
-    let told = aside(&shared, |shared| {
+    let words = tongue::words(&headers);
+    let told = aside(&shared, move |shared| {
         let all = shared.exercises.look();
-        let entry = |exercise: &Exercise| Entry {
+        let entry = |exercise: &Arc<Exercise>| Entry {
             exercise: exercise.id().to_owned(),
-            title: exercise.card().title,
+            title: title(exercise, words.language()),
             order: exercise.training.order,
         };
         let left_out = shared.exercises.left_out();
@@ -93,7 +96,7 @@ pub async fn form(State(shared): State<Shared>, headers: HeaderMap) -> Result<Js
             fields: form::fields(FileKind::Scenario),
             acts: form::acts(),
             recipes: shared.exercises.recipes().collect(),
-            exercises: all.iter().map(|one| entry(one)).collect(),
+            exercises: all.iter().map(entry).collect(),
             broken: left_out
                 .iter()
                 .map(|one| Broken {
@@ -104,7 +107,7 @@ pub async fn form(State(shared): State<Shared>, headers: HeaderMap) -> Result<Js
                     errors: wrong(&one.errors),
                 })
                 .collect(),
-            passing: lasting(shared).err().map(|refusal| refusal.why),
+            passing: lasting(shared).err().map(|refusal| refusal.why.told(words)),
         }
     });
     Ok(Json(told.await?))
@@ -115,7 +118,7 @@ fn passing() -> Refusal {
     Refusal::new(
         StatusCode::CONFLICT,
         "passing",
-        "these exercises are the demonstration set's, and in no folder: write it out with `twinplate demo FOLDER`, and start with `--exercises FOLDER/exercises`",
+        Line::say("refused-passing"),
     )
 }
 
@@ -158,16 +161,13 @@ pub async fn text(
     begun
         .map_err(|error| system(&error))?
         .map(Json)
-        .ok_or_else(|| Refusal::not_found("there is no such exercise"))
+        .ok_or_else(|| Refusal::not_found(Line::say("refused-no-exercise")))
 }
 
 fn system(error: &std::io::Error) -> Refusal {
     tracing::error!("exercises: {error}");
-    Refusal::new(
-        StatusCode::INTERNAL_SERVER_ERROR,
-        "system",
-        format!("the folder of exercises refuses: {error}"),
-    )
+    let why = Line::tell("refused-folder", [("error", error.to_string().into())]);
+    Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "system", why)
 }
 
 /// A text to look at, or to keep.
@@ -235,7 +235,7 @@ pub(crate) async fn keep(
     let kept = aside(&shared, move |shared| {
         shared.exercises.keep(&text, replaces.as_deref())
     });
-    let conflict = |code, why: String| Err(Refusal::new(StatusCode::CONFLICT, code, why));
+    let conflict = |code, why: Line| Err(Refusal::new(StatusCode::CONFLICT, code, why));
     match kept.await? {
         Ok(id) => {
             tracing::info!(exercise = id, "kept");
@@ -250,13 +250,11 @@ pub(crate) async fn keep(
         Err(NotKept::Passing) => Err(passing()),
         Err(NotKept::There(id)) => conflict(
             "there",
-            format!("there is an exercise `{id}` already: give this one an identifier of its own"),
+            Line::tell("refused-there", [("exercise", id.into())]),
         ),
         Err(NotKept::Changed(id)) => conflict(
             "changed",
-            format!(
-                "`{id}` was changed by somebody else meanwhile: open it again, or give this one an identifier of its own"
-            ),
+            Line::tell("refused-changed", [("exercise", id.into())]),
         ),
         Err(NotKept::System(error)) => Err(system(&error)),
     }

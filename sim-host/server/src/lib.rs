@@ -1,6 +1,6 @@
 //! The training server: everything with a socket, a clock or a thread around a [session](twinplate_train::session).
 //!
-//! - [`gate`]: who may ask: host, origin, token;
+//! - [`gate`]: who may ask: host, origin, token; [`tongue`]: in which language;
 //! - [`mod@app`]: the routes; [`api`]: JSON and CSV; [`class`]: the class at a glance; [`assets`]: the pages;
 //! - [`exercises`]: those of a folder, as it is now; [`form`]: how instructors make and change them;
 //! - [`controllers`]: where their controllers run;
@@ -31,6 +31,7 @@ pub mod request;
 pub mod roll;
 pub mod runner;
 pub mod station;
+pub mod tongue;
 pub mod visit;
 
 pub use request::Shared;

@@ -3,10 +3,12 @@
 use super::exercises::Exercises;
 use super::floor::Floor;
 use super::gate::{Gate, Shut, Who};
+use super::tongue::Line;
 use crate::records::Clerk;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use std::sync::Arc;
+use twinplate_words::Words;
 
 /// Everything the routes need.
 #[derive(Clone)]
@@ -21,37 +23,50 @@ pub struct Shared {
     pub clerk: Clerk,
 }
 
-/// A request that is not done: status, one word for programs, a sentence for people.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// A request that is not done: status, one word for programs, a sentence for people. The sentence is told on the way out, in the language
+/// of the request.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Refusal {
     /// HTTP status.
     pub status: StatusCode,
     /// One word.
     pub code: &'static str,
     /// Why, and what would help.
-    pub why: String,
+    pub why: Line,
 }
 
 impl Refusal {
     /// With a status, a word and a sentence.
-    pub fn new(status: StatusCode, code: &'static str, why: impl Into<String>) -> Self {
-        Self {
-            status,
-            code,
-            why: why.into(),
-        }
+    #[must_use]
+    pub const fn new(status: StatusCode, code: &'static str, why: Line) -> Self {
+        Self { status, code, why }
     }
 
     /// Nothing is there.
-    pub fn not_found(why: impl Into<String>) -> Self {
+    #[must_use]
+    pub const fn not_found(why: Line) -> Self {
         Self::new(StatusCode::NOT_FOUND, "not-found", why)
+    }
+
+    /// What was sent is not understood, as the framework says.
+    pub(crate) fn not_understood(status: StatusCode, why: String) -> Self {
+        let why = Line::tell("refused-not-understood", [("why", why.into())]);
+        Self::new(status, "not-understood", why)
+    }
+
+    /// The answer in a language.
+    pub(crate) fn told(&self, words: &Words) -> Response {
+        let body = serde_json::json!({ "error": self.why.told(words), "code": self.code });
+        (self.status, axum::Json(body)).into_response()
     }
 }
 
 impl IntoResponse for Refusal {
     fn into_response(self) -> Response {
-        let body = serde_json::json!({ "error": self.why, "code": self.code });
-        (self.status, axum::Json(body)).into_response()
+        // It waits there for who knows the language.
+        let mut response = self.status.into_response();
+        response.extensions_mut().insert(self);
+        response
     }
 }
 
@@ -61,27 +76,27 @@ impl From<Shut> for Refusal {
             Shut::NoHost => (
                 StatusCode::BAD_REQUEST,
                 "no-host",
-                "a request names one host, once",
+                Line::say("refused-no-host"),
             ),
             Shut::OtherHost => (
                 StatusCode::FORBIDDEN,
                 "other-host",
-                "this server is not the host that was asked for: use the address that it printed",
+                Line::say("refused-other-host"),
             ),
             Shut::OtherOrigin => (
                 StatusCode::FORBIDDEN,
                 "other-origin",
-                "only a page of this server may do this",
+                Line::say("refused-other-origin"),
             ),
             Shut::NoToken => (
                 StatusCode::UNAUTHORIZED,
                 "no-token",
-                "this needs the server's token: open the page with the address that has it, or load it again",
+                Line::say("refused-no-token"),
             ),
             Shut::NotInstructor => (
                 StatusCode::FORBIDDEN,
                 "instructor",
-                "this is for instructors: it needs the token that the server printed for them when it started",
+                Line::say("refused-not-instructor"),
             ),
         };
         Self::new(status, code, why)
@@ -114,7 +129,7 @@ pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejecti
 /// It was not: the framework's status and sentence.
 pub(crate) fn understood<T>(body: Posted<T>) -> Result<T, Refusal> {
     body.map(|axum::Json(sent)| sent)
-        .map_err(|wrong| Refusal::new(wrong.status(), "not-understood", wrong.body_text()))
+        .map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))
 }
 
 /// Does what takes the disk, away from the tasks that serve connections.
@@ -132,7 +147,7 @@ pub(crate) async fn aside<T: Send + 'static>(
         Refusal::new(
             StatusCode::INTERNAL_SERVER_ERROR,
             "system",
-            "the server failed at this; see its log",
+            Line::say("refused-failed"),
         )
     })
 }

@@ -229,6 +229,7 @@ impl Runner {
         let Some(role) = self.desk.role(client) else {
             return;
         };
+        let words = self.words();
         let may_lead = role == Role::Instructor || self.desk.holds(client);
         match ask {
             // The connection sees to it that this comes once, and first.
@@ -240,7 +241,7 @@ impl Runner {
                         self.tell_seats();
                     }
                 }
-                Err(why) => self.refuse(client, id, "no-control", no_control(why)),
+                Err(why) => self.refuse(client, id, "no-control", no_control(words, why)),
             },
             Ask::ReleaseControl => {
                 if self.desk.release(client) {
@@ -253,27 +254,25 @@ impl Runner {
                 if self.desk.holds(client) {
                     self.operate(client, id, &act);
                 } else {
-                    let why =
-                        "only whoever holds control of this station acts on it: take control first";
-                    self.refuse(client, id, "no-control", why.into());
+                    let why = words.say("station-take-control-first");
+                    self.refuse(client, id, "no-control", why);
                 }
             }
             Ask::StillHeld => self.still_held(client, id),
             _ if !may_lead => {
-                let why = "this is for whoever holds control, and for instructors";
-                self.refuse(client, id, "not-allowed", why.into());
+                self.refuse(client, id, "not-allowed", words.say("station-not-leading"));
             }
             Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
                 if role != Role::Instructor =>
             {
-                self.refuse(client, id, "not-allowed", "this is for instructors".into());
+                let why = words.say("station-not-instructor");
+                self.refuse(client, id, "not-allowed", why);
             }
             _ if self.stage != Stage::Running => self.over(client, id),
             Ask::SetPace { .. } | Ask::Inject { .. } | Ask::Repair { .. } | Ask::GoBack { .. }
                 if self.opening.exercise.assessed() =>
             {
-                let why = "an assessment goes by the clock, and only the trainee's hand is in it";
-                self.refuse(client, id, "assessed", why.into());
+                self.refuse(client, id, "assessed", words.say("station-assessed"));
             }
             Ask::SetPace { pace } => {
                 self.set_pace(pace);
@@ -316,7 +315,9 @@ impl Runner {
 
     fn go_back(&mut self, client: Client, id: u32, to_s: f64) {
         if !(0.0..=f64::from(u32::MAX) / f64::from(TICKS_PER_SECOND)).contains(&to_s) {
-            let why = format!("{to_s} s is no time of this session");
+            let words = self.words();
+            let told = [("seconds", words.written(&to_s.to_string()).into())];
+            let why = words.tell("station-no-time", &told);
             return self.refuse(client, id, "not-understood", why);
         }
         // In range by the check above; a snapshot is at or before it.
@@ -340,29 +341,27 @@ impl Runner {
             seat,
             out,
         } = joining;
-        let last = |code: &str, why: &str| {
-            Out::Last(text(&Tell::Closing {
-                code: code.into(),
-                why: why.into(),
-            }))
+        let words = self.words();
+        let last = |code: &str, why: String| {
+            let code = code.into();
+            Out::Last(text(&Tell::Closing { code, why }))
         };
         if self.desk.present() >= MOST_CLIENTS {
-            let why = format!("this station has {MOST_CLIENTS} connections, as many as it takes");
-            let _ = out.try_send(last("full", &why));
+            let why = words.tell("closing-full", &[("most", MOST_CLIENTS.into())]);
+            let _ = out.try_send(last("full", why));
             return;
         }
         let new = match random::word(SEAT) {
             Ok(word) => word,
             Err(error) => {
                 tracing::error!("no seat can be given: {error}");
-                let _ = out.try_send(last("no-seat", "the server cannot give a seat"));
+                let _ = out.try_send(last("no-seat", words.say("closing-no-seat")));
                 return;
             }
         };
         let seated = self.desk.sit(client, role, seat.as_deref(), new);
         if let Some(old) = seated.replaces.and_then(|old| self.chairs.remove(&old)) {
-            let why = "this seat was taken again from another connection";
-            let _ = old.try_send(last("replaced", why));
+            let _ = old.try_send(last("replaced", words.say("closing-replaced")));
         }
         if seated.let_go || seated.replaces.is_some() {
             self.let_go();

@@ -17,6 +17,7 @@ use tokio::sync::mpsc;
 use tokio::time::{Instant, MissedTickBehavior, interval, timeout, timeout_at};
 use twinplate_sim::training::act::Act;
 use twinplate_train::protocol::{Ask, LONGEST_SAID, PROTOCOL, Role, Said, Tell};
+use twinplate_words::Words;
 
 /// The first message comes within this.
 pub const JOIN_WITHIN: Duration = Duration::from_secs(5);
@@ -39,11 +40,8 @@ struct Farewell {
 }
 
 impl Farewell {
-    fn new(code: &'static str, why: impl Into<String>) -> Self {
-        Self {
-            code,
-            why: why.into(),
-        }
+    const fn new(code: &'static str, why: String) -> Self {
+        Self { code, why }
     }
 
     fn text(self) -> Utf8Bytes {
@@ -67,13 +65,14 @@ impl Drop for Leaves<'_> {
 pub(crate) async fn attend<I, O, E>(
     gate: &Gate,
     station: &Arc<Station>,
+    words: &Words,
     mut incoming: I,
     mut outgoing: O,
 ) where
     I: Stream<Item = Result<Message, E>> + Unpin,
     O: Sink<Message> + Unpin,
 {
-    let farewell = match join(gate, &mut incoming).await {
+    let farewell = match join(gate, words, &mut incoming).await {
         Ok((said, role, seat, seen)) => {
             let (out, mut outbox) = mpsc::channel(OUTBOX);
             let client = station.next_client();
@@ -94,11 +93,11 @@ pub(crate) async fn attend<I, O, E>(
                 let _leaves = Leaves(station, client);
                 tracing::debug!(station = station.name, client, said, "joined");
                 tokio::select! {
-                    farewell = read(station, client, role, &mut incoming) => farewell,
+                    farewell = read(station, words, (client, role), &mut incoming) => farewell,
                     () = writer.write(&mut outbox) => None,
                 }
             } else {
-                Some(busy())
+                Some(busy(words))
             }
         }
         Err(farewell) => farewell,
@@ -114,13 +113,13 @@ pub(crate) async fn attend<I, O, E>(
     }
 }
 
-fn busy() -> Farewell {
-    Farewell::new("busy", "the station has more to do than it can; come back")
+fn busy(words: &Words) -> Farewell {
+    Farewell::new("busy", words.say("closing-busy"))
 }
 
 /// Tells a connection that there is no such station, and closes it. A browser cannot see why a socket was not opened.
-pub(crate) async fn turn_away<O: Sink<Message> + Unpin>(mut outgoing: O) {
-    let why = "there is no such station; it may have been closed";
+pub(crate) async fn turn_away<O: Sink<Message> + Unpin>(words: &Words, mut outgoing: O) {
+    let why = words.say("closing-no-station");
     part(&mut outgoing, Farewell::new("no-station", why).text()).await;
 }
 
@@ -141,17 +140,21 @@ async fn part<O: Sink<Message> + Unpin>(outgoing: &mut O, last: Utf8Bytes) {
 type Joined = (u32, Role, Option<String>, usize);
 
 /// The first message must be a join, of our protocol, with our token.
-async fn join<I, E>(gate: &Gate, incoming: &mut I) -> Result<Joined, Option<Farewell>>
+async fn join<I, E>(
+    gate: &Gate,
+    words: &Words,
+    incoming: &mut I,
+) -> Result<Joined, Option<Farewell>>
 where
     I: Stream<Item = Result<Message, E>> + Unpin,
 {
+    let farewell = |code, why| Err(Some(Farewell::new(code, why)));
     let deadline = Instant::now() + JOIN_WITHIN;
     let said = loop {
         let Ok(next) = timeout_at(deadline, incoming.next()).await else {
-            let why = "the first message, a join, did not come in time";
-            return Err(Some(Farewell::new("join-first", why)));
+            return farewell("join-first", words.say("closing-join-late"));
         };
-        if let Some(said) = understand(next)? {
+        if let Some(said) = understand(words, next)? {
             break said;
         }
     };
@@ -163,22 +166,18 @@ where
         seen,
     } = said.ask
     else {
-        let why = "the first message must be a join";
-        return Err(Some(Farewell::new("join-first", why)));
+        return farewell("join-first", words.say("closing-join-first"));
     };
     if protocol != PROTOCOL {
-        let why = format!(
-            "this server speaks version {PROTOCOL}, the page {protocol}: load the page again"
-        );
-        return Err(Some(Farewell::new("protocol", why)));
+        let (ours, theirs) = (PROTOCOL.to_string(), protocol.to_string());
+        let told = [("ours", ours.into()), ("theirs", theirs.into())];
+        return farewell("protocol", words.tell("closing-protocol", &told));
     }
     let Ok(who) = gate.check(token.as_bytes()) else {
-        let why = "the token is not this server's: load the page again";
-        return Err(Some(Farewell::new("token", why)));
+        return farewell("token", words.say("closing-token"));
     };
     if role == Role::Instructor && who.may(Who::Instructor).is_err() {
-        let why = "this token is the class's, and an instructor's is needed: the server printed it when it started";
-        return Err(Some(Farewell::new("instructor", why)));
+        return farewell("instructor", words.say("closing-instructor"));
     }
     Ok((
         said.id,
@@ -192,31 +191,28 @@ where
 ///
 /// # Errors
 /// The end of the connection, with a farewell where there is a reason to give.
-fn understand<E>(next: Option<Result<Message, E>>) -> Result<Option<Said>, Option<Farewell>> {
+fn understand<E>(
+    words: &Words,
+    next: Option<Result<Message, E>>,
+) -> Result<Option<Said>, Option<Farewell>> {
+    let farewell = |code, why| Err(Some(Farewell::new(code, why)));
     match next {
         None | Some(Ok(Message::Close(_))) => Err(None),
         // Too long for the socket's own limit, or broken; where the line is dead, nobody hears it.
-        Some(Err(_)) => Err(Some(Farewell::new(
-            "unreadable",
-            "a message that is no websocket message, or far too long",
-        ))),
+        Some(Err(_)) => farewell("unreadable", words.say("closing-unreadable")),
         Some(Ok(Message::Ping(_) | Message::Pong(_))) => Ok(None),
-        Some(Ok(Message::Binary(_))) => Err(Some(Farewell::new(
-            "not-text",
-            "messages are text; this one was binary",
-        ))),
+        Some(Ok(Message::Binary(_))) => farewell("not-text", words.say("closing-not-text")),
         Some(Ok(Message::Text(said))) if said.len() > LONGEST_SAID => {
-            let why = format!(
-                "a message of {} bytes; the longest may have {LONGEST_SAID}",
-                said.len()
-            );
-            Err(Some(Farewell::new("too-long", why)))
+            let (bytes, most) = (said.len().to_string(), LONGEST_SAID.to_string());
+            let told = [("bytes", bytes.into()), ("most", most.into())];
+            farewell("too-long", words.tell("closing-too-long", &told))
         }
         Some(Ok(Message::Text(said))) => match serde_json::from_str(&said) {
             Ok(said) => Ok(Some(said)),
             Err(error) => {
-                let why = format!("a message that is not understood: {error}");
-                Err(Some(Farewell::new("not-understood", why)))
+                let told = [("error", error.to_string().into())];
+                let why = words.tell("closing-not-understood", &told);
+                farewell("not-understood", why)
             }
         },
     }
@@ -225,8 +221,8 @@ fn understand<E>(next: Option<Result<Message, E>>) -> Result<Option<Said>, Optio
 /// Reads until the connection ends. `None` where nobody is there to be told why.
 async fn read<I, E>(
     station: &Station,
-    client: Client,
-    role: Role,
+    words: &Words,
+    (client, role): (Client, Role),
     incoming: &mut I,
 ) -> Option<Farewell>
 where
@@ -237,21 +233,21 @@ where
     let mut heard = start;
     loop {
         let Ok(next) = timeout_at(heard + LOST, incoming.next()).await else {
-            return Some(Farewell::new("lost", "no sign of life from this page"));
+            return Some(Farewell::new("lost", words.say("closing-lost")));
         };
         heard = Instant::now();
         if next.is_some() && !bucket.take(heard - start) {
-            let why = format!("more than {MESSAGES_A_SECOND} messages a second");
+            let why = words.tell("closing-too-many", &[("most", MESSAGES_A_SECOND.into())]);
             return Some(Farewell::new("too-many", why));
         }
-        let said = match understand(next) {
+        let said = match understand(words, next) {
             Ok(Some(said)) => said,
             Ok(None) => continue,
             Err(farewell) => return farewell,
         };
         match said.ask {
             Ask::Join { .. } => {
-                let why = "this connection has joined already";
+                let why = words.say("closing-joined-already");
                 return Some(Farewell::new("joined-already", why));
             }
             // Whoever stands at the machine may press it; no control is asked for.
@@ -260,7 +256,7 @@ where
             } if role == Role::Operator => station.press(client, said.id),
             ask => {
                 if !station.order(Order::Ask(client, said.id, ask)) {
-                    return Some(busy());
+                    return Some(busy(words));
                 }
             }
         }

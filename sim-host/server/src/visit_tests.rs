@@ -7,6 +7,7 @@ use std::pin::Pin;
 use std::task::{Context, Poll};
 use tokio::task::JoinHandle;
 use twinplate_train::protocol::{News, NewsKind, Pace, UnitCards};
+use twinplate_words::Language;
 
 const TOKEN: &str = "token-of-the-test";
 
@@ -101,7 +102,8 @@ impl Visit {
                 ([127, 0, 0, 1], 80).into(),
                 ["of-the-class".into(), TOKEN.into()],
             );
-            attend(&gate, &shared, incoming, line).await;
+            let words = Words::of(Language::English);
+            attend(&gate, &shared, words, incoming, line).await;
         });
         Self {
             station: Arc::clone(station),

@@ -6,6 +6,7 @@
 
 use super::inspect::Inspected;
 use super::log::Logged;
+use super::machine_words::{row_cure, row_name};
 use super::session::Session;
 use super::words;
 use firmware_core::interlock::{Cond, Row, TABLE, row_of};
@@ -24,16 +25,13 @@ pub struct Advice {
     pub act: Option<Act>,
 }
 
-fn look(text: impl Into<String>) -> Advice {
-    Advice {
-        text: text.into(),
-        act: None,
-    }
+fn look(text: String) -> Advice {
+    Advice { text, act: None }
 }
 
-fn next(act: Act, text: &str) -> Advice {
+fn next(act: Act, text: String) -> Advice {
     Advice {
-        text: text.into(),
+        text,
         act: Some(act),
     }
 }
@@ -52,62 +50,47 @@ fn gravest(rows: u64, estop_category: u8) -> Option<&'static Row> {
         .max_by_key(|row| row.response(estop_category))
 }
 
-/// Parts on the bench that nobody has judged.
-const UNJUDGED: &str =
-    "Parts lie on the bench: measure them, lay the optical flat on, and judge them.";
-
 impl<C: ControllerPort> Session<C> {
     /// What comes next, as far as the panel can know.
     #[must_use]
     pub fn advice(&self) -> Advice {
-        let status = self.status();
-        let waits = || {
-            look(format!(
-                "Waits for {}.",
-                words::waits(status.state, status.phase)
-            ))
-        };
+        let (words, status) = (self.words(), self.status());
+        let waits = || look(words::waits(words, status.state, status.phase));
         if status.phase != Phase::Rest {
             return waits();
         }
         if let Some((doing, left)) = self.at_work() {
-            return look(format!(
-                "{}. Locked off for {:.0} min at most.",
-                doing.under_way(),
-                (left / 60.0).ceil()
+            let minutes = format!("{:.0}", (left / 60.0).ceil());
+            return look(words.tell(
+                "advice-at-work",
+                &[
+                    ("doing", doing.under_way(words).into()),
+                    ("minutes", minutes.into()),
+                ],
             ));
         }
         if self.live.locked_out {
-            return look(
-                "Your lock holds the machine off. Take it off as the last, when nobody is near.",
-            );
+            return look(words.say("advice-locked-out"));
         }
         let inputs = self.bench.plant().inputs();
         if !inputs.estop_a || !inputs.estop_b {
-            return look(
-                "The emergency stop is pressed. Release it when nobody is in danger and its reason is gone.",
-            );
+            return look(words.say("advice-estop"));
         }
         match status.mode {
             Mode::Automatic => {}
-            Mode::Setup => {
-                return look(
-                    "Setup: choose a movement and hold it to run. Automatic, and the key off, when it is done.",
-                );
-            }
-            Mode::PlateChange => {
-                return look("Plate change: Automatic when the plates are in.");
-            }
+            Mode::Setup => return look(words.say("advice-setup")),
+            Mode::PlateChange => return look(words.say("advice-plate-change")),
         }
         let category = self.exercise.job.machine.control.estop_category;
         if let Some(row) = gravest(status.active, category) {
-            return look(row.cure);
+            return look(row_cure(words, row).into_owned());
         }
         if let Some(row) = gravest(status.latched, category) {
-            return look(format!("{} Then Reset.", row.cure));
+            let cure = row_cure(words, row);
+            return look(format!("{cure} {}", words.say("advice-then-reset")));
         }
         if !status.standstill {
-            return look("Waits for standstill.");
+            return look(words.say("advice-standstill"));
         }
         match status.state {
             State::Held => self.at_hold(),
@@ -124,21 +107,26 @@ impl<C: ControllerPort> Session<C> {
 
     /// The act; or, where a row stopped or held the machine since the last good batch, what to be sure of first. Whether its cause was put
     /// right is for people to say.
-    fn unless_told(&self, act: Act, text: &str) -> Advice {
-        match row_of(self.live.told_of) {
-            Some(row) => look(format!(
-                "{text} But only once the cause of row {} ({}) is found and put right.",
-                row.id, row.name
-            )),
-            None => next(act, text),
-        }
+    fn unless_told(&self, act: Act, text: String) -> Advice {
+        let Some(row) = row_of(self.live.told_of) else {
+            return next(act, text);
+        };
+        let words = self.words();
+        let first = words.tell(
+            "advice-but-only",
+            &[
+                ("row", row.id.into()),
+                ("name", row_name(words, row).into_owned().into()),
+            ],
+        );
+        look(format!("{text} {first}"))
     }
 
     fn at_hold(&self) -> Advice {
         if let Some(shut) = self.shut_the_guard() {
             return shut;
         }
-        self.unless_told(Act::Restart, "Held: Restart goes on, Stop ends the batch.")
+        self.unless_told(Act::Restart, self.words().say("advice-held"))
     }
 
     fn after_a_stop(&self) -> Advice {
@@ -146,56 +134,57 @@ impl<C: ControllerPort> Session<C> {
             return shut;
         }
         if self.status().plate == Plate::Parked {
-            return next(Act::Reset, "Reset brings the machine home.");
+            return next(Act::Reset, self.words().say("advice-home"));
         }
-        self.unless_told(Act::Raise, "Raise the plate.")
+        self.unless_told(Act::Raise, self.words().say("advice-raise"))
     }
 
     fn at_end(&self) -> Advice {
+        let words = self.words();
         if !self.bench.plant().loaded() {
             return match self.inspection() {
-                Some(Inspected::NotYet) => look(UNJUDGED),
-                _ => next(Act::Reset, "Reset ends the batch."),
+                Some(Inspected::NotYet) => look(words.say("advice-unjudged")),
+                _ => next(Act::Reset, words.say("advice-batch-ends")),
             };
         }
         let take_out = if self.operator_inspects() {
-            "Take the parts out."
+            words.say("advice-take-out")
         } else {
-            "Take the parts out and have them measured."
+            words.say("advice-take-out-measure")
         };
         self.open_the_guard()
             .unwrap_or_else(|| next(Act::UnloadCarriers, take_out))
     }
 
     fn before_start(&self) -> Advice {
+        let words = self.words();
         if self.status().plate != Plate::Parked {
-            return look("The plate is not parked. Raise it in Setup.");
+            return look(words.say("advice-not-parked"));
         }
         let Some(job) = self.recalled() else {
-            return look("Recall the recipe of the work order.");
+            return look(words.say("advice-recall"));
         };
         if !self.bench.plant().loaded() {
             match self.inspection() {
-                Some(Inspected::NotYet) => return look(UNJUDGED),
-                Some(Inspected::Rejected) => {
-                    return look(
-                        "The parts were rejected. Lay others in once the cause is found and put right.",
-                    );
-                }
+                Some(Inspected::NotYet) => return look(words.say("advice-unjudged")),
+                Some(Inspected::Rejected) => return look(words.say("advice-rejected")),
                 Some(Inspected::Accepted) | None => {}
             }
-            return self.open_the_guard().unwrap_or_else(|| {
-                next(Act::LoadCarriers, "Lay the carriers with their parts in.")
-            });
+            return self
+                .open_the_guard()
+                .unwrap_or_else(|| next(Act::LoadCarriers, words.say("advice-lay-in")));
         }
         if self.live.confirmed == 0 {
-            return look("Count the parts where they lie, if nobody has, and confirm the count.");
+            return look(words.say("advice-count"));
         }
         let wanted = job.compiled.pieces;
         if self.live.confirmed != wanted {
-            return look(format!(
-                "{} confirmed, and the recipe is for {wanted}: count again.",
-                self.live.confirmed
+            return look(words.tell(
+                "advice-count-again",
+                &[
+                    ("confirmed", self.live.confirmed.into()),
+                    ("wanted", wanted.into()),
+                ],
             ));
         }
         if let Some(shut) = self.shut_the_guard() {
@@ -209,19 +198,19 @@ impl<C: ControllerPort> Session<C> {
                 .any(wanted)
         };
         if !done(|act| matches!(act, Act::CheckSlurry)) {
-            return next(Act::CheckSlurry, "Check tank, agitator and line.");
+            return next(Act::CheckSlurry, words.say("advice-check-slurry"));
         }
         if !done(|act| matches!(act, Act::CountParts)) {
-            return look("Start, if the parts were counted where they lie.");
+            return look(words.say("advice-start-counted"));
         }
         if job.recipe.flatness.is_some() && self.status().form_age > 0 {
-            return look("Report the form of the plates, if it was measured; then Start.");
+            return look(words.say("advice-report-form"));
         }
         if self.exercise.stored.len() > 1 {
             let id = &job.recipe.id;
-            return look(format!("Start, if {id} is the recipe of the work order."));
+            return look(words.tell("advice-start-recipe", &[("recipe", id.into())]));
         }
-        self.unless_told(Act::Start, "Start.")
+        self.unless_told(Act::Start, words.say("advice-start"))
     }
 
     /// The way to an open guard; none where it is open.
@@ -232,11 +221,11 @@ impl<C: ControllerPort> Session<C> {
         }
         let still = self.status().standstill && inputs.cap_pressure <= VENTED_COUNTS;
         Some(if !still {
-            look("Waits for standstill, and for the cylinder to vent.")
+            look(self.words().say("advice-vent"))
         } else if inputs.guard_locked {
-            next(Act::UnlockGuard, "Unlock the guard.")
+            next(Act::UnlockGuard, self.words().say("advice-unlock"))
         } else {
-            next(Act::OpenGuard, "Open the guard.")
+            next(Act::OpenGuard, self.words().say("advice-open"))
         })
     }
 
@@ -244,11 +233,8 @@ impl<C: ControllerPort> Session<C> {
     fn shut_the_guard(&self) -> Option<Advice> {
         let inputs = self.bench.plant().inputs();
         if !inputs.guard_a || !inputs.guard_b {
-            return Some(next(
-                Act::CloseGuard,
-                "See that nobody is near, and close the guard.",
-            ));
+            return Some(next(Act::CloseGuard, self.words().say("advice-close")));
         }
-        (!inputs.guard_locked).then(|| next(Act::LockGuard, "Lock the guard."))
+        (!inputs.guard_locked).then(|| next(Act::LockGuard, self.words().say("advice-lock")))
     }
 }

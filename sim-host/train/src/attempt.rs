@@ -9,6 +9,7 @@ use std::fmt;
 use std::sync::Arc;
 use twinplate_sim::bench::journal::hex;
 use twinplate_sim::bench::{ControllerPort, FileHash};
+use twinplate_words::Language;
 
 /// Version of [`Attempt`]. In 2 a remedy takes its time; done again, one of 1 comes out otherwise.
 pub const ATTEMPT_VERSION: u16 = 2;
@@ -21,6 +22,9 @@ pub struct Attempt {
     pub attempt: u16,
     /// Identifier of the exercise.
     pub exercise: String,
+    /// Language that it was told in. What was done comes out the same in any other.
+    #[serde(default, skip_serializing_if = "is_english", with = "tag")]
+    pub language: Language,
     /// Files that the session was made from.
     pub files: Vec<FileHash>,
     /// Seed.
@@ -47,6 +51,27 @@ pub struct Attempt {
     pub of: u32,
     /// It was passed.
     pub passed: bool,
+}
+
+// Serde asks for a reference.
+fn is_english(language: &Language) -> bool {
+    *language == Language::English
+}
+
+/// A language as its tag.
+mod tag {
+    use serde::de::Error;
+    use serde::{Deserialize, Deserializer, Serializer};
+    use twinplate_words::Language;
+
+    pub fn serialize<S: Serializer>(language: &Language, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(language.tag())
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Language, D::Error> {
+        let tag = String::deserialize(from)?;
+        Language::tagged(&tag).ok_or_else(|| D::Error::custom(format!("`{tag}` is no language")))
+    }
 }
 
 /// Why an attempt did not come out again.
@@ -123,6 +148,7 @@ impl<C: ControllerPort> Session<C> {
         Attempt {
             attempt: ATTEMPT_VERSION,
             exercise: self.exercise.id().to_owned(),
+            language: self.words().language(),
             files: self.exercise.files.clone(),
             seed: self.seed,
             deeds: self.log.iter().map(|logged| logged.deed.clone()).collect(),
@@ -138,7 +164,7 @@ impl<C: ControllerPort> Session<C> {
     }
 }
 
-/// Does an attempt again on a controller in this process, wherever it was made, and compares.
+/// Does an attempt again on a controller in this process, in its language, wherever it was made, and compares.
 ///
 /// # Errors
 /// Where it cannot be done again, or something came out differently.
@@ -162,7 +188,7 @@ pub fn replay(exercise: Arc<Exercise>, attempt: &Attempt) -> Result<Session, Rep
             id: file.id.clone(),
         });
     }
-    let mut session = Session::new(exercise, attempt.seed);
+    let mut session = Session::new(exercise.in_language(attempt.language), attempt.seed);
     session.paces.clone_from(&attempt.paces);
     for (index, deed) in attempt.deeds.iter().enumerate() {
         go_to(&mut session, deed.tick, index)?;
@@ -223,5 +249,28 @@ fn compare(now: &Attempt, recorded: &Attempt) -> Result<(), ReplayError> {
             now,
         }),
         None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::exercise::load;
+    use std::path::Path;
+
+    /// One that says nothing of a language is English, as all were once.
+    #[test]
+    fn an_attempt_is_done_again_in_its_language() {
+        let path =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../../recipes/exercises/plain-cycle.toml");
+        let english = Arc::new(load(&path).unwrap_or_else(|errors| panic!("{errors:?}")));
+        for language in Language::ALL {
+            let attempt = Session::new(english.in_language(language), 1).attempt();
+            let text = serde_json::to_string(&attempt).expect("JSON");
+            assert_eq!(text.contains("\"language\""), language != Language::English);
+            let read: Attempt = serde_json::from_str(&text).expect("an attempt");
+            let again = replay(Arc::clone(&english), &read).expect("again");
+            assert_eq!(again.words().language(), language);
+        }
     }
 }

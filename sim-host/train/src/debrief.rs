@@ -2,15 +2,17 @@
 
 mod sheet;
 
-use super::log::{Done, Logged, SAMPLE_TICKS, Sample, SessionEvent, seconds};
+use super::acts;
+use super::log::{Done, Logged, Marked, SAMPLE_TICKS, Sample, SessionEvent, seconds};
+use super::machine_words as machine;
 use super::protocol::{NewsKind, unit_cards};
 use super::scoring::{Score, Standing, why_lost};
-use super::session::{Session, broken_off, component};
+use super::session::{Session, broken_off};
 use firmware_core::interlock::row_of;
 pub use sheet::{Acted, Band, Curve, Debrief, Due, Event, Lost, Parts, Points, Reaction};
 use twinplate_sim::bench::ControllerPort;
-use twinplate_sim::fault_words;
 use twinplate_sim::training::rules::Trigger;
+use twinplate_words::{Told, Words};
 
 /// Most points of the load's curve.
 const MOST_POINTS: usize = 2000;
@@ -75,7 +77,7 @@ impl<C: ControllerPort> Session<C> {
             .map(|(expected, outcome)| Lost {
                 id: expected.id.clone(),
                 text: expected.text.clone(),
-                why: why_lost(outcome),
+                why: why_lost(self.words(), outcome),
                 points: expected.points,
                 // What was not done before an early end has no moment.
                 time_s: outcome
@@ -114,58 +116,61 @@ impl<C: ControllerPort> Session<C> {
     }
 
     fn events(&self) -> Vec<Event> {
-        let event = |tick, kind, row, text: String| Event {
-            time_s: seconds(tick),
-            text,
-            row,
-            kind,
-        };
-        self.marks
-            .iter()
-            .filter_map(|marked| {
-                let tick = marked.tick;
-                Some(match &marked.mark {
-                    SessionEvent::State(state) => {
-                        event(tick, NewsKind::Moved, 0, state.word().to_owned())
-                    }
-                    SessionEvent::Mode(mode) => {
-                        event(tick, NewsKind::Moved, 0, format!("Mode: {}", mode.word()))
-                    }
-                    SessionEvent::Row(row) => {
-                        event(tick, NewsKind::Interlock, *row, happened(*row))
-                    }
-                    SessionEvent::Fault(which, mode) => event(
-                        tick,
-                        NewsKind::Instructor,
-                        0,
-                        format!("{}: {}", component(*which), fault_words::mode(*mode)),
-                    ),
-                    SessionEvent::Cleared(which) => event(
-                        tick,
-                        NewsKind::Instructor,
-                        0,
-                        format!("{}: whole again", component(*which)),
-                    ),
-                    SessionEvent::Power => {
-                        event(tick, NewsKind::Moved, 0, "The power was away.".into())
-                    }
-                    SessionEvent::BrokenOff(why) => {
-                        event(tick, NewsKind::Exercise, 0, broken_off(why))
-                    }
-                    SessionEvent::Found(found) => event(
-                        tick,
-                        NewsKind::Found,
-                        0,
-                        format!(
-                            "Parts taken out: {} whole, {} cracked.",
-                            found.measured_m.len(),
-                            found.cracked
-                        ),
-                    ),
-                    SessionEvent::Phase(..) => return None,
-                })
+        let told = |marked: &Marked| {
+            let (kind, text) = self.event(&marked.mark)?;
+            let row = match marked.mark {
+                SessionEvent::Row(row) => row,
+                _ => 0,
+            };
+            Some(Event {
+                time_s: seconds(marked.tick),
+                text,
+                row,
+                kind,
             })
-            .collect()
+        };
+        self.marks.iter().filter_map(told).collect()
+    }
+
+    /// What happened, for people; a phase has its band.
+    fn event(&self, mark: &SessionEvent) -> Option<(NewsKind, String)> {
+        let words = self.words();
+        Some(match mark {
+            SessionEvent::State(state) => {
+                (NewsKind::Moved, machine::state(words, *state).into_owned())
+            }
+            SessionEvent::Mode(mode) => {
+                let mode = Told::Text(machine::mode(words, *mode));
+                (NewsKind::Moved, words.tell("event-mode", &[("mode", mode)]))
+            }
+            SessionEvent::Row(row) => (NewsKind::Interlock, happened(words, *row)),
+            SessionEvent::Fault(which, mode) => (
+                NewsKind::Instructor,
+                format!(
+                    "{}: {}",
+                    acts::component(words, *which),
+                    acts::fails(words, *mode)
+                ),
+            ),
+            SessionEvent::Cleared(which) => {
+                let which = Told::Text(acts::component(words, *which));
+                let text = words.tell("event-whole-again", &[("component", which)]);
+                (NewsKind::Instructor, text)
+            }
+            SessionEvent::Power => (NewsKind::Moved, words.say("event-power")),
+            SessionEvent::BrokenOff(why) => (NewsKind::Exercise, broken_off(words, why)),
+            SessionEvent::Found(found) => {
+                let told = words.tell(
+                    "event-found",
+                    &[
+                        ("whole", found.measured_m.len().into()),
+                        ("cracked", found.cracked.into()),
+                    ],
+                );
+                (NewsKind::Found, told)
+            }
+            SessionEvent::Phase(..) => return None,
+        })
     }
 
     fn all_acts(&self, score: &Score) -> Vec<Acted> {
@@ -173,7 +178,7 @@ impl<C: ControllerPort> Session<C> {
             .iter()
             .enumerate()
             .map(|(index, logged)| {
-                let (act, text) = done_words(logged);
+                let (act, text) = done_words(self.words(), logged);
                 Acted {
                     time_s: seconds(logged.deed.tick),
                     act,
@@ -194,13 +199,7 @@ impl<C: ControllerPort> Session<C> {
         expected
             .zip(&score.outcomes)
             .filter_map(|(expected, outcome)| {
-                let cause = match &expected.from {
-                    Trigger::Row(row) => happened(*row),
-                    Trigger::Fault(which) => format!("{} began to fail", component(*which)),
-                    Trigger::State(state) => format!("the machine was {}", state.word()),
-                    Trigger::Phase(phase, _) => format!("phase {}", phase.word()),
-                    Trigger::Start | Trigger::After(_) => return None,
-                };
+                let cause = self.cause(&expected.from)?;
                 let (from, done) = (outcome.from?, outcome.done?);
                 Some(Reaction {
                     cause,
@@ -212,6 +211,27 @@ impl<C: ControllerPort> Session<C> {
                 })
             })
             .collect()
+    }
+
+    /// What could be seen, for people, of what sets something off; none of what nobody sees.
+    fn cause(&self, from: &Trigger) -> Option<String> {
+        let words = self.words();
+        Some(match from {
+            Trigger::Row(row) => happened(words, *row),
+            Trigger::Fault(which) => {
+                let which = Told::Text(acts::component(words, *which));
+                words.tell("cause-fault", &[("component", which)])
+            }
+            Trigger::State(state) => {
+                let state = Told::Text(machine::state(words, *state));
+                words.tell("cause-state", &[("state", state)])
+            }
+            Trigger::Phase(phase, _) => {
+                let phase = Told::Text(machine::phase(words, *phase));
+                words.tell("cause-phase", &[("phase", phase)])
+            }
+            Trigger::Start | Trigger::After(_) => return None,
+        })
     }
 
     /// The last parts that were worked on and taken out.
@@ -233,38 +253,34 @@ impl<C: ControllerPort> Session<C> {
     }
 
     fn practise(&self, score: &Score) -> Vec<String> {
-        let training = &self.exercise.training;
+        let (words, training) = (self.words(), &self.exercise.training);
         let mut lines = Vec::new();
         if !score.passed() {
             lines.push(training.practise.clone());
         }
         for loss in score.losses.iter().chain(&score.harm) {
             if loss.points > 0 {
-                lines.push(format!(
-                    "Think about: {} {}",
-                    sentence(&loss.text),
-                    loss.why
-                ));
+                let what = ("what", sentence(&loss.text).into());
+                lines.push(words.tell("practise-think", &[what, ("why", (&loss.why).into())]));
             }
         }
         for (expected, outcome) in training.expected.iter().zip(&score.outcomes) {
-            match outcome.standing {
-                Standing::Late => lines.push(format!("Faster: {}", expected.text)),
-                Standing::Missed => lines.push(format!("Do not leave out: {}", expected.text)),
-                Standing::Met => {
-                    if let (Some(from), Some(done)) = (outcome.from, outcome.done)
-                        && !matches!(expected.from, Trigger::Start | Trigger::After(_))
-                        && seconds(done - from) > SLOW * expected.within
-                    {
-                        lines.push(format!("In time, but only just: {}", expected.text));
-                    }
+            let id = match (outcome.standing, outcome.from, outcome.done) {
+                (Standing::Late, ..) => "practise-faster",
+                (Standing::Missed, ..) => "practise-missed",
+                (Standing::Met, Some(from), Some(done))
+                    if !matches!(expected.from, Trigger::Start | Trigger::After(_))
+                        && seconds(done - from) > SLOW * expected.within =>
+                {
+                    "practise-slow"
                 }
-                Standing::Waiting | Standing::Open => {}
-            }
+                _ => continue,
+            };
+            lines.push(words.tell(id, &[("what", (&expected.text).into())]));
         }
         lines.truncate(MOST_LINES);
         if lines.is_empty() && self.finished() {
-            lines.push("Nothing was lost: go on to the next exercise.".into());
+            lines.push(words.say("practise-nothing"));
         }
         lines
     }
@@ -280,20 +296,27 @@ fn sentence(text: &str) -> String {
     format!("{text}{end}")
 }
 
-fn happened(row: u16) -> String {
-    row_of(row).map_or_else(String::new, |row| row.happened.to_owned())
+fn happened(words: &Words, row: u16) -> String {
+    row_of(row).map_or_else(String::new, |row| {
+        machine::row_happened(words, row).into_owned()
+    })
 }
 
-fn done_words(logged: &Logged) -> (String, String) {
+fn done_words(words: &Words, logged: &Logged) -> (String, String) {
+    let named = |word| ("component", Told::Text(acts::named(words, word)));
     match &logged.deed.done {
-        Done::Operate(act) => (act.word().into(), act.text()),
+        Done::Operate(act) => (act.word().into(), acts::text(words, act)),
         Done::Inject {
             component, mode, ..
-        } => ("inject".into(), format!("Instructor: {component} {mode}")),
-        Done::Repair { component } => (
-            "repair".into(),
-            format!("Instructor: {component} put right"),
-        ),
+        } => {
+            let mode = ("mode", acts::failing(words, mode).into());
+            let text = words.tell("acted-inject", &[named(component), mode]);
+            ("inject".into(), text)
+        }
+        Done::Repair { component } => {
+            let text = words.tell("acted-repair", &[named(component)]);
+            ("repair".into(), text)
+        }
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod assessment;
 mod possible;
+mod translated;
 
 use super::protocol::{ExerciseCard, JobCard, PlanCard, StoredRecipe, unit_cards};
 use assessment::{Draws, load_draws};
@@ -10,12 +11,14 @@ use std::collections::BTreeSet;
 use std::f64::consts::PI;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use translated::Translations;
 use twinplate_sim::bench::{FileHash, Job};
 use twinplate_sim::files::{self, FileError, Loaded, Overrides};
 use twinplate_sim::flash::Flash;
 use twinplate_sim::math;
 use twinplate_sim::model::{End, Recipe, Scenario};
 use twinplate_sim::training::rules::{Inspection, Training};
+use twinplate_words::{Language, Words};
 
 /// Folders in which the recipe of an exercise is looked for, beside the exercise first, then beside the folder it is in.
 const FOLDERS: [&str; 2] = ["training", "recipes"];
@@ -41,6 +44,12 @@ pub struct Exercise {
     pub right: u8,
     /// Files it was made from.
     pub files: Vec<FileHash>,
+    /// The words that it is told in: English as it is loaded, another language by [`Exercise::in_language`].
+    pub words: &'static Words,
+    /// Its own texts in other languages.
+    translations: Translations,
+    /// As it was loaded, where it is in another language or was drawn.
+    original: Option<Arc<Exercise>>,
     /// What is drawn from, for an assessment.
     draws: Option<Arc<Draws>>,
 }
@@ -112,6 +121,7 @@ fn made(path: &Path, loaded: Loaded<Scenario>) -> Result<Exercise, Vec<FileError
             "fewer recipes, or with fewer steps".into(),
         )]
     })?;
+    let translations = translated::read(path, &loaded.value.id)?;
     Ok(Exercise {
         scenario: Scenario {
             training: None,
@@ -123,6 +133,9 @@ fn made(path: &Path, loaded: Loaded<Scenario>) -> Result<Exercise, Vec<FileError
         flash,
         right,
         files: hashes,
+        words: Words::of(Language::English),
+        translations,
+        original: None,
         draws: None,
     })
 }
@@ -293,10 +306,17 @@ impl Exercise {
 
     /// The work order, and what the shift before wrote.
     fn brief(&self) -> String {
-        let book = self.training.book.iter();
-        book.fold(self.training.brief.clone(), |told, line| {
-            format!("{told} Shift book: {line}")
-        })
+        let mut told = vec![self.training.brief.clone()];
+        told.extend(self.book());
+        told.join(" ")
+    }
+
+    /// What the shift before wrote, line by line.
+    pub(super) fn book(&self) -> Vec<String> {
+        let lines = self.training.book.iter();
+        lines
+            .map(|line| self.words.tell("shift-book", &[("line", line.into())]))
+            .collect()
     }
 
     /// What the panel needs to know of machine and batch.
@@ -352,7 +372,7 @@ impl Exercise {
     /// What a remedy can be asked for: (component word, what is done, where and how long it takes, for people).
     #[must_use]
     pub fn remedies(&self) -> Vec<(String, String)> {
-        super::remedy::remedies()
+        super::remedy::remedies(self.words)
     }
 }
 

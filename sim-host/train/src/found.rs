@@ -59,6 +59,7 @@ impl<C: ControllerPort> Session<C> {
 
     /// Lays an optical flat on both faces of every whole part: what is told is the one that shows most bands.
     pub(super) fn under_the_flat(&self) -> Option<(String, Seen)> {
+        let words = self.words();
         let plant = self.bench.plant();
         let batch = &self.exercise.job.batch;
         let strength = plant.strength();
@@ -68,93 +69,101 @@ impl<C: ControllerPort> Session<C> {
             .map(|(i, (_, form))| (i, form));
         let (part, [lower, upper, _]) = worst(batch, whole)?;
         let pocket = plant.pocket(part);
-        let which = format!(
-            "part {} (carrier {}, pocket {})",
-            part + 1,
-            pocket.carrier + 1,
-            pocket.pocket + 1
+        let which = words.tell(
+            "found-which",
+            &[
+                ("part", (part + 1).into()),
+                ("carrier", (pocket.carrier + 1).into()),
+                ("pocket", (pocket.pocket + 1).into()),
+            ],
         );
+        let bands = format!("{WEDGE:.0}");
         let faces = [lower, upper].map(|face| SeenFace {
             face: face.side.word().to_owned(),
             words: face.words(batch.wavelength),
             pictures: [
-                (Laid::Touching, "flat laid on".to_owned()),
-                (Laid::Tipped, format!("flat tipped by {WEDGE:.0} bands")),
+                (Laid::Touching, words.say("found-flat-laid")),
+                (
+                    Laid::Tipped,
+                    words.tell("found-flat-tipped", &[("bands", (&bands).into())]),
+                ),
             ]
-            .map(|(laid, words)| (words, Picture::new(&face, batch.wavelength, laid))),
+            .map(|(laid, told)| (told, Picture::new(&face, batch.wavelength, laid))),
         });
         let told = faces
             .each_ref()
             .map(|face| format!("{} {}", face.face, face.words));
-        let text = format!(
-            "Under the optical flat the worst is {which}: {}.",
-            told.join("; ")
+        let text = words.tell(
+            "found-under-the-flat",
+            &[
+                ("which", (&which).into()),
+                ("faces", told.join("; ").into()),
+            ],
         );
         Some((text, Seen { part: which, faces }))
     }
 
     fn found_text(&self, found: &Found) -> Vec<String> {
-        let batch = &self.exercise.job.batch;
-        let shown = &self.exercise.job.recipe.shown;
-        let size = |metres: f64| shown.fixed(Of::Size, metres * 1e6, 1);
-        let with = |metres: f64| shown.with(Of::Size, &size(metres));
-        let whole = found.measured_m.len();
+        let words = self.words();
         let mut lines = Vec::new();
         if !found.worked {
-            lines.push("The parts are as they came: nothing has touched them.".to_owned());
+            lines.push(words.say("found-untouched"));
         } else if self.operator_inspects() {
-            lines.push(format!(
-                "{whole} whole parts lie on the bench, unmeasured. Measure them, lay the optical flat on, and judge them."
-            ));
-        } else if whole > 0 {
-            let mean = found.measured_m.iter().sum::<f64>() / whole as f64;
-            let least = found
-                .measured_m
-                .iter()
-                .copied()
-                .fold(f64::INFINITY, math::min);
-            let most = found.measured_m.iter().copied().fold(0.0, math::max);
-            lines.push(format!(
-                "{whole} whole parts measured: mean {}, from {} to {} (± {}), for {} ± {}.",
-                with(mean),
-                size(least),
-                with(most),
-                with(UNCERTAINTY),
-                size(batch.target),
-                with(batch.tolerance)
-            ));
+            let whole = found.measured_m.len();
+            lines.push(words.tell("found-unmeasured", &[("whole", whole.into())]));
+        } else if !found.measured_m.is_empty() {
+            lines.push(self.sizes_text(found));
         }
         let measured = found.worked && !self.operator_inspects();
         if measured && (found.under > 0 || found.over > 0) {
-            lines.push(format!(
-                "{} too thin, {} too thick.",
-                found.under, found.over
+            lines.push(words.tell(
+                "found-off-size",
+                &[("under", found.under.into()), ("over", found.over.into())],
             ));
         }
         if found.scratched > 0 {
-            lines.push(format!(
-                "{} scratched: fine lines across their faces, which the finish does not hide.",
-                found.scratched
-            ));
+            let parts = found.scratched.into();
+            lines.push(words.tell("found-scratched", &[("parts", parts)]));
         }
         if found.cracked > 0 {
-            lines.push(format!(
-                "{} cracked: they bore more than they can.",
-                found.cracked
-            ));
+            let parts = found.cracked.into();
+            lines.push(words.tell("found-cracked", &[("parts", parts)]));
         }
         let harm = self.bench.plant().harm();
         if harm.dry_turning.happened() {
-            lines.push("The plates are scored: they turned without slurry between them.".into());
+            lines.push(words.say("found-scored"));
         }
         if harm.out_of_ratio.happened() || harm.on_carriers.happened() {
-            lines.push("Carriers are damaged: worn teeth or marks of the plate on them.".into());
+            lines.push(words.say("found-carriers"));
         }
         let good = found.cracked + found.scratched + found.under + found.over == 0;
         if measured && good && !harm.any() {
-            lines.push("No cracks, no marks on plates or carriers.".into());
+            lines.push(words.say("found-no-marks"));
         }
         lines
+    }
+
+    /// What was measured, against what is asked for.
+    fn sizes_text(&self, found: &Found) -> String {
+        let (words, batch) = (self.words(), &self.exercise.job.batch);
+        let shown = &self.exercise.job.recipe.shown;
+        let size = |metres: f64| words.written(&shown.fixed(Of::Size, metres * 1e6, 1));
+        let with = |metres: f64| shown.with(Of::Size, &size(metres));
+        let sizes = || found.measured_m.iter().copied();
+        let whole = sizes().len();
+        let mean = sizes().sum::<f64>() / whole as f64;
+        words.tell(
+            "found-measured",
+            &[
+                ("whole", whole.into()),
+                ("mean", with(mean).into()),
+                ("least", size(sizes().fold(f64::INFINITY, math::min)).into()),
+                ("most", with(sizes().fold(0.0, math::max)).into()),
+                ("uncertainty", with(UNCERTAINTY).into()),
+                ("target", size(batch.target).into()),
+                ("tolerance", with(batch.tolerance).into()),
+            ],
+        )
     }
 }
 

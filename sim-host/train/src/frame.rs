@@ -11,10 +11,12 @@ use firmware_core::plate_form::OUT_OF_DATE;
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
 use firmware_core::sequence::{Phase, State};
 use std::f64::consts::PI;
-use twinplate_sim::bench::{ControllerPort, missing_items};
+use twinplate_sim::bench::ControllerPort;
+use twinplate_sim::math;
 use twinplate_sim::model::Rings;
 use twinplate_sim::plant::kinematics::carrier_motion;
 use twinplate_sim::training::act::Act;
+use twinplate_words::Words;
 
 /// rad/s as rpm.
 const TO_RPM: f64 = 30.0 / PI;
@@ -98,10 +100,7 @@ impl<C: ControllerPort> Session<C> {
             stop_category: self.stop_category(),
             cause: status.cause,
             alarms: self.alarms(),
-            missing: missing_items(status.missing)
-                .into_iter()
-                .map(str::to_owned)
-                .collect(),
+            missing: self.missing(status.missing),
             switches: self.switches(),
             recipe: self.live.recipe,
             confirmed: self.live.confirmed,
@@ -145,7 +144,7 @@ impl<C: ControllerPort> Session<C> {
             age: (status.form_age < OUT_OF_DATE).then_some(status.form_age),
             longest: control.longest_unreported,
             setting: status.ring_setting,
-            rings: rings.map_or_else(|| Rings::PROGRAMMED.words(), |rings| rings.words()),
+            rings: rings_text(self.words(), rings.unwrap_or(&Rings::PROGRAMMED)),
         })
     }
 
@@ -172,7 +171,7 @@ impl<C: ControllerPort> Session<C> {
                 let gone = status.active & bit == 0 && status.latched & bit != 0;
                 let state = match alarms.state(bit) {
                     AlarmState::Normal => return None,
-                    AlarmState::Acknowledged if gone => words::LATCHED.0,
+                    AlarmState::Acknowledged if gone => words::LATCHED,
                     state => state.name(),
                 };
                 Some(Alarm {
@@ -183,5 +182,17 @@ impl<C: ControllerPort> Session<C> {
                 })
             })
             .collect()
+    }
+}
+
+/// How the rings turn, for people.
+fn rings_text(words: &Words, rings: &Rings) -> String {
+    let percent = math::round(rings.trim * 1000.0) / 10.0;
+    let trim = words.written(&format!("{percent:+}"));
+    match (rings.reverse, math::abs(percent) > 0.0) {
+        (false, false) => words.say("rings-programmed"),
+        (true, false) => words.say("rings-reversed"),
+        (false, true) => words.tell("rings-trimmed", &[("trim", trim.into())]),
+        (true, true) => words.tell("rings-reversed-trimmed", &[("trim", trim.into())]),
     }
 }

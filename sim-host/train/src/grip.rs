@@ -1,6 +1,7 @@
 //! The hold-to-run control: why nothing moves though it is held, and how long a movement takes. A control that is held in vain says so.
 
 use super::log::Logged;
+use super::machine_words::row_name;
 use super::protocol::NewsKind;
 use super::session::Session;
 use firmware_core::interlock::row_of;
@@ -15,10 +16,11 @@ const LONG: f64 = 10.0;
 impl<C: ControllerPort> Session<C> {
     /// The control is gripped now: says why nothing will move, or how long it takes.
     pub(super) fn tell_of_grip(&mut self) {
+        let words = self.words();
         if let Some(why) = self.held_in_vain() {
             self.tell(
                 NewsKind::Refused,
-                format!("Hold to run: nothing moves: {why}"),
+                words.tell("grip-in-vain", &[("why", why.into())]),
                 0,
             );
         } else if self.chosen_move() == Some(SetupMove::Lower) {
@@ -27,7 +29,7 @@ impl<C: ControllerPort> Session<C> {
             if time > LONG {
                 self.tell(
                     NewsKind::Seen,
-                    format!("Lowers at creep speed: {} to the parts.", minutes(time)),
+                    words.tell("grip-lowers", &[("time", minutes(time).into())]),
                     0,
                 );
             }
@@ -36,42 +38,47 @@ impl<C: ControllerPort> Session<C> {
 
     /// Why nothing moves; none where something does.
     fn held_in_vain(&self) -> Option<String> {
+        let words = self.words();
         let status = self.status();
         let inputs = self.bench.plant().inputs();
         if status.mode != Mode::Setup {
-            return Some("it is for Setup, which is not chosen".into());
+            return Some(words.say("grip-not-setup"));
         }
         let Some(chosen) = self.chosen_move() else {
-            return Some("no movement is chosen".into());
+            return Some(words.say("grip-no-movement"));
         };
         if !inputs.setup_key {
-            return Some("the setup key is off".into());
+            return Some(words.say("grip-key-off"));
         }
         if !inputs.guard_a || !inputs.guard_b || !inputs.guard_locked {
-            return Some("the guard is not shut and locked".into());
+            return Some(words.say("grip-guard"));
         }
         if status.response >= Response::Hold {
             let row = row_of(status.cause);
             return Some(row.map_or_else(
-                || "something that stopped the machine is not reset".into(),
-                |row| format!("row {} ({}) is not reset", row.id, row.name),
+                || words.say("grip-not-reset"),
+                |row| {
+                    let name = row_name(words, row).into_owned();
+                    words.tell(
+                        "grip-row-not-reset",
+                        &[("row", row.id.into()), ("name", name.into())],
+                    )
+                },
             ));
         }
         if !status.standstill || status.phase != Phase::Rest {
-            return Some("the machine is not at rest yet; let go, and hold again".into());
+            return Some(words.say("grip-not-at-rest"));
         }
         let contact = status.plate == Plate::Contact;
         let wrong = match chosen {
-            SetupMove::Raise if status.plate == Plate::Parked => "the plate is up and pinned",
-            SetupMove::Lower if contact => "the plate is down",
-            SetupMove::Jog if contact => {
-                "the plate rests on the parts, and nothing turns dry; raise it first"
-            }
-            SetupMove::Condition if !contact => "the plate is not down on its rings",
-            SetupMove::Condition if self.live.recipe == 0 => "no recipe is recalled",
+            SetupMove::Raise if status.plate == Plate::Parked => "grip-plate-up",
+            SetupMove::Lower if contact => "grip-plate-down",
+            SetupMove::Jog if contact => "grip-jog-dry",
+            SetupMove::Condition if !contact => "grip-not-on-rings",
+            SetupMove::Condition if self.live.recipe == 0 => "grip-no-recipe",
             _ => return None,
         };
-        Some(wrong.into())
+        Some(words.say(wrong))
     }
 
     /// The movement that was chosen since the mode was.

@@ -24,11 +24,14 @@ impl<C: ControllerPort> Session<C> {
             self.live.guide += 1;
             self.live.guide_from = self.log.len();
             let number = self.live.guide;
-            self.tell(
-                NewsKind::Exercise,
-                format!("Step {number} of {} done.", exercise.training.guide.len()),
-                0,
+            let told = self.words().tell(
+                "told-guide-step",
+                &[
+                    ("number", number.into()),
+                    ("of", exercise.training.guide.len().into()),
+                ],
             );
+            self.tell(NewsKind::Exercise, told, 0);
         }
     }
 

@@ -10,15 +10,10 @@ use twinplate_sim::bench::{Action, ControllerPort, Job};
 use twinplate_sim::flatness;
 use twinplate_sim::model::{Measured, StationAct};
 use twinplate_sim::training::act::{Act, NOTHING};
+use twinplate_words::Words;
 
-const GUARD_LOCKED: &str =
-    "the guard's bolt holds it: unlock it first, where that is allowed at standstill";
-const GUARD_SHUT: &str = "the guard is closed: unlock it, then open it";
 /// Acts that may wait for the controller before a recipe that is recalled: it waits as a copy of itself, and each moment holds it again.
 const WAITING: usize = 64;
-const LOCKED_OUT: &str = "Nothing moves: power and air are isolated, and your lock holds them off.";
-const NOT_PARKED: &str =
-    "the plate is not parked: nobody reaches under a plate that is not held by its pin";
 
 impl<C: ControllerPort> Session<C> {
     /// Does what a hand does. `entry` is its place in the log.
@@ -29,7 +24,7 @@ impl<C: ControllerPort> Session<C> {
             self.free_to_move()?;
             if self.live.locked_out {
                 self.would_move()?;
-                self.tell(NewsKind::Seen, LOCKED_OUT.into(), 0);
+                self.tell(NewsKind::Seen, self.words().say("seen-locked-out"), 0);
                 return Ok(());
             }
         }
@@ -48,15 +43,18 @@ impl<C: ControllerPort> Session<C> {
                 if self.live.sent.len() >= WAITING {
                     return Err(Refused::new(
                         "too-many-wait",
-                        format!("{WAITING} acts wait for the controller already: let time pass"),
+                        self.words()
+                            .tell("refused-too-many-wait", &[("acts", WAITING.into())]),
                     ));
                 }
                 request(Request::LoadRecipe(stored))
             }
             Act::Raise => request(Request::Raise),
             Act::Acknowledge => request(Request::Acknowledge),
-            Act::SetMode { mode } => request(Request::SetMode(mode_of(mode)?)),
-            Act::SelectMove { movement } => request(Request::SelectMove(move_of(movement)?)),
+            Act::SetMode { mode } => request(Request::SetMode(mode_of(self.words(), mode)?)),
+            Act::SelectMove { movement } => {
+                request(Request::SelectMove(move_of(self.words(), movement)?))
+            }
             Act::PressEmergencyStop => {
                 self.bench
                     .act_first(Action::Station(StationAct::PressEstop));
@@ -70,9 +68,7 @@ impl<C: ControllerPort> Session<C> {
             Act::LoadCarriers => return self.load_carriers(),
             Act::UnloadCarriers => return self.unload_carriers(),
             Act::CountParts => {
-                if !self.bench.plant().truth().guard_open {
-                    return Err(Refused::new("guard-closed", GUARD_SHUT));
-                }
+                self.guard_open()?;
                 return self.count_parts();
             }
             Act::MeasureParts { parts } => return self.measure_parts(*parts),
@@ -82,7 +78,7 @@ impl<C: ControllerPort> Session<C> {
                 self.check_slurry();
                 return Ok(());
             }
-            Act::Diagnose { component } => return diagnosis(component),
+            Act::Diagnose { component } => return diagnosis(self.words(), component),
             Act::Remedy { component } => return self.remedy(component, entry),
             Act::Work { task } => return self.work(task, entry),
             Act::HandOver { statement } => return self.statement(statement).map(drop),
@@ -100,7 +96,10 @@ impl<C: ControllerPort> Session<C> {
 
     fn open_guard(&mut self) -> Result<(), Refused> {
         if self.bench.plant().guard_bolted() {
-            return Err(Refused::new("guard-locked", GUARD_LOCKED));
+            return Err(Refused::new(
+                "guard-locked",
+                self.words().say("refused-guard-locked"),
+            ));
         }
         self.station(StationAct::OpenGuard)
     }
@@ -113,10 +112,7 @@ impl<C: ControllerPort> Session<C> {
     fn load_carriers(&mut self) -> Result<(), Refused> {
         self.reach()?;
         if self.bench.plant().loaded() {
-            return Err(Refused::new(
-                "loaded",
-                "carriers with parts lie in the machine already",
-            ));
+            return Err(Refused::new("loaded", self.words().say("refused-loaded")));
         }
         self.station(StationAct::LoadCarriers)
     }
@@ -124,10 +120,7 @@ impl<C: ControllerPort> Session<C> {
     fn unload_carriers(&mut self) -> Result<(), Refused> {
         self.reach()?;
         if !self.bench.plant().loaded() {
-            return Err(Refused::new(
-                "empty",
-                "there are no carriers in the machine",
-            ));
+            return Err(Refused::new("empty", self.words().say("refused-empty")));
         }
         self.station(StationAct::UnloadCarriers)
     }
@@ -149,7 +142,7 @@ impl<C: ControllerPort> Session<C> {
         }
         Err(Refused::new(
             "proves-nothing",
-            "nothing moves, but with an open guard that proves nothing of your lock: shut and lock the guard, then press",
+            self.words().say("refused-proves-nothing"),
         ))
     }
 
@@ -164,22 +157,32 @@ impl<C: ControllerPort> Session<C> {
             let known: Vec<&str> = all.iter().map(|one| one.id.as_str()).collect();
             Refused::new(
                 "unknown-statement",
-                format!(
-                    "`{id}` is nothing that can be handed over here; one of: {}",
-                    known.join(", ")
+                self.words().tell(
+                    "refused-unknown-statement",
+                    &[("id", id.into()), ("known", known.join(", ").into())],
                 ),
             )
         })
     }
 
+    fn guard_open(&self) -> Result<(), Refused> {
+        if self.bench.plant().truth().guard_open {
+            return Ok(());
+        }
+        Err(Refused::new(
+            "guard-closed",
+            self.words().say("refused-guard-shut"),
+        ))
+    }
+
     /// Hands reach the pockets.
     pub(super) fn reach(&self) -> Result<(), Refused> {
-        let plant = self.bench.plant();
-        if !plant.truth().guard_open {
-            return Err(Refused::new("guard-closed", GUARD_SHUT));
-        }
-        if !plant.reachable() {
-            return Err(Refused::new("not-parked", NOT_PARKED));
+        self.guard_open()?;
+        if !self.bench.plant().reachable() {
+            return Err(Refused::new(
+                "not-parked",
+                self.words().say("refused-not-parked"),
+            ));
         }
         Ok(())
     }
@@ -191,14 +194,20 @@ impl<C: ControllerPort> Session<C> {
             .ok_or(StoreError::NoSuchSlot)
             .and_then(|place| Store::open(Image(self.exercise.flash.bytes()))?.recipe(place));
         let stored = read.map_err(|error| {
-            Refused::new(
-                "empty-slot",
-                format!(
-                    "there is no recipe in slot {slot}: {}; recipes are in slots 1 to {}",
-                    error.word(),
-                    self.exercise.stored.len()
-                ),
-            )
+            let id = match error {
+                StoreError::NoSuchSlot => "refused-no-such-slot",
+                StoreError::Empty => "refused-empty-slot",
+                _ => "refused-unread-slot",
+            };
+            let why = self.words().tell(
+                id,
+                &[
+                    ("slot", slot.into()),
+                    ("last", self.exercise.stored.len().into()),
+                    ("why", error.word().into()),
+                ],
+            );
+            Refused::new("empty-slot", why)
         })?;
         Ok(stored.recipe)
     }
@@ -210,17 +219,15 @@ impl<C: ControllerPort> Session<C> {
         let (Some(job), Some(control)) = (recalled, control) else {
             return Err(Refused::new(
                 "no-flatness-control",
-                "recall a recipe that keeps the plates flat first: it says by what their form is reported",
+                self.words().say("refused-no-flatness-control"),
             ));
         };
         if by != control.measured.name() {
-            return Err(Refused::new(
-                "other-measure",
-                format!(
-                    "this recipe reckons in {}: report those",
-                    control.measured.unit()
-                ),
-            ));
+            let id = match control.measured {
+                Measured::Straightedge => "refused-other-than-straightedge",
+                Measured::Bands => "refused-other-than-bands",
+            };
+            return Err(Refused::new("other-measure", self.words().say(id)));
         }
         Ok(flatness::request(match control.measured {
             Measured::Straightedge => read.map(|form| form * 1e-6),
@@ -248,18 +255,15 @@ impl<C: ControllerPort> Session<C> {
             (StationAct::LoadCarriers, Some(true)) => {
                 self.live.completed = false;
                 self.live.batch_from = self.log.len();
-                self.tell(
-                    NewsKind::Seen,
-                    "Carriers and parts lie in the machine. Count them before you close the guard."
-                        .into(),
-                    0,
-                );
+                self.tell(NewsKind::Seen, self.words().say("seen-loaded"), 0);
             }
             (StationAct::UnloadCarriers, Some(false)) => self.found(tick),
             // Asked for in the same moment as the guard was closed, say.
-            (StationAct::LoadCarriers, _) => self.machine_refused(&Act::LoadCarriers, GUARD_SHUT),
+            (StationAct::LoadCarriers, _) => {
+                self.machine_refused(&Act::LoadCarriers, self.words().say("refused-guard-shut"));
+            }
             (StationAct::UnloadCarriers, _) => {
-                self.machine_refused(&Act::UnloadCarriers, GUARD_SHUT)
+                self.machine_refused(&Act::UnloadCarriers, self.words().say("refused-guard-shut"));
             }
             _ => {}
         }
@@ -274,29 +278,35 @@ const fn sets_in_motion(act: &Act) -> bool {
     )
 }
 
-fn diagnosis(component: &str) -> Result<(), Refused> {
+fn diagnosis(words: &Words, component: &str) -> Result<(), Refused> {
     if component == NOTHING {
         return Ok(());
     }
-    word(component).map(|_| ())
+    word(words, component).map(|_| ())
 }
 
-fn mode_of(word: &str) -> Result<Mode, Refused> {
+fn mode_of(words: &Words, word: &str) -> Result<Mode, Refused> {
     Mode::named(word).ok_or_else(|| {
         let known = Mode::NAMES.map(|(name, _)| name).join(", ");
         Refused::new(
             "unknown-mode",
-            format!("`{word}` is no mode; one of {known}"),
+            words.tell(
+                "refused-unknown-mode",
+                &[("mode", word.into()), ("known", known.into())],
+            ),
         )
     })
 }
 
-fn move_of(word: &str) -> Result<SetupMove, Refused> {
+fn move_of(words: &Words, word: &str) -> Result<SetupMove, Refused> {
     SetupMove::named(word).ok_or_else(|| {
         let known = SetupMove::NAMES.map(|(name, _)| name).join(", ");
         Refused::new(
             "unknown-movement",
-            format!("`{word}` is no movement; one of {known}"),
+            words.tell(
+                "refused-unknown-movement",
+                &[("movement", word.into()), ("known", known.into())],
+            ),
         )
     })
 }

@@ -45,10 +45,11 @@ impl<C: ControllerPort> Session<C> {
         if !(1..=there).contains(&wanted) {
             return Err(Refused::new(
                 "out-of-range",
-                format!("{there} whole parts lie on the bench: measure from 1 to {there} of them"),
+                self.words()
+                    .tell("refused-parts-to-measure", &[("there", there.into())]),
             ));
         }
-        let plant = self.bench.plant();
+        let (words, plant) = (self.words(), self.bench.plant());
         let shown = &self.exercise.job.recipe.shown;
         let outline = self.exercise.job.batch.outline;
         let mut random = stream(self.seed, "bench-gauge", "reading", u64::from(self.tick()));
@@ -68,13 +69,17 @@ impl<C: ControllerPort> Session<C> {
                 let is = mean + over_mean(form, outline, radius, angle + turned);
                 reading(is, &mut random)
             });
-            let told = readings.map(|metres| shown.fixed(Of::Size, metres * 1e6, 1));
+            let told =
+                readings.map(|metres| words.written(&shown.fixed(Of::Size, metres * 1e6, 1)));
             let pocket = plant.pocket(part);
-            lines.push(format!(
-                "Part {} (carrier {}): {}.",
-                part + 1,
-                pocket.carrier + 1,
-                shown.with(Of::Size, &told.join("; "))
+            let sizes = shown.with(Of::Size, &told.join("; "));
+            lines.push(words.tell(
+                "found-readings",
+                &[
+                    ("part", (part + 1).into()),
+                    ("carrier", (pocket.carrier + 1).into()),
+                    ("sizes", sizes.into()),
+                ],
             ));
         }
         for line in lines {
@@ -98,9 +103,12 @@ impl<C: ControllerPort> Session<C> {
         if verdict_text(verdict).is_none() {
             return Err(Refused::new(
                 "unknown-verdict",
-                format!(
-                    "`{verdict}` is no verdict; one of {}",
-                    VERDICTS.map(|(word, _)| word).join(", ")
+                self.words().tell(
+                    "refused-unknown-verdict",
+                    &[
+                        ("verdict", verdict.into()),
+                        ("known", VERDICTS.map(|(word, _)| word).join(", ").into()),
+                    ],
                 ),
             ));
         }
@@ -134,7 +142,7 @@ impl<C: ControllerPort> Session<C> {
         if !self.operator_inspects() {
             return Err(Refused::new(
                 "gauge-room",
-                "in this exercise the parts are measured for you when they are taken out",
+                self.words().say("refused-gauge-room"),
             ));
         }
         let plant = self.bench.plant();
@@ -147,7 +155,7 @@ impl<C: ControllerPort> Session<C> {
         if plant.loaded() || whole.is_empty() {
             return Err(Refused::new(
                 "no-parts",
-                "no lapped parts lie on the bench: take them out of the machine first",
+                self.words().say("refused-no-parts"),
             ));
         }
         Ok(whole)

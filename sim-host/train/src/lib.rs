@@ -28,6 +28,7 @@
 
 #![cfg_attr(test, allow(clippy::disallowed_methods))] // expectations may come from std
 
+mod acts;
 pub mod advice;
 pub mod attempt;
 pub mod debrief;
@@ -41,6 +42,7 @@ pub mod headless;
 mod inspect;
 pub mod log;
 mod looks;
+pub mod machine_words;
 pub mod paced;
 pub mod protocol;
 mod remedy;

@@ -12,7 +12,7 @@ impl<C: ControllerPort> Session<C> {
         if !plant.loaded() {
             return Err(Refused::new(
                 "empty",
-                "there are no carriers in the machine: load them first",
+                self.words().say("refused-nothing-to-count"),
             ));
         }
         let pockets = plant.parts().len();
@@ -22,14 +22,21 @@ impl<C: ControllerPort> Session<C> {
             Some((FaultMode::Wrong, count)) => (count as usize).min(pockets),
             _ => 0,
         };
-        let found = match (pockets - present, doubled) {
-            (0, 0) => format!("{present} of {pockets} pockets filled; each part lies flat."),
-            (empty, 0) => format!("{present} of {pockets} pockets filled; {empty} empty."),
-            (_, doubled) => format!(
-                "{} parts in {pockets} pockets; {doubled} pocket(s) with two parts, one on the other: they do not lie flat.",
-                present + doubled
-            ),
+        let id = match (pockets - present, doubled) {
+            (0, 0) => "seen-pockets-filled",
+            (_, 0) => "seen-pockets-empty",
+            _ => "seen-pockets-doubled",
         };
+        let found = self.words().tell(
+            id,
+            &[
+                ("present", present.into()),
+                ("pockets", pockets.into()),
+                ("empty", (pockets - present).into()),
+                ("parts", (present + doubled).into()),
+                ("doubled", doubled.into()),
+            ],
+        );
         self.tell(NewsKind::Seen, found, 0);
         Ok(())
     }
@@ -39,36 +46,28 @@ impl<C: ControllerPort> Session<C> {
         let pumping = self.answer().outputs.pump > 0;
         let running = self.answer().outputs.agitator;
         let agitator = match plant.failing(Component::Agitator) {
-            Some((FaultMode::Off | FaultMode::Stuck, _)) => {
-                "The agitator's switch at the tank is off: it does not turn."
-            }
-            Some((FaultMode::Wrong, _)) => {
-                "The agitator's motor turns, but its blade stands still."
-            }
-            Some(_) => "The agitator turns by fits and starts.",
-            None if running => "The agitator turns.",
-            None => "The agitator is switched on at the tank and turns with the cycle.",
+            Some((FaultMode::Off | FaultMode::Stuck, _)) => "seen-agitator-off",
+            Some((FaultMode::Wrong, _)) => "seen-agitator-blade",
+            Some(_) => "seen-agitator-fits",
+            None if running => "seen-agitator-turns",
+            None => "seen-agitator-ready",
         };
         let line = match plant.failing(Component::SlurryLine) {
-            Some((FaultMode::Off, _)) if pumping => {
-                "The hose is tight as a drum and nothing comes out of it: blocked."
-            }
-            Some((FaultMode::Off, _)) => "There is a dry plug in the end of the line.",
-            Some(_) if pumping => "Slurry comes unevenly.",
-            _ if pumping => "Slurry runs as it should.",
-            _ => "The line is clear.",
+            Some((FaultMode::Off, _)) if pumping => "seen-line-blocked",
+            Some((FaultMode::Off, _)) => "seen-line-plug",
+            Some(_) if pumping => "seen-line-uneven",
+            _ if pumping => "seen-line-runs",
+            _ => "seen-line-clear",
         };
-        let settled = if plant.truth().suspended < 0.7 {
-            " The abrasive has settled: the top of the tank is clear."
-        } else {
-            ""
-        };
+        let settled = plant.truth().suspended < 0.7;
         // What a dip stick shows: tenths.
-        let level = math::round(self.bench.plant().level() * 10.0) * 10.0;
-        self.tell(
-            NewsKind::Seen,
-            format!("The tank is {level:.0} % full.{settled} {agitator} {line}"),
-            0,
-        );
+        let level = math::round(plant.level() * 10.0) * 10.0;
+        let words = self.words();
+        let mut seen = vec![words.tell("seen-tank", &[("level", format!("{level:.0}").into())])];
+        if settled {
+            seen.push(words.say("seen-settled"));
+        }
+        seen.extend([agitator, line].map(|id| words.say(id)));
+        self.tell(NewsKind::Seen, seen.join(" "), 0);
     }
 }

@@ -4,6 +4,7 @@
 use firmware_core::units::TICKS_PER_SECOND;
 use twinplate_sim::fault_words::COMPONENTS;
 use twinplate_sim::model::Component;
+use twinplate_words::Words;
 
 /// Where whoever does it has to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,8 +18,8 @@ pub(super) enum Where {
 /// How a component is put right.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Remedy {
-    /// What, for people.
-    pub what: &'static str,
+    /// Message of what is done.
+    what: &'static str,
     pub place: Where,
     /// How long it takes. Invented.
     minutes: u32,
@@ -33,13 +34,24 @@ impl Remedy {
         }
     }
 
+    /// What is done, for people.
+    pub fn what(&self, words: &Words) -> String {
+        words.say(self.what)
+    }
+
     /// What, where, and how long it takes, for people.
-    pub fn text(&self) -> String {
-        let place = match self.place {
-            Where::Outside => "outside the guard",
-            Where::Inside => "guard open, plate parked",
+    pub fn text(&self, words: &Words) -> String {
+        let id = match self.place {
+            Where::Outside => "remedy-outside",
+            Where::Inside => "remedy-inside",
         };
-        format!("{} ({} min, {place})", self.what, self.minutes)
+        words.tell(
+            id,
+            &[
+                ("what", self.what(words).into()),
+                ("minutes", self.minutes.into()),
+            ],
+        )
     }
 
     /// How long it takes.
@@ -50,51 +62,49 @@ impl Remedy {
 
 /// Until it is seen whether anything is wrong with it, ticks. Invented.
 pub(super) const LOOK: u32 = 60 * TICKS_PER_SECOND;
-/// What is said before every one of them. Usual practice; local codes decide.
-pub(super) const CAUTION: &str =
-    "Isolate, lock off, prove dead; whoever does it is trained for it.";
 
 /// How a component is put right.
 pub(super) const fn remedy(component: Component) -> Remedy {
     Remedy::new(what(component), place(component), minutes(component))
 }
 
+/// Message of what is done.
 const fn what(component: Component) -> &'static str {
     match component {
-        Component::Regulator => "have the pressure regulator exchanged",
-        Component::DumpValve => "have the dump valve exchanged",
-        Component::DumpFeedback => "have the dump valve's feedback switch exchanged",
-        Component::Counterbalance => "have the counterbalance regulator set",
-        Component::RodValve => "have the check valve of the rod side exchanged",
-        Component::RodSwitch => "have the rod-pressure switch exchanged",
-        Component::Supply => "have the air supply restored",
-        Component::LoadCell => "have the load cell and its amplifier exchanged and checked",
-        Component::CapTransmitter => "have the cap-pressure transmitter exchanged",
-        Component::HeightTransmitter => "have the height transmitter exchanged",
-        Component::Pin => "have the parking pin repaired",
-        Component::Arm => "have the swing arm's switch set",
-        Component::EstopA => "have channel A of the emergency stop repaired",
-        Component::EstopB => "have channel B of the emergency stop repaired",
-        Component::GuardA => "have channel A of the guard switch repaired",
-        Component::GuardB => "have channel B of the guard switch repaired",
-        Component::GuardLock => "have the guard lock repaired",
-        Component::DriveInner => "have the inner ring's drive checked and its trip reset",
-        Component::DriveOuter => "have the outer ring's drive checked and its trip reset",
-        Component::DriveLower => "have the lower plate's drive checked and its trip reset",
-        Component::DriveUpper => "have the upper plate's drive checked and its trip reset",
-        Component::Pump => "have the slurry pump repaired",
-        Component::SlurryLine => "free and flush the slurry line",
-        Component::FlowSensor => "have the flow switch exchanged",
-        Component::Agitator => "put the agitator right and switch it on at the tank",
-        Component::TankLevel => "have the level transmitter exchanged",
-        Component::RinseWater => "have the rinse water restored",
-        Component::Cooling => "have the plate cooling restored",
-        Component::TempLower => "have the lower plate's temperature sensor exchanged",
-        Component::TempUpper => "have the upper plate's temperature sensor exchanged",
-        Component::Gauge => "have the size gauge put right",
-        Component::Parts => "free or lay right the parts, by the safe procedure for this machine",
-        Component::Dog => "have the upper plate's drive dog put right",
-        Component::Tick => "have the controller checked",
+        Component::Regulator => "remedy-regulator",
+        Component::DumpValve => "remedy-dump-valve",
+        Component::DumpFeedback => "remedy-dump-feedback",
+        Component::Counterbalance => "remedy-counterbalance",
+        Component::RodValve => "remedy-rod-valve",
+        Component::RodSwitch => "remedy-rod-switch",
+        Component::Supply => "remedy-air-supply",
+        Component::LoadCell => "remedy-load-cell",
+        Component::CapTransmitter => "remedy-cap-transmitter",
+        Component::HeightTransmitter => "remedy-height-transmitter",
+        Component::Pin => "remedy-parking-pin",
+        Component::Arm => "remedy-swing-arm",
+        Component::EstopA => "remedy-emergency-stop-a",
+        Component::EstopB => "remedy-emergency-stop-b",
+        Component::GuardA => "remedy-guard-a",
+        Component::GuardB => "remedy-guard-b",
+        Component::GuardLock => "remedy-guard-lock",
+        Component::DriveInner => "remedy-drive-inner",
+        Component::DriveOuter => "remedy-drive-outer",
+        Component::DriveLower => "remedy-drive-lower",
+        Component::DriveUpper => "remedy-drive-upper",
+        Component::Pump => "remedy-pump",
+        Component::SlurryLine => "remedy-slurry-line",
+        Component::FlowSensor => "remedy-flow-switch",
+        Component::Agitator => "remedy-agitator",
+        Component::TankLevel => "remedy-tank-level",
+        Component::RinseWater => "remedy-rinse-water",
+        Component::Cooling => "remedy-cooling",
+        Component::TempLower => "remedy-temperature-lower",
+        Component::TempUpper => "remedy-temperature-upper",
+        Component::Gauge => "remedy-gauge",
+        Component::Parts => "remedy-parts",
+        Component::Dog => "remedy-drive-dog",
+        Component::Tick => "remedy-tick",
     }
 }
 
@@ -129,20 +139,23 @@ const fn minutes(component: Component) -> u32 {
 }
 
 /// What a remedy can be asked for: (component word, what is done, where and how long it takes, for people).
-pub(super) fn remedies() -> Vec<(String, String)> {
-    let told =
-        |(word, component): &(&str, Component)| ((*word).to_owned(), remedy(*component).text());
+pub(super) fn remedies(words: &Words) -> Vec<(String, String)> {
+    let told = |(word, component): &(&str, Component)| {
+        ((*word).to_owned(), remedy(*component).text(words))
+    };
     COMPONENTS.iter().map(told).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use twinplate_words::Language;
 
     /// Otherwise what is found whole would be found so after it was exchanged.
     #[test]
     fn each_component_can_be_asked_for_and_nothing_is_done_before_it_was_looked_at() {
-        assert_eq!(remedies().len(), COMPONENTS.len());
+        let all = remedies(Words::of(Language::English));
+        assert_eq!(all.len(), COMPONENTS.len());
         for (word, component) in COMPONENTS {
             assert!(remedy(*component).ticks() >= LOOK, "{word}");
         }

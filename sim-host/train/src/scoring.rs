@@ -1,12 +1,14 @@
 //! What an attempt is worth: the log against the rules of the exercise. Pure: the same attempt gives the same score, wherever and
 //! whenever it is worked out.
 
+use super::acts;
 use super::log::{FIRST_TICK, Logged, Marked, SessionEvent, seconds};
 use firmware_core::interlock::TABLE;
 use twinplate_sim::compile;
-use twinplate_sim::fault_words;
+use twinplate_sim::fault_words::{self, Component};
 use twinplate_sim::training::act::{Act, NOTHING};
 use twinplate_sim::training::rules::{Expected, Forbidden, Training, Trigger, Wanted, While};
+use twinplate_words::Words;
 
 /// Harm that was done, whether or not anybody has seen it yet.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -31,6 +33,8 @@ pub struct HarmDone {
 /// All that a score is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Record<'a> {
+    /// Words that losses are told in.
+    pub words: &'a Words,
     /// Rules.
     pub training: &'a Training,
     /// What was done.
@@ -238,7 +242,7 @@ fn forbidden(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
         });
         breaches
             .take(counted(record))
-            .map(|(index, logged)| by(&rule.id, &rule.why, rule.loss, index, logged))
+            .map(|(index, logged)| by(record, &rule.id, &rule.why, rule.loss, (index, logged)))
             .collect::<Vec<_>>()
     };
     record
@@ -259,10 +263,12 @@ fn counted(record: &Record<'_>) -> usize {
 }
 
 /// What an entry of the log cost.
-fn by(id: &str, why: &str, points: u32, index: usize, logged: &Logged) -> Loss {
+fn by(record: &Record<'_>, id: &str, why: &str, points: u32, entry: (usize, &Logged)) -> Loss {
+    let (index, logged) = entry;
+    let told = logged.act().map(|act| acts::text(record.words, act));
     Loss {
         id: id.into(),
-        text: logged.act().map(Act::text).unwrap_or_default(),
+        text: told.unwrap_or_default(),
         why: why.into(),
         points,
         tick: Some(logged.deed.tick),
@@ -319,10 +325,10 @@ fn needless(record: &Record<'_>) -> Vec<Loss> {
         return Vec::new();
     }
     let log = record.log.iter().enumerate();
-    let why = "It was whole: first find the cause, then have it put right.";
+    let why = record.words.say("lost-needless-remedy");
     log.filter(|(_, logged)| logged.needless)
         .take(counted(record))
-        .map(|(index, logged)| by("needless-remedy", why, points, index, logged))
+        .map(|entry| by(record, "needless-remedy", &why, points, entry))
         .collect()
 }
 
@@ -339,11 +345,11 @@ fn assessed(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
                 && outcome.from.is_some_and(|from| from <= tick)
         })
     };
-    let why = "Nobody was in danger: it costs the batch, and it finds no cause.";
+    let why = record.words.say("lost-needless-stop");
     let mut losses: Vec<Loss> = log()
         .filter(|(_, logged)| logged.act() == Some(&Act::PressEmergencyStop))
         .filter(|(_, logged)| !asked(logged.deed.tick))
-        .map(|(index, logged)| by("needless-stop", why, rules.needless_stop, index, logged))
+        .map(|entry| by(record, "needless-stop", &why, rules.needless_stop, entry))
         .collect();
     let first = log().find_map(|(index, logged)| match logged.act() {
         Some(Act::Diagnose { component }) if logged.taken() => Some((index, logged, component)),
@@ -361,21 +367,12 @@ fn assessed(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
     if right || (rules.truth.is_empty() && found_nothing) || !record.over {
         return losses;
     }
-    let truth: Vec<&str> = rules
-        .truth
-        .iter()
-        .map(|c| fault_words::component(*c))
-        .collect();
-    let why = if truth.is_empty() {
-        "Nothing was wrong.".to_owned()
-    } else {
-        format!("It was: {}.", truth.join(", "))
-    };
+    let why = truth_told(record.words, &rules.truth);
     losses.push(match first {
-        Some((index, logged, _)) => by("diagnosis", &why, rules.diagnosis, index, logged),
+        Some((index, logged, _)) => by(record, "diagnosis", &why, rules.diagnosis, (index, logged)),
         None => Loss {
             id: "diagnosis".into(),
-            text: "No diagnosis was given.".into(),
+            text: record.words.say("lost-no-diagnosis"),
             why,
             points: rules.diagnosis,
             tick: None,
@@ -385,66 +382,71 @@ fn assessed(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
     losses
 }
 
+/// What it was, for people.
+fn truth_told(words: &Words, truth: &[Component]) -> String {
+    if truth.is_empty() {
+        return words.say("lost-nothing-wrong");
+    }
+    let named: Vec<_> = truth
+        .iter()
+        .map(|one| acts::component(words, *one))
+        .collect();
+    words.tell("lost-truth", &[("components", named.join(", ").into())])
+}
+
 fn harm(record: &Record<'_>) -> Vec<Loss> {
     let (done, cost) = (record.harm, record.training.harm);
     [
         (
             done.cracked,
             "cracked",
-            "Parts are cracked.",
-            "They bore more than they can.",
+            ["harm-cracked", "harm-cracked-why"],
             cost.cracked,
         ),
         (
             done.scored,
             "scored",
-            "The plates are scored.",
-            "They turned under load without slurry between them.",
+            ["harm-scored", "harm-scored-why"],
             cost.scored,
         ),
         (
             done.carriers,
             "carriers",
-            "Carriers are damaged.",
-            "The drives left their ratio under load, or the plate came down on the carriers or rose while they turned.",
+            ["harm-carriers", "harm-carriers-why"],
             cost.carriers,
         ),
         (
             done.undersize,
             "undersize",
-            "Parts are too thin.",
-            "They were worked on too long: nothing brings them back.",
+            ["harm-undersize", "harm-undersize-why"],
             cost.undersize,
         ),
         (
             done.oversize,
             "oversize",
-            "Parts are too thick.",
-            "The batch was given as complete and is not.",
+            ["harm-oversize", "harm-oversize-why"],
             cost.oversize,
         ),
         (
             done.scratched,
             "scratched",
-            "Parts are scratched.",
-            "Grains of another abrasive were left in the machine or its slurry.",
+            ["harm-scratched", "harm-scratched-why"],
             cost.scratched,
         ),
         (
             done.danger,
             "danger",
-            "Somebody could have been hurt.",
-            "Something moved, pressed or fell with the guard open.",
+            ["harm-danger", "harm-danger-why"],
             cost.danger,
         ),
     ]
     .into_iter()
     // Where the exercise makes nothing of it, the trainee is not to blame.
     .filter(|(done, .., points)| *done && *points > 0)
-    .map(|(_, id, text, why, points)| Loss {
+    .map(|(_, id, [text, why], points)| Loss {
         id: id.into(),
-        text: text.into(),
-        why: why.into(),
+        text: record.words.say(text),
+        why: record.words.say(why),
         points,
         tick: None,
         entry: None,
@@ -454,14 +456,14 @@ fn harm(record: &Record<'_>) -> Vec<Loss> {
 
 /// Why an expectation brought nothing, for people.
 #[must_use]
-pub(crate) fn why_lost(outcome: &Outcome) -> String {
+pub(crate) fn why_lost(words: &Words, outcome: &Outcome) -> String {
     match (outcome.standing, outcome.done, outcome.until) {
-        (Standing::Late, Some(done), Some(until)) => format!(
-            "It was done {:.1} s too late.",
-            seconds(done.saturating_sub(until))
-        ),
-        (Standing::Missed, _, Some(_)) => "It was not done in time.".into(),
-        (Standing::Missed, ..) => "It did not come to that.".into(),
+        (Standing::Late, Some(done), Some(until)) => {
+            let late = words.number(seconds(done.saturating_sub(until)), 1);
+            words.tell("lost-late", &[("seconds", late.into())])
+        }
+        (Standing::Missed, _, Some(_)) => words.say("lost-not-in-time"),
+        (Standing::Missed, ..) => words.say("lost-not-come"),
         _ => String::new(),
     }
 }

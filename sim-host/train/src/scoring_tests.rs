@@ -8,6 +8,11 @@ use twinplate_sim::training::act::Act;
 use twinplate_sim::training::rules::{
     ActPattern, Assessed, Forbidden, Found, HarmLosses, Inspection, Start,
 };
+use twinplate_words::Language;
+
+fn english() -> &'static Words {
+    Words::of(Language::English)
+}
 
 fn pattern(word: &'static str) -> ActPattern {
     ActPattern {
@@ -105,6 +110,7 @@ fn marked(tick: u32, mark: SessionEvent) -> Marked {
 
 fn of(training: &Training, log: &[Logged], marks: &[Marked], tick: u32, over: bool) -> Score {
     score(&Record {
+        words: english(),
         training,
         log,
         marks,
@@ -134,7 +140,8 @@ fn in_time_counts_late_does_not_and_the_last_moment_is_in_time() {
     );
     assert_eq!(of(&rules, &at(last), &[], last, true).points, 10);
     assert_eq!(of(&rules, &at(last + 1), &[], last, true).points, 0);
-    assert!(why_lost(&of(&rules, &at(last + 500), &[], last, true).outcomes[0]).contains("0.5 s"));
+    let late = of(&rules, &at(last + 500), &[], last, true);
+    assert!(why_lost(english(), &late.outcomes[0]).contains("0.5 s"));
 }
 
 #[test]
@@ -256,6 +263,7 @@ fn harm_costs_each_kind_once_and_points_end_at_zero() {
     let log = [did(2000, Act::Reset)];
     let with = |harm: HarmDone| {
         score(&Record {
+            words: english(),
             training: &rules,
             log: &log,
             marks: &[],
@@ -387,6 +395,7 @@ fn said(component: &str, failing: &[Component]) -> Logged {
 
 fn losses(rules: &Training, log: &[Logged], over: bool) -> Vec<(String, u32)> {
     let score = score(&Record {
+        words: english(),
         training: rules,
         log,
         marks: &[],

@@ -1,6 +1,8 @@
 //! What a tick has brought: what acted, what moved, what the controller tells, and which alarms came.
 
+use super::acts;
 use super::log::{Logged, Marked, SessionEvent};
+use super::machine_words as machine;
 use super::protocol::{News, NewsKind, Place, Seen};
 use super::session::Session;
 use firmware_core::events::{Event, EventKind};
@@ -70,11 +72,7 @@ impl<C: ControllerPort> Session<C> {
                     self.live.recipe = 0;
                     self.live.confirmed = 0;
                     self.mark(tick, SessionEvent::Power);
-                    self.tell(
-                        NewsKind::Moved,
-                        "The power was away. The controller has started anew and knows nothing of the parts.".into(),
-                        0,
-                    );
+                    self.tell(NewsKind::Moved, self.words().say("told-power-away"), 0);
                 }
             }
         }
@@ -96,7 +94,7 @@ impl<C: ControllerPort> Session<C> {
                 self.live.recipe = 0;
                 self.live.confirmed = 0;
             }
-            self.refuse(entry, why.word().into());
+            self.refuse(entry, machine::refusal(self.words(), why).into_owned());
             return;
         }
         match self.log.get(entry).and_then(Logged::act) {
@@ -132,20 +130,19 @@ impl<C: ControllerPort> Session<C> {
         }
         if before.is_some_and(|b| b.3 != mode) {
             self.mark(tick, SessionEvent::Mode(mode));
-            self.tell(NewsKind::Moved, format!("Mode: {}", mode.word()), 0);
+            let words = self.words();
+            let told = machine::mode(words, mode).into_owned();
+            self.tell(
+                NewsKind::Moved,
+                words.tell("told-mode", &[("mode", told.into())]),
+                0,
+            );
         }
         if before.is_none_or(|b| (b.0, b.1, b.2) != (state, phase, step)) {
             let step = phase.in_step().then_some(step);
-            let mut text = state.word().to_owned();
-            if phase != Phase::Rest {
-                text = format!("{text}: {}", phase.word());
-            }
-            if let Some(step) = step {
-                text = format!("{text}, step {}", u32::from(step) + 1);
-            }
             self.tell_of(
                 NewsKind::Moved,
-                text,
+                self.place_text(state, phase, step),
                 0,
                 Some(Place {
                     state: state.name().into(),
@@ -157,34 +154,59 @@ impl<C: ControllerPort> Session<C> {
         }
     }
 
+    /// Where the controller has come to, for people.
+    fn place_text(&self, state: State, phase: Phase, step: Option<u8>) -> String {
+        let words = self.words();
+        let state = machine::state(words, state).into_owned();
+        if phase == Phase::Rest {
+            return state;
+        }
+        let phase = machine::phase(words, phase).into_owned();
+        match step.map(|step| u32::from(step) + 1) {
+            None => words.tell(
+                "told-phase",
+                &[("state", state.into()), ("phase", phase.into())],
+            ),
+            Some(step) => words.tell(
+                "told-step",
+                &[
+                    ("state", state.into()),
+                    ("phase", phase.into()),
+                    ("step", step.into()),
+                ],
+            ),
+        }
+    }
+
     fn look_at_events(&mut self) -> Result<(), PortError> {
+        let words = self.words();
         let new: Vec<Event> = self.bench.take_events()?.collect();
         for event in new {
             match event.kind {
                 EventKind::Refused => self.controller_refused(event.detail),
                 EventKind::Missing => {
-                    let missing = missing_items(u16::try_from(event.detail).unwrap_or(0));
+                    let items = self.missing(u16::try_from(event.detail).unwrap_or(0));
                     self.tell(
                         NewsKind::Interlock,
-                        format!("Not ready to start. Missing: {}.", missing.join(", ")),
+                        words.tell("told-missing", &[("items", items.join(", ").into())]),
                         event.cause,
                     );
                 }
                 EventKind::Reset => {
-                    let text = match event.detail {
-                        0 => "Reset: no latch is left.".to_owned(),
-                        1 => "Reset: 1 latch stays, its cause is still there.".to_owned(),
-                        left => {
-                            format!("Reset: {left} latches stay, their causes are still there.")
-                        }
+                    let text = match u32::try_from(event.detail).unwrap_or(0) {
+                        0 => words.say("told-reset"),
+                        left => words.tell("told-reset-left", &[("left", left.into())]),
                     };
                     self.tell(NewsKind::Seen, text, 0);
                 }
                 EventKind::Departed if event.cause != 0 => {
-                    let name = row_of(event.cause).map_or("interlock", |row| row.name);
+                    let name = row_of(event.cause).map_or_else(
+                        || words.say("told-interlock"),
+                        |row| machine::row_name(words, row).into_owned(),
+                    );
                     self.tell(
                         NewsKind::Interlock,
-                        format!("The cycle left its course: {name} came first."),
+                        words.tell("told-departed", &[("row", name.into())]),
                         event.cause,
                     );
                 }
@@ -194,12 +216,21 @@ impl<C: ControllerPort> Session<C> {
         Ok(())
     }
 
+    /// What Precheck misses, by its bits, for people.
+    pub(super) fn missing(&self, bits: u16) -> Vec<String> {
+        missing_items(bits)
+            .into_iter()
+            .map(|item| machine::precheck_item(self.words(), item).into_owned())
+            .collect()
+    }
+
     /// The controller refused a command or request in this tick: the last that came to it.
     fn controller_refused(&mut self, detail: i32) {
         let Some(refusal) = u16::try_from(detail).ok().and_then(Refusal::numbered) else {
             return;
         };
-        let why = refusal.word();
+        let words = self.words();
+        let why = machine::refusal(words, refusal).into_owned();
         let tick = self.tick();
         let entry = self.log.iter().rposition(|logged| {
             !logged.waiting
@@ -209,11 +240,18 @@ impl<C: ControllerPort> Session<C> {
         let text = entry
             .and_then(|index| self.log.get(index))
             .and_then(Logged::act)
-            .map_or_else(|| "The controller refused".to_owned(), Act::text);
+            .map_or_else(
+                || words.say("told-controller-refused"),
+                |act| acts::text(words, act),
+            );
         if let Some(entry) = entry {
-            self.refuse(entry, why.into());
+            self.refuse(entry, why.clone());
         }
-        self.tell(NewsKind::Refused, format!("{text}: refused: {why}"), 0);
+        let told = words.tell(
+            "told-refused",
+            &[("what", text.into()), ("why", why.into())],
+        );
+        self.tell(NewsKind::Refused, told, 0);
         self.news_for_exercise = true;
     }
 
@@ -230,7 +268,11 @@ impl<C: ControllerPort> Session<C> {
                 self.mark(tick, SessionEvent::Row(row.id));
                 self.tell(
                     NewsKind::Interlock,
-                    format!("{} {}", row.happened, row.cure),
+                    format!(
+                        "{} {}",
+                        machine::row_happened(self.words(), row),
+                        machine::row_cure(self.words(), row)
+                    ),
                     row.id,
                 );
             }
@@ -282,14 +324,15 @@ impl<C: ControllerPort> Session<C> {
     }
 
     /// The newest entry of the log with this act was refused by the machine itself.
-    pub(super) fn machine_refused(&mut self, act: &Act, why: &str) {
+    pub(super) fn machine_refused(&mut self, act: &Act, why: String) {
         let entry = self
             .log
             .iter()
             .rposition(|logged| logged.act() == Some(act));
         if let Some(entry) = entry {
-            self.refuse(entry, why.into());
-            self.tell(NewsKind::Refused, format!("{}: {why}", act.text()), 0);
+            let told = format!("{}: {why}", acts::text(self.words(), act));
+            self.refuse(entry, why);
+            self.tell(NewsKind::Refused, told, 0);
         }
     }
 }

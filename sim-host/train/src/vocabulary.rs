@@ -1,8 +1,9 @@
-//! The words of the machine for the pages: the core's, the interlock rows, and what can be made to fail and how. A page has none of
-//! its own.
+//! The words of the machine for the pages, in a language: the core's, the interlock rows, and what can be made to fail and how. A page
+//! has none of its own.
 
+use super::machine_words;
 use super::protocol::unit_cards;
-use super::words::{LATCHED, Look, STOP_CATEGORIES};
+use super::words::{Look, latched, stop_categories};
 use firmware_core::interlock::{AlarmState, Row, TABLE};
 use firmware_core::process_image::Drive;
 use firmware_core::sequence::{Command, Mode, Phase, Plate, SetupMove, State};
@@ -10,14 +11,15 @@ use firmware_core::status::{LoadMode, Response};
 use serde_json::{Value, json};
 use twinplate_sim::fault_words::COMPONENTS;
 use twinplate_sim::model::{Component, Shown};
-use twinplate_sim::plant::fault_table::{SUPPORTED, mode_name};
+use twinplate_sim::plant::fault_table::{SUPPORTED, Supported, mode_name};
 use twinplate_sim::training::act::VERDICTS;
+use twinplate_words::Words;
 
 /// Name and word of each of an enum's members.
 macro_rules! pairs {
-    ($type:ident) => {
+    ($words:ident, $type:ident, $word:ident) => {
         $type::NAMES
-            .map(|(name, member)| json!({ "name": name, "word": member.word() }))
+            .map(|(name, member)| pair(name, &machine_words::$word($words, member)))
             .to_vec()
     };
 }
@@ -25,38 +27,48 @@ macro_rules! pairs {
 /// Every word of the core that a page shows, with what the page must know of it, and the rows and components: the body of
 /// `GET /api/vocabulary`.
 #[must_use]
-pub fn json() -> Value {
+pub fn json(words: &Words) -> Value {
     json!({
-        "states": states(),
-        "phases": phases(),
-        "modes": pairs!(Mode),
-        "plates": pairs!(Plate),
-        "load_modes": pairs!(LoadMode),
-        "moves": pairs!(SetupMove),
-        "drives": pairs!(Drive),
-        "commands": commands(),
-        "responses": responses(),
-        "stop_categories": STOP_CATEGORIES,
-        "alarm_states": alarm_states(),
-        "rows": rows(),
-        "components": components(),
-        "verdicts": VERDICTS.map(|(name, word)| json!({ "name": name, "word": word })),
-        "tasks": super::tasks::tasks().iter().map(|(name, word)| json!({ "name": name, "word": word })).collect::<Vec<_>>(),
+        "states": states(words),
+        "phases": phases(words),
+        "modes": pairs!(words, Mode, mode),
+        "plates": pairs!(words, Plate, plate),
+        "load_modes": pairs!(words, LoadMode, load_mode),
+        "moves": pairs!(words, SetupMove, setup_move),
+        "drives": pairs!(words, Drive, drive),
+        "commands": commands(words),
+        "responses": responses(words),
+        "stop_categories": stop_categories(words),
+        "alarm_states": alarm_states(words),
+        "rows": rows(words),
+        "components": components(words),
+        "verdicts": VERDICTS.map(|(name, _)| pair(name, &machine_words::verdict(words, name))),
+        "tasks": tasks(words),
         "units": unit_cards(&Shown::default()),
     })
 }
 
-fn states() -> Vec<Value> {
-    let told = |(name, state): (&str, State)| json!({ "name": name, "word": state.word(), "look": Look::of_state(state).name() });
+fn pair(name: &str, word: &str) -> Value {
+    json!({ "name": name, "word": word })
+}
+
+fn states(words: &Words) -> Vec<Value> {
+    let told = |(name, state): (&str, State)| {
+        json!({
+            "name": name,
+            "word": machine_words::state(words, state),
+            "look": Look::of_state(state).name(),
+        })
+    };
     State::NAMES.map(told).to_vec()
 }
 
-fn phases() -> Vec<Value> {
+fn phases(words: &Words) -> Vec<Value> {
     let told = |(name, phase): (&str, Phase)| {
         json!({
             "name": name,
-            "word": phase.word(),
-            "short": phase.short(),
+            "word": machine_words::phase(words, phase),
+            "short": machine_words::phase_short(words, phase),
             "on_ladder": phase.on_ladder(),
             "in_step": phase.in_step(),
         })
@@ -64,16 +76,22 @@ fn phases() -> Vec<Value> {
     Phase::NAMES.map(told).to_vec()
 }
 
-fn commands() -> Vec<Value> {
-    let told = |(name, command): (&str, Command)| json!({ "name": name, "word": command.word(), "stop_category": command.stop_category() });
+fn commands(words: &Words) -> Vec<Value> {
+    let told = |(name, command): (&str, Command)| {
+        json!({
+            "name": name,
+            "word": machine_words::command(words, command),
+            "stop_category": command.stop_category(),
+        })
+    };
     Command::NAMES.map(told).to_vec()
 }
 
-fn responses() -> Vec<Value> {
+fn responses(words: &Words) -> Vec<Value> {
     let told = |(name, response): (&str, Response)| {
         json!({
             "name": name,
-            "word": response.word(),
+            "word": machine_words::response(words, response),
             "stop_category": response.stop_category(),
             "look": Look::of_response(response).name(),
         })
@@ -81,60 +99,68 @@ fn responses() -> Vec<Value> {
     Response::NAMES.map(told).to_vec()
 }
 
-fn alarm_states() -> Vec<Value> {
-    let (name, word) = LATCHED;
-    let mut all = pairs!(AlarmState);
-    all.push(json!({ "name": name, "word": word }));
+fn alarm_states(words: &Words) -> Vec<Value> {
+    let (name, word) = latched(words);
+    let mut all = pairs!(words, AlarmState, alarm_state);
+    all.push(pair(name, &word));
     all
 }
 
 /// The interlock rows. `responses` are those of a machine whose emergency stop is of category 0, and of category 1.
-fn rows() -> Vec<Value> {
+fn rows(words: &Words) -> Vec<Value> {
     let told = |row: &Row| {
         let responses = [0, 1].map(|category| row.response(category).name());
         json!({
             "id": row.id,
-            "name": row.name,
-            "inputs": row.inputs,
-            "watched": row.watch.text(),
+            "name": machine_words::row_name(words, row),
+            "inputs": machine_words::row_inputs(words, row),
+            "watched": machine_words::row_watched(words, row),
             "responses": responses,
             "reset": row.reset.name(),
-            "released": row.reset.word(),
-            "happened": row.happened,
-            "cure": row.cure,
+            "released": machine_words::row_released(words, row),
+            "happened": machine_words::row_happened(words, row),
+            "cure": machine_words::row_cure(words, row),
         })
     };
     TABLE.iter().map(told).collect()
 }
 
-fn components() -> Vec<Value> {
-    let of = |component: Component| -> Vec<Value> {
-        SUPPORTED
-            .iter()
-            .filter(|row| row.component == component)
-            .map(|row| {
-                json!({
-                    "mode": mode_name(row.mode),
-                    "meaning": row.meaning,
-                    "magnitude": row.magnitude,
-                    "unit": row.unit,
-                })
-            })
-            .collect()
+fn components(words: &Words) -> Vec<Value> {
+    let mode = |row: &Supported| {
+        json!({
+            "mode": mode_name(row.mode),
+            "meaning": machine_words::fault(words, row),
+            "magnitude": row.magnitude,
+            "unit": machine_words::magnitude_unit(words, row.unit),
+        })
     };
-    COMPONENTS
-        .iter()
-        .map(|(word, component)| json!({ "component": word, "modes": of(*component) }))
-        .collect()
+    let modes = |component: Component| -> Vec<Value> {
+        let rows = SUPPORTED.iter().filter(|row| row.component == component);
+        rows.map(mode).collect()
+    };
+    let told = |(name, component): &(&str, Component)| {
+        json!({
+            "component": name,
+            "word": machine_words::component(words, name),
+            "modes": modes(*component),
+        })
+    };
+    COMPONENTS.iter().map(told).collect()
+}
+
+fn tasks(words: &Words) -> Vec<Value> {
+    let all = super::tasks::tasks(words);
+    all.iter().map(|(name, word)| pair(name, word)).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use twinplate_words::Language;
 
     #[test]
     fn every_row_and_every_supported_pair_is_told_once() {
-        let told = json();
+        let told = json(Words::of(Language::English));
         let rows = told["rows"].as_array().expect("rows");
         assert_eq!(rows.len(), TABLE.len());
         let pairs: usize = told["components"]

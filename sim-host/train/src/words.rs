@@ -2,36 +2,35 @@
 
 use firmware_core::sequence::{Phase, State};
 use firmware_core::status::Response;
+use twinplate_words::Words;
 
 /// What a machine that is under way waits for, for people.
 #[must_use]
-pub const fn waits(state: State, phase: Phase) -> &'static str {
-    match (state, phase) {
-        (State::Aborting, _) => "the drives to coast to standstill",
-        (_, Phase::Rest) => "the machine to come to rest",
-        (_, Phase::Precheck) => "everything that must be proven before anything moves",
-        (_, Phase::Lower) => "the plate to come down to the parts",
-        (_, Phase::TouchDown) => "the initial load to settle",
-        (_, Phase::SlurryPrestart) => "slurry to flow and the gap to be wet",
-        (_, Phase::RunUp) => "all four drives to come to speed together",
-        (_, Phase::LoadRamp) => "the load to come to the step's setpoint",
-        (_, Phase::Dwell) => "the step's end: its time, its stock or its size",
-        (_, Phase::LoadRelease) => "the load to come down to the initial load",
-        (_, Phase::Rinse) => "the rinse to end",
-        (_, Phase::RunDown) => "the drives to come to standstill",
-        (_, Phase::SlurryStop) => "the line to stop flowing",
-        (_, Phase::Lift) => "the plate to be raised and pinned",
-        (_, Phase::Coast) => "the drives to coast to standstill",
-        (_, Phase::Manual) => "the hold-to-run control to be let go",
-    }
+pub fn waits(words: &Words, state: State, phase: Phase) -> String {
+    words.say(match (state, phase) {
+        (State::Aborting, _) | (_, Phase::Coast) => "waits-coast",
+        (_, Phase::Rest) => "waits-rest",
+        (_, Phase::Precheck) => "waits-precheck",
+        (_, Phase::Lower) => "waits-lower",
+        (_, Phase::TouchDown) => "waits-touch-down",
+        (_, Phase::SlurryPrestart) => "waits-slurry-prestart",
+        (_, Phase::RunUp) => "waits-run-up",
+        (_, Phase::LoadRamp) => "waits-load-ramp",
+        (_, Phase::Dwell) => "waits-dwell",
+        (_, Phase::LoadRelease) => "waits-load-release",
+        (_, Phase::Rinse) => "waits-rinse",
+        (_, Phase::RunDown) => "waits-run-down",
+        (_, Phase::SlurryStop) => "waits-slurry-stop",
+        (_, Phase::Lift) => "waits-lift",
+        (_, Phase::Manual) => "waits-manual",
+    })
 }
 
 /// What each category of stop does (IEC 60204-1), by its number.
-pub const STOP_CATEGORIES: [&str; 3] = [
-    "power off at once",
-    "to rest, then power off",
-    "to rest, power stays on",
-];
+#[must_use]
+pub(crate) fn stop_categories(words: &Words) -> [String; 3] {
+    ["stop-category-0", "stop-category-1", "stop-category-2"].map(|id| words.say(id))
+}
 
 /// How something looks on a page: one sign and one colour each.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,5 +79,11 @@ impl Look {
     }
 }
 
-/// An alarm that was acknowledged and is gone, but whose row waits for a Reset (ANSI/ISA-18.2: latched): name and word.
-pub const LATCHED: (&str, &str) = ("latched", "latched: needs Reset");
+/// Name of the state of an alarm that was acknowledged and is gone, but whose row waits for a Reset (ANSI/ISA-18.2: latched).
+pub(crate) const LATCHED: &str = "latched";
+
+/// Name and word of that state.
+#[must_use]
+pub fn latched(words: &Words) -> (&'static str, String) {
+    (LATCHED, words.say("alarm-is-latched"))
+}

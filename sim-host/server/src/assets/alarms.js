@@ -1,8 +1,9 @@
 // Alarms in the states of ANSI/ISA-18.2, the first-out marked, and the list of all interlock rows.
 
 import { clear, el, setText, svg } from "./dom.js";
+import { say } from "./say.js";
 import { Sound } from "./sound.js";
-import { alarmStateName, clock, isStop, responseName } from "./words.js";
+import { alarmStateName, categoryName, clock, isStop, responseName } from "./words.js";
 
 // One shape a state, so that colour is never needed: filled triangle, outlined square, outlined circle with its way out, padlock.
 const SHAPES = {
@@ -24,11 +25,11 @@ export class Alarms {
     this.rows = rows;
     this.shown = "";
     this.known = new Set();
-    this.heading = el("h2", { text: "Alarms" });
+    this.heading = el("h2", { text: say("alarms-title") });
     this.tally = el("span", { class: "soft" });
-    this.list = el("ul", { class: "alarm-list", tabindex: "0", "aria-label": "Alarms" });
+    this.list = el("ul", { class: "alarm-list", tabindex: "0", "aria-label": say("alarms-title") });
     this.live = el("p", { class: "unseen", role: "status" });
-    this.all = el("button", { type: "button", class: "quiet", text: "All interlocks" });
+    this.all = el("button", { type: "button", class: "quiet", text: say("alarms-all") });
     this.all.addEventListener("click", () => this.openAll());
     this.sound = new Sound();
     clear(root);
@@ -44,44 +45,51 @@ export class Alarms {
     this.shown = now;
     this.active = frame.alarms;
     this.cause = frame.cause;
-    const sorted = [...frame.alarms].sort((a, b) => Number(b.first_out) - Number(a.first_out) || RANK.indexOf(a.state) - RANK.indexOf(b.state) || a.since_s - b.since_s);
+    const order = (a, b) => Number(b.first_out) - Number(a.first_out) || RANK.indexOf(a.state) - RANK.indexOf(b.state) || a.since_s - b.since_s;
+    const sorted = [...frame.alarms].sort(order);
     this.list.replaceChildren(...sorted.map((alarm) => this.item(alarm)));
-    if (!sorted.length) this.list.append(el("li", { class: "none", text: "No alarm. Every interlock is satisfied." }));
+    if (!sorted.length) this.list.append(el("li", { class: "none", text: say("alarms-no-alarm") }));
     const fresh = sorted.filter((alarm) => alarm.state === "unacknowledged");
-    setText(this.tally, sorted.length ? `${sorted.length} · ${fresh.length} new` : "none");
+    setText(this.tally, sorted.length ? say("alarms-tally", { all: sorted.length, fresh: fresh.length }) : say("alarms-none"));
     const grave = fresh.some((alarm) => isStop(this.rows.get(alarm.row)?.response));
     this.sound.want(!fresh.length ? null : grave ? "stop" : "odd");
     const told = fresh.filter((alarm) => !this.known.has(alarm.row));
-    if (told.length) setText(this.live, told.map((alarm) => `Alarm ${alarm.row}: ${this.rows.get(alarm.row)?.happened ?? ""}`).join(" "));
+    const line = ({ row }) => say("alarms-line", { row: String(row), happened: this.rows.get(row)?.happened ?? "" });
+    if (told.length) setText(this.live, told.map(line).join(" "));
     this.known = new Set(fresh.map((alarm) => alarm.row));
     if (this.dialog?.open) this.fillAll();
   }
 
   item(alarm) {
-    const row = this.rows.get(alarm.row) ?? { name: `row ${alarm.row}`, happened: `Interlock ${alarm.row}`, cure: "", response: "alarm", stop_category: null };
+    const row = this.rows.get(alarm.row) ?? unknown(String(alarm.row));
     const grave = isStop(row.response) ? "danger" : "odd";
+    const first = alarm.first_out ? el("span", { class: "first-out", text: say("alarms-first") }) : null;
+    const answered = row.stop_category === null ? responseName(row.response) : categoryName(row.stop_category);
     return el("li", { class: `alarm ${grave} ${alarm.state}`, "data-row": alarm.row, "data-name": row.name, "data-state": alarm.state },
       shape(alarm.state),
       el("div", {},
-        el("p", { class: "alarm-what" }, alarm.first_out ? el("span", { class: "first-out", text: "first cause" }) : null, el("span", { text: row.happened })),
+        el("p", { class: "alarm-what" }, first, el("span", { text: row.happened })),
         // What is known already takes a line less.
         alarm.first_out || alarm.state === "unacknowledged" ? el("p", { class: "alarm-cure", text: row.cure }) : null,
-        el("p", { class: "alarm-meta", text: `${alarm.row} · ${clock(alarm.since_s)} · ${row.stop_category === null ? responseName(row.response) : `category ${row.stop_category}`} · ${alarmStateName(alarm.state)}` })));
+        el("p", { class: "alarm-meta", text: [alarm.row, clock(alarm.since_s), answered, alarmStateName(alarm.state)].join(" · ") })));
   }
 
   openAll() {
-    if (!this.dialog) {
-      this.table = el("tbody");
-      this.dialog = el("dialog", { class: "wide", "aria-labelledby": "all-interlocks" },
-        el("div", { class: "heading" }, el("h2", { id: "all-interlocks", text: "All interlocks" }),
-          el("button", { type: "button", text: "Close", on: { click: () => this.dialog.close() } })),
-        el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Table of interlocks" }, el("table", {},
-          el("thead", {}, el("tr", {}, ...["", "Interlock", "Watched", "Response", "Released by", "What happened; what to do"].map((text) => el("th", { scope: "col", text: text || "State" })))),
-          this.table)));
-      document.body.append(this.dialog);
-    }
+    if (!this.dialog) this.buildAll();
     this.fillAll();
     this.dialog.showModal();
+  }
+
+  buildAll() {
+    const heads = [say("alarms-state"), say("alarms-interlock"), say("alarms-watched"), say("alarms-response"), say("alarms-released"),
+      say("alarms-what")];
+    this.table = el("tbody");
+    this.dialog = el("dialog", { class: "wide", "aria-labelledby": "all-interlocks" },
+      el("div", { class: "heading" }, el("h2", { id: "all-interlocks", text: say("alarms-all") }),
+        el("button", { type: "button", text: say("alarms-close"), on: { click: () => this.dialog.close() } })),
+      el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": say("alarms-table") },
+        el("table", {}, el("thead", {}, el("tr", {}, ...heads.map((text) => el("th", { scope: "col", text })))), this.table)));
+    document.body.append(this.dialog);
   }
 
   fillAll() {
@@ -92,7 +100,9 @@ export class Alarms {
       const alarm = states.get(row.id);
       const first = row.id === this.cause;
       return el("tr", { class: alarm ? (isStop(row.response) ? "danger" : "odd") : "" },
-        el("td", { class: "state-cell" }, alarm ? shape(alarm.state) : null, el("span", { text: alarmStateName(alarm?.state ?? "normal") }), first ? el("span", { class: "first-out", text: "first cause" }) : null),
+        el("td", { class: "state-cell" },
+          alarm ? shape(alarm.state) : null, el("span", { text: alarmStateName(alarm?.state ?? "normal") }),
+          first ? el("span", { class: "first-out", text: say("alarms-first") }) : null),
         el("td", { text: `${row.id} ${row.name}` }),
         el("td", { text: row.watched }),
         el("td", { text: responseText(row) }),
@@ -103,7 +113,12 @@ export class Alarms {
   }
 }
 
-export function responseText(row) {
-  const category = row.stop_category;
-  return category === null || category === undefined ? responseName(row.response) : `${responseName(row.response)}, category ${category}`;
+// A row that the server has not told of.
+function unknown(row) {
+  const name = say("alarms-unknown-name", { row });
+  return { name, happened: say("alarms-unknown", { row }), cure: "", response: "alarm", stop_category: null };
+}
+
+function responseText(row) {
+  return [responseName(row.response), categoryName(row.stop_category)].filter(Boolean).join(", ");
 }

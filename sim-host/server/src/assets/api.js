@@ -1,5 +1,7 @@
 // The server's plain requests. Every one carries the token that the page was served with.
 
+import { say } from "./say.js";
+
 const meta = document.querySelector('meta[name="twinplate-token"]');
 export const token = meta ? meta.content : "";
 
@@ -12,7 +14,7 @@ export function page(path) {
 
 async function answer(response) {
   if (response.ok) return response;
-  let why = `the server answered ${response.status}`;
+  let why = say("api-answered", { status: String(response.status) });
   try {
     const told = await response.json();
     if (told.error) why = told.error;

@@ -1,12 +1,15 @@
 // The class at a glance: trainees beside each other, exercises below each other, and who is ready by the trainer's own rule.
 
+import { say } from "./say.js";
 import { get, page, post } from "./api.js";
 import { byId, el, setText } from "./dom.js";
-import { count, digits, plain } from "./words.js";
+import { choice } from "./tongue.js";
+import { digits, plain } from "./words.js";
 
 const LOOK_MS = 10000;
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+choice();
 byId("print").addEventListener("click", () => print());
 byId("rule").addEventListener("submit", keep);
 byId("rule").addEventListener("change", changed);
@@ -24,7 +27,7 @@ async function look() {
     byId("page-error").hidden = true;
   } catch (error) {
     byId("page-error").hidden = false;
-    setText(byId("page-error"), `The class could not be read: ${error.message}`);
+    setText(byId("page-error"), say("class-unread", { why: error.message }));
   }
   setTimeout(look, LOOK_MS);
 }
@@ -40,21 +43,25 @@ async function read() {
 
 function show({ exercises, trainees, rule, most_passes: most }) {
   byId("nobody").hidden = trainees.length > 0;
-  const times = ["once", "twice"];
-  byId("passes").replaceChildren(...Array.from({ length: most }, (_, index) => el("option", { value: index + 1, text: times[index] ?? `${index + 1} times`, selected: index + 1 === rule.passes })));
+  const passes = Array.from({ length: most }, (_, index) => index + 1);
+  byId("passes").replaceChildren(...passes.map((n) => el("option", { value: n, text: say("class-times", { n }),
+    selected: n === rule.passes })));
   const head = byId("class").tHead;
-  head.replaceChildren(el("tr", {}, el("th", { scope: "col", text: "Exercise" }), el("th", { scope: "col", class: "counts", text: "counts" }), ...trainees.map((one) => el("th", { scope: "col", text: one.trainee }))));
+  head.replaceChildren(el("tr", {}, el("th", { scope: "col", text: say("class-exercise") }),
+    el("th", { scope: "col", class: "counts", text: say("class-counts") }),
+    ...trainees.map((one) => el("th", { scope: "col", text: one.trainee }))));
   byId("class").tBodies[0].replaceChildren(
-    el("tr", { class: "ready" }, el("th", { scope: "row", text: "Ready" }), el("td", {}), ...trainees.map(readiness)),
+    el("tr", { class: "ready" }, el("th", { scope: "row", text: say("class-ready") }), el("td", {}), ...trainees.map(readiness)),
     ...exercises.map(({ exercise, title }) => el("tr", { "data-exercise": exercise },
       el("th", { scope: "row", text: plain(title) }),
-      el("td", { class: "counts" }, el("input", { type: "checkbox", value: exercise, checked: rule.exercises.includes(exercise), "aria-label": `${plain(title)} counts` })),
+      el("td", { class: "counts" }, el("input", { type: "checkbox", value: exercise, checked: rule.exercises.includes(exercise),
+        "aria-label": say("class-exercise-counts", { title: plain(title) }) })),
       ...trainees.map((one) => cell(one.cells[exercise])))));
 }
 
 function readiness({ lacks }) {
-  if (lacks === null) return el("td", { text: "no rule yet" });
-  return el("td", { class: lacks ? "" : "is-ready", text: lacks ? `${lacks} to go` : "✓ ready" });
+  if (lacks === null) return el("td", { text: say("class-no-rule") });
+  return el("td", { class: lacks ? "" : "is-ready", text: lacks ? say("class-to-go", { n: lacks }) : `✓ ${say("class-is-ready")}` });
 }
 
 function cell(one) {
@@ -63,14 +70,15 @@ function cell(one) {
   const before = one.marks.at(-2);
   const trend = !before ? "" : last.points > before.points ? " ↗" : last.points < before.points ? " ↘" : " →";
   return el("td", { title: one.marks.map((mark) => digits(mark.points, 4)).join(", ") },
-    el("a", { href: page(`/debrief/${last.attempt}`), class: last.passed ? "points" : "points not-passed", text: `${last.passed ? "✓" : "✕"} ${digits(last.points, 4)}${trend}` }),
-    el("span", { class: "more", text: `best ${digits(one.best, 4)}, ${count(one.attempts, "try", "tries")}` }));
+    el("a", { href: page(`/debrief/${last.attempt}`), class: last.passed ? "points" : "points not-passed",
+      text: `${last.passed ? "✓" : "✕"} ${digits(last.points, 4)}${trend}` }),
+    el("span", { class: "more", text: say("class-best", { best: digits(one.best, 4), n: one.attempts }) }));
 }
 
 function changed(event) {
   if (event.target.closest("#passes, .counts")) {
     open = true;
-    setText(byId("answer"), "Changed, not kept yet.");
+    setText(byId("answer"), say("class-changed"));
   }
 }
 
@@ -80,9 +88,9 @@ async function keep(event) {
   try {
     await post("/api/class/rule", { exercises, passes: Number(byId("passes").value) });
     open = false;
-    setText(byId("answer"), "Kept.");
+    setText(byId("answer"), say("class-kept"));
     await read();
   } catch (error) {
-    setText(byId("answer"), `✕ not kept: ${error.message}`);
+    setText(byId("answer"), `✕ ${say("class-not-kept", { why: error.message })}`);
   }
 }

@@ -3,6 +3,7 @@
 // A control that is not legal now can still be pressed where a real one could: the controller refuses and says why, and the refusal is
 // shown above the control's group. What only a watcher or a lost connection forbids is disabled.
 
+import { say } from "./say.js";
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
 import { amount, commands, components, inSi, modes, moves, phaseName, tasks, tell, unit, verdicts } from "./words.js";
 
@@ -82,7 +83,7 @@ export class Controls {
 
   answer(group, name, why) {
     setClass(group.answer, "told", false);
-    this.say(group.answer, `✕ ${name} refused: ${why}`);
+    this.show(group.answer, say("controls-refused", { name, why }));
   }
 
   // What was seen, above the control that looked; several lines of one look stay together.
@@ -91,7 +92,7 @@ export class Controls {
     const { answer } = this.asked.group;
     const more = !answer.hidden && answer.classList.contains("told");
     setClass(answer, "told", true);
-    this.say(answer, more ? `${answer.textContent} ${text}` : `◉ ${text}`);
+    this.show(answer, more ? `${answer.textContent} ${text}` : `◉ ${text}`);
   }
 
   // What the controller itself refuses comes a tick later, as news.
@@ -99,10 +100,10 @@ export class Controls {
     if (!this.asked || performance.now() - this.asked.at > SEEN_MS) return;
     const { answer } = this.asked.group;
     setClass(answer, "told", false);
-    this.say(answer, `✕ ${text}`);
+    this.show(answer, `✕ ${text}`);
   }
 
-  say(answer, text) {
+  show(answer, text) {
     answer.hidden = false;
     setText(answer, text);
     clearTimeout(answer.timer);
@@ -113,33 +114,34 @@ export class Controls {
 
   emergency(category) {
     const press = this.button("press-emergency-stop", "", { kind: "mushroom" });
-    press.setAttribute("aria-label", "Emergency stop");
+    press.setAttribute("aria-label", say("controls-emergency-stop"));
     this.stopTold = el("p", { class: "stop-told" });
     this.category = category;
-    this.releaseStop = this.button("release-emergency-stop", "Turn to release", { kind: "release" });
+    this.releaseStop = this.button("release-emergency-stop", say("controls-release-stop"), { kind: "release" });
     this.stop = press;
-    return this.group("emergency", "Emergency stop", press, this.stopTold, this.releaseStop);
+    return this.group("emergency", say("controls-emergency-stop"), press, this.stopTold, this.releaseStop);
   }
 
   commands() {
-    return this.group("commands", "Operator panel", el("div", { class: "keys three" },
+    return this.group("commands", say("controls-operator-panel"), el("div", { class: "keys three" },
       ...this.commandKeys(),
-      this.button("acknowledge", "Acknowledge alarms", { kind: "two-wide" })));
+      this.button("acknowledge", say("controls-acknowledge"), { kind: "two-wide" })));
   }
 
   // The keys of the commands in their order, and the raise between those that stop and the one that resets: they are not mistaken for
   // each other.
   commandKeys() {
     const key = ({ name, word, stop_category: category }) =>
-      this.button(name, word, category === null ? {} : { kind: "stops", note: `category ${category}` });
+      this.button(name, word, category === null ? {} : { kind: "stops", note: say("controls-category", { category }) });
     const all = commands();
     const resets = all.filter(({ name }) => name === "reset");
-    return [...all.filter(({ name }) => name !== "reset").map(key), this.button("raise", "Raise plate"), ...resets.map(key)];
+    return [...all.filter(({ name }) => name !== "reset").map(key), this.button("raise", say("controls-raise")), ...resets.map(key)];
   }
 
   // A field for a count, `least` to 999, and the button that does an act with it; Enter in the field presses the button.
   counted(word, name, { id, least, label, placeholder, parameter, missing }) {
-    const field = el("input", { type: "number", id, min: least, max: 999, step: 1, inputmode: "numeric", "aria-label": label, placeholder });
+    const whole = { type: "number", min: least, max: 999, step: 1, inputmode: "numeric" };
+    const field = el("input", { ...whole, id, "aria-label": label, placeholder });
     const button = this.button(word, name, {
       make: () => {
         const value = Number(field.value);
@@ -164,81 +166,87 @@ export class Controls {
   }
 
   machine({ job, exercise }) {
-    const counted = this.counted("confirm-parts", "Confirm count", {
-      id: "pieces", least: 0, label: "Pieces counted", placeholder: "count", parameter: "pieces",
-      missing: "type the number of pieces that you counted, 0 to 999.",
+    const counted = this.counted("confirm-parts", say("controls-confirm-count"), {
+      id: "pieces", least: 0, label: say("controls-pieces"), placeholder: say("controls-pieces-short"), parameter: "pieces",
+      missing: say("controls-pieces-missing"),
     });
-    return this.group("machine", `Guard and parts (${job.carriers} carriers)`,
+    const unload = exercise.inspected ? say("controls-unload") : say("controls-unload-and-measure");
+    return this.group("machine", say("controls-machine", { carriers: job.carriers }),
       el("div", { class: "keys four" },
-        this.button("unlock-guard", "Unlock guard"),
-        this.button("open-guard", "Open guard"),
-        this.button("close-guard", "Close guard"),
-        this.button("lock-guard", "Lock guard"),
-        this.button("load-carriers", "Load carriers"),
-        this.button("count-parts", "Count parts"),
+        this.button("unlock-guard", say("controls-unlock-guard")),
+        this.button("open-guard", say("controls-open-guard")),
+        this.button("close-guard", say("controls-close-guard")),
+        this.button("lock-guard", say("controls-lock-guard")),
+        this.button("load-carriers", say("controls-load-carriers")),
+        this.button("count-parts", say("controls-count-parts")),
         el("span", { class: "joined two-wide" }, ...counted),
-        this.button("unload-carriers", exercise.inspected ? "Unload" : "Unload and measure", { kind: "four-wide" })));
+        this.button("unload-carriers", unload, { kind: "four-wide" })));
   }
 
   // What is done at the machine between cycles: only where the exercise is about it.
   tending(welcome) {
     if (!welcome.exercise.tended) return [];
-    return [this.group("bench", "At the machine", el("div", { class: "keys tend-keys" }, ...this.chosen("work", "Do it", {
-      id: "tending", label: "What to do at the machine", none: "at the machine…", options: tasks(), parameter: "task",
-      missing: "choose what to do at the machine first.",
-    })))];
+    const work = this.chosen("work", say("controls-work"), {
+      id: "tending", label: say("controls-tending"), none: say("controls-tending-none"), options: tasks(), parameter: "task",
+      missing: say("controls-tending-missing"),
+    });
+    return [this.group("bench", say("controls-at-machine"), el("div", { class: "keys tend-keys" }, ...work))];
   }
 
   // What can be said to whoever takes the machine over, true or not.
   handover(welcome) {
     const { statements } = welcome.exercise;
     if (statements.length === 0) return [];
-    return [this.group("bench", "Handover", el("div", { class: "keys tend-keys" }, ...this.chosen("hand-over", "Say it", {
-      id: "statement", label: "What to hand over", none: "hand over…", options: statements, parameter: "statement",
-      missing: "choose what to hand over first.",
-    })))];
+    const handOver = this.chosen("hand-over", say("controls-hand-over"), {
+      id: "statement", label: say("controls-statement"), none: say("controls-statement-none"), options: statements, parameter: "statement",
+      missing: say("controls-statement-missing"),
+    });
+    return [this.group("bench", say("controls-handover"), el("div", { class: "keys tend-keys" }, ...handOver))];
   }
 
   // Gauge and optical flat beside the machine: only where the operator inspects the parts.
   bench(welcome) {
     if (!welcome.exercise.inspected) return [];
-    const measured = this.counted("measure-parts", "Measure at five places", {
-      id: "measured-parts", least: 1, label: "Parts to measure", placeholder: "parts", parameter: "parts",
-      missing: "type how many parts to measure, from 1.",
+    const measured = this.counted("measure-parts", say("controls-measure"), {
+      id: "measured-parts", least: 1, label: say("controls-measured"), placeholder: say("controls-measured-short"), parameter: "parts",
+      missing: say("controls-measured-missing"),
     });
-    return [this.group("bench", "Inspection of the parts", el("div", { class: "keys bench-keys" },
+    return [this.group("bench", say("controls-inspection"), el("div", { class: "keys bench-keys" },
       el("span", { class: "joined" }, ...measured),
-      this.button("lay-flat", "Lay optical flat on"),
-      ...this.chosen("judge-parts", "Judge", {
-        id: "verdict", label: "What you find of the parts", none: "these parts are…", options: verdicts(), parameter: "verdict",
-        missing: "choose what you find of the parts first.",
+      this.button("lay-flat", say("controls-lay-flat")),
+      ...this.chosen("judge-parts", say("controls-judge"), {
+        id: "verdict", label: say("controls-verdict"), none: say("controls-verdict-none"), options: verdicts(), parameter: "verdict",
+        missing: say("controls-verdict-missing"),
       })))];
   }
 
   stores(welcome) {
-    const [slot, recall] = this.chosen("recall-recipe", "Recall", {
-      id: "slot", label: "Stored recipe", none: "recipe…", parameter: "slot", read: Number,
+    const [slot, recall] = this.chosen("recall-recipe", say("controls-recall"), {
+      id: "slot", label: say("controls-slot"), none: say("controls-slot-none"), parameter: "slot", read: Number,
       options: welcome.stored.map((stored) => [stored.slot, `${stored.slot} ${stored.title}`]),
-      missing: "choose a stored recipe first.",
+      missing: say("controls-slot-missing"),
     });
     slot.addEventListener("change", () => {
       const stored = welcome.stored.find((one) => String(one.slot) === slot.value);
       const { answer } = slot.closest(".group");
       setClass(answer, "told", true);
-      if (stored) this.say(answer, `◉ Slot ${stored.slot}, ${stored.title}, for ${stored.batch}, ${stored.pieces} pieces: ${stored.steps.map(([name, load]) => `${name} ${tell("load", load, 0)}`).join(", ")}.`);
+      if (!stored) return;
+      const { title, batch, pieces } = stored;
+      const steps = stored.steps.map(([name, load]) => `${name} ${tell("load", load, 0)}`).join(", ");
+      this.show(answer, say("controls-stored", { slot: stored.slot, title, batch, pieces, steps }));
     });
-    const diagnosis = () => this.chosen("diagnose", "Say so", {
-      id: "diagnosis", label: "What you think is wrong", none: "diagnosis…", parameter: "component",
-      options: [["nothing", "nothing is wrong"], ...components()], missing: "choose what you think is wrong first.",
+    const diagnosis = () => this.chosen("diagnose", say("controls-diagnose"), {
+      id: "diagnosis", label: say("controls-diagnosis"), none: say("controls-diagnosis-none"), parameter: "component",
+      options: [["nothing", say("controls-nothing-wrong")], ...components()], missing: say("controls-diagnosis-missing"),
     });
-    return this.group("stores", "Slurry and stores",
+    return this.group("stores", say("controls-stores"),
       el("div", { class: "keys stores-keys" },
-        this.button("check-slurry", "Check tank, agitator, line", { kind: "two-wide" }),
+        this.button("check-slurry", say("controls-check-slurry"), { kind: "two-wide" }),
         slot, recall,
         ...(welcome.exercise.assessed ? diagnosis() : []),
-        ...this.chosen("remedy", "Have it done", {
-          id: "remedy", label: "What to put right", none: "put right…", options: welcome.remedies, parameter: "component",
-          missing: "choose what to put right first.",
+        ...this.chosen("remedy", say("controls-have-done"), {
+          id: "remedy", label: say("controls-remedy"), none: say("controls-remedy-none"), options: welcome.remedies, parameter: "component",
+          missing: say("controls-remedy-missing"),
         })));
   }
 
@@ -249,14 +257,18 @@ export class Controls {
     this.form_by = kept.form_by;
     this.formTold = el("p", { class: "form-told" });
     this.formUnit = el("span", { class: "form-unit" });
-    const field = (plate) => el("input", { type: "number", id: `form-${plate}`, step: "any", inputmode: "decimal", "aria-label": `Form of the ${plate} plate, + convex`, placeholder: plate });
-    const fields = [field("lower"), field("upper")];
-    const report = this.button("report-form", "Report form", {
+    const field = (plate, label, placeholder) =>
+      el("input", { type: "number", id: `form-${plate}`, step: "any", inputmode: "decimal", "aria-label": label, placeholder });
+    const fields = [
+      field("lower", say("controls-form-lower"), say("controls-form-lower-short")),
+      field("upper", say("controls-form-upper"), say("controls-form-upper-short")),
+    ];
+    const report = this.button("report-form", say("controls-report-form"), {
       make: () => {
         const empty = fields.find((one) => one.value === "" || !Number.isFinite(Number(one.value)));
         if (empty) {
           empty.focus();
-          return "type what you read of both plates, + for a convex plate, − for a hollow one.";
+          return say("controls-form-missing");
         }
         // On the wire a straightedge reads in micrometres, and bands are counted.
         const read = (one) => (this.form_by === "bands" ? Number(one.value) : inSi("form", Number(one.value)) * 1e6);
@@ -267,25 +279,30 @@ export class Controls {
       if (event.key === "Enter") report.click();
     });
     this.formShown(null);
-    return [this.group("form", "Form of the plates", this.formTold, el("span", { class: "form-fields" }, this.formUnit, ...fields, report))];
+    const form = el("span", { class: "form-fields" }, this.formUnit, ...fields, report);
+    return [this.group("form", say("controls-form"), this.formTold, form)];
   }
 
   formShown(form) {
     if (!this.formTold) return;
     this.form_by = form?.by ?? this.form_by;
-    setText(this.formUnit, this.form_by === "bands" ? "light bands, + hollow face:" : `straightedge, ${unit("form")}, + inner edge high:`);
-    if (!form) {
-      setText(this.formTold, "Recall the recipe first.");
-      return;
-    }
+    const read = this.form_by === "bands" ? say("controls-by-bands") : say("controls-by-straightedge", { unit: unit("form") });
+    setText(this.formUnit, read);
+    setText(this.formTold, form ? this.formText(form) : say("controls-recall-first"));
+  }
+
+  formText({ rings, age, longest, plates_m: [lower, upper] }) {
+    if (age === null) return say("controls-form-unreported", { rings });
     const plate = (metres) => `${metres < 0 ? "−" : "+"}${amount("form", Math.abs(metres), 1)}`;
-    const [lower, upper] = form.plates_m;
-    const known = form.age === null ? "⚠ Not reported" : `Lower ${plate(lower)}, upper ${plate(upper)} ${unit("form")}${form.age > form.longest ? ", ⚠ too old" : ""}, ${form.age} of ${form.longest} batches old`;
-    setText(this.formTold, `Rings: ${form.rings}. ${known}.`);
+    const known = { rings, lower: plate(lower), upper: plate(upper), unit: unit("form"), age, longest };
+    return age > longest ? say("controls-form-too-old", known) : say("controls-form-reported", known);
   }
 
   setup() {
-    this.keyButton = this.button("setup-key", "Setup key", { note: "off", make: () => ({ act: "setup-key", on: this.keyButton.getAttribute("aria-pressed") !== "true" }) });
+    this.keyButton = this.button("setup-key", say("controls-setup-key"), {
+      note: say("controls-key-off"),
+      make: () => ({ act: "setup-key", on: this.keyButton.getAttribute("aria-pressed") !== "true" }),
+    });
     this.keyButton.setAttribute("aria-pressed", "false");
     this.modes = modes().map(([mode, name]) => {
       const button = this.button("set-mode", name, { make: () => ({ act: "set-mode", mode }) });
@@ -297,15 +314,16 @@ export class Controls {
       button.dataset.move = movement;
       return button;
     });
-    return this.group("setup", "Setup, hold-to-run",
+    const movements = el("div", { class: "keys five", role: "group", "aria-label": phaseName("manual") }, ...this.moves);
+    return this.group("setup", say("controls-setup"),
       el("div", { class: "keys four" }, this.keyButton, ...this.modes),
-      el("div", { class: "moving" }, el("div", { class: "keys five", role: "group", "aria-label": phaseName("manual") }, ...this.moves), this.holdButton()));
+      el("div", { class: "moving" }, movements, this.holdButton()));
   }
 
   // Press and hold, by pointer or by space or enter; anything that takes the hand away lets go.
   holdButton() {
     const button = el("button", { type: "button", class: "key hold", "data-act": "hold-to-run", "data-mark": "hold-to-run" },
-      el("span", { text: "Hold to run" }), el("small", { text: "moves only while held" }));
+      el("span", { text: say("controls-hold") }), el("small", { text: say("controls-hold-note") }));
     this.buttons.set("hold-to-run", [button]);
     this.hold = button;
     button.addEventListener("pointerdown", (event) => {
@@ -313,7 +331,8 @@ export class Controls {
       button.setPointerCapture(event.pointerId);
       this.holdOn();
     });
-    for (const event of ["pointerup", "pointercancel", "lostpointercapture", "blur", "contextmenu"]) button.addEventListener(event, this.letGo.bind(this));
+    const handTaken = ["pointerup", "pointercancel", "lostpointercapture", "blur", "contextmenu"];
+    for (const event of handTaken) button.addEventListener(event, () => this.letGo());
     button.addEventListener("keydown", (event) => {
       if (event.key !== " " && event.key !== "Enter") return;
       event.preventDefault();
@@ -330,13 +349,13 @@ export class Controls {
     this.holding = true;
     // A page that hangs says nothing any more, and the server lets go.
     this.word = setInterval(() => this.sayHeld(), this.heldEvery);
-    this.press(this.hold, "Hold to run", { act: "hold-to-run", on: true });
+    this.press(this.hold, say("controls-hold"), { act: "hold-to-run", on: true });
   }
 
   async sayHeld() {
     const told = await this.stillHeld();
     if (told.done || !this.handOff()) return;
-    this.answer(this.hold.closest(".group"), "Hold to run", told.why);
+    this.answer(this.hold.closest(".group"), say("controls-hold"), told.why);
   }
 
   letGo() {
@@ -359,9 +378,9 @@ export class Controls {
   frame(frame) {
     setClass(this.stop, "pressed", frame.switches.estop);
     setAttr(this.stop, "aria-pressed", String(frame.switches.estop));
-    setText(this.stopTold, frame.switches.estop ? "PRESSED" : `category ${this.category}`);
+    setText(this.stopTold, frame.switches.estop ? say("controls-pressed") : say("controls-category", { category: this.category }));
     setAttr(this.keyButton, "aria-pressed", String(frame.switches.setup_key));
-    setText(this.keyButton.lastChild, frame.switches.setup_key ? "on" : "off");
+    setText(this.keyButton.lastChild, frame.switches.setup_key ? say("controls-key-on") : say("controls-key-off"));
     for (const button of this.modes) setAttr(button, "aria-pressed", String(button.dataset.mode === frame.mode));
     if (frame.mode !== "setup") this.moved("");
     setClass(this.hold, "held", frame.switches.hold_to_run);
@@ -375,6 +394,7 @@ export class Controls {
     for (const [mark, buttons] of this.buttons) {
       for (const button of buttons) {
         setClass(button, "meant", mark === word);
+        setAttr(button, "data-here", mark === word ? say("controls-here") : null);
         setAttr(button, "aria-describedby", mark === word ? "task-text" : null);
       }
     }

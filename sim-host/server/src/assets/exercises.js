@@ -1,10 +1,11 @@
 // The form in which exercises are made and changed. What it asks and what is right comes from the server, which reads the text made here
 // as it reads a file; each line of the text knows the control that it came from.
 
+import { say } from "./say.js";
 import { get, page, post } from "./api.js";
 import { byId, clear, el, setText } from "./dom.js";
 import { formOf } from "./fields.js";
-import { count } from "./words.js";
+import { choice } from "./tongue.js";
 
 // A new exercise begins with these.
 const BLANK = { longest: "20 min", training: { order: 500, start: "loaded", pass: 0, expected: [{}] } };
@@ -14,6 +15,7 @@ const FIXED = { operator: "scripted" };
 const desk = { told: null, form: null, lines: [], hash: null, from: null, changed: false };
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+choice();
 byId("begin").addEventListener("submit", open);
 byId("exercise").addEventListener("submit", (event) => { event.preventDefault(); send("check"); });
 byId("keep").addEventListener("click", () => send("keep"));
@@ -27,22 +29,25 @@ async function read() {
     byId("page-error").hidden = true;
   } catch (error) {
     byId("page-error").hidden = false;
-    setText(byId("page-error"), `The exercises could not be read: ${error.message}`);
+    setText(byId("page-error"), say("form-unread", { why: error.message }));
     return;
   }
   const { exercises, broken, recipes, passing } = desk.told;
   const chosen = byId("from").value;
-  byId("from").replaceChildren(el("option", { value: "", text: "a blank form" }),
+  byId("from").replaceChildren(el("option", { value: "", text: say("form-blank") }),
     ...exercises.map((one) => el("option", { value: one.exercise, text: one.title, selected: one.exercise === chosen })));
   byId("recipe-ids").replaceChildren(...recipes.map((id) => el("option", { value: id })));
   byId("broken").hidden = !broken.length;
   byId("broken-list").replaceChildren(...broken.map(({ file, errors }) => el("li", {}, el("strong", { text: file }),
-    el("ul", {}, errors.map((one) => el("li", { text: `line ${one.line}: ${sentence(one)}` }))))));
+    el("ul", {}, errors.map((one) => el("li", { text: say("form-line", { line: String(one.line), told: sentence(one) }) }))))));
   byId("open").disabled = passing !== null;
   if (passing) setText(byId("where"), `${passing.charAt(0).toUpperCase()}${passing.slice(1)}.`);
 }
 
-const sentence = ({ message, expected, nearest }) => `${message}${expected ? `; expected ${expected}` : ""}${nearest ? `. Did you mean "${nearest}"?` : ""}`;
+function sentence({ message, expected, nearest }) {
+  const told = expected ? say("form-expected", { message, expected }) : message;
+  return nearest ? say("form-nearest", { told, nearest }) : told;
+}
 
 function answer(text, wrong = false) {
   setText(byId("answer"), text);
@@ -51,7 +56,7 @@ function answer(text, wrong = false) {
 
 async function open(event) {
   event.preventDefault();
-  if (desk.changed && !confirm("What was changed here is not kept. Leave it?")) return;
+  if (desk.changed && !confirm(say("form-leave"))) return;
   const id = byId("from").value;
   try {
     const begun = id ? await get(`/api/exercises/${encodeURIComponent(id)}/text`) : { values: structuredClone(BLANK), own: false, hash: null };
@@ -62,9 +67,9 @@ async function open(event) {
     desk.hash = begun.hash;
     desk.from = begun.values.id ?? null;
     show(begun.values);
-    answer(begun.own ? "This exercise was made here: it is changed in its place." : id ? "A copy, under an identifier of its own." : "");
+    answer(begun.own ? say("form-own") : id ? say("form-copy") : "");
   } catch (error) {
-    answer(`✕ not opened: ${error.message}`, true);
+    answer(`✕ ${say("form-not-opened", { why: error.message })}`, true);
   }
 }
 
@@ -93,16 +98,16 @@ async function send(what) {
     const judged = await post(`/api/exercises/${what}`, body);
     mark(judged.errors);
     if (judged.errors.length) {
-      answer(`✕ ${count(judged.errors.length, "thing is", "things are")} wrong.`, true);
+      answer(`✕ ${say("form-wrong", { n: judged.errors.length })}`, true);
     } else if (judged.kept) {
       desk.changed = false;
-      answer(`Kept as "${judged.kept}", ${judged.points} points. Operators find it in their list.`);
+      answer(say("form-kept", { id: judged.kept, points: String(judged.points) }));
       const kept = await get(`/api/exercises/${encodeURIComponent(judged.kept)}/text`);
       desk.hash = kept.hash;
       desk.from = judged.kept;
       await read();
     } else {
-      answer(`Nothing is wrong: ${judged.points} points can be had.`);
+      answer(say("form-right", { points: String(judged.points) }));
     }
   } catch (error) {
     answer(`✕ ${error.message}`, true);

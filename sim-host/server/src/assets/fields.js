@@ -1,5 +1,6 @@
 // The controls of a form, from what the server says it asks, and the text that they come to: one key a line.
 
+import { say } from "./say.js";
 import { el } from "./dom.js";
 
 // Which alternative a new entry begins with, by the keys that lead it.
@@ -9,14 +10,17 @@ const NAMES = { recipe: "recipe-ids", after: "expected-ids", before: "expected-i
 // Keys that the page itself answers for, or that make no exercise.
 const HIDDEN = ["operator", "assessment"];
 // How the parts of an exercise are headed.
-const HEADS = { events: "What happens", training: "The exercise", expected: "What a good operator does", forbidden: "What nobody should do",
-  guide: "Guide, step by step", stored: "Stored recipes", book: "Shift book", statements: "What can be said at the handover",
-  found: "How the machine is found", harm: "What harm costs" };
+const HEADS = { events: say("form-events"), training: say("form-training"), expected: say("form-good"), forbidden: say("form-forbidden"),
+  guide: say("form-guide"), stored: say("form-stored"), book: say("form-book"), statements: say("form-statements"),
+  found: say("form-found"), harm: say("form-harm") };
 
 // What a choice between alternatives is about, by the key that leads its first.
-const CHOICES = { at: "When", command: "What", act: "What", start: "From when", always: "Where" };
+const CHOICES = { at: say("form-when"), command: say("form-what"), act: say("form-what"), start: say("form-from-when"),
+  always: say("form-place") };
 
-const spoken = (key) => (key === "id" ? "Identifier" : key.charAt(0).toUpperCase() + key.slice(1).replaceAll("-", " "));
+const spoken = (key) => (key === "id" ? say("form-identifier") : key.charAt(0).toUpperCase() + key.slice(1).replaceAll("-", " "));
+const head = (key) => HEADS[key] ?? spoken(key);
+const headed = ({ key, meaning }) => [el("h2", { text: head(key) }), el("p", { class: "soft", text: meaning })];
 const kindOf = (holds) => (typeof holds === "string" ? holds : Object.keys(holds)[0]);
 const of = (holds) => (typeof holds === "string" ? null : Object.values(holds)[0]);
 let numbered = 0;
@@ -82,7 +86,8 @@ function choice(fields, alternatives, values, context) {
   let chosen = there >= 0 ? there : Math.max(0, usual);
   const id = `field-${(numbered += 1)}`;
   const select = el("select", { id, "data-key": leads.join("|") }, leads.map((lead, index) => el("option", { value: index, text: spoken(lead), selected: index === chosen })));
-  const label = el("div", { class: "field" }, el("label", { for: id, text: CHOICES[leads[0]] ?? leads.map(spoken).join(" or ") }), select);
+  const about = CHOICES[leads[0]] ?? leads.map(spoken).reduce((one, other) => say("form-or", { one, other }));
+  const label = el("div", { class: "field" }, el("label", { for: id, text: about }), select);
   const node = el("div", { class: "grid long" });
   let parts = [];
   const fill = (from) => {
@@ -146,9 +151,11 @@ function single(field, kind, value) {
     control = el("input", { ...about, type: "text", list: names, placeholder: inside?.example ?? field.default, inputmode: kind === "integer" ? "numeric" : null });
   }
   if (value !== undefined && control.tagName !== "SELECT") control.value = value;
-  const range = inside?.range ? ` From ${inside.range[0]} to ${inside.range[1]}.` : "";
+  const hints = [field.meaning];
+  if (inside?.range) hints.push(say("form-range", { least: String(inside.range[0]), most: String(inside.range[1]) }));
+  if (field.default) hints.push(say("form-left-out", { usual: String(field.default) }));
   const node = el("div", { class: long ? "field long" : "field" }, el("label", { for: id, text: spoken(field.key) }), control,
-    el("small", { text: `${field.meaning}${range}${field.default ? ` Left out: ${field.default}.` : ""}` }));
+    el("small", { text: hints.join(" ") }));
   const write = (lines) => {
     const typed = control.value.trim();
     if (!typed) return;
@@ -162,7 +169,7 @@ function single(field, kind, value) {
 function inner(field, value, context) {
   const within = context.entry;
   const body = table(of(field.holds), value, context);
-  const node = el("section", { class: "part" }, el("h2", { text: HEADS[field.key] ?? spoken(field.key) }), el("p", { class: "soft", text: field.meaning }), body.node);
+  const node = el("section", { class: "part" }, ...headed(field), body.node);
   return {
     node,
     headed: true,
@@ -206,20 +213,21 @@ function list(field, value, context) {
     const entry = { body, legend };
     const button = (text, act) => el("button", { type: "button", text, on: { click: act } });
     entry.node = el("fieldset", { class: "entry" }, legend, body.node,
-      el("div", { class: "entry-keys" }, button("Up", () => move(entry, -1)), button("Down", () => move(entry, 1)),
-        button("Take out", () => { entries = entries.filter((one) => one !== entry); draw(); touched(); })));
+      el("div", { class: "entry-keys" }, button(say("form-up"), () => move(entry, -1)), button(say("form-down"), () => move(entry, 1)),
+        button(say("form-take-out"), () => { entries = entries.filter((one) => one !== entry); draw(); touched(); })));
     entries.push(entry);
     return entry;
   };
   for (const from of value ?? []) make(from);
   draw();
-  const add = el("button", { type: "button", class: "add", "data-add": field.key, text: `Add to "${HEADS[field.key] ?? spoken(field.key)}"`, on: { click: () => {
+  const add = el("button", { type: "button", class: "add", "data-add": field.key, text: say("form-add", { list: head(field.key) }) });
+  add.addEventListener("click", () => {
     const entry = make(null);
     draw();
     touched();
     entry.node.querySelector("input, select, textarea")?.focus();
-  } } });
-  const node = el("section", { class: "part" }, el("h2", { text: HEADS[field.key] ?? spoken(field.key) }), el("p", { class: "soft", text: field.meaning }), root, add);
+  });
+  const node = el("section", { class: "part" }, ...headed(field), root, add);
   return {
     node,
     headed: true,

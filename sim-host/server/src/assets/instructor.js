@@ -1,17 +1,23 @@
 // The instructor's page: all stations at a glance, one opened with faults and time in hand, and the records.
 
+import { language, say } from "./say.js";
 import { get, page, save } from "./api.js";
 import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
-import { PACES, clock, components, count, digits, isStop, parseClock, learn, phaseName, plain, responseName, stateName, tell as said } from "./words.js";
+import { choice } from "./tongue.js";
+import { PACES, clock, components, digits, isStop, learn, parseClock, phaseName, plain, readNumber, responseName,
+  stateName, tell as said } from "./words.js";
 
 const LOOK_MS = 1000;
 const RECORDS_MS = 10000;
+// Dates as the page's language writes them; in English, as the browser's own settings do.
+const LOCALE = language === "en" ? undefined : language;
 
 const desk = { vocabulary: null, cards: new Map(), link: null, panel: null, station: null, frame: null, attempts: [] };
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+choice();
 begin();
 
 async function begin() {
@@ -19,7 +25,7 @@ async function begin() {
     desk.vocabulary = await get("/api/vocabulary");
     learn(desk.vocabulary);
   } catch (error) {
-    tellError(`The server does not answer: ${error.message}`);
+    tellError(say("instructor-no-answer", { why: error.message }));
     return;
   }
   buildFaults();
@@ -30,7 +36,7 @@ async function begin() {
       showCards(await get("/api/stations"));
       byId("page-error").hidden = true;
     } catch (error) {
-      tellError(`The stations could not be read: ${error.message}`);
+      tellError(say("instructor-stations-unread", { why: error.message }));
     }
     setTimeout(look, LOOK_MS);
   };
@@ -58,7 +64,7 @@ function showCards(stations) {
   }
   let none = root.querySelector(".none");
   if (!live.length && !none) {
-    none = el("li", { class: "none", text: "Nobody is at a machine. An operator begins on the operator page." });
+    none = el("li", { class: "none", text: say("instructor-nobody") });
     root.append(none);
   } else if (live.length && none) {
     none.remove();
@@ -95,8 +101,14 @@ function fillCard(card, station) {
   setClass(card.item, "danger", stop);
   setClass(card.item, "odd", odd && !stop);
   setClass(card.item, "open", station.station === desk.station);
-  const alarms = station.alarms ? `${stop ? "⬣" : "▲"} ${count(station.alarms, "alarm")}, ${responseName(station.response)}` : "no alarm";
-  setText(card.told, `${said("load", station.load_n, 0, station.units)} · ${alarms} · ${count(station.present, "page")}${station.control ? "" : ", no control"}${station.pace === "paused" ? " · time stopped" : ` · ${station.pace}`}`);
+  const alarms = station.alarms
+    ? `${stop ? "⬣" : "▲"} ${say("instructor-alarms", { n: station.alarms, response: responseName(station.response) })}`
+    : say("instructor-no-alarm");
+  const pages = station.control
+    ? say("instructor-present", { n: station.present })
+    : say("instructor-present-without-control", { n: station.present });
+  const load = said("load", station.load_n, 0, station.units);
+  setText(card.told, [load, alarms, pages, say("instructor-pace-of", { pace: station.pace })].join(" · "));
 }
 
 function open(station) {
@@ -117,7 +129,7 @@ function open(station) {
     frame: showFrame,
     news: (news) => desk.panel?.addNews(news),
     ended: ({ attempt }) => {
-      setText(byId("answer"), `The attempt is over and recorded as number ${attempt}.`);
+      setText(byId("answer"), say("instructor-recorded", { attempt: String(attempt) }));
       readRecords();
     },
     closing: ({ why }) => setText(byId("opened-link"), why),
@@ -161,25 +173,26 @@ function buildFaults() {
   byId("fault").addEventListener("submit", async (event) => {
     event.preventDefault();
     const text = byId("magnitude").value.trim().replace("\u2212", "-");
-    const magnitude = text === "" ? null : Number(text);
+    const magnitude = text === "" ? null : readNumber(text);
     if (magnitude !== null && !Number.isFinite(magnitude)) {
-      tell("Fault", { done: false, why: `"${text}" is not a number; leave it empty for the usual magnitude.` });
+      tell(say("instructor-fault"), { done: false, why: say("instructor-no-number", { text }) });
       return;
     }
     const ask = { ask: "inject", component: component.value, mode: byId("mode").value, magnitude };
-    tell(`${ask.component} ${ask.mode}`, await desk.link.ask(ask));
+    tell(say("instructor-fault-of", { component: ask.component, mode: modeWord(ask.mode) }), await desk.link.ask(ask));
   });
   byId("repair").addEventListener("click", async () => {
-    tell(`${component.value} put right`, await desk.link.ask({ ask: "repair", component: component.value }));
+    tell(say("instructor-put-right", { component: component.value }), await desk.link.ask({ ask: "repair", component: component.value }));
   });
 }
 
 const chosenComponent = () => desk.vocabulary.components.find((entry) => entry.component === byId("component").value);
+const modeWord = (mode) => say("instructor-mode", { mode });
 
 function fillModes() {
   const mode = byId("mode");
   clear(mode);
-  mode.append(...(chosenComponent()?.modes ?? []).map((entry) => el("option", { value: entry.mode, text: entry.mode })));
+  mode.append(...(chosenComponent()?.modes ?? []).map((entry) => el("option", { value: entry.mode, text: modeWord(entry.mode) })));
   fillMagnitude();
 }
 
@@ -189,13 +202,21 @@ function fillMagnitude() {
   const field = byId("magnitude");
   field.disabled = !has;
   field.value = has ? digits(entry.magnitude, 6).replace("\u2212", "-") : "";
-  setText(byId("unit"), has && entry.unit ? `, ${entry.unit}` : has ? "" : " (needs none)");
-  setText(byId("meaning"), entry ? `It ${entry.meaning}.`.replace(/^It (reading|coil|contact|flow|pressure|gain|regulator|actuator)/, "The $1").replace("..", ".") : "");
+  setText(byId("unit"), has && entry.unit ? `, ${entry.unit}` : has ? "" : ` ${say("instructor-needs-none")}`);
+  setText(byId("meaning"), entry ? meant(entry.meaning) : "");
+}
+
+// In English, what fails is "it" where the words about it do not name a part.
+function meant(meaning) {
+  return /^(reading|coil|contact|flow|pressure|gain|regulator|actuator)/.test(meaning)
+    ? say("instructor-meaning-of-part", { meaning })
+    : say("instructor-meaning", { meaning });
 }
 
 function buildTime() {
   for (const [word, name] of PACES) {
-    byId("pace").append(el("button", { type: "button", text: name, "data-pace": word, "aria-pressed": "false", on: { click: async () => tell("Pace", await desk.link.ask({ ask: "set-pace", pace: word })) } }));
+    const click = async () => tell(say("instructor-pace"), await desk.link.ask({ ask: "set-pace", pace: word }));
+    byId("pace").append(el("button", { type: "button", text: name, "data-pace": word, "aria-pressed": "false", on: { click } }));
   }
   byId("moment").addEventListener("input", () => moment(Number(byId("moment").value)));
   byId("moment-text").addEventListener("input", () => {
@@ -205,12 +226,12 @@ function buildTime() {
   byId("go-back").addEventListener("click", async () => {
     const seconds = parseClock(byId("moment-text").value);
     if (seconds === null) {
-      tell("Go back", { done: false, why: "write the moment as minutes:seconds, like 1:30, or as seconds." });
+      tell(say("instructor-go-back"), { done: false, why: say("instructor-no-moment") });
       return;
     }
-    tell(`Back to ${clock(seconds)}`, await desk.link.ask({ ask: "go-back", to_s: seconds }));
+    tell(say("instructor-back-to", { moment: clock(seconds) }), await desk.link.ask({ ask: "go-back", to_s: seconds }));
   });
-  byId("finish").addEventListener("click", async () => tell("End", await desk.link.ask({ ask: "finish" })));
+  byId("finish").addEventListener("click", async () => tell(say("instructor-end"), await desk.link.ask({ ask: "finish" })));
 }
 
 function moment(seconds) {
@@ -219,8 +240,8 @@ function moment(seconds) {
   byId("moment").setAttribute("aria-valuetext", clock(seconds));
 }
 
-function tell(name, told) {
-  setText(byId("answer"), told.done ? `${name}: done.` : `✕ ${name} refused: ${told.why}`);
+function tell(what, told) {
+  setText(byId("answer"), told.done ? say("instructor-done", { what }) : `✕ ${say("instructor-refused", { what, why: told.why })}`);
   setClass(byId("answer"), "bad", !told.done);
 }
 
@@ -230,7 +251,8 @@ function buildRecords() {
   byId("filter").addEventListener("input", showRecords);
   byId("result").addEventListener("change", showRecords);
   for (const [id, path, name] of [["csv", "/api/attempts.csv", "attempts.csv"], ["csv-acts", "/api/acts.csv", "acts.csv"]]) {
-    byId(id).addEventListener("click", () => save(path, name).catch((error) => tellError(`The records could not be saved: ${error.message}`)));
+    const unsaved = (error) => tellError(say("instructor-unsaved", { why: error.message }));
+    byId(id).addEventListener("click", () => save(path, name).catch(unsaved));
   }
 }
 
@@ -239,7 +261,7 @@ async function readRecords() {
     desk.attempts = await get("/api/attempts");
     showRecords();
   } catch (error) {
-    tellError(`The records could not be read: ${error.message}`);
+    tellError(say("instructor-records-unread", { why: error.message }));
   }
 }
 
@@ -249,15 +271,19 @@ function showRecords() {
   const kind = (attempt) => (!attempt.finished ? "open" : attempt.passed ? "passed" : "failed");
   const shown = desk.attempts.filter((attempt) => (!result || kind(attempt) === result)
     && (!wanted || `${attempt.trainee} ${attempt.title} ${attempt.exercise}`.toLowerCase().includes(wanted)));
-  setText(byId("records-count"), `${shown.length} of ${desk.attempts.length}`);
+  setText(byId("records-count"), say("instructor-of", { part: String(shown.length), whole: String(desk.attempts.length) }));
   byId("attempts").replaceChildren(...shown.map((attempt) => {
     const how = kind(attempt);
-    const words = { passed: "✓ passed", failed: "✕ not passed", open: attempt.state === "running" ? "▶ running" : "· not finished" };
+    const words = { passed: `✓ ${say("instructor-passed")}`, failed: `✕ ${say("instructor-not-passed")}`,
+      open: attempt.state === "running" ? `▶ ${say("instructor-running")}` : `· ${say("instructor-not-finished")}` };
+    const points = { part: String(attempt.points), whole: String(attempt.of) };
     return el("tr", { "data-attempt": attempt.attempt },
       el("td", { class: "right", text: String(attempt.attempt) }), el("td", { text: attempt.trainee }), el("td", { text: plain(attempt.title) }),
-      el("td", { text: new Date(attempt.started).toLocaleString() }),
-      el("td", { class: "right", text: attempt.finished ? `${attempt.points} of ${attempt.of}` : "–" }),
+      el("td", { text: new Date(attempt.started).toLocaleString(LOCALE) }),
+      el("td", { class: "right", text: attempt.finished ? say("instructor-of", points) : "–" }),
       el("td", { class: how === "passed" ? "passed" : how === "failed" ? "not-passed" : "", text: words[how] }),
-      el("td", {}, attempt.finished ? el("a", { href: page(`/debrief/${attempt.attempt}`), text: `Debrief ${attempt.attempt}` }) : "–"));
+      el("td", {}, attempt.finished ? debriefOf(String(attempt.attempt)) : "–"));
   }));
 }
+
+const debriefOf = (attempt) => el("a", { href: page(`/debrief/${attempt}`), text: say("instructor-debrief-of", { attempt }) });

@@ -1,6 +1,7 @@
 // Speeds, slurry, size, air, temperatures: a row each, number first, bar behind it, markers for what is asked and what is least.
 
 import { clear, el, setClass, setStyle, setText } from "./dom.js";
+import { say } from "./say.js";
 import { amount, drives, fixed, tell, unit } from "./words.js";
 
 // A row: name, number, unit, and a bar from `low` to `high` with zero where it belongs.
@@ -76,19 +77,21 @@ export class Instruments {
       root.append(box);
       return box;
     };
-    const speeds = rows("Speeds, rpm; torque");
-    this.speeds = drives().map(([name], index) => new Row(speeds, name, "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
-    const slurry = rows("Slurry");
-    this.flow = new Row(slurry, "flow", unit("flow"), 0, job.flow_scale_l_min);
-    this.rinse = new Row(slurry, "rinse", unit("flow"), 0, 2 * job.flow_scale_l_min);
-    this.tank = new Row(slurry, "tank", "%", 0, 1);
+    const speeds = rows(say("instruments-speeds"));
+    // In the order of the drives.
+    const turning = [say("instruments-inner"), say("instruments-outer"), say("instruments-lower"), say("instruments-upper")];
+    this.speeds = turning.map((name, index) => new Row(speeds, name, "", -job.speed_scale_rpm[index], job.speed_scale_rpm[index]));
+    const slurry = rows(say("instruments-slurry"));
+    this.flow = new Row(slurry, say("instruments-flow"), unit("flow"), 0, job.flow_scale_l_min);
+    this.rinse = new Row(slurry, say("instruments-rinse"), unit("flow"), 0, 2 * job.flow_scale_l_min);
+    this.tank = new Row(slurry, say("instruments-tank"), "%", 0, 1);
     const [target, tolerance] = job.size_m;
-    const size = rows(`Size, ${amount("size", target, 1)} ± ${tell("size", tolerance, 1)}`);
+    const size = rows(say("instruments-size", { target: amount("size", target, 1), tolerance: tell("size", tolerance, 1) }));
     const low = target - 3 * tolerance;
-    this.size = new Row(size, "gauge", unit("size"), low, Math.max(job.incoming_m + tolerance, target + 3 * tolerance));
+    this.size = new Row(size, say("instruments-gauge"), unit("size"), low, Math.max(job.incoming_m + tolerance, target + 3 * tolerance));
     this.size.setBand(target - tolerance, target + tolerance);
-    const services = rows("Services");
-    this.air = new Row(services, "air supply", unit("air"), 0, 10e5);
+    const services = rows(say("instruments-services"));
+    this.air = new Row(services, say("instruments-air"), unit("air"), 0, 10e5);
     // The plates are the last two of the drives.
     this.plates = drives().slice(-2).map(([, plate]) => new Row(services, plate, unit("temperature"), 0, 80));
   }
@@ -101,14 +104,17 @@ export class Instruments {
       row.mark(asked === 0 ? null : asked);
     });
     const [slurry, rinse] = frame.flow_l_min;
-    this.flow.show(slurry, flowed(slurry), frame.switches.pump ? "pump on" : "pump off");
+    this.flow.show(slurry, flowed(slurry), frame.switches.pump ? say("instruments-pump-on") : say("instruments-pump-off"));
     this.flow.mark(this.job.flow_min_l_min);
-    this.rinse.show(rinse, flowed(rinse), frame.switches.rinse ? "valve open" : "");
-    this.tank.show(frame.tank, fixed(frame.tank * 100, 0), frame.switches.agitator ? "stirred" : "not stirred");
+    this.rinse.show(rinse, flowed(rinse), frame.switches.rinse ? say("instruments-valve-open") : "");
+    const stirred = frame.switches.agitator ? say("instruments-stirred") : say("instruments-not-stirred");
+    this.tank.show(frame.tank, fixed(frame.tank * 100, 0), stirred);
     const [target, tolerance] = this.job.size_m;
     const known = frame.size_m > 0;
     const low = known && frame.size_m < target - tolerance;
-    this.size.dot(frame.size_m, known ? amount("size", frame.size_m, 1) : "–", known ? (low ? "▼ under" : frame.size_m <= target + tolerance ? "in size" : "above") : "unknown");
+    const reached = frame.size_m <= target + tolerance ? say("instruments-in-size") : say("instruments-above");
+    const note = !known ? say("instruments-unknown") : low ? say("instruments-under") : reached;
+    this.size.dot(frame.size_m, known ? amount("size", frame.size_m, 1) : "–", note);
     this.size.odd(low);
     this.air.show(frame.supply_pa, amount("air", frame.supply_pa, 1));
     this.plates.forEach((row, index) => row.show(frame.plates_c[index], amount("temperature", frame.plates_c[index], 0)));
@@ -117,14 +123,14 @@ export class Instruments {
 
 // Lamps: filled when on, hollow when off, each with its name. What has a control of its own is shown on that.
 const LAMPS = [
-  ["guard_open", "guard open"],
-  ["guard_locked", "guard locked"],
-  ["loaded", "parts inside"],
-  ["pin", "parking pin in"],
-  ["drives", "drives on"],
-  ["standstill", "standstill"],
-  ["pump", "slurry pump"],
-  ["agitator", "agitator turns"],
+  ["guard_open", say("instruments-guard-open")],
+  ["guard_locked", say("instruments-guard-locked")],
+  ["loaded", say("instruments-loaded")],
+  ["pin", say("instruments-pin")],
+  ["drives", say("instruments-drives")],
+  ["standstill", say("instruments-standstill")],
+  ["pump", say("instruments-pump")],
+  ["agitator", say("instruments-agitator")],
 ];
 
 export class Lamps {
@@ -133,18 +139,19 @@ export class Lamps {
     const list = el("ul", { class: "lamps" });
     this.lamps = LAMPS.map(([key, name]) => {
       const state = el("span", { class: "lamp-state" });
-      const lamp = el("li", { class: "lamp", "data-lamp": key }, el("span", { class: "lamp-dot", "aria-hidden": "true" }), el("span", { text: name }), state);
+      const lamp = el("li", { class: "lamp", "data-lamp": key },
+        el("span", { class: "lamp-dot", "aria-hidden": "true" }), el("span", { text: name }), state);
       list.append(lamp);
       return { key, lamp, state };
     });
-    root.append(el("h2", { text: "Lamps" }), list);
+    root.append(el("h2", { text: say("instruments-lamps") }), list);
   }
 
   frame(frame) {
     for (const { key, lamp, state } of this.lamps) {
       const on = frame.switches[key];
       setClass(lamp, "on", on);
-      setText(state, on ? ": yes" : ": no");
+      setText(state, `: ${on ? say("instruments-yes") : say("instruments-no")}`);
     }
   }
 }

@@ -1,6 +1,7 @@
 // The phase ladder: where the cycle is, what it has passed, and what stands beside the ladder.
 
 import { clear, el, setAttr, setClass, setText } from "./dom.js";
+import { say } from "./say.js";
 import { clock, ladder, phaseName, stateLook, stateName } from "./words.js";
 
 export class Ladder {
@@ -10,11 +11,11 @@ export class Ladder {
     this.beside = el("p", { class: "beside" });
     this.list = el("ol", { class: "rungs" });
     for (const phase of this.ladder) this.list.append(this.rung(phase));
-    this.complete = el("li", { class: "rung" }, el("span", { class: "rung-sign", "aria-hidden": "true" }), el("span", { class: "rung-name", text: stateName("complete") }),
-      el("span", { class: "rung-time" }));
+    this.complete = el("li", { class: "rung" }, el("span", { class: "rung-sign", "aria-hidden": "true" }),
+      el("span", { class: "rung-name", text: stateName("complete") }), el("span", { class: "rung-time" }));
     this.list.append(this.complete);
     clear(root);
-    root.append(el("h2", { text: "Phase ladder" }), this.list, this.beside);
+    root.append(el("h2", { text: say("ladder-title") }), this.list, this.beside);
     this.reached = -1;
   }
 
@@ -48,11 +49,11 @@ export class Ladder {
       setClass(item, "left", left);
       setAttr(item, "aria-current", here ? "step" : null);
       setText(sign, here ? "▶" : left ? "◁" : index < this.reached ? "✓" : "·");
-      setText(time, here ? clock(frame.phase_s) : left ? "left" : "");
+      setText(time, here ? clock(frame.phase_s) : left ? say("ladder-left") : "");
     });
     setClass(this.complete, "here", complete);
     setAttr(this.complete, "aria-current", complete ? "step" : null);
     setText(this.complete.firstChild, complete ? "▶" : "·");
-    setText(this.beside, at < 0 && !complete ? `Off the ladder: ${phaseName(frame.phase)}` : "");
+    setText(this.beside, at < 0 && !complete ? say("ladder-beside", { phase: phaseName(frame.phase) }) : "");
   }
 }

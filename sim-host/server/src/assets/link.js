@@ -3,6 +3,7 @@
 // Nothing is queued while the connection is down: what was pressed then has not happened, and the page says so.
 
 import { token } from "./api.js";
+import { say } from "./say.js";
 
 export const PROTOCOL = 8;
 const BACK_OFF_MS = [250, 500, 1000, 2000, 4000];
@@ -31,7 +32,7 @@ export class Link {
   }
 
   connect() {
-    this.tell("connection", "connecting", this.tries ? "Connection lost. Connecting again…" : "Connecting…");
+    this.tell("connection", "connecting", this.tries ? say("link-again") : say("link-connecting"));
     const scheme = location.protocol === "https:" ? "wss" : "ws";
     const socket = new WebSocket(`${scheme}://${location.host}/ws/${encodeURIComponent(this.station)}`);
     this.socket = socket;
@@ -106,7 +107,7 @@ export class Link {
   // Asks and promises `{done: true}` or `{done: false, code, why}`; never rejects.
   ask(ask) {
     if (!this.open || this.socket.readyState !== WebSocket.OPEN) {
-      return Promise.resolve({ done: false, code: "not-connected", why: "Not connected: nothing was done." });
+      return Promise.resolve({ done: false, code: "not-connected", why: say("link-not-connected") });
     }
     const id = this.send(ask);
     return new Promise((settle) => this.pending.set(id, settle));
@@ -119,16 +120,16 @@ export class Link {
   lost() {
     this.open = false;
     for (const settle of this.pending.values()) {
-      settle({ done: false, code: "not-connected", why: "The connection was lost before an answer came. Look at the machine before you try again." });
+      settle({ done: false, code: "not-connected", why: say("link-no-answer") });
     }
     this.pending.clear();
     if (this.over) {
-      this.tell("connection", "over", this.last ?? "The connection is closed.");
+      this.tell("connection", "over", this.last ?? say("link-closed"));
       return;
     }
     const wait = BACK_OFF_MS[Math.min(this.tries, BACK_OFF_MS.length - 1)];
     this.tries += 1;
-    this.tell("connection", "lost", "Connection lost. What you see is out of date; nothing you press has any effect.");
+    this.tell("connection", "lost", say("link-lost"));
     this.timer = setTimeout(() => this.connect(), wait);
   }
 

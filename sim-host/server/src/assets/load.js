@@ -2,9 +2,10 @@
 
 import uPlot from "./uplot.js";
 import { clear, el, setClass, setText, svg } from "./dom.js";
+import { language, say } from "./say.js";
 import { amount, asMass, clock, fixed, inSi, inStep, inUnit, loadModeName, phaseShort, tell, unit } from "./words.js";
 
-const WINDOWS = [["60", "1 min"], ["300", "5 min"], ["0", "all"]];
+const WINDOWS = [["60", "1 min"], ["300", "5 min"], ["0", say("load-all")]];
 // Points that are kept; then the older half is thinned to every second, keeping least and most.
 const POINTS = 6000;
 // Least time between two drawings, ms: the eye needs no more and the processor has other work.
@@ -19,6 +20,7 @@ const colour = (name) => getComputedStyle(document.documentElement).getPropertyV
 const inColour = (name) => () => colour(name);
 
 const load = (newtons) => inUnit("load", newtons);
+const onAxis = new Intl.NumberFormat(language);
 
 export class Load {
   constructor(root, job) {
@@ -42,9 +44,10 @@ export class Load {
     this.mass = el("span", { class: "soft" });
     this.held = el("p", { class: "load-held" });
     this.reading = { reference: el("dd"), limit: el("dd") };
-    const windows = el("div", { class: "segments", role: "group", "aria-label": "Length of the trend" });
+    const windows = el("div", { class: "segments", role: "group", "aria-label": say("load-windows") });
     for (const [seconds, name] of WINDOWS) {
-      const button = el("button", { type: "button", text: name, "aria-pressed": String(Number(seconds) === this.window), "data-window": seconds });
+      const pressed = String(Number(seconds) === this.window);
+      const button = el("button", { type: "button", text: name, "aria-pressed": pressed, "data-window": seconds });
       button.addEventListener("click", () => {
         this.window = Number(seconds);
         for (const other of windows.children) other.setAttribute("aria-pressed", String(other === button));
@@ -54,18 +57,19 @@ export class Load {
     }
     this.gauge = this.buildGauge();
     this.since = el("span");
-    this.chart = el("div", { class: "ribbon", role: "img", "aria-label": "Load over the last minutes with phases, reference and limit" });
+    this.chart = el("div", { class: "ribbon", role: "img", "aria-label": say("load-chart") });
     root.append(
       el("div", { class: "load-figures" },
-        el("h2", { text: "Load" }),
+        el("h2", { text: say("load-title") }),
         el("p", { class: "load-value" }, this.value, el("span", { class: "unit", text: ` ${unit("load")}` })),
         this.mass,
         el("dl", { class: "pairs" },
-          el("dt", {}, sample("reference"), "reference"), this.reading.reference,
-          el("dt", {}, sample("limit"), "limit"), this.reading.limit),
+          el("dt", {}, sample("reference"), say("load-reference")), this.reading.reference,
+          el("dt", {}, sample("limit"), say("load-limit")), this.reading.limit),
         this.held),
       this.gauge,
-      el("div", { class: "ribbon-box" }, el("div", { class: "ribbon-head" }, el("span", { class: "soft" }, "Cycle ribbon", this.since), windows), this.chart),
+      el("div", { class: "ribbon-box" },
+        el("div", { class: "ribbon-head" }, el("span", { class: "soft" }, say("load-ribbon"), this.since), windows), this.chart),
     );
     this.plot = null;
     this.observer = new ResizeObserver(() => this.resize());
@@ -77,7 +81,7 @@ export class Load {
     // The hanging plate reads less than nothing on some machines; the gauge is for what presses.
     const [low, high] = [0, this.job.load_scale_n[1]];
     this.y = (load) => 150 - 140 * Math.min(1, Math.max(0, (load - low) / (high - low)));
-    const picture = svg("svg", { viewBox: "0 0 84 160", class: "gauge", role: "img", "aria-label": "Load gauge" });
+    const picture = svg("svg", { viewBox: "0 0 84 160", class: "gauge", role: "img", "aria-label": say("load-gauge") });
     picture.append(svg("rect", { x: 8, y: 10, width: 20, height: 140, class: "gauge-tube" }));
     this.fill = svg("rect", { x: 8, y: 150, width: 20, height: 0, class: "gauge-fill" });
     this.pointer = svg("path", { d: "M28 0l9 -5v10z", class: "gauge-reference" });
@@ -86,7 +90,8 @@ export class Load {
     // The numbers are round in the unit that is shown.
     for (const tick of ticks(load(low), load(high))) {
       const y = this.y(inSi("load", tick));
-      picture.append(svg("line", { x1: 40, x2: 45, y1: y, y2: y, class: "gauge-tick" }), svg("text", { x: 48, y: y + 4, class: "gauge-number", text: fixed(tick, 0) }));
+      const number = svg("text", { x: 48, y: y + 4, class: "gauge-number", text: fixed(tick, 0) });
+      picture.append(svg("line", { x1: 40, x2: 45, y1: y, y2: y, class: "gauge-tick" }), number);
     }
     return picture;
   }
@@ -95,9 +100,9 @@ export class Load {
     const over = frame.limit_n > 0 && frame.load_n > frame.limit_n;
     setText(this.value, amount("load", frame.load_n, 0));
     setClass(this.value, "bad", over);
-    setText(this.mass, over ? "▲ above the limit" : `weight of ${asMass(Math.max(0, frame.load_n))}`);
-    setText(this.reading.reference, frame.load_mode === "safe" ? "none" : tell("load", frame.reference_n, 0));
-    setText(this.reading.limit, frame.limit_n > 0 ? tell("load", frame.limit_n, 0) : "none");
+    setText(this.mass, over ? say("load-over") : say("load-weight", { mass: asMass(Math.max(0, frame.load_n)) }));
+    setText(this.reading.reference, frame.load_mode === "safe" ? say("load-no-reference") : tell("load", frame.reference_n, 0));
+    setText(this.reading.limit, frame.limit_n > 0 ? tell("load", frame.limit_n, 0) : say("load-no-limit"));
     setText(this.held, loadModeName(frame.load_mode));
     const y = this.y(frame.load_n);
     this.fill.setAttribute("y", y.toFixed(1));
@@ -120,7 +125,7 @@ export class Load {
     this.reference.push(frame.load_mode === "safe" ? null : load(frame.reference_n));
     this.limit.push(frame.limit_n > 0 ? load(frame.limit_n) : null);
     this.band(frame.time_s, frame.phase, frame.step);
-    if (this.time.length === 1) setText(this.since, frame.time_s > 3 ? ` · load since ${clock(frame.time_s)}` : "");
+    if (this.time.length === 1) setText(this.since, frame.time_s > 3 ? ` · ${say("load-since", { time: clock(frame.time_s) })}` : "");
     if (this.time.length > POINTS) this.thin();
   }
 
@@ -186,10 +191,19 @@ export class Load {
       height,
       legend: { show: false },
       cursor: { show: false },
-      scales: { x: { time: false, range: () => this.range() }, y: { range: (plot) => [low, high + (high - low) * this.headroom(plot)] } },
+      scales: {
+        x: { time: false, range: () => this.range() },
+        y: { range: (plot) => [low, high + (high - low) * this.headroom(plot)] },
+      },
       axes: [
         { ...axis, size: 24, grid: { show: false }, values: (_, all) => all.map((value) => `${value} s`) },
-        { ...axis, size: 42, space: 34, grid: { stroke: inColour("--raised"), width: 1 } },
+        {
+          ...axis,
+          size: 42,
+          space: 34,
+          grid: { stroke: inColour("--raised"), width: 1 },
+          values: (_, all) => all.map((value) => (value === null ? "" : onAxis.format(value))),
+        },
       ],
       series: [
         {},
@@ -277,7 +291,8 @@ export class Load {
 
 // A sample of a line of the ribbon, for its key.
 function sample(name) {
-  return svg("svg", { viewBox: "0 0 24 8", class: "sample", "aria-hidden": "true" }, svg("line", { x1: 0, x2: 24, y1: 4, y2: 4, class: `line-${name}` }));
+  const line = svg("line", { x1: 0, x2: 24, y1: 4, y2: 4, class: `line-${name}` });
+  return svg("svg", { viewBox: "0 0 24 8", class: "sample", "aria-hidden": "true" }, line);
 }
 
 function place(node, y, shown) {

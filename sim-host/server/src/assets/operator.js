@@ -1,16 +1,19 @@
 // The operator's page: choosing an exercise, then the machine.
 
+import { say } from "./say.js";
 import { get, page, post } from "./api.js";
 import { Controls } from "./controls.js";
 import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
 import { flats } from "./fringes.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
+import { choice } from "./tongue.js";
 import { PACES, learn, phaseName, plain, stateName } from "./words.js";
 
 const NAME_KEY = "twinplate-trainee";
 
 for (const link of document.querySelectorAll("a[data-page]")) link.href = page(link.getAttribute("href"));
+choice();
 
 const wanted = new URLSearchParams(location.search).get("station");
 if (wanted) openStation(wanted);
@@ -28,7 +31,7 @@ async function openLobby() {
     learn(await get("/api/vocabulary"));
     showStations(await get("/api/stations"));
   } catch (error) {
-    lobbyError(`The exercises could not be read: ${error.message}`);
+    lobbyError(say("lobby-unread", { why: error.message }));
   }
 }
 
@@ -40,21 +43,26 @@ function showExercises(exercises) {
     radio.addEventListener("change", () => choose(exercise));
     root.append(el("label", { class: "exercise", for: radio.id }, radio,
       el("span", { class: "exercise-title", text: plain(exercise.title) }),
-      exercise.guided ? el("span", { class: "guided", text: "▸ guided" }) : null,
-      exercise.assessed ? el("span", { class: "guided", text: "◇ assessment" }) : null));
+      exercise.guided ? el("span", { class: "guided", text: say("lobby-guided") }) : null,
+      exercise.assessed ? el("span", { class: "guided", text: say("lobby-assessment") }) : null));
   }
   const first = exercises.find((exercise) => exercise.guided) ?? exercises[0];
   if (first) {
     byId(`exercise-${first.id}`).checked = true;
     choose(first);
   } else {
-    lobbyError("No exercise was found. Start the server in the project's folder, or name a folder with --exercises.");
+    lobbyError(say("lobby-no-exercise"));
   }
 }
 
 function choose(exercise) {
   setText(byId("chosen-title"), plain(exercise.title));
-  setText(byId("chosen-facts"), `${exercise.guided ? "Each step is explained, and the guide waits for it. " : ""}${exercise.assessed ? "An assessment: what is wrong, if anything is, is drawn anew each time. It runs by the clock without a pause, nothing tells how you stand, and a diagnosis comes before the first remedy. " : ""}${plain(exercise.machine)}. ${exercise.points} points, passed from ${exercise.pass}.`);
+  const facts = [
+    exercise.guided ? say("lobby-guided-fact") : null,
+    exercise.assessed ? say("lobby-assessment-fact") : null,
+    say("lobby-facts", { machine: plain(exercise.machine), points: exercise.points, pass: exercise.pass }),
+  ];
+  setText(byId("chosen-facts"), facts.filter(Boolean).join(" "));
   setText(byId("chosen-brief"), exercise.brief);
 }
 
@@ -63,8 +71,14 @@ function showStations(stations) {
   byId("running").hidden = live.length === 0;
   clear(byId("stations"));
   for (const station of live) {
-    byId("stations").append(el("li", {}, el("a", { href: page(`/?station=${encodeURIComponent(station.station)}`), text: `${station.trainee}: ${plain(station.title)}` }),
-      el("span", { class: "soft", text: ` ${stateName(station.state)}, ${phaseName(station.phase)}; ${station.control ? "somebody holds control" : "nobody holds control"}` })));
+    const stands = { state: stateName(station.state), phase: phaseName(station.phase) };
+    const told = station.control ? say("lobby-station-held", stands) : say("lobby-station-free", stands);
+    byId("stations").append(el("li", {},
+      el("a", {
+        href: page(`/?station=${encodeURIComponent(station.station)}`),
+        text: say("lobby-station", { trainee: station.trainee, title: plain(station.title) }),
+      }),
+      el("span", { class: "soft", text: ` ${told}` })));
   }
 }
 
@@ -72,15 +86,15 @@ async function begin(event) {
   event.preventDefault();
   const chosen = document.querySelector('input[name="exercise"]:checked');
   const trainee = byId("trainee").value.trim();
-  if (!chosen) return lobbyError("Choose an exercise first.");
-  if (!trainee) return lobbyError("Type your name first.");
+  if (!chosen) return lobbyError(say("lobby-choose-first"));
+  if (!trainee) return lobbyError(say("lobby-name-first"));
   localStorage.setItem(NAME_KEY, trainee);
   const seed = new URLSearchParams(location.search).get("seed");
   try {
     const { station } = await post("/api/stations", { exercise: chosen.value, trainee, ...(seed ? { seed: Number(seed) } : {}) });
     location.assign(page(`/?station=${encodeURIComponent(station)}`));
   } catch (error) {
-    lobbyError(`The machine could not be set up: ${error.message}`);
+    lobbyError(say("lobby-not-set-up", { why: error.message }));
   }
 }
 
@@ -100,7 +114,7 @@ async function openStation(station) {
     vocabulary = await get("/api/vocabulary");
     learn(vocabulary);
   } catch (error) {
-    banner("over", `The server does not answer: ${error.message}`);
+    banner("over", say("station-no-answer", { why: error.message }));
     return;
   }
   const link = new Link(station, "operator", {
@@ -119,7 +133,7 @@ function arrive(bench, link, welcome, vocabulary) {
   // After a reconnection the page stands as it was; only who sits where may differ.
   if (!bench.panel) {
     bench.welcome = welcome;
-    document.title = `twinplate: ${welcome.exercise.title}`;
+    document.title = say("station-title", { title: welcome.exercise.title });
     bench.panel = new Panel(byId("panel"), welcome, vocabulary);
     bench.controls = new Controls(byId("deck"), welcome, (act) => link.operate(act), () => link.ask({ ask: "still-held" }));
     bench.controls.stop.id = "emergency";
@@ -163,21 +177,21 @@ function buildTools(bench, link) {
   const pace = byId("pace");
   for (const [word, name] of PACES) {
     const button = el("button", { type: "button", text: name, "data-pace": word, "aria-pressed": "false" });
-    button.addEventListener("click", async () => toolsAnswer("Pace", await link.ask({ ask: "set-pace", pace: word })));
+    button.addEventListener("click", async () => toolsAnswer(say("station-pace"), await link.ask({ ask: "set-pace", pace: word })));
     pace.append(button);
   }
   byId("control").addEventListener("click", async () => {
-    toolsAnswer("Control", await link.ask({ ask: bench.seats?.yours ? "release-control" : "take-control" }));
+    toolsAnswer(say("station-control"), await link.ask({ ask: bench.seats?.yours ? "release-control" : "take-control" }));
   });
-  byId("finish").addEventListener("click", async () => toolsAnswer("Finish", await link.ask({ ask: "finish" })));
+  byId("finish").addEventListener("click", async () => toolsAnswer(say("station-finish"), await link.ask({ ask: "finish" })));
   const understood = byId("understood");
-  understood.addEventListener("click", async () => toolsAnswer("Understood", await link.operate({ act: "understood" })));
+  understood.addEventListener("click", async () => toolsAnswer(say("station-understood"), await link.operate({ act: "understood" })));
 }
 
 function toolsAnswer(name, told) {
   const answer = byId("tools-answer");
   answer.hidden = told.done;
-  if (!told.done) setText(answer, `✕ ${name} refused: ${told.why}`);
+  if (!told.done) setText(answer, say("controls-refused", { name, why: told.why }));
   clearTimeout(answer.timer);
   answer.timer = setTimeout(() => {
     answer.hidden = true;
@@ -198,13 +212,14 @@ function show(bench, frame) {
 function task(bench, guide) {
   const exercise = bench.welcome.exercise;
   setClass(byId("task"), "guiding", Boolean(guide));
-  setText(byId("task-mark"), guide ? `▶ Step ${guide.number} of ${guide.of}` : "Work order");
+  setText(byId("task-mark"), guide ? say("station-step", { number: guide.number, of: guide.of }) : say("station-work-order"));
   setText(byId("task-text"), guide ? guide.text : exercise.brief);
   taskRoom();
   const understood = byId("understood");
   const meant = guide?.control === "understood";
   if (understood.hidden === meant) understood.hidden = !meant;
   setClass(understood, "meant", meant);
+  setAttr(understood, "data-here", meant ? say("controls-here") : null);
   bench.controls.guide(guide?.control ?? "");
 }
 
@@ -222,8 +237,8 @@ function taskRoom() {
 function seat(bench, seats) {
   bench.seats = seats;
   byId("seat").hidden = seats.yours;
-  setText(byId("seat"), `◎ Watching: ${seats.control ? `seat ${seats.control} holds control` : "nobody holds control"}`);
-  setText(byId("control"), seats.yours ? "Release control" : "Take control");
+  setText(byId("seat"), seats.control ? say("station-watching", { seat: seats.control }) : say("station-watching-free"));
+  setText(byId("control"), seats.yours ? say("station-release-control") : say("station-take-control"));
   enable(bench);
 }
 
@@ -255,7 +270,10 @@ function banner(state, text) {
 
 function ended(bench, attempt) {
   const dialog = byId("ended");
-  setText(byId("ended-text"), `${bench.welcome ? `"${plain(bench.welcome.exercise.title)}"` : "The exercise"} is recorded as attempt ${attempt}. The debrief shows what was done beside what should have been done.`);
+  const number = String(attempt);
+  setText(byId("ended-text"), bench.welcome
+    ? say("station-recorded", { title: plain(bench.welcome.exercise.title), attempt: number })
+    : say("station-recorded-untitled", { attempt: number }));
   byId("to-debrief").href = page(`/debrief/${attempt}`);
   if (!dialog.open) dialog.show();
   byId("to-debrief").focus();

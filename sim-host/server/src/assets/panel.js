@@ -7,8 +7,10 @@ import { Ladder } from "./ladder.js";
 import { Load } from "./load.js";
 import { NewsLog } from "./news.js";
 import { Plan } from "./plan.js";
+import { say } from "./say.js";
 import { Section } from "./section.js";
-import { adopt, categoryText, clock, clockTenths, inStep, modeName, phaseName, plateName, responseLook, responseName, stateLook, stateName, stopCategory } from "./words.js";
+import { adopt, categoryName, categoryText, clock, clockTenths, fixed, inStep, modeName, phaseName, plateName } from "./words.js";
+import { responseLook, responseName, stateLook, stateName, stopCategory } from "./words.js";
 
 const part = (name, label) => el("section", { class: `box ${name}`, "aria-label": label });
 
@@ -25,14 +27,14 @@ export class Panel {
     this.root = root;
     this.rows = new Map(vocabulary.rows.map((row) => [row.id, onMachine(row, welcome.job)]));
     const boxes = {
-      now: part("now", "State"),
-      ladder: part("ladder", "Phase ladder"),
-      load: part("load", "Load"),
-      cut: part("cut", "Section and plan"),
-      lamps: part("lamp-box", "Lamps and switches"),
-      instruments: part("instruments", "Speeds, slurry, size, services"),
-      alarms: part("alarms", "Alarms"),
-      news: part("log", "Log"),
+      now: part("now", say("panel-state")),
+      ladder: part("ladder", say("ladder-title")),
+      load: part("load", say("load-title")),
+      cut: part("cut", say("panel-cut")),
+      lamps: part("lamp-box", say("panel-lamps")),
+      instruments: part("instruments", say("panel-instruments")),
+      alarms: part("alarms", say("alarms-title")),
+      news: part("log", say("news-title")),
     };
     const { alarms, news, ...rest } = boxes;
     clear(root);
@@ -52,15 +54,16 @@ export class Panel {
     const side = el("div", { class: "view view-side" });
     const above = el("div", { class: "view view-above" });
     this.section = new Section(side, job);
-    side.append(el("p", { class: "cut-legend", text: "Across not to scale; heights by the scale at the left." }));
+    side.append(el("p", { class: "cut-legend", text: say("panel-scale") }));
     this.plan = new Plan(above, job);
-    const keys = [["side", "Section"], ["above", "Plan"]].map(([view, text]) => el("button", { type: "button", text, "aria-pressed": String(view === "side"), on: { click: () => choose(view) } }));
+    const keys = [["side", say("panel-section")], ["above", say("panel-plan")]].map(([view, text]) =>
+      el("button", { type: "button", text, "aria-pressed": String(view === "side"), on: { click: () => choose(view) } }));
     const choose = (view) => {
       root.dataset.view = view;
       keys.forEach((key, index) => setAttr(key, "aria-pressed", String(index === (view === "side" ? 0 : 1))));
     };
     choose("side");
-    root.append(el("div", { class: "segments view-keys", role: "group", "aria-label": "View" }, keys), side, above);
+    root.append(el("div", { class: "segments view-keys", role: "group", "aria-label": say("panel-view") }, keys), side, above);
   }
 
   buildNow(root) {
@@ -102,11 +105,12 @@ export class Panel {
     setClass(this.stateBox, "danger", stop);
     setClass(this.stateBox, "odd", !stop && wait);
     setText(this.where, this.whereText(frame));
-    const missing = frame.missing.length ? ` Missing: ${frame.missing.join(", ")}.` : "";
+    const missing = frame.missing.length ? ` ${say("panel-missing", { what: frame.missing.join(", ") })}` : "";
     this.advise(`${frame.waits}${missing}`);
     this.showForce(frame, stop);
     setText(this.time, clockTenths(frame.time_s));
-    setText(this.kept, frame.pace === "paused" ? "time stopped" : `${frame.kept.toFixed(frame.kept < 10 ? 1 : 0)}× kept`);
+    const pace = fixed(frame.kept, frame.kept < 10 ? 1 : 0);
+    setText(this.kept, frame.pace === "paused" ? say("panel-time-stopped") : say("panel-kept", { pace }));
   }
 
   // The line that says what comes next is never cut: where it is long it takes two lines, or three.
@@ -123,28 +127,39 @@ export class Panel {
 
   whereText(frame) {
     const recipe = this.welcome.stored.find((stored) => stored.slot === frame.recipe);
-    const step = recipe && inStep(frame.phase) ? `, step ${frame.step + 1} of ${recipe.steps.length} "${recipe.steps[frame.step]?.[0] ?? ""}"` : "";
+    const name = recipe?.steps[frame.step]?.[0] ?? "";
+    const inRecipe = recipe && inStep(frame.phase);
+    const step = inRecipe ? say("panel-step", { n: String(frame.step + 1), all: String(recipe.steps.length), name }) : "";
+    const cycle = [phaseName(frame.phase), step, this.spentText(frame)].filter(Boolean).join(", ");
+    const chosen = recipe ? say("panel-recipe", { slot: String(recipe.slot), id: recipe.id }) : say("panel-no-recipe");
+    const confirmed = frame.state === "running" ? "" : say("panel-confirmed", { n: frame.confirmed, all: this.welcome.job.pieces });
+    return [cycle, chosen, confirmed].filter(Boolean).join(" · ");
+  }
+
+  spentText(frame) {
     const [spent, asked] = frame.step_s;
-    const spentText = frame.phase === "dwell" && asked > 0 ? `, ${clock(spent)} of ${clock(asked)} in band` : frame.phase === "dwell" && spent > 0 ? `, ${clock(spent)} in band` : "";
-    const confirmed = frame.state === "running" ? "" : ` · ${frame.confirmed} of ${this.welcome.job.pieces} parts confirmed`;
-    return `${phaseName(frame.phase)}${step}${spentText} · ${recipe ? `recipe ${recipe.slot} ${recipe.id}` : "no recipe"}${confirmed}`;
+    if (frame.phase !== "dwell") return "";
+    if (asked > 0) return say("panel-spent-of", { spent: clock(spent), asked: clock(asked) });
+    return spent > 0 ? say("panel-spent", { spent: clock(spent) }) : "";
   }
 
   // The response in force, with the category of a stop and the first cause. What does not fit is left out from the middle: the cause and
   // the category are never cut.
   showForce(frame, stop) {
-    const cause = frame.cause ? `First cause: ${this.rows.get(frame.cause)?.name ?? "row"} (row ${frame.cause})` : "";
+    const name = this.rows.get(frame.cause)?.name ?? say("panel-row");
+    const cause = frame.cause ? say("panel-cause", { name, row: String(frame.cause) }) : "";
     const category = categoryText(frame.stop_category);
     const response = frame.response === "none" ? "" : responseName(frame.response);
-    const said = response || (category ? "stop" : "");
-    const forms = [[said, category], [category || said], [category.split(":")[0] || said]].map((parts) => [cause, parts.filter(Boolean).join(", ")].filter(Boolean).join(" · "));
+    const said = response || (category ? say("panel-stop") : "");
+    const forms = [[said, category], [category || said], [categoryName(frame.stop_category) || said]].map((parts) =>
+      [cause, parts.filter(Boolean).join(", ")].filter(Boolean).join(" · "));
     const shown = `${forms[0]} ${innerWidth}`;
     setClass(this.force, "danger", stop && forms[0] !== "");
     setClass(this.force, "odd", !stop && forms[0] !== "");
     if (shown === this.forced) return;
     this.forced = shown;
     for (const form of forms) {
-      setText(this.force, form || "No stop, hold or inhibit in force.");
+      setText(this.force, form || say("panel-no-force"));
       if (this.force.scrollWidth <= this.force.clientWidth + 1) break;
     }
   }

@@ -2,6 +2,7 @@
 // does on the machine, counter-clockwise for a positive speed, and at its own speed also while time runs faster.
 
 import { clear, el, setAttr, setClass, setText, svg } from "./dom.js";
+import { say } from "./say.js";
 import { fixed } from "./words.js";
 
 // Half of the picture's side.
@@ -22,7 +23,8 @@ export class Plan {
     // about themselves.
     this.turned = [0, 0, 0, 0, 0, 0];
     this.rpm = [0, 0, 0, 0, 0, 0];
-    this.picture = svg("svg", { viewBox: `${-HALF} ${-HALF} ${2 * HALF} ${2 * HALF}`, class: "plan-picture", role: "img", "aria-label": "Plan: the machine from above" });
+    const viewBox = `${-HALF} ${-HALF} ${2 * HALF} ${2 * HALF}`;
+    this.picture = svg("svg", { viewBox, class: "plan-picture", role: "img", "aria-label": say("plan-picture") });
     this.told = el("p", { class: "cut-legend plan-told" });
     this.build(job.plan);
     clear(root);
@@ -40,7 +42,9 @@ export class Plan {
     this.carriers = [];
     for (let k = 0; k < plan.carriers; k += 1) {
       const pieces = plan.pieces.filter((piece) => piece.carrier === k).map((piece) => this.piece(plan, piece));
-      const carrier = svg("g", {}, svg("circle", { r: plan.carrier_m * s - 1.5, class: "plan-carrier" }), svg("line", { x1: plan.carrier_m * s - 7, x2: plan.carrier_m * s - 1.5, class: "plan-mark" }), pieces);
+      const rim = plan.carrier_m * s - 1.5;
+      const carrier = svg("g", {}, svg("circle", { r: rim, class: "plan-carrier" }),
+        svg("line", { x1: plan.carrier_m * s - 7, x2: rim, class: "plan-mark" }), pieces);
       this.carriers.push(carrier);
       this.pieces.append(carrier);
     }
@@ -75,9 +79,9 @@ export class Plan {
   }
 
   words(frame, turning) {
-    if (!this.rpm.some(Boolean)) return "From above. Nothing turns.";
-    const carriers = frame.switches.loaded && turning ? `Carriers: orbit ${way(this.rpm[4])}, spin ${way(this.rpm[5])} rpm.` : "From above.";
-    const fast = frame.pace === "paused" || frame.pace === "1x" ? "" : " Shown at 1×.";
+    if (!this.rpm.some(Boolean)) return say("plan-nothing-turns");
+    const carriers = frame.switches.loaded && turning ? say("plan-carriers", { orbit: way(this.rpm[4]), spin: way(this.rpm[5]) }) : say("plan-from-above");
+    const fast = frame.pace === "paused" || frame.pace === "1x" ? "" : ` ${say("plan-slowed")}`;
     return `${carriers}${fast}`;
   }
 

@@ -4,6 +4,7 @@
 // well as a hand's breadth. The weight on the plate grows with the load.
 
 import { clear, setAttr, setClass, setText, svg } from "./dom.js";
+import { say } from "./say.js";
 import { asMass, digits, inSi, inUnit, tell, unit } from "./words.js";
 
 const FLOOR = 172;
@@ -32,17 +33,18 @@ export class Section {
     this.job = job;
     this.turned = [0, 0];
     this.time = null;
-    const picture = svg("svg", { viewBox: "0 0 300 206", class: "cut-picture", role: "img", "aria-label": "Section through the plates" });
+    const picture = svg("svg", { viewBox: "0 0 300 206", class: "cut-picture", role: "img", "aria-label": say("section-picture") });
     this.build(picture);
     clear(root);
     root.append(picture);
   }
 
   build(picture) {
-    picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: `gap, ${unit("length")}` }));
+    picture.append(svg("text", { x: 4, y: 15, class: "cut-note", text: say("section-scale", { unit: unit("length") }) }));
     for (const gap of [0, ...decades()]) {
       const y = FLOOR - PART - rise(gap);
-      picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), svg("text", { x: 34, y: y + (gap ? 3 : 11), class: "cut-number", text: digits(inUnit("length", gap), 1) }));
+      const number = svg("text", { x: 34, y: y + (gap ? 3 : 11), class: "cut-number", text: digits(inUnit("length", gap), 1) });
+      picture.append(svg("line", { x1: 38, x2: 46, y1: y, y2: y, class: "cut-axis" }), number);
     }
     picture.append(svg("line", { x1: 46, x2: 46, y1: FLOOR - PART - rise(0.12), y2: FLOOR - PART, class: "cut-axis" }));
     this.film = [LEFT, RIGHT].map(([from, to]) => svg("rect", { x: from - 5, y: FLOOR - PART, width: to - from + 10, height: PART, class: "cut-film" }));
@@ -74,7 +76,8 @@ export class Section {
     const gap = frame.height_m - thickness;
     const y = FLOOR - PART - rise(gap) - PLATE;
     setAttr(this.upper.group, "transform", `translate(0 ${y.toFixed(1)})`);
-    setText(this.gap, frame.plate === "contact" ? "on the parts" : `gap ${tell("length", Math.max(0, gap), gap < 0.01 ? 2 : 0)}`);
+    const height = tell("length", Math.max(0, gap), gap < 0.01 ? 2 : 0);
+    setText(this.gap, frame.plate === "contact" ? say("section-on-parts") : say("section-gap", { height }));
     shown(this.carriers, frame.switches.loaded);
     shown(this.pin, frame.switches.pin);
     const wet = frame.flow_l_min[0] > 0.5 * this.job.flow_min_l_min || frame.switches.rinse;

@@ -1,6 +1,7 @@
 // The sound of alarms, off until it is asked for. It goes on while one waits for acknowledgement: the key that acknowledges silences it.
 
 import { el, setAttr, setText } from "./dom.js";
+import { say } from "./say.js";
 
 // Tones, Hz, and the time from one pattern to the next, ms, by how grave the gravest waiting alarm is (invented: a shop has its own).
 const PATTERNS = {
@@ -38,8 +39,8 @@ export class Sound {
   }
 
   show() {
-    setText(this.key, this.on ? "♪ on" : "♪ off");
-    setAttr(this.key, "aria-label", this.on ? "Sound of alarms, on" : "Sound of alarms, off");
+    setText(this.key, this.on ? say("sound-on") : say("sound-off"));
+    setAttr(this.key, "aria-label", this.on ? say("sound-named-on") : say("sound-named-off"));
     setAttr(this.key, "aria-pressed", String(this.on));
   }
 

@@ -1,4 +1,5 @@
-// Light or dark: as the device asks, or as it was chosen on a page here. Runs before anything is drawn.
+// Light or dark: as the device asks, or as it was chosen on a page here. Runs before anything is drawn, and so before there are words:
+// the key's texts come with `say.js`, which tells when they are there.
 
 (() => {
   const asked = matchMedia("(prefers-color-scheme: dark)");
@@ -13,11 +14,12 @@
   const dark = () => (kept() ? kept() === "dark" : asked.matches);
   const show = () => {
     document.documentElement.dataset.theme = dark() ? "dark" : "light";
-    for (const key of document.querySelectorAll(".theme")) key.textContent = dark() ? "Light" : "Dark";
+    for (const key of document.querySelectorAll(".theme")) key.textContent = (dark() ? key.dataset.light : key.dataset.dark) ?? "";
   };
   show();
   asked.addEventListener("change", show);
   addEventListener("storage", show);
+  addEventListener("said", show);
   addEventListener("DOMContentLoaded", () => {
     for (const key of document.querySelectorAll(".theme")) {
       key.addEventListener("click", () => {

@@ -1,5 +1,6 @@
 // The one time line of the debrief: phases and load as in every cycle ribbon, below it what should have been done and what was done.
 
+import { say } from "./say.js";
 import { svg } from "./dom.js";
 import { clock, inStep, inUnit, phaseName, phaseShort, unit } from "./words.js";
 
@@ -19,7 +20,7 @@ export function timeLine(debrief) {
   const lanesTop = base + 62;
   const doneTop = lanesTop + expected.length * LANE + 26;
   const total = doneTop + 58;
-  const picture = svg("svg", { viewBox: `0 0 ${WIDTH} ${total}`, class: "time-line", role: "img", "aria-label": "Time line: phases and load, what should have been done, what was done. The tables below say the same in words." });
+  const picture = svg("svg", { viewBox: `0 0 ${WIDTH} ${total}`, class: "time-line", role: "img", "aria-label": say("line-picture") });
   const x = (time) => LEFT + ((RIGHT - LEFT) * Math.min(Math.max(time, 0), debrief.end_s)) / Math.max(debrief.end_s, 1);
   drawBands(picture, debrief, x, total - 20);
   drawLoad(picture, debrief, x);
@@ -100,7 +101,7 @@ export const letter = (index) => (index < 26 ? String.fromCharCode(97 + index) :
 
 // A bar from when it was due to when it had to be done, and a sign where it was done; hollow bar and cross where it was not.
 function drawExpected(picture, expected, debrief, x, top) {
-  picture.append(svg("text", { x: 4, y: top - 4, class: "lane", text: "Should have been done" }));
+  picture.append(svg("text", { x: 4, y: top - 4, class: "lane", text: say("line-should") }));
   expected.forEach((one, index) => {
     const y = top + 2 + index * LANE;
     const from = x(one.from_s ?? one.done_s);
@@ -111,7 +112,8 @@ function drawExpected(picture, expected, debrief, x, top) {
     picture.append(svg("rect", { x: from, y, width: Math.max(3, until - from), height: 16, class: good ? "due" : "due missed" }),
       svg("text", { x: from - 5, y: y + 12, class: "end number", text: String(debrief.expected.indexOf(one) + 1) }),
       one.done_s === null ? svg("path", { d: cross(mark, y + 8), class: "cross" }) : svg("circle", { cx: mark, cy: y + 8, r: 5, class: late ? "dot late" : "dot" }));
-    const place = room(one.text, one.done_s === null ? " (not done)" : late ? " (late)" : "", { from, until, mark });
+    const judged = one.done_s === null ? ` ${say("line-not-done")}` : late ? ` ${say("line-late")}` : "";
+    const place = room(one.text, judged, { from, until, mark });
     if (place) picture.append(svg("text", { x: place.x, y: y + 12, class: `lane-text ${place.end ? "end" : ""} ${good ? "" : "bad-text"}`, text: place.words }));
   });
 }
@@ -131,7 +133,8 @@ function room(text, judged, { from, until, mark }) {
 }
 
 function drawDone(picture, debrief, x, top) {
-  picture.append(svg("text", { x: 4, y: top - 2, class: "lane", text: "Done" }), svg("line", { x1: LEFT, x2: RIGHT, y1: top + 16, y2: top + 16, class: "axis" }));
+  picture.append(svg("text", { x: 4, y: top - 2, class: "lane", text: say("line-done") }),
+    svg("line", { x1: LEFT, x2: RIGHT, y1: top + 16, y2: top + 16, class: "axis" }));
   for (const act of debrief.done) {
     const at = x(act.time_s);
     if (act.wrong) picture.append(svg("path", { d: cross(at, top + 16), class: "cross" }));

@@ -1,7 +1,11 @@
 // Words and numbers for people. The wire speaks SI and names in kebab case; only here is anything rounded or converted. The words of
 // the machine are the server's: this page has none of its own.
 
-const EMPTY = { units: {}, states: [], phases: [], modes: [], plates: [], load_modes: [], moves: [], drives: [], commands: [], responses: [], alarm_states: [], stop_categories: [], components: [], verdicts: [], tasks: [] };
+import { language, say } from "./say.js";
+
+const KINDS = ["states", "phases", "modes", "plates", "load_modes", "moves", "drives", "commands", "responses", "alarm_states",
+  "stop_categories", "components", "verdicts", "tasks"];
+const EMPTY = { units: {}, ...Object.fromEntries(KINDS.map((kind) => [kind, []])) };
 
 let told = EMPTY;
 let known = new Map();
@@ -9,7 +13,8 @@ let known = new Map();
 // Takes what `/api/vocabulary` tells; to be called before anything else here is asked for a word.
 export function learn(vocabulary) {
   told = vocabulary;
-  known = new Map(Object.entries(vocabulary).filter(([, all]) => all.every?.((one) => one.name !== undefined)).map(([kind, all]) => [kind, new Map(all.map((one) => [one.name, one]))]));
+  const named = Object.entries(vocabulary).filter(([, all]) => all.every?.((one) => one.name !== undefined));
+  known = new Map(named.map(([kind, all]) => [kind, new Map(all.map((one) => [one.name, one]))]));
 }
 
 const find = (kind, name) => known.get(kind)?.get(name);
@@ -34,15 +39,17 @@ export const drives = () => pairs(told.drives);
 export const verdicts = () => pairs(told.verdicts);
 export const tasks = () => pairs(told.tasks);
 export const commands = () => told.commands;
-export const components = () => told.components.map(({ component }) => [component, component.replaceAll("-", " ")]);
+export const components = () => told.components.map(({ component, word: text }) => [component, text]);
 
 export const responseName = (response) => word("responses", response);
 export const responseLook = (response) => find("responses", response)?.look;
 export const stopCategory = (response) => find("responses", response)?.stop_category ?? null;
 
-// What a category of stop does, in one line.
+// A category of stop, and with what it does, in one line; nothing where there is none.
+const none = (category) => category === null || category === undefined;
+export const categoryName = (category) => (none(category) ? "" : say("words-category", { category: String(category) }));
 export function categoryText(category) {
-  return category === null || category === undefined ? "" : `category ${category}: ${told.stop_categories[category] ?? ""}`;
+  return none(category) ? "" : say("words-category-does", { category: String(category), does: told.stop_categories[category] ?? "" });
 }
 
 export const isStop = (response) => responseLook(response) === "stop";
@@ -52,7 +59,7 @@ export const modeName = (mode) => word("modes", mode);
 export const plateName = (plate) => word("plates", plate);
 export const loadModeName = (mode) => word("load_modes", mode);
 
-export const PACES = [["paused", "Pause"], ["1x", "1×"], ["5x", "5×"], ["20x", "20×"], ["fastest", "Max"]];
+export const PACES = [["paused", say("words-pause")], ["1x", "1×"], ["5x", "5×"], ["20x", "20×"], ["fastest", say("words-fastest")]];
 
 const G = 9.80665;
 
@@ -72,17 +79,27 @@ export const inSi = (kind, number) => number * card(kind).size + card(kind).offs
 export const amount = (kind, si, decimals, units) => fixed(inUnit(kind, si, units), Math.max(0, decimals + card(kind, units).more));
 export const tell = (kind, si, decimals, units) => `${amount(kind, si, decimals, units)} ${unit(kind, units)}`;
 
-// A number with a fixed count of decimals and a true minus; never "-0".
+// A number as the language writes it: its decimal mark and a true minus.
+const MARK = new Intl.NumberFormat(language).formatToParts(1.5).find(({ type }) => type === "decimal").value;
+const written = (text) => text.replace("-", "\u2212").replace(".", MARK);
+
+// A number that somebody typed, with either decimal mark; NaN where it is none.
+export function readNumber(text) {
+  const plainly = text.trim().replace("\u2212", "-").replace(",", ".");
+  return plainly === "" ? NaN : Number(plainly);
+}
+
+// A number with a fixed count of decimals; never "-0".
 export function fixed(value, decimals) {
   if (!Number.isFinite(value)) return "–";
   const text = value.toFixed(decimals);
-  return Number(text) === 0 ? (0).toFixed(decimals) : text.replace("-", "\u2212");
+  return written(Number(text) === 0 ? (0).toFixed(decimals) : text);
 }
 
 // A few significant digits, for numbers of unknown size.
 export function digits(value, count = 3) {
   if (!Number.isFinite(value)) return "–";
-  return Number(value.toPrecision(count)).toString().replace("-", "\u2212");
+  return written(Number(value.toPrecision(count)).toString());
 }
 
 // A load as the mass that would weigh as much.
@@ -97,16 +114,15 @@ export function clock(seconds) {
   return hours ? `${hours}:${rest}` : rest;
 }
 
-export const clockTenths = (seconds) => `${clock(seconds)}.${Math.floor((Math.max(0, seconds) % 1) * 10)}`;
+export const clockTenths = (seconds) => `${clock(seconds)}${MARK}${Math.floor((Math.max(0, seconds) % 1) * 10)}`;
 
 // "m:ss", "h:mm:ss" or plain seconds → seconds; null where it is none of them.
 export function parseClock(text) {
-  const trimmed = text.trim();
+  const trimmed = text.trim().replace(",", ".");
   if (!/^\d+(\.\d+)?$|^\d+(:[0-5]?\d){1,2}(\.\d+)?$/.test(trimmed)) return null;
   return trimmed.split(":").reduce((sum, part) => sum * 60 + Number(part), 0);
 }
 
-// Every demonstration file says in its title that it is invented; the page says it once for all.
-export const plain = (title) => title.replace(/ \(invented\)$/, "");
-
-export const count = (value, one, many = `${one}s`) => `${value} ${value === 1 ? one : many}`;
+// Every demonstration file says in its title that it is invented, in English or in the page's language; the page says it once for all.
+const INVENTED = [" (invented)", ` ${say("words-invented")}`];
+export const plain = (title) => title.slice(0, title.length - (INVENTED.find((mark) => title.endsWith(mark)) ?? "").length);

@@ -35,8 +35,8 @@ impl Runner {
             self.held = Some(self.now());
             self.done(client, id);
         } else {
-            let why = "the hold-to-run control was let go: hold it again";
-            self.refuse(client, id, "not-held", why.into());
+            let why = self.words().say("station-not-held");
+            self.refuse(client, id, "not-held", why);
         }
     }
 }

@@ -6,8 +6,14 @@ use super::{FRAME_EVERY, FRAME_SOONEST, Runner, STILL_EVERY};
 use axum::extract::ws::Utf8Bytes;
 use twinplate_train::protocol::{Pace, Tell};
 use twinplate_train::session::Refused;
+use twinplate_words::Words;
 
 impl Runner {
+    /// The words of its exercise's language, which everybody at the station reads.
+    pub(super) fn words(&self) -> &'static Words {
+        self.opening.exercise.words
+    }
+
     /// Hands on what is new: news at once, a frame when it is due.
     pub(super) fn hand_on(&mut self) {
         self.hand_on_news();
@@ -51,7 +57,7 @@ impl Runner {
     pub(super) fn close_all(&mut self) {
         let last = text(&Tell::Closing {
             code: "station-closed".into(),
-            why: "the station is closed; its attempt is in the records".into(),
+            why: self.words().say("closing-station-closed"),
         });
         for chair in std::mem::take(&mut self.chairs).into_values() {
             let _ = chair.try_send(Out::Last(last.clone()));
@@ -70,8 +76,8 @@ impl Runner {
     }
 
     pub(super) fn over(&mut self, client: Client, id: u32) {
-        let why = "the attempt is over: nothing more is done to it";
-        self.refuse(client, id, "over", why.into());
+        let why = self.words().say("station-over");
+        self.refuse(client, id, "over", why);
     }
 
     pub(super) fn refuse(&mut self, client: Client, id: u32, code: &str, why: String) {
@@ -124,13 +130,13 @@ impl Runner {
     }
 }
 
-pub(super) fn no_control(why: NoControl) -> String {
+pub(super) fn no_control(words: &Words, why: NoControl) -> String {
     match why {
-        NoControl::NotAnOperator => "only operators take control".into(),
-        NoControl::Held => "somebody else holds control: ask them to let it go".into(),
-        NoControl::Kept(left) => format!(
-            "whoever held control has lost the connection and keeps it for {} s more",
-            left.as_secs() + 1
-        ),
+        NoControl::NotAnOperator => words.say("station-operators-only"),
+        NoControl::Held => words.say("station-control-held"),
+        NoControl::Kept(left) => {
+            let seconds = left.as_secs() + 1;
+            words.tell("station-control-kept", &[("seconds", seconds.into())])
+        }
     }
 }

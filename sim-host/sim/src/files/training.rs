@@ -140,7 +140,7 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
         verdict: t.optional_word("verdict", &names(&VERDICTS), "Verdict that is meant."),
         task: t.optional_word(
             "task",
-            &TASKS.map(|(word, ..)| (word, word)),
+            &TASKS.map(|(word, _)| (word, word)),
             "Task that is meant.",
         ),
         statement: t.optional_identifier("statement", "Statement that is meant."),

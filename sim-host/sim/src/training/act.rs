@@ -1,7 +1,6 @@
 //! What an operator's hands can do: on the panel, on the machine and at the bench beside it.
 
-use super::task::Task;
-use firmware_core::sequence::{Command, Mode, SetupMove};
+use firmware_core::sequence::Command;
 use serde::{Deserialize, Serialize};
 
 /// The word of a diagnosis that finds nothing wrong.
@@ -111,7 +110,7 @@ pub enum Act {
     },
     /// Does something at the machine, between cycles.
     Work {
-        /// Word of the [`Task`].
+        /// Word of the [`super::task::Task`].
         task: String,
     },
     /// Says something to whoever takes the machine over.
@@ -222,67 +221,6 @@ impl Act {
             Self::ReportForm { .. } => "report-form",
         }
     }
-
-    /// What is done, for people.
-    #[must_use]
-    pub fn text(&self) -> String {
-        let words = match self {
-            Self::Start => Command::Start.word(),
-            Self::Hold => Command::Hold.word(),
-            Self::Restart => Command::Restart.word(),
-            Self::Stop => Command::Stop.word(),
-            Self::Abort => Command::Abort.word(),
-            Self::Reset => Command::Reset.word(),
-            Self::PressEmergencyStop => "Emergency stop pressed",
-            Self::ReleaseEmergencyStop => "Emergency stop released",
-            Self::UnlockGuard => "Guard: unlock",
-            Self::LockGuard => "Guard: lock",
-            Self::OpenGuard => "Guard opened",
-            Self::CloseGuard => "Guard closed",
-            Self::LoadCarriers => "Carriers and parts laid in",
-            Self::UnloadCarriers => "Carriers and parts taken out",
-            Self::CountParts => "Parts counted",
-            Self::LayFlat => "Optical flat laid on",
-            Self::CheckSlurry => "Slurry, agitator and line checked",
-            Self::Raise => "Raise",
-            Self::Acknowledge => "Alarms acknowledged",
-            Self::Understood => "Understood",
-            Self::MeasureParts { parts: 1 } => "One part measured at five places",
-            Self::MeasureParts { parts } => {
-                return format!("{parts} parts measured at five places");
-            }
-            Self::JudgeParts { verdict } => {
-                return format!("Parts {}", verdict_text(verdict).unwrap_or(verdict));
-            }
-            Self::ConfirmParts { pieces } => return format!("Confirmed: {pieces} pieces"),
-            Self::RecallRecipe { slot } => return format!("Recipe recalled from slot {slot}"),
-            Self::SetMode { mode } => {
-                return format!(
-                    "Mode: {}",
-                    Mode::named(mode).map_or(mode.as_str(), |mode| mode.word())
-                );
-            }
-            Self::SetupKey { on } => return format!("Setup key {}", on_off(*on)),
-            Self::SelectMove { movement } => {
-                let word = SetupMove::named(movement).map_or(movement.as_str(), |one| one.word());
-                return format!("Setup movement: {word}");
-            }
-            Self::HoldToRun { on: true } => "Hold-to-run held",
-            Self::HoldToRun { on: false } => "Hold-to-run let go",
-            Self::Diagnose { component } => return format!("Diagnosis: {component}"),
-            Self::Remedy { component } => return format!("Had put right: {component}"),
-            Self::Work { task } => {
-                return Task::named(task)
-                    .map_or(task.as_str(), |known| known.text())
-                    .to_owned();
-            }
-            Self::HandOver { statement } => return format!("Handed over: {statement}"),
-            Self::ReportForm { by, lower, upper } => {
-                return format!("Form of the plates by {by}: lower {lower:+}, upper {upper:+}");
-            }
-        };
-        words.into()
-    }
 }
 
 /// A verdict for people, by its word.
@@ -290,8 +228,4 @@ impl Act {
 pub fn verdict_text(word: &str) -> Option<&'static str> {
     let found = VERDICTS.iter().find(|(name, _)| *name == word);
     found.map(|(_, text)| *text)
-}
-
-const fn on_off(on: bool) -> &'static str {
-    if on { "on" } else { "off" }
 }

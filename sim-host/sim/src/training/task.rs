@@ -23,58 +23,23 @@ pub enum Task {
     TakeLockOff,
 }
 
-/// Word, task, and what was done, for people.
-pub const TASKS: [(&str, Task, &str); 8] = [
-    (
-        "lay-straightedge",
-        Task::LayStraightedge,
-        "Straightedge laid across both plates",
-    ),
-    (
-        "condition-plates",
-        Task::ConditionPlates,
-        "Plates conditioned",
-    ),
-    ("sample-slurry", Task::SampleSlurry, "Slurry sampled"),
-    (
-        "mix-slurry",
-        Task::MixSlurry,
-        "Slurry brought to its grains",
-    ),
-    (
-        "change-slurry",
-        Task::ChangeSlurry,
-        "Slurry changed, tank and line rinsed",
-    ),
-    (
-        "wash-machine",
-        Task::WashMachine,
-        "Plates, carriers and rings washed",
-    ),
-    (
-        "hang-lock",
-        Task::HangLock,
-        "Power and air isolated, own lock and tag hung",
-    ),
-    (
-        "take-lock-off",
-        Task::TakeLockOff,
-        "Own lock taken off, power and air back",
-    ),
+/// Words for [`Task`].
+pub const TASKS: [(&str, Task); 8] = [
+    ("lay-straightedge", Task::LayStraightedge),
+    ("condition-plates", Task::ConditionPlates),
+    ("sample-slurry", Task::SampleSlurry),
+    ("mix-slurry", Task::MixSlurry),
+    ("change-slurry", Task::ChangeSlurry),
+    ("wash-machine", Task::WashMachine),
+    ("hang-lock", Task::HangLock),
+    ("take-lock-off", Task::TakeLockOff),
 ];
 
 impl Task {
     /// By its word.
     #[must_use]
     pub fn named(word: &str) -> Option<Self> {
-        let found = TASKS.iter().find(|(name, ..)| *name == word);
-        found.map(|(_, task, _)| *task)
-    }
-
-    /// What was done, for people.
-    #[must_use]
-    pub fn text(self) -> &'static str {
-        let found = TASKS.iter().find(|(_, task, _)| *task == self);
-        found.map_or("", |(.., text)| *text)
+        let found = TASKS.iter().find(|(name, _)| *name == word);
+        found.map(|(_, task)| *task)
     }
 }

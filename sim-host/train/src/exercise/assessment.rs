@@ -1,6 +1,7 @@
 //! Assessments: one of several exercises is drawn by the session's seed, with the moment at which its fault begins. Work order, title and
 //! panel are the same whatever was drawn.
 
+use super::translated::{self, Translations};
 use super::{Exercise, hash, load, training};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -10,12 +11,38 @@ use twinplate_sim::math::max;
 use twinplate_sim::model::{Component, Scenario, What, When};
 use twinplate_sim::plant::seed::substream;
 use twinplate_sim::training::rules::{Assessed, Assessment, Training};
+use twinplate_words::Language;
 
 /// What an assessment draws from.
 #[derive(Clone, Debug)]
 pub struct Draws {
     rules: Assessment,
-    exercises: Vec<(Scenario, Training)>,
+    exercises: Vec<Drawn>,
+}
+
+/// One of the exercises.
+#[derive(Clone, Debug)]
+struct Drawn {
+    scenario: Scenario,
+    training: Training,
+    translations: Translations,
+}
+
+impl Draws {
+    /// With the texts of every exercise in a language.
+    pub(super) fn in_language(&self, language: Language) -> Self {
+        let mut told = self.clone();
+        for one in &mut told.exercises {
+            let texts = translated::texts(&mut one.scenario, &mut one.training);
+            one.translations.put(language, texts);
+        }
+        told
+    }
+
+    /// The rules that the assessment shows before anything is drawn.
+    pub(super) fn shown(&self) -> Option<&Training> {
+        self.exercises.first().map(|first| &first.training)
+    }
 }
 
 /// Loads the exercises of an assessment. They must look alike to who comes to the machine: the same recipes, the same start, the same
@@ -25,7 +52,7 @@ pub(super) fn load_draws(
     loaded: &Loaded<Scenario>,
     rules: &Assessment,
 ) -> Result<Exercise, Vec<FileError>> {
-    let mut exercises: Vec<(Scenario, Training)> = Vec::new();
+    let mut exercises: Vec<Drawn> = Vec::new();
     let mut hashes = Vec::new();
     let mut errors = Vec::new();
     for (index, id) in rules.draws.iter().enumerate() {
@@ -66,6 +93,7 @@ pub(super) fn load_draws(
         )]);
     };
     let first = load(&beside(path, first))?;
+    let translations = translated::read(path, &loaded.value.id)?;
     let mut files = first.files.clone();
     for file in hashes {
         if !files.contains(&file) {
@@ -87,6 +115,7 @@ pub(super) fn load_draws(
             ..first.training.clone()
         },
         files,
+        translations,
         draws: Some(Arc::new(Draws {
             rules: rules.clone(),
             exercises,
@@ -101,20 +130,24 @@ fn beside(path: &Path, id: &str) -> PathBuf {
 }
 
 /// One of the exercises and its file's hash; or in what it is told from the first.
-type Drawn = Result<((Scenario, Training), FileHash), &'static str>;
+type Found = Result<(Drawn, FileHash), &'static str>;
 
-fn drawn_from(file: &Path, first: Option<&(Scenario, Training)>) -> Result<Drawn, Vec<FileError>> {
+fn drawn_from(file: &Path, first: Option<&Drawn>) -> Result<Found, Vec<FileError>> {
     let loaded = files::load_scenario(file)?;
     if loaded.value.assessment.is_some() {
         return Ok(Err("is an assessment itself"));
     }
     let training = training(&loaded)?;
-    let unlike = first.and_then(|(_, first)| unlike(first, &training));
+    if let Some(what) = first.and_then(|first| unlike(&first.training, &training)) {
+        return Ok(Err(what));
+    }
     let hash = hash(&loaded);
-    Ok(match unlike {
-        Some(what) => Err(what),
-        None => Ok(((loaded.value, training), hash)),
-    })
+    let drawn = Drawn {
+        translations: translated::read(file, &loaded.value.id)?,
+        scenario: loaded.value,
+        training,
+    };
+    Ok(Ok((drawn, hash)))
 }
 
 /// In what an exercise is told from another before anything happens.
@@ -142,7 +175,10 @@ impl Exercise {
         let draw = |purpose| substream(seed, self.id(), purpose, 0);
         let count = draws.exercises.len() as u64;
         let which = usize::try_from(draw("exercise") % count.max(1)).unwrap_or(0);
-        let Some((scenario, training)) = draws.exercises.get(which) else {
+        let Some(Drawn {
+            scenario, training, ..
+        }) = draws.exercises.get(which)
+        else {
             return self.clone();
         };
         // In milliseconds, so that no rounding makes a moment.
@@ -168,7 +204,7 @@ impl Exercise {
                 ..self.scenario.clone()
             },
             training: Training {
-                brief: draws.rules.brief.clone(),
+                brief: self.training.brief.clone(),
                 pass: draws.rules.pass,
                 needless_remedy: draws.rules.needless_remedy,
                 assessed: Some(Assessed {
@@ -179,6 +215,7 @@ impl Exercise {
                 }),
                 ..training.clone()
             },
+            original: Some(self.original.as_ref().unwrap_or(self).clone()),
             draws: None,
             ..self.as_ref().clone()
         })
@@ -188,5 +225,37 @@ impl Exercise {
     #[must_use]
     pub const fn assessed(&self) -> bool {
         self.draws.is_some() || self.training.assessed.is_some()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is drawn for an assessment speaks the language, too, under the assessment's own title and work order.
+    #[test]
+    fn what_is_drawn_is_told_in_the_language() {
+        let path =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../../recipes/exercises/assessment.toml");
+        let mut english = load(&path).unwrap_or_else(|errors| panic!("{errors:?}"));
+        let german = |text| Translations::of(Language::German, text);
+        english.translations = german("title = Prüfung\nbrief = Auftrag\n");
+        let mut draws = english.draws.as_deref().expect("an assessment").clone();
+        for one in &mut draws.exercises {
+            one.translations = german("title = Gezogen\nbrief = nicht dies\npractise = Übe\n");
+        }
+        english.draws = Some(Arc::new(draws));
+        let english = Arc::new(english);
+        let told: Vec<String> = english.texts().into_iter().map(|(id, _)| id).collect();
+        assert_eq!(told, ["title", "brief"]);
+        let german = english.in_language(Language::German);
+        assert_eq!(german.scenario.title, "Prüfung");
+        let drawn = german.drawn(1);
+        assert_eq!(drawn.scenario.title, "Prüfung");
+        assert_eq!(drawn.training.brief, "Auftrag");
+        assert_eq!(drawn.training.practise, "Übe");
+        assert_eq!(drawn.training.drawn().as_deref(), Some("Gezogen"));
+        let back = drawn.in_language(Language::English);
+        assert!(Arc::ptr_eq(&back, &english));
     }
 }

@@ -73,7 +73,7 @@ struct Found<'a> {
 }
 
 impl Found<'_> {
-    fn say(&mut self, code: &'static str, key: &str, message: String, expected: String) {
+    fn wrong(&mut self, code: &'static str, key: &str, message: String, expected: String) {
         let error = self.loaded.error(code, key, message, expected);
         self.errors.push(error);
     }
@@ -86,7 +86,7 @@ impl Found<'_> {
                 FaultRefused::Magnitude { .. } if fault.magnitude.is_some() => "magnitude",
                 _ => "mode",
             };
-            self.say(
+            self.wrong(
                 "out-of-range",
                 &format!("events[{index}].{key}"),
                 refused.to_string(),
@@ -102,7 +102,7 @@ impl Found<'_> {
 
     fn fails(&mut self, at: &str, key: &str, component: Component) {
         if !self.failing.contains(&component) {
-            self.say(
+            self.wrong(
                 "inconsistent",
                 &format!("{at}.{key}"),
                 format!(
@@ -118,7 +118,7 @@ impl Found<'_> {
     fn act(&mut self, at: &str, pattern: &ActPattern) {
         for (key, slot) in [("slot", pattern.slot), ("not-slot", pattern.not_slot)] {
             if slot.is_some_and(|slot| slot as usize > self.slots) {
-                self.say(
+                self.wrong(
                     "inconsistent",
                     &format!("{at}.{key}"),
                     format!("the panel has {} stored recipes here", self.slots),
@@ -128,7 +128,7 @@ impl Found<'_> {
         }
         let by_operator = self.training.inspection == Inspection::Operator;
         if OF_THE_GAUGE_ROOM.contains(&pattern.word) && !by_operator {
-            self.say(
+            self.wrong(
                 "inconsistent",
                 &format!("{at}.act"),
                 format!(

@@ -71,7 +71,7 @@ pub struct Frame {
     pub cause: u16,
     /// Alarms that are not normal (ANSI/ISA-18.2).
     pub alarms: Vec<Alarm>,
-    /// Names of what Precheck still misses.
+    /// What Precheck still misses, for people.
     pub missing: Vec<String>,
     /// Lamps and switches.
     pub switches: Switches,

@@ -9,6 +9,7 @@ use firmware_core::process_image::Outputs;
 use firmware_core::status::Status;
 use std::sync::LazyLock;
 use twinplate_sim::bench::{Answer, ControllerPort, PortError};
+use twinplate_words::Words;
 
 /// What is known of a controller that has not answered yet.
 static NOTHING: LazyLock<(Outputs, Status, Alarms)> =
@@ -52,7 +53,7 @@ impl<C: ControllerPort> Session<C> {
     pub(super) fn break_off(&mut self, error: PortError) {
         // Even while the machine is being prepared.
         self.quiet = false;
-        self.tell(NewsKind::Exercise, broken_off(&error), 0);
+        self.tell(NewsKind::Exercise, broken_off(self.words(), &error), 0);
         self.mark(self.tick(), SessionEvent::BrokenOff(error.clone()));
         self.failure = Some(error);
         self.finish();
@@ -60,6 +61,46 @@ impl<C: ControllerPort> Session<C> {
 }
 
 /// Why an attempt was broken off, for people.
-pub(crate) fn broken_off(error: &PortError) -> String {
-    format!("The attempt is broken off here: {error}.")
+pub(crate) fn broken_off(words: &Words, error: &PortError) -> String {
+    words.tell("attempt-broken-off", &[("why", lost(words, error).into())])
+}
+
+/// Why a controller cannot be reached, for people.
+pub(super) fn lost(words: &Words, error: &PortError) -> String {
+    match error {
+        PortError::Lost { at } => words.tell("port-lost", &[("at", at.into())]),
+        PortError::Timeout { at, waited_ms } => words.tell(
+            "port-timeout",
+            &[("at", at.into()), ("waited", waited_ms.to_string().into())],
+        ),
+        PortError::Protocol { at, what } => {
+            words.tell("port-protocol", &[("at", at.into()), ("what", what.into())])
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use twinplate_words::Language;
+
+    /// What a page says of a lost controller is what a command line says of it.
+    #[test]
+    fn a_page_says_what_the_port_says() {
+        let at = || "an invented place".to_owned();
+        for error in [
+            PortError::Lost { at: at() },
+            PortError::Timeout {
+                at: at(),
+                waited_ms: 2000,
+            },
+            PortError::Protocol {
+                at: at(),
+                what: "silence".into(),
+            },
+        ] {
+            let told = lost(Words::of(Language::English), &error);
+            assert_eq!(told, error.to_string());
+        }
+    }
 }

@@ -5,6 +5,7 @@
 //! stop goes before everything that waits.
 
 mod behind;
+mod instructed;
 mod moments;
 mod progress;
 mod tend;
@@ -19,17 +20,17 @@ pub(super) use behind::broken_off;
 use firmware_core::interlock::ROWS;
 use firmware_core::sequence::{Command, Mode, Phase, Request, State};
 use firmware_core::units::TICKS_PER_SECOND;
+pub(super) use instructed::word;
 use moments::Snapshot;
 use std::collections::VecDeque;
 use std::sync::Arc;
 use twinplate_sim::bench::job::RECIPE_TICK;
 use twinplate_sim::bench::scenario::RESET_TICK;
 use twinplate_sim::bench::{Action, Bench, ControllerPort, InProcess, Player, PortError};
-use twinplate_sim::fault_words::{self, COMPONENTS};
-use twinplate_sim::files::FAULT_MODES;
-use twinplate_sim::model::{Component, Deviations, Fault};
+use twinplate_sim::model::Deviations;
 use twinplate_sim::training::act::Act;
 use twinplate_sim::training::rules::Start;
+use twinplate_words::Words;
 use work::Work;
 
 /// Ticks between two snapshots.
@@ -262,36 +263,14 @@ impl<C: ControllerPort> Session<C> {
         self.take(Done::Operate(act.clone()))
     }
 
-    /// A component begins to fail: an instructor's hand.
-    ///
-    /// # Errors
-    /// Words that are not known, and what the component cannot do.
-    pub fn inject(
-        &mut self,
-        component: &str,
-        mode: &str,
-        magnitude: Option<f64>,
-    ) -> Result<(), Refused> {
-        self.take(Done::Inject {
-            component: component.into(),
-            mode: mode.into(),
-            magnitude,
-        })
-    }
-
-    /// A component's fault ends: an instructor's hand.
-    ///
-    /// # Errors
-    /// A word that is not known.
-    pub fn repair(&mut self, component: &str) -> Result<(), Refused> {
-        self.take(Done::Repair {
-            component: component.into(),
-        })
+    /// The words that it is told in.
+    pub(super) fn words(&self) -> &'static Words {
+        self.exercise.words
     }
 
     pub(super) fn take(&mut self, done: Done) -> Result<(), Refused> {
         if self.finished {
-            return Err(Refused::new("finished", "the attempt is over"));
+            return Err(Refused::new("finished", self.words().say("attempt-over")));
         }
         // Whatever was done before: an emergency stop is always taken, and a hand that lets go.
         let urgent = matches!(
@@ -300,10 +279,7 @@ impl<C: ControllerPort> Session<C> {
         );
         if let Some(beyond) = self.log.get(MOST_DEEDS..) {
             if !urgent {
-                return Err(Refused::new(
-                    "too-many",
-                    "more acts than an attempt can hold",
-                ));
+                return Err(Refused::new("too-many", self.words().say("attempt-full")));
             }
             if beyond.iter().any(|logged| logged.deed.done == done) {
                 // It is so already: nothing that undoes it is taken any more.
@@ -323,6 +299,7 @@ impl<C: ControllerPort> Session<C> {
             place: self.place(),
         });
         let told = self.news.len();
+        let words = self.words();
         let (result, kind, text) = match &done {
             Done::Operate(act) => (self.hand(act, index), NewsKind::Operated, self.told(act)),
             Done::Inject {
@@ -332,12 +309,12 @@ impl<C: ControllerPort> Session<C> {
             } => (
                 self.fault(component, mode, *magnitude),
                 NewsKind::Instructor,
-                format!("{component}: {mode}"),
+                instructed::failing(words, component, mode),
             ),
             Done::Repair { component } => (
-                word(component).map(|component| self.act(Action::Clear(component))),
+                word(words, component).map(|component| self.act(Action::Clear(component))),
                 NewsKind::Instructor,
-                format!("{component}: put right"),
+                instructed::put_right(words, component),
             ),
         };
         match &result {
@@ -356,39 +333,13 @@ impl<C: ControllerPort> Session<C> {
                     NewsKind::Operated => NewsKind::Refused,
                     other => other,
                 };
-                self.tell(kind, format!("{text}: refused: {}", refused.why), 0);
+                let why = ("why", (&refused.why).into());
+                let told = words.tell("act-refused", &[("act", text.into()), why]);
+                self.tell(kind, told, 0);
             }
         }
         self.news_for_exercise = true;
         result
-    }
-
-    fn fault(
-        &mut self,
-        component: &str,
-        mode: &str,
-        magnitude: Option<f64>,
-    ) -> Result<(), Refused> {
-        let component = word(component)?;
-        let Some((_, mode)) = FAULT_MODES.iter().find(|(word, _)| *word == mode) else {
-            return Err(Refused::new(
-                "unknown-mode",
-                format!("`{mode}` is no way to fail"),
-            ));
-        };
-        let fault = Fault {
-            component,
-            mode: *mode,
-            magnitude,
-        };
-        // Tried on a copy: a refusal comes at once, and nothing has changed then.
-        self.bench
-            .plant()
-            .clone()
-            .inject(&fault)
-            .map_err(|refused| Refused::new("cannot-fail", refused.to_string()))?;
-        self.act(Action::Fault(fault));
-        Ok(())
     }
 
     pub(super) fn act(&mut self, action: Action) {
@@ -451,11 +402,7 @@ impl<C: ControllerPort> Session<C> {
         }
         heard?;
         if self.tick() >= self.exercise.longest() {
-            self.tell(
-                NewsKind::Exercise,
-                "The time of the exercise is up.".into(),
-                0,
-            );
+            self.tell(NewsKind::Exercise, self.words().say("attempt-time-up"), 0);
             self.finish();
         }
         Ok(())
@@ -477,23 +424,4 @@ impl<C: ControllerPort> Session<C> {
             self.news_for_exercise = true;
         }
     }
-}
-
-/// A component by its word.
-pub(super) fn word(component: &str) -> Result<Component, Refused> {
-    let found = COMPONENTS.iter().find(|(word, _)| *word == component);
-    found.map(|(_, component)| *component).ok_or_else(|| {
-        Refused::new(
-            "unknown-component",
-            format!(
-                "`{component}` is no component; one of {}",
-                COMPONENTS.map(|(word, _)| word).join(", ")
-            ),
-        )
-    })
-}
-
-/// The word for a component, for people.
-pub(super) fn component(component: Component) -> &'static str {
-    fault_words::component(component)
 }

@@ -1,6 +1,6 @@
 //! Moments to go back to: snapshots every few seconds of simulated time, thinned with age.
 
-use super::{Live, Refused, Session};
+use super::{Live, Refused, Session, behind};
 use crate::protocol::NewsKind;
 use crate::watcher::Watcher;
 use twinplate_sim::bench::{Bench, ControllerPort, PortError};
@@ -54,7 +54,8 @@ impl<C: ControllerPort> Session<C> {
     /// # Errors
     /// Where the controller behind the port cannot be had a second time. Nothing has changed then.
     pub fn go_back(&mut self, to_tick: u32) -> Result<u32, Refused> {
-        let lost = |error: PortError| Refused::new("controller-lost", error.to_string());
+        let words = self.words();
+        let lost = |error: PortError| Refused::new("controller-lost", behind::lost(words, &error));
         if self.snapshots.is_empty() {
             self.keep_snapshot(self.tick()).map_err(lost)?;
         }
@@ -66,10 +67,7 @@ impl<C: ControllerPort> Session<C> {
             None => None,
         };
         let (Some(snapshot), Some(bench)) = (self.snapshots.get(index), bench) else {
-            return Err(Refused::new(
-                "cannot-go-back",
-                "the controller of this session cannot be taken back in time: begin a new session",
-            ));
+            return Err(Refused::new("cannot-go-back", words.say("cannot-go-back")));
         };
         self.bench = bench;
         self.live = snapshot.live.clone();
@@ -90,9 +88,10 @@ impl<C: ControllerPort> Session<C> {
         self.quiet = true;
         self.follow_exercise();
         self.quiet = false;
+        let seconds = words.number(self.time_s(), 1);
         self.tell(
             NewsKind::Instructor,
-            format!("Went back to {:.1} s.", self.time_s()),
+            words.tell("attempt-went-back", &[("seconds", seconds.into())]),
             0,
         );
         Ok(self.tick())

@@ -3,7 +3,7 @@
 use super::Session;
 use crate::log::SessionEvent;
 use crate::protocol::NewsKind;
-use crate::scoring::{HarmDone, Loss, Record, Score, Standing, score};
+use crate::scoring::{HarmDone, Record, Score, Standing, score};
 use twinplate_sim::bench::ControllerPort;
 
 /// What was told already.
@@ -18,6 +18,7 @@ impl<C: ControllerPort> Session<C> {
     #[must_use]
     pub fn score(&self) -> Score {
         score(&Record {
+            words: self.words(),
             training: &self.exercise.training,
             log: &self.log,
             marks: &self.marks,
@@ -71,24 +72,27 @@ impl<C: ControllerPort> Session<C> {
         let now = self.score();
         let exercise = self.exercise.clone();
         let expected = &exercise.training.expected;
+        let words = self.words();
         let mut lines = Vec::new();
         for (index, (outcome, expected)) in now.outcomes.iter().zip(expected).enumerate() {
             let before = self.progress.standings.get(index);
             if before == Some(&outcome.standing) {
                 continue;
             }
-            match outcome.standing {
-                Standing::Met => lines.push(format!("Done: {}", expected.text)),
-                Standing::Late => lines.push(format!("Done, but late: {}", expected.text)),
+            let id = match outcome.standing {
+                Standing::Met => "progress-done",
+                Standing::Late => "progress-late",
                 Standing::Missed if before.is_some_and(|b| *b != Standing::Late) => {
-                    lines.push(format!("Not done in time: {}", expected.text));
+                    "progress-missed"
                 }
-                _ => {}
-            }
+                _ => continue,
+            };
+            lines.push(words.tell(id, &[("what", (&expected.text).into())]));
         }
         for loss in now.losses.iter().filter(|loss| loss.points > 0) {
             if !self.progress.losses.contains(&loss.id) {
-                lines.push(told(loss));
+                let what = ("what", (&loss.text).into());
+                lines.push(words.tell("progress-wrong", &[what, ("why", (&loss.why).into())]));
             }
         }
         self.progress = Progress {
@@ -99,8 +103,4 @@ impl<C: ControllerPort> Session<C> {
             self.tell(NewsKind::Exercise, line, 0);
         }
     }
-}
-
-fn told(loss: &Loss) -> String {
-    format!("Not so: {}. {}", loss.text, loss.why)
 }

@@ -1,6 +1,7 @@
 //! Tasks between cycles: when they can be begun, and what comes of them.
 
 use super::{Refused, Session};
+use crate::acts;
 use crate::protocol::NewsKind;
 use crate::remedy::Where;
 use crate::tasks::how;
@@ -26,12 +27,16 @@ const DARK: f64 = 0.01;
 impl<C: ControllerPort> Session<C> {
     /// Begins a task.
     pub(crate) fn work(&mut self, asked: &str, entry: usize) -> Result<(), Refused> {
+        let words = self.words();
         let task = Task::named(asked).ok_or_else(|| {
             Refused::new(
                 "unknown-task",
-                format!(
-                    "`{asked}` is no task; one of {}",
-                    TASKS.map(|(word, ..)| word).join(", ")
+                words.tell(
+                    "unknown-task",
+                    &[
+                        ("task", asked.into()),
+                        ("known", TASKS.map(|(word, _)| word).join(", ").into()),
+                    ],
                 ),
             )
         })?;
@@ -42,28 +47,19 @@ impl<C: ControllerPort> Session<C> {
             self.at_rest()?;
             let status = self.status();
             if !status.state.rests(status.phase) {
-                return Err(Refused::new(
-                    "not-at-rest",
-                    "a cycle is held: end it first, and have the plate parked",
-                ));
+                return Err(Refused::new("not-at-rest", words.say("tend-held")));
             }
         }
         let powered = matches!(task, Task::ConditionPlates | Task::ChangeSlurry);
         match (task, self.live.locked_out) {
             (Task::HangLock, true) => {
-                return Err(Refused::new("locked-out", "your lock hangs there already"));
+                return Err(Refused::new("locked-out", words.say("tend-lock-hangs")));
             }
             (Task::TakeLockOff, false) => {
-                return Err(Refused::new(
-                    "no-lock",
-                    "no lock of yours hangs on the machine",
-                ));
+                return Err(Refused::new("no-lock", words.say("tend-no-lock")));
             }
             (_, true) if powered => {
-                return Err(Refused::new(
-                    "locked-out",
-                    "it takes the drives or the pump, and your lock holds them off",
-                ));
+                return Err(Refused::new("locked-out", words.say("tend-lock-holds")));
             }
             _ => {}
         }
@@ -72,10 +68,7 @@ impl<C: ControllerPort> Session<C> {
             self.reach()?;
         }
         if (inside || task == Task::ConditionPlates) && self.bench.plant().loaded() {
-            return Err(Refused::new(
-                "loaded",
-                "carriers with parts lie on the plate: take them out first",
-            ));
+            return Err(Refused::new("loaded", words.say("tend-loaded")));
         }
         if task == Task::ConditionPlates {
             self.can_condition()?;
@@ -88,44 +81,31 @@ impl<C: ControllerPort> Session<C> {
     fn can_condition(&self) -> Result<(), Refused> {
         let plant = self.bench.plant();
         if plant.conditioning().is_none() {
-            return Err(Refused::new(
-                "no-rings",
-                "there are no conditioning rings for this machine",
-            ));
+            return Err(Refused::new("no-rings", self.words().say("tend-no-rings")));
         }
         if !plant.inputs().guard_locked {
-            return Err(Refused::new(
-                "not-shut",
-                "the plates turn under load for it: shut and lock the guard",
-            ));
+            return Err(Refused::new("not-shut", self.words().say("tend-not-shut")));
         }
         Ok(())
     }
 
     /// A task is done.
     pub(crate) fn task_done(&mut self, task: Task) {
+        let words = self.words();
         let told = match task {
             Task::LayStraightedge => self.by_straightedge(),
             Task::SampleSlurry => self.sampled(),
-            Task::ConditionPlates => {
-                "Both plates are conditioned. Lay the straightedge across them to see what it did."
-                    .to_owned()
-            }
-            Task::MixSlurry => {
-                "The slurry is brought to the grains of the recipe. Worn grains stay in it."
-                    .to_owned()
-            }
-            Task::ChangeSlurry => {
-                "Tank and line are emptied, rinsed, and filled with fresh slurry.".to_owned()
-            }
-            Task::WashMachine => "Plates, carriers and rings are washed.".to_owned(),
+            Task::ConditionPlates => words.say("tended-condition-plates"),
+            Task::MixSlurry => words.say("tended-mix-slurry"),
+            Task::ChangeSlurry => words.say("tended-change-slurry"),
+            Task::WashMachine => words.say("tended-wash-machine"),
             Task::HangLock => {
                 self.live.locked_out = true;
-                "The drives' isolator is off, the air behind its valve is shut off and vented; your lock and tag hang on both. Panel and gauges keep their supply. Prove it before you reach in: guard shut and locked, press Start, and see that nothing moves.".to_owned()
+                words.say("tended-hang-lock")
             }
             Task::TakeLockOff => {
                 self.live.locked_out = false;
-                "Your lock is off, power and air are back.".to_owned()
+                words.say("tended-take-lock-off")
             }
         };
         // What changes nothing of the plant changes nothing there.
@@ -134,17 +114,22 @@ impl<C: ControllerPort> Session<C> {
     }
 
     fn by_straightedge(&self) -> String {
-        let shown = &self.exercise.job.recipe.shown;
+        let (words, shown) = (self.words(), &self.exercise.job.recipe.shown);
         let mut random = stream(self.seed, "straightedge", "reading", u64::from(self.tick()));
         let [lower, upper] = self.bench.plant().straightedge().map(|form| {
             let error: f64 = StandardNormal.sample(&mut random);
             let read = form + 0.5 * STRAIGHTEDGE * error;
-            let amount = shown.with(Of::Size, &shown.fixed(Of::Size, math::abs(read) * 1e6, 1));
-            let way = if read < 0.0 { "lower" } else { "higher" };
-            format!("inner edge {amount} {way} than the outer edge")
+            let size = words.written(&shown.fixed(Of::Size, math::abs(read) * 1e6, 1));
+            let id = if read < 0.0 {
+                "straightedge-lower"
+            } else {
+                "straightedge-higher"
+            };
+            words.tell(id, &[("amount", shown.with(Of::Size, &size).into())])
         });
-        format!(
-            "By the straightedge: lower plate: {lower}; upper plate: {upper}. Higher is towards the parts."
+        words.tell(
+            "tended-straightedge",
+            &[("lower", lower.into()), ("upper", upper.into())],
         )
     }
 
@@ -154,41 +139,38 @@ impl<C: ControllerPort> Session<C> {
         let error: f64 = StandardNormal.sample(&mut random);
         let weighed = sample.concentration + 0.5 * WEIGHED * error;
         let percent = 100.0 * math::max(math::round(weighed / WEIGHED_STEP) * WEIGHED_STEP, 0.0);
-        let grains = match sample.sharpness {
-            sharp if sharp >= ROUNDED => "sharp",
-            rounded if rounded >= WORN => "rounded at their edges",
-            _ => "worn round",
+        let id = match sample.sharpness {
+            sharp if sharp >= ROUNDED => "sample-sharp",
+            rounded if rounded >= WORN => "sample-rounded",
+            _ => "sample-worn",
         };
-        let dark = if sample.swarf > DARK {
-            " The slurry is dark with swarf."
-        } else {
-            ""
-        };
-        let coarse = if sample.coarse {
-            " Some or all of them are several times as large as the recipe's."
-        } else {
-            ""
-        };
-        format!(
-            "By weight the slurry holds {percent:.1} % of grains. Under the magnifier they are {grains}.{coarse}{dark}"
-        )
+        let words = self.words();
+        let mut told = vec![words.tell(id, &[("percent", words.number(percent, 1).into())])];
+        if sample.coarse {
+            told.push(words.say("sample-coarse"));
+        }
+        if sample.swarf > DARK {
+            told.push(words.say("sample-dark"));
+        }
+        told.join(" ")
     }
 
     /// What the shift before left in writing.
     pub(super) fn read_book(&mut self) {
-        for line in self.exercise.training.book.clone() {
-            self.tell(NewsKind::Seen, format!("Shift book: {line}"), 0);
+        for line in self.exercise.book() {
+            self.tell(NewsKind::Seen, line, 0);
         }
     }
 
     /// What is done, for people: what is handed over in its own words.
     pub(super) fn told(&self, act: &Act) -> String {
+        let words = self.words();
         match act {
             Act::HandOver { statement } => match self.statement(statement) {
-                Ok(text) => format!("Handed over: {text}"),
-                Err(_) => act.text(),
+                Ok(text) => acts::handed_over(words, text),
+                Err(_) => acts::text(words, act),
             },
-            _ => act.text(),
+            _ => acts::text(words, act),
         }
     }
 }

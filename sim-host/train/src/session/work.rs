@@ -1,14 +1,18 @@
 //! Somebody is at work on the machine: it is locked off meanwhile, and the work comes to something in its time.
 
-use super::{Refused, Session, component, word};
+use super::{Refused, Session, word};
+use crate::acts;
 use crate::log::seconds;
+use crate::machine_words;
 use crate::protocol::NewsKind;
-use crate::remedy::{CAUTION, LOOK, Remedy, Where, remedy};
+use crate::remedy::{LOOK, Remedy, Where, remedy};
 use crate::tasks::how;
 use twinplate_sim::bench::{Action, ControllerPort};
+use twinplate_sim::fault_words;
 use twinplate_sim::model::{Component, FaultMode};
 use twinplate_sim::training::act::Act;
 use twinplate_sim::training::task::Task;
+use twinplate_words::{Told, Words};
 
 /// What is being done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,19 +32,19 @@ impl Doing {
     }
 
     /// That it is under way, for people.
-    pub(crate) fn under_way(self) -> String {
-        let how = match self {
-            Self::Remedy(_) => "Being put right",
-            Self::Task(_) => "Under way",
+    pub(crate) fn under_way(self, words: &Words) -> String {
+        let id = match self {
+            Self::Remedy(_) => "work-being-put-right",
+            Self::Task(_) => "work-under-way",
         };
-        format!("{how}: {}", self.words())
+        words.tell(id, &[("what", self.about(words).into())])
     }
 
     /// What it is about, for people.
-    fn words(self) -> String {
+    fn about(self, words: &Words) -> String {
         match self {
-            Self::Remedy(of) => component(of).replace('-', " "),
-            Self::Task(task) => how(task).what.to_owned(),
+            Self::Remedy(of) => machine_words::component(words, fault_words::component(of)),
+            Self::Task(task) => how(task).what(words),
         }
     }
 }
@@ -65,12 +69,10 @@ impl<C: ControllerPort> Session<C> {
     /// Calls somebody who puts a component right: only with the machine at rest, and only where hands can reach it. Parts that hang on a
     /// plate in the air are freed from outside, with the plate held, by the safe procedure, which is not told here.
     pub(crate) fn remedy(&mut self, asked: &str, entry: usize) -> Result<(), Refused> {
-        let broken = word(asked)?;
+        let words = self.words();
+        let broken = word(words, asked)?;
         if self.exercise.assessed() && !self.said_what_it_is() {
-            return Err(Refused::new(
-                "no-diagnosis",
-                "say first what you think is wrong, then have it put right",
-            ));
+            return Err(Refused::new("no-diagnosis", words.say("work-no-diagnosis")));
         }
         self.at_rest()?;
         let hanging = broken == Component::Parts
@@ -86,8 +88,9 @@ impl<C: ControllerPort> Session<C> {
             _ => Where::Outside,
         };
         self.begin(Doing::Remedy(broken), place, entry);
-        let what = remedy(broken).what;
-        self.tell(NewsKind::Seen, format!("Under way: {what}. {CAUTION}"), 0);
+        let what = remedy(broken).what(words);
+        let told = words.tell("remedy-under-way", &[("what", what.into())]);
+        self.tell(NewsKind::Seen, told, 0);
         Ok(())
     }
 
@@ -120,7 +123,7 @@ impl<C: ControllerPort> Session<C> {
         } else {
             Err(Refused::new(
                 "not-at-rest",
-                "the machine is not at rest: nothing is done to it while something may move",
+                self.words().say("work-not-at-rest"),
             ))
         }
     }
@@ -145,9 +148,9 @@ impl<C: ControllerPort> Session<C> {
             None => Ok(()),
             Some(work) => Err(Refused::new(
                 "locked-off",
-                format!(
-                    "somebody is at work on it ({}) and has locked the machine off",
-                    work.doing.words()
+                self.words().tell(
+                    "work-locked-off",
+                    &[("what", work.doing.about(self.words()).into())],
                 ),
             )),
         }
@@ -199,14 +202,15 @@ impl<C: ControllerPort> Session<C> {
     }
 
     fn put_right(&mut self, broken: Component, whole: bool) {
-        let came_of_it = if whole {
-            "looked at, and nothing was wrong with it."
+        let id = if whole {
+            "work-nothing-wrong"
         } else {
             self.act(Action::Clear(broken));
-            "put right."
+            "work-put-right"
         };
-        let of = component(broken);
-        self.tell(NewsKind::Seen, format!("{of}: {came_of_it}"), 0);
+        let words = self.words();
+        let of = Told::Text(acts::component(words, broken));
+        self.tell(NewsKind::Seen, words.tell(id, &[("component", of)]), 0);
     }
 
     fn said_what_it_is(&self) -> bool {

@@ -1,0 +1,31 @@
+# Deutsch.
+
+title = Erster Zyklus, geführt: jeder Schritt wird erklärt (erfunden)
+brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, Rezept auf Platz 1. Die Maschine ist gerade eingeschaltet worden; Läuferscheiben und Teile liegen daneben. Der Anleitung Schritt für Schritt folgen.
+practise = Üben: den geführten Zyklus noch einmal, bis kein Schritt mehr auf Sie warten muss.
+guide-1 = Die Steuerung läuft immer gestoppt an, weil niemand weiß, was geschah, während sie aus war. Hinsehen: die Läppscheibe ist auf ihrem Bolzen geparkt, und nichts bewegt sich. Rücksetzen drücken.
+guide-2 = Die Schutztür ist verriegelt, solange sich etwas bewegen könnte. Das Entriegeln anfordern.
+guide-3 = Schutztür öffnen.
+guide-4 = Läuferscheiben mit den Teilen in die Maschine einlegen.
+guide-5 = Teile zählen und fühlen, ob jedes flach in seiner Aussparung liegt. Ein Teil auf einem anderen nähme die ganze Last auf und würde reißen.
+guide-6 = Schutztür schließen.
+guide-7 = Schutztür verriegeln. Ohne nachgewiesene Verriegelung startet nichts.
+guide-8 = Nach Läppmittel und Rührwerk sehen: was ungerührt steht, setzt sich ab, und klares Wasser läppt nicht.
+guide-9 = Rezept des Arbeitsauftrags abrufen: Platz 1.
+guide-10 = Stückzahl bestätigen: 15 Stück. Die Steuerung vergleicht sie mit dem Rezept.
+guide-11 = Start drücken. Die Steuerung prüft erst alles; dann senkt sie die Läppscheibe, setzt auf, benetzt den Läppspalt, läuft hoch und drückt, in dieser Reihenfolge.
+guide-12 = Die Phasen beobachten. Druck kommt erst nach der Drehzahl, und Drehzahl erst nach dem Läppmittel. Auf die Läppzeit des Schritts warten.
+guide-13 = Der Schritt arbeitet jetzt. Last, Durchfluss und Maß im Auge behalten. Die Maschine nimmt die Last weg, spült, stoppt und hebt von selbst ab.
+guide-14 = Die Charge ist fertig, und die Läppscheibe ist geparkt. Das Entriegeln der Schutztür anfordern.
+guide-15 = Schutztür öffnen.
+guide-16 = Teile entnehmen und messen lassen: Sie erfahren, was gefunden wurde.
+guide-17 = Schutztür schließen, damit die Nächsten die Maschine vorfinden, wie sie sein soll.
+expected-reset = Steuerung zurücksetzen; sie läuft immer gestoppt an.
+expected-load = Läuferscheiben einlegen. Die Schutztür ist offen und die Läppscheibe geparkt.
+expected-count = Teile zählen, bevor die Schutztür geschlossen wird.
+expected-recall = Rezept des Arbeitsauftrags abrufen.
+expected-confirm = Stückzahl bestätigen.
+expected-complete = Zyklus zu Ende bringen.
+expected-unload = Teile entnehmen und messen lassen.
+forbidden-uncounted = Niemand startet einen Zyklus mit Teilen, die niemand gezählt hat: ein doppeltes Teil reißt.
+forbidden-no-reason = Es bestand keine Gefahr: der Not-Halt ist nicht dazu da, einen guten Zyklus zu stoppen.

@@ -1,0 +1,36 @@
+# Deutsch.
+
+title = Ende einer Schicht: die Maschine übergeben (erfunden)
+brief = Ihre Schicht endet. Das Schichtbuch unten stammt von der Person, die Sie für die letzte Stunde abgelöst haben, und die Maschine ist nicht, wie das Buch sie beschreibt. Maschine, Tank und Leitung mit eigenen Augen ansehen, dann an die nächste Schicht übergeben: was jetzt wahr ist und was aus dem Buch noch offen ist. Nichts sagen, was nicht so ist. Nichts in Ordnung bringen lassen, nichts entnehmen, nichts starten: das ist Sache der nächsten Schicht.
+practise = Üben: das Buch lesen und dann hinsehen: ein Buch sagt, was war, als es geschrieben wurde.
+expected-look = Nach Tank, Rührwerk und Leitung sehen.
+expected-count = Schutztür öffnen und sehen, was in der Maschine liegt.
+expected-say-loaded = Sagen, dass 15 Ronden in der Maschine liegen: das Buch sagt, sie ist leer.
+expected-say-agitator-off = Sagen, dass das Rührwerk aus ist: das Buch sagt, es ist an.
+expected-say-gauge-open = Sagen, dass der Dickentaster noch offen ist: sonst würde die übernächste Charge nach ihm geläppt.
+expected-say-line = Sagen, was mit der Leitung war: ein Alarm, der wiederkommt, ist etwas anderes als ein erster.
+expected-say-parts = Sagen, was gefertigt wurde.
+expected-shut = Die Schutztür geschlossen hinterlassen.
+forbidden-said-empty = Wer das glaubt, legt Läuferscheiben auf Läuferscheiben. Die Maschine wurde beladen, nachdem das Buch geschrieben war.
+forbidden-said-agitator-on = Es war an, als das Buch geschrieben wurde. Abgesetztes Läppmittel macht Riefen in die Läppscheiben.
+forbidden-said-gauge-done = Niemand hat ihn in Ordnung gebracht: die nächste Charge würde zu dünn geläppt.
+forbidden-said-line-new = Niemand hat ihn getauscht: wer das glaubt, sieht nicht mehr nach der Leitung.
+forbidden-said-all-well = Zwei Dinge sind offen.
+forbidden-started = Am Ende einer Schicht wurde ein Zyklus gestartet, den jemand anders beenden muss.
+forbidden-unseen = Es war geraten: niemand hatte nachgesehen.
+forbidden-put-right = Am Ende einer Schicht wurde etwas in Ordnung gebracht, so dass nicht mehr stimmt, was übergeben wird.
+forbidden-taken-out = Teile wurden entnommen, die die nächste Schicht läppen soll.
+statement-empty = Die Maschine ist leer.
+statement-loaded = 15 Ronden liegen in der Maschine, nicht geläppt; ihr Rezept ist abgerufen.
+statement-agitator-on = Das Rührwerk war nach dem Reinigen aus und ist wieder an.
+statement-agitator-off = Das Rührwerk ist am Tank ausgeschaltet.
+statement-gauge-open = Der Dickentaster zeigt zu viel; die Instandhaltung weiß es und ist nicht gekommen. Teile sind von Hand zu messen.
+statement-gauge-done = Der Dickentaster wurde in Ordnung gebracht.
+statement-line = Die Läppmittelleitung wurde nach einem Durchflussalarm gespült; seitdem läuft sie.
+statement-line-new = Der Durchflusswächter wurde nach einem Durchflussalarm getauscht.
+statement-parts = 45 Ronden aus drei Chargen wurden angenommen.
+statement-all-well = Alles in Ordnung, nichts ist offen.
+book-1 = 04:10 Durchflussalarm in der zweiten Charge; Leitung gespült, seitdem kein Alarm.
+book-2 = 04:30 Dickentaster zeigt etwa 5 µm mehr als der Messraum; die Instandhaltung weiß es und ist nicht gekommen.
+book-3 = 05:20 Rührwerk war nach dem Reinigen des Tanks aus; wieder eingeschaltet.
+book-4 = 05:40 dritte Charge entnommen, 45 Ronden angenommen. Maschine leer hinterlassen.

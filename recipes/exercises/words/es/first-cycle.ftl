@@ -1,0 +1,31 @@
+# Español.
+
+title = Primer ciclo, guiado: se explica cada paso (inventado)
+brief = Orden de trabajo: lapear 15 discos de práctica a 538 µm. La receta está en la posición 1. La máquina se acaba de encender; los portapiezas y las piezas están al lado. Siga la guía paso a paso.
+practise = Practicar otra vez el ciclo guiado hasta que ningún paso tenga que esperarle.
+guide-1 = El controlador siempre se enciende en Parada, porque nadie sabe qué pasó mientras estaba apagado. Mire: el plato está estacionado en su pasador y nada se mueve. Pulse Rearmar.
+guide-2 = El resguardo está bloqueado mientras algo pueda moverse. Pida que se desbloquee.
+guide-3 = Abra el resguardo.
+guide-4 = Coloque en la máquina los portapiezas con las piezas.
+guide-5 = Cuente las piezas y toque cada una para ver si está plana en su alojamiento. Una pieza sobre otra recibiría toda la carga y se rompería.
+guide-6 = Cierre el resguardo.
+guide-7 = Bloquee el resguardo. Sin su bloqueo comprobado no arranca nada.
+guide-8 = Revise la lechada y el agitador: lo que no se remueve se asienta, y el agua clara no lapea.
+guide-9 = Cargue la receta de la orden de trabajo: posición 1.
+guide-10 = Confirme el recuento: 15 piezas. El controlador lo compara con la receta.
+guide-11 = Pulse Arrancar. El controlador lo comprueba todo primero; después baja el plato, hace contacto, moja el intersticio, acelera y presiona, por este orden.
+guide-12 = Observe las fases. La presión solo llega después de la velocidad, y la velocidad solo después de la lechada. Espere la meseta del paso.
+guide-13 = El paso trabaja ahora. Vigile la carga, el caudal y la cota. La máquina alivia la carga, enjuaga, se para y eleva el plato por sí sola.
+guide-14 = El lote está completo y el plato, estacionado. Pida que se desbloquee el resguardo.
+guide-15 = Abra el resguardo.
+guide-16 = Saque las piezas y hágalas medir: se le dirá qué se ha encontrado.
+guide-17 = Cierre el resguardo, para que quien venga después encuentre la máquina como debe estar.
+expected-reset = Rearma el controlador, que siempre se enciende en Parada.
+expected-load = Coloca los portapiezas. El resguardo está abierto y el plato, estacionado.
+expected-count = Cuenta las piezas antes de cerrar el resguardo.
+expected-recall = Carga la receta de la orden de trabajo.
+expected-confirm = Confirma el recuento.
+expected-complete = Lleva el ciclo hasta el final.
+expected-unload = Saca las piezas y las hace medir.
+forbidden-uncounted = Nadie arranca un ciclo con piezas que nadie ha contado: una pieza doble se rompe.
+forbidden-no-reason = No había peligro: la parada de emergencia no sirve para parar un ciclo que va bien.

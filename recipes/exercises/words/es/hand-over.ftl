@@ -1,0 +1,36 @@
+# Español.
+
+title = Fin de turno: entregar la máquina (inventado)
+brief = Su turno termina. El libro de turno de abajo es del compañero al que usted relevó la última hora, y la máquina no está como la deja el libro. Mire con sus propios ojos la máquina, el depósito y la línea, y después entregue a quien venga: lo que es cierto ahora, y lo que sigue pendiente del libro. No diga nada que no sea así. No arregle nada, no saque nada, no arranque nada: eso corresponde al turno siguiente.
+practise = Practicar la lectura del libro y mirar después: un libro cuenta lo que era cierto cuando se escribió.
+expected-look = Revisa depósito, agitador y línea.
+expected-count = Abre el resguardo y ve qué hay en la máquina.
+expected-say-loaded = Dice que hay 15 discos en la máquina: el libro dice que está vacía.
+expected-say-agitator-off = Dice que el agitador está apagado: el libro dice que está encendido.
+expected-say-gauge-open = Dice que el medidor sigue pendiente: con él se lapearía el lote posterior al siguiente.
+expected-say-line = Dice qué pasó con la línea: una alarma que se repite no es lo mismo que una primera.
+expected-say-parts = Dice qué se ha fabricado.
+expected-shut = Deja cerrado el resguardo.
+forbidden-said-empty = Quien lo crea colocará portapiezas sobre portapiezas. La máquina se cargó después de escribirse el libro.
+forbidden-said-agitator-on = Estaba encendido cuando se escribió el libro. Una lechada asentada raya los platos.
+forbidden-said-gauge-done = Nadie lo ha arreglado: el lote siguiente se lapearía demasiado fino.
+forbidden-said-line-new = Nadie lo cambió: quien lo crea no vuelve a mirar la línea.
+forbidden-said-all-well = Hay dos cosas pendientes.
+forbidden-started = Al final de un turno se arrancó un ciclo que otra persona tendrá que terminar.
+forbidden-unseen = Se adivinó: nadie había mirado.
+forbidden-put-right = Se arregló algo al final de un turno, de modo que lo que se entrega ya no es así.
+forbidden-taken-out = Se sacaron piezas que debe lapear el turno siguiente.
+statement-empty = La máquina está vacía.
+statement-loaded = En la máquina hay 15 discos sin lapear; su receta está cargada.
+statement-agitator-on = El agitador estaba apagado tras la limpieza y vuelve a estar encendido.
+statement-agitator-off = El agitador está apagado en el depósito.
+statement-gauge-open = El medidor de cota lee de más; mantenimiento está avisado y no ha venido. Las piezas se deben medir a mano.
+statement-gauge-done = El medidor de cota se arregló.
+statement-line = La línea de lechada se enjuagó tras una alarma de caudal; desde entonces ha funcionado.
+statement-line-new = El caudalímetro se cambió tras una alarma de caudal.
+statement-parts = Se aceptaron 45 discos de tres lotes.
+statement-all-well = Todo está bien, no hay nada pendiente.
+book-1 = 04:10 alarma de caudal en el segundo lote; línea enjuagada, ninguna alarma desde entonces.
+book-2 = 04:30 el medidor de cota lee unos 5 µm de más respecto a la sala de metrología; mantenimiento está avisado y no ha venido.
+book-3 = 05:20 el agitador estaba apagado tras limpiar el depósito; encendido de nuevo.
+book-4 = 05:40 tercer lote fuera, 45 discos aceptados. Máquina vacía.
