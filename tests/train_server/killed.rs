@@ -1,10 +1,11 @@
 //! A real server that is killed: finished attempts are kept, of a running one at most a second is lost.
 
 use crate::browser::{Answered, Browser};
-use crate::house::EXERCISE;
+use crate::house::{EXERCISE, House};
 use crate::root;
 use crate::server::{Folder, Server, command};
 use std::process::Command;
+use twinplate_server::visit::PING_EVERY;
 use twinplate_sim::training::act::Act;
 use twinplate_train::log::FIRST_TICK;
 use twinplate_train::protocol::{Ask, Tell};
@@ -113,4 +114,22 @@ async fn a_server_that_is_asked_to_stop_saves_what_runs() {
     assert_eq!(listed[0]["state"], "unfinished");
     assert!(listed[0]["points"].is_number(), "scored as it stood");
     again.kill();
+}
+
+/// Signs of life that wait for an answer when the server ends: whoever answers them on a line that is gone already never reads what
+/// was said last.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn who_reads_late_still_hears_that_the_server_ends() {
+    let house = House::open().await;
+    let station = house.station(EXERCISE, "Ana").await;
+    let ana = Browser::operator(&house, &station).await;
+    tokio::time::sleep(3 * PING_EVERY).await;
+    let ending = tokio::spawn(house.close());
+    tokio::time::sleep(PING_EVERY / 2).await;
+    assert!(
+        !ending.is_finished(),
+        "the server went while somebody was still to hear it"
+    );
+    assert_eq!(ana.farewell().await.as_deref(), Some("station-closed"));
+    ending.await.expect("no panic");
 }

@@ -205,10 +205,12 @@ async fn socket(
 ) -> Response {
     let station = shared.floor.find(&name);
     let words = tongue::words(&headers);
+    let visit = shared.floor.visit();
     upgrade
         .max_message_size(LONGEST_FRAME)
         .max_frame_size(LONGEST_FRAME)
         .on_upgrade(async move |socket| {
+            let _visit = visit;
             let (outgoing, incoming) = socket.split();
             match station {
                 Some(station) => {

@@ -8,6 +8,8 @@ use crate::records::{Clerk, NewAttempt, RecordsError};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use std::thread::JoinHandle;
+use tokio_util::task::TaskTracker;
+use tokio_util::task::task_tracker::TaskTrackerToken;
 use twinplate_train::exercise::Exercise;
 use twinplate_train::protocol::Pace;
 
@@ -48,6 +50,7 @@ struct Stations {
 #[derive(Clone)]
 pub struct Floor {
     stations: Arc<Mutex<Stations>>,
+    visits: TaskTracker,
     clerk: Clerk,
     elsewhere: Option<Maker>,
 }
@@ -76,6 +79,7 @@ impl Floor {
     pub fn new(clerk: Clerk) -> Self {
         Self {
             stations: Arc::default(),
+            visits: TaskTracker::new(),
             clerk,
             elsewhere: None,
         }
@@ -88,6 +92,17 @@ impl Floor {
             elsewhere: Some(maker),
             ..self
         }
+    }
+
+    /// A connection comes; it has gone when this is dropped.
+    pub(crate) fn visit(&self) -> TaskTrackerToken {
+        self.visits.token()
+    }
+
+    /// Until the last connection has gone, from when the server stops.
+    pub(crate) async fn left(&self) {
+        self.visits.close();
+        self.visits.wait().await;
     }
 
     async fn controller(&self, exercise: &Arc<Exercise>) -> Result<Controller, NotOpened> {

@@ -39,7 +39,7 @@ pub use request::Shared;
 use app::app;
 use patient::Patient;
 
-use std::future::{Future, IntoFuture};
+use std::future::Future;
 use std::net::SocketAddr;
 use std::time::Duration;
 use tokio::net::TcpListener;
@@ -76,6 +76,7 @@ pub async fn serve(
 ) -> std::io::Result<()> {
     let (stopping, stopped) = tokio::sync::oneshot::channel();
     let floor = shared.floor.clone();
+    let visits = shared.floor.clone();
     let closing = async move {
         stop.await;
         // Attempts first: whoever is connected hears how it ended.
@@ -90,8 +91,14 @@ pub async fn serve(
         let _ = stopped.await;
         tokio::time::sleep(STOP_WITHIN).await;
     };
+    // A request has ended for the framework where a connection to a station begins: what is said to those last is waited for here.
+    let gone = async {
+        let served = serving.await;
+        visits.left().await;
+        served
+    };
     tokio::select! {
-        served = serving.into_future() => served,
+        served = gone => served,
         () = late => Ok(()),
     }
 }

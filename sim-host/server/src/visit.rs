@@ -72,7 +72,7 @@ pub(crate) async fn attend<I, O, E>(
     I: Stream<Item = Result<Message, E>> + Unpin,
     O: Sink<Message> + Unpin,
 {
-    let farewell = match join(gate, words, &mut incoming).await {
+    let last = match join(gate, words, &mut incoming).await {
         Ok((said, role, seat, seen)) => {
             let (out, mut outbox) = mpsc::channel(OUTBOX);
             let client = station.next_client();
@@ -93,19 +93,21 @@ pub(crate) async fn attend<I, O, E>(
                 let _leaves = Leaves(station, client);
                 tracing::debug!(station = station.name, client, said, "joined");
                 tokio::select! {
-                    farewell = read(station, words, (client, role), &mut incoming) => farewell,
-                    () = writer.write(&mut outbox) => None,
+                    farewell = read(station, words, (client, role), &mut incoming) => {
+                        farewell.map(Farewell::text)
+                    }
+                    last = writer.write(&mut outbox) => last,
                 }
             } else {
-                Some(busy(words))
+                Some(busy(words).text())
             }
         }
-        Err(farewell) => farewell,
+        Err(farewell) => farewell.map(Farewell::text),
     };
-    if let Some(farewell) = farewell {
-        tracing::debug!(station = station.name, code = farewell.code, "closing");
-        part(&mut outgoing, farewell.text()).await;
-        // A socket that is closed with unread messages in it takes the farewell back. Some are read for nothing, then.
+    if let Some(last) = last {
+        tracing::debug!(station = station.name, last = last.as_str(), "closing");
+        part(&mut outgoing, last).await;
+        // A socket that is closed while messages come takes the farewell back. Some are read for nothing, then.
         let _ = timeout(LINGER, async {
             while let Some(Ok(_)) = incoming.next().await {}
         })
@@ -273,14 +275,16 @@ struct Writer<'a, O> {
 }
 
 impl<O: Sink<Message> + Unpin> Writer<'_, O> {
-    /// Writes until the station closes the connection or the reader does not take it.
-    async fn write(mut self, outbox: &mut mpsc::Receiver<Out>) {
+    /// Writes until the station closes the connection or the reader does not take it; gives what the station has to say last.
+    async fn write(mut self, outbox: &mut mpsc::Receiver<Out>) -> Option<Utf8Bytes> {
         // The first is the welcome, or a refusal.
-        let Some(first) = outbox.recv().await else {
-            return;
-        };
-        if !self.answer(first).await {
-            return;
+        match outbox.recv().await? {
+            Out::Tell(first) => {
+                if !self.send(Message::Text(first)).await {
+                    return None;
+                }
+            }
+            Out::Last(last) => return Some(last),
         }
         let mut newest = self.station.newest();
         let mut frames = self.station.frames();
@@ -294,9 +298,9 @@ impl<O: Sink<Message> + Unpin> Writer<'_, O> {
         loop {
             let going_on = tokio::select! {
                 biased;
-                out = outbox.recv() => match out {
-                    Some(out) => self.answer(out).await,
-                    None => false,
+                out = outbox.recv() => match out? {
+                    Out::Tell(text) => self.send(Message::Text(text)).await,
+                    Out::Last(last) => return Some(last),
                 },
                 Ok(()) = newest.changed() => {
                     let until = *newest.borrow_and_update();
@@ -309,17 +313,7 @@ impl<O: Sink<Message> + Unpin> Writer<'_, O> {
                 }
             };
             if !going_on {
-                return;
-            }
-        }
-    }
-
-    async fn answer(&mut self, out: Out) -> bool {
-        match out {
-            Out::Tell(text) => self.send(Message::Text(text)).await,
-            Out::Last(text) => {
-                part(self.outgoing, text).await;
-                false
+                return None;
             }
         }
     }
