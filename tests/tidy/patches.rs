@@ -19,7 +19,10 @@ pub fn patches() -> Vec<PathBuf> {
 pub fn unfit(patch: &str, tree: &Path) -> Vec<String> {
     let mut unfit = Vec::new();
     for key in ["What: ", "Test: ", "Filter: "] {
-        if !patch.lines().any(|line| line.len() > key.len() && line.starts_with(key)) {
+        if !patch
+            .lines()
+            .any(|line| line.len() > key.len() && line.starts_with(key))
+        {
             unfit.push(format!("no line `{key}…`"));
         }
     }
@@ -29,7 +32,10 @@ pub fn unfit(patch: &str, tree: &Path) -> Vec<String> {
     }
     for file in files {
         let (path, rest) = file.split_once('\n').unwrap_or((file, ""));
-        let text = format!("\n{}", fs::read_to_string(tree.join(path)).unwrap_or_default());
+        let text = format!(
+            "\n{}",
+            fs::read_to_string(tree.join(path)).unwrap_or_default()
+        );
         for hunk in rest.split("\n@@ ").skip(1) {
             let was: Vec<&str> = hunk
                 .lines()

@@ -107,6 +107,43 @@ async fn without_the_token_nothing_acts_and_no_record_is_shown() {
     house.close().await;
 }
 
+/// A debrief is told to who was at its station, and to instructors; others do not hear whether there is one.
+#[tokio::test]
+async fn a_debrief_is_for_who_was_there_and_for_instructors() {
+    let house = House::open().await;
+    let [anas, bens] = [
+        house.station(EXERCISE, "Ana").await,
+        house.station(EXERCISE, "Ben").await,
+    ];
+    let host = house.host();
+    for (token, path, status) in [
+        (&house.token, format!("/api/attempts/1?station={anas}"), 200),
+        (&house.token, format!("/api/attempts/1?station={bens}"), 403),
+        (&house.token, "/api/attempts/1?station=".into(), 403),
+        (&house.token, "/api/attempts/1".into(), 403),
+        (&house.token, "/api/attempts/999".into(), 403),
+        (&house.token, "/api/attempts/1?seat=x".into(), 400),
+        (&house.instructor, "/api/attempts/1".into(), 200),
+        (
+            &house.instructor,
+            format!("/api/attempts/1?station={bens}"),
+            200,
+        ),
+        (&house.instructor, "/api/attempts/999".into(), 404),
+    ] {
+        let headers = [("host", host.as_str()), ("x-twinplate-token", token)];
+        let answer = house.ask(&format!("GET {path}"), &headers, "").await;
+        assert_eq!(answer.status, status, "{path}: {answer:?}");
+        assert_eq!(answer.body.contains("Ana"), status == 200, "{answer:?}");
+        assert_eq!(
+            answer.body.contains("\"not-there\""),
+            status == 403,
+            "{answer:?}"
+        );
+    }
+    house.close().await;
+}
+
 /// The records are personal data, and a trainee who makes faults or takes a machine back in time is no trainee.
 #[tokio::test]
 async fn what_is_an_instructors_needs_an_instructors_token() {
@@ -115,7 +152,6 @@ async fn what_is_an_instructors_needs_an_instructors_token() {
     let host = house.host();
     for (path, status) in [
         ("/api/stations", 200),
-        ("/api/attempts/1", 200),
         ("/api/attempts", 403),
         ("/api/class", 403),
         ("/api/exercises/form", 403),

@@ -271,18 +271,39 @@ pub struct Looked {
     run: Option<String>,
 }
 
-/// One attempt with its debrief.
+/// Who asks for an attempt.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Looking {
+    /// Name of the station it was made at: who was there knows it, and nobody guesses it.
+    station: Option<String>,
+}
+
+/// One attempt with its debrief: for instructors, and for whoever was at its station.
 pub async fn attempt(
     State(shared): State<Shared>,
     headers: HeaderMap,
     Path(attempt): Path<String>,
+    looking: Result<Query<Looking>, axum::extract::rejection::QueryRejection>,
 ) -> Result<Json<Looked>, Refusal> {
     with_token(&shared, &headers)?;
     let id = number(&attempt)?;
-    let whole = shared
-        .clerk
-        .answer(move |records| records.whole(id))
-        .await?;
+    let Query(looking) =
+        looking.map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))?;
+    let found = shared.clerk.answer(move |records| records.whole(id)).await;
+    if as_instructor(&shared, &headers).is_err()
+        && !found
+            .as_ref()
+            .is_ok_and(|whole| looking.station.as_ref() == Some(&whole.listed.station))
+    {
+        // Whether there is such an attempt is not told either.
+        return Err(Refusal::new(
+            StatusCode::FORBIDDEN,
+            "not-there",
+            Line::say("refused-debrief-not-there"),
+        ));
+    }
+    let whole = found?;
     let exercise = shared.exercises.find(&whole.listed.exercise);
     if hidden(exercise.as_deref(), &whole.listed) {
         return Err(Refusal::new(

@@ -55,6 +55,8 @@ pub struct Cell {
 pub struct Mark {
     /// Its number.
     pub attempt: i64,
+    /// Name of its station.
+    pub station: String,
     /// Points.
     pub points: f64,
     /// Points that could be had.
@@ -93,6 +95,7 @@ fn pupils(tried: Vec<Tried>, rule: &Rule) -> Vec<Pupil> {
         }
         cell.marks.push(Mark {
             attempt: one.id,
+            station: one.station.clone(),
             points: one.score,
             of: one.points,
             passed: one.passed,
@@ -200,6 +203,7 @@ mod tests {
         Tried {
             id,
             trainee: trainee.into(),
+            station: "abcdefgh".into(),
             exercise: exercise.into(),
             score,
             points: 100.0,

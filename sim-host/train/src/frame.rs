@@ -128,6 +128,7 @@ impl<C: ControllerPort> Session<C> {
             rinse: outputs.rinse,
             drives: outputs.drives.iter().any(|drive| drive.enable),
             standstill: self.status().standstill,
+            own_lock: self.live.locked_out,
         }
     }
 

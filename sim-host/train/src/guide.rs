@@ -12,7 +12,10 @@ impl<C: ControllerPort> Session<C> {
         while let Some(step) = exercise.training.guide.get(self.live.guide) {
             let done = match &step.until {
                 Until::Act(pattern) => self.log.iter().skip(self.live.guide_from).any(|logged| {
-                    logged.taken() && logged.act().is_some_and(|act| pattern.matches(act))
+                    logged.taken()
+                        && logged
+                            .act()
+                            .is_some_and(|act| pattern.matches(act, logged.read))
                 }),
                 Until::State(state) => self.status().state == *state,
                 Until::Phase(phase) => self.status().phase == *phase,

@@ -55,6 +55,8 @@ pub struct Logged {
     pub needless: bool,
     /// Where the machine was.
     pub place: Place,
+    /// Form of the lower and the upper plate as the straightedge had read it last, m.
+    pub read: Option<[f64; 2]>,
 }
 
 /// Where the machine was when something was done.

@@ -173,7 +173,9 @@ fn outcome(record: &Record<'_>, expected: &Expected, before: &[Outcome]) -> Outc
                 logged.deed.tick >= from
                     && after_entry.is_none_or(|entry| *index > entry)
                     && logged.taken()
-                    && logged.act().is_some_and(|act| pattern.matches(act))
+                    && logged
+                        .act()
+                        .is_some_and(|act| pattern.matches(act, logged.read))
             });
             outcome.done = found.map(|(_, logged)| logged.done_at());
             outcome.entry = found.map(|(index, _)| index);
@@ -237,7 +239,9 @@ fn forbidden(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
     let breaches = |rule: &Forbidden| {
         let log = record.log.iter().enumerate();
         let breaches = log.filter(|(index, logged)| {
-            logged.act().is_some_and(|act| rule.act.matches(act))
+            logged
+                .act()
+                .is_some_and(|act| rule.act.matches(act, logged.read))
                 && applies(record, &rule.when, *index, logged, outcomes)
         });
         breaches
@@ -341,7 +345,7 @@ fn assessed(record: &Record<'_>, outcomes: &[Outcome]) -> Vec<Loss> {
     let expected = || record.training.expected.iter().zip(outcomes);
     let asked = |tick: u32| {
         expected().any(|(expected, outcome)| {
-            matches!(&expected.wanted, Wanted::Act(pattern) if pattern.matches(&Act::PressEmergencyStop))
+            matches!(&expected.wanted, Wanted::Act(pattern) if pattern.matches(&Act::PressEmergencyStop, None))
                 && outcome.from.is_some_and(|from| from <= tick)
         })
     };

@@ -30,6 +30,7 @@ fn pattern(word: &'static str) -> ActPattern {
         movement: None,
         on: None,
         convex: [None; 2],
+        as_read: None,
     }
 }
 
@@ -101,6 +102,7 @@ fn did(tick: u32, act: Act) -> Logged {
             rows: 0b100,
             failing: 1 << 3,
         },
+        read: None,
     }
 }
 
@@ -338,17 +340,20 @@ fn a_needless_remedy_costs_once() {
 fn parameters_of_an_act_are_matched_or_excluded() {
     let confirm = Act::ConfirmParts { pieces: 15 };
     let mut wanted = pattern("confirm-parts");
-    assert!(wanted.matches(&confirm) && !wanted.matches(&Act::Reset));
+    assert!(wanted.matches(&confirm, None) && !wanted.matches(&Act::Reset, None));
     wanted.pieces = Some(15);
-    assert!(wanted.matches(&confirm));
+    assert!(wanted.matches(&confirm, None));
     wanted.pieces = Some(14);
-    assert!(!wanted.matches(&confirm));
+    assert!(!wanted.matches(&confirm, None));
     wanted.pieces = None;
     wanted.not_pieces = Some(15);
-    assert!(!wanted.matches(&confirm));
+    assert!(!wanted.matches(&confirm, None));
     let mut key = pattern("setup-key");
     key.on = Some(true);
-    assert!(key.matches(&Act::SetupKey { on: true }) && !key.matches(&Act::SetupKey { on: false }));
+    assert!(
+        key.matches(&Act::SetupKey { on: true }, None)
+            && !key.matches(&Act::SetupKey { on: false }, None)
+    );
     let mut form = pattern("report-form");
     form.convex = [Some(true), None];
     let report = |lower: f64| Act::ReportForm {
@@ -356,15 +361,22 @@ fn parameters_of_an_act_are_matched_or_excluded() {
         lower,
         upper: -1.0,
     };
-    assert!(form.matches(&report(0.5)) && !form.matches(&report(-0.5)));
+    assert!(form.matches(&report(0.5), None) && !form.matches(&report(-0.5), None));
     form.convex = [None, Some(true)];
-    assert!(!form.matches(&report(0.5)));
+    assert!(!form.matches(&report(0.5), None));
+    // As it was read: lower 0.5 µm hollow and upper 1 µm, within 0.2 µm.
+    form.convex = [None; 2];
+    form.as_read = Some(2e-7);
+    let read = Some([-5e-7, -1e-6]);
+    assert!(form.matches(&report(-0.5), read) && form.matches(&report(-0.65), read));
+    assert!(!form.matches(&report(0.5), read) && !form.matches(&report(-0.75), read));
+    assert!(!form.matches(&report(-0.5), None), "nobody read it");
     let mut remedy = pattern("remedy");
     remedy.component = Some(twinplate_sim::model::Component::Supply);
     let of = |component: &str| Act::Remedy {
         component: component.into(),
     };
-    assert!(remedy.matches(&of("air-supply")) && !remedy.matches(&of("pump")));
+    assert!(remedy.matches(&of("air-supply"), None) && !remedy.matches(&of("pump"), None));
 }
 
 /// An attempt at what was drawn: these components fail.

@@ -1,6 +1,6 @@
 // Alarms in the states of ANSI/ISA-18.2, the first-out marked, and the list of all interlock rows.
 
-import { clear, el, setText, svg } from "./dom.js";
+import { clear, closes, el, setText, svg } from "./dom.js";
 import { say } from "./say.js";
 import { Sound } from "./sound.js";
 import { alarmStateName, categoryName, clock, isStop, responseName } from "./words.js";
@@ -77,7 +77,7 @@ export class Alarms {
   openAll() {
     if (!this.dialog) this.buildAll();
     this.fillAll();
-    this.dialog.showModal();
+    this.dialog.show();
   }
 
   buildAll() {
@@ -89,6 +89,7 @@ export class Alarms {
         el("button", { type: "button", text: say("alarms-close"), on: { click: () => this.dialog.close() } })),
       el("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": say("alarms-table") },
         el("table", {}, el("thead", {}, el("tr", {}, ...heads.map((text) => el("th", { scope: "col", text })))), this.table)));
+    closes(this.dialog);
     document.body.append(this.dialog);
   }
 

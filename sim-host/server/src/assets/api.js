@@ -12,6 +12,9 @@ export function page(path) {
   return `${path}${path.includes("?") ? "&" : "?"}token=${encodeURIComponent(given)}`;
 }
 
+// The debrief of an attempt, for who knows at which station it was made.
+export const debriefOf = (attempt, station) => page(`/debrief/${attempt}?station=${encodeURIComponent(station)}`);
+
 async function answer(response) {
   if (response.ok) return response;
   let why = say("api-answered", { status: String(response.status) });

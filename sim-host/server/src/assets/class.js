@@ -1,7 +1,7 @@
 // The class at a glance: trainees beside each other, exercises below each other, and who is ready by the trainer's own rule.
 
 import { say } from "./say.js";
-import { get, page, post } from "./api.js";
+import { debriefOf, get, page, post } from "./api.js";
 import { byId, el, setText } from "./dom.js";
 import { choice } from "./tongue.js";
 import { digits, plain } from "./words.js";
@@ -70,7 +70,7 @@ function cell(one) {
   const before = one.marks.at(-2);
   const trend = !before ? "" : last.points > before.points ? " ↗" : last.points < before.points ? " ↘" : " →";
   return el("td", { title: one.marks.map((mark) => digits(mark.points, 4)).join(", ") },
-    el("a", { href: page(`/debrief/${last.attempt}`), class: last.passed ? "points" : "points not-passed",
+    el("a", { href: debriefOf(last.attempt, last.station), class: last.passed ? "points" : "points not-passed",
       text: `${last.passed ? "✓" : "✕"} ${digits(last.points, 4)}${trend}` }),
     el("span", { class: "more", text: say("class-best", { best: digits(one.best, 4), n: one.attempts }) }));
 }

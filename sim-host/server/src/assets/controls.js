@@ -159,10 +159,14 @@ export class Controls {
   }
 
   // A choice, nothing at first, and the button that does an act with it.
-  chosen(word, name, { id, label, none, options, parameter, missing, read = (value) => value }) {
+  // A list cuts what is longer than itself: what is chosen stands over it, on as many lines as it takes, or in `brief`.
+  chosen(word, name, { id, label, none, options, parameter, missing, read = (value) => value, brief = (_, text) => text }) {
     const field = el("select", { id, "aria-label": label }, el("option", { value: "", text: none }),
       ...options.map(([value, text]) => el("option", { value, text })));
-    return [field, this.button(word, name, { make: () => (field.value ? { act: word, [parameter]: read(field.value) } : missing) })];
+    const picked = el("span", { class: "picked", "aria-hidden": "true", text: none });
+    field.addEventListener("change", () => setText(picked, field.value ? brief(field.value, field.selectedOptions[0].text) : none));
+    const pick = el("span", { class: "pick" }, field, picked);
+    return [pick, this.button(word, name, { make: () => (field.value ? { act: word, [parameter]: read(field.value) } : missing) })];
   }
 
   machine({ job, exercise }) {
@@ -221,11 +225,12 @@ export class Controls {
   }
 
   stores(welcome) {
-    const [slot, recall] = this.chosen("recall-recipe", say("controls-recall"), {
-      id: "slot", label: say("controls-slot"), none: say("controls-slot-none"), parameter: "slot", read: Number,
+    const [pick, recall] = this.chosen("recall-recipe", say("controls-recall"), {
+      id: "slot", label: say("controls-slot"), none: say("controls-slot-none"), parameter: "slot", read: Number, brief: (slot) => slot,
       options: welcome.stored.map((stored) => [stored.slot, `${stored.slot} ${stored.title}`]),
       missing: say("controls-slot-missing"),
     });
+    const slot = pick.firstChild;
     slot.addEventListener("change", () => {
       const stored = welcome.stored.find((one) => String(one.slot) === slot.value);
       const { answer } = slot.closest(".group");
@@ -235,6 +240,7 @@ export class Controls {
       const steps = stored.steps.map(([name, load]) => `${name} ${tell("load", load, 0)}`).join(", ");
       this.show(answer, say("controls-stored", { slot: stored.slot, title, batch, pieces, steps }));
     });
+    const named = new Map(components());
     const diagnosis = () => this.chosen("diagnose", say("controls-diagnose"), {
       id: "diagnosis", label: say("controls-diagnosis"), none: say("controls-diagnosis-none"), parameter: "component",
       options: [["nothing", say("controls-nothing-wrong")], ...components()], missing: say("controls-diagnosis-missing"),
@@ -242,11 +248,11 @@ export class Controls {
     return this.group("stores", say("controls-stores"),
       el("div", { class: "keys stores-keys" },
         this.button("check-slurry", say("controls-check-slurry"), { kind: "two-wide" }),
-        slot, recall,
+        pick, recall,
         ...(welcome.exercise.assessed ? diagnosis() : []),
         ...this.chosen("remedy", say("controls-have-done"), {
           id: "remedy", label: say("controls-remedy"), none: say("controls-remedy-none"), options: welcome.remedies, parameter: "component",
-          missing: say("controls-remedy-missing"),
+          missing: say("controls-remedy-missing"), brief: (component) => named.get(component),
         })));
   }
 

@@ -14,7 +14,8 @@ for (const link of document.querySelectorAll("a[data-page]")) link.href = page(l
 byId("print").addEventListener("click", () => print());
 choice();
 // Of the two tokens that open this page, one in the address that is not the class's is the instructors'.
-const given = new URLSearchParams(location.search).get("token");
+const address = new URLSearchParams(location.search);
+const given = address.get("token");
 byId("to-instructor").hidden = given !== null && given === token;
 show();
 
@@ -22,7 +23,7 @@ async function show() {
   const attempt = location.pathname.split("/").filter(Boolean).pop();
   try {
     learn(await get("/api/vocabulary"));
-    const { record, debrief, run } = await get(`/api/attempts/${encodeURIComponent(attempt)}`);
+    const { record, debrief, run } = await get(`/api/attempts/${encodeURIComponent(attempt)}?station=${encodeURIComponent(address.get("station") ?? "")}`);
     if (!debrief) throw new Error(say("debrief-none"));
     adopt(debrief.units);
     document.title = say("debrief-title-of", { attempt, title: debrief.exercise.title, trainee: record.trainee });

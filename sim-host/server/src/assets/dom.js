@@ -28,6 +28,13 @@ export function svg(name, attributes = {}, ...children) {
   return furnish(document.createElementNS(SVG, name), attributes, children);
 }
 
+// Escape closes a dialogue. None is modal, which would do that by itself: nothing may take the emergency stop away.
+export function closes(dialog) {
+  dialog.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") dialog.close();
+  });
+}
+
 // The three setters touch the document only where something changes: a frame twenty times a second must stay cheap.
 export function setText(node, text) {
   const only = node.firstChild;

@@ -1,7 +1,7 @@
 // The instructor's page: all stations at a glance, one opened with faults and time in hand, and the records.
 
 import { language, say } from "./say.js";
-import { get, page, save } from "./api.js";
+import { debriefOf, get, page, save } from "./api.js";
 import { byId, clear, el, setAttr, setClass, setStyle, setText } from "./dom.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
@@ -282,8 +282,9 @@ function showRecords() {
       el("td", { text: new Date(attempt.started).toLocaleString(LOCALE) }),
       el("td", { class: "right", text: attempt.finished ? say("instructor-of", points) : "–" }),
       el("td", { class: how === "passed" ? "passed" : how === "failed" ? "not-passed" : "", text: words[how] }),
-      el("td", {}, attempt.finished ? debriefOf(String(attempt.attempt)) : "–"));
+      el("td", {}, attempt.finished ? linked(attempt) : "–"));
   }));
 }
 
-const debriefOf = (attempt) => el("a", { href: page(`/debrief/${attempt}`), text: say("instructor-debrief-of", { attempt }) });
+const linked = ({ attempt, station }) =>
+  el("a", { href: debriefOf(attempt, station), text: say("instructor-debrief-of", { attempt: String(attempt) }) });

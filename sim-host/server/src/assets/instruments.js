@@ -139,17 +139,21 @@ export class Lamps {
     const list = el("ul", { class: "lamps" });
     this.lamps = LAMPS.map(([key, name]) => {
       const state = el("span", { class: "lamp-state" });
-      const lamp = el("li", { class: "lamp", "data-lamp": key },
-        el("span", { class: "lamp-dot", "aria-hidden": "true" }), el("span", { text: name }), state);
+      const named = el("span", { text: name });
+      const lamp = el("li", { class: "lamp", "data-lamp": key }, el("span", { class: "lamp-dot", "aria-hidden": "true" }), named, state);
       list.append(lamp);
-      return { key, lamp, state };
+      return { key, lamp, name, named, state };
     });
     root.append(el("h2", { text: say("instruments-lamps") }), list);
   }
 
   frame(frame) {
-    for (const { key, lamp, state } of this.lamps) {
+    for (const { key, lamp, name, named, state } of this.lamps) {
+      // While the own lock hangs the drives cannot be powered: their lamp says why.
+      const locked = key === "drives" && frame.switches.own_lock;
       const on = frame.switches[key];
+      setClass(lamp, "locked", locked);
+      setText(named, locked ? `\u{1F512}\uFE0E ${say("instruments-own-lock")}` : name);
       setClass(lamp, "on", on);
       setText(state, `: ${on ? say("instruments-yes") : say("instruments-no")}`);
     }

@@ -1,9 +1,9 @@
 // The operator's page: choosing an exercise, then the machine.
 
 import { say } from "./say.js";
-import { get, page, post } from "./api.js";
+import { debriefOf, get, page, post } from "./api.js";
 import { Controls } from "./controls.js";
-import { byId, clear, el, setAttr, setClass, setText } from "./dom.js";
+import { byId, clear, closes, el, setAttr, setClass, setText } from "./dom.js";
 import { flats } from "./fringes.js";
 import { Link } from "./link.js";
 import { Panel } from "./panel.js";
@@ -167,10 +167,7 @@ function buildTools(bench, link) {
     byId("task-close").focus();
   });
   byId("task-close").addEventListener("click", () => byId("task-whole").close());
-  // No dialogue of this page is modal: nothing may cover the emergency stop or take it away.
-  byId("task-whole").addEventListener("keydown", (event) => {
-    if (event.key === "Escape") byId("task-whole").close();
-  });
+  closes(byId("task-whole"));
   byId("found-close").addEventListener("click", () => {
     byId("found").hidden = true;
   });
@@ -230,7 +227,10 @@ function taskRoom() {
   const now = `${text.textContent.length} ${text.clientWidth}`;
   if (now === measured) return;
   setClass(text, "long", text.textContent.length > 240);
-  byId("task-more").hidden = text.scrollHeight <= text.clientHeight + 2;
+  const whole = text.scrollHeight <= text.clientHeight + 2;
+  byId("task-more").hidden = whole;
+  // What scrolls can be reached by the keyboard.
+  setAttr(text, "tabindex", whole ? null : "0");
   measured = `${text.textContent.length} ${text.clientWidth}`;
 }
 
@@ -274,7 +274,7 @@ function ended(bench, attempt) {
   setText(byId("ended-text"), bench.welcome
     ? say("station-recorded", { title: plain(bench.welcome.exercise.title), attempt: number })
     : say("station-recorded-untitled", { attempt: number }));
-  byId("to-debrief").href = page(`/debrief/${attempt}`);
+  byId("to-debrief").href = debriefOf(attempt, wanted);
   if (!dialog.open) dialog.show();
   byId("to-debrief").focus();
 }

@@ -104,7 +104,7 @@ export class Panel {
     setText(this.sign, stop ? "⬣" : wait ? "‖" : looks.includes("run") ? "▶" : "■");
     setClass(this.stateBox, "danger", stop);
     setClass(this.stateBox, "odd", !stop && wait);
-    setText(this.where, this.whereText(frame));
+    this.place(this.whereTexts(frame));
     const missing = frame.missing.length ? ` ${say("panel-missing", { what: frame.missing.join(", ") })}` : "";
     this.advise(`${frame.waits}${missing}`);
     this.showForce(frame, stop);
@@ -125,15 +125,31 @@ export class Panel {
     }
   }
 
-  whereText(frame) {
+  // Where the cycle is: the longest way of saying it that is not cut.
+  place(texts) {
+    const shown = `${texts[0]} ${innerWidth}`;
+    if (shown === this.placed) return;
+    this.placed = shown;
+    for (const text of texts) {
+      setText(this.where, text);
+      if (this.where.scrollWidth <= this.where.clientWidth) break;
+    }
+  }
+
+  // From all that there is to say to the phase and its time alone.
+  whereTexts(frame) {
     const recipe = this.welcome.stored.find((stored) => stored.slot === frame.recipe);
     const name = recipe?.steps[frame.step]?.[0] ?? "";
     const inRecipe = recipe && inStep(frame.phase);
     const step = inRecipe ? say("panel-step", { n: String(frame.step + 1), all: String(recipe.steps.length), name }) : "";
-    const cycle = [phaseName(frame.phase), step, this.spentText(frame)].filter(Boolean).join(", ");
+    const spent = this.spentText(frame);
     const chosen = recipe ? say("panel-recipe", { slot: String(recipe.slot), id: recipe.id }) : say("panel-no-recipe");
+    const slot = recipe ? say("panel-recipe-slot", { slot: String(recipe.slot) }) : "";
     const confirmed = frame.state === "running" ? "" : say("panel-confirmed", { n: frame.confirmed, all: this.welcome.job.pieces });
-    return [cycle, chosen, confirmed].filter(Boolean).join(" · ");
+    const cycle = (...parts) => [phaseName(frame.phase), ...parts].filter(Boolean).join(", ");
+    const line = (...parts) => parts.filter(Boolean).join(" · ");
+    return [line(cycle(step, spent), chosen, confirmed), line(cycle(step, spent), slot, confirmed), line(cycle(step, spent), slot),
+      cycle(step, spent), cycle(spent)];
   }
 
   spentText(frame) {

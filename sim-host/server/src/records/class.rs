@@ -10,6 +10,8 @@ pub struct Tried {
     pub id: i64,
     /// Who.
     pub trainee: String,
+    /// Name of the station.
+    pub station: String,
     /// Identifier of the exercise.
     pub exercise: String,
     /// Points that it brought.
@@ -30,7 +32,7 @@ impl Records {
     /// A database that refuses.
     pub fn tried(&self) -> Result<Vec<Tried>, RecordsError> {
         let mut query = self.db.prepare(
-            "SELECT a.id, t.name, a.exercise, a.score, a.points, a.passed FROM attempts a JOIN trainees t ON t.id = a.trainee
+            "SELECT a.id, t.name, a.exercise, a.score, a.points, a.passed, a.station FROM attempts a JOIN trainees t ON t.id = a.trainee
              WHERE a.state = 'finished' AND a.score IS NOT NULL AND a.points IS NOT NULL AND a.passed IS NOT NULL ORDER BY a.id",
         )?;
         let rows = query.query_map([], |row| {
@@ -41,6 +43,7 @@ impl Records {
                 score: row.get(3)?,
                 points: row.get(4)?,
                 passed: row.get(5)?,
+                station: row.get(6)?,
             })
         })?;
         Ok(rows.collect::<Result<_, _>>()?)

@@ -19,6 +19,8 @@ use firmware_core::sequence::{Mode, Phase, Plate, SetupMove, State};
 const ON_OFF: &[(&str, bool)] = &[("on", true), ("off", false)];
 /// Most points that anything is worth or costs.
 pub(super) const MOST: u32 = 1000;
+/// Slots that the controller stores recipes in.
+const SLOTS: [u32; 2] = [1, firmware_core::store::SLOTS as u32];
 /// Longest text of a line, characters.
 const LINE: usize = 240;
 
@@ -109,6 +111,7 @@ pub(super) const PARAMETERS: &[(&str, &str)] = &[
     ("turned", "on"),
     ("lower", "form"),
     ("upper", "form"),
+    ("as-read", "form"),
 ];
 
 /// Words for which way a plate is out of form.
@@ -144,8 +147,8 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
             "Task that is meant.",
         ),
         statement: t.optional_identifier("statement", "Statement that is meant."),
-        slot: t.optional_integer("slot", [1, 10], "Slot that is meant."),
-        not_slot: t.optional_integer("not-slot", [1, 10], "Slot that is not meant."),
+        slot: t.optional_integer("slot", SLOTS, "Slot that is meant."),
+        not_slot: t.optional_integer("not-slot", SLOTS, "Slot that is not meant."),
         component: t.optional_word("component", COMPONENTS, "Component that is meant."),
         mode: t.optional_word("mode", &names(&Mode::NAMES), "Mode that is meant."),
         movement: t.optional_word(
@@ -158,6 +161,12 @@ fn pattern(t: &mut Table<'_, '_>) -> ActPattern {
             t.optional_word("lower", CONVEX, "Form of the lower plate that is meant."),
             t.optional_word("upper", CONVEX, "Form of the upper plate that is meant."),
         ],
+        as_read: t.optional_quantity(
+            "as-read",
+            D::Length,
+            ["0.1 um", "100 um"],
+            "Forms of both plates as the straightedge read them last, within this; left out, any.",
+        ),
     };
     for (key, of) in PARAMETERS {
         if t.has(key) && *of != parameter {

@@ -3,6 +3,7 @@
 
 use super::act::Act;
 use crate::fault_words::{self, Component};
+use crate::math;
 use firmware_core::sequence::{Phase, Plate, State};
 
 /// Most expectations, forbidden acts and guide steps of an exercise, each.
@@ -220,12 +221,14 @@ pub struct ActPattern {
     pub on: Option<bool>,
     /// Form of the lower and the upper plate that is meant: convex, or else hollow.
     pub convex: [Option<bool>; 2],
+    /// Both forms as a straightedge read them last, within this, m.
+    pub as_read: Option<f64>,
 }
 
 impl ActPattern {
-    /// The act is one that is meant.
+    /// The act is one that is meant, where a straightedge last read these forms of the lower and the upper plate, m.
     #[must_use]
-    pub fn matches(&self, act: &Act) -> bool {
+    pub fn matches(&self, act: &Act, read: Option<[f64; 2]>) -> bool {
         if act.word() != self.word {
             return false;
         }
@@ -254,10 +257,21 @@ impl ActPattern {
             Act::Remedy { component } | Act::Diagnose { component } => self
                 .component
                 .is_none_or(|meant| fault_words::component(meant) == component),
-            Act::ReportForm { lower, upper, .. } => [*lower, *upper]
-                .iter()
-                .zip(self.convex)
-                .all(|(form, meant)| meant.is_none_or(|convex| convex == (*form > 0.0))),
+            Act::ReportForm { lower, upper, .. } => {
+                let reported = [*lower, *upper];
+                let signs = reported.iter().zip(self.convex);
+                let near = |within: f64| {
+                    // Reported in micrometres.
+                    let pairs = read.map(|read| reported.into_iter().zip(read));
+                    pairs.is_some_and(|mut pairs| {
+                        pairs.all(|(form, read)| math::abs(form * 1e-6 - read) <= within)
+                    })
+                };
+                signs
+                    .into_iter()
+                    .all(|(form, meant)| meant.is_none_or(|convex| convex == (*form > 0.0)))
+                    && self.as_read.is_none_or(near)
+            }
             _ => true,
         }
     }

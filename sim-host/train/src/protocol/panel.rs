@@ -134,6 +134,8 @@ pub struct Switches {
     pub drives: bool,
     /// Standstill proven.
     pub standstill: bool,
+    /// The trainee's own lock hangs on the isolated power and air: no lamp of the machine's, but to be seen.
+    pub own_lock: bool,
 }
 
 /// One alarm in one of the states of ANSI/ISA-18.2 that are not normal.

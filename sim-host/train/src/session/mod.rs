@@ -83,6 +83,8 @@ pub(super) struct Live {
     pub batch_from: usize,
     /// Who is at work on the machine.
     pub work: Option<Work>,
+    /// Form of the lower and the upper plate as the straightedge read it last, m.
+    pub read: Option<[f64; 2]>,
     /// The trainee's own lock hangs on the isolated power and air.
     pub locked_out: bool,
 }
@@ -168,6 +170,7 @@ impl<C: ControllerPort> Session<C> {
             batch_from: 0,
             work: None,
             locked_out: false,
+            read: None,
         };
         let mut session = Self {
             progress: progress::Progress::default(),
@@ -297,6 +300,7 @@ impl<C: ControllerPort> Session<C> {
             ended: None,
             needless: false,
             place: self.place(),
+            read: self.live.read,
         });
         let told = self.news.len();
         let words = self.words();

@@ -50,8 +50,9 @@ impl<C: ControllerPort> Session<C> {
                 done.oversize |= part.thickness > batch.target + batch.tolerance;
             }
         }
+        let mut parts = plant.parts().enumerate();
         done.scratched =
-            plant.loaded() && (0..plant.parts().len()).any(|part| plant.scratched(part));
+            plant.loaded() && parts.any(|(number, part)| !part.dummy && plant.scratched(number));
         for marked in &self.marks {
             if let SessionEvent::Found(found) = &marked.mark {
                 done.cracked |= found.cracked > 0;

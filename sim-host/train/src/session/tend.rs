@@ -113,12 +113,15 @@ impl<C: ControllerPort> Session<C> {
         self.tell(NewsKind::Found, told, 0);
     }
 
-    fn by_straightedge(&self) -> String {
-        let (words, shown) = (self.words(), &self.exercise.job.recipe.shown);
+    fn by_straightedge(&mut self) -> String {
         let mut random = stream(self.seed, "straightedge", "reading", u64::from(self.tick()));
-        let [lower, upper] = self.bench.plant().straightedge().map(|form| {
+        let read = self.bench.plant().straightedge().map(|form| {
             let error: f64 = StandardNormal.sample(&mut random);
-            let read = form + 0.5 * STRAIGHTEDGE * error;
+            form + 0.5 * STRAIGHTEDGE * error
+        });
+        self.live.read = Some(read);
+        let (words, shown) = (self.words(), &self.exercise.job.recipe.shown);
+        let [lower, upper] = read.map(|read| {
             let size = words.written(&shown.fixed(Of::Size, math::abs(read) * 1e6, 1));
             let id = if read < 0.0 {
                 "straightedge-lower"

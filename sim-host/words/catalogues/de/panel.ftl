@@ -46,6 +46,7 @@ panel-time-stopped = Zeit angehalten
 panel-kept = { $pace }× erreicht
 panel-step = Schritt { $n } von { $all } „{ $name }“
 panel-recipe = Rezept { $slot } { $id }
+panel-recipe-slot = Rezept { $slot }
 panel-no-recipe = kein Rezept
 panel-confirmed = { $n } von { $all } Teilen bestätigt
 # Zeiten, die ein Schritt seine Last im Band gehalten hat, „1:30“.
@@ -131,6 +132,7 @@ instruments-drives = Antriebe ein
 instruments-standstill = Stillstand
 instruments-pump = Pumpe läuft
 instruments-agitator = Rührwerk ein
+instruments-own-lock = Schloss hängt
 instruments-lamps = Lampen
 instruments-yes = ja
 instruments-no = nein

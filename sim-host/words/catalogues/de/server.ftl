@@ -20,6 +20,7 @@ refused-records-database = die Aufzeichnungen sind nicht benutzbar: { $error }: 
 # $error ist ein ganzer Satz auf Englisch.
 refused-records = { $error }
 refused-debrief-assessed = eine Prüfung hat keine Nachbesprechung, bevor sie vorbei ist
+refused-debrief-not-there = diese Nachbesprechung ist für alle, die an ihrer Station waren: folgen Sie dem Link am Ende Ihres Versuchs, oder fragen Sie Ihren Ausbilder
 refused-no-file = diese Datei gibt es nicht
 refused-nothing = unter dieser Adresse gibt es nichts
 refused-no-method = diese Adresse wird nicht auf diese Weise angefragt

@@ -46,6 +46,7 @@ panel-time-stopped = time stopped
 panel-kept = { $pace }× kept
 panel-step = step { $n } of { $all } "{ $name }"
 panel-recipe = recipe { $slot } { $id }
+panel-recipe-slot = recipe { $slot }
 panel-no-recipe = no recipe
 panel-confirmed = { $n } of { $all } parts confirmed
 # Times that a step has held its load within the band, "1:30".
@@ -131,6 +132,7 @@ instruments-drives = drives on
 instruments-standstill = standstill
 instruments-pump = slurry pump
 instruments-agitator = agitator turns
+instruments-own-lock = own lock hangs
 instruments-lamps = Lamps
 instruments-yes = yes
 instruments-no = no

@@ -20,6 +20,7 @@ refused-records-database = the records cannot be used: { $error }: see that the 
 # $error is a whole sentence in English.
 refused-records = { $error }
 refused-debrief-assessed = an assessment has no debrief before it is over
+refused-debrief-not-there = this debrief is for who was at its station: follow the link at the end of your own attempt, or ask your instructor
 refused-no-file = there is no such file
 refused-nothing = there is nothing under this address
 refused-no-method = this address is not asked in this way

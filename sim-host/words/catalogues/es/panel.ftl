@@ -46,6 +46,7 @@ panel-time-stopped = tiempo parado
 panel-kept = { $pace }× real
 panel-step = paso { $n } de { $all } «{ $name }»
 panel-recipe = receta { $slot } { $id }
+panel-recipe-slot = receta { $slot }
 panel-no-recipe = sin receta
 panel-confirmed =
     { $all ->
@@ -116,14 +117,14 @@ instruments-size = Cota, { $target } ± { $tolerance }
 instruments-gauge = medidor
 instruments-services = Servicios
 instruments-air = sum. de aire
-instruments-pump-on = con bomba
+instruments-pump-on = bomba
 instruments-pump-off = no
 instruments-valve-open = válv. abierta
 instruments-stirred = agitada
-instruments-not-stirred = sin agitar
+instruments-not-stirred = quieta
 # La cota según el medidor: por debajo de su tolerancia, dentro, por encima y sin medir.
 instruments-under = ▼ baja
-instruments-in-size = en cota
+instruments-in-size = bien
 instruments-above = alta
 instruments-unknown = sin dato
 # Pilotos, cada uno con "sí" o "no" detrás para quien no lo ve.
@@ -135,6 +136,7 @@ instruments-drives = acc. activos
 instruments-standstill = reposo
 instruments-pump = bomba lechada
 instruments-agitator = agitador gira
+instruments-own-lock = candado puesto
 instruments-lamps = Pilotos
 instruments-yes = sí
 instruments-no = no

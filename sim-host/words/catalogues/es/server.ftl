@@ -20,6 +20,7 @@ refused-records-database = los registros no se pueden usar: { $error }: comproba
 # $error es una frase entera en inglés.
 refused-records = { $error }
 refused-debrief-assessed = una evaluación no tiene repaso antes de terminar
+refused-debrief-not-there = este repaso es para quien estuvo en su puesto: se llega por el enlace al final del propio intento, o por el instructor
 refused-no-file = no existe ese archivo
 refused-nothing = no hay nada en esta dirección
 refused-no-method = a esta dirección no se le pide de esta manera
