@@ -71,6 +71,8 @@ export const unread = (page, part = "#shop") => page.evaluate((part) => {
     range.selectNodeContents(text);
     const box = range.getBoundingClientRect();
     if (!box.width) continue;
+    const card = node.closest("#shop .box, #shop .group")?.getBoundingClientRect();
+    if (card && box.bottom > card.bottom + 1 && !node.closest(".answer, .alarm-list, .news-list")) found.push(`${named(node)} leaves its box`);
     let away = false;
     for (let around = node; around && around !== whole; around = around.parentElement) {
       const style = getComputedStyle(around);

@@ -28,25 +28,36 @@ export async function begin({ own = false } = {}) {
   if (own) {
     for (const part of ["exercises", "training", "machines"]) await cp(path.join(root, "recipes", part), path.join(folder, part), { recursive: true });
   }
-  const server = spawn(binary, ["train", "--port", "0", "--records", path.join(folder, "records.sqlite"), ...(own ? ["--exercises", copy] : [])], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
-  let complaints = "";
-  server.stderr.on("data", (data) => {
-    complaints += data;
-  });
-  const url = await new Promise((resolve, reject) => {
-    let told = "";
-    const timer = setTimeout(() => reject(new Error(`the server named no address: ${told}${complaints}`)), PATIENCE);
-    server.stdout.on("data", (data) => {
-      told += data;
-      const found = told.match(/http:\/\/[^\s/]+/);
-      if (found) {
-        clearTimeout(timer);
-        resolve(found[0]);
-      }
+  // On a port, 0 for a free one; gives the program and its address.
+  const serve = async (port) => {
+    const server = spawn(binary, ["train", "--port", port, "--records", path.join(folder, "records.sqlite"), ...(own ? ["--exercises", copy] : [])], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+    let complaints = "";
+    server.stderr.on("data", (data) => {
+      complaints += data;
     });
-    server.on("error", reject);
-    server.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${complaints}`)));
-  });
+    const url = await new Promise((resolve, reject) => {
+      let told = "";
+      const timer = setTimeout(() => reject(new Error(`the server named no address: ${told}${complaints}`)), PATIENCE);
+      server.stdout.on("data", (data) => {
+        told += data;
+        const found = told.match(/http:\/\/[^\s/]+/);
+        if (found) {
+          clearTimeout(timer);
+          resolve(found[0]);
+        }
+      });
+      server.on("error", reject);
+      server.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${complaints}`)));
+    });
+    return { server, url };
+  };
+  const ended = (server, signal) => {
+    server.removeAllListeners("exit");
+    const gone = new Promise((resolve) => server.on("exit", resolve));
+    server.kill(signal);
+    return gone;
+  };
+  let { server, url } = await serve("0");
   const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ARGUMENTS });
   const faults = [];
   return {
@@ -56,11 +67,14 @@ export async function begin({ own = false } = {}) {
     own: copy,
     async end() {
       await browser.close();
-      server.removeAllListeners("exit");
-      const gone = new Promise((resolve) => server.on("exit", resolve));
-      server.kill("SIGINT");
-      await gone;
+      await ended(server, "SIGINT");
       await rm(folder, { recursive: true, force: true });
+    },
+    // The server dies in the middle of everything, and comes back at its address after some ms.
+    async restart(away) {
+      await ended(server, "SIGKILL");
+      await new Promise((done) => setTimeout(done, away));
+      ({ server } = await serve(new URL(url).port));
     },
     // A page in a context of its own, so in a person's own browser. Console errors and failed loads are collected.
     async page(options = {}) {

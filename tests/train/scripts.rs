@@ -209,3 +209,25 @@ fn a_changed_record_is_found_out() {
         Err(ReplayError::File { .. })
     ));
 }
+
+/// A load is what presses on parts: where the plate is raised, pinned and weighed, none is drawn.
+#[test]
+fn no_load_is_drawn_when_the_plate_has_left_the_parts() {
+    let text = std::fs::read_to_string(folder().join("scripts/plain-cycle.txt")).expect("text");
+    let script = Script::read(&text).expect("a script");
+    let debrief = run(&script, exercise(&script.exercise))
+        .expect("runs")
+        .session
+        .debrief();
+    let lift = debrief.bands.iter().rposition(|band| band.phase == "lift");
+    let lift = &debrief.bands[lift.expect("is lifted")];
+    let largest = |from: f64| {
+        let points = debrief.curve.time_s.iter().zip(&debrief.curve.load_n);
+        points
+            .filter(|(time, _)| **time > from)
+            .fold(0.0, |most: f64, (_, load)| most.max(*load))
+    };
+    assert!(largest(0.0) > 200.0, "a cycle pressed");
+    let after = largest(lift.end_s - 1.0);
+    assert!(after < 20.0, "{after} N are drawn on nothing");
+}

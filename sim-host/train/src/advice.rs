@@ -56,7 +56,9 @@ impl<C: ControllerPort> Session<C> {
     pub fn advice(&self) -> Advice {
         let (words, status) = (self.words(), self.status());
         let waits = || look(words::waits(words, status.state, status.phase));
-        if status.phase != Phase::Rest {
+        // A hold rests on the parts, in whatever phase that is.
+        let held = status.state == State::Held && status.standstill;
+        if status.phase != Phase::Rest && !held {
             return waits();
         }
         if let Some((doing, left)) = self.at_work() {

@@ -4,12 +4,12 @@ use super::exercise::step_time;
 use super::log::seconds;
 use super::protocol::{Alarm, Form, Frame, Pace, Switches};
 use super::session::Session;
-use super::watcher::NO_ENDS;
+use super::watcher::{NO_ENDS, pressing};
 use super::words;
 use firmware_core::interlock::{AlarmState, TABLE};
 use firmware_core::plate_form::OUT_OF_DATE;
 use firmware_core::process_image::{ALL_DRIVES, DRIVES};
-use firmware_core::sequence::{Phase, State};
+use firmware_core::sequence::{Phase, Plate, State};
 use std::f64::consts::PI;
 use twinplate_sim::bench::ControllerPort;
 use twinplate_sim::math;
@@ -53,7 +53,7 @@ impl<C: ControllerPort> Session<C> {
         };
         let speeds_rpm = inputs.drives.map(|drive| f64::from(drive.speed) * 0.01);
         let carriers = carrier_motion(&machine.geometry, &speeds_rpm);
-        let load = f64::from(status.load.get());
+        let load = f64::from(pressing(status, status.load.get()));
         Frame {
             tick: self.tick(),
             time_s: self.time_s(),
@@ -94,7 +94,11 @@ impl<C: ControllerPort> Session<C> {
             plates_c: inputs
                 .plate_temperature
                 .map(|plate| f64::from(plate.value) * 0.01),
-            size_m: f64::from(status.size.get()) * 1e-6,
+            // Plates that are apart gauge nothing.
+            size_m: match status.plate {
+                Plate::Contact => f64::from(status.size.get()) * 1e-6,
+                Plate::Air | Plate::Parked => 0.0,
+            },
             supply_pa: f64::from(inputs.supply_pressure) * 100.0,
             response: status.response.name().into(),
             stop_category: self.stop_category(),

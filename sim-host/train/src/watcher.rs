@@ -1,5 +1,8 @@
 //! The session's recorder: no rows, only the trace's hash and the ends of the load. So a snapshot stays small.
 
+use firmware_core::math;
+use firmware_core::sequence::{Phase, Plate};
+use firmware_core::status::Status;
 use twinplate_sim::bench::recorder::DEFAULT_EVERY;
 use twinplate_sim::bench::{Recorder, TickView, TraceHash};
 
@@ -32,6 +35,16 @@ impl Watcher {
     }
 }
 
+/// The load that is shown, N: what presses on parts, `measured` where it does. What the cell feels while the plate is raised, pinned and
+/// weighed is none, or what hangs.
+pub(super) fn pressing(status: &Status, measured: f32) -> f32 {
+    match (status.plate, status.phase) {
+        (Plate::Contact, _) => measured,
+        (_, Phase::Lift | Phase::Rest) => math::min(status.load.get(), 0.0),
+        _ => status.load.get(),
+    }
+}
+
 fn widen(ends: &mut [f32; 2], value: f32) {
     if value < ends[0] {
         ends[0] = value;
@@ -45,8 +58,9 @@ impl Recorder for Watcher {
     fn record(&mut self, view: &TickView<'_>) {
         let load = view.status.load_raw.get();
         widen(&mut self.row, load);
-        widen(&mut self.sample, load);
-        widen(&mut self.frame, load);
+        let shown = pressing(view.status, load);
+        widen(&mut self.sample, shown);
+        widen(&mut self.frame, shown);
         self.gathered += 1;
         if self.gathered < DEFAULT_EVERY {
             return;

@@ -17,9 +17,11 @@ use twinplate_train::protocol::{Ask, Pace, Role};
 type Fallible<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 
 /// Stations, or watchers of one, at once.
-const MANY: usize = 20;
+const MANY: usize = 30;
 /// Presses of the emergency stop for one line.
 const PRESSES: usize = 300;
+/// Attempts one after another, and the first of them after which memory is looked at.
+const ATTEMPTS: [usize; 2] = [100, 1000];
 /// The word that makes this program the server.
 const SERVE: &str = "--as-server";
 
@@ -99,6 +101,18 @@ impl Server {
     }
 }
 
+impl Server {
+    /// Resident memory, MB; `None` where the system does not tell it in `/proc`.
+    fn memory(&self) -> Option<f64> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).ok()?;
+        let line = status
+            .lines()
+            .find_map(|line| line.strip_prefix("VmRSS:"))?;
+        let kilobytes: f64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
+        Some(kilobytes / 1000.0)
+    }
+}
+
 impl Drop for Server {
     fn drop(&mut self) {
         // Politely, so that it takes its records away.
@@ -128,10 +142,10 @@ async fn measure(time: Duration) -> Fallible<()> {
     watchers(time).await?;
     sessions(time, Pace::Real).await?;
     sessions(time, Pace::Twenty).await?;
-    Ok(())
+    attempts().await
 }
 
-/// Twenty watch one session at the clock's pace; its operator presses the emergency stop.
+/// Many watch one session at the clock's pace; its operator presses the emergency stop.
 async fn watchers(time: Duration) -> Fallible<()> {
     let server = Server::start()?;
     let post = Post::new(&server.host).await?;
@@ -164,7 +178,7 @@ async fn watchers(time: Duration) -> Fallible<()> {
         let page = Page::join(&post, &station, Role::Watcher).await?;
         watching.push(tokio::spawn(page.count_frames(Duration::from_secs(3600))));
     }
-    let times = presses(&mut operator).await?;
+    let times = presses(operator, PRESSES).await?;
     println!(
         "| … emergency stop, from sending it to the frame that shows it: median | {} |",
         ms(&times, 0.5)
@@ -177,7 +191,7 @@ async fn watchers(time: Duration) -> Fallible<()> {
     Ok(())
 }
 
-/// Twenty sessions at once.
+/// Many sessions at once, in each of which somebody presses.
 async fn sessions(time: Duration, pace: Pace) -> Fallible<()> {
     let server = Server::start()?;
     let post = Post::new(&server.host).await?;
@@ -190,52 +204,71 @@ async fn sessions(time: Duration, pace: Pace) -> Fallible<()> {
         operators.push(page);
     }
     let what = match pace {
-        Pace::Twenty => "at 20×, but for one at 1×, whose operator presses",
+        Pace::Twenty => "at 20×",
         _ => "at 1×",
     };
-    if pace == Pace::Real {
-        let (before, clock) = (server.processor(), Instant::now());
-        let running: Vec<_> = operators
-            .into_iter()
-            .map(|page| tokio::spawn(page.pace_kept(time)))
-            .collect();
-        let mut kept = Vec::new();
-        operators = Vec::new();
-        for one in running {
-            let (page, pace) = one.await??;
-            kept.push(pace);
-            operators.push(page);
-        }
-        let share = share(before, server.processor(), clock.elapsed());
-        kept.sort_by(f64::total_cmp);
-        let (slowest, fastest) = (kept[0], kept[kept.len() - 1]);
-        println!(
-            "| {MANY} sessions at once {what}: pace that is kept, slowest and fastest | {slowest:.4}, {fastest:.4} |"
-        );
-        println!("| … processor time of the server, share of one core | {share} |");
-    }
-    let mut one = operators.pop().ok_or("no session")?;
-    one.ask(Ask::SetPace { pace: Pace::Real }).await?;
-    let others: Vec<_> = operators
+    let (before, clock) = (server.processor(), Instant::now());
+    let running: Vec<_> = operators
         .into_iter()
-        .map(|page| tokio::spawn(page.count_frames(Duration::from_secs(3600))))
+        .map(|page| tokio::spawn(page.pace_kept(time)))
         .collect();
-    let times = presses(&mut one).await?;
+    let mut kept = Vec::new();
+    let mut operators = Vec::new();
+    for one in running {
+        let (page, pace) = one.await??;
+        kept.push(pace);
+        operators.push(page);
+    }
+    let share = share(before, server.processor(), clock.elapsed());
+    kept.sort_by(f64::total_cmp);
+    let (slowest, fastest) = (kept[0], kept[kept.len() - 1]);
     println!(
-        "| {MANY} sessions at once {what}: emergency stop, from sending it to its frame: median | {} |",
+        "| {MANY} sessions at once {what}: pace that is kept, slowest and fastest | {slowest:.4}, {fastest:.4} |"
+    );
+    println!("| … processor time of the server, share of one core | {share} |");
+    let pressing: Vec<_> = operators
+        .into_iter()
+        .map(|page| tokio::spawn(presses(page, PRESSES / MANY)))
+        .collect();
+    let mut times = Vec::new();
+    for one in pressing {
+        times.extend(one.await??);
+    }
+    times.sort();
+    println!(
+        "| … all of them press: emergency stop, from sending it to its frame: median | {} |",
         ms(&times, 0.5)
     );
     println!("| … 99 of 100 within | {} |", ms(&times, 0.99));
-    for other in others {
-        other.abort();
+    println!("| … longest | {} |", ms(&times, 1.0));
+    Ok(())
+}
+
+/// Attempts that are begun and ended, one after another.
+async fn attempts() -> Fallible<()> {
+    let server = Server::start()?;
+    let post = Post::new(&server.host).await?;
+    let [first, last] = ATTEMPTS;
+    for number in 1..=last {
+        let station = post.station(&format!("Load {}", number % 12)).await?;
+        let mut page = Page::join(&post, &station, Role::Operator).await?;
+        page.ask(Ask::TakeControl).await?;
+        page.ask(Ask::Finish).await?;
+        if number == first || number == last {
+            let memory = server.memory();
+            println!(
+                "| resident memory of the server after {number} attempts | {} |",
+                memory.map_or("not told by this system".into(), |mb| format!("{mb:.1} MB"))
+            );
+        }
     }
     Ok(())
 }
 
 /// Presses and releases; the times from sending to the frame that shows it pressed, sorted.
-async fn presses(page: &mut Page) -> Fallible<Vec<Duration>> {
+async fn presses(mut page: Page, presses: usize) -> Fallible<Vec<Duration>> {
     let mut times = Vec::new();
-    for press in 0..PRESSES {
+    for press in 0..presses {
         let sent = Instant::now();
         page.say(Ask::Operate {
             act: Act::PressEmergencyStop,

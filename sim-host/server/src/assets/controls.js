@@ -103,7 +103,9 @@ export class Controls {
     this.show(answer, `✕ ${text}`);
   }
 
+  // The newest answer alone: on an upright tablet they would lie on each other.
   show(answer, text) {
+    for (const { answer: other } of this.groups) if (other !== answer) other.hidden = true;
     answer.hidden = false;
     setText(answer, text);
     clearTimeout(answer.timer);
@@ -389,6 +391,10 @@ export class Controls {
     setText(this.keyButton.lastChild, frame.switches.setup_key ? say("controls-key-on") : say("controls-key-off"));
     for (const button of this.modes) setAttr(button, "aria-pressed", String(button.dataset.mode === frame.mode));
     if (frame.mode !== "setup") this.moved("");
+    // What was under way is not any more.
+    const atWork = frame.at_work_s !== null;
+    if (this.atWork && !atWork) for (const { answer } of this.groups) answer.hidden ||= answer.classList.contains("told");
+    this.atWork = atWork;
     setClass(this.hold, "held", frame.switches.hold_to_run);
     this.formShown(frame.form);
   }

@@ -42,7 +42,7 @@ const sheet = (title, ...children) => el("section", { class: "sheet" }, el("h2",
 
 function head(record, debrief) {
   const { points, of, pass, passed } = debrief.score;
-  const began = new Date(record.started).toLocaleString(LOCALE);
+  const began = new Date(record.started).toLocaleString(LOCALE, { dateStyle: "medium", timeStyle: "short" });
   const about = [record.trainee, say("debrief-attempt", { attempt: String(record.attempt) }), began,
     say("debrief-machine-time", { time: clock(debrief.end_s) })];
   if (!debrief.finished) about.push(say("debrief-not-finished"));

@@ -279,10 +279,11 @@ function showRecords() {
     const points = { part: String(attempt.points), whole: String(attempt.of) };
     return el("tr", { "data-attempt": attempt.attempt },
       el("td", { class: "right", text: String(attempt.attempt) }), el("td", { text: attempt.trainee }), el("td", { text: plain(attempt.title) }),
-      el("td", { text: new Date(attempt.started).toLocaleString(LOCALE) }),
-      el("td", { class: "right", text: attempt.finished ? say("instructor-of", points) : "–" }),
+      el("td", { text: new Date(attempt.started).toLocaleString(LOCALE, { dateStyle: "medium", timeStyle: "short" }) }),
+      // Of one that a crash cut off, too: as it stood.
+      el("td", { class: "right", text: attempt.points === null ? "–" : say("instructor-of", points) }),
       el("td", { class: how === "passed" ? "passed" : how === "failed" ? "not-passed" : "", text: words[how] }),
-      el("td", {}, attempt.finished ? linked(attempt) : "–"));
+      el("td", {}, attempt.state === "running" ? "–" : linked(attempt)));
   }));
 }
 

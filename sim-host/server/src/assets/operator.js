@@ -224,14 +224,14 @@ function task(bench, guide) {
 let measured = "";
 function taskRoom() {
   const text = byId("task-text");
-  const now = `${text.textContent.length} ${text.clientWidth}`;
+  const now = `${text.textContent.length} ${text.clientWidth} ${text.clientHeight}`;
   if (now === measured) return;
   setClass(text, "long", text.textContent.length > 240);
   const whole = text.scrollHeight <= text.clientHeight + 2;
   byId("task-more").hidden = whole;
   // What scrolls can be reached by the keyboard.
   setAttr(text, "tabindex", whole ? null : "0");
-  measured = `${text.textContent.length} ${text.clientWidth}`;
+  measured = `${text.textContent.length} ${text.clientWidth} ${text.clientHeight}`;
 }
 
 function seat(bench, seats) {
@@ -243,7 +243,8 @@ function seat(bench, seats) {
 }
 
 function enable(bench) {
-  const { connected, seats, controls } = bench;
+  const { seats, controls } = bench;
+  const connected = bench.connected && !bench.over;
   const mine = connected && Boolean(seats?.yours);
   controls?.enable({ all: mine, stop: connected });
   const assessed = Boolean(bench.welcome?.exercise.assessed);
@@ -275,6 +276,10 @@ function ended(bench, attempt) {
     ? say("station-recorded", { title: plain(bench.welcome.exercise.title), attempt: number })
     : say("station-recorded-untitled", { attempt: number }));
   byId("to-debrief").href = debriefOf(attempt, wanted);
+  // The debrief has it too; and nothing acts on a machine whose attempt is over.
+  byId("found").hidden = true;
+  bench.over = true;
+  enable(bench);
   if (!dialog.open) dialog.show();
   byId("to-debrief").focus();
 }

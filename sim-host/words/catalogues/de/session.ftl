@@ -59,7 +59,7 @@ waits-manual = Wartet, bis der Tipptaster losgelassen wird.
 # Was jede Stopp-Kategorie tut (IEC 60204-1)
 stop-category-0 = Energie sofort aus
 stop-category-1 = Stillsetzen, dann Energie aus
-stop-category-2 = Stillsetzen, Energie bleibt ein
+stop-category-2 = Stillsetzen, Last bleibt geregelt
 # Ein Alarm, der quittiert und gegangen ist, dessen Zeile aber auf Rücksetzen wartet (ANSI/ISA-18.2: latched)
 alarm-is-latched = gespeichert: braucht Rücksetzen
 

@@ -59,7 +59,7 @@ waits-manual = Waits for the hold-to-run control to be let go.
 # What each category of stop does (IEC 60204-1)
 stop-category-0 = power off at once
 stop-category-1 = to rest, then power off
-stop-category-2 = to rest, power stays on
+stop-category-2 = to rest, load stays under control
 # An alarm that was acknowledged and is gone, but whose row waits for a Reset (ANSI/ISA-18.2: latched)
 alarm-is-latched = latched: needs Reset
 

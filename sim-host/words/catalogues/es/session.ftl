@@ -59,7 +59,7 @@ waits-manual = Espera que se suelte el mando sensitivo.
 # Lo que hace cada categoría de parada (IEC 60204-1)
 stop-category-0 = corte inmediato de la alimentación
 stop-category-1 = hasta el reposo, luego corte de la alimentación
-stop-category-2 = hasta el reposo, la alimentación se mantiene
+stop-category-2 = hasta el reposo, la carga sigue regulada
 # Una alarma reconocida y desaparecida, cuya fila espera un Rearmar (ANSI/ISA-18.2: memorizada)
 alarm-is-latched = memorizada: exige Rearmar
 
