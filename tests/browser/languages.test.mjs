@@ -43,7 +43,7 @@ const left = (page, texts) => page.evaluate((texts) => {
 }, texts);
 
 const EXPECTED = {
-  de: { start: "Start", stop: "Not-Halt", idle: "Bereit" },
+  de: { start: "Start", stop: "Not-Halt", idle: "Inaktiv" },
   es: { start: "Arrancar", stop: "parada de emergencia", idle: "Inactiva" },
 };
 

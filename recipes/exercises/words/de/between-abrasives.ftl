@@ -1,7 +1,7 @@
 # Deutsch.
 
 title = Von grobem Läppkorn zu feinem (erfunden)
-brief = Arbeitsauftrag: 15 Übungsronden mit F800, 6,5 µm, auf 538 µm läppen. Bisher lief diese Maschine mit F400, 17 µm: Tank, Leitung, Läppscheiben, Läuferscheiben und Stiftkränze sind, wie jene Charge sie hinterlassen hat. Die Maschine ist in Bereit und leer, die Läuferscheiben für Ihre Teile sind sauber. Die Maschine für das feinere Korn bereit machen, das durch eine Probe nachweisen, dann läppen. Keine Ronde darf verkratzt sein: ein einziges grobes Korn genügt.
+brief = Arbeitsauftrag: 15 Übungsronden mit F800, 6,5 µm, auf 538 µm läppen. Bisher lief diese Maschine mit F400, 17 µm: Tank, Leitung, Läppscheiben, Läuferscheiben und Stiftkränze sind, wie jene Charge sie hinterlassen hat. Die Maschine ist inaktiv und leer, die Läuferscheiben für Ihre Teile sind sauber. Die Maschine für das feinere Korn bereit machen, das durch eine Probe nachweisen, dann läppen. Keine Ronde darf verkratzt sein: ein einziges grobes Korn genügt.
 practise = Üben: beide Wege reinigen, die ein Korn nimmt: Tank und Leitung, und Läppscheiben, Läuferscheiben und Stiftkränze. Eine halbe Reinigung ist keine.
 expected-change = Läppmittel wechseln. Tank und Leitung werden geleert und gespült und mit dem feineren gefüllt.
 expected-wash = Läppscheiben, Läuferscheiben und Stiftkränze waschen: die Körner sitzen in Nuten und Zähnen.

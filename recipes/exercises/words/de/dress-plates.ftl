@@ -1,7 +1,7 @@
 # Deutsch.
 
 title = Läppscheiben mit dem Lineal prüfen und abrichten (erfunden)
-brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, auf 5 µm eben. Vor der Charge werden die Läppscheiben geprüft: das Lineal über beide legen. In dieser Werkstatt laufen Läppscheiben auf 3 µm eben; was weiter abweicht, wird mit den Abrichtringen abgerichtet und wieder geprüft. Die zuletzt abgelesene Form melden, in µm: +, wo der innere Rand höher steht. Dann läppen. Die Maschine ist in Bereit und leer, das Rezept ist auf Platz 1.
+brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, auf 5 µm eben. Vor der Charge werden die Läppscheiben geprüft: das Lineal über beide legen. In dieser Werkstatt laufen Läppscheiben auf 3 µm eben; was weiter abweicht, wird mit den Abrichtringen abgerichtet und wieder geprüft. Die zuletzt abgelesene Form melden, in µm: +, wo der innere Rand höher steht. Dann läppen. Die Maschine ist inaktiv und leer, das Rezept ist auf Platz 1.
 practise = Üben: die Läppscheiben vorher und nachher messen und melden, was zuletzt abgelesen wurde, mit seinem Vorzeichen, auf 1 µm genau.
 expected-look = Das Lineal über beide Läppscheiben legen.
 expected-dress = Läppscheiben abrichten: sie weichen um mehr als 3 µm ab.

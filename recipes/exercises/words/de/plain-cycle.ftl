@@ -1,7 +1,7 @@
 # Deutsch.
 
 title = Ein ganzer Zyklus ohne Anleitung (erfunden)
-brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, Rezept auf Platz 1. Die Maschine ist in Bereit und leer; Läuferscheiben und Teile liegen daneben. Einlegen, zählen, nach dem Läppmittel sehen, abrufen, bestätigen, starten und die gemessenen Teile übergeben. Die Maschine leer und geschlossen hinterlassen. Niemand leitet Sie an.
+brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, Rezept auf Platz 1. Die Maschine ist inaktiv und leer; Läuferscheiben und Teile liegen daneben. Einlegen, zählen, nach dem Läppmittel sehen, abrufen, bestätigen, starten und die gemessenen Teile übergeben. Die Maschine leer und geschlossen hinterlassen. Niemand leitet Sie an.
 practise = Üben: den geführten ersten Zyklus, bis seine Reihenfolge von selbst kommt: einlegen, zählen, schließen, Läppmittel, Rezept, bestätigen, starten.
 expected-load = Läuferscheiben einlegen. Die Schutztür ist offen und die Läppscheibe geparkt.
 expected-count = Teile zählen. Jedes muss flach liegen, bevor die Schutztür geschlossen wird.

@@ -1,7 +1,7 @@
 # Deutsch.
 
 title = Ein Arbeitsauftrag und zehn gespeicherte Rezepte zur Wahl (erfunden)
-brief = Arbeitsauftrag. Teil: Übungsronden aus Glas, 50 mm. Rohlinge: 545 µm. Sollmaß: 538 µm ± 3 µm. Flächen: Ra 0,35 µm oder feiner, geläppt mit Aluminiumoxid F800 in Wasser. Schritte: Anläppen (seat), Läppen (lap) und Ausläppen (ease) mit höchstens 165 N. Stückzahl: 15. Die Maschine ist in Bereit und leer; Läuferscheiben und Teile liegen daneben. Zehn Rezepte sind gespeichert, für diesen und für andere Aufträge; manche sehen gleich aus, und manche haben denselben Titel. Eines in der Liste wählen und seine Karte lesen: Titel, Charge, Stückzahl und die Schritte mit ihren Lasten. Das abrufen, das in jeder Zeile mit dem Auftrag übereinstimmt, die Teile läppen und gemessen übergeben.
+brief = Arbeitsauftrag. Teil: Übungsronden aus Glas, 50 mm. Rohlinge: 545 µm. Sollmaß: 538 µm ± 3 µm. Flächen: Ra 0,35 µm oder feiner, geläppt mit Aluminiumoxid F800 in Wasser. Schritte: Anläppen (seat), Läppen (lap) und Ausläppen (ease) mit höchstens 165 N. Stückzahl: 15. Die Maschine ist inaktiv und leer; Läuferscheiben und Teile liegen daneben. Zehn Rezepte sind gespeichert, für diesen und für andere Aufträge; manche sehen gleich aus, und manche haben denselben Titel. Eines in der Liste wählen und seine Karte lesen: Titel, Charge, Stückzahl und die Schritte mit ihren Lasten. Das abrufen, das in jeder Zeile mit dem Auftrag übereinstimmt, die Teile läppen und gemessen übergeben.
 practise = Üben: den Arbeitsauftrag Zeile für Zeile durchgehen, mit einem Finger auf der Karte des Rezepts: Teil, Rohling, Sollmaß, Läppkorn, Stückzahl, Schritte. Ein Titel, der richtig klingt, genügt nicht.
 expected-load = Läuferscheiben einlegen.
 expected-count = Teile zählen.

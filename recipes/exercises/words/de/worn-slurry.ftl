@@ -1,7 +1,7 @@
 # Deutsch.
 
 title = Das Läppmittel der Vorschicht: Probe nehmen, urteilen, wechseln (erfunden)
-brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, ± 3 µm. Das Rezept verlangt 20 % Körner F800 nach Gewicht. Der Tank wurde von der Vorschicht benutzt, und niemand hat aufgeschrieben, wie lange. Die Maschine ist in Bereit und leer, Läuferscheiben und Teile liegen daneben. Eine Probe des Läppmittels nehmen, entscheiden, ob es brauchbar ist, auf seine Körner gebracht werden kann oder gewechselt werden muss, durch eine weitere Probe nachweisen, dass es stimmt, dann läppen.
+brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, ± 3 µm. Das Rezept verlangt 20 % Körner F800 nach Gewicht. Der Tank wurde von der Vorschicht benutzt, und niemand hat aufgeschrieben, wie lange. Die Maschine ist inaktiv und leer, Läuferscheiben und Teile liegen daneben. Eine Probe des Läppmittels nehmen, entscheiden, ob es brauchbar ist, auf seine Körner gebracht werden kann oder gewechselt werden muss, durch eine weitere Probe nachweisen, dass es stimmt, dann läppen.
 practise = Üben: eine Probe nehmen, bevor entschieden wird: zu wenige Körner lassen sich ergänzen, stumpfe Körner lassen sich nicht schärfen.
 expected-sample = Probe des Läppmittels nehmen. Sie zeigt die Zahl seiner Körner und ihre Kanten.
 expected-change = Es wechseln: 12 % ließen sich auf 20 % bringen, aber die Körner sind rund gelaufen.

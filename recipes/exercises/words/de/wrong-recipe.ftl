@@ -1,7 +1,7 @@
 # Deutsch.
 
 title = Das Rezept für die falsche Charge: drei, die gleich aussehen (erfunden)
-brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, ± 3 µm. Die Maschine ist in Bereit und leer; Läuferscheiben und Teile liegen daneben. Auf Platz 1 ist, was zuletzt lief: dünne Übungsronden, 528 µm. Dicke, 542 µm, sind auf Platz 3. Die Rohlinge sehen gleich aus. Charge und Sollmaß eines Rezepts ansehen, bevor damit gestartet wird.
+brief = Arbeitsauftrag: 15 Übungsronden auf 538 µm läppen, ± 3 µm. Die Maschine ist inaktiv und leer; Läuferscheiben und Teile liegen daneben. Auf Platz 1 ist, was zuletzt lief: dünne Übungsronden, 528 µm. Dicke, 542 µm, sind auf Platz 3. Die Rohlinge sehen gleich aus. Charge und Sollmaß eines Rezepts ansehen, bevor damit gestartet wird.
 practise = Üben: Charge und Sollmaß des abgerufenen Rezepts mit dem Arbeitsauftrag vergleichen, nicht nur die Stückzahl.
 expected-load = Läuferscheiben einlegen.
 expected-count = Teile zählen.

@@ -165,11 +165,11 @@ sample-dark = Das Läppmittel ist dunkel von Abrieb.
 
 # Jemand ist bei der Arbeit. Was im Gang ist, ist eine Abhilfe oder eine Aufgabe, wie oben.
 work-being-put-right = In Arbeit: { $what }
-work-under-way = Im Gang: { $what }
+work-under-way = In Arbeit: { $what }
 work-no-diagnosis = erst sagen, was Ihrer Meinung nach nicht stimmt, dann in Ordnung bringen lassen
-remedy-under-way = Im Gang: { $what }. Trennen, abschließen, Energiefreiheit nachweisen; wer es tut, ist dafür ausgebildet.
+remedy-under-way = In Arbeit: { $what }. Trennen, gegen Wiedereinschalten sichern, Energiefreiheit nachweisen; wer es tut, ist dafür ausgebildet.
 work-not-at-rest = die Maschine ist nicht in Ruhe: nichts wird an ihr getan, solange sich etwas bewegen kann
-work-locked-off = jemand arbeitet an ihr ({ $what }) und hat die Maschine abgeschlossen
+work-locked-off = jemand arbeitet an ihr ({ $what }) und hat die Maschine mit Schloss gesichert
 work-nothing-wrong = { $component }: angesehen, und alles war in Ordnung.
 work-put-right = { $component }: in Ordnung gebracht.
 

@@ -60,10 +60,10 @@ panel-no-force = Weder Stopp noch Halt noch Sperre wirksam.
 
 # --- ladder.js
 
-ladder-title = Phasenleiter
+ladder-title = Phasenfolge
 # Wo der Zyklus die Leiter verließ: wenig Platz.
 ladder-left = Ende
-ladder-beside = Neben der Leiter: { $phase }
+ladder-beside = Außer der Folge: { $phase }
 
 # --- load.js
 
@@ -110,7 +110,7 @@ instruments-flow = Durchfluss
 instruments-rinse = Spülen
 instruments-tank = Tank
 instruments-size = Maß, { $target } ± { $tolerance }
-instruments-gauge = Taster
+instruments-gauge = Dicke
 instruments-services = Versorgung
 instruments-air = Druckluft
 instruments-pump-on = ein
@@ -122,12 +122,12 @@ instruments-not-stirred = still
 instruments-under = ▼ zu dünn
 instruments-in-size = im Maß
 instruments-above = darüber
-instruments-unknown = offen
+instruments-unknown = kein Wert
 # Lampen, jede mit „ja“ oder „nein“ dahinter für den, der sie nicht sieht.
 instruments-guard-open = Tür offen
 instruments-guard-locked = Tür verriegelt
 instruments-loaded = Teile darin
-instruments-pin = Bolzen ein
+instruments-pin = Bolzen drin
 instruments-drives = Antriebe ein
 instruments-standstill = Stillstand
 instruments-pump = Pumpe läuft

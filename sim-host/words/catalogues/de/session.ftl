@@ -3,9 +3,9 @@
 ## Was als Nächstes kommt (advice.rs): die Zeile des Bedienfelds
 
 # $doing: was im Gang ist, eine ganze Zeile ohne ihren Punkt. $minutes: eine ganze Zahl
-advice-at-work = { $doing }. Längstens { $minutes } min abgeschlossen.
-advice-locked-out = Ihr Schloss hält die Maschine abgeschaltet. Als Letztes abnehmen, wenn niemand nahe ist.
-advice-estop = Der Not-Halt ist gedrückt. Entriegeln, wenn niemand in Gefahr und sein Grund behoben ist.
+advice-at-work = { $doing }. Maschine höchstens { $minutes } min mit Schloss gesichert.
+advice-locked-out = Ihr Schloss hält die Maschine abgeschaltet. Als Letztes abnehmen, wenn niemand mehr im Gefahrenbereich ist.
+advice-estop = Der Not-Halt ist gedrückt. Entriegeln, wenn niemand in Gefahr ist und die Ursache behoben ist.
 advice-setup = Einrichten: Bewegung wählen und Tipptaster halten. Automatik und Schlüssel aus, wenn es getan ist.
 advice-plate-change = Scheibenwechsel: Automatik, wenn die Läppscheiben eingebaut sind.
 # Steht hinter dem, was wegen einer Zeile zu tun ist
@@ -35,7 +35,7 @@ advice-start = Start.
 advice-vent = Wartet auf Stillstand und bis der Zylinder entlüftet ist.
 advice-unlock = Schutztür entriegeln.
 advice-open = Schutztür öffnen.
-advice-close = Sicherstellen, dass niemand nahe ist, und Schutztür schließen.
+advice-close = Sicherstellen, dass niemand im Gefahrenbereich ist, und Schutztür schließen.
 advice-lock = Schutztür verriegeln.
 
 ## Worauf eine Maschine wartet, die im Gang ist (words.rs)
@@ -72,10 +72,10 @@ told-phase = { $state }: { $phase }
 told-step = { $state }: { $phase }, Schritt { $step }
 # $items: was der Vorprüfung fehlt, mit Kommas dazwischen
 told-missing = Nicht startbereit. Es fehlt: { $items }.
-told-reset = Rücksetzen: keine Sperre ist geblieben.
+told-reset = Rücksetzen: kein gespeicherter Alarm mehr.
 told-reset-left = { $left ->
-    [one] Rücksetzen: { $left } Sperre bleibt, ihre Ursache besteht noch.
-   *[other] Rücksetzen: { $left } Sperren bleiben, ihre Ursachen bestehen noch.
+    [one] Rücksetzen: { $left } gespeicherter Alarm bleibt, seine Ursache besteht noch.
+   *[other] Rücksetzen: { $left } gespeicherte Alarme bleiben, ihre Ursachen bestehen noch.
     }
 # Steht für den Namen einer unbekannten Zeile
 told-interlock = Verriegelung

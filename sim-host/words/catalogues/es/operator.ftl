@@ -86,8 +86,8 @@ station-recorded-untitled = El ejercicio queda registrado como intento { $attemp
 
 # $name es lo que está escrito en la tecla; $why es una frase o el final de una, como en los mensajes de aquí que terminan en -missing.
 controls-refused = ✕ { $name }, rechazado: { $why }
-controls-emergency-stop = Emergencia
-controls-release-stop = Girar y desenclavar
+controls-emergency-stop = Parada de emergencia
+controls-release-stop = Girar para desenclavar
 controls-operator-panel = Panel del operario
 controls-acknowledge = Reconocer alarmas
 # La categoría de parada (IEC 60204-1).

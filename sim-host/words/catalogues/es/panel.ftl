@@ -64,10 +64,10 @@ panel-no-force = Ninguna parada, pausa ni inhibición en vigor.
 
 # --- ladder.js
 
-ladder-title = Escala de fases
+ladder-title = Secuencia de fases
 # Donde el ciclo dejó la escala.
 ladder-left = salió
-ladder-beside = Fuera de escala: { $phase }
+ladder-beside = Fuera de secuencia: { $phase }
 
 # --- load.js
 
@@ -120,8 +120,8 @@ instruments-air = sum. de aire
 instruments-pump-on = bomba
 instruments-pump-off = no
 instruments-valve-open = válv. abierta
-instruments-stirred = agitada
-instruments-not-stirred = quieta
+instruments-stirred = agitado
+instruments-not-stirred = quieto
 # La cota según el medidor: por debajo de su tolerancia, dentro, por encima y sin medir.
 instruments-under = ▼ baja
 instruments-in-size = bien

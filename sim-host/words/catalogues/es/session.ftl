@@ -5,7 +5,7 @@
 # $doing: lo que está en curso, una línea entera sin su punto final. $minutes: un número entero
 advice-at-work = { $doing }. Máquina bloqueada con candado { $minutes } min como máximo.
 advice-locked-out = Su candado mantiene la máquina sin energía. Quitarlo en último lugar, cuando no haya nadie cerca.
-advice-estop = La parada de emergencia está pulsada. Desenclavarla cuando nadie esté en peligro y su razón haya desaparecido.
+advice-estop = La parada de emergencia está pulsada. Desenclavarla cuando nadie esté en peligro y la causa haya desaparecido.
 advice-setup = Ajuste: elegir un movimiento y mantener accionado el mando sensitivo. Al terminar, Automático y quitar la llave.
 advice-plate-change = Cambio de plato: Automático cuando los platos estén montados.
 # Detrás de lo que hay que hacer ante una fila
@@ -100,9 +100,9 @@ rings-reversed-trimmed = invertidas, corregidas en { $trim } %
 ## Lo que averiguan ojos y manos junto al panel (looks.rs)
 
 refused-nothing-to-count = no hay portapiezas en la máquina: colocarlos antes
-seen-pockets-filled = { $present } de { $pockets } alojamientos ocupados; todas las piezas están planas.
+seen-pockets-filled = { $present } de { $pockets } alojamientos ocupados; cada pieza está bien asentada.
 seen-pockets-empty = { $present } de { $pockets } alojamientos ocupados; vacíos: { $empty }.
-seen-pockets-doubled = { $parts } piezas en { $pockets } alojamientos; alojamientos con dos piezas, una sobre otra: { $doubled }. No están planas.
+seen-pockets-doubled = { $parts } piezas en { $pockets } alojamientos; alojamientos con dos piezas, una sobre otra: { $doubled }. No están bien asentadas.
 # Frases de una línea: el depósito, que el abrasivo se ha asentado, el agitador, la línea
 seen-tank = El depósito está al { $level } %.
 seen-settled = El abrasivo se ha asentado: arriba, el depósito está claro.
