@@ -20,8 +20,6 @@ type Fallible<T> = Result<T, Box<dyn std::error::Error + Send + Sync>>;
 const MANY: usize = 30;
 /// Presses of the emergency stop for one line.
 const PRESSES: usize = 300;
-/// Attempts one after another, and the first of them after which memory is looked at.
-const ATTEMPTS: [usize; 2] = [100, 1000];
 /// The word that makes this program the server.
 const SERVE: &str = "--as-server";
 
@@ -101,18 +99,6 @@ impl Server {
     }
 }
 
-impl Server {
-    /// Resident memory, MB; `None` where the system does not tell it in `/proc`.
-    fn memory(&self) -> Option<f64> {
-        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).ok()?;
-        let line = status
-            .lines()
-            .find_map(|line| line.strip_prefix("VmRSS:"))?;
-        let kilobytes: f64 = line.trim().strip_suffix("kB")?.trim().parse().ok()?;
-        Some(kilobytes / 1000.0)
-    }
-}
-
 impl Drop for Server {
     fn drop(&mut self) {
         // Politely, so that it takes its records away.
@@ -141,8 +127,7 @@ async fn measure(time: Duration) -> Fallible<()> {
     println!("|---|---|");
     watchers(time).await?;
     sessions(time, Pace::Real).await?;
-    sessions(time, Pace::Twenty).await?;
-    attempts().await
+    sessions(time, Pace::Twenty).await
 }
 
 /// Many watch one session at the clock's pace; its operator presses the emergency stop.
@@ -241,27 +226,6 @@ async fn sessions(time: Duration, pace: Pace) -> Fallible<()> {
     );
     println!("| … 99 of 100 within | {} |", ms(&times, 0.99));
     println!("| … longest | {} |", ms(&times, 1.0));
-    Ok(())
-}
-
-/// Attempts that are begun and ended, one after another.
-async fn attempts() -> Fallible<()> {
-    let server = Server::start()?;
-    let post = Post::new(&server.host).await?;
-    let [first, last] = ATTEMPTS;
-    for number in 1..=last {
-        let station = post.station(&format!("Load {}", number % 12)).await?;
-        let mut page = Page::join(&post, &station, Role::Operator).await?;
-        page.ask(Ask::TakeControl).await?;
-        page.ask(Ask::Finish).await?;
-        if number == first || number == last {
-            let memory = server.memory();
-            println!(
-                "| resident memory of the server after {number} attempts | {} |",
-                memory.map_or("not told by this system".into(), |mb| format!("{mb:.1} MB"))
-            );
-        }
-    }
     Ok(())
 }
 
