@@ -1,18 +1,20 @@
 //! What the pages ask for beside the socket, as JSON and CSV.
 
 use super::floor::{MOST_STATIONS, NotOpened};
-use super::request::{Posted, Refusal, Shared, as_instructor, aside, understood, with_token};
+use super::gate::Who;
+use super::request::{
+    Posted, Queried, Refusal, Shared, as_instructor, aside, asked_for, understood, with_token,
+};
 use super::roll;
 use super::station::Summary;
 use super::tongue::{self, Line};
 use crate::records::{Filter, Listed, RecordsError, Whole, export};
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 use twinplate_train::exercise::Exercise;
 use twinplate_train::protocol::ExerciseCard;
 use twinplate_train::vocabulary;
@@ -211,11 +213,10 @@ pub struct Record {
     finished: bool,
 }
 
-/// `titles` are those of the exercises, by identifier.
-fn record(shared: &Shared, titles: &BTreeMap<String, String>, listed: Listed) -> Record {
+fn record(shared: &Shared, language: Language, listed: Listed) -> Record {
     let exercise = shared.exercises.find(&listed.exercise);
     let hidden = hidden(exercise.as_deref(), &listed);
-    let title = titles.get(&listed.exercise).cloned();
+    let title = exercise.map(|exercise| exercise.title(language).into_owned());
     Record {
         attempt: listed.id,
         title: title.unwrap_or_else(|| listed.exercise.clone()),
@@ -242,11 +243,10 @@ fn hidden(exercise: Option<&Exercise>, listed: &Listed) -> bool {
 pub async fn attempts(
     State(shared): State<Shared>,
     headers: HeaderMap,
-    asked: Result<Query<Asked>, axum::extract::rejection::QueryRejection>,
+    asked: Queried<Asked>,
 ) -> Result<Json<Vec<Record>>, Refusal> {
     as_instructor(&shared, &headers)?;
-    let Query(asked) =
-        asked.map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))?;
+    let asked = asked_for(asked)?;
     let filter = Filter {
         trainee: asked.trainee,
         exercise: asked.exercise,
@@ -257,8 +257,8 @@ pub async fn attempts(
         .clerk
         .answer(move |records| records.list(&filter))
         .await?;
-    let titles = shared.exercises.titles(tongue::language(&headers));
-    let records = listed.into_iter().map(|one| record(&shared, &titles, one));
+    let language = tongue::language(&headers);
+    let records = listed.into_iter().map(|one| record(&shared, language, one));
     Ok(Json(records.collect()))
 }
 
@@ -284,18 +284,14 @@ pub async fn attempt(
     State(shared): State<Shared>,
     headers: HeaderMap,
     Path(attempt): Path<String>,
-    looking: Result<Query<Looking>, axum::extract::rejection::QueryRejection>,
+    looking: Queried<Looking>,
 ) -> Result<Json<Looked>, Refusal> {
-    with_token(&shared, &headers)?;
+    let who = with_token(&shared, &headers)?;
     let id = number(&attempt)?;
-    let Query(looking) =
-        looking.map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))?;
+    let looking = asked_for(looking)?;
     let found = shared.clerk.answer(move |records| records.whole(id)).await;
-    if as_instructor(&shared, &headers).is_err()
-        && !found
-            .as_ref()
-            .is_ok_and(|whole| looking.station.as_ref() == Some(&whole.listed.station))
-    {
+    let was_there = |whole: &Whole| looking.station.as_ref() == Some(&whole.listed.station);
+    if who != Who::Instructor && !found.as_ref().is_ok_and(was_there) {
         // Whether there is such an attempt is not told either.
         return Err(Refusal::new(
             StatusCode::FORBIDDEN,
@@ -318,7 +314,7 @@ pub async fn attempt(
         .debrief
         .and_then(|json| serde_json::from_str(&json).ok());
     let run = whole.attempt.as_deref().and_then(roll::run);
-    let record = record(&shared, &shared.exercises.titles(language), whole.listed);
+    let record = record(&shared, language, whole.listed);
     Ok(Json(Looked {
         record,
         debrief,

@@ -1,8 +1,8 @@
 //! The routes, what every answer carries, and what is refused before any route is asked.
 
 use super::assets::{
-    CATALOGUE, CLASS, DEBRIEF, EXERCISES, INSTRUCTOR, LANGUAGE_PLACE, OPERATOR, TOKEN_PLACE,
-    catalogue, find,
+    CATALOGUE, CLASS, DEBRIEF, EXERCISES, INSTRUCTOR, LANGUAGE_PLACE, LANGUAGES_PLACE, OPERATOR,
+    TOKEN_PLACE, catalogue, find, languages,
 };
 use super::form::LONGEST_TEXT;
 use super::gate::{Gate, Who};
@@ -19,7 +19,7 @@ use axum::http::header::{
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
+use axum::routing::{MethodRouter, get, post};
 use futures_util::StreamExt;
 use std::sync::Arc;
 use tower_http::compression::CompressionLayer;
@@ -35,10 +35,10 @@ const LONGEST_FRAME: usize = 4 * LONGEST_SAID;
 pub fn app(shared: Shared) -> Router {
     let gate = Arc::clone(&shared.gate);
     Router::new()
-        .route("/", get(operator))
-        .route("/instructor", get(instructor))
-        .route("/class", get(classroom))
-        .route("/exercises", get(exercises))
+        .route("/", page_for(Who::Operator, OPERATOR))
+        .route("/instructor", page_for(Who::Instructor, INSTRUCTOR))
+        .route("/class", page_for(Who::Instructor, CLASS))
+        .route("/exercises", page_for(Who::Instructor, EXERCISES))
         .route("/debrief/{attempt}", get(debrief))
         .route("/assets/{name}", get(asset))
         .route("/api/exercises", get(api::exercises))
@@ -128,38 +128,6 @@ async fn dress(request: Request, next: Next) -> Response {
     response
 }
 
-async fn operator(
-    State(shared): State<Shared>,
-    uri: Uri,
-    headers: HeaderMap,
-) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, &headers, Who::Operator, OPERATOR)
-}
-
-async fn instructor(
-    State(shared): State<Shared>,
-    uri: Uri,
-    headers: HeaderMap,
-) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, &headers, Who::Instructor, INSTRUCTOR)
-}
-
-async fn classroom(
-    State(shared): State<Shared>,
-    uri: Uri,
-    headers: HeaderMap,
-) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, &headers, Who::Instructor, CLASS)
-}
-
-async fn exercises(
-    State(shared): State<Shared>,
-    uri: Uri,
-    headers: HeaderMap,
-) -> Result<Response, Refusal> {
-    page(&shared.gate, &uri, &headers, Who::Instructor, EXERCISES)
-}
-
 async fn debrief(
     State(shared): State<Shared>,
     Path(attempt): Path<String>,
@@ -168,6 +136,15 @@ async fn debrief(
 ) -> Result<Response, Refusal> {
     api::number(&attempt)?;
     page(&shared.gate, &uri, &headers, Who::Operator, DEBRIEF)
+}
+
+/// The route of a page for somebody.
+fn page_for(who: Who, text: &'static str) -> MethodRouter<Shared> {
+    get(
+        async move |State(shared): State<Shared>, uri: Uri, headers: HeaderMap| {
+            page(&shared.gate, &uri, &headers, who, text)
+        },
+    )
 }
 
 fn page(
@@ -180,7 +157,8 @@ fn page(
     gate.page(uri, who)?;
     let text = text
         .replace(TOKEN_PLACE, gate.token(who))
-        .replace(LANGUAGE_PLACE, tongue::language(headers).tag());
+        .replace(LANGUAGE_PLACE, tongue::language(headers).tag())
+        .replace(LANGUAGES_PLACE, &languages());
     Ok(of_kind("text/html; charset=utf-8", text))
 }
 
@@ -216,7 +194,7 @@ async fn socket(
                 Some(station) => {
                     visit::attend(&shared.gate, &station, words, incoming, outgoing).await;
                 }
-                None => visit::turn_away(words, outgoing).await,
+                None => visit::turn_away(words, incoming, outgoing).await,
             }
         })
 }

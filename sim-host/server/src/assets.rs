@@ -79,8 +79,21 @@ pub const DEBRIEF: &str = include_str!("assets/debrief.html");
 pub const TOKEN_PLACE: &str = "{{token}}";
 /// Where a page gets the tag of its language.
 pub const LANGUAGE_PLACE: &str = "{{language}}";
+/// Where a page gets the languages that can be chosen.
+pub const LANGUAGES_PLACE: &str = "<!-- languages -->";
 /// Content type of a catalogue.
 pub const CATALOGUE: &str = "text/plain; charset=utf-8";
+
+/// The languages that can be chosen, each by its own name.
+#[must_use]
+pub(crate) fn languages() -> String {
+    Language::ALL
+        .map(|one| {
+            let (tag, name) = (one.tag(), one.name());
+            format!("<option value=\"{tag}\" lang=\"{tag}\">{name}</option>")
+        })
+        .concat()
+}
 
 /// A file, by its exact name.
 #[must_use]
@@ -139,6 +152,7 @@ mod tests {
         for page in [OPERATOR, INSTRUCTOR, CLASS, EXERCISES, DEBRIEF] {
             assert_eq!(page.matches(TOKEN_PLACE).count(), 1);
             assert_eq!(page.matches(LANGUAGE_PLACE).count(), 1);
+            assert_eq!(page.matches(LANGUAGES_PLACE).count(), 1);
             assert!(page.contains(&format!("<html lang=\"{LANGUAGE_PLACE}\"")));
         }
     }

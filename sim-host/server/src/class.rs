@@ -1,7 +1,6 @@
 //! The class at a glance: who has tried which exercise, how it went, and who is ready by the trainer's own rule. Pure but for its
 //! routes.
 
-use super::exercises::title;
 use super::request::{Posted, Refusal, Shared, as_instructor, understood};
 use super::tongue::{self, Line};
 use crate::records::Tried;
@@ -150,7 +149,7 @@ pub async fn class(
     let language = tongue::language(&headers);
     let card = |exercise: &Arc<Exercise>| Offered {
         exercise: exercise.id().to_owned(),
-        title: title(exercise, language),
+        title: exercise.title(language).into_owned(),
     };
     Ok(Json(Class {
         exercises: shared.exercises.all().iter().map(card).collect(),

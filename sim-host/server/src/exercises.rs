@@ -2,7 +2,6 @@
 //! and one that cannot be used is left out and told to instructors. Stations keep the exercise that they were opened with.
 
 use super::station::held;
-use std::collections::BTreeMap;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -133,12 +132,6 @@ impl Exercises {
         all.iter().find(|exercise| exercise.id() == id).cloned()
     }
 
-    /// Titles in a language, by identifier.
-    pub(crate) fn titles(&self, language: Language) -> BTreeMap<String, String> {
-        let titled = |one: &Arc<Exercise>| (one.id().to_owned(), title(one, language));
-        self.all().iter().map(titled).collect()
-    }
-
     /// Files that are left out.
     #[must_use]
     pub fn left_out(&self) -> Arc<[LeftOut]> {
@@ -217,11 +210,6 @@ impl Exercises {
         self.look();
         Ok(id)
     }
-}
-
-/// Title of an exercise in a language.
-pub(crate) fn title(exercise: &Arc<Exercise>, language: Language) -> String {
-    exercise.in_language(language).card().title
 }
 
 fn without_mark(text: &str) -> &str {

@@ -1,6 +1,6 @@
 //! The form in which instructors make and change exercises: what it asks, the text that it makes checked as a file is, and kept.
 
-use super::exercises::{NotKept, Text, title};
+use super::exercises::{NotKept, Text};
 use super::request::{Posted, Refusal, Shared, as_instructor, aside, understood};
 use super::tongue::{self, Line};
 use axum::Json;
@@ -87,7 +87,7 @@ pub async fn form(State(shared): State<Shared>, headers: HeaderMap) -> Result<Js
         let all = shared.exercises.look();
         let entry = |exercise: &Arc<Exercise>| Entry {
             exercise: exercise.id().to_owned(),
-            title: title(exercise, words.language()),
+            title: exercise.title(words.language()).into_owned(),
             order: exercise.training.order,
         };
         let left_out = shared.exercises.left_out();

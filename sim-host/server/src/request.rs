@@ -5,6 +5,8 @@ use super::floor::Floor;
 use super::gate::{Gate, Shut, Who};
 use super::tongue::Line;
 use crate::records::Clerk;
+use axum::extract::Query;
+use axum::extract::rejection::QueryRejection;
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse, Response};
 use std::sync::Arc;
@@ -103,13 +105,12 @@ impl From<Shut> for Refusal {
     }
 }
 
-/// The token of a request is one of ours.
+/// The token of a request is one of ours: whose.
 ///
 /// # Errors
 /// A refusal with status 401.
-pub(crate) fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
-    shared.gate.token_header(headers)?;
-    Ok(())
+pub(crate) fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<Who, Refusal> {
+    Ok(shared.gate.token_header(headers)?)
 }
 
 /// The token of a request is an instructor's.
@@ -117,7 +118,7 @@ pub(crate) fn with_token(shared: &Shared, headers: &HeaderMap) -> Result<(), Ref
 /// # Errors
 /// A refusal with status 401 or 403.
 pub(crate) fn as_instructor(shared: &Shared, headers: &HeaderMap) -> Result<(), Refusal> {
-    Ok(shared.gate.token_header(headers)?.may(Who::Instructor)?)
+    Ok(with_token(shared, headers)?.may(Who::Instructor)?)
 }
 
 /// What was sent in a body that a route needs as JSON.
@@ -129,6 +130,19 @@ pub type Posted<T> = Result<axum::Json<T>, axum::extract::rejection::JsonRejecti
 /// It was not: the framework's status and sentence.
 pub(crate) fn understood<T>(body: Posted<T>) -> Result<T, Refusal> {
     body.map(|axum::Json(sent)| sent)
+        .map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))
+}
+
+/// What is asked for behind an address.
+pub type Queried<T> = Result<Query<T>, QueryRejection>;
+
+/// What is asked for, where it was understood.
+///
+/// # Errors
+/// It was not: the framework's status and sentence.
+pub(crate) fn asked_for<T>(queried: Queried<T>) -> Result<T, Refusal> {
+    queried
+        .map(|Query(asked)| asked)
         .map_err(|wrong| Refusal::not_understood(wrong.status(), wrong.body_text()))
 }
 

@@ -106,12 +106,7 @@ pub(crate) async fn attend<I, O, E>(
     };
     if let Some(last) = last {
         tracing::debug!(station = station.name, last = last.as_str(), "closing");
-        part(&mut outgoing, last).await;
-        // A socket that is closed while messages come takes the farewell back. Some are read for nothing, then.
-        let _ = timeout(LINGER, async {
-            while let Some(Ok(_)) = incoming.next().await {}
-        })
-        .await;
+        part(&mut incoming, &mut outgoing, last).await;
     }
 }
 
@@ -120,13 +115,21 @@ fn busy(words: &Words) -> Farewell {
 }
 
 /// Tells a connection that there is no such station, and closes it. A browser cannot see why a socket was not opened.
-pub(crate) async fn turn_away<O: Sink<Message> + Unpin>(words: &Words, mut outgoing: O) {
-    let why = words.say("closing-no-station");
-    part(&mut outgoing, Farewell::new("no-station", why).text()).await;
+pub(crate) async fn turn_away<I, O, E>(words: &Words, mut incoming: I, mut outgoing: O)
+where
+    I: Stream<Item = Result<Message, E>> + Unpin,
+    O: Sink<Message> + Unpin,
+{
+    let last = Farewell::new("no-station", words.say("closing-no-station")).text();
+    part(&mut incoming, &mut outgoing, last).await;
 }
 
 /// Says the last word and closes.
-async fn part<O: Sink<Message> + Unpin>(outgoing: &mut O, last: Utf8Bytes) {
+async fn part<I, O, E>(incoming: &mut I, outgoing: &mut O, last: Utf8Bytes)
+where
+    I: Stream<Item = Result<Message, E>> + Unpin,
+    O: Sink<Message> + Unpin,
+{
     let close = Message::Close(Some(CloseFrame {
         code: close_code::POLICY,
         reason: Utf8Bytes::from_static(""),
@@ -135,6 +138,11 @@ async fn part<O: Sink<Message> + Unpin>(outgoing: &mut O, last: Utf8Bytes) {
         if outgoing.send(Message::Text(last)).await.is_ok() {
             let _ = outgoing.send(close).await;
         }
+    })
+    .await;
+    // A socket that is closed while messages come takes the farewell back. Some are read for nothing, then.
+    let _ = timeout(LINGER, async {
+        while let Some(Ok(_)) = incoming.next().await {}
     })
     .await;
 }

@@ -260,17 +260,17 @@ impl ActPattern {
             Act::ReportForm { lower, upper, .. } => {
                 let reported = [*lower, *upper];
                 let signs = reported.iter().zip(self.convex);
-                let near = |within: f64| {
-                    // Reported in micrometres.
-                    let pairs = read.map(|read| reported.into_iter().zip(read));
-                    pairs.is_some_and(|mut pairs| {
-                        pairs.all(|(form, read)| math::abs(form * 1e-6 - read) <= within)
-                    })
+                // Reported in micrometres.
+                let near = |read: [f64; 2], most: f64| {
+                    let mut pairs = reported.iter().zip(read);
+                    pairs.all(|(form, read)| math::abs(form * 1e-6 - read) <= most)
                 };
                 signs
                     .into_iter()
                     .all(|(form, meant)| meant.is_none_or(|convex| convex == (*form > 0.0)))
-                    && self.as_read.is_none_or(near)
+                    && self
+                        .as_read
+                        .is_none_or(|most| read.is_some_and(|read| near(read, most)))
             }
             _ => true,
         }

@@ -1,6 +1,7 @@
 //! An exercise's own texts in other languages: `words/TAG/ID.ftl` beside its file. A text that is not there stays as the exercise has it.
 
 use super::Exercise;
+use std::borrow::Cow;
 use std::io::ErrorKind;
 use std::path::Path;
 use std::sync::Arc;
@@ -12,6 +13,9 @@ use twinplate_words::{Catalogue, Language, Words};
 /// Folder of the catalogues, with a folder for each language in it.
 const FOLDER: &str = "words";
 
+/// Name of the message that is the title.
+const TITLE: &str = "title";
+
 /// A text, by the name of its message.
 pub(super) type Text<'a> = (String, &'a mut String);
 
@@ -22,8 +26,7 @@ pub(super) struct Translations(Vec<(Language, Catalogue)>);
 impl Translations {
     /// Puts texts into a language.
     pub fn put(&self, language: Language, texts: Vec<Text<'_>>) {
-        let found = self.0.iter().find(|(of, _)| *of == language);
-        let Some((_, catalogue)) = found else {
+        let Some(catalogue) = self.catalogue(language) else {
             return;
         };
         for (id, text) in texts {
@@ -31,6 +34,11 @@ impl Translations {
                 *text = told;
             }
         }
+    }
+
+    fn catalogue(&self, language: Language) -> Option<&Catalogue> {
+        let found = self.0.iter().find(|(of, _)| *of == language);
+        found.map(|(_, catalogue)| catalogue)
     }
 }
 
@@ -83,7 +91,7 @@ fn catalogue(path: &Path, language: Language) -> Result<Option<Catalogue>, Box<F
 /// Every text for people that an exercise's own file has. Title and work order come first: an assessment has no others.
 pub(super) fn texts<'a>(scenario: &'a mut Scenario, training: &'a mut Training) -> Vec<Text<'a>> {
     let mut all = vec![
-        ("title".to_owned(), &mut scenario.title),
+        (TITLE.to_owned(), &mut scenario.title),
         ("brief".to_owned(), &mut training.brief),
         ("practise".to_owned(), &mut training.practise),
     ];
@@ -141,6 +149,15 @@ impl Exercise {
         Arc::new(told)
     }
 
+    /// Its title in a language, without putting all the rest into it.
+    #[must_use]
+    pub fn title(&self, language: Language) -> Cow<'_, str> {
+        let original = self.original.as_deref().unwrap_or(self);
+        let catalogue = original.translations.catalogue(language);
+        let told = catalogue.and_then(|catalogue| catalogue.find(TITLE, &[]));
+        told.map_or(Cow::Borrowed(&original.scenario.title), Cow::Owned)
+    }
+
     /// Every text for people that its own file has, by the name of its message in a catalogue.
     #[must_use]
     pub fn texts(&self) -> Vec<(String, String)> {
@@ -183,6 +200,10 @@ mod tests {
         let german = english.in_language(Language::German);
         assert_eq!(german.words.language(), Language::German);
         assert_eq!(german.scenario.title, "Titel");
+        for told in [&english, &german] {
+            assert_eq!(told.title(Language::German), "Titel");
+            assert_eq!(told.title(Language::Spanish), english.scenario.title);
+        }
         assert_eq!(german.training.expected[0].text, "Bestätigt.");
         assert_eq!(german.training.brief, english.training.brief);
         assert_eq!(german.files, english.files);
